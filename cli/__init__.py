@@ -1,0 +1,1 @@
+"""Words typed into calls, values into words."""

@@ -1,0 +1,1 @@
+"""Cut and fill by place and by measure."""

@@ -1,0 +1,71 @@
+"""What the earthwork stage answers: volumes by measure, layers, import, loads and ranges, SI units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from terrain.grid import Array
+
+
+@dataclass(frozen=True)
+class VolumeChecks:
+    """Placed fill in m3 from three independent methods: grid nodes, signed solid volume, average end areas."""
+
+    grid: float
+    mesh: float
+    sections: float
+
+
+@dataclass(frozen=True)
+class EndAreas:
+    """Stations in metres along the berm's long axis and the fill area in m2 of the section at each."""
+
+    stations: Array
+    areas: Array
+    origin: tuple[float, float]
+    direction: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Earthwork:
+    """Quantities of one proposal.
+
+    All volumes in m3; `_low` and `_high` bound the central 90 % range. Placed: settled in the finished mound; bank: in
+    its natural bed; loose: as it lies in the truck or the barrow.
+
+    Parameters
+    ----------
+    fill_placed, cut_bank
+        Fill between stripped ground and finished grade, placed; cut from basins and channels, bank.
+    sod, mulch
+        Sod stripped (bank) and mulch laid after (as laid).
+    import_loose
+        Soil to order, loose: fill with shrink, swell and settlement, less what the cut gives back.
+    export_loose
+        Surplus that leaves, loose.
+    day_one_factor
+        Height to build on day one per unit of finished height, so that the settled surface is the design.
+    trucks, barrows
+        Whole loads; None where the site file names no truck or barrow.
+    cost
+        Cost of the imported soil in the user's money; None without a price.
+    """
+
+    fill_placed: float
+    fill_placed_low: float
+    fill_placed_high: float
+    cut_bank: float
+    sod: float
+    mulch: float
+    import_loose: float
+    import_loose_low: float
+    import_loose_high: float
+    export_loose: float
+    day_one_factor: float
+    trucks: int | None
+    barrows: int | None
+    cost: float | None
+    bed_area: float
+    worked_area: float
+    checks: VolumeChecks
+    end_areas: EndAreas

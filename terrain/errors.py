@@ -1,0 +1,24 @@
+"""The errors of the library: each carries one message that a crew lead can act on."""
+
+from __future__ import annotations
+
+
+class HummockError(Exception):
+    """Root of every error that the library raises on purpose."""
+
+
+class InputError(HummockError):
+    """Input that cannot be worked with.
+
+    The message names the file, the row or key, the value that arrived and what would be accepted.
+    """
+
+    def __init__(self, where: str, problem: str, accepted: str = "") -> None:
+        self.where = where
+        self.problem = problem
+        self.accepted = accepted
+        super().__init__(f"{where}: {problem}" + (f" {accepted}" if accepted else ""))
+
+
+class OutputError(HummockError):
+    """A result that cannot be written where it was asked for."""

@@ -1,0 +1,71 @@
+"""A regular grid of nodes over the yard, and the few things that are read off it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+
+def frozen(values: NDArray[np.generic]) -> NDArray:  # type: ignore[type-arg]
+    """Return the same array, marked read-only: stage values never change after they are made."""
+    values.setflags(write=False)
+    return values
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Square cells; node (j, i) stands at (x0 + i*cell, y0 + j*cell).
+
+    Parameters
+    ----------
+    x0, y0
+        Survey coordinates of the south-west node, in metres.
+    cell
+        Distance between nodes, in metres.
+    nx, ny
+        Number of nodes to the east and to the north. Every array on the grid is (ny, nx), row 0 in the south.
+    """
+
+    x0: float
+    y0: float
+    cell: float
+    nx: int
+    ny: int
+
+    @cached_property
+    def x(self) -> Array:
+        """Easting of the node columns, shape (nx,), metres."""
+        return frozen(self.x0 + self.cell * np.arange(self.nx))
+
+    @cached_property
+    def y(self) -> Array:
+        """Northing of the node rows, shape (ny,), metres."""
+        return frozen(self.y0 + self.cell * np.arange(self.ny))
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """(ny, nx), the shape of every array on the grid."""
+        return self.ny, self.nx
+
+    @cached_property
+    def nodes(self) -> Array:
+        """All nodes as (ny*nx, 2) points in metres, in the order of a flattened (ny, nx) array."""
+        x, y = np.meshgrid(self.x, self.y)
+        return frozen(np.column_stack([x.ravel(), y.ravel()]))
+
+    def sample(self, values: Array, points: Array) -> Array:
+        """Bilinear value of a (ny, nx) array at (m, 2) points in metres; points outside take the edge's value."""
+        i = np.clip((points[:, 0] - self.x0) / self.cell, 0.0, self.nx - 1.0)
+        j = np.clip((points[:, 1] - self.y0) / self.cell, 0.0, self.ny - 1.0)
+        i0 = np.minimum(i.astype(np.intp), self.nx - 2)
+        j0 = np.minimum(j.astype(np.intp), self.ny - 2)
+        u, v = i - i0, j - j0
+        south = values[j0, i0] * (1 - u) + values[j0, i0 + 1] * u
+        north = values[j0 + 1, i0] * (1 - u) + values[j0 + 1, i0 + 1] * u
+        return south * (1 - v) + north * v

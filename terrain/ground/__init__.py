@@ -1,0 +1,1 @@
+"""Existing grade from spot elevations."""

@@ -1,0 +1,1 @@
+"""Findings: trees, slopes, natural look, cautions."""

@@ -1,0 +1,1 @@
+"""The proposed berm: form, limit surface, easing, conforming mesh."""

@@ -1,0 +1,1 @@
+"""What was measured and what is wanted: reading and validating the site file and its measurement files."""
