@@ -1,10 +1,10 @@
 """Root zones: the published rules that size the ground around a trunk, in one table.
 
-Every radius is measured in plan from the centre of the stem. The figures are planning defaults: a circle says where
-roots are to be expected, not where they are, and a qualified arborist's judgement overrides each of them.
+Every radius is measured in plan from the centre of the stem. The figures are planning defaults: a circle says
+where roots are to be expected, not where they are, and a qualified arborist's judgement overrides each of them.
 
-Left out on purpose: rules that need the width of the crown (dripline rules, palms), because the site file does not
-carry it. The Ventura County zone is offered only in the form that says so in its name.
+Left out on purpose: rules that need the width of the crown (dripline rules, palms), because the site file does
+not carry it. The Ventura County zone is offered only in the form that says so in its name.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ class RootRule:
     least, most
         Bounds of the radius in metres.
     stems_by_mean_above
-        Number of stems above which the stems are combined by their mean instead of the root of the sum of squares.
+        Number of stems above which they are combined by their mean, not by the root of the sum of squares.
     aliases
         Other ways to write the name.
     """
@@ -77,20 +77,19 @@ _PUBLISHED = (
         "1.25 ft per inch",
         15.0,
         "NC State Extension, Construction and Tree Protection, figure 3",
-        aliases=("1.25 feet per inch", "1.25 ft/in", "15 x diameter", "15 x trunk", "15x", "15 D"),
+        aliases=("15 x diameter", "15x"),
     ),
     RootRule(
         "1.25 ft per inch, at least 6 ft",
         15.0,
         "NC Urban Forest Council, determining the critical root zone",
         least=6.0 * FOOT,
-        aliases=("1.25 ft/in, at least 6 ft",),
     ),
     RootRule(
         "1.5 ft per inch",
         18.0,
         "City of Edina MN, critical root zone",
-        aliases=("1.5 feet per inch", "1.5 ft/in", "18 x diameter", "18 x trunk", "18x", "18 D"),
+        aliases=("18 x diameter", "18x"),
     ),
     RootRule(
         "BS 5837:2012",
@@ -143,12 +142,28 @@ def _matheny_and_clark() -> tuple[RootRule, ...]:
 RULES: dict[str, RootRule] = {rule.name: rule for rule in _PUBLISHED + _matheny_and_clark()}
 
 
+_SPELLINGS = (
+    (r"×|times", "x"),
+    (r"inch(es)?", "in"),
+    (r"foot|feet", "ft"),
+    (r"/", "per"),
+    (r"diameters?|trunks?|dbh", "d"),
+    (r"[^a-z0-9.]", ""),
+)
+
+
 def _key(name: str) -> str:
-    """Spelling does not matter: letters and figures only, lower case."""
-    return re.sub(r"[^a-z0-9.]", "", name.lower().replace("×", "x"))
+    """Spelling does not matter: lower case, one word for each unit, letters and figures only."""
+    key = name.lower()
+    for written, read in _SPELLINGS:
+        key = re.sub(written, read, key)
+    return key
 
 
 _BY_KEY = {_key(name): rule for rule in RULES.values() for name in (rule.name, *rule.aliases)}
+
+
+_ANY_TOLERANCE = '"good (or moderate, poor) tolerance, young (or mature, over-mature)"'
 
 
 def root_rule(name: str) -> RootRule:
@@ -162,11 +177,12 @@ def root_rule(name: str) -> RootRule:
     found = _BY_KEY.get(_key(name))
     if found is None:
         near = get_close_matches(_key(name), _BY_KEY, n=1)
+        accepted = "; ".join(f'"{rule.name}"' for rule in _PUBLISHED)
         hint = f' Did you mean "{_BY_KEY[near[0]].name}"?' if near else ""
         raise InputError(
             "[trees] rule",
             f'"{name}" is not a known root zone rule.{hint}',
-            "Accepted: " + "; ".join(f'"{known}"' for known in RULES) + ".",
+            f"Accepted: {accepted}; or by tolerance and age, as {_ANY_TOLERANCE}.",
         )
     return found
 
@@ -187,17 +203,17 @@ def root_zone_radius(rule: str, trunk: float) -> float:
 def structural_root_zone(diameter: float) -> float:
     """Radius in metres of the ground that holds the tree up: max(1.5, 0.64 x (50 D)^0.42), D in metres.
 
-    AS 4970-2009 cl. 3.3.5. The standard takes D just above the root crown; with the diameter at breast height, which
-    is smaller, the radius comes out a little small.
+    AS 4970-2009 cl. 3.3.5. The standard takes D just above the root crown; with the diameter at breast height,
+    which is smaller, the radius comes out a little small.
     """
-    return max(1.5, 0.64 * (50.0 * diameter) ** 0.42)
+    return max(1.5, 0.64 * math.pow(50.0 * diameter, 0.42))
 
 
 def anchorage_radius(trunk: float) -> float:
     """Distance in metres from the stem within which a cut costs anchorage: 3 x trunk diameter.
 
-    Smiley, Root pruning and stability of young willow oak (abstract): a measurable loss of anchorage for a straight
-    trench nearer than three trunk diameters.
+    Smiley, Root pruning and stability of young willow oak (abstract): a measurable loss of anchorage for a
+    straight trench nearer than three trunk diameters.
     """
     return 3.0 * trunk
 
@@ -210,7 +226,8 @@ def flare_radius(tree: Tree) -> float:
 def keep_off_radius(tree: Tree, rule: str) -> float:
     """Radius in metres about the trunk centre that takes no fill and no cut.
 
-    The keep-off that the site file states for the tree, or else the root zone of `rule`; never less than the flare.
+    The keep-off that the site file states for the tree, or else the root zone of `rule`; never less than the
+    flare.
     """
     wanted = root_zone_radius(rule, tree.trunk) if tree.keep_off is None else tree.keep_off
     return max(wanted, flare_radius(tree))
@@ -227,9 +244,9 @@ def keep_off_from_flare_edge(distance: float, trunk: float, flare: float) -> flo
 def combined_trunk(stems: Sequence[float], rule: str) -> float:
     """Diameter in metres of one stem that stands in for several (diameters in metres), by the named rule.
 
-    The root of the sum of squares (BS 5837:2012 Annex D for two to five stems; AS 4970-2009 Appendix A); BS 5837:2012
-    takes the number of stems times their mean squared above five (value from memory). Rules that say nothing of
-    several stems are given the root of the sum of squares: common practice, no published source.
+    The root of the sum of squares (BS 5837:2012 Annex D for two to five stems; AS 4970-2009 Appendix A). Above
+    five stems BS 5837:2012 takes the number of stems times their mean squared (value from memory). Rules that say
+    nothing of several stems are given the root of the sum of squares: common practice, no published source.
     """
     if not stems or min(stems) <= 0.0:
         raise InputError("[[tree]] trunk", "a stem diameter is missing or not above 0.", "Give each stem's.")
