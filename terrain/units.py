@@ -1,0 +1,314 @@
+"""The edge between what people write and the SI inside: lengths, volumes, slopes and shares, read and shown.
+
+Reading takes a bare number in the site's own units or a text that carries its unit; showing gives the words
+a crew reads off a tape. Everything between works in metres, m3, rise/run and fractions. `pint` holds the
+conversion factors and is imported on first use only.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from fractions import Fraction
+from functools import cache
+from itertools import pairwise
+from typing import Any, Literal
+
+from terrain.errors import InputError
+
+Units = Literal["ft", "m"]
+Written = float | int | str
+
+STEEPEST_SLOPE = 1.0  # rise/run: loose soil does not stand steeper; common practice, no published source
+
+# Spellings that people write, each with the pint unit it stands for.
+_LENGTHS = {
+    **dict.fromkeys(("in", "in.", "inch", "inches", '"', "″", "”", "''"), "inch"),
+    **dict.fromkeys(("ft", "ft.", "foot", "feet", "'", "′", "’"), "foot"),
+    **dict.fromkeys(("yd", "yard", "yards"), "yard"),
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), "metre"),
+    **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), "centimetre"),
+    **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), "millimetre"),
+}
+_VOLUMES = {
+    **dict.fromkeys(("cu yd", "cubic yard", "cubic yards", "yd3", "yd³", "yd^3", "cy"), "yard ** 3"),
+    **dict.fromkeys(("cu ft", "cubic foot", "cubic feet", "ft3", "ft³", "ft^3", "cf"), "foot ** 3"),
+    **dict.fromkeys(
+        ("m3", "m³", "m^3", "cu m", "cubic metre", "cubic metres", "cubic meter", "cubic meters"),
+        "metre ** 3",
+    ),
+    **dict.fromkeys(("l", "litre", "litres", "liter", "liters"), "litre"),
+}
+_NUMBER = r"\d+[ -]\d+/\d+|\d+/\d+|(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?"
+_VULGAR = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
+
+
+@cache
+def _registry() -> Any:
+    """The one unit registry of the process; making it costs a fifth of a second, so only on first use."""
+    import pint
+
+    return pint.UnitRegistry()
+
+
+@cache
+def _factor(unit: str, into: str) -> float:
+    """How many `into` make one `unit`, from pint."""
+    # Chained factors come out a last digit off (foot: 0.30479999999999996); these are exact at 15 digits.
+    return float(f"{_registry().Quantity(1.0, unit).to(into).magnitude:.15g}")
+
+
+def unit_length(units: Units) -> float:
+    """Metres in the site's unit of length: 0.3048 for "ft", 1.0 for "m"."""
+    return _factor("foot" if units == "ft" else "metre", "metre")
+
+
+def unit_volume(units: Units) -> float:
+    """Cubic metres in the site's unit of volume: a cubic yard for "ft" sites, 1.0 for "m" sites."""
+    return _factor("yard ** 3" if units == "ft" else "metre ** 3", "metre ** 3")
+
+
+def parse_length(value: Written, units: Units, where: str) -> float:
+    """Length in metres of a bare number in the site's units or a text with its unit.
+
+    Parameters
+    ----------
+    value
+        31.5, "31.5", "18 in", "2 ft 4 1/2 in", "2' 4 1/2\\"", "0.45 m", "45 cm"; a sign may lead.
+    units
+        The site's units, which a bare number is in.
+    where
+        File and key or row, for the message.
+
+    Raises
+    ------
+    InputError
+        Where the value is not a finite length.
+
+    """
+    examples = '"18 in", "2 ft 4 1/2 in" or "0.45 m"'
+    accepted = f"Accepted: a number in {units}, or a number with its unit, such as {examples}."
+    return _quantity(value, unit_length(units), _LENGTHS, "metre", (where, "a length", accepted))
+
+
+def parse_volume(value: Written, units: Units, where: str) -> float:
+    """Volume in m3 of a bare number (cubic yards for "ft" sites, m3 for "m" sites) or a text with its unit.
+
+    Accepts "4 cu yd", "10 yd3", "3 cu ft", "0.5 m3", "80 L". Raises `InputError` where the value is not a
+    finite volume.
+    """
+    bare = "cubic yards" if units == "ft" else "m3"
+    examples = '"4 cu yd", "3 cu ft", "0.5 m3" or "80 L"'
+    accepted = f"Accepted: a number in {bare}, or a number with its unit, such as {examples}."
+    return _quantity(value, unit_volume(units), _VOLUMES, "metre ** 3", (where, "a volume", accepted))
+
+
+def parse_slope(value: Written, where: str) -> float:
+    """Slope as rise/run from "4:1" (run:rise), "25 %", "14 deg" or a bare rise/run number.
+
+    Raises `InputError` where the value is not a slope, is not above zero, or is over `STEEPEST_SLOPE`.
+    """
+    accepted = 'Accepted: run:rise such as "4:1", "25 %", "14 deg", or rise/run as a number such as 0.25.'
+    slope = _slope(value)
+    if slope is None or math.isnan(slope):
+        raise InputError(where, f"{_said(value)} is not a slope.", accepted)
+    if slope <= 0.0:
+        raise InputError(
+            where, f"a slope of {_said(value)} leaves no room to rise; it must be above 0.", accepted
+        )
+    if slope > STEEPEST_SLOPE:
+        size = f"a slope of {100 * slope:.0f} %" if math.isfinite(slope) else "upright"
+        raise InputError(
+            where,
+            f"{_said(value)} is {size}, steeper than loose soil stands (at most {100 * STEEPEST_SLOPE:.0f} %). "
+            "A slope is run:rise, so 4 across for 1 up is written 4:1.",
+            accepted,
+        )
+    return slope
+
+
+def parse_share(value: Written, where: str) -> float:
+    """Share as a fraction, 0 <= share < 1, from "8 %" or 0.08. Raises `InputError` for anything else."""
+    accepted = 'Accepted: a percentage such as "8 %" or a fraction such as 0.08, from 0 to under 1.'
+    text = _tidy(value)
+    number = _plain_number(text.removesuffix("%").rstrip())
+    if number is None:
+        raise InputError(where, f"{_said(value)} is not a share.", accepted)
+    share = number / 100.0 if text.endswith("%") else number
+    if not 0.0 <= share < 1.0:
+        raise InputError(where, f"{_said(value)} is {100 * share:g} %, out of range.", accepted)
+    return share
+
+
+def show_length(
+    metres: float, units: Units, kind: Literal["depth", "distance", "elevation"] = "depth"
+) -> str:
+    """Length as a crew reads it.
+
+    "ft" sites: a depth in inches to 1/4 in, a distance in feet and inches to 1/2 in, an elevation in decimal
+    feet.
+    "m" sites: a depth in cm to 0.5 cm, a distance in m to 1 cm, an elevation in m to 1 mm.
+    """
+    if kind == "elevation":
+        return f"{_unsigned(metres / unit_length(units), 2 if units == 'ft' else 3)} {units}"
+    if units == "m":
+        return f"{_halves(metres)} cm" if kind == "depth" else f"{_unsigned(metres, 2)} m"
+    inches = metres / _factor("inch", "metre")
+    return _inches(inches, 4) if kind == "depth" else _feet_inches(inches)
+
+
+def show_volume(m3: float, units: Units, kind: Literal["", "loose", "placed", "bank"] = "") -> str:
+    """Volume in cubic yards or m3 with one decimal, with its measure (loose, placed, bank) where named.
+
+    A volume that would read 0.0 is shown in the next smaller unit (cu ft or L): little never reads as none.
+    """
+    big, small, small_unit = ("cu yd", "cu ft", "foot ** 3") if units == "ft" else ("m3", "L", "litre")
+    value, unit = m3 / unit_volume(units), big
+    if 0.0 < abs(value) < 0.05:
+        value, unit = m3 / _factor(small_unit, "metre ** 3"), small
+    return f"{_unsigned(value, 1)} {unit} {kind}".rstrip()
+
+
+def show_area(m2: float, units: Units) -> str:
+    """Area in whole square feet, or in m2 with one decimal."""
+    return f"{m2 / unit_length('ft') ** 2:.0f} sq ft" if units == "ft" else f"{_unsigned(m2, 1)} m2"
+
+
+def show_slope(rise_run: float) -> str:
+    """Slope as "4.0:1 (25 %)", run:rise first; "level" where it would show as 0 %."""
+    slope = abs(rise_run)
+    if slope < 0.0005:
+        return "level"
+    percent = f"{100 * slope:.1f}".removesuffix(".0")
+    return f"{1 / slope:.1f}:1 ({percent} %)"
+
+
+def _said(value: object) -> str:
+    """The value as it stands in the file."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return f'"{value}"' if isinstance(value, str) else str(value)
+
+
+def _tidy(value: object) -> str:
+    """The value as one lower-case text with single blanks; "" for what is neither number nor text."""
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        return ""
+    text = str(value)
+    for mark, fraction in _VULGAR.items():
+        text = text.replace(mark, fraction)
+    return " ".join(text.lower().split())
+
+
+def _plain_number(text: str) -> float | None:
+    """A finite decimal number, or None."""
+    try:
+        number = float(text)
+    except ValueError:
+        return None
+    return number if math.isfinite(number) else None
+
+
+def _mixed_number(text: str) -> float:
+    """ "4", "4.5", "1/2", "4 1/2" or "4-1/2" as a number; the caller's pattern has checked the form."""
+    if "/" not in text:
+        return float(text)
+    parts = text.replace("-", " ").split()
+    if any(part.endswith("/0") for part in parts):
+        return math.nan
+    return float(sum(Fraction(part) for part in parts))
+
+
+@cache
+def _term_pattern(spellings: tuple[str, ...]) -> re.Pattern[str]:
+    """A number followed by one of the spellings; longest first, so that "in." is not read as "in"."""
+    units = "|".join(re.escape(s) for s in sorted(spellings, key=len, reverse=True))
+    return re.compile(rf"(?P<number>{_NUMBER})[ -]?(?P<unit>{units})(?![a-z^])")
+
+
+def _terms(text: str, spellings: Mapping[str, str], into: str) -> list[tuple[float, float]] | None:
+    """(number, factor) for each "number unit" of the text, or None where any of it cannot be read."""
+    pattern = _term_pattern(tuple(spellings))
+    terms: list[tuple[float, float]] = []
+    at = 0
+    while at < len(text):
+        match = pattern.match(text, at)
+        if match is None:
+            return None
+        terms.append((_mixed_number(match["number"]), _factor(spellings[match["unit"]], into)))
+        at = match.end()
+        while at < len(text) and text[at] in " ,-":
+            at += 1
+    return terms
+
+
+def _quantity(
+    value: Written, bare: float, spellings: Mapping[str, str], into: str, words: tuple[str, str, str]
+) -> float:
+    """SI value of a bare number times `bare`, or of a sum ("2 ft 4 in") whose units must grow smaller."""
+    where, noun, accepted = words
+    text = _tidy(value)
+    number = _plain_number(text)
+    if number is not None:
+        return number * bare
+    sign = -1.0 if text.startswith("-") else 1.0
+    terms = _terms(text.removeprefix("-").removeprefix("+").lstrip(), spellings, into)
+    factors = [factor for _, factor in terms or ()]
+    falling = all(later < earlier for earlier, later in pairwise(factors))
+    total = sum(number * factor for number, factor in terms or ())
+    if not terms or not falling or not math.isfinite(total):
+        raise InputError(where, f"{_said(value)} is not {noun}.", accepted)
+    return sign * total
+
+
+def _slope(value: Written) -> float | None:
+    """Rise/run as written, without judging its size; None where it cannot be read."""
+    text = _tidy(value)
+    if ":" in text:
+        run, _, rise = text.partition(":")
+        numbers = _plain_number(run), _plain_number(rise)
+        if numbers[0] is None or numbers[1] is None:
+            return None
+        return numbers[1] / numbers[0] if numbers[0] != 0.0 else math.inf * (numbers[1] or math.nan)
+    for ending in ("%", "degrees", "deg", "°"):
+        if text.endswith(ending):
+            number = _plain_number(text.removesuffix(ending))
+            if number is None:
+                return None
+            return number / 100.0 if ending == "%" else _tangent(number)
+    return _plain_number(text)
+
+
+def _tangent(degrees: float) -> float:
+    """Rise/run of an angle; past the upright counts as endlessly steep, not as negative."""
+    return math.tan(math.radians(degrees)) if abs(degrees) < 90.0 else math.copysign(math.inf, degrees)
+
+
+def _unsigned(value: float, places: int) -> str:
+    """Fixed decimals without a minus sign before a zero."""
+    text = f"{value:.{places}f}"
+    return text.removeprefix("-") if float(text) == 0.0 else text
+
+
+def _halves(metres: float) -> str:
+    """Centimetres to the nearest half."""
+    return _unsigned(round(200.0 * metres) / 2.0, 1).removesuffix(".0")
+
+
+def _inches(inches: float, parts: int) -> str:
+    """Inches to the nearest 1/`parts`, the rest as a fraction: "22 1/4 in"."""
+    count = round(abs(inches) * parts)
+    whole, rest = divmod(count, parts)
+    fraction = str(Fraction(rest, parts)) if rest else ""
+    number = " ".join(part for part in (str(whole) if whole or not rest else "", fraction) if part)
+    return f"{'-' if inches < 0 and count else ''}{number} in"
+
+
+def _feet_inches(inches: float) -> str:
+    """Feet and inches to the nearest half inch: "31 ft 6 1/2 in"."""
+    halves = round(abs(inches) * 2)
+    feet, rest = divmod(halves, 24)
+    words = [f"{feet} ft"] if feet or not rest else []
+    words += [_inches(rest / 2.0, 2)] if rest else []
+    return ("-" if inches < 0 and halves else "") + " ".join(words)
