@@ -1,0 +1,54 @@
+"""The `hummock` command: a group whose subcommands are imported only when they are asked for."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from collections.abc import Sequence
+
+import click
+
+from cli.errors import guarded
+
+# Each command and the module whose function of that name runs it, in the order of the help page.
+COMMANDS = {
+    "new": "cli.new",
+    "shape": "cli.shape",
+}
+
+
+class LazyGroup(click.Group):
+    """A group that imports a subcommand's module only when it is needed, so that the start stays quick."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names in the order of the help page."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import and return the named command, or None for a name that does not exist."""
+        if cmd_name not in COMMANDS:
+            return None
+        command = getattr(importlib.import_module(COMMANDS[cmd_name]), cmd_name)
+        assert isinstance(command, click.Command)
+        return command
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="hummock")
+def hummock() -> None:
+    """Shape planted mounds of soil beside mature trees, before any soil arrives.
+
+    \b
+    Start here:
+      hummock new my-yard
+      hummock shape my-yard/site.toml
+    """
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line and end the process: status 0 done, 1 a limit is broken, 2 refused."""
+    sys.exit(guarded(hummock, arguments))
+
+
+if __name__ == "__main__":
+    main()

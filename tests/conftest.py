@@ -1,0 +1,39 @@
+"""What every test shares: steady property tests, and the command run as a person runs it."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+ROOT = Path(__file__).resolve().parent.parent
+Run = subprocess.CompletedProcess[str]
+
+# A busy machine is no reason to fail, and a run must be repeatable: CI draws the same examples every time.
+settings.register_profile("steady", deadline=None, derandomize="CI" in os.environ)
+settings.load_profile("steady")
+
+
+@pytest.fixture
+def hummock() -> Callable[..., Run]:
+    """The real command in a process of its own: `hummock("shape", site_file).returncode`."""
+
+    def run(*words: object, **options: object) -> Run:
+        command = [sys.executable, "-m", "cli.main", *map(str, words)]
+        environment = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "80"}
+        return subprocess.run(  # type: ignore[call-overload, no-any-return]
+            command, capture_output=True, text=True, timeout=300, env=environment, check=False, **options
+        )
+
+    return run
+
+
+@pytest.fixture
+def root() -> Path:
+    """The top of the repository."""
+    return ROOT

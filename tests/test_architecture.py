@@ -1,0 +1,162 @@
+"""The map of the house, held by tests: who may import whom, how long a file may be, what lies on top."""
+
+from __future__ import annotations
+
+import ast
+import shutil
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+PACKAGES = ("terrain", "viewer", "cli")
+LONGEST_FILE = 400
+ON_TOP = {
+    *PACKAGES,
+    *("tests", "examples", "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "requirements.lock"),
+}
+
+# A module may import its own level and every level above its line here; the longest matching prefix decides.
+LEVELS = (
+    ("terrain.errors", "terrain.grid", "terrain.findings", "terrain.units"),
+    (
+        "terrain.site.model",
+        "terrain.review.zones",
+    ),  # zones: both the site file and the shape size trees by it
+    ("terrain.site",),
+    ("terrain.ground",),
+    ("terrain.shape",),
+    ("terrain.earthwork",),
+    ("terrain.look", "terrain.exchange"),
+    ("terrain.review",),
+    ("terrain.study",),
+    ("terrain.summary",),
+    ("viewer",),
+    ("cli",),
+)
+# Drawing and talking belong to the edge: what each package may never import.
+BANNED = {
+    "terrain": {
+        "pyvista",
+        "vtk",
+        "vtkmodules",
+        "matplotlib",
+        "mpl_toolkits",
+        "rich",
+        "click",
+        "viewer",
+        "cli",
+    },
+    "viewer": {"rich", "click", "cli"},
+    "cli": {"pyvista", "vtk", "vtkmodules", "matplotlib", "mpl_toolkits"},
+}
+
+
+def module_name(path: Path) -> str:
+    """ "terrain.site.read" of terrain/site/read.py; a package stands for its __init__ file."""
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+SOURCES = {module_name(path): path for package in PACKAGES for path in sorted((ROOT / package).rglob("*.py"))}
+TREES = {name: ast.parse(path.read_text(encoding="utf-8")) for name, path in SOURCES.items()}
+
+
+def imports(name: str) -> Iterator[str]:
+    """Every module that the named one imports, anywhere in its text; down to the file where it is ours."""
+    for node in ast.walk(TREES[name]):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{name} line {node.lineno}: relative import"
+            for alias in node.names:
+                inner = f"{node.module}.{alias.name}"
+                yield inner if inner in SOURCES else str(node.module)
+
+
+IMPORTS = {name: sorted(set(imports(name))) for name in SOURCES}
+OURS = {name: [other for other in found if other in SOURCES] for name, found in IMPORTS.items()}
+
+
+def level(name: str) -> int:
+    fits = [
+        (len(prefix), rank)
+        for rank, prefixes in enumerate(LEVELS)
+        for prefix in prefixes
+        if name == prefix or name.startswith(prefix + ".")
+    ]
+    assert fits, f"{name}: give it a place in LEVELS of {Path(__file__).name}"
+    return max(fits)[1]
+
+
+@pytest.mark.parametrize("name", [name for name in SOURCES if name != "terrain"])
+def test_imports_go_one_way(name: str) -> None:
+    upward = [other for other in OURS[name] if other == "terrain" or level(other) > level(name)]
+    assert not upward, f"{name} must not import {upward}"
+
+
+def test_there_is_no_import_cycle() -> None:
+    done: set[str] = set()
+
+    def walk(name: str, path: tuple[str, ...]) -> None:
+        assert name not in path, " -> ".join((*path, name))
+        if name in done:
+            return
+        for other in OURS[name]:
+            walk(other, (*path, name))
+        done.add(name)
+
+    for name in SOURCES:
+        walk(name, ())
+
+
+@pytest.mark.parametrize("name", SOURCES)
+def test_each_package_keeps_to_its_trade(name: str) -> None:
+    package = name.partition(".")[0]
+    strangers = {other.partition(".")[0] for other in IMPORTS[name]} & BANNED[package]
+    assert not strangers, f"{name} must not import {sorted(strangers)}"
+
+
+@pytest.mark.parametrize("name", [name for name in SOURCES if name.startswith("terrain")])
+def test_the_library_never_prints(name: str) -> None:
+    prints = [
+        node.lineno
+        for node in ast.walk(TREES[name])
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "print"
+    ]
+    assert not prints, f"{name} prints on lines {prints}"
+
+
+@pytest.mark.parametrize("name", SOURCES)
+def test_no_file_is_too_long(name: str) -> None:
+    lines = len(SOURCES[name].read_text(encoding="utf-8").splitlines())
+    assert lines <= LONGEST_FILE, f"{name} has {lines} lines; split it by idea"
+
+
+def public(body: list[ast.stmt]) -> Iterator[ast.FunctionDef | ast.ClassDef]:
+    """Public functions and classes of a module, and the public methods of those classes."""
+    for node in body:
+        if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
+            yield node
+            if isinstance(node, ast.ClassDef):
+                yield from public(node.body)
+
+
+@pytest.mark.parametrize("name", SOURCES)
+def test_everything_public_has_a_docstring(name: str) -> None:
+    tree = TREES[name]
+    bare = [f"{node.name} (line {node.lineno})" for node in public(tree.body) if not ast.get_docstring(node)]
+    assert ast.get_docstring(tree), f"{name} has no docstring"
+    assert not bare, f"{name}: no docstring on {bare}"
+
+
+def test_the_top_level_holds_only_the_allowed_names() -> None:
+    if shutil.which("git") is None or not (ROOT / ".git").exists():
+        pytest.skip("not a git clone")
+    listing = subprocess.run(
+        ["git", "ls-files", "-z"], cwd=ROOT, check=True, capture_output=True, text=True, timeout=30
+    )
+    on_top = {name.partition("/")[0] for name in listing.stdout.split("\0") if name}
+    assert {name for name in on_top if not name.startswith(".")} <= ON_TOP
