@@ -1,10 +1,10 @@
 """Root zones: the published rules that size the ground around a trunk, in one table.
 
 Every radius is measured in plan from the centre of the stem. The figures are planning defaults: a circle says
-where roots are to be expected, not where they are, and a qualified arborist's judgement overrides each of them.
+where roots are to be expected, not where they are, and a qualified arborist's judgement overrides each.
 
-Left out on purpose: rules that need the width of the crown (dripline rules, palms), because the site file does
-not carry it. The Ventura County zone is offered only in the form that says so in its name.
+Left out on purpose: rules that need the width of the crown (dripline rules, palms), because the site file
+does not carry it. The Ventura County zone is offered only in the form that says so in its name.
 """
 
 from __future__ import annotations
@@ -203,8 +203,8 @@ def root_zone_radius(rule: str, trunk: float) -> float:
 def structural_root_zone(diameter: float) -> float:
     """Radius in metres of the ground that holds the tree up: max(1.5, 0.64 x (50 D)^0.42), D in metres.
 
-    AS 4970-2009 cl. 3.3.5. The standard takes D just above the root crown; with the diameter at breast height,
-    which is smaller, the radius comes out a little small.
+    AS 4970-2009 cl. 3.3.5. The standard takes D just above the root crown; with the diameter at breast
+    height, which is smaller, the radius comes out a little small.
     """
     return max(1.5, 0.64 * math.pow(50.0 * diameter, 0.42))
 
@@ -244,9 +244,10 @@ def keep_off_from_flare_edge(distance: float, trunk: float, flare: float) -> flo
 def combined_trunk(stems: Sequence[float], rule: str) -> float:
     """Diameter in metres of one stem that stands in for several (diameters in metres), by the named rule.
 
-    The root of the sum of squares (BS 5837:2012 Annex D for two to five stems; AS 4970-2009 Appendix A). Above
-    five stems BS 5837:2012 takes the number of stems times their mean squared (value from memory). Rules that say
-    nothing of several stems are given the root of the sum of squares: common practice, no published source.
+    The root of the sum of squares (BS 5837:2012 Annex D for two to five stems; AS 4970-2009 App. A).
+    Above five stems BS 5837:2012 takes the number of stems times their mean squared (value from memory).
+    Rules that say nothing of several stems are given the root of the sum of squares: common practice, no
+    published source.
     """
     if not stems or min(stems) <= 0.0:
         raise InputError("[[tree]] trunk", "a stem diameter is missing or not above 0.", "Give each stem's.")

@@ -1,0 +1,242 @@
+"""Exact sums of a triangulated depth over a disc: area, volume, deepest place, distance.
+
+The depth is linear on every triangle, so that its integral over triangle and disc has a closed form: along
+the boundary, a stretch of edge inside the circle counts as the triangle it makes with the centre, a stretch
+outside as the sector it is seen under. No raster, no polygon in place of the circle.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiPolygon, Point, Polygon
+
+from terrain.grid import Array, Mask
+from terrain.shape.mesh import YardMesh
+
+TOUCH = 1e-9  # metres: a triangle that only touches the circle within rounding does not reach into the disc
+
+Place = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Facets:
+    """Triangles with a depth: `corners` (m, 3, 2) and `depth` (m, 3) in metres, linear between corners."""
+
+    corners: Array
+    depth: Array
+
+    def __len__(self) -> int:
+        return len(self.corners)
+
+
+@dataclass(frozen=True)
+class Held:
+    """What a disc holds of a set of facets: plan area in m2 and the integral of their depth in m3."""
+
+    area: float
+    volume: float
+
+
+def fill_facets(mesh: YardMesh) -> Facets:
+    """The part of the mesh that is raised, as triangles with their depth of fill."""
+    return over(_facets(mesh, mesh.fill), 0.0)
+
+
+def cut_facets(mesh: YardMesh) -> Facets:
+    """The part of the mesh that is lowered, as triangles with their depth of cut (positive)."""
+    return over(_facets(mesh, -mesh.fill), 0.0)
+
+
+def _facets(mesh: YardMesh, depth: Array) -> Facets:
+    return Facets(mesh.points[mesh.triangles], depth[mesh.triangles])
+
+
+def over(facets: Facets, level: float) -> Facets:
+    """The part of each facet that is deeper than `level`, as facets with their depth unchanged."""
+    above = facets.depth > level
+    count = above.sum(axis=1)
+    pieces = [(facets.corners[count == 3], facets.depth[count == 3])]
+    for corners_above in (1, 2):
+        pieces += _clipped(facets, above, count == corners_above, level, corners_above)
+    return Facets(np.concatenate([c for c, _ in pieces]), np.concatenate([d for _, d in pieces]))
+
+
+def _clipped(
+    facets: Facets, above: Mask, chosen: Mask, level: float, corners_above: int
+) -> list[tuple[Array, Array]]:
+    """Pieces above the level of triangles that the level crosses: one triangle, or a quadrangle as two."""
+    lone = np.argmax(above[chosen] == (corners_above == 1), axis=1)
+    turn = (lone[:, None] + np.arange(3)) % 3
+    p = np.take_along_axis(facets.corners[chosen], turn[:, :, None], axis=1)
+    v = np.take_along_axis(facets.depth[chosen], turn, axis=1)
+    share = (level - v[:, :1]) / (v[:, 1:] - v[:, :1])
+    crossing = p[:, :1] + share[:, :, None] * (p[:, 1:] - p[:, :1])
+    first, second = crossing[:, 0], crossing[:, 1]
+    at_level = np.full(len(p), level)
+    if corners_above == 1:
+        return [(np.stack([p[:, 0], first, second], axis=1), np.stack([v[:, 0], at_level, at_level], axis=1))]
+    return [
+        (np.stack([first, p[:, 1], p[:, 2]], axis=1), np.stack([at_level, v[:, 1], v[:, 2]], axis=1)),
+        (np.stack([first, p[:, 2], second], axis=1), np.stack([at_level, v[:, 2], at_level], axis=1)),
+    ]
+
+
+def near(facets: Facets, centre: Place, radius: float) -> Facets:
+    """The facets that reach into the disc, centre and radius in metres."""
+    low, high = facets.corners.min(axis=1), facets.corners.max(axis=1)
+    box = np.all((low < np.add(centre, radius)) & (high > np.subtract(centre, radius)), axis=1)
+    candidates = Facets(facets.corners[box], facets.depth[box])
+    reach = _distances(candidates.corners - centre) < radius - TOUCH
+    return Facets(candidates.corners[reach], candidates.depth[reach])
+
+
+def held(facets: Facets, centre: Place, radius: float) -> Held:
+    """Plan area (m2) and integral of depth (m3) of the facets in the disc; exactly 0.0 where none is."""
+    chosen = near(facets, centre, radius)
+    p = chosen.corners - centre
+    whole = np.hypot(p[..., 0], p[..., 1]).max(axis=1, initial=0.0) <= radius
+    area = np.abs(_cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0])) / 2.0
+    volume = area * chosen.depth.mean(axis=1)
+    if not whole.all():
+        area[~whole], volume[~whole] = _held_partly(p[~whole], chosen.depth[~whole], radius)
+    return Held(math.fsum(area), math.fsum(volume))
+
+
+def _held_partly(p: Array, depth: Array, radius: float) -> tuple[Array, Array]:
+    """Area and volume inside the circle about the origin of each triangle that may cross it."""
+    sums = np.zeros((len(p), 3))
+    for k in range(3):
+        sums += _edge_sums(p[:, k], p[:, (k + 1) % 3], radius)
+    full = _cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]) / 2.0
+    sums *= np.sign(full)[:, None]
+    area = np.clip(sums[:, 0], 0.0, np.abs(full))
+    middle = sums[:, 1:] / np.where(area > 0.0, area, 1.0)[:, None]
+    mean = depth[:, 0] + ((middle - p[:, 0]) * _gradient(p, depth)).sum(axis=1)
+    return area, area * np.clip(mean, depth.min(axis=1), depth.max(axis=1))
+
+
+def _edge_sums(start: Array, end: Array, radius: float) -> Array:
+    """Signed area and first moments, (m, 3), that each directed edge adds for a disc about the origin."""
+    enter, leave = _inside_stretch(start, end, radius)
+    step = end - start
+    a, b = start + enter[:, None] * step, start + leave[:, None] * step
+    area = _cross(a, b) / 2.0
+    total = np.column_stack([area, area[:, None] * (a + b) / 3.0])
+    return total + _sector(start, a, radius) + _sector(b, end, radius)
+
+
+def _inside_stretch(start: Array, end: Array, radius: float) -> tuple[Array, Array]:
+    """Share of the way along each edge at which it enters and leaves the circle; equal if it stays out."""
+    step = end - start
+    square = np.maximum((step * step).sum(axis=1), 1e-300)
+    middle = -(start * step).sum(axis=1) / square
+    # Distance of line and centre by the cross product: no cancellation where the edge is nearly tangent.
+    apart = _cross(start, step) ** 2 / square
+    half = np.sqrt(np.maximum(radius * radius - apart, 0.0) / square)
+    return np.clip(middle - half, 0.0, 1.0), np.clip(middle + half, 0.0, 1.0)
+
+
+def _sector(start: Array, end: Array, radius: float) -> Array:
+    """Signed area and first moments of the sector seen between two points outside the circle."""
+    angle = np.arctan2(_cross(start, end), (start * end).sum(axis=1))
+    first = np.arctan2(start[:, 1], start[:, 0])
+    last = first + angle
+    moments = np.column_stack([np.sin(last) - np.sin(first), np.cos(first) - np.cos(last)])
+    return np.column_stack([radius**2 * angle / 2.0, radius**3 / 3.0 * moments])
+
+
+def deepest(facets: Facets, centre: Place, outer: float, inner: float = 0.0) -> tuple[float, Place | None]:
+    """Deepest place of the facets between two circles: (depth in metres, place), or (0.0, None) without any.
+
+    A linear depth is greatest at a corner, where an edge meets a circle, or where its gradient meets
+    the outer circle.
+    """
+    chosen = near(facets, centre, outer)
+    p = chosen.corners - centre
+    candidates = [p, _uphill(p, chosen.depth, outer)]
+    for radius in {outer, inner} - {0.0}:
+        for k in range(3):
+            start, end = p[:, k], p[:, (k + 1) % 3]
+            stretch = _inside_stretch(start, end, radius)
+            candidates += [(start + t[:, None] * (end - start))[:, None] for t in stretch]
+    points = np.concatenate(candidates, axis=1)
+    away = np.hypot(points[..., 0], points[..., 1])
+    weights = _barycentric(p, points)
+    valid = (away <= outer + TOUCH) & (away >= inner - TOUCH) & (weights.min(axis=2) >= -1e-9)
+    depth = np.where(valid, (weights * chosen.depth[:, None, :]).sum(axis=2), 0.0)
+    if not valid.any() or depth.max() <= 0.0:
+        return 0.0, None
+    best = np.unravel_index(np.argmax(depth), depth.shape)
+    x, y = points[best] + centre
+    return float(depth[best]), (float(x), float(y))
+
+
+def _uphill(p: Array, depth: Array, radius: float) -> Array:
+    """Where the gradient of each facet, laid off from the centre, meets the circle; (m, 1, 2)."""
+    gradient = _gradient(p, depth)
+    size = np.hypot(gradient[:, 0], gradient[:, 1])
+    at: Array = (radius * gradient / np.where(size > 0.0, size, 1.0)[:, None])[:, None]
+    return at
+
+
+def distance(facets: Facets, centre: Place) -> float:
+    """Distance in metres from the centre to the nearest facet; infinite where there are none."""
+    return float(_distances(facets.corners - centre).min(initial=math.inf))
+
+
+def polygon_area_in_disc(area: Polygon | MultiPolygon, centre: Place, radius: float) -> float:
+    """Exact area in m2 of a polygon inside a disc; exactly 0.0 where it does not reach into the disc."""
+    if area.is_empty or area.distance(Point(centre)) >= radius - TOUCH:
+        return 0.0
+    total = 0.0
+    for part in shapely.get_parts(area):
+        for number, ring in enumerate([part.exterior, *part.interiors]):
+            points = shapely.get_coordinates(ring) - centre
+            inside = abs(float(_edge_sums(points[:-1], points[1:], radius)[:, 0].sum()))
+            total += inside if number == 0 else -inside
+    return max(total, 0.0)
+
+
+def _distances(p: Array) -> Array:
+    """Distance of each triangle (m, 3, 2) from the origin: 0 where it covers it."""
+    turns = [_cross(p[:, k], p[:, (k + 1) % 3]) for k in range(3)]
+    covers = np.all([t >= 0.0 for t in turns], axis=0) | np.all([t <= 0.0 for t in turns], axis=0)
+    edges = []
+    for k in range(3):
+        start, step = p[:, k], p[:, (k + 1) % 3] - p[:, k]
+        square = np.maximum((step * step).sum(axis=1), 1e-300)
+        share = np.clip(-(start * step).sum(axis=1) / square, 0.0, 1.0)
+        foot = start + share[:, None] * step
+        edges.append(np.hypot(foot[:, 0], foot[:, 1]))
+    return np.where(covers, 0.0, np.min(edges, axis=0))
+
+
+def _gradient(p: Array, depth: Array) -> Array:
+    """Gradient (m, 2) of the depth over each triangle; 0 over a triangle without area."""
+    a, b = p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]
+    rise_a, rise_b = depth[:, 1] - depth[:, 0], depth[:, 2] - depth[:, 0]
+    double = _cross(a, b)
+    scale = np.where(double == 0.0, 0.0, 1.0 / np.where(double == 0.0, 1.0, double))
+    east = (rise_a * b[:, 1] - rise_b * a[:, 1]) * scale
+    north = (rise_b * a[:, 0] - rise_a * b[:, 0]) * scale
+    return np.column_stack([east, north])
+
+
+def _barycentric(p: Array, points: Array) -> Array:
+    """Weights (m, n, 3) of the corners of each triangle for its own (m, n, 2) points."""
+    a, b = (p[:, 1] - p[:, 0])[:, None], (p[:, 2] - p[:, 0])[:, None]
+    offset = points - p[:, :1]
+    double = _cross(a, b)
+    scale = np.where(double == 0.0, np.inf, double)
+    second, third = _cross(offset, b) / scale, _cross(a, offset) / scale
+    return np.stack([1.0 - second - third, second, third], axis=-1)
+
+
+def _cross(a: Array, b: Array) -> Array:
+    """The z part of the cross product along the last axis."""
+    product: Array = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+    return product

@@ -1,0 +1,170 @@
+"""Laws of the exact sums over discs: closed formulas, and a fine raster as the independent method."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import Point, Polygon, box
+
+from terrain.review import disc
+from terrain.review.disc import Facets, deepest, distance, held, over, polygon_area_in_disc
+
+
+def square(half: float, depth) -> Facets:
+    """Two triangles over (-half..half)^2 with the depth of a function of place."""
+    p = np.array([(-half, -half), (half, -half), (half, half), (-half, half)], dtype=float)
+    tri = np.array([(0, 1, 2), (0, 2, 3)])
+    d = np.array([depth(*q) for q in p], dtype=float)
+    return Facets(p[tri], d[tri])
+
+
+def lens(r1: float, r2: float, apart: float) -> float:
+    """Area shared by two circles, the closed formula."""
+    a = (apart**2 + r1**2 - r2**2) / (2 * apart)
+    b = apart - a
+    return (
+        r1**2 * math.acos(a / r1)
+        - a * math.sqrt(r1**2 - a**2)
+        + r2**2 * math.acos(b / r2)
+        - b * math.sqrt(r2**2 - b**2)
+    )
+
+
+def test_disc_inside_a_plate_holds_its_full_area_and_the_depth_at_its_centre():
+    plate = square(10.0, lambda x, y: 2.0 + 0.1 * x - 0.05 * y)
+    found = held(plate, (1.5, -2.0), 3.0)
+    assert found.area == pytest.approx(math.pi * 9.0, rel=1e-12)
+    assert found.volume == pytest.approx(math.pi * 9.0 * (2.0 + 0.15 + 0.1), rel=1e-12)
+
+
+def test_plate_inside_a_disc_holds_the_plate():
+    found = held(square(1.0, lambda x, y: 0.5), (0.0, 0.0), 5.0)
+    assert found.area == pytest.approx(4.0, abs=1e-12)
+    assert found.volume == pytest.approx(2.0, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("share", "apart"), [(5, 0.80538), (10, 0.68705), (20, 0.49186), (25, 0.40397), (30, 0.31969)]
+)
+def test_straight_edge_cuts_the_share_of_a_zone_that_the_closed_formula_says(share, apart):
+    # A = R^2 acos(d/R) - d sqrt(R^2 - d^2), geometry; table to five figures.
+    half_plane = box(apart, -5.0, 5.0, 5.0)
+    assert 100 * polygon_area_in_disc(half_plane, (0.0, 0.0), 1.0) / math.pi == pytest.approx(share, abs=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("apart", "area", "share"),
+    [(6, 6.482, 3.980), (5, 15.732, 9.660), (4, 26.948, 16.547), (3.6, 31.839, 19.550)],
+)
+def test_edge_of_a_bed_over_a_zone_of_7_2_m(apart, area, share):
+    half_plane = Polygon([(apart, -50), (50, -50), (50, 50), (apart, 50)])
+    found = polygon_area_in_disc(half_plane, (0.0, 0.0), 7.2)
+    assert found == pytest.approx(area, abs=6e-4)
+    assert 100 * found / (math.pi * 7.2**2) == pytest.approx(share, abs=6e-4)
+
+
+@pytest.mark.parametrize(
+    ("r1", "r2", "apart", "area"),
+    [(7.2, 4, 10, 3.8850), (7.2, 4, 9, 9.4438), (3.6, 3, 5, 4.6926), (1, 1, 1, 1.22837)],
+)
+def test_round_mound_over_a_zone_shares_the_lens(r1, r2, apart, area):
+    mound = Point(apart, 0).buffer(r2, quad_segs=2000)
+    assert lens(r1, r2, apart) == pytest.approx(area, abs=6e-5)
+    assert polygon_area_in_disc(mound, (0.0, 0.0), r1) == pytest.approx(area, abs=1e-4)
+
+
+@pytest.mark.parametrize(("keep", "lost"), [(0.9487, 10.0), (0.9, 19.0), (0.8, 36.0)])
+def test_ring_kept_clear_loses_one_less_its_square(keep, lost):
+    ring = Point(0, 0).buffer(3, quad_segs=2000).difference(Point(0, 0).buffer(keep, quad_segs=2000))
+    found = polygon_area_in_disc(ring, (0.0, 0.0), 1.0)
+    assert 100 * found / math.pi == pytest.approx(lost, abs=0.02)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    corners=st.lists(st.tuples(st.floats(-3, 3), st.floats(-3, 3)), min_size=3, max_size=3),
+    depth=st.lists(st.floats(0, 2), min_size=3, max_size=3),
+    radius=st.floats(0.3, 3.0),
+    shift=st.tuples(st.floats(-1, 1), st.floats(-1, 1)),
+)
+def test_sums_agree_with_a_fine_raster(corners, depth, radius, shift):
+    facets = Facets(np.array([corners], dtype=float), np.array([depth], dtype=float))
+    if Polygon(corners).area < 1e-3:
+        return
+    steps = 500
+    edge = (np.arange(steps) + 0.5) / steps * 6.0 - 3.0
+    points = np.stack(np.meshgrid(edge, edge), axis=-1).reshape(1, -1, 2)
+    weights = disc._barycentric(facets.corners, points)[0]
+    inside = (weights.min(axis=1) >= 0) & (np.hypot(*(points[0] - shift).T) <= radius)
+    cell = (6.0 / steps) ** 2
+    found = held(facets, shift, radius)
+    assert found.area == pytest.approx(inside.sum() * cell, abs=0.06)
+    volume = (weights @ facets.depth[0])[inside].sum() * cell
+    assert found.volume == pytest.approx(volume, abs=0.12)
+    if inside.sum() > 200:
+        top, at = deepest(facets, shift, radius)
+        assert top >= (weights @ facets.depth[0])[inside].max() - 1e-9
+        assert math.dist(at, shift) <= radius + 1e-6
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.floats(-0.5, 0.9), st.floats(0.2, 1.2))
+def test_sum_is_additive_over_a_split_into_levels(level, radius):
+    plate = square(1.0, lambda x, y: 0.3 * x + 0.2 * y)
+    deep = over(plate, level)
+    shallow = over(Facets(plate.corners, -plate.depth), -level)
+    both = held(deep, (0.1, 0.2), radius).area + held(shallow, (0.1, 0.2), radius).area
+    assert both == pytest.approx(held(plate, (0.1, 0.2), radius).area, abs=1e-9)
+
+
+def test_facet_that_only_touches_the_circle_adds_exactly_nothing():
+    far = 1e6
+    touching = Facets(np.array([[(far + 1.0, -2.0), (far + 3.0, 0.0), (far + 1.0, 2.0)]]), np.ones((1, 3)))
+    assert held(touching, (far, 0.0), 1.0) == disc.Held(0.0, 0.0)
+    assert deepest(touching, (far, 0.0), 1.0) == (0.0, None)
+    assert polygon_area_in_disc(box(1.0, -2.0, 3.0, 2.0), (0.0, 0.0), 1.0) == 0.0
+
+
+def test_sliver_between_chord_and_arc_is_found():
+    # Corners on the circle itself, as a polygon drawn through points of the circle would leave them.
+    half = math.pi / 32
+    chord = [(math.cos(a), math.sin(a)) for a in (-half, half)]
+    facet = Facets(np.array([[chord[0], (3.0, 0.0), chord[1]]]), np.array([[0.0, 1.0, 0.0]]))
+    found = held(facet, (0.0, 0.0), 1.0)
+    assert found.area == pytest.approx(half - math.sin(2 * half) / 2, rel=1e-9)
+    assert found.volume > 0.0
+
+
+def test_deepest_place_on_a_slope_is_where_the_gradient_meets_the_circle():
+    plate = square(10.0, lambda x, y: 5.0 + 0.3 * x + 0.4 * y)
+    depth, at = deepest(plate, (0.0, 0.0), 2.0)
+    assert depth == pytest.approx(6.0, abs=1e-9)
+    assert at == pytest.approx((1.2, 1.6), abs=1e-6)
+    falling = square(10.0, lambda x, y: 5.0 - 0.1 * math.hypot(x, y))
+    assert deepest(falling, (0.0, 0.0), 4.0, inner=2.0)[0] < 5.0
+
+
+def test_deepest_between_two_circles_leaves_the_inner_disc_out():
+    cone = square(8.0, lambda x, y: 0.0)
+    apex = np.array([(0.0, 0.0)])
+    ring = square_ring(8.0)
+    tri = np.array([[apex[0], a, b] for a, b in zip(ring, ring[1:] + ring[:1], strict=True)])
+    facets = Facets(tri, np.tile([1.0, 0.0, 0.0], (4, 1)))
+    depth, at = deepest(facets, (0.0, 0.0), 4.0, inner=2.0)
+    # Along a corner's direction the pyramid falls 1 over 8 sqrt(2).
+    assert depth == pytest.approx(1.0 - 2.0 / math.hypot(8, 8), abs=1e-9)
+    assert math.hypot(*at) == pytest.approx(2.0, abs=1e-6)
+    assert deepest(cone, (0.0, 0.0), 4.0) == (0.0, None)
+
+
+def square_ring(half: float) -> list[tuple[float, float]]:
+    return [(-half, -half), (half, -half), (half, half), (-half, half)]
+
+
+def test_distance_is_to_the_nearest_point_of_the_facets():
+    facets = Facets(np.array([[(2.0, -1.0), (2.0, 1.0), (4.0, 0.0)]]), np.ones((1, 3)))
+    assert distance(facets, (0.0, 0.5)) == pytest.approx(2.0, abs=1e-12)
+    assert distance(facets, (3.0, 0.0)) == 0.0
+    assert distance(Facets(np.zeros((0, 3, 2)), np.zeros((0, 3))), (0.0, 0.0)) == math.inf
