@@ -1,0 +1,124 @@
+"""Force given edges into a planar triangulation (constrained triangulation).
+
+Missing edges are recovered by flipping the diagonals that cross them, after Sloan (1993), "A fast algorithm for
+generating constrained Delaunay triangulations", Computers and Structures 47(3), 441-450.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+
+import numpy as np
+from numpy.typing import NDArray
+
+from terrain.grid import Array
+
+Index = NDArray[np.int64]
+Edge = tuple[int, int]
+
+
+def with_edges(points: Array, triangles: Index, edges: Index) -> Index:
+    """The triangulation with every given edge present.
+
+    Parameters
+    ----------
+    points
+        (n, 2) vertices.
+    triangles
+        (m, 3) vertex indices covering the hull of the points.
+    edges
+        (e, 2) vertex indices of the wanted edges. They may share ends but must not cross, and must pass through no
+        other vertex.
+
+    Returns
+    -------
+    array
+        (m, 3) triangles; the same array where nothing was missing.
+
+    Raises
+    ------
+    ValueError
+        If an edge cannot be recovered (two wanted edges cross).
+    """
+    missing = _missing(triangles, edges)
+    if not missing:
+        return triangles
+    mesh = _Flips(points, triangles)
+    for a, b in missing:
+        mesh.recover(int(a), int(b))
+    return np.array(mesh.triangles, dtype=np.int64)
+
+
+def _missing(triangles: Index, edges: Index) -> list[Edge]:
+    """Wanted edges that no triangle has."""
+    sides = np.sort(np.vstack([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]), axis=1)
+    wanted = np.sort(edges, axis=1)
+    base = int(max(sides.max(), wanted.max())) + 1
+    found = np.isin(wanted[:, 0] * base + wanted[:, 1], sides[:, 0] * base + sides[:, 1])
+    return [(int(a), int(b)) for a, b in wanted[~found]]
+
+
+class _Flips:
+    """A triangulation that can be changed by flipping the shared side of two triangles."""
+
+    def __init__(self, points: Array, triangles: Index) -> None:
+        self.points = [(float(p[0]), float(p[1])) for p in points]
+        self.triangles = [[int(v) for v in t] for t in triangles]
+        self.beside: dict[Edge, set[int]] = {}
+        for number, triangle in enumerate(self.triangles):
+            self._attach(number, triangle)
+
+    def _attach(self, number: int, triangle: list[int]) -> None:
+        for k in range(3):
+            self.beside.setdefault(_side(triangle[k - 1], triangle[k]), set()).add(number)
+
+    def _detach(self, number: int) -> None:
+        triangle = self.triangles[number]
+        for k in range(3):
+            self.beside[_side(triangle[k - 1], triangle[k])].discard(number)
+
+    def _turn(self, a: int, b: int, c: int) -> float:
+        (ax, ay), (bx, by), (cx, cy) = self.points[a], self.points[b], self.points[c]
+        return (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
+
+    def _cross(self, a: int, b: int, c: int, d: int) -> bool:
+        """Whether the open segments ab and cd cross."""
+        if len({a, b, c, d}) < 4:
+            return False
+        return self._turn(a, b, c) * self._turn(a, b, d) < 0 and self._turn(c, d, a) * self._turn(c, d, b) < 0
+
+    def recover(self, a: int, b: int) -> None:
+        """Flip sides until the edge ab is there."""
+        crossing = deque(side for side, both in self.beside.items() if len(both) == 2 and self._cross(a, b, *side))
+        patience = 50 * (len(crossing) + 4) ** 2
+        while crossing:
+            patience -= 1
+            if patience < 0:
+                raise ValueError(f"edge {a}-{b} crosses another wanted edge")
+            c, d = crossing.popleft()
+            e, f = self._opposite(c, d)
+            if not self._cross(e, f, c, d):  # the quadrilateral is not convex yet: come back later
+                crossing.append((c, d))
+                continue
+            self._flip(c, d, e, f)
+            if self._cross(a, b, e, f):
+                crossing.append(_side(e, f))
+
+    def _opposite(self, c: int, d: int) -> Edge:
+        first, second = sorted(self.beside[_side(c, d)])
+        e = next(v for v in self.triangles[first] if v not in (c, d))
+        f = next(v for v in self.triangles[second] if v not in (c, d))
+        return e, f
+
+    def _flip(self, c: int, d: int, e: int, f: int) -> None:
+        first, second = sorted(self.beside[_side(c, d)])
+        self._detach(first)
+        self._detach(second)
+        self.triangles[first] = [e, f, c]
+        self.triangles[second] = [e, f, d]
+        self._attach(first, self.triangles[first])
+        self._attach(second, self.triangles[second])
+
+
+def _side(a: int, b: int) -> Edge:
+    return (a, b) if a < b else (b, a)

@@ -1,0 +1,229 @@
+"""Facets on which the slope limit must hold, and the limiter that lowers fill until it does.
+
+A surface whose nodes keep a slope limit pair by pair can still have triangles 1.4 times too steep (datasets and
+baselines, part C). So the limit is held on every facet: each grid cell cut both ways, which bounds the central
+difference at every node and the bilinear slope in every cell as well, and each triangle of the strip along the edges.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from terrain.grid import Array, Grid
+from terrain.shape.triangulate import Triangulation
+
+Index = NDArray[np.int64]
+
+# Facets are lowered to the limit less this share of it, so that rounding to single precision in a mesh file cannot
+# carry a facet over the limit; one within half of it is left alone, which lets the lowering come to an end.
+ROUNDING_MARGIN = 1e-4
+LEAST_FILL = 1e-5  # metres; thinner fill is taken away, since nobody can place it
+
+
+@dataclass(frozen=True)
+class Facets:
+    """Triangles over mesh vertices with the numbers that give their slope from three elevations.
+
+    slope^2 = form[0] u^2 + 2 form[1] u v + form[2] v^2, with u, v the rises from the first corner to the others.
+    `corners` is (m, 3), `form` (m, 3) in 1/m2; `first`, `of` list the facets of each vertex: of[first[v]:first[v+1]].
+    """
+
+    corners: Index
+    form: Array
+    first: Index
+    of: Index
+
+    def slopes(self, elevation: Array) -> Array:
+        """(m,) rise/run of each facet from (n,) vertex elevations in metres."""
+        a, b, c = (elevation[self.corners[:, k]] for k in range(3))
+        u, v = b - a, c - a
+        return np.sqrt(np.maximum(0.0, self.form[:, 0] * u * u + 2 * self.form[:, 1] * u * v + self.form[:, 2] * v * v))
+
+
+def facets_of(grid: Grid, mesh: Triangulation, reach: NDArray[np.bool_]) -> Facets:
+    """Facets that touch ground where fill may come to lie.
+
+    Parameters
+    ----------
+    reach
+        (n,) True at mesh vertices that may carry fill.
+    """
+    corners = mesh.triangles[mesh.inside]
+    number = np.full(grid.nx * grid.ny, -1, dtype=np.int64)
+    number[mesh.nodes] = np.arange(len(mesh.nodes))
+    cells = mesh.cells[mesh.inside[: 2 * len(mesh.cells) : 2]]
+    a, b = number[cells], number[cells + 1]
+    c, d = number[cells + grid.nx + 1], number[cells + grid.nx]
+    other_cut = np.stack([a, b, d, b, c, d], axis=1).reshape(-1, 3)
+    corners = np.vstack([corners, other_cut])
+    corners = corners[reach[corners].any(axis=1)]
+    first, of = _facets_by_vertex(corners, len(mesh.points))
+    return Facets(corners, slope_form(mesh.points, corners), first, of)
+
+
+def slope_form(points: Array, corners: Index) -> Array:
+    """(m, 3) coefficients of slope^2 in the rises along two sides of each triangle; see `Facets`."""
+    a, b, c = (points[corners[:, k]] for k in range(3))
+    p, q = b - a, c - a
+    twice_area2 = (p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0]) ** 2
+    return np.stack(
+        [(q * q).sum(1) / twice_area2, -(p * q).sum(1) / twice_area2, (p * p).sum(1) / twice_area2], axis=1
+    )
+
+
+def _facets_by_vertex(corners: Index, vertices: int) -> tuple[Index, Index]:
+    """Facet numbers grouped by vertex: start of each group (vertices + 1,), and the numbers."""
+    flat = corners.ravel()
+    order = np.argsort(flat, kind="stable")
+    first = np.zeros(vertices + 1, dtype=np.int64)
+    np.cumsum(np.bincount(flat, minlength=vertices), out=first[1:])
+    return first, (order // 3).astype(np.int64)
+
+
+@njit(cache=True)  # type: ignore[untyped-decorator]
+def _slope2(form: Array, f: int, za: float, zb: float, zc: float) -> float:
+    u, v = zb - za, zc - za
+    return form[f, 0] * u * u + 2.0 * form[f, 1] * u * v + form[f, 2] * v * v
+
+
+@njit(cache=True)  # type: ignore[untyped-decorator]
+def _lowered(form: Array, f: int, k: int, za: float, zb: float, zc: float, target2: float) -> tuple[float, bool]:
+    """Change of corner k that brings facet f to target2, and whether there is one; else its change to the flattest."""
+    # slope^2 as a function of a change t of that corner: (curve) t^2 + 2 (lean) t + now
+    now = _slope2(form, f, za, zb, zc)
+    u, v = zb - za, zc - za
+    if k == 1:
+        curve, lean = form[f, 0], form[f, 0] * u + form[f, 1] * v
+    elif k == 2:
+        curve, lean = form[f, 2], form[f, 1] * u + form[f, 2] * v
+    else:
+        curve = form[f, 0] + 2.0 * form[f, 1] + form[f, 2]
+        lean = -(form[f, 0] * u + form[f, 1] * (u + v) + form[f, 2] * v)
+    under = lean * lean - curve * (now - target2)
+    if under < 0.0:
+        return -lean / curve, False
+    return (-lean + np.sqrt(under)) / curve, True
+
+
+@njit(cache=True)  # type: ignore[untyped-decorator]
+def _edge_change(form: Array, f: int, k: int, z: Array, a: int, b: int, c: int, target2: float) -> float:
+    """Change that brings corner k down to the slope limit along its two sides (0 or less), metres."""
+    area = form[f, 0] * form[f, 2] - form[f, 1] * form[f, 1]
+    ab, ac = form[f, 2] / area, form[f, 0] / area
+    bc = (form[f, 0] + form[f, 2] + 2.0 * form[f, 1]) / area
+    if k == 0:
+        top = min(z[b] + np.sqrt(target2 * ab), z[c] + np.sqrt(target2 * ac)) - z[a]
+    elif k == 1:
+        top = min(z[a] + np.sqrt(target2 * ab), z[c] + np.sqrt(target2 * bc)) - z[b]
+    else:
+        top = min(z[a] + np.sqrt(target2 * ac), z[b] + np.sqrt(target2 * bc)) - z[c]
+    return min(top, 0.0)
+
+
+@njit(cache=True)  # type: ignore[untyped-decorator]
+def _pick(
+    corners: Index, form: Array, f: int, z: Array, ground: Array, free: NDArray[np.bool_], target2: float
+) -> tuple[int, float]:
+    """The corner to bring down and its change in metres; (-1, 0) where none can come down.
+
+    First choice is the highest corner that alone can bring the facet to its bound. Where none can, two sides are each
+    too steep, and each high corner comes down to the limit along its sides: that much is needed whatever follows, so
+    nothing is lowered for the sake of a neighbour that is about to come down itself. Flattening is the last resort.
+    """
+    a, b, c = corners[f, 0], corners[f, 1], corners[f, 2]
+    chosen, change, rank, height = -1, 0.0, 0, -np.inf
+    for k in range(3):
+        v = corners[f, k]
+        if not free[v] or z[v] <= ground[v]:
+            continue
+        t, enough = _lowered(form, f, k, z[a], z[b], z[c], target2)
+        order = 3
+        if not enough:
+            side = _edge_change(form, f, k, z, a, b, c, target2)
+            order, t = (2, side) if side < -1e-12 else (1, t)
+        # A change within rounding would never end.
+        if t < -1e-12 and (order > rank or (order == rank and z[v] > height)):
+            chosen, change, rank, height = v, t, order, z[v]
+    return chosen, change
+
+
+@njit(cache=True)  # type: ignore[untyped-decorator]
+def _limit(
+    corners: Index,
+    form: Array,
+    first: Index,
+    of: Index,
+    z: Array,
+    ground: Array,
+    free: NDArray[np.bool_],
+    trigger2: Array,
+    target2: Array,
+    least: float,
+) -> int:
+    """Lower z in place, never below ground, until no facet exceeds its bound; returns the number of steps."""
+    m = corners.shape[0]
+    queue = np.empty(m + 1, dtype=np.int64)
+    queued = np.zeros(m, dtype=np.bool_)
+    head, tail = 0, 0
+    for f in range(m):
+        if _slope2(form, f, z[corners[f, 0]], z[corners[f, 1]], z[corners[f, 2]]) > trigger2[f]:
+            queue[tail] = f
+            queued[f] = True
+            tail += 1
+    steps = 0
+    while head != tail:
+        f = queue[head]
+        head = head + 1 if head < m else 0
+        queued[f] = False
+        while _slope2(form, f, z[corners[f, 0]], z[corners[f, 1]], z[corners[f, 2]]) > trigger2[f]:
+            v, change = _pick(corners, form, f, z, ground, free, target2[f])
+            if v < 0:
+                break
+            steps += 1
+            z[v] += change
+            if z[v] < ground[v] + least:
+                z[v] = ground[v]
+            for n in range(first[v], first[v + 1]):
+                g = of[n]
+                if not queued[g] and g != f:
+                    queue[tail] = g
+                    queued[g] = True
+                    tail = tail + 1 if tail < m else 0
+    return steps
+
+
+def keep_slope(
+    facets: Facets, ground: Array, proposed: Array, free: NDArray[np.bool_], slope: float
+) -> tuple[Array, int]:
+    """Lower the proposed elevations until every facet keeps the slope limit.
+
+    Where the ground itself is steeper than the limit, the bound of a facet is the ground's own slope there: the berm
+    never makes it steeper. Lowering always ends, since no fill at all keeps every bound, and for convex slope^2 some
+    corner that carries fill makes a facet flatter on its way down whenever the facet is steeper than the ground under it.
+
+    Parameters
+    ----------
+    ground, proposed
+        (n,) vertex elevations in metres, proposed nowhere below ground.
+    free
+        (n,) True at vertices that may carry fill.
+    slope
+        Limit, rise/run.
+
+    Returns
+    -------
+    tuple
+        (n,) elevations, and the number of lowering steps it took.
+    """
+    own = facets.slopes(ground)
+    target = np.maximum(slope * (1.0 - ROUNDING_MARGIN), own)
+    trigger = np.maximum(slope * (1.0 - 0.5 * ROUNDING_MARGIN), own * (1.0 + 1e-9) + 1e-12)
+    z = proposed.copy()
+    steps = _limit(
+        facets.corners, facets.form, facets.first, facets.of, z, ground, free, trigger**2, target**2, LEAST_FILL
+    )
+    return z, int(steps)

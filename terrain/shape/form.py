@@ -1,0 +1,137 @@
+"""The form: the designer's crest carried down to the edge of the bed by the least-bent surface.
+
+The form is linear in the heights: one map a crest point, worked out once for a bed and scaled after that. Thin-plate
+bending: Duchon (1977), "Splines minimizing rotation-invariant semi-norms in Sobolev spaces".
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from terrain.grid import Array
+
+# Between two high points the ridge sags by up to this share of its height where they stand far apart: a level ridge
+# reads as a loaf. Common practice, no published source.
+SADDLE = 0.18
+RIDGE_STEPS = (0.25, 0.5, 0.75)  # where the ridge between two high points is held
+EDGE_POINTS = 160  # points that hold the form to the ground along its edge
+COARSE_NODES = 96  # nodes across the longer side on which the spline is worked out before it is refined
+
+
+@dataclass(frozen=True)
+class Ridge:
+    """Places where the form is held, and how the crest heights set the height at each.
+
+    `points` is (p, 2) metres; heights at the points = `weights` (p, k) times the k crest heights.
+    """
+
+    points: Array
+    weights: Array
+
+
+def ridge_line(crest: Array, breadth: float) -> Ridge:
+    """Hold points along the crest line: the high points and three places on each stretch between them.
+
+    Heights between high points follow a cubic through them (tangents from the neighbours, so the ridge has no kink),
+    less the saddle, which grows with the distance between the two against the breadth of the bed.
+
+    Parameters
+    ----------
+    crest
+        (k, 2) high points in metres, in order along the crest.
+    breadth
+        Radius of the largest circle that fits the bed, metres.
+    """
+    k = len(crest)
+    unit = np.eye(k)
+    points, weights = [*crest], [*unit]
+    for i in range(k - 1):
+        length = float(np.hypot(*(crest[i + 1] - crest[i])))
+        sag = SADDLE * length / (length + 2.0 * breadth)
+        before = unit[i + 1] - unit[i - 1] if i > 0 else 2.0 * (unit[i + 1] - unit[i])
+        after = unit[i + 2] - unit[i] if i + 2 < k else 2.0 * (unit[i + 1] - unit[i])
+        for t in RIDGE_STEPS:
+            points.append(crest[i] + t * (crest[i + 1] - crest[i]))
+            weights.append(_cubic(t, unit[i], unit[i + 1], before / 2.0, after / 2.0) * (1.0 - sag * _bell(t)))
+    return Ridge(np.array(points), np.array(weights))
+
+
+def _cubic(t: float, start: Array, end: Array, slope_start: Array, slope_end: Array) -> Array:
+    """Hermite cubic on 0..1."""
+    return (
+        (2 * t**3 - 3 * t**2 + 1) * start
+        + (t**3 - 2 * t**2 + t) * slope_start
+        + (-2 * t**3 + 3 * t**2) * end
+        + (t**3 - t**2) * slope_end
+    )
+
+
+def _bell(t: float) -> float:
+    """1 in the middle, 0 with no slope at both ends."""
+    return 16.0 * t**2 * (1.0 - t) ** 2
+
+
+def crest_maps(columns: Array, rows: Array, edge: Array, ridge: Ridge) -> Array:
+    """Form of unit height at each crest point in turn, zero at the edge points, on a grid.
+
+    Parameters
+    ----------
+    columns, rows
+        (nx,), (ny,) coordinates of the nodes, metres.
+    edge
+        (n, 2) points where the form meets the ground, metres.
+    ridge
+        Hold points and their weights.
+
+    Returns
+    -------
+    array
+        (k, ny, nx); the form is the sum of height times map over the crest points.
+    """
+    from scipy.interpolate import RectBivariateSpline
+
+    sites = np.vstack([edge, ridge.points])
+    middle, size = sites.mean(axis=0), float(np.ptp(sites, axis=0).max())
+    values = np.vstack([np.zeros((len(edge), ridge.weights.shape[1])), ridge.weights])
+    coefficients = _thin_plate((sites - middle) / size, values)
+    coarse_x, coarse_y = _coarse(columns), _coarse(rows)
+    x, y = np.meshgrid((coarse_x - middle[0]) / size, (coarse_y - middle[1]) / size)
+    coarse = _thin_plate_at(np.column_stack([x.ravel(), y.ravel()]), (sites - middle) / size, coefficients)
+    return np.stack(
+        [
+            RectBivariateSpline(coarse_y, coarse_x, coarse[:, k].reshape(x.shape), s=0)(rows, columns)
+            for k in range(values.shape[1])
+        ]
+    )
+
+
+def _coarse(axis: Array) -> Array:
+    """The same span with at most COARSE_NODES nodes."""
+    return axis if len(axis) <= COARSE_NODES else np.linspace(axis[0], axis[-1], COARSE_NODES)
+
+
+def _bending(a: Array, b: Array) -> Array:
+    """Thin-plate kernel r^2 log r between (n, 2) and (m, 2) points."""
+    r2 = (a[:, None, 0] - b[None, :, 0]) ** 2 + (a[:, None, 1] - b[None, :, 1]) ** 2
+    return 0.5 * r2 * np.log(np.maximum(r2, 1e-300))
+
+
+def _thin_plate(sites: Array, values: Array) -> Array:
+    """Coefficients of the thin-plate spline through values at sites: one column a set of values."""
+    n = len(sites)
+    plane = np.column_stack([np.ones(n), sites])
+    system = np.zeros((n + 3, n + 3))
+    system[:n, :n] = _bending(sites, sites)
+    system[:n, n:], system[n:, :n] = plane, plane.T
+    right = np.vstack([values, np.zeros((3, values.shape[1]))])
+    # Hold points may all but coincide where two high points do; the least-squares answer is then the sensible one.
+    result: Array = np.linalg.lstsq(system, right, rcond=1e-12)[0]
+    return result
+
+
+def _thin_plate_at(targets: Array, sites: Array, coefficients: Array) -> Array:
+    n = len(sites)
+    result: Array = _bending(targets, sites) @ coefficients[:n] + coefficients[n] + targets @ coefficients[n + 1 :]
+    return result

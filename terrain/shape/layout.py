@@ -1,0 +1,155 @@
+"""Everything of a bed that does not depend on the heights: worked out once, kept while heights change."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import MultiPolygon, Polygon
+
+from terrain.errors import InputError
+from terrain.grid import Array, Grid, Mask
+from terrain.review.zones import keep_off_radius
+from terrain.shape.clearance import fill_clearance
+from terrain.shape.easing import Easing, easing
+from terrain.shape.facets import Facets, facets_of
+from terrain.shape.triangulate import Triangulation, triangulate
+from terrain.shape.worked import Hold, disc_polygon, edge_points, worked_ground
+from terrain.site.model import Site
+
+# Toe width where the site file states none, as a share of the radius of the largest circle that fits the bed, and the
+# widest that may be asked for: beyond it nothing of the face is left. Common practice, no published source.
+TOE_SHARE, TOE_SHARE_MOST = 0.35, 0.8
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A bed on a grid, ready for any heights.
+
+    Parameters
+    ----------
+    window
+        Rows and columns of the grid that hold the bed; every (wy, wx) array here covers just these.
+    outline, worked
+        The bed, and the ground in it that may take fill, metres.
+    holds
+        What holds fill back: keep-offs and keep-clear areas.
+    clearance
+        (wy, wx) metres to the nearest ground that takes no fill, positive in `worked`.
+    inset
+        (n, 2) points along the edge of the ground that the form may cover: `worked` less half the toe.
+    reach
+        (wy, wx) True in that ground.
+    breadth
+        Radius of the largest circle that fits `worked`, metres.
+    toe
+        Width of the eased toe, metres.
+    """
+
+    grid: Grid
+    window: tuple[slice, slice]
+    outline: Polygon
+    worked: Polygon | MultiPolygon
+    holds: tuple[Hold, ...]
+    clearance: Array
+    inset: Array
+    reach: Mask
+    breadth: float
+    toe: float
+    easing: Easing
+    mesh: Triangulation
+    free: NDArray[np.bool_]
+    facets: Facets
+
+
+def holds_of(site: Site, edge: float) -> tuple[Hold, ...]:
+    """Keep-offs of all trees, then keep-clear areas and buildings, in the order of the site file."""
+    holds = []
+    for tree in site.tree:
+        radius = keep_off_radius(tree, site.trees.rule)
+        holds.append(Hold(f"the keep-off of {tree.name}", disc_polygon(tree.at, radius, edge), (tree.at, radius)))
+    holds += [Hold(area.name, area.outline) for area in (*site.keep_clear, *site.building)]
+    return tuple(holds)
+
+
+def lay_out(site: Site, grid: Grid) -> Layout:
+    """The layout of a site's bed on a grid.
+
+    Raises
+    ------
+    InputError
+        If keep-offs and keep-clear areas leave no ground in the bed.
+    """
+    holds = tuple(h for h in holds_of(site, grid.cell) if h.area.intersects(site.bed.outline))
+    key = (
+        grid,
+        shapely.to_wkb(site.bed.outline),
+        tuple((h.name, shapely.to_wkb(h.area), h.disc) for h in holds),
+        site.berm.toe,
+    )
+    return _laid_out(_Key(key, site.bed.outline, holds))
+
+
+@dataclass(frozen=True)
+class _Key:
+    """Carries the geometry beside the hashable key that stands for it."""
+
+    key: tuple  # type: ignore[type-arg]
+    outline: Polygon
+    holds: tuple[Hold, ...]
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Key) and self.key == other.key
+
+
+@lru_cache(maxsize=4)
+def _laid_out(request: _Key) -> Layout:
+    grid, _, _, asked_toe = request.key
+    worked = worked_ground(request.outline, request.holds)
+    if worked.is_empty:
+        raise InputError("[bed] outline", "keep-offs and keep-clear areas leave no ground in the bed", "Move the bed.")
+    discs = [h.disc for h in request.holds if h.disc is not None]
+    areas = [h.area for h in request.holds if h.disc is None]
+    clearance = fill_clearance(grid, request.outline, discs, areas)
+    breadth = float(clearance.max())
+    toe = TOE_SHARE * breadth if asked_toe is None else min(asked_toe, TOE_SHARE_MOST * breadth)
+    mesh = triangulate(grid, clearance, worked, edge_points(worked, grid.cell))
+    free = np.zeros(len(mesh.points), dtype=bool)
+    free[: len(mesh.nodes)] = clearance.ravel()[mesh.nodes] > 0
+    window = _window(clearance > 0)
+    near = clearance[window]
+    inset = shapely.buffer(worked, -toe / 2.0) if toe > 0 else worked
+    rings = edge_points(inset, grid.cell / 4.0)
+    if not rings:
+        raise InputError("[bed] outline", "the bed is too narrow for any mound", "Widen it or give a narrower toe.")
+    return Layout(
+        grid=grid,
+        window=window,
+        outline=request.outline,
+        worked=worked,
+        holds=request.holds,
+        clearance=near,
+        inset=np.vstack(rings),
+        reach=near > toe / 2.0,
+        breadth=breadth,
+        toe=toe,
+        easing=easing(near.shape, grid.cell, toe / 2.0),
+        mesh=mesh,
+        free=free,
+        facets=facets_of(grid, mesh, free),
+    )
+
+
+def _window(mask: Mask) -> tuple[slice, slice]:
+    """Rows and columns that hold every True, with two nodes to spare."""
+    rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
+    return (
+        slice(max(0, rows[0] - 2), rows[-1] + 3),
+        slice(max(0, columns[0] - 2), columns[-1] + 3),
+    )

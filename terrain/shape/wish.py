@@ -1,0 +1,56 @@
+"""Where the wish could not be met: by how much, and what held it."""
+
+from __future__ import annotations
+
+import numpy as np
+from shapely.geometry import MultiPolygon, Polygon
+
+from terrain.grid import Array
+from terrain.ground.model import Ground
+from terrain.shape.layout import Layout
+from terrain.shape.proposal import BuiltCrest
+from terrain.shape.worked import edge_points
+
+SHORT = 0.01  # metres; a crest built this near to the wish counts as met
+SHORT_SHARE = 0.02
+
+
+def built_crest(
+    at: tuple[float, float], wished: float, built: float, ground: Ground, layout: Layout, slope: float
+) -> BuiltCrest:
+    """Wish and result of one crest point with, where it fell short, the name of what held it.
+
+    Parameters
+    ----------
+    at
+        Place in metres.
+    wished, built
+        Height over existing grade, metres.
+    slope
+        Slope limit, rise/run.
+    """
+    if built >= wished - max(SHORT, SHORT_SHARE * wished):
+        return BuiltCrest(at, wished, built, "")
+    return BuiltCrest(at, wished, built, _held_by(at, wished, ground, layout, slope))
+
+
+def _held_by(at: tuple[float, float], wished: float, ground: Ground, layout: Layout, slope: float) -> str:
+    """The edge from which the slope limit allows least height there, if that is less than wished."""
+    least, name = np.inf, ""
+    for hold_name, shape in [("the bed outline", layout.outline), *((h.name, h.area) for h in layout.holds)]:
+        allowed = _allowed(at, shape, ground, slope, layout.toe)
+        if allowed < least:
+            least, name = allowed, hold_name
+    if least < wished:
+        return f"the slope limit from {name}"
+    return "the slope limit between the high points and the edge"
+
+
+def _allowed(at: tuple[float, float], shape: Polygon | MultiPolygon, ground: Ground, slope: float, toe: float) -> float:
+    """Height over existing grade that the slope limit allows at a place, seen from one edge alone, metres."""
+    points: Array = np.vstack(edge_points(shape, ground.grid.cell))
+    level = ground.grid.sample(ground.elevation, points)
+    # The eased toe starts the face half its width inside the edge.
+    run = np.maximum(np.hypot(points[:, 0] - at[0], points[:, 1] - at[1]) - toe / 2.0, 0.0)
+    here = float(ground.grid.sample(ground.elevation, np.array([at]))[0])
+    return float((level + slope * run).min()) - here
