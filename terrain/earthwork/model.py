@@ -9,7 +9,7 @@ from terrain.grid import Array
 
 @dataclass(frozen=True)
 class VolumeChecks:
-    """Placed fill in m3 from three independent methods: grid nodes, signed solid volume, average end areas."""
+    """Placed fill in m3 three independent ways: grid nodes, signed volume of the solid, average end areas."""
 
     grid: float
     mesh: float
@@ -30,8 +30,8 @@ class EndAreas:
 class Earthwork:
     """Quantities of one proposal.
 
-    All volumes in m3; `_low` and `_high` bound the central 90 % range. Placed: settled in the finished mound; bank: in
-    its natural bed; loose: as it lies in the truck or the barrow.
+    All volumes in m3; `_low` and `_high` bound the central 90 % range. Placed: settled in the finished mound;
+    bank: in its natural bed; loose: as it lies in the truck or the barrow.
 
     Parameters
     ----------
