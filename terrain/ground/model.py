@@ -14,8 +14,8 @@ from terrain.grid import Array, Grid, Mask
 class DoubtfulShot:
     """A shot that does not agree with its neighbours.
 
-    `residual` is shot minus the surface through the others, in metres; `deviation` is the standard deviation that
-    this difference may be expected to have; `text` says it in one sentence in the site's units.
+    `residual` is shot minus the surface through the others, in metres; `deviation` is the standard deviation
+    that this difference may be expected to have; `text` says it in one sentence in the site's units.
     """
 
     name: str
@@ -29,8 +29,9 @@ class DoubtfulShot:
 class GroundCheck:
     """How the surface was chosen and how far it may be trusted.
 
-    `method` is the chosen one; `errors` maps every method tried to its leave-one-out RMS error in metres over the
-    shots that stay inside the hull of the others; `rms` is the chosen method's; `shots` counts the shots used.
+    `method` is the chosen one; `errors` maps every method tried to its leave-one-out RMS error in metres over
+    the shots that stay inside the hull of the others; `rms` is the chosen method's; `shots` counts the shots
+    used.
     """
 
     method: str
@@ -56,9 +57,12 @@ class Ground:
         The hull of the shots, metres.
     check
         How the surface was chosen, which shots are doubtful.
-    covariance
-        Function values that later stages need for volumes live in `mean_deviation`: the standard deviation in metres
-        of the mean elevation error over the bed, from the joint covariance (not cell by cell).
+    mean_deviation
+        Standard deviation in metres of the mean elevation error over the bed, from the joint covariance (not
+        cell by cell) and widened for the fitted covariance being uncertain: 1.645 times it is half the
+        central 90 % range.
+    notes
+        What a reader must know of how the surface was made, one sentence each.
     """
 
     grid: Grid

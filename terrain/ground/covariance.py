@@ -1,0 +1,50 @@
+"""How alike the ground's height is at two places: the Matern covariance."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from terrain.grid import Array
+
+
+@dataclass(frozen=True)
+class Covariance:
+    """Matern covariance of half-integer smoothness.
+
+    Parameters
+    ----------
+    smoothness
+        1.5 (once differentiable ground) or 2.5 (twice).
+    reach
+        Distance u0 in frame units in exp(-u / u0); the "phi" of Diggle and Ribeiro, Model-based Geostatistics
+        (2007).
+    sill
+        Variance of the ground about its trend, m2.
+    """
+
+    smoothness: float
+    reach: float
+    sill: float
+
+
+def correlation(distance: Array, smoothness: float, reach: float) -> Array:
+    """Correlation at distances in frame units: (1 + a) e^-a, or (1 + a + a^2/3) e^-a, with a = distance /
+    reach.
+
+    Closed forms for half-integer smoothness: Rasmussen and Williams, Gaussian Processes for Machine Learning
+    (2006), eq. 4.17.
+    """
+    a = distance / reach
+    poly = 1.0 + a if smoothness == 1.5 else 1.0 + a + a * a / 3.0
+    np.negative(a, out=a)
+    np.exp(a, out=a)
+    poly *= a
+    return poly
+
+
+def nearby_scale(covariance: Covariance) -> float:
+    """Sill over reach^(2 smoothness): what the shots fix well where sill and reach are each uncertain."""
+    return covariance.sill / math.pow(covariance.reach, 2.0 * covariance.smoothness)

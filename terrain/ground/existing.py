@@ -1,0 +1,82 @@
+"""The Ground stage: from a validated site to the existing grade on a grid."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiPoint, Polygon
+
+from terrain.grid import Array, Grid, Mask, frozen
+from terrain.ground.choose import FittedGround, elevation_and_deviation, fit_ground
+from terrain.ground.doubtful import doubtful_shots
+from terrain.ground.kriging import mean_and_deviation
+from terrain.ground.model import Ground, GroundCheck
+from terrain.ground.shots import local_shots
+from terrain.ground.yard import yard_grid
+from terrain.site.model import Site
+
+_BED_POINTS = 400  # points over the bed that stand for its mean
+
+
+def model_ground(site: Site, method: str = "auto") -> Ground:
+    """Existing grade over the yard, how sure it is, and which shots are doubtful.
+
+    Parameters
+    ----------
+    site
+        A validated site; lengths in metres.
+    method
+        "triangulation", "thin_plate", "kriging", or "auto" for the one with the least leave-one-out error.
+
+    Raises
+    ------
+    InputError
+        Where the shots fix no surface, the grid's cell does not suit the yard, or the method is unknown.
+    """
+    shots = local_shots(site.survey.shots, site.survey.accuracy)
+    fitted = fit_ground(shots, method)
+    grid = yard_grid(site)
+    elevation, deviation = elevation_and_deviation(fitted, grid.nodes)
+    hull = MultiPoint(site.survey.shots[:, :2]).convex_hull
+    return Ground(
+        grid=grid,
+        elevation=frozen(elevation.reshape(grid.shape)),
+        deviation=frozen(deviation.reshape(grid.shape)),
+        surveyed=_surveyed(grid, hull),
+        hull=hull,
+        check=GroundCheck(
+            method=fitted.method,
+            errors=fitted.errors,
+            rms=fitted.errors[fitted.method],
+            shots=len(site.survey.shots),
+            doubtful=doubtful_shots(site.survey, site.units, shots, fitted.process),
+        ),
+        mean_deviation=_bed_mean_deviation(fitted, site.bed.outline),
+        notes=(),
+    )
+
+
+def _surveyed(grid: Grid, hull: Polygon) -> Mask:
+    """True at nodes inside the hull of the shots, its edge included."""
+    nodes = grid.nodes
+    inside = shapely.intersects_xy(hull.buffer(1e-9 * grid.cell), nodes[:, 0], nodes[:, 1])
+    return frozen(np.asarray(inside).reshape(grid.shape))
+
+
+def _bed_mean_deviation(fitted: FittedGround, outline: Polygon) -> float:
+    """Standard deviation in metres of the mean elevation error over the bed."""
+    return mean_and_deviation(fitted.process, fitted.shots.local(points_over(outline, _BED_POINTS)))[1]
+
+
+def points_over(outline: Polygon, count: int) -> Array:
+    """About `count` points on a square lattice inside an outline, (m, 2) in metres; never none."""
+    west, south, east, north = outline.bounds
+    step = float(np.sqrt(outline.area / count))
+    x = np.arange(west + step / 2.0, east, step)
+    y = np.arange(south + step / 2.0, north, step)
+    places = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    inside = places[shapely.contains_xy(outline, places[:, 0], places[:, 1])]
+    if len(inside):
+        return np.asarray(inside)
+    point = outline.representative_point()
+    return np.array([[point.x, point.y]])

@@ -1,0 +1,47 @@
+"""A surface through scattered shots, for points that come from anywhere."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from terrain.errors import InputError
+from terrain.grid import Array
+from terrain.ground.choose import check_method, elevation_and_deviation, fit_ground
+from terrain.ground.shots import local_shots
+
+
+def interpolate(
+    points: Array, targets: Array, method: str = "auto", *, accuracy: float = 0.0
+) -> tuple[Array, Array]:
+    """Elevation and its standard deviation at targets, from spot elevations.
+
+    Parameters
+    ----------
+    points
+        (n, 3) easting, northing, elevation of the shots in metres; three or more, not all in one line.
+    targets
+        (m, 2) easting, northing in metres; beyond the hull of the shots the surface is carried on.
+    method
+        "triangulation", "thin_plate", "kriging", or "auto" for the one with the least leave-one-out error.
+    accuracy
+        Standard deviation of one shot in metres; with 0 every method passes through every shot.
+
+    Returns
+    -------
+    elevation, deviation
+        (m,) each, metres. The deviation is that of kriging, whichever method gives the elevation.
+
+    Raises
+    ------
+    InputError
+        For an unknown method, shots that fix no surface, or arrays of another shape.
+    """
+    check_method(method)
+    places = np.asarray(targets, dtype=float)
+    if places.ndim != 2 or places.shape[1] != 2 or not np.isfinite(places).all():
+        raise InputError(
+            "targets",
+            f"an array of shape {places.shape} arrived.",
+            "Accepted: (m, 2) finite coordinates in metres.",
+        )
+    return elevation_and_deviation(fit_ground(local_shots(points, accuracy), method), places)

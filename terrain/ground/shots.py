@@ -1,0 +1,132 @@
+"""Shots made ready for fitting: checked once, repeats merged, centred and scaled."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from terrain.errors import InputError
+from terrain.grid import Array, frozen
+
+Rows = NDArray[np.intp]  # row numbers
+
+MIN_SHOTS = 3  # a plane needs three
+_LINE_TOLERANCE = 1e-7  # width over length under which shots count as lying in one line
+_SAME_PLACE = 1e-9  # share of the survey's size under which two shots stand in one place
+
+
+@dataclass(frozen=True)
+class LocalShots:
+    """Shots in a frame of their own, so that large survey coordinates cost no digits.
+
+    Parameters
+    ----------
+    places
+        (n, 2), centred and divided by `scale`: dimensionless, of size about one.
+    heights
+        (n,), less the elevation of the plane through all shots' mean, in metres.
+    error
+        (n,) standard deviation of each height in metres: the stated accuracy, less where repeats were
+        averaged.
+    centre, scale, base
+        Survey coordinates (metres) of the frame's origin, metres to one frame unit, metres of height zero.
+    groups
+        (N,) for each shot that came in, the row of `places` it went to; N > n where repeats were merged.
+    """
+
+    places: Array
+    heights: Array
+    error: Array
+    centre: tuple[float, float]
+    scale: float
+    base: float
+    groups: Rows
+
+    def local(self, targets: Array) -> Array:
+        """(m, 2) survey coordinates in metres, moved into the frame."""
+        return np.asarray((targets - np.asarray(self.centre)) / self.scale, dtype=float)
+
+
+def check_points(points: Array, where: str = "survey shots") -> Array:
+    """Return (n, 3) shots as floats, or say in one message what is wrong with them.
+
+    Raises
+    ------
+    InputError
+        Where the array is not (n, 3), holds numbers that are not finite, has fewer than three shots, or all
+        shots stand in one line.
+    """
+    shots = np.asarray(points, dtype=float)
+    if shots.ndim != 2 or shots.shape[1] != 3:
+        raise InputError(
+            where,
+            f"an array of shape {shots.shape} arrived.",
+            "Accepted: (n, 3) rows of easting, northing, elevation in metres.",
+        )
+    bad = np.flatnonzero(~np.isfinite(shots).all(axis=1))
+    if bad.size:
+        raise InputError(
+            where, f"row {bad[0] + 1} holds {shots[bad[0]].tolist()}.", "Accepted: finite numbers only."
+        )
+    if len(shots) < MIN_SHOTS:
+        raise InputError(
+            where,
+            f"{len(shots)} shots cannot fix a surface.",
+            "Accepted: three or more that do not stand in one line.",
+        )
+    _refuse_line(shots[:, :2], where)
+    return shots
+
+
+def _refuse_line(places: Array, where: str) -> None:
+    """Raise where the second principal extent of the places vanishes beside the first."""
+    extent = np.linalg.svd(places - places.mean(axis=0), compute_uv=False)
+    if extent[1] <= _LINE_TOLERANCE * extent[0]:
+        raise InputError(
+            where,
+            f"all {len(places)} shots stand in one line.",
+            "Accepted: shots spread over the yard, at least one well off the line.",
+        )
+
+
+def local_shots(points: Array, accuracy: float) -> LocalShots:
+    """Check (n, 3) shots in metres, merge those in one place (mean elevation), centre and scale them.
+
+    `accuracy` is the standard deviation of one shot in metres. The scale is the root mean square distance
+    from the centre, so the frame turns and grows with the survey. Raises `InputError` as `check_points` does.
+    """
+    shots = check_points(points)
+    centre = shots[:, :2].mean(axis=0)
+    spread = shots[:, :2] - centre
+    scale = float(np.sqrt(np.mean(np.sum(spread**2, axis=1))))
+    groups = _same_places(spread / scale)
+    count = np.bincount(groups)
+    sums = [np.bincount(groups, weights=column) / count for column in (*(spread / scale).T, shots[:, 2])]
+    base = float(np.mean(sums[2]))
+    return LocalShots(
+        places=frozen(np.column_stack(sums[:2])),
+        heights=frozen(sums[2] - base),
+        error=frozen(accuracy / np.sqrt(count)),
+        centre=(float(centre[0]), float(centre[1])),
+        scale=scale,
+        base=base,
+        groups=frozen(groups),
+    )
+
+
+def _same_places(places: Array) -> Rows:
+    """Row number of each shot's place, counting places in the order in which they first appear."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+    from scipy.spatial import cKDTree
+
+    n = len(places)
+    pairs = cKDTree(places).query_pairs(_SAME_PLACE, output_type="ndarray")
+    links = coo_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(n, n))
+    labels = connected_components(links, directed=False)[1]
+    _, first, inverse = np.unique(labels, return_index=True, return_inverse=True)
+    rank = np.empty(len(first), dtype=np.intp)
+    rank[np.argsort(first)] = np.arange(len(first))
+    return np.asarray(rank[inverse])
