@@ -40,7 +40,7 @@ COMPASS = {
 class Prepared:
     """What stays the same while heights change: layout, ground in the window, limit surface and crest maps.
 
-    `existing`, `limit` are (wy, wx) metres; `maps` (k, wy, wx) forms of unit height, `eased` their values at the crest
+    `existing`, `limit` are (wy, wx) metres; `vertices` (v,) the ground under every vertex of the facets; `maps` (k, wy, wx) forms of unit height, `eased` their values at the crest
     points after easing, (k, k); `edge` (n, 3) column, row and elevation of the inset edge.
     """
 
@@ -93,8 +93,14 @@ def prepare(site: Site, ground: Ground) -> Prepared:
     maps = crest_maps(grid.x[columns], grid.y[rows], held, ridge)
     maps = np.where(layout.reach, maps, 0.0)
     eased = np.column_stack([_at(layout, layout.easing.apply(one), crest) for one in maps])
-    vertices = grid.sample(ground.elevation, layout.mesh.points)
-    vertices[: len(layout.mesh.nodes)] = ground.elevation.ravel()[layout.mesh.nodes]
+    mesh = layout.mesh
+    vertices = np.concatenate(
+        [
+            ground.elevation.ravel()[mesh.nodes],
+            grid.sample(ground.elevation, mesh.points[len(mesh.nodes) :]),
+            ground.elevation.ravel()[layout.further],
+        ]
+    )
     return Prepared(layout, existing, vertices, limit, edge, maps, eased, pull)
 
 
@@ -128,8 +134,8 @@ def build(site: Site, ground: Ground, prepared: Prepared, heights: Array, scale:
             frozen(layout.mesh.points),
             frozen(layout.mesh.triangles),
             frozen(layout.mesh.inside),
-            frozen(prepared.vertices),
-            frozen(proposed),
+            frozen(prepared.vertices[: len(layout.mesh.points)].copy()),
+            frozen(proposed[: len(layout.mesh.points)].copy()),
         ),
         crest=_crest(site, prepared, ground, fill, scale),
         toe=layout.toe,

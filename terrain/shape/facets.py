@@ -44,25 +44,39 @@ class Facets:
         return np.sqrt(np.maximum(0.0, self.form[:, 0] * u * u + 2 * self.form[:, 1] * u * v + self.form[:, 2] * v * v))
 
 
-def facets_of(grid: Grid, mesh: Triangulation, reach: NDArray[np.bool_]) -> Facets:
-    """Facets that touch ground where fill may come to lie.
+def facets_of(grid: Grid, mesh: Triangulation, reach: NDArray[np.bool_]) -> tuple[Facets, Index]:
+    """Facets that touch ground where fill may come to lie, and the grid nodes that they need beside the mesh.
+
+    Every grid cell with a node that may carry fill counts, also where an edge runs through it and the mesh has strip
+    triangles instead: the grid is delivered too. Nodes too near an edge for the mesh are numbered after its points.
 
     Parameters
     ----------
     reach
         (n,) True at mesh vertices that may carry fill.
+
+    Returns
+    -------
+    tuple
+        The facets over vertices 0..n-1 (mesh) and n.. (the further nodes), and the flattened grid index of the latter.
     """
-    corners = mesh.triangles[mesh.inside]
     number = np.full(grid.nx * grid.ny, -1, dtype=np.int64)
     number[mesh.nodes] = np.arange(len(mesh.nodes))
-    cells = mesh.cells[mesh.inside[: 2 * len(mesh.cells) : 2]]
-    a, b = number[cells], number[cells + 1]
-    c, d = number[cells + grid.nx + 1], number[cells + grid.nx]
-    other_cut = np.stack([a, b, d, b, c, d], axis=1).reshape(-1, 3)
-    corners = np.vstack([corners, other_cut])
-    corners = corners[reach[corners].any(axis=1)]
-    first, of = _facets_by_vertex(corners, len(mesh.points))
-    return Facets(corners, slope_form(mesh.points, corners), first, of)
+    carries = np.zeros(number.size, dtype=bool)
+    carries[mesh.nodes] = reach[: len(mesh.nodes)]
+    carries = carries.reshape(grid.shape)
+    touched = carries[:-1, :-1] | carries[:-1, 1:] | carries[1:, :-1] | carries[1:, 1:]
+    rows, columns = np.nonzero(touched)
+    quads = (rows * grid.nx + columns)[:, None] + np.array([0, 1, grid.nx + 1, grid.nx])
+    further = np.unique(quads[number[quads] < 0])
+    number[further] = len(mesh.points) + np.arange(len(further))
+    a, b, c, d = number[quads].T
+    both_cuts = np.stack([a, b, c, a, c, d, a, b, d, b, c, d], axis=1).reshape(-1, 3)
+    strip = mesh.triangles[2 * len(mesh.cells) :][mesh.inside[2 * len(mesh.cells) :]]
+    corners = np.vstack([both_cuts, strip[reach[strip].any(axis=1)]])
+    points = np.vstack([mesh.points, grid.nodes[further]])
+    first, of = _facets_by_vertex(corners, len(points))
+    return Facets(corners, slope_form(points, corners), first, of), further
 
 
 def slope_form(points: Array, corners: Index) -> Array:

@@ -47,6 +47,9 @@ class Layout:
         Radius of the largest circle that fits `worked`, metres.
     toe
         Width of the eased toe, metres.
+    free, facets, further
+        What the limiter works on: (v,) whether a vertex may carry fill, the facets, and the flattened grid index of the
+        nodes numbered after the mesh points (`facets_of`).
     """
 
     grid: Grid
@@ -63,6 +66,7 @@ class Layout:
     mesh: Triangulation
     free: NDArray[np.bool_]
     facets: Facets
+    further: NDArray[np.int64]
 
 
 def holds_of(site: Site, edge: float) -> tuple[Hold, ...]:
@@ -122,6 +126,7 @@ def _laid_out(request: _Key) -> Layout:
     mesh = triangulate(grid, clearance, worked, edge_points(worked, grid.cell))
     free = np.zeros(len(mesh.points), dtype=bool)
     free[: len(mesh.nodes)] = clearance.ravel()[mesh.nodes] > 0
+    facets, further = facets_of(grid, mesh, free)
     window = _window(clearance > 0)
     near = clearance[window]
     inset = shapely.buffer(worked, -toe / 2.0) if toe > 0 else worked
@@ -141,8 +146,9 @@ def _laid_out(request: _Key) -> Layout:
         toe=toe,
         easing=easing(near.shape, grid.cell, toe / 2.0),
         mesh=mesh,
-        free=free,
-        facets=facets_of(grid, mesh, free),
+        free=np.concatenate([free, np.zeros(len(further), dtype=bool)]),
+        facets=facets,
+        further=further,
     )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry.polygon import orient
 
 from terrain.grid import Array
 
@@ -54,8 +55,8 @@ def worked_ground(outline: Polygon, holds: tuple[Hold, ...]) -> Polygon | MultiP
     return MultiPolygon(parts)
 
 
-# Vertices nearer than this to the one before are dropped: the slivers they make carry no shape, and single-precision
-# mesh files could not hold their slopes. A corner of `disc_polygon` stands further out than the chord cut off here.
+# Of two vertices nearer than this one is dropped: the slivers that they make carry no shape, and single-precision mesh
+# files could not hold their slopes.
 LEAST_EDGE = 0.002
 
 
@@ -65,18 +66,29 @@ def edge_points(geometry: Polygon | MultiPolygon, spacing: float) -> list[Array]
     Returns one (n, 2) array a ring, without the closing repeat.
     """
     rings = []
-    for ring in shapely.get_rings(shapely.get_parts(geometry)):
-        points = shapely.get_coordinates(shapely.segmentize(ring, spacing))[:-1]
-        rings.append(_thinned(points))
+    for part in shapely.get_parts(geometry):
+        for ring in shapely.get_rings(orient(part)):
+            points = shapely.get_coordinates(shapely.segmentize(ring, spacing))[:-1]
+            rings.append(_without_near_pairs(points))
     return [ring for ring in rings if len(ring) >= 3]
 
 
-def _thinned(points: Array) -> Array:
-    """Points of a closed ring without those that follow the last kept one by less than LEAST_EDGE."""
-    kept = [0]
-    for k in range(1, len(points)):
-        if math.dist(points[k], points[kept[-1]]) >= LEAST_EDGE:
-            kept.append(k)
-    if len(kept) > 3 and math.dist(points[kept[-1]], points[0]) < LEAST_EDGE:
-        kept.pop()
-    return points[kept]
+def _without_near_pairs(points: Array) -> Array:
+    """Points of a ring that has its ground on the left, less one of each pair nearer than LEAST_EDGE.
+
+    The one that stands out further goes, so that the ring never gains ground: what is cut off is inside.
+    """
+    while len(points) > 3:
+        step = np.hypot(*(np.roll(points, -1, axis=0) - points).T)
+        near = int(np.argmin(step))
+        if step[near] >= LEAST_EDGE:
+            break
+        pair = [near, (near + 1) % len(points)]
+        points = np.delete(points, max(pair, key=lambda k: _left_turn(points, k)), axis=0)
+    return points
+
+
+def _left_turn(points: Array, k: int) -> float:
+    """Angle by which a ring turns left at point k, radians."""
+    before, after = points[k] - points[k - 1], points[(k + 1) % len(points)] - points[k]
+    return math.atan2(before[0] * after[1] - before[1] * after[0], float(before @ after))
