@@ -115,7 +115,7 @@ def _held_partly(p: Array, depth: Array, radius: float) -> tuple[Array, Array]:
     sums *= np.sign(full)[:, None]
     area = np.clip(sums[:, 0], 0.0, np.abs(full))
     middle = sums[:, 1:] / np.where(area > 0.0, area, 1.0)[:, None]
-    mean = depth[:, 0] + ((middle - p[:, 0]) * _gradient(p, depth)).sum(axis=1)
+    mean = depth[:, 0] + ((middle - p[:, 0]) * gradient(p, depth)).sum(axis=1)
     return area, area * np.clip(mean, depth.min(axis=1), depth.max(axis=1))
 
 
@@ -177,9 +177,9 @@ def deepest(facets: Facets, centre: Place, outer: float, inner: float = 0.0) -> 
 
 def _uphill(p: Array, depth: Array, radius: float) -> Array:
     """Where the gradient of each facet, laid off from the centre, meets the circle; (m, 1, 2)."""
-    gradient = _gradient(p, depth)
-    size = np.hypot(gradient[:, 0], gradient[:, 1])
-    at: Array = (radius * gradient / np.where(size > 0.0, size, 1.0)[:, None])[:, None]
+    rise = gradient(p, depth)
+    size = np.hypot(rise[:, 0], rise[:, 1])
+    at: Array = (radius * rise / np.where(size > 0.0, size, 1.0)[:, None])[:, None]
     return at
 
 
@@ -215,7 +215,7 @@ def _distances(p: Array) -> Array:
     return np.where(covers, 0.0, np.min(edges, axis=0))
 
 
-def _gradient(p: Array, depth: Array) -> Array:
+def gradient(p: Array, depth: Array) -> Array:
     """Gradient (m, 2) of the depth over each triangle; 0 over a triangle without area."""
     a, b = p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]
     rise_a, rise_b = depth[:, 1] - depth[:, 0], depth[:, 2] - depth[:, 0]

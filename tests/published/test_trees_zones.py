@@ -30,11 +30,10 @@ def feet(rule: str, inches: float) -> float:
 @pytest.mark.parametrize(
     ("rule", "inches", "radius"),
     [
-        ("1.5 ft per inch", 10, 15.0),  # City of Edina MN, critical root zone
+        ("1.5 ft per inch", 10, 15.0),  # City of Edina MN; U. Minnesota Extension (Johnson), upper end
         ("1.5 ft per inch", 11, 16.5),  # Ventura County CA Sec. 8178-7.4.3, its rate alone
         ("1.25 ft per inch", 12, 15.0),  # NC State Extension, Construction and Tree Protection, fig. 3
         ("1 ft per inch", 10, 10.0),  # U. Minnesota Extension (Johnson), the lower end of its range
-        ("1.5 ft per inch", 10, 15.0),  # the same, the upper end
     ],
 )
 def test_published_examples_in_feet(rule, inches, radius):

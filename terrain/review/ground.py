@@ -1,0 +1,65 @@
+"""What the existing grade leaves in doubt: shots that disagree, and bed past the surveyed ground."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import shapely
+
+from terrain.findings import Finding
+from terrain.ground.model import DoubtfulShot, Ground
+from terrain.site.model import Site
+from terrain.units import show_area, show_length, show_place
+
+MOST_SHOTS = 3
+CHECK = "leave-one-out check of the shots: deviation to be expected"
+LEAST_SHARE = 1e-6  # of the bed; less is rounding along a shared edge
+
+
+def ground_findings(site: Site, ground: Ground) -> tuple[Finding, ...]:
+    """Findings on the survey: doubtful shots, bed outside the hull of the shots, the model's notes."""
+    return (*_doubtful(site, ground.check.doubtful), *_unsurveyed(site, ground), *_notes(ground))
+
+
+def _doubtful(site: Site, shots: tuple[DoubtfulShot, ...]) -> Iterator[Finding]:
+    """Each doubtful shot in its own words; more than a few in one finding."""
+    for shot in sorted(shots, key=_rank)[:MOST_SHOTS]:
+        yield Finding("caution", "ground", shot.text, shot.residual, shot.deviation, CHECK, shot.at)
+    rest = sorted(shots, key=_rank)[MOST_SHOTS:]
+    if rest:
+        names = ", ".join(shot.name for shot in rest)
+        worst = max(abs(shot.residual) for shot in rest)
+        text = (
+            f"{len(rest)} more shots are off from their neighbours by up to "
+            f"{show_length(worst, site.units)}: {names}."
+        )
+        yield Finding("caution", "ground", text, worst, None, CHECK, rest[0].at)
+
+
+def _rank(shot: DoubtfulShot) -> float:
+    """Most doubtful first."""
+    return -abs(shot.residual) / max(shot.deviation, 1e-9)
+
+
+def _unsurveyed(site: Site, ground: Ground) -> Iterator[Finding]:
+    """Bed that lies outside the hull of the shots, by exact geometry."""
+    outside = shapely.difference(site.bed.outline, ground.hull)
+    share = outside.area / site.bed.outline.area
+    if share <= LEAST_SHARE:
+        return
+    largest = max(shapely.get_parts(outside), key=lambda part: part.area)
+    at = shapely.get_coordinates(shapely.point_on_surface(largest))[0]
+    place = (float(at[0]), float(at[1]))
+    percent = f"{100 * share:.0f} %" if share >= 0.01 else "less than 1 %"
+    area = show_area(outside.area, site.units)
+    text = (
+        f"{area} of the bed, {percent}, lies outside the surveyed ground, most of it "
+        f"near {show_place(*place, site.units)}. The ground there is a guess: take more shots."
+    )
+    yield Finding("caution", "ground", text, share, 0.0, "the hull of the shots", place)
+
+
+def _notes(ground: Ground) -> Iterator[Finding]:
+    """What the ground model had to say."""
+    for note in ground.notes:
+        yield Finding("note", "ground", note, source="ground model")

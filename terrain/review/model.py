@@ -1,0 +1,135 @@
+"""What the review answers: findings in a fixed order, a check for every tree, and the look of the berm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, overload
+
+from terrain.findings import Finding
+
+if TYPE_CHECKING:
+    from terrain.look.model import Look
+
+
+@dataclass(frozen=True)
+class Ring:
+    """The ground between two circles about a trunk: radii in metres, and the soil that lies there.
+
+    `area` is the whole ring, `covered` the part of it under soil (m2); `volume` of that soil in m3,
+    `deepest` in m.
+    """
+
+    inner: float
+    outer: float
+    area: float
+    covered: float
+    volume: float
+    deepest: float
+
+
+@dataclass(frozen=True)
+class DepthBand:
+    """Area in m2 of a root zone under soil between two depths in metres."""
+
+    shallow: float
+    deep: float
+    area: float
+
+
+@dataclass(frozen=True)
+class TreeCheck:
+    """What a proposal does to one tree; all radii from the centre of the trunk, all sums exact on the mesh.
+
+    Parameters
+    ----------
+    name, at, trunk
+        As in the site file; metres.
+    keep_off, root_zone, holding_roots
+        Radius that takes no fill, of the root zone by `rule`, and of the roots that hold the tree up (the
+        larger of three trunk diameters and the structural root zone), metres.
+    rule
+        Name of the published rule that sizes the root zone.
+    fill_in_keep_off, cut_in_keep_off
+        Soil laid and soil taken inside the keep-off, m3; exactly 0.0 where no triangle reaches in.
+    deepest_in_keep_off
+        Deepest fill or cut there, metres.
+    mulched_in_keep_off
+        Ground inside the keep-off that is stripped and mulched with the bed, m2.
+    deepest_fill_in_root_zone, deepest_at
+        Deepest finished fill in the root zone, metres, and its place.
+    deepest_on_day_one
+        The same before the soil settles, metres; the depth that bounds are held against.
+    fill_in_root_zone
+        Soil in the root zone, m3.
+    share_of_root_zone_covered
+        Share of the zone's area under more than a trace of soil.
+    share_of_root_zone_disturbed
+        Share of the zone's area that is filled, cut or stripped of sod.
+    deepest_cut_in_root_zone
+        Metres.
+    nearest_fill, nearest_cut
+        Distance from the trunk's centre to the nearest soil laid or taken, metres; infinite where there is
+        none.
+    rings
+        Soil by distance, from the flare outwards to the edge of the root zone.
+    bands
+        Area of the zone by depth of soil: 0 to 10 cm, 10 to 20 cm and so on.
+    """
+
+    name: str
+    at: tuple[float, float]
+    trunk: float
+    rule: str
+    keep_off: float
+    root_zone: float
+    holding_roots: float
+    fill_in_keep_off: float
+    cut_in_keep_off: float
+    deepest_in_keep_off: float
+    mulched_in_keep_off: float
+    deepest_fill_in_root_zone: float
+    deepest_at: tuple[float, float] | None
+    deepest_on_day_one: float
+    fill_in_root_zone: float
+    share_of_root_zone_covered: float
+    share_of_root_zone_disturbed: float
+    deepest_cut_in_root_zone: float
+    nearest_fill: float
+    nearest_cut: float
+    rings: tuple[Ring, ...]
+    bands: tuple[DepthBand, ...]
+
+    @property
+    def nearest_fill_in_diameters(self) -> float:
+        """Distance to the nearest soil as a multiple of the trunk diameter."""
+        return self.nearest_fill / self.trunk
+
+    @property
+    def nearest_cut_in_diameters(self) -> float:
+        """Distance to the nearest cut as a multiple of the trunk diameter."""
+        return self.nearest_cut / self.trunk
+
+
+@dataclass(frozen=True)
+class Review(Sequence[Finding]):
+    """The findings of one proposal, worst first, and what they rest on; reads as a sequence of findings."""
+
+    findings: tuple[Finding, ...]
+    trees: tuple[TreeCheck, ...]
+    look: Look
+
+    def __len__(self) -> int:
+        return len(self.findings)
+
+    @overload
+    def __getitem__(self, index: int) -> Finding: ...
+    @overload
+    def __getitem__(self, index: slice) -> tuple[Finding, ...]: ...
+    def __getitem__(self, index: int | slice) -> Finding | tuple[Finding, ...]:
+        return self.findings[index]
+
+    @property
+    def stopped(self) -> bool:
+        """Whether a limit is broken."""
+        return any(finding.level == "stop" for finding in self.findings)

@@ -1,0 +1,183 @@
+"""Finished slopes against the site's limit and published limits, and the wishes that the limit held back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from terrain.findings import Finding, Level
+from terrain.grid import Array
+from terrain.review.bounds import BOUNDS, Bounds
+from terrain.review.disc import Place, gradient
+from terrain.shape.mesh import YardMesh
+from terrain.shape.proposal import BuiltCrest, Proposal
+from terrain.site.model import Site
+from terrain.units import Units, show_length, show_place, show_slope
+
+ROUNDING = 1e-6  # rise/run
+MOST_CREST_POINTS = 3
+
+
+@dataclass(frozen=True)
+class SlopeClass:
+    """What a slope steeper than `over` (rise/run) means for the ground on it, and who says so."""
+
+    over: float
+    level: Level
+    text: str
+    source: str
+
+
+SLOPE_CLASSES = (
+    SlopeClass(
+        1 / 2,
+        "stop",
+        "Ground steeper than 2:1 needs an engineer's design.",
+        "GSA Facilities Standards P100 (2003) sec. 2.5; IBC Appendix J, J107.6",
+    ),
+    SlopeClass(
+        1 / 3,
+        "caution",
+        "Ground steeper than 3:1 cannot be mown and needs ground cover or an erosion mat.",
+        "GSA Facilities Standards P100 (2003) sec. 2.5",
+    ),
+    SlopeClass(
+        1 / 4,
+        "note",
+        "That is over 4:1, too steep for a mower: plant it.",
+        "US Department of Veterans Affairs, site development design manual, sec. 12.7",
+    ),
+    SlopeClass(
+        1 / 5,
+        "note",
+        "One design manual keeps berms to 5:1 where they are mown: plant it.",
+        "US Department of Veterans Affairs, site development design manual, sec. 12.7",
+    ),
+)
+
+
+def slope_class(slope: float) -> SlopeClass | None:
+    """The strictest published class that a slope (rise/run) goes beyond, or None."""
+    return next((one for one in SLOPE_CLASSES if slope > one.over + ROUNDING), None)
+
+
+def facet_slopes(mesh: YardMesh, elevation: Array) -> Array:
+    """Slope (rise/run) of every triangle of the mesh for (n,) vertex elevations in metres; shape (m,)."""
+    rise = gradient(mesh.points[mesh.triangles], elevation[mesh.triangles])
+    return np.hypot(rise[:, 0], rise[:, 1])
+
+
+def slope_findings(site: Site, proposal: Proposal, bounds: Bounds = BOUNDS) -> tuple[Finding, ...]:
+    """Findings on the finished slopes, on ground that is steep already, and on wishes that were held back."""
+    return (
+        *_finished(site, proposal),
+        *_already_steep(site, proposal),
+        *_crest(site.units, proposal.crest, bounds),
+        *_scaled(proposal),
+        *_toe(site, proposal, bounds),
+    )
+
+
+def _finished(site: Site, proposal: Proposal) -> Iterator[Finding]:
+    """The steepest finished ground: against the limit, and in its published class."""
+    limit, steepest = site.berm.max_slope, proposal.steepest
+    at = _steepest_place(proposal, limit)
+    where = f" near {show_place(*at, site.units)}" if at else ""
+    reached = f"The steepest finished ground is {show_slope(steepest)}{where}"
+    found = slope_class(steepest)
+    broken = steepest > limit + ROUNDING
+    if broken:
+        yield Finding(
+            "stop",
+            "slopes",
+            f"The finished ground reaches {show_slope(steepest)}{where}, steeper than the limit of "
+            f"{show_slope(limit)}. Lower the crest there or widen the bed.",
+            steepest,
+            limit,
+            "the site file",
+            at,
+        )
+    if found is not None and (not broken or found.level != "note"):
+        text = f"{reached}. {found.text}"
+        yield Finding(found.level, "slopes", text, steepest, found.over, found.source, at)
+    elif not broken and steepest > 0.0:
+        text = f"{reached}; the limit is {show_slope(limit)}."
+        yield Finding("note", "slopes", text, steepest, limit, "the site file", at)
+
+
+def _steepest_place(proposal: Proposal, limit: float) -> Place | None:
+    """Middle of the steepest finished triangle of the bed whose own ground keeps the limit."""
+    mesh = proposal.mesh
+    own, finished = facet_slopes(mesh, mesh.existing), facet_slopes(mesh, mesh.proposed)
+    filled = (mesh.fill[mesh.triangles] > 0.0).any(axis=1)
+    return _middle(mesh, np.where(mesh.inside & filled & (own <= limit), finished, -1.0))
+
+
+def _middle(mesh: YardMesh, rank: Array) -> Place | None:
+    """Middle of the triangle that ranks highest, or None where none ranks at 0 or more."""
+    best = int(np.argmax(rank)) if rank.size else -1
+    if best < 0 or rank[best] < 0.0:
+        return None
+    x, y = mesh.points[mesh.triangles[best]].mean(axis=0)
+    return float(x), float(y)
+
+
+def _already_steep(site: Site, proposal: Proposal) -> Iterator[Finding]:
+    """Ground in the bed that is steeper than the limit before any soil is laid."""
+    limit = site.berm.max_slope
+    if proposal.existing_steepest <= limit + ROUNDING:
+        return
+    mesh = proposal.mesh
+    own, finished = facet_slopes(mesh, mesh.existing), facet_slopes(mesh, mesh.proposed)
+    steep = mesh.inside & (own > limit + ROUNDING)
+    at = _middle(mesh, np.where(steep, own, -1.0))
+    where = f" near {show_place(*at, site.units)}" if at else ""
+    worse = float((finished - own)[steep].max(initial=0.0))
+    slope = show_slope(proposal.existing_steepest)
+    text = f"The ground itself is {slope} in the bed{where}, steeper than the limit. "
+    if worse > ROUNDING:
+        yield Finding(
+            "stop", "slopes", text + "The berm makes it steeper still.", worse, 0.0, "the site file", at
+        )
+        return
+    text += "The berm makes it no steeper; hold that ground with plants."
+    yield Finding("caution", "slopes", text, proposal.existing_steepest, limit, "the site file", at)
+
+
+def _crest(units: Units, crest: tuple[BuiltCrest, ...], bounds: Bounds) -> Iterator[Finding]:
+    """Each crest point that is lower than wished; the worst few by name and the rest in one."""
+    short = [point for point in crest if point.held_by and point.wished - point.built > bounds.short_crest]
+    short.sort(key=lambda point: point.built - point.wished)
+    for point in short[:MOST_CREST_POINTS]:
+        text = (
+            f"The crest at {show_place(*point.at, units)} is {show_length(point.built, units)} high where "
+            f"{show_length(point.wished, units)} was wished. It is held by {point.held_by}."
+        )
+        yield Finding("note", "shape", text, point.built, point.wished, "the site file", point.at)
+    rest = short[MOST_CREST_POINTS:]
+    if rest:
+        worst = max(point.wished - point.built for point in rest)
+        text = f"{len(rest)} more crest points are lower than wished, by up to {show_length(worst, units)}."
+        yield Finding("note", "shape", text, worst, 0.0, "the site file", rest[0].at)
+
+
+def _scaled(proposal: Proposal) -> Iterator[Finding]:
+    """The heights were changed to use the soil on hand."""
+    scale = proposal.height_scale
+    if abs(scale - 1.0) > 0.005:
+        text = f"To use the soil on hand, every wished height was taken at {100 * scale:.0f} %."
+        yield Finding("note", "shape", text, scale, 1.0, "the site file")
+
+
+def _toe(site: Site, proposal: Proposal, bounds: Bounds) -> Iterator[Finding]:
+    """The toe is narrower than asked because the bed has no room for it."""
+    asked = site.berm.toe
+    if asked is None or asked - proposal.toe <= bounds.short_crest:
+        return
+    text = (
+        f"The toe eases over {show_length(proposal.toe, site.units)} where "
+        f"{show_length(asked, site.units)} was asked. The bed is too narrow for more."
+    )
+    yield Finding("note", "shape", text, proposal.toe, asked, "the site file")
