@@ -8,6 +8,15 @@ from terrain.grid import Array
 
 
 @dataclass(frozen=True)
+class Share:
+    """One cause of uncertainty: its standard deviation in m3, and where that figure comes from."""
+
+    cause: str
+    deviation: float
+    source: str
+
+
+@dataclass(frozen=True)
 class VolumeChecks:
     """Placed fill in m3 three independent ways: grid nodes, signed volume of the solid, average end areas."""
 
@@ -49,6 +58,10 @@ class Earthwork:
         Whole loads; None where the site file names no truck or barrow.
     cost
         Cost of the imported soil in the user's money; None without a price.
+    bed_area, worked_area
+        Area inside the outline, and of it the area that is stripped and filled, m2.
+    fill_shares, import_shares
+        What makes the fill and the import unsure, and how much of the range each cause has.
     """
 
     fill_placed: float
@@ -69,3 +82,5 @@ class Earthwork:
     worked_area: float
     checks: VolumeChecks
     end_areas: EndAreas
+    fill_shares: tuple[Share, ...] = ()
+    import_shares: tuple[Share, ...] = ()

@@ -7,10 +7,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from shapely.geometry import Polygon
+from shapely.geometry import Polygon, box
 
 from terrain.grid import Array, Grid
+from terrain.ground.model import Ground, GroundCheck
 from terrain.shape.mesh import YardMesh
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Bed, Berm, CrestPoint, Site, Soil, Survey
 
 Radius = Callable[[Array], Array]
 Form = Callable[[Array], Array]
@@ -39,7 +42,7 @@ def paraboloid(height: float) -> Form:
 
 @dataclass(frozen=True)
 class StarYard:
-    """A berm whose height depends on the share of the way from `centre` to the outline, on a plane of ground."""
+    """A berm on a plane; its height depends on the share of the way from `centre` to the outline."""
 
     radius: Radius
     form: Form
@@ -85,7 +88,8 @@ class StarYard:
     def grid(self, cell: float, margin: float = 1.0) -> tuple[Grid, Array, Array]:
         """A grid over the yard, the fill at its nodes and the existing grade, both (ny, nx)."""
         west, south, east, north = self.outline.bounds
-        nx, ny = math.ceil((east - west + 2 * margin) / cell) + 1, math.ceil((north - south + 2 * margin) / cell) + 1
+        nx = math.ceil((east - west + 2 * margin) / cell) + 1
+        ny = math.ceil((north - south + 2 * margin) / cell) + 1
         grid = Grid(west - margin, south - margin, cell, nx, ny)
         share = self.share(grid.nodes)
         fill = np.where(share < 1.0, self.form(share), 0.0).reshape(grid.shape)
@@ -103,3 +107,45 @@ def ring_triangles(rings: int, spokes: int) -> tuple[np.ndarray, np.ndarray]:
         fans.append(np.column_stack([inner + here, outer + onward, inner + onward]))
     number = np.concatenate([np.zeros(spokes, dtype=int), np.repeat(np.arange(1, rings), 2 * spokes)])
     return np.concatenate(fans).astype(np.int64), number
+
+
+def stages(
+    yard: StarYard,
+    *,
+    cell: float = 0.0762,
+    sod: float = 0.0,
+    mulch: float = 0.0,
+    soil: Soil | None = None,
+    mean_deviation: float = 0.0,
+) -> tuple[Site, Ground, Proposal]:
+    """Site, ground and proposal of a star yard, as the earlier stages would hand them on."""
+    grid, fill, existing = yard.grid(cell)
+    outline = yard.outline
+    west, south, east, north = outline.bounds
+    hull = box(west - 1.0, south - 1.0, east + 1.0, north + 1.0)
+    shots = np.column_stack([hull.exterior.coords, np.zeros(5)])
+    site = Site(
+        name="Invented star",
+        units="m",
+        survey=Survey(shots, ("1", "2", "3", "4", "5"), ("",) * 5),
+        bed=Bed(outline, sod, mulch),
+        berm=Berm(0.25, (CrestPoint(*yard.centre, float(fill.max())),)),
+        soil=soil or Soil(),
+    )
+    inside = np.ones(grid.shape, dtype=bool)
+    check = GroundCheck("plane", {"plane": 0.0}, 0.0, 5)
+    ground = Ground(grid, existing, np.zeros(grid.shape), inside, hull, check, mean_deviation)
+    proposal = Proposal(
+        grid=grid,
+        elevation=existing + fill,
+        fill=fill,
+        limit=existing + fill,
+        worked=outline,
+        bed=yard.share(grid.nodes).reshape(grid.shape) < 1.0,
+        mesh=yard.mesh(),
+        crest=(),
+        toe=0.0,
+        steepest=0.0,
+        existing_steepest=0.0,
+    )
+    return site, ground, proposal

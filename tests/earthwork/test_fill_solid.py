@@ -8,9 +8,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import trimesh
+from berm_yards import StarYard, circle, cone, kidney, raised_cosine
 from hypothesis import given
 from hypothesis import strategies as st
-from berm_yards import StarYard, circle, cone, kidney, raised_cosine
 
 from terrain.earthwork.prisms import prism_volume
 from terrain.earthwork.solid import Solid, fill_solid, round_offset

@@ -260,9 +260,7 @@ def test_average_end_area_of_a_point_is_half_as_much_again() -> None:
 
 
 def test_an_even_number_of_sections_is_refused_by_the_prismoidal_rule() -> None:
-    with pytest.raises(
-        InputError, match=r"6 areas cannot be paired into prismoids; an odd number, 3 or more"
-    ):
+    with pytest.raises(InputError, match=r"6 areas cannot be paired into prismoids; an odd number, 3 or more"):
         prismoidal_series(np.ones(6), 1.0)
 
 

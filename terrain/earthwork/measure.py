@@ -1,0 +1,115 @@
+"""The Earthwork stage: from a proposal to volumes, loads, range and cost."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from terrain.earthwork.end_areas import end_area_volume
+from terrain.earthwork.loads import whole_loads
+from terrain.earthwork.model import Earthwork, EndAreas, Share, VolumeChecks
+from terrain.earthwork.prisms import prism_volume
+from terrain.earthwork.ranges import central_range, fill_shares, in_loose, order_shares
+from terrain.earthwork.sections import cut_sections, long_axis
+from terrain.earthwork.solid import Solid, fill_solid
+from terrain.earthwork.states import bank_to_loose, check_factors, day_one_factor, loose_to_order
+from terrain.earthwork.unit_area import grid_volume, unit_area_volume
+from terrain.ground.model import Ground
+from terrain.shape.mesh import YardMesh
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site, Soil
+
+
+def measure_earthwork(site: Site, ground: Ground, proposal: Proposal) -> Earthwork:
+    """Volumes by measure, soil to order with its range, loads and cost.
+
+    Sod is stripped over the whole of `proposal.worked`; placed fill lies between stripped ground and finished
+    grade. The fill reported is that of the mesh, which follows the outline and the keep-offs exactly; the
+    other two ways of measuring stand beside it as checks.
+
+    Raises
+    ------
+    InputError
+        If the soil factors leave no soil.
+    """
+    check_factors(site.soil)
+    sod, area = site.bed.sod, float(proposal.worked.area)
+    ends = cut_sections(
+        proposal.grid, proposal.fill, proposal.worked, direction=long_axis(site.bed.outline), sod=sod
+    )
+    checks = VolumeChecks(
+        grid=_grid_fill(proposal, sod, area),
+        mesh=solid_volume(fill_solid(proposal.mesh, sod)),
+        sections=end_area_volume(ends.areas, ends.stations),
+    )
+    cut = _cut(proposal.mesh, sod)
+    return _priced(site, checks, ends, cut, area, fill_shares(area, ground.mean_deviation, sod))
+
+
+def solid_volume(solid: Solid) -> float:
+    """Signed volume of a closed solid in m3."""
+    import trimesh
+
+    if len(solid.faces) == 0:
+        return 0.0
+    return float(trimesh.Trimesh(solid.vertices, solid.faces, process=False).volume)
+
+
+def _grid_fill(proposal: Proposal, sod: float, area: float) -> float:
+    """Placed fill in m3 by unit areas on the grid.
+
+    The fill ends at zero on the edge of the bed, so its sum over the nodes needs no clipping; the sod layer,
+    which ends steeply there, is taken over the exact area. Where finished grade lies below stripped ground,
+    that cut is no fill and is given back.
+    """
+    cell_area = proposal.grid.cell**2
+    below = grid_volume(np.where(proposal.bed, proposal.fill + sod, 0.0), cell_area).cut
+    return unit_area_volume(proposal.fill, cell_area) + sod * area + below
+
+
+def _cut(mesh: YardMesh, sod: float) -> float:
+    """Ground taken away below the sod, bank m3."""
+    return prism_volume(mesh.points, mesh.triangles[mesh.inside], mesh.existing - sod, mesh.proposed).cut
+
+
+def _priced(
+    site: Site, checks: VolumeChecks, ends: EndAreas, cut: float, area: float, shares: tuple[Share, ...]
+) -> Earthwork:
+    """Turn measured volumes into what is ordered, hauled and paid."""
+    soil, placed = site.soil, checks.mesh
+    balance = loose_to_order(placed, soil, soil.settlement) - bank_to_loose(cut, soil)
+    ordered = max(0.0, balance)
+    order = in_loose(shares, soil, soil.settlement) + order_shares(
+        placed, soil, soil.settlement, soil.kind, cut
+    )
+    fill_low, fill_high = central_range(placed, shares)
+    import_low, import_high = central_range(balance, order)
+    return Earthwork(
+        fill_placed=placed,
+        fill_placed_low=fill_low,
+        fill_placed_high=fill_high,
+        cut_bank=cut,
+        sod=site.bed.sod * area,
+        mulch=site.bed.mulch * area,
+        import_loose=ordered,
+        import_loose_low=import_low,
+        import_loose_high=import_high,
+        export_loose=max(0.0, -balance),
+        day_one_factor=day_one_factor(soil.settlement),
+        trucks=_loads(ordered, soil.truck),
+        barrows=_loads(ordered, soil.barrow),
+        cost=_cost(ordered, soil),
+        bed_area=float(site.bed.outline.area),
+        worked_area=area,
+        checks=checks,
+        end_areas=ends,
+        fill_shares=shares,
+        import_shares=order,
+    )
+
+
+def _loads(volume: float, capacity: float | None) -> int | None:
+    return None if capacity is None else whole_loads(volume, capacity)
+
+
+def _cost(volume: float, soil: Soil) -> float | None:
+    return None if soil.price is None else volume * soil.price
