@@ -68,4 +68,5 @@ class Grid:
         u, v = i - i0, j - j0
         south = values[j0, i0] * (1 - u) + values[j0, i0 + 1] * u
         north = values[j0 + 1, i0] * (1 - u) + values[j0 + 1, i0 + 1] * u
-        return south * (1 - v) + north * v
+        result: Array = south * (1 - v) + north * v
+        return result

@@ -21,7 +21,7 @@ def segments_of(polygon: Polygon) -> Array:
     return np.vstack(rows)
 
 
-@njit(cache=True)  # type: ignore[untyped-decorator]
+@njit(cache=True)
 def _signed_distance(column: Array, row: Array, segments: Array) -> Array:
     """Distance to the nearest edge at each node, positive inside (even-odd rule), shape (len(row), len(column))."""
     out = np.empty((row.size, column.size))

@@ -11,9 +11,18 @@ from terrain.grid import Array, Mask
 Index = NDArray[np.int64]
 
 
-@njit(cache=True)  # type: ignore[untyped-decorator]
+@njit(cache=True)
 def _offer(
-    j: int, i: int, source: int, level: Array, best: Index, sx: Array, sy: Array, sz: Array, pull: Array, rise: float
+    j: int,
+    i: int,
+    source: int,
+    level: Array,
+    best: Index,
+    sx: Array,
+    sy: Array,
+    sz: Array,
+    pull: Array,
+    rise: float,
 ) -> None:
     """Let one node take a source's cone where that lies lower than what the node holds."""
     dx, dy = i - sx[source], j - sy[source]
@@ -23,9 +32,17 @@ def _offer(
         best[j, i] = source
 
 
-@njit(cache=True)  # type: ignore[untyped-decorator]
+@njit(cache=True)
 def _lower_cones(
-    level: Array, best: Index, active: Mask, sx: Array, sy: Array, sz: Array, pull: Array, rise: float, rounds: int
+    level: Array,
+    best: Index,
+    active: Mask,
+    sx: Array,
+    sy: Array,
+    sz: Array,
+    pull: Array,
+    rise: float,
+    rounds: int,
 ) -> None:
     """Pass every node's source to its neighbours in four sweeps a round; `level` and `best` change in place.
 
@@ -49,9 +66,17 @@ def _lower_cones(
                         _offer(j, i, best[b, a], level, best, sx, sy, sz, pull, rise)
 
 
-@njit(cache=True)  # type: ignore[untyped-decorator]
+@njit(cache=True)
 def _seed(
-    level: Array, best: Index, active: Mask, sx: Array, sy: Array, sz: Array, pull: Array, rise: float, first: int
+    level: Array,
+    best: Index,
+    active: Mask,
+    sx: Array,
+    sy: Array,
+    sz: Array,
+    pull: Array,
+    rise: float,
+    first: int,
 ) -> None:
     """Offer the sources up to `first` (points of the edge, off the nodes) to the nodes within two cells of them."""
     ny, nx = level.shape

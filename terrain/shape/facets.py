@@ -84,9 +84,7 @@ def slope_form(points: Array, corners: Index) -> Array:
     a, b, c = (points[corners[:, k]] for k in range(3))
     p, q = b - a, c - a
     twice_area2 = (p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0]) ** 2
-    return np.stack(
-        [(q * q).sum(1) / twice_area2, -(p * q).sum(1) / twice_area2, (p * p).sum(1) / twice_area2], axis=1
-    )
+    return np.stack([(q * q).sum(1) / twice_area2, -(p * q).sum(1) / twice_area2, (p * p).sum(1) / twice_area2], axis=1)
 
 
 def _facets_by_vertex(corners: Index, vertices: int) -> tuple[Index, Index]:
@@ -98,13 +96,14 @@ def _facets_by_vertex(corners: Index, vertices: int) -> tuple[Index, Index]:
     return first, (order // 3).astype(np.int64)
 
 
-@njit(cache=True)  # type: ignore[untyped-decorator]
+@njit(cache=True)
 def _slope2(form: Array, f: int, za: float, zb: float, zc: float) -> float:
     u, v = zb - za, zc - za
-    return form[f, 0] * u * u + 2.0 * form[f, 1] * u * v + form[f, 2] * v * v
+    result: float = form[f, 0] * u * u + 2.0 * form[f, 1] * u * v + form[f, 2] * v * v
+    return result
 
 
-@njit(cache=True)  # type: ignore[untyped-decorator]
+@njit(cache=True)
 def _lowered(form: Array, f: int, k: int, za: float, zb: float, zc: float, target2: float) -> tuple[float, bool]:
     """Change of corner k that brings facet f to target2, and whether there is one; else its change to the flattest."""
     # slope^2 as a function of a change t of that corner: (curve) t^2 + 2 (lean) t + now
@@ -123,7 +122,7 @@ def _lowered(form: Array, f: int, k: int, za: float, zb: float, zc: float, targe
     return (-lean + np.sqrt(under)) / curve, True
 
 
-@njit(cache=True)  # type: ignore[untyped-decorator]
+@njit(cache=True)
 def _edge_change(form: Array, f: int, k: int, z: Array, a: int, b: int, c: int, target2: float) -> float:
     """Change that brings corner k down to the slope limit along its two sides (0 or less), metres."""
     area = form[f, 0] * form[f, 2] - form[f, 1] * form[f, 1]
@@ -135,10 +134,11 @@ def _edge_change(form: Array, f: int, k: int, z: Array, a: int, b: int, c: int, 
         top = min(z[a] + np.sqrt(target2 * ab), z[c] + np.sqrt(target2 * bc)) - z[b]
     else:
         top = min(z[a] + np.sqrt(target2 * ac), z[b] + np.sqrt(target2 * bc)) - z[c]
-    return min(top, 0.0)
+    result: float = min(top, 0.0)
+    return result
 
 
-@njit(cache=True)  # type: ignore[untyped-decorator]
+@njit(cache=True)
 def _pick(
     corners: Index, form: Array, f: int, z: Array, ground: Array, free: NDArray[np.bool_], target2: float
 ) -> tuple[int, float]:
@@ -165,7 +165,7 @@ def _pick(
     return chosen, change
 
 
-@njit(cache=True)  # type: ignore[untyped-decorator]
+@njit(cache=True)
 def _limit(
     corners: Index,
     form: Array,
@@ -217,7 +217,7 @@ def keep_slope(
 
     Where the ground itself is steeper than the limit, the bound of a facet is the ground's own slope there: the berm
     never makes it steeper. Lowering always ends, since no fill at all keeps every bound, and for convex slope^2 some
-    corner that carries fill makes a facet flatter on its way down whenever the facet is steeper than the ground under it.
+    corner that carries fill makes a facet flatter on its way down while it is steeper than the ground under it.
 
     Parameters
     ----------
@@ -238,6 +238,15 @@ def keep_slope(
     trigger = np.maximum(slope * (1.0 - 0.5 * ROUNDING_MARGIN), own * (1.0 + 1e-9) + 1e-12)
     z = proposed.copy()
     steps = _limit(
-        facets.corners, facets.form, facets.first, facets.of, z, ground, free, trigger**2, target**2, LEAST_FILL
+        facets.corners,
+        facets.form,
+        facets.first,
+        facets.of,
+        z,
+        ground,
+        free,
+        trigger**2,
+        target**2,
+        LEAST_FILL,
     )
     return z, int(steps)

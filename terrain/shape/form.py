@@ -127,8 +127,7 @@ def _thin_plate(sites: Array, values: Array) -> Array:
     system[:n, n:], system[n:, :n] = plane, plane.T
     right = np.vstack([values, np.zeros((3, values.shape[1]))])
     # Hold points may all but coincide where two high points do; the least-squares answer is then the sensible one.
-    result: Array = np.linalg.lstsq(system, right, rcond=1e-12)[0]
-    return result
+    return np.asarray(np.linalg.lstsq(system, right, rcond=1e-12)[0], dtype=float)
 
 
 def _thin_plate_at(targets: Array, sites: Array, coefficients: Array) -> Array:

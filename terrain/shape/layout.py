@@ -50,6 +50,8 @@ class Layout:
     free, facets, further
         What the limiter works on: (v,) whether a vertex may carry fill, the facets, and the flattened grid index of the
         nodes numbered after the mesh points (`facets_of`).
+    vertex_area
+        (n,) a third of the worked triangles around each mesh vertex, m2: its product with the fill is the volume.
     """
 
     grid: Grid
@@ -67,6 +69,7 @@ class Layout:
     free: NDArray[np.bool_]
     facets: Facets
     further: NDArray[np.int64]
+    vertex_area: Array
 
 
 def holds_of(site: Site, edge: float) -> tuple[Hold, ...]:
@@ -75,7 +78,8 @@ def holds_of(site: Site, edge: float) -> tuple[Hold, ...]:
     for tree in site.tree:
         radius = keep_off_radius(tree, site.trees.rule)
         holds.append(Hold(f"the keep-off of {tree.name}", disc_polygon(tree.at, radius, edge), (tree.at, radius)))
-    holds += [Hold(area.name, area.outline) for area in (*site.keep_clear, *site.building)]
+    holds += [Hold(clear.name, clear.outline) for clear in site.keep_clear]
+    holds += [Hold(building.name, building.outline) for building in site.building]
     return tuple(holds)
 
 
@@ -149,7 +153,16 @@ def _laid_out(request: _Key) -> Layout:
         free=np.concatenate([free, np.zeros(len(further), dtype=bool)]),
         facets=facets,
         further=further,
+        vertex_area=_vertex_area(mesh),
     )
+
+
+def _vertex_area(mesh: Triangulation) -> Array:
+    """Third of the area of the inside triangles around each vertex, (n,) m2."""
+    worked = mesh.triangles[mesh.inside]
+    a, b, c = (mesh.points[worked[:, k]] for k in range(3))
+    area = 0.5 * ((b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0]))
+    return np.bincount(worked.ravel(), np.repeat(area / 3.0, 3), minlength=len(mesh.points)).astype(float)
 
 
 def _window(mask: Mask) -> tuple[slice, slice]:

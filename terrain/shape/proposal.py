@@ -49,6 +49,8 @@ class Proposal:
         Steepest facet of the existing ground inside the bed, rise/run.
     height_scale
         Factor on the wished heights that was applied to meet the soil on hand (1.0 where none was stated).
+    soil_left
+        Loose soil on hand, m3, that the limits leave over (or that is missing, negative); near 0.0 where it was met.
     """
 
     grid: Grid
@@ -63,3 +65,4 @@ class Proposal:
     steepest: float
     existing_steepest: float
     height_scale: float = 1.0
+    soil_left: float = 0.0

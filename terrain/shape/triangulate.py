@@ -134,5 +134,3 @@ def _counter_clockwise(points: Array, triangles: Index) -> Index:
     turned = np.where((area < 0)[:, None], triangles[:, [0, 2, 1]], triangles)
     # Zero area arises only between points of one straight edge, where the neighbours close the gap.
     return turned[np.abs(area) > 1e-12]
-
-

@@ -12,9 +12,7 @@ from terrain.site.model import Bed, Berm, CrestPoint, KeepClear, Site, Survey, T
 
 def ground_on(grid: Grid, elevation: Array) -> Ground:
     """A ground value around given elevations, as if surveyed without error."""
-    hull = Polygon(
-        [(grid.x[0], grid.y[0]), (grid.x[-1], grid.y[0]), (grid.x[-1], grid.y[-1]), (grid.x[0], grid.y[-1])]
-    )
+    hull = Polygon([(grid.x[0], grid.y[0]), (grid.x[-1], grid.y[0]), (grid.x[-1], grid.y[-1]), (grid.x[0], grid.y[-1])])
     everywhere = np.ones(grid.shape, dtype=bool)
     return Ground(grid, elevation, np.zeros(grid.shape), everywhere, hull, GroundCheck("given", {}, 0.0, 4))
 
@@ -43,8 +41,10 @@ def random_outline(rng: np.random.Generator) -> Polygon:
     """A closed outline about (10, 10): smooth and lobed, or angular, one in four with a hole."""
     corners = int(rng.choice([5, 9, 40, 80]))
     angle = np.sort(rng.uniform(0, 2 * np.pi, corners)) if corners < 10 else np.linspace(0, 2 * np.pi, corners, False)
-    radius = 1 + 0.35 * rng.uniform() * np.cos(2 * angle + rng.uniform(0, 6)) + 0.25 * rng.uniform() * np.cos(
-        3 * angle + rng.uniform(0, 6)
+    radius = (
+        1
+        + 0.35 * rng.uniform() * np.cos(2 * angle + rng.uniform(0, 6))
+        + 0.25 * rng.uniform() * np.cos(3 * angle + rng.uniform(0, 6))
     )
     long, short = rng.uniform(4, 8), rng.uniform(2.5, 5)
     outline = Polygon(np.column_stack([10 + long * radius * np.cos(angle), 10 + short * radius * np.sin(angle)]))
