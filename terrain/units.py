@@ -114,15 +114,13 @@ def parse_slope(value: Written, where: str) -> float:
     if slope is None or math.isnan(slope):
         raise InputError(where, f"{_said(value)} is not a slope.", accepted)
     if slope <= 0.0:
-        raise InputError(
-            where, f"a slope of {_said(value)} leaves no room to rise; it must be above 0.", accepted
-        )
+        raise InputError(where, f"a slope of {_said(value)} leaves no room to rise; it must be above 0.", accepted)
     if slope > STEEPEST_SLOPE:
         size = f"a slope of {100 * slope:.0f} %" if math.isfinite(slope) else "upright"
         raise InputError(
             where,
-            f"{_said(value)} is {size}, steeper than loose soil stands (at most {100 * STEEPEST_SLOPE:.0f} %). "
-            "A slope is run:rise, so 4 across for 1 up is written 4:1.",
+            f"{_said(value)} is {size}, steeper than loose soil stands "
+            f"(at most {100 * STEEPEST_SLOPE:.0f} %). A slope is run:rise: 4 across for 1 up is written 4:1.",
             accepted,
         )
     return slope
@@ -141,9 +139,15 @@ def parse_share(value: Written, where: str) -> float:
     return share
 
 
-def show_length(
-    metres: float, units: Units, kind: Literal["depth", "distance", "elevation"] = "depth"
-) -> str:
+def written_units(text: str) -> Units | None:
+    """The system of the unit that a written length carries: "ft" for "18 in", "m" for "45 cm", else None."""
+    terms = _terms(_unsigned_text(text), _LENGTHS)
+    if not terms:
+        return None
+    return "ft" if terms[-1][1] in ("inch", "foot", "yard") else "m"
+
+
+def show_length(metres: float, units: Units, kind: Literal["depth", "distance", "elevation"] = "depth") -> str:
     """Length as a crew reads it.
 
     "ft" sites: a depth in inches to 1/4 in, a distance in feet and inches to 1/2 in, an elevation in decimal
@@ -173,6 +177,12 @@ def show_volume(m3: float, units: Units, kind: Literal["", "loose", "placed", "b
 def show_area(m2: float, units: Units) -> str:
     """Area in whole square feet, or in m2 with one decimal."""
     return f"{m2 / unit_length('ft') ** 2:.0f} sq ft" if units == "ft" else f"{_unsigned(m2, 1)} m2"
+
+
+def show_place(easting: float, northing: float, units: Units) -> str:
+    """A place in metres as the coordinates that stand in the site's files: "x 31.00, y 22.50"."""
+    unit = unit_length(units)
+    return f"x {_unsigned(easting / unit, 2)}, y {_unsigned(northing / unit, 2)}"
 
 
 def show_slope(rise_run: float) -> str:
@@ -227,16 +237,22 @@ def _term_pattern(spellings: tuple[str, ...]) -> re.Pattern[str]:
     return re.compile(rf"(?P<number>{_NUMBER})[ -]?(?P<unit>{units})(?![a-z^])")
 
 
-def _terms(text: str, spellings: Mapping[str, str], into: str) -> list[tuple[float, float]] | None:
-    """(number, factor) for each "number unit" of the text, or None where any of it cannot be read."""
+def _unsigned_text(value: object) -> str:
+    """The tidied text without its sign."""
+    text = _tidy(value)
+    return (text[1:] if text.startswith(("-", "+")) else text).lstrip()
+
+
+def _terms(text: str, spellings: Mapping[str, str]) -> list[tuple[float, str]] | None:
+    """(number, pint unit) for each "number unit" of the text, or None where any of it cannot be read."""
     pattern = _term_pattern(tuple(spellings))
-    terms: list[tuple[float, float]] = []
+    terms: list[tuple[float, str]] = []
     at = 0
     while at < len(text):
         match = pattern.match(text, at)
         if match is None:
             return None
-        terms.append((_mixed_number(match["number"]), _factor(spellings[match["unit"]], into)))
+        terms.append((_mixed_number(match["number"]), spellings[match["unit"]]))
         at = match.end()
         while at < len(text) and text[at] in " ,-":
             at += 1
@@ -252,14 +268,13 @@ def _quantity(
     number = _plain_number(text)
     if number is not None:
         return number * bare
-    sign = -1.0 if text.startswith("-") else 1.0
-    terms = _terms(text.removeprefix("-").removeprefix("+").lstrip(), spellings, into)
-    factors = [factor for _, factor in terms or ()]
+    terms = _terms(_unsigned_text(value), spellings) or []
+    factors = [_factor(unit, into) for _, unit in terms]
     falling = all(later < earlier for earlier, later in pairwise(factors))
-    total = sum(number * factor for number, factor in terms or ())
+    total = sum(number * factor for (number, _), factor in zip(terms, factors, strict=True))
     if not terms or not falling or not math.isfinite(total):
         raise InputError(where, f"{_said(value)} is not {noun}.", accepted)
-    return sign * total
+    return -total if text.startswith("-") else total
 
 
 def _slope(value: Written) -> float | None:

@@ -1,72 +1,133 @@
 """The site: what was measured and what is wanted, in SI units, one frozen dataclass a table of the site file.
 
-Field names are those of the site file (DESIGN: part 4), so that a `Site` built in Python reads the same.
+Field names are those of the site file, so that a `Site` built in Python reads the same. Each field also names
+the way it is written there (`Written`); the values themselves are plain numbers, tuples and geometry.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import numpy as np
 from shapely.geometry import Polygon
 
 from terrain.grid import Array
+from terrain.units import Units
+
+if TYPE_CHECKING:
+    from pydantic import GetCoreSchemaHandler
+    from pydantic_core import CoreSchema
+
+Compass = Literal["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"]
+
+
+class Written:
+    """Names the way a field is written in a site file, so that the reader can turn it into its SI value.
+
+    The reader passes a function of (kind, written value) as the validation context; the model itself knows no
+    units and no files.
+    """
+
+    def __init__(self, kind: str) -> None:
+        self.kind = kind
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        from pydantic_core import core_schema
+
+        def read(value: object, info: core_schema.ValidationInfo) -> object:
+            context: Any = info.context
+            return context(self.kind, value)
+
+        return core_schema.with_info_plain_validator_function(read)
+
+
+Text = Annotated[str, Written("text")]
+Length = Annotated[float, Written("length")]
+Size = Annotated[float, Written("size")]
+Layer = Annotated[float, Written("layer")]
+Volume = Annotated[float, Written("volume")]
+Point = Annotated[tuple[float, float], Written("point")]
+Outline = Annotated[Polygon, Written("outline")]
+
+# Fields that the reader fills in; a site file does not name them.
+_NOT_WRITTEN = {"written": False}
 
 
 @dataclass(frozen=True)
 class Survey:
-    """Spot elevations: `shots` is (n, 3) easting, northing, elevation in metres; names and codes match its rows."""
+    """Spot elevations.
 
-    shots: Array
-    names: tuple[str, ...]
-    codes: tuple[str, ...]
-    accuracy: float = 0.006  # one standard deviation of a single shot, metres
+    Parameters
+    ----------
+    shots
+        (n, 3) easting, northing, elevation in metres.
+    names, codes
+        One for each row of `shots`.
+    accuracy
+        One standard deviation of the elevation of a single shot, metres.
+    rows, file
+        Line of each shot in its file, and the file as the site file names it; empty where there is no file.
+    notes
+        What was set right while reading, in sentences (repeated shots that were left out).
+    """
+
+    shots: Annotated[Array, Written("shots")]
+    names: tuple[str, ...] = field(metadata=_NOT_WRITTEN)
+    codes: tuple[str, ...] = field(metadata=_NOT_WRITTEN)
+    accuracy: Size = 0.006
+    rows: tuple[int, ...] = field(default=(), metadata=_NOT_WRITTEN)
+    file: str = field(default="", metadata=_NOT_WRITTEN)
+    notes: tuple[str, ...] = field(default=(), metadata=_NOT_WRITTEN)
 
 
 @dataclass(frozen=True)
 class Bed:
-    """The bed outline (metres; may have holes), sod stripped before filling and mulch laid after, in metres."""
+    """The bed outline (metres; may have holes); sod stripped before filling and mulch laid after, metres."""
 
-    outline: Polygon
-    sod: float = 0.0
-    mulch: float = 0.0
+    outline: Outline
+    sod: Layer = 0.0
+    mulch: Layer = 0.0
 
 
 @dataclass(frozen=True)
 class Tree:
-    """A standing tree: trunk diameter, flare radius and keep-off radius in metres, all about `at` (metres)."""
+    """A standing tree: trunk diameter, flare radius and keep-off radius, metres, all about `at` (metres).
 
-    name: str
-    at: tuple[float, float]
-    trunk: float
-    flare: float = 0.0
-    keep_off: float | None = None  # None: the root protection zone by `TreeRule` stands in
+    `flare` 0.0 means not measured. `check_site` then takes the trunk's diameter as the flare's radius, or the
+    stated keep-off where that is smaller: common practice, no published source.
+    """
+
+    name: Text
+    at: Point
+    trunk: Annotated[float, Written("trunk")]
+    flare: Size = 0.0
+    keep_off: Size | None = None  # None: the root protection zone by `TreeRule` stands in
 
 
 @dataclass(frozen=True)
 class TreeRule:
     """Which published rule sizes the root protection zone."""
 
-    rule: str = "1 ft per inch"
+    rule: Text = "1 ft per inch"
 
 
 @dataclass(frozen=True)
 class KeepClear:
     """Other ground that takes no fill or cut."""
 
-    name: str
-    outline: Polygon
+    name: Text
+    outline: Outline
 
 
 @dataclass(frozen=True)
 class Building:
     """A building's outline in metres and its floor elevation in metres, where given."""
 
-    name: str
-    outline: Polygon
-    floor: float | None = None
+    name: Text
+    outline: Outline
+    floor: Length | None = None
 
 
 @dataclass(frozen=True)
@@ -80,45 +141,50 @@ class CrestPoint:
 
 @dataclass(frozen=True)
 class Berm:
-    """The designer's wish: side slope limit (rise/run), crest, soil on hand (loose m3), toe width, gentle side."""
+    """The designer's wish: side slope limit (rise/run), crest, soil on hand (loose m3), toe width (metres).
 
-    max_slope: float
-    crest: tuple[CrestPoint, ...]
-    soil: float | None = None
-    toe: float | None = None
-    gentle_side: Literal["north", "south", "east", "west"] | None = None
+    `soil` None: the heights as given; `toe` None: the shaping chooses; `gentle_side` (the side that runs out
+    longer) None: all sides alike.
+    """
+
+    max_slope: Annotated[float, Written("slope")]
+    crest: tuple[Annotated[CrestPoint, Written("crest point")], ...]
+    soil: Volume | None = None
+    toe: Annotated[float, Written("width")] | None = None
+    gentle_side: Annotated[Compass, Written("compass")] | None = None
 
 
 @dataclass(frozen=True)
 class Soil:
     """Soil factors.
 
-    `swell` is loose/bank - 1 and `shrink` is 1 - placed/bank (the fraction-of-bank convention); `settlement` is the
-    share of the built height that is lost after building. Truck and barrow in loose m3, price per loose m3.
+    `swell` is loose/bank - 1 and `shrink` is 1 - placed/bank (the fraction-of-bank convention); `settlement`
+    is the share of the built height that is lost after building. Truck and barrow in loose m3; price for
+    one loose m3.
     """
 
-    kind: str = "loam"
-    swell: float = 0.25
-    shrink: float = 0.10
-    settlement: float = 0.0
-    truck: float | None = None
-    barrow: float | None = None
-    price: float | None = None
+    kind: Text = "loam"
+    swell: Annotated[float, Written("share")] = 0.25
+    shrink: Annotated[float, Written("loss")] = 0.10
+    settlement: Annotated[float, Written("loss")] = 0.0
+    truck: Volume | None = None
+    barrow: Volume | None = None
+    price: Annotated[float, Written("price")] | None = None
 
 
 @dataclass(frozen=True)
 class GridSpec:
     """Cell size of the grid in metres; None lets the ground model choose."""
 
-    cell: float | None = None
+    cell: Size | None = None
 
 
 @dataclass(frozen=True)
 class Site:
     """One yard: everything the site file says, validated, lengths in metres."""
 
-    name: str
-    units: Literal["ft", "m"]
+    name: Text
+    units: Units
     survey: Survey
     bed: Bed
     berm: Berm
@@ -128,7 +194,7 @@ class Site:
     building: tuple[Building, ...] = ()
     soil: Soil = field(default_factory=Soil)
     grid: GridSpec = field(default_factory=GridSpec)
-    path: Path | None = None
+    path: Path | None = field(default=None, metadata=_NOT_WRITTEN)
 
 
 def as_points(rows: list[tuple[float, float, float]]) -> Array:

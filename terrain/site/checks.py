@@ -1,0 +1,243 @@
+"""What the parts of a site must agree on: bed on survey, crest in bed, trees in the yard."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import ArrayLike
+from shapely import Geometry, box
+from shapely.affinity import scale
+from shapely.geometry import MultiPoint, Point
+
+from terrain.errors import InputError
+from terrain.review.zones import check_rule
+from terrain.site.model import Site, Tree
+from terrain.site.shots import settled_survey
+from terrain.units import Units, show_length, show_place
+
+# A tree this many trunk diameters off the yard sends no published root zone into it (1.5 ft per inch is 18).
+_FARTHEST_ROOTS = 18.0
+_FLOOR_REACH = 20.0  # metres between a floor and the shots about it; common practice, no published source
+_MOST_NODES = 10_000_000  # grid nodes that a small machine still holds several arrays of
+_HAIR = 1e-9  # metres: lengths that were written equal may differ by rounding
+
+
+def check_site(site: Site, label: str = "site") -> Site:
+    """The same site, checked as a whole and settled.
+
+    Repeated shots are left out (`site.survey.notes` says which), a flare that was not measured takes its
+    default and the root zone rule its full name. `read_site` has done this; a `Site` built in Python may pass
+    through here.
+
+    Parameters
+    ----------
+    site
+        The site, in SI units.
+    label
+        Opens every message: the path of the site file.
+
+    Raises
+    ------
+    InputError
+        Where the parts contradict each other; the message names the key and says what would be accepted.
+    """
+    settled = replace(
+        site,
+        survey=settled_survey(site.survey, site.units, label),
+        tree=tuple(_settled_trees(site, label)),
+        trees=replace(site.trees, rule=_settled_rule(site, label)),
+    )
+    _check_bed(settled, label)
+    _check_trees_stand_in_the_yard(settled, label)
+    _check_crest(settled, label)
+    _check_floors(settled, label)
+    _check_cell(settled, label)
+    return settled
+
+
+def _settled_rule(site: Site, label: str) -> str:
+    try:
+        return check_rule(site.trees.rule)
+    except InputError as error:
+        raise InputError(f"{label} {error.where}", error.problem, error.accepted) from None
+
+
+def _tree_key(label: str, i: int, tree: Tree) -> str:
+    return f'{label} [[tree]] {i} "{tree.name}"'
+
+
+def _settled_trees(site: Site, label: str) -> Iterator[Tree]:
+    """Every tree with a flare: the measured one, or the default that `Tree` states."""
+    names: dict[str, int] = {}
+    for i, tree in enumerate(site.tree, start=1):
+        key = _tree_key(label, i, tree)
+        if tree.name in names:
+            raise InputError(
+                f"{key} name",
+                f"[[tree]] {names[tree.name]} has the same name.",
+                "Give every tree its own name.",
+            )
+        names[tree.name] = i
+        _check_radii(tree, site.units, key)
+        assumed = max(tree.trunk / 2.0, min(tree.trunk, tree.keep_off or math.inf))
+        yield tree if tree.flare > 0.0 else replace(tree, flare=assumed)
+
+
+def _check_radii(tree: Tree, units: Units, key: str) -> None:
+    """A flare is wider than the trunk, and a keep-off is wider than the flare."""
+    half = tree.trunk / 2.0
+    if 0.0 < tree.flare < half - _HAIR:
+        raise InputError(
+            f"{key} flare",
+            f"the flare's radius {show_length(tree.flare, units)} is less than half the trunk's diameter, "
+            f"{show_length(half, units)}.",
+            "Accepted: the radius of the root flare at the ground, from the trunk's centre.",
+        )
+    least, of = (tree.flare, "root flare") if tree.flare > 0.0 else (half, "trunk")
+    if tree.keep_off is not None and tree.keep_off < least - _HAIR:
+        raise InputError(
+            f"{key} keep_off",
+            f"{show_length(tree.keep_off, units)} from the trunk's centre lies inside the {of}, "
+            f"whose radius is {show_length(least, units)}.",
+            f"Accepted: {show_length(least, units)} or more; left out, the rule under [trees] sizes it.",
+        )
+
+
+def _check_bed(site: Site, label: str) -> None:
+    """The bed lies on surveyed ground, at least in part, and in the same units."""
+    where = f"{label} [bed] outline"
+    outline = site.bed.outline
+    hull = MultiPoint(site.survey.shots[:, :2]).convex_hull
+    factor = _factor_that_fits(outline, hull)
+    inside = outline.intersection(hull).area / outline.area
+    if inside == 0.0:
+        away = show_length(outline.distance(hull), site.units, "distance")
+        raise InputError(
+            where,
+            f"the bed lies wholly off the surveyed ground, {away} from it.{_mixed(factor)}",
+            "Accepted: an outline in the coordinates and units of the shots.",
+        )
+    if factor and inside < 0.5 and _far_beyond(outline, hull):
+        raise InputError(
+            where,
+            f"only {inside:.0%} of the bed lies on the surveyed ground.{_mixed(factor)}",
+            "Accepted: an outline in the coordinates and units of the shots.",
+        )
+
+
+def _factor_that_fits(thing: Geometry, ground: Geometry) -> float | None:
+    """The factor between feet and metres that would bring a thing onto the ground, where there is one."""
+    for factor in (0.3048, 1.0 / 0.3048):
+        scaled = scale(thing, factor, factor, origin=(0.0, 0.0))
+        if scaled.within(ground):
+            return factor
+    return None
+
+
+def _mixed(factor: float | None) -> str:
+    """The hint on mixed units, where a factor brings things together."""
+    if factor is None:
+        return ""
+    return f" Its coordinates times {factor:.4g} lie among the shots, so feet and metres look mixed."
+
+
+def _far_beyond(outline: Geometry, hull: Geometry) -> bool:
+    """The outline reaches past the surveyed ground by more than half of that ground's diagonal."""
+    west, south, east, north = hull.bounds
+    reach = 0.5 * math.hypot(east - west, north - south)
+    return not outline.within(box(west - reach, south - reach, east + reach, north + reach))
+
+
+def _yard(site: Site) -> tuple[float, float, float, float]:
+    """West, south, east and north of the shots and the bed together, metres."""
+    low, high = site.survey.shots[:, :2].min(axis=0), site.survey.shots[:, :2].max(axis=0)
+    west, south, east, north = site.bed.outline.bounds
+    return (min(low[0], west), min(low[1], south), max(high[0], east), max(high[1], north))
+
+
+def _check_trees_stand_in_the_yard(site: Site, label: str) -> None:
+    """A tree may stand beyond the fence, but not so far that neither the yard nor its roots reach across."""
+    yard = box(*_yard(site))
+    west, south, east, north = yard.bounds
+    for i, tree in enumerate(site.tree, start=1):
+        away = yard.distance(Point(tree.at))
+        if away > max(0.5 * max(east - west, north - south), _FARTHEST_ROOTS * tree.trunk):
+            raise InputError(
+                f"{_tree_key(label, i, tree)} at",
+                f"{show_place(*tree.at, site.units)} is outside the yard, "
+                f"{show_length(away, site.units, 'distance')} from it."
+                f"{_mixed(_factor_that_fits(Point(tree.at), yard))}",
+                f"The shots and the bed span {show_place(west, south, site.units)} to "
+                f"{show_place(east, north, site.units)}.",
+            )
+
+
+def _check_crest(site: Site, label: str) -> None:
+    """Every crest point rises from the bed."""
+    where = f"{label} [berm] crest"
+    if not site.berm.crest:
+        raise InputError(
+            where,
+            "there is no crest point.",
+            'Add at least one: crest = [[x, y, height]], height such as "22 in".',
+        )
+    outline = site.bed.outline
+    for i, point in enumerate(site.berm.crest, start=1):
+        place = Point(point.x, point.y)
+        if outline.covers(place):
+            continue
+        hole = any(place.within(box_) for box_ in _holes(outline))
+        away = show_length(outline.distance(place), site.units, "distance")
+        raise InputError(
+            f"{where} point {i}",
+            f"{show_place(point.x, point.y, site.units)} lies "
+            f"{'in a hole of the bed' if hole else 'outside the bed'}, {away} from it."
+            f"{_mixed(_factor_that_fits(place, outline))}",
+            "Accepted: a place inside the bed outline.",
+        )
+
+
+def _holes(outline: Geometry) -> Iterator[Geometry]:
+    from shapely.geometry import Polygon
+
+    return (Polygon(ring) for ring in outline.interiors)
+
+
+def _check_floors(site: Site, label: str) -> None:
+    """A floor stands near the ground about it, or its figure is in another unit or from another datum."""
+    low, high = _range(site.survey.shots[:, 2])
+    for i, building in enumerate(site.building, start=1):
+        if building.floor is None or low - _FLOOR_REACH <= building.floor <= high + _FLOOR_REACH:
+            continue
+        ends = " to ".join(show_length(level, site.units, "elevation") for level in (low, high))
+        raise InputError(
+            f'{label} [[building]] {i} "{building.name}" floor',
+            f"{show_length(building.floor, site.units, 'elevation')} is far from the elevations of the shots, {ends}.",
+            "Accepted: the floor's elevation in the datum and units of the shots.",
+        )
+
+
+def _range(values: ArrayLike) -> tuple[float, float]:
+    array = np.asarray(values, dtype=float)
+    return float(array.min()), float(array.max())
+
+
+def _check_cell(site: Site, label: str) -> None:
+    """A grid that fits in memory, and that has more than a handful of nodes."""
+    cell = site.grid.cell
+    if cell is None:
+        return
+    west, south, east, north = _yard(site)
+    nodes = (east - west) / cell * ((north - south) / cell)
+    least = math.sqrt((east - west) * (north - south) / _MOST_NODES)
+    most = min(east - west, north - south) / 4.0
+    if nodes > _MOST_NODES or cell > most:
+        raise InputError(
+            f"{label} [grid] cell",
+            f"cells of {show_length(cell, site.units)} would give {nodes:,.0f} nodes.",
+            f"Accepted: from {show_length(least, site.units)} to {show_length(most, site.units)}; "
+            "left out, a fitting size is chosen.",
+        )

@@ -1,0 +1,202 @@
+"""How each kind of field is written in a site file, and the SI value it stands for."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, get_args
+
+import numpy as np
+
+from terrain.errors import InputError
+from terrain.site.model import Compass, CrestPoint, as_points
+from terrain.site.outline import read_outline
+from terrain.units import (
+    Units,
+    parse_length,
+    parse_share,
+    parse_slope,
+    parse_volume,
+    show_length,
+    unit_volume,
+)
+
+# Beyond these a figure is a slip of units, not a wish: common practice, no published source.
+THICKEST_LAYER = 0.5  # metres of sod or mulch
+THICKEST_TRUNK = 4.0  # metres of diameter
+HIGHEST_CREST = 5.0  # metres over existing grade
+LARGEST_LOSS = 0.5  # share lost to shrinking or settling
+
+
+@dataclass(frozen=True)
+class FieldReader:
+    """Turns (kind, written value) into an SI value; passed to the validation of a `Site` as its context.
+
+    Parameters
+    ----------
+    units
+        The site's units, which a bare number is in.
+    folder
+        Where the paths in the site file start.
+    """
+
+    units: Units
+    folder: Path
+
+    def __call__(self, kind: str, value: object) -> object:
+        """Return the SI value.
+
+        A fault of the value itself becomes a validation error, which carries its key; a fault inside a file
+        that the value names is an `InputError` with its own place and goes straight up.
+        """
+        from pydantic_core import PydanticCustomError
+
+        try:
+            return _READERS[kind](value, self)
+        except InputError as error:
+            if error.where:
+                raise
+            raise PydanticCustomError(
+                "site", "{problem}", {"problem": error.problem, "accepted": error.accepted}
+            ) from None
+
+
+def _text(value: Any, at: FieldReader) -> str:
+    if not isinstance(value, str) or not value.strip():
+        raise InputError("", f"{value!r} is not a text.", 'Accepted: a text in quotes, such as "bur oak".')
+    return value.strip()
+
+
+def _length(value: Any, at: FieldReader) -> float:
+    return parse_length(value, at.units, "")
+
+
+def _length_within(value: Any, at: FieldReader, least: float, most: float, noun: str) -> float:
+    """A length from `least` to `most` metres; the message of a slip names the unit that was taken."""
+    metres = parse_length(value, at.units, "")
+    if metres > most:
+        example = '"18 in"' if at.units == "ft" else '"45 cm"'
+        raise InputError(
+            "",
+            f"{noun} of {value} is {show_length(metres, at.units, 'distance')}, "
+            f"more than {show_length(most, at.units, 'distance')}.",
+            f"A bare number is in {at.units}; a text may name its unit, such as {example}.",
+        )
+    if metres < least:
+        raise InputError("", f"{noun} of {value} is negative.", "Accepted: 0 or more.")
+    return metres
+
+
+def _above_zero(metres: float, value: Any) -> float:
+    if metres <= 0.0:
+        raise InputError("", f"{value} is not above zero.", "Accepted: more than 0.")
+    return metres
+
+
+def _size(value: Any, at: FieldReader) -> float:
+    return _above_zero(_length(value, at), value)
+
+
+def _layer(value: Any, at: FieldReader) -> float:
+    return _length_within(value, at, 0.0, THICKEST_LAYER, "a layer")
+
+
+def _trunk(value: Any, at: FieldReader) -> float:
+    return _above_zero(_length_within(value, at, -math.inf, THICKEST_TRUNK, "a trunk diameter"), value)
+
+
+def _width(value: Any, at: FieldReader) -> float:
+    return _length_within(value, at, 0.0, math.inf, "a width")
+
+
+def _loss(value: Any, at: FieldReader) -> float:
+    share = parse_share(value, "")
+    if share > LARGEST_LOSS:
+        raise InputError("", f"{value} loses more than half of the soil.", "Accepted: from 0 to 50 %.")
+    return share
+
+
+def _volume(value: Any, at: FieldReader) -> float:
+    return _above_zero(parse_volume(value, at.units, ""), value)
+
+
+def _price(value: Any, at: FieldReader) -> float:
+    per = "cubic yard" if at.units == "ft" else "m3"
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    if not number or not math.isfinite(value) or value <= 0.0:
+        raise InputError(
+            "", f"{value!r} is not a price.", f"Accepted: a number above 0, in your money per loose {per}."
+        )
+    return float(value) / unit_volume(at.units)
+
+
+def _pair(value: Any, at: FieldReader) -> tuple[float, float]:
+    if not isinstance(value, Sequence) or isinstance(value, str) or len(value) != 2:
+        raise InputError(
+            "",
+            f"{value!r} is not a place.",
+            "Accepted: [x, y] in the survey's coordinates, such as [31.0, 22.5].",
+        )
+    return _length(value[0], at), _length(value[1], at)
+
+
+def _crest_point(value: Any, at: FieldReader) -> CrestPoint:
+    if isinstance(value, CrestPoint):
+        return value
+    row = [value.get(key) for key in ("x", "y", "height")] if isinstance(value, Mapping) else value
+    if not isinstance(row, Sequence) or isinstance(row, str) or len(row) != 3:
+        raise InputError(
+            "",
+            f"{value!r} is not a crest point.",
+            'Accepted: [x, y, height over existing grade], such as [18, 20, "22 in"].',
+        )
+    height = _length_within(row[2], at, -math.inf, HIGHEST_CREST, "a height")
+    if height <= 0.0:
+        raise InputError("", f"the height {row[2]} is not above existing grade.", "Accepted: a height of more than 0.")
+    return CrestPoint(_length(row[0], at), _length(row[1], at), height)
+
+
+def _compass(value: Any, at: FieldReader) -> str:
+    sides = get_args(Compass)
+    word = value.lower().replace("-", "").replace(" ", "") if isinstance(value, str) else ""
+    if word not in sides:
+        raise InputError("", f"{value!r} is not a side.", f"Accepted: {', '.join(sides)}.")
+    return str(word)
+
+
+def _shots(value: Any, at: FieldReader) -> np.ndarray[Any, np.dtype[np.float64]]:
+    """Shots as [[x, y, elevation], ...] in the site's units, or as an (n, 3) array in metres."""
+    if isinstance(value, np.ndarray) and value.ndim == 2 and value.shape[1] == 3:
+        return value.astype(float)
+    rows = value
+    accepted = 'Accepted: the path of a CSV file, such as "shots.csv", or a list of [x, y, elevation].'
+    if not isinstance(rows, Sequence) or isinstance(rows, str):
+        raise InputError("", f"{value!r} is neither a file nor a list of shots.", accepted)
+    points: list[tuple[float, float, float]] = []
+    for i, row in enumerate(rows, start=1):
+        if not isinstance(row, Sequence) or isinstance(row, str) or len(row) != 3:
+            raise InputError("", f"shot {i}, {row!r}, is not [x, y, elevation].", accepted)
+        points.append((_length(row[0], at), _length(row[1], at), _length(row[2], at)))
+    return as_points(points)
+
+
+_READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
+    "text": _text,
+    "length": _length,
+    "size": _size,
+    "layer": _layer,
+    "trunk": _trunk,
+    "width": _width,
+    "volume": _volume,
+    "price": _price,
+    "share": lambda value, at: parse_share(value, ""),
+    "loss": _loss,
+    "slope": lambda value, at: parse_slope(value, ""),
+    "point": _pair,
+    "crest point": _crest_point,
+    "compass": _compass,
+    "outline": lambda value, at: read_outline(value, at.units, at.folder),
+    "shots": _shots,
+}

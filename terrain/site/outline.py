@@ -1,0 +1,147 @@
+"""Outlines: a list of points, a table of points or a GeoJSON polygon becomes one valid polygon in metres."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from shapely.geometry import Polygon
+from shapely.geometry.polygon import orient
+from shapely.validation import explain_validity
+
+from terrain.errors import InputError
+from terrain.site.files import read_text
+from terrain.site.table import column_lengths, read_table
+from terrain.units import Units, parse_length, show_place
+
+Ring = list[tuple[float, float]]
+
+_SMALLEST = 0.01  # m2: less than a spade's width either way encloses no bed
+_ACCEPTED = "Accepted: a list of [x, y] points, a CSV file with x and y, or a GeoJSON polygon."
+
+
+def read_outline(value: object, units: Units, folder: Path) -> Polygon:
+    """Return the polygon, in metres, anticlockwise, that an outline as written means.
+
+    Parameters
+    ----------
+    value
+        [[x, y], ...] in the site's units (or texts with units), the path of a CSV or GeoJSON file, a GeoJSON
+        object, a polygon or an (n, 2) array in metres. GeoJSON coordinates are survey coordinates in the
+        site's units. The closing point may be left out.
+    units
+        The site's units.
+    folder
+        Where paths start.
+
+    Raises
+    ------
+    InputError
+        For a thing that is no outline, one that crosses itself (with the place) or one that encloses no
+        ground. `where` is empty unless a file is named.
+    """
+    if isinstance(value, Polygon):
+        return _valid(value, units, "")
+    if isinstance(value, str):
+        return _from_file(folder / value, value, units)
+    if isinstance(value, Mapping):
+        return _from_geojson(value, units, "")
+    if isinstance(value, np.ndarray) and value.ndim == 2 and value.shape[1] == 2:
+        return _polygon([[(float(x), float(y)) for x, y in value]], units, "")
+    return _polygon([_ring(value, units, "")], units, "")
+
+
+def _from_file(path: Path, label: str, units: Units) -> Polygon:
+    text = read_text(path, label, "Give its path from the folder of the site file.")
+    if not text.lstrip().startswith("{"):
+        table = read_table(path, label, ("x", "y"))
+        ring = list(zip(column_lengths(table, "x", units), column_lengths(table, "y", units), strict=True))
+        return _polygon([ring], units, label)
+    try:
+        return _from_geojson(json.loads(text), units, label)
+    except json.JSONDecodeError as error:
+        raise InputError(f"{label} line {error.lineno}", f"this is not valid JSON: {error.msg}.", _ACCEPTED) from None
+
+
+def _from_geojson(thing: Mapping[str, Any], units: Units, where: str) -> Polygon:
+    """The one polygon of a geometry, a feature or a collection of one feature."""
+    kind = thing.get("type")
+    if kind == "FeatureCollection":
+        members = thing.get("features")
+    elif kind == "MultiPolygon":
+        coordinates = thing.get("coordinates")
+        members = (
+            [{"type": "Polygon", "coordinates": rings} for rings in coordinates]
+            if isinstance(coordinates, list)
+            else None
+        )
+    elif kind == "Feature":
+        members = [thing.get("geometry")]
+    elif kind == "Polygon":
+        rings = thing.get("coordinates")
+        if not isinstance(rings, list) or not rings:
+            raise InputError(where, "the GeoJSON polygon has no coordinates.", _ACCEPTED)
+        return _polygon([_ring(ring, units, where) for ring in rings], units, where)
+    else:
+        raise InputError(where, f'a GeoJSON "{kind}" is not a polygon.', _ACCEPTED)
+    if not isinstance(members, list) or len(members) != 1 or not isinstance(members[0], Mapping):
+        count = len(members) if isinstance(members, list) else 0
+        raise InputError(where, f"the GeoJSON {kind} holds {count} polygons.", "Accepted: exactly one polygon.")
+    return _from_geojson(members[0], units, where)
+
+
+def _ring(points: object, units: Units, where: str) -> Ring:
+    """A list of [x, y] points in metres; a third ordinate, which GeoJSON allows, is left out."""
+    if not isinstance(points, Sequence) or isinstance(points, str):
+        raise InputError(where, f"{points!r} is not an outline.", _ACCEPTED)
+    ring: Ring = []
+    for i, point in enumerate(points, start=1):
+        if not isinstance(point, Sequence) or isinstance(point, str) or len(point) not in (2, 3):
+            raise InputError(where, f"point {i}, {point!r}, is not a pair [x, y].", _ACCEPTED)
+        place = f"{where} point {i}".strip()
+        try:
+            ring.append((parse_length(point[0], units, place), parse_length(point[1], units, place)))
+        except InputError as error:
+            raise InputError(where, f"point {i}: {error.problem}", error.accepted) from None
+    return ring
+
+
+def _polygon(rings: list[Ring], units: Units, where: str) -> Polygon:
+    """A valid polygon of a shell and its holes."""
+    shell, *holes = [_without_repeats(ring) for ring in rings]
+    for ring in (shell, *holes):
+        if len(ring) < 3:
+            raise InputError(where, f"an outline needs at least 3 different points; this has {len(ring)}.", _ACCEPTED)
+    return _valid(Polygon(shell, holes), units, where)
+
+
+def _without_repeats(ring: Ring) -> Ring:
+    """The ring without points that repeat the one before, and without its closing point."""
+    kept = [point for i, point in enumerate(ring) if i == 0 or point != ring[i - 1]]
+    return kept[:-1] if len(kept) > 1 and kept[0] == kept[-1] else kept
+
+
+def _valid(polygon: Polygon, units: Units, where: str) -> Polygon:
+    if polygon.is_empty or polygon.convex_hull.area < _SMALLEST:
+        raise InputError(where, "the outline encloses no ground: its area is zero.", _ACCEPTED)
+    if not polygon.is_valid:
+        raise InputError(where, _fault(polygon, units), "List the points in order around the outline, each once.")
+    if polygon.area < _SMALLEST:
+        raise InputError(where, "the outline encloses no ground: its area is zero.", _ACCEPTED)
+    return orient(polygon)
+
+
+def _fault(polygon: Polygon, units: Units) -> str:
+    """What is wrong with the polygon and where, in the site's coordinates."""
+    reason = explain_validity(polygon)
+    found = re.search(r"\[(\S+) (\S+)\]", reason)
+    place = f" at {show_place(float(found[1]), float(found[2]), units)}" if found else ""
+    if "intersection" in reason.lower():
+        return f"the outline crosses or touches itself{place}."
+    if "hole" in reason.lower():
+        return f"a hole of the outline does not lie inside it{place}."
+    return f"the outline is not one closed piece of ground{place}."

@@ -1,0 +1,155 @@
+"""Spot elevations: reading the table, leaving out repeats, refusing what no ground can come from."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from shapely import STRtree
+from shapely import points as as_geometry
+
+from terrain.errors import InputError
+from terrain.grid import frozen
+from terrain.site.model import Survey, as_points
+from terrain.site.table import column_lengths, read_table
+from terrain.units import Units, show_length, show_place
+
+SAME_PLACE = 0.001  # metres: closer than any rod can be set twice
+# Beyond these a survey is no yard but a slip of units: common practice, no published source.
+HIGHEST_SPAN = 100.0  # metres between the lowest and the highest shot
+WIDEST_YARD = 2000.0  # metres across
+_NARROWEST = 1e-3  # spread across the shots' line, as a share of the spread along it
+
+
+def read_shots(path: Path, label: str, units: Units) -> dict[str, object]:
+    """Read a table of shots.
+
+    Parameters
+    ----------
+    path
+        The file: columns for x, y and elevation, and where there are any for point names and codes.
+    label
+        The file's name as the site file writes it.
+    units
+        The site's units, which bare numbers are in.
+
+    Returns
+    -------
+    dict
+        Fields of `Survey`: shots ((n, 3) metres), names, codes, rows and file. A shot without a name is named
+        by its row.
+
+    Raises
+    ------
+    InputError
+        Naming file, row and column.
+    """
+    table = read_table(path, label, ("x", "y", "elevation"))
+    x, y, elevation = (column_lengths(table, column, units) for column in ("x", "y", "elevation"))
+    blank = ("",) * len(table.rows)
+    names = table.cells.get("point", blank)
+    return {
+        "shots": as_points(list(zip(x, y, elevation, strict=True))),
+        "names": tuple(name or f"row {row}" for name, row in zip(names, table.rows, strict=True)),
+        "codes": table.cells.get("code", blank),
+        "rows": table.rows,
+        "file": label,
+    }
+
+
+def settled_survey(survey: Survey, units: Units, label: str) -> Survey:
+    """The survey without repeated shots, checked; `notes` says which repeats were left out.
+
+    Raises
+    ------
+    InputError
+        For fewer than three shots, numbers that are not finite, two elevations at one place, a survey too
+        wide or too high to be a yard, or shots that all lie in a line.
+    """
+    where = survey.file or f"{label} [survey] shots"
+    shots = survey.shots
+    bad = np.flatnonzero(~np.isfinite(shots).all(axis=1))
+    if bad.size:
+        raise InputError(where, f"{_named(survey, bad[0])} holds a number that is not finite.", "Measure it again.")
+    settled = _without_repeats(survey, units, where)
+    count = len(settled.shots)
+    if count < 3:
+        raise InputError(
+            where,
+            f"{count} shot{'s' if count != 1 else ''} at different places cannot carry a surface.",
+            "Accepted: at least 3 shots that do not lie in a line; 20 or more make a useful ground.",
+        )
+    _check_spans(settled, units, where)
+    _check_line(settled, units, where)
+    return replace(settled, shots=frozen(settled.shots))
+
+
+def _named(survey: Survey, i: int) -> str:
+    """One shot as a person finds it: by its row where there is a file, by its name otherwise."""
+    return f"row {survey.rows[i]}" if survey.rows else f"shot {survey.names[i]}"
+
+
+def _without_repeats(survey: Survey, units: Units, where: str) -> Survey:
+    """Keep the first of the shots that stand at one place; refuse them where their elevations disagree."""
+    places = as_geometry(survey.shots[:, :2])
+    pairs = STRtree(places).query(places, predicate="dwithin", distance=SAME_PLACE).T
+    dropped: set[int] = set()
+    notes = list(survey.notes)
+    for first, second in sorted((int(i), int(j)) for i, j in pairs if i < j):
+        if first in dropped or second in dropped:
+            continue
+        levels = survey.shots[[first, second], 2]
+        place = show_place(survey.shots[first, 0], survey.shots[first, 1], units)
+        if abs(levels[1] - levels[0]) > 3.0 * survey.accuracy:
+            shown = " and ".join(show_length(level, units, "elevation") for level in levels)
+            raise InputError(
+                where,
+                f"{_named(survey, first)} and {_named(survey, second)} stand at the same place ({place}) "
+                f"with different elevations, {shown}.",
+                "Keep the right one, or correct the place of the other.",
+            )
+        dropped.add(second)
+        notes.append(f"{where}: {_named(survey, second)} repeats {_named(survey, first)} at {place} and was left out.")
+    keep = [i for i in range(len(survey.shots)) if i not in dropped]
+    return replace(
+        survey,
+        shots=survey.shots[keep],
+        names=tuple(survey.names[i] for i in keep),
+        codes=tuple(survey.codes[i] for i in keep),
+        rows=tuple(survey.rows[i] for i in keep) if survey.rows else (),
+        notes=tuple(notes),
+    )
+
+
+def _check_spans(survey: Survey, units: Units, where: str) -> None:
+    """A yard is neither a hill nor a township."""
+    width, depth, height = np.ptp(survey.shots, axis=0)
+    if height > HIGHEST_SPAN:
+        low, high = int(np.argmin(survey.shots[:, 2])), int(np.argmax(survey.shots[:, 2]))
+        ends = " to ".join(show_length(survey.shots[i, 2], units, "elevation") for i in (low, high))
+        raise InputError(
+            where,
+            f"the elevations run from {ends} ({_named(survey, low)} to {_named(survey, high)}), more than "
+            f"{show_length(HIGHEST_SPAN, units, 'elevation')}.",
+            f'The site\'s units are "{units}"; look for mixed units or a slipped decimal.',
+        )
+    if max(width, depth) > WIDEST_YARD:
+        raise InputError(
+            where,
+            f"the shots spread over {show_length(max(width, depth), units, 'distance')}, more than "
+            f"{show_length(WIDEST_YARD, units, 'distance')}.",
+            f'The site\'s units are "{units}"; look for mixed units or a slipped decimal.',
+        )
+
+
+def _check_line(survey: Survey, units: Units, where: str) -> None:
+    """Refuse shots without breadth: no surface is fixed by a line."""
+    plan = survey.shots[:, :2] - survey.shots[:, :2].mean(axis=0)
+    along, across = np.linalg.svd(plan, compute_uv=False) / np.sqrt(len(plan))
+    if across <= max(_NARROWEST * along, SAME_PLACE):
+        raise InputError(
+            where,
+            f"all {len(plan)} shots lie in one line, {show_length(across, units)} wide.",
+            "Accepted: shots spread over the whole bed and some way around it.",
+        )

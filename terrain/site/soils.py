@@ -1,0 +1,78 @@
+"""Swell and shrink by kind of soil: the published table, and how a site file names its rows.
+
+US Army FM 5-434, Earthmoving Operations, 15 June 2000, Table 1-1 (as quoted, with the table's number, in a
+public course on construction machines): loose and compacted volume of one volume in the bank.
+
+    sand or gravel        1.11 loose    0.95 compacted
+    common earth (loam)   1.25 loose    0.90 compacted
+    clay                  1.43 loose    0.90 compacted
+
+Topsoil is taken as common earth: common practice, no published source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from terrain.errors import InputError
+
+SOURCE = "US Army FM 5-434, Earthmoving Operations, 2000, Table 1-1"
+
+
+@dataclass(frozen=True)
+class SoilFactors:
+    """Volume of one bank volume, loose and compacted (dimensionless)."""
+
+    loose_per_bank: float
+    compacted_per_bank: float
+
+    @property
+    def swell(self) -> float:
+        """loose/bank - 1."""
+        return round(self.loose_per_bank - 1.0, 12)
+
+    @property
+    def shrink(self) -> float:
+        """1 - compacted/bank, the fraction-of-bank convention."""
+        return round(1.0 - self.compacted_per_bank, 12)
+
+
+_SAND = SoilFactors(1.11, 0.95)
+_EARTH = SoilFactors(1.25, 0.90)
+_CLAY = SoilFactors(1.43, 0.90)
+SOILS: Mapping[str, SoilFactors] = {
+    "sand": _SAND,
+    "gravel": _SAND,
+    "sand and gravel": _SAND,
+    "loam": _EARTH,
+    "common earth": _EARTH,
+    "earth": _EARTH,
+    "topsoil": _EARTH,
+    "clay": _CLAY,
+}
+
+
+def soil_factors(kind: str) -> SoilFactors:
+    """The published factors of a kind of soil; `InputError` (its `where` left empty) lists the kinds."""
+    word = " ".join(kind.lower().replace("/", " and ").split())
+    if word not in SOILS:
+        near = get_close_matches(word, SOILS, n=1)
+        hint = f' Did you mean "{near[0]}"?' if near else ""
+        raise InputError(
+            "",
+            f'"{kind}" is not a soil of the table ({SOURCE}).{hint}',
+            f"Accepted: {', '.join(SOILS)}; or any name, with swell and shrink given.",
+        )
+    return SOILS[word]
+
+
+def with_factors(table: Mapping[str, object]) -> dict[str, object]:
+    """The [soil] table with swell and shrink filled in from its kind where it does not give them itself."""
+    kind = table.get("kind", "loam")
+    given = {"swell", "shrink"} <= table.keys()
+    if given or not isinstance(kind, str):
+        return dict(table)
+    factors = soil_factors(kind)
+    return {"swell": factors.swell, "shrink": factors.shrink, **table}

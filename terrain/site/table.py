@@ -1,0 +1,211 @@
+"""Measurement tables: delimited text with a header, in the many shapes that loggers and spreadsheets write.
+
+Comma, semicolon, tab or blank delimited; any column order; decimal commas where semicolons or tabs stand
+between the values. A byte-order mark, Windows line ends, blank lines and lines that start with # do no harm.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from terrain.errors import InputError
+from terrain.site.files import read_text
+from terrain.units import Units, parse_length, written_units
+
+HEADERS: Mapping[str, tuple[str, ...]] = {
+    "point": ("point", "name", "id", "pt", "no", "nr", "number", "shot"),
+    "x": ("x", "easting", "east", "e"),
+    "y": ("y", "northing", "north", "n"),
+    "elevation": ("elevation", "elev", "z", "height", "level", "rl"),
+    "code": ("code", "description", "desc", "note", "notes", "remark"),
+}
+_SUFFIX = re.compile(r"^(?P<name>.*?)(?:[\s_]+|[\s_]*(?=[\[(]))[\[(]?\s*(?P<unit>[a-z]+)\.?\s*[\])]?$")
+
+
+@dataclass(frozen=True)
+class Table:
+    """A measurement table as text.
+
+    `rows` holds the line number of each row in the file, `cells` the text of each column by its meaning (the
+    keys of `HEADERS`), `titles` the header as written and `units` the unit that it names ("" for none).
+    """
+
+    label: str
+    rows: tuple[int, ...]
+    cells: Mapping[str, tuple[str, ...]]
+    titles: Mapping[str, str]
+    units: Mapping[str, str]
+
+
+def read_table(path: Path, label: str, needed: tuple[str, ...]) -> Table:
+    """Read a measurement table and find its columns.
+
+    Parameters
+    ----------
+    path
+        The file.
+    label
+        Its name as the site file writes it; opens every message.
+    needed
+        Meanings (keys of `HEADERS`) that must be there.
+
+    Raises
+    ------
+    InputError
+        For a file that cannot be read, a missing header or column, or a row with too many values.
+    """
+    text = read_text(path, label, "Give its path from the folder of the site file.")
+    lines = [
+        (row, line)
+        for row, line in enumerate(text.splitlines(), start=1)
+        if line.strip(" \t;,") and not line.lstrip().startswith("#")
+    ]
+    if not lines:
+        raise InputError(label, "the file holds no rows.", _example(needed))
+    delimiter = next((mark for mark in "\t;," if mark in lines[0][1]), " ")
+    header = _split(_joined_units(lines[0][1]), delimiter)
+    columns = _columns(header, (label, lines[0][0]), needed)
+    body = [(row, _split(line, delimiter)) for row, line in lines[1:]]
+    for row, values in body:
+        if any(values[len(header) :]):
+            raise InputError(
+                f"{label} row {row}",
+                f"{len(values)} values stand under {len(header)} column names.",
+                "Quote a text that holds the delimiter; decimal commas need semicolons between the values.",
+            )
+    rows = tuple(row for row, _ in body)
+    cells = {
+        meaning: tuple(values[i] if i < len(values) else "" for _, values in body)
+        for meaning, (i, _) in columns.items()
+    }
+    return Table(
+        label,
+        rows,
+        _decimal_points(cells, label, rows) if delimiter in "\t;" else cells,
+        {meaning: header[i] for meaning, (i, _) in columns.items()},
+        {meaning: unit for meaning, (_, unit) in columns.items()},
+    )
+
+
+def column_lengths(table: Table, column: str, units: Units) -> list[float]:
+    """One numeric column in metres; a bare number is in the header's unit, or else in the site's.
+
+    Raises `InputError`, naming file, row and column, for a cell that is no length and for a column that mixes
+    feet and metres.
+    """
+    title, unit = table.titles[column], table.units[column]
+    if unit and written_units(f"1 {unit}") != units:
+        raise InputError(
+            f'{table.label} column "{title}"',
+            f'the header says {unit}, but the site is in "{units}": mixed units.',
+            "Convert the column, or name its own unit in every value.",
+        )
+    lengths: list[float] = []
+    first: tuple[int, Units] | None = None
+    for row, cell in zip(table.rows, table.cells[column], strict=True):
+        where = f"{table.label} row {row} {title}"
+        if not cell:
+            raise InputError(where, "the value is missing.", f"Accepted: a number in {unit or units}.")
+        own = written_units(cell)
+        lengths.append(parse_length(f"{cell} {unit}" if unit and own is None else cell, units, where))
+        system = own or units
+        first = first or (row, system)
+        if system != first[1]:
+            raise InputError(
+                where,
+                f'"{cell}" is in {system}, but row {first[0]} is in {first[1]}: mixed units in one column.',
+                "Use one unit in the whole column.",
+            )
+    return lengths
+
+
+def _example(needed: tuple[str, ...]) -> str:
+    return f'Add a first line that names the columns, such as "{",".join(needed)}".'
+
+
+def _split(line: str, delimiter: str) -> list[str]:
+    """The cells of one line, without outer blanks."""
+    if delimiter == " ":
+        return line.split()
+    return [cell.strip() for cell in next(csv.reader([line], delimiter=delimiter, skipinitialspace=True))]
+
+
+def _joined_units(header: str) -> str:
+    """Keep "elevation (ft)" one word where blanks separate the columns."""
+    return re.sub(r"\s+(?=[\[(])", "", header) if not re.search(r"[\t;,]", header) else header
+
+
+def _meaning(title: str) -> tuple[str, str] | None:
+    """What a column title means and the unit it carries, or None for a column that is not ours."""
+    word = " ".join(title.lower().split())
+    suffix = _SUFFIX.match(word)
+    unit = ""
+    if suffix and written_units(f"1 {suffix['unit']}"):
+        word, unit = suffix["name"], suffix["unit"]
+    found = next((meaning for meaning, names in HEADERS.items() if word in names), None)
+    return (found, unit) if found else None
+
+
+def _columns(header: list[str], place: tuple[str, int], needed: tuple[str, ...]) -> dict[str, tuple[int, str]]:
+    """Index and unit of each column that has a meaning."""
+    label, row = place
+    found: dict[str, tuple[int, str]] = {}
+    for i, title in enumerate(header):
+        meaning = _meaning(title)
+        if meaning is None:
+            continue
+        if meaning[0] in found:
+            other = header[found[meaning[0]][0]]
+            raise InputError(
+                f"{label} row {row}",
+                f'the columns "{other}" and "{title}" both give the {meaning[0]}.',
+                "Keep one of them.",
+            )
+        found[meaning[0]] = (i, meaning[1])
+    missing = [meaning for meaning in needed if meaning not in found]
+    if missing and _numeric(header):
+        raise InputError(
+            f"{label} row {row}",
+            "the first line holds numbers, not the names of the columns.",
+            _example(needed),
+        )
+    if missing:
+        names = ", ".join(f'"{title}"' for title in header)
+        accepted = "; ".join(f"{m}: {', '.join(HEADERS[m])}" for m in missing)
+        raise InputError(
+            f"{label} row {row}",
+            f"no column gives the {' or the '.join(missing)}; the columns are {names}.",
+            f"Accepted names: {accepted}.",
+        )
+    return found
+
+
+def _numeric(header: list[str]) -> bool:
+    """At least two cells of the line are numbers, so it cannot be a header."""
+    return sum(bool(re.fullmatch(r"[+-]?[\d.,]*\d[\d.,]*", cell)) for cell in header) >= 2
+
+
+def _decimal_points(
+    cells: Mapping[str, tuple[str, ...]], label: str, rows: tuple[int, ...]
+) -> dict[str, tuple[str, ...]]:
+    """Decimal commas turned into points; both marks in one file are refused, since "1,234" reads two ways."""
+    marked: dict[str, int] = {}
+    for meaning in ("x", "y", "elevation"):
+        for row, cell in zip(rows, cells.get(meaning, ()), strict=False):
+            for mark in ",.":
+                if mark in cell:
+                    marked.setdefault(mark, row)
+    if len(marked) == 2:
+        raise InputError(
+            f"{label} rows {marked[',']} and {marked['.']}",
+            "one writes decimals with a comma, the other with a point.",
+            "Use one of the two in the whole file, and no thousands mark.",
+        )
+    return {
+        meaning: tuple(cell.replace(",", ".") for cell in column) if meaning in ("x", "y", "elevation") else column
+        for meaning, column in cells.items()
+    }
