@@ -1,0 +1,68 @@
+"""Signs seen on the plan as a whole: a round cone, and a mound that is the same all round."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from terrain.grid import Array
+from terrain.look.model import Measure
+from terrain.look.mound import Mound
+
+ROUND = 1.6  # a mound longer than this to one is not round, however its contours nest
+CONTOURS = np.arange(0.1, 0.9, 0.1)  # shares of the height at which the contours are held against circles
+COPY_NODES = 44  # nodes along the side of the small copy that is mirrored and turned
+LINES = 13  # mirror lines tried; the one straight across the long axis is among them
+
+
+def cone(mound: Mound) -> Measure:
+    """How far the contours are circles about one middle: mean common share of contour and circle, 0 to 1.
+
+    Each contour is held against the circle of its own area about the middle of the fill. A mound up to ROUND to one
+    long is first pulled round, so that nested ovals count as nested circles do.
+    """
+    along, across, axis = mound.spread
+    east, north = (p[mound.body] - m for p, m in zip(mound.places, mound.middle, strict=True))
+    c, s = np.cos(axis), np.sin(axis)
+    pulled = np.hypot((c * east + s * north) / min(along / across, ROUND), c * north - s * east)
+    share = mound.share[mound.body]
+    nearest = np.sort(pulled)
+    common = []
+    for level in CONTOURS:
+        above = share > level
+        count = int(above.sum())
+        common.append(float((above & (pulled <= nearest[count - 1])).sum()) / count)
+    return Measure(float(np.mean(common)), _survey(mound, mound.middle))
+
+
+def same_all_round(mound: Mound) -> Measure:
+    """Greatest share of its volume that the mound has in common with its own mirror image or turned copy.
+
+    Mirror lines near the long axis do not count: real hills of till have like sides, but unlike ends.
+    """
+    reach = np.hypot(*(np.abs(p[mound.body] - m) for p, m in zip(mound.places, mound.middle, strict=True))).max()
+    axis = mound.spread[2]
+    side = np.linspace(-reach, reach, COPY_NODES)
+    u, v = np.meshgrid(side, side)
+    own = _sampled(mound, axis, u, v)
+    best = 0.0
+    for turn in (np.pi, 2.0 * np.pi / 3.0, np.pi / 2.0):
+        c, s = np.cos(turn), np.sin(turn)
+        best = max(best, _common(own, _sampled(mound, axis, c * u - s * v, s * u + c * v)))
+    for line in np.linspace(np.pi / 4.0, 3.0 * np.pi / 4.0, LINES):
+        c, s = np.cos(2.0 * line), np.sin(2.0 * line)
+        best = max(best, _common(own, _sampled(mound, axis, c * u + s * v, s * u - c * v)))
+    return Measure(best, _survey(mound, mound.middle))
+
+
+def _common(own: Array, other: Array) -> float:
+    return 1.0 - float(np.quantile(np.abs(own - other)[np.maximum(own, other) > 0.0], 0.95)) / float(own.max())
+
+
+def _sampled(mound: Mound, axis: float, u: Array, v: Array) -> Array:
+    """Fill at (u, v) metres along and across the long axis from the middle."""
+    c, s = np.cos(axis), np.sin(axis)
+    return mound.fill_at(mound.middle[0] + c * u - s * v, mound.middle[1] + s * u + c * v)
+
+
+def _survey(mound: Mound, local: tuple[float, float]) -> tuple[float, float]:
+    return mound.x0 + local[0], mound.y0 + local[1]

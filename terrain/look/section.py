@@ -1,0 +1,61 @@
+"""The loaf: one section all along the crest."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from terrain.grid import Array
+from terrain.look.model import Measure
+from terrain.look.mound import Mound
+
+STATIONS, OFFSETS = 48, 33
+ALIKE = 0.1  # sections that differ by less than this share of their area are alike
+
+
+def loaf(mound: Mound) -> Measure:
+    """Longest part of the mound's length over which its cross section stays the same, as a share of the length."""
+    line, across = _crest_line(mound)
+    reach = 1.3 * mound.half_width
+    offsets = np.linspace(-reach, reach, OFFSETS)
+    east = line[:, 0, None] + offsets * across[:, 0, None]
+    north = line[:, 1, None] + offsets * across[:, 1, None]
+    sections = mound.fill_at(east, north)
+    start, stop = _longest_run(sections)
+    where = line[(start + stop - 1) // 2]
+    share = (stop - start) / STATIONS
+    return Measure(share, (mound.x0 + float(where[0]), mound.y0 + float(where[1])))
+
+
+def _crest_line(mound: Mound) -> tuple[Array, Array]:
+    """Stations along the crest and unit vectors across it, each (n, 2), metres from the south-west node.
+
+    The crest is the parabola that fits best the middle of the fill at each place along the long axis.
+    """
+    axis = mound.spread[2]
+    c, s = np.cos(axis), np.sin(axis)
+    east, north = (p[mound.body] - m for p, m in zip(mound.places, mound.middle, strict=True))
+    along, aside = c * east + s * north, c * north - s * east
+    weight = mound.fill[mound.body]
+    bend = np.polynomial.polynomial.polyfit(along, aside, 2, w=np.sqrt(weight))
+    t = np.linspace(along.min(), along.max(), STATIONS + 1)
+    t = 0.5 * (t[1:] + t[:-1])
+    n = np.polynomial.polynomial.polyval(t, bend)
+    lean = np.polynomial.polynomial.polyval(t, np.polynomial.polynomial.polyder(bend))
+    line = np.column_stack([mound.middle[0] + c * t - s * n, mound.middle[1] + s * t + c * n])
+    across = np.column_stack([-s - c * lean, c - s * lean]) / np.hypot(1.0, lean)[:, None]
+    return line, across
+
+
+def _longest_run(sections: Array) -> tuple[int, int]:
+    """Start and stop of the longest run of stations whose sections are like the one in the run's middle."""
+    best = (0, 0)
+    for middle in range(len(sections)):
+        area = float(sections[middle].sum())
+        if area <= 0.0:
+            continue
+        alike = np.abs(sections - sections[middle]).sum(axis=1) < ALIKE * area
+        low = middle - int(np.argmin(np.append(alike[: middle + 1][::-1], False)))
+        high = middle + int(np.argmin(np.append(alike[middle:], False)))
+        if high - low - 1 > best[1] - best[0]:
+            best = (low + 1, high)
+    return best
