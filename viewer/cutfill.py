@@ -1,0 +1,164 @@
+"""The map of cut and fill: depth in steps, each with its number; fill brown, cut blue-green and hatched."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import shapely
+from shapely.geometry import Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from terrain.earthwork.model import Earthwork
+from terrain.ground.model import Ground
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+from terrain.units import Units, show_area, show_length, show_volume, unit_length
+from viewer import layers, marks
+from viewer.contours import LEAST_FILL, area_between, contour_lines, depth_step
+from viewer.labels import Label, place, seats_along, seats_round
+from viewer.lettering import NUMBER, Type
+from viewer.page import Page, Pen, hatch, new_page
+from viewer.palette import CUT_STEPS, FILL_STEPS, INK, PAPER, SOFT_INK, spread
+from viewer.plan import draw_peak, sheet_of
+from viewer.sheet import Sheet
+from viewer.subject import Subject, top_of_mound, tree_circles
+
+
+@dataclass(frozen=True)
+class Band:
+    """Ground whose depth of fill (or cut) lies between two steps: area and depths in metres, colour."""
+
+    area: BaseGeometry
+    low: float
+    high: float
+    colour: str
+    cut: bool
+
+
+def draw_cutfill(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path) -> list[Path]:
+    """Write cutfill.png (200 dots per inch) into `folder`."""
+    return [cutfill_page(Subject(site, ground, proposal, work)).save(folder / "cutfill.png")]
+
+
+def bands(proposal: Proposal, ground: Ground, units: Units) -> list[Band]:
+    """Fill and cut in at most five steps each, from shallow to deep; cut is existing over proposed."""
+    change = proposal.elevation - ground.elevation
+    found = []
+    for depth, colours, cut in ((change, FILL_STEPS, False), (-change, CUT_STEPS, True)):
+        deepest = float(depth.max())
+        if deepest <= LEAST_FILL:
+            continue
+        step = depth_step(deepest, units)
+        count = int(np.ceil(deepest / step - 1e-9))
+        edges = [LEAST_FILL, *(step * np.arange(1, count)), deepest + 1e-9]
+        tints = spread(colours, min(count, len(colours)))
+        for k in range(count):
+            area = area_between(proposal.grid, depth, edges[k], edges[k + 1])
+            area = area if cut else area.intersection(proposal.worked)
+            low = 0.0 if k == 0 else float(edges[k])
+            found.append(Band(area, low, step * (k + 1), tints[min(k, len(tints) - 1)], cut))
+    return found
+
+
+def cutfill_page(subject: Subject) -> Page:
+    """The cut and fill map as a page."""
+    site, sheet = subject.site, sheet_of(subject)
+    page = new_page(sheet.width, sheet.height)
+    found = bands(subject.proposal, subject.ground, site.units)
+    layers.draw_structures(page, sheet, site)
+    for band in found:
+        shown = sheet.clipped(band.area)
+        page.area(shown, band.colour)
+        if band.cut:
+            page.lines(hatch(shown, 4.0, 0.0), Pen(INK, 0.4))
+    page.lines(_edges(subject, sheet, found), Pen(INK, 0.6))
+    layers.draw_trees(page, sheet, tree_circles(site))
+    layers.draw_outline(page, sheet, site.bed.outline)
+    _write_depths(page, sheet, subject, found)
+    marks.frame_line(page, sheet)
+    marks.flow(page, sheet.panels, _blocks(subject, sheet, found))
+    marks.caution_line(page)
+    return page
+
+
+def _edges(subject: Subject, sheet: Sheet, found: Sequence[Band]) -> list[BaseGeometry]:
+    """The lines between steps, on the paper, in the order of the bands."""
+    change = subject.proposal.elevation - subject.ground.elevation
+    levels = np.array([-band.low if band.cut else band.low for band in found])
+    lines = contour_lines(subject.proposal.grid, change, levels)
+    return [
+        sheet.clipped(line) if band.low > 0.0 else shapely.MultiLineString()
+        for line, band in zip(lines, found, strict=True)
+    ]
+
+
+def step_number(metres: float, units: Units) -> str:
+    """A depth as a bare number, inches or centimetres."""
+    return f"{12.0 * metres / unit_length('ft') if units == 'ft' else 100.0 * metres:.1f}".removesuffix(".0")
+
+
+def _write_depths(page: Page, sheet: Sheet, subject: Subject, found: Sequence[Band]) -> None:
+    """Numbers on the lines between steps, the deepest place, and the names of what stands there."""
+    site = subject.site
+    labels = layers.structure_labels(sheet, site) + layers.tree_labels(sheet, site, tree_circles(site))
+    kind = Type(NUMBER, INK, bold=True)
+    for line, band in zip(_edges(subject, sheet, found), found, strict=True):
+        text = ("−" if band.cut else "") + step_number(band.low, site.units)
+        for part in layers.longest_first(line)[:2]:
+            labels.append(Label(text, seats_along(part, text, kind)[:80], kind, 2, "depth"))
+    east, north, deepest = top_of_mound(subject.proposal)
+    spot = sheet.points(np.array([[east, north]]))[0]
+    if deepest > LEAST_FILL:
+        text = show_length(deepest, site.units)
+        strong = Type(NUMBER + 1.0, INK, bold=True)
+        labels.append(Label(text, seats_round(spot[0], spot[1], text, strong, 6.0), strong, 0, "depth"))
+    blocked: list[BaseGeometry] = [sheet.shape(t.circle(t.flare)) for t in tree_circles(site)]
+    placed = place(labels, sheet.room.buffer(-3), [*blocked, Point(spot).buffer(4.5)], [sheet.clipped(site.bed.outline.boundary)])
+    for item in placed:
+        if item.label.tag == "depth":
+            page.area(item.box.buffer(0.6), PAPER)
+    if deepest > LEAST_FILL:
+        page.area(Point(spot).buffer(6.0), PAPER)
+        draw_peak(page, *spot)
+    layers.write_labels(page, placed)
+
+
+def _blocks(subject: Subject, sheet: Sheet, found: Sequence[Band]) -> list[marks.Block]:
+    """The words beside the map."""
+    units = sheet.units
+    unit = "in" if units == "ft" else "cm"
+    remark = f"Depths in {'inches' if units == 'ft' else 'centimetres'}, finished grade less existing grade."
+    entries: list[tuple[marks.Swatch, str]] = []
+    for band in found:
+        lines = (lambda patch: hatch(patch, 4.0, 0.0)) if band.cut else None
+        word = "cut" if band.cut else "fill"
+        text = f"{word} {step_number(band.low, units)} to {step_number(band.high, units)} {unit}"
+        entries.append((marks.area_swatch(band.colour, Pen(SOFT_INK, 0.5), lines), text))
+    entries.append((marks.line_swatch(layers.OUTLINE_PEN), "bed outline"))
+    if subject.site.tree:
+        entries.append((marks.line_swatch(layers.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
+        entries.append((marks.line_swatch(layers.ZONE_PEN), "root protection zone"))
+    return [
+        marks.TitleBlock(subject.site.name, "Cut and fill", remark),
+        marks.ScaleBlock(sheet),
+        marks.FactsBlock("Totals", totals(subject)),
+        marks.LegendBlock(entries),
+    ]
+
+
+def totals(subject: Subject) -> list[tuple[str, str]]:
+    """Volumes and areas of the earthwork."""
+    work, units = subject.work, subject.site.units
+    rows = [
+        ("Fill", show_volume(work.fill_placed, units, "placed")),
+        ("Cut", show_volume(work.cut_bank, units, "bank")),
+        ("Sod stripped", show_volume(work.sod, units, "bank")),
+        ("Mulch", show_volume(work.mulch, units)),
+        ("Soil to order", show_volume(work.import_loose, units, "loose")),
+        ("Deepest fill", show_length(top_of_mound(subject.proposal)[2], units)),
+        ("Bed", show_area(work.bed_area, units)),
+    ]
+    return [row for row in rows if not (row[0] == "Cut" and work.cut_bank == 0.0)]

@@ -1,0 +1,228 @@
+"""What stands on every map: structures, trees, outline, shots. Each part draws itself and says where its words may go."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, MultiLineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from terrain.ground.model import Ground
+from terrain.site.model import Site
+from terrain.units import show_length
+from viewer.labels import Label, Placed, Seat, seats_along, seats_round
+from viewer.lettering import BODY, HEADING, NUMBER, SMALL, Type, text_size
+from viewer.page import Page, Pen, hatch
+from viewer.palette import BUILDING, INK, KEEP_OFF, OUTLINE, PAPER, SOFT_INK, TREE, WALK
+from viewer.sheet import Sheet
+from viewer.subject import SectionLine, TreeCircles
+
+OUTLINE_PEN = Pen(OUTLINE, 2.2)
+KEEP_OFF_PEN = Pen(KEEP_OFF, 1.3, (5.0, 2.2))
+ZONE_PEN = Pen(TREE, 0.8, (9.0, 3.0, 1.2, 3.0))
+BUILDING_PEN = Pen(INK, 1.6)
+WALK_PEN = Pen(SOFT_INK, 0.9)
+SECTION_PEN = Pen(INK, 1.0, (14.0, 3.0, 2.5, 3.0))
+SURVEY_PEN = Pen(SOFT_INK, 0.6, (1.2, 2.6))
+CROSS_PEN = Pen(SOFT_INK, 0.7)
+DOUBT_PEN = Pen(KEEP_OFF, 1.4)
+
+
+def building_hatch(area: BaseGeometry) -> BaseGeometry:
+    """The hatch of buildings: widely spaced slanting lines."""
+    return hatch(area, 7.0, 45.0)
+
+
+def walk_hatch(area: BaseGeometry) -> BaseGeometry:
+    """The hatch of ground kept clear: level lines."""
+    return hatch(area, 5.0, 0.0)
+
+
+def draw_structures(page: Page, sheet: Sheet, site: Site, bare: bool = False) -> None:
+    """Buildings and ground kept clear, tinted and hatched (`bare`: tints only)."""
+    for clear in site.keep_clear:
+        area = sheet.clipped(clear.outline)
+        page.area(area, WALK)
+        if not bare:
+            page.lines(walk_hatch(area), Pen(SOFT_INK, 0.35))
+            page.lines(area, WALK_PEN)
+    for building in site.building:
+        area = sheet.clipped(building.outline)
+        page.area(area, BUILDING)
+        if not bare:
+            page.lines(building_hatch(area), Pen(SOFT_INK, 0.5))
+        page.lines(area, BUILDING_PEN)
+
+
+def structure_labels(sheet: Sheet, site: Site) -> list[Label]:
+    """The names of buildings (with floor level) and of ground kept clear."""
+    labels = []
+    for building in site.building:
+        kind = Type(BODY, bold=True)
+        area = sheet.clipped(building.outline)
+        label = Label(building.name, seats_in(area), kind, 0)
+        if building.floor is not None:
+            text = f"{building.name}, floor {show_length(building.floor, site.units, 'elevation')}"
+            label = Label(text, seats_in(area), kind, 0, instead=label)
+        labels.append(label)
+    for clear in site.keep_clear:
+        area = sheet.clipped(clear.outline)
+        seats = tuple(Seat(s.across, s.up, a) for s in seats_in(area) for a in (0.0, 90.0))
+        labels.append(Label(clear.name, seats, Type(NUMBER, INK), 1))
+    return labels
+
+
+def seats_in(area: BaseGeometry, step: float = 14.0) -> tuple[Seat, ...]:
+    """Seats inside an area on the paper, the most inner one first, then round it outwards."""
+    if area.is_empty or area.area < 60.0:
+        return ()
+    middle = area.centroid if area.contains(area.centroid) else area.representative_point()
+    left, bottom, right, top = area.bounds
+    across, up = np.meshgrid(
+        np.arange(left + step / 2, right, step), np.arange(bottom + step / 2, top, step / 2)
+    )
+    spots = np.column_stack([across.ravel(), up.ravel()])
+    spots = spots[shapely.contains_xy(area, spots[:, 0], spots[:, 1])]
+    far = np.hypot(spots[:, 0] - middle.x, spots[:, 1] - middle.y)
+    near = spots[np.argsort(far, kind="stable")[:60]]
+    return (Seat(middle.x, middle.y), *(Seat(float(a), float(u)) for a, u in near))
+
+
+def draw_trees(page: Page, sheet: Sheet, trees: Sequence[TreeCircles], bare: bool = False) -> None:
+    """Root zone, keep-off (dashed), flare and trunk of every tree."""
+    for tree in trees:
+        page.lines(sheet.clipped(tree.circle(tree.root_zone).exterior), ZONE_PEN)
+        disc = sheet.clipped(tree.circle(tree.keep_off))
+        if not bare:
+            page.area(disc, "#ffffff", 0.55)
+            page.lines(hatch(disc, 6.0, -45.0), Pen(KEEP_OFF, 0.3))
+        page.lines(sheet.clipped(tree.circle(tree.keep_off).exterior), KEEP_OFF_PEN)
+        flare = sheet.clipped(tree.circle(tree.flare))
+        page.area(flare, PAPER)
+        page.lines(sheet.clipped(tree.circle(tree.flare).exterior), Pen(TREE, 1.2))
+        page.area(sheet.clipped(tree.circle(tree.tree.trunk / 2)), TREE)
+
+
+def tree_labels(sheet: Sheet, site: Site, trees: Sequence[TreeCircles]) -> list[Label]:
+    """Name and trunk of every tree, its keep-off and its root zone."""
+    labels = []
+    for tree in trees:
+        name = f"{tree.tree.name}, trunk {show_length(tree.tree.trunk, site.units)}"
+        kind = Type(BODY, TREE, bold=True)
+        centre = sheet.points(np.array([tree.tree.at]))[0]
+        flare = tree.flare * sheet.scale.points
+        off = tree.keep_off * sheet.scale.points
+        keep_off = f"keep-off {show_length(tree.keep_off, site.units, 'distance')}"
+        labels.append(
+            Label(
+                name,
+                seats_circle(centre, off, name, kind) + seats_round(centre[0], centre[1], name, kind, flare),
+                kind,
+                0,
+                "tree",
+            )
+        )
+        small = Type(NUMBER, KEEP_OFF)
+        labels.append(Label(keep_off, seats_circle(centre, off, keep_off, small), small, 1, "keep-off"))
+        zone = f"root zone of {tree.tree.name}, {show_length(tree.root_zone, site.units, 'distance')}"
+        seats = seats_within(centre, tree.root_zone * sheet.scale.points, zone, Type(SMALL, TREE))
+        labels.append(Label(zone, seats, Type(SMALL, TREE), 2, "root zone"))
+    return labels
+
+
+def seats_circle(centre: np.ndarray, radius: float, text: str, kind: Type) -> tuple[Seat, ...]:  # type: ignore[type-arg]
+    """Seats just outside a circle, above it first, then round both sides."""
+    wide, high = text_size(text, kind)
+    seats = []
+    for turn in (90, 75, 105, 60, 120, 45, 135, 30, 150, 0, 180, -30, 210, -60, 240, -90):
+        away = np.array([np.cos(np.radians(turn)), np.sin(np.radians(turn))])
+        # The centre stands off by what the text's own half sizes take in that direction.
+        off = radius + 3.0 + abs(away[0]) * wide / 2 + abs(away[1]) * high / 2
+        spot = centre + off * away
+        seats.append(Seat(float(spot[0]), float(spot[1])))
+    return tuple(seats)
+
+
+def seats_within(centre: np.ndarray, radius: float, text: str, kind: Type) -> tuple[Seat, ...]:  # type: ignore[type-arg]
+    """Seats along the inner side of a wide circle, the text a chord that clears the line."""
+    wide, high = text_size(text, kind)
+    if radius < 0.8 * wide:
+        return ()
+    off = np.sqrt(radius**2 - (wide / 2) ** 2) - high / 2 - 2.5
+    seats = []
+    for turn in range(0, 360, 4):
+        away = np.radians((turn + 250) % 360)
+        angle = (turn + 250 + 90) % 360
+        angle -= 180 if 90 < angle <= 270 else 360 if angle > 270 else 0
+        spot = centre + off * np.array([np.cos(away), np.sin(away)])
+        seats.append(Seat(float(spot[0]), float(spot[1]), float(angle)))
+    return tuple(seats)
+
+
+def longest_first(lines: BaseGeometry) -> list[LineString]:
+    """The single lines of some geometry, joined where they meet, the longest first."""
+    merged = shapely.line_merge(lines) if lines.geom_type == "MultiLineString" else lines
+    parts = [part for part in shapely.get_parts(merged) if part.geom_type == "LineString"]
+    return sorted(parts, key=lambda part: -part.length)
+
+
+def draw_outline(page: Page, sheet: Sheet, outline: Polygon) -> None:
+    """The bed outline, the heaviest line of the drawing."""
+    page.lines(sheet.clipped(outline.boundary), OUTLINE_PEN)
+
+
+def crosses(spots: np.ndarray, half: float) -> MultiLineString:  # type: ignore[type-arg]
+    """A small upright cross at every (n, 2) point on the paper."""
+    right, rise = np.array([half, 0.0]), np.array([0.0, half])
+    return MultiLineString(
+        [[tuple(p - arm), tuple(p + arm)] for p in np.asarray(spots, dtype=float) for arm in (right, rise)]
+    )
+
+
+def shot_spots(sheet: Sheet, site: Site) -> np.ndarray:  # type: ignore[type-arg]
+    """(n, 2) points on the paper of the shots that lie in the frame."""
+    spots = sheet.points(site.survey.shots[:, :2])
+    return spots[shapely.contains_xy(sheet.room.buffer(-4.0), spots[:, 0], spots[:, 1])]
+
+
+def doubtful_spots(sheet: Sheet, ground: Ground) -> list[tuple[str, Point]]:
+    """Name and point on the paper of the doubtful shots in the frame."""
+    found = [(doubt.name, sheet.shape(Point(doubt.at))) for doubt in ground.check.doubtful]
+    return [(name, point) for name, point in found if sheet.room.buffer(-4.0).contains(point)]
+
+
+def draw_shots(page: Page, sheet: Sheet, site: Site, ground: Ground) -> None:
+    """Shots as small crosses; the doubtful ones heavier and ringed."""
+    page.lines(crosses(shot_spots(sheet, site), 2.3), CROSS_PEN)
+    for _, point in doubtful_spots(sheet, ground):
+        page.lines(crosses(np.array([[point.x, point.y]]), 3.0), DOUBT_PEN)
+        page.lines(point.buffer(6.0).exterior, Pen(KEEP_OFF, 1.1))
+
+
+def section_labels(sheet: Sheet, sections: Sequence[SectionLine]) -> list[Label]:
+    """The letters at the ends of the section lines: A and A', B and B'."""
+    labels = []
+    for section in sections:
+        line = sheet.clipped(section.line)
+        if line.is_empty or line.geom_type != "LineString":
+            continue
+        ends = shapely.get_coordinates(line)[[0, -1]]
+        kind = Type(HEADING + 1.5, INK, bold=True, title=True)
+        for k, (end, other) in enumerate(zip(ends, ends[::-1], strict=True)):
+            away = (end - other) / np.hypot(*(end - other))
+            text = section.letter + "′" * k
+            shifts = [end + off * away for off in (9.0, 13.0, 4.0, -6.0)]
+            shifts += [end + 10.0 * np.array([-away[1], away[0]]) * side for side in (1, -1)]
+            seats = tuple(Seat(float(p[0]), float(p[1])) for p in shifts)
+            labels.append(Label(text, seats, kind, 0, "section"))
+    return labels
+
+
+def write_labels(page: Page, placed: Sequence[Placed]) -> None:
+    """Set the placed labels."""
+    for item in placed:
+        page.text(
+            item.seat.across, item.seat.up, item.label.text, item.label.kind, "centre", angle=item.seat.angle
+        )

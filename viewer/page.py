@@ -1,0 +1,159 @@
+"""A page measured in points: the one place that speaks to the drawing library. One unit of drawing is 1/72 inch."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiLineString
+from shapely.geometry.base import BaseGeometry
+
+from viewer.lettering import Type, font_of
+from viewer.palette import INK, PAPER
+
+Dash = tuple[float, ...] | None
+
+
+@dataclass(frozen=True)
+class Pen:
+    """A line: colour, width in points, dash pattern (on, off, ... in points; None is solid)."""
+
+    colour: str = INK
+    width: float = 0.8
+    dash: Dash = None
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page of `width` by `height` points, origin at the lower left; what is drawn later lies on top."""
+
+    width: float
+    height: float
+    figure: Any
+    axes: Any
+
+    def lines(self, shapes: BaseGeometry | Iterable[BaseGeometry], pen: Pen) -> None:
+        """Draw the lines of some geometry, or the edges of its areas."""
+        from matplotlib.collections import LineCollection
+
+        paths = list(_paths(shapes))
+        if not paths:
+            return
+        style: Any = "solid" if pen.dash is None else (0, tuple(d / pen.width for d in pen.dash))
+        self.axes.add_collection(
+            LineCollection(
+                paths, colors=pen.colour, linewidths=pen.width, linestyles=[style], capstyle="butt", joinstyle="round"
+            ),
+            autolim=False,
+        )
+
+    def area(self, shape: BaseGeometry, colour: str, opacity: float = 1.0) -> None:
+        """Fill an area, its holes left open."""
+        from matplotlib.collections import PathCollection
+        from matplotlib.path import Path as Outline
+
+        rings = []
+        for part in shapely.get_parts(shape):
+            if part.geom_type == "Polygon" and not part.is_empty:
+                loops = [np.asarray(ring.coords) for ring in (part.exterior, *part.interiors)]
+                rings.append(Outline.make_compound_path(*(Outline(loop, closed=True) for loop in loops)))
+        if rings:
+            self.axes.add_collection(
+                PathCollection(rings, facecolors=colour, edgecolors="none", alpha=opacity), autolim=False
+            )
+
+    def text(
+        self, across: float, up: float, text: str, kind: Type, anchor: str = "left", angle: float = 0.0
+    ) -> None:
+        """Set one line of text; `up` is its baseline, or its middle when anchor is "centre"."""
+        middle = anchor == "centre"
+        self.axes.text(
+            across,
+            up,
+            text,
+            color=kind.colour,
+            fontproperties=font_of(kind),
+            rotation=angle,
+            rotation_mode="anchor",
+            horizontalalignment={"left": "left", "right": "right"}.get(anchor, "center"),
+            verticalalignment="center_baseline" if middle else "baseline",
+            parse_math=False,
+        )
+
+    def picture(self, image: np.ndarray, bounds: tuple[float, float, float, float]) -> None:  # type: ignore[type-arg]
+        """Lay a picture (rows from the top) into left, bottom, right, top."""
+        left, bottom, right, top = bounds
+        self.axes.imshow(image, extent=(left, right, bottom, top), aspect="auto", interpolation="bilinear")
+        self.axes.set_xlim(0, self.width)
+        self.axes.set_ylim(0, self.height)
+
+    def save(self, path: Path, dpi: float = 200.0) -> Path:
+        """Write a picture (.png, on tinted paper) or a vector page (.pdf, bare, so that no ink is spent on ground)."""
+        import matplotlib
+
+        vector = path.suffix == ".pdf"
+        # Type 42 keeps letters as letters, so that a reader can search the page.
+        with matplotlib.rc_context({"pdf.fonttype": 42}):
+            self.figure.savefig(
+                path,
+                dpi=dpi,
+                facecolor="none" if vector else PAPER,
+                metadata={"Creator": "hummock"} if vector else {"Software": "hummock"},
+            )
+        return path
+
+
+def new_page(width: float, height: float) -> Page:
+    """An empty page of the given size in points."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(width / 72.0, height / 72.0))
+    FigureCanvasAgg(figure)
+    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes.set_axis_off()
+    axes.set_xlim(0.0, width)
+    axes.set_ylim(0.0, height)
+    axes.set_autoscale_on(False)
+    return Page(width, height, figure, axes)
+
+
+def _paths(shapes: BaseGeometry | Iterable[BaseGeometry]) -> Iterable[np.ndarray]:  # type: ignore[type-arg]
+    """Coordinate arrays of every line and ring."""
+    for shape in [shapes] if isinstance(shapes, BaseGeometry) else shapes:
+        for part in shapely.get_parts(shape):
+            if part.is_empty or part.geom_type == "Point":
+                continue
+            rings = (part.exterior, *part.interiors) if part.geom_type == "Polygon" else (part,)
+            if part.geom_type == "GeometryCollection":
+                yield from _paths(part)
+            else:
+                yield from (np.asarray(ring.coords) for ring in rings)
+
+
+def hatch(area: BaseGeometry, spacing: float, angle: float = 45.0) -> BaseGeometry:
+    """Parallel lines over an area, `spacing` points apart, at `angle` degrees; made as lines so that they stay sharp."""
+    if area.is_empty:
+        return MultiLineString()
+    left, bottom, right, top = area.bounds
+    turn = np.radians(angle)
+    along = np.array([np.cos(turn), np.sin(turn)])
+    across = np.array([-along[1], along[0]])
+    corners = np.array([[left, bottom], [right, bottom], [right, top], [left, top]])
+    reach = corners @ along
+    # Multiples of the spacing from the page's own origin, so that neighbouring areas hatch in step.
+    steps = np.arange(np.floor((corners @ across).min() / spacing), np.ceil((corners @ across).max() / spacing) + 1)
+    starts = np.outer(steps * spacing, across) + reach.min() * along
+    ends = np.outer(steps * spacing, across) + reach.max() * along
+    return shapely.intersection(shapely.multilinestrings(np.stack([starts, ends], axis=1)), area)
+
+
+def cut_gaps(lines: Sequence[BaseGeometry], boxes: Sequence[BaseGeometry]) -> list[BaseGeometry]:
+    """The lines with a gap wherever a label stands on them."""
+    if not boxes:
+        return list(lines)
+    return list(shapely.difference(np.array(lines, dtype=object), shapely.union_all(list(boxes))))

@@ -1,0 +1,326 @@
+"""The contour plan: existing and proposed grade, trees, outline, fill depths; a page (PDF) and a picture (PNG)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiPoint, Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from terrain.earthwork.model import Earthwork
+from terrain.findings import Finding
+from terrain.grid import Array
+from terrain.ground.model import Ground
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+from terrain.units import Units, show_length, show_slope, show_volume, unit_length
+from viewer import layers, marks
+from viewer.contours import contour_interval, contour_lines, footprint, level_text, levels_between, strong_every
+from viewer.labels import Label, Placed, Seat, place, seats_along, seats_round
+from viewer.lettering import NUMBER, SMALL, Type
+from viewer.page import Page, Pen, cut_gaps, new_page
+from viewer.palette import EXISTING, INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
+from viewer.sheet import Sheet, lay_out
+from viewer.subject import Subject, long_axis, needed_ground, section_lines, top_of_mound, tree_circles
+
+SPOT_SPACING = 44.0  # points between the spot depths
+LEAST_DEPTH = 0.02  # metres: a thinner fill gets no number
+
+EXISTING_PEN = Pen(EXISTING, 0.6, (5.0, 2.6))
+EXISTING_STRONG = Pen(EXISTING, 1.0, (5.0, 2.6))
+OUTSIDE_PEN = Pen(EXISTING, 0.45, (1.6, 3.2))
+PROPOSED_PEN = Pen(PROPOSED, 1.2)
+PROPOSED_STRONG = Pen(PROPOSED, 1.7)
+
+
+@dataclass(frozen=True)
+class Contour:
+    """One contour on the paper: its line, what it says, whether it is drawn strong, existing or proposed."""
+
+    line: BaseGeometry
+    text: str
+    strong: bool
+    proposed: bool
+
+
+def draw_plan(
+    site: Site,
+    ground: Ground,
+    proposal: Proposal,
+    work: Earthwork,
+    findings: Sequence[Finding],
+    folder: Path,
+) -> list[Path]:
+    """Write plan.pdf (vector, to scale) and plan.png (the same at 200 dots per inch) into `folder`."""
+    page = plan_page(Subject(site, ground, proposal, work), findings)
+    return [page.save(folder / "plan.pdf"), page.save(folder / "plan.png")]
+
+
+def sheet_of(subject: Subject) -> Sheet:
+    """The sheet that the maps of this subject share."""
+    site = subject.site
+    need = needed_ground(site, subject.ground.grid)
+    return lay_out(need, long_axis(site.bed.outline)[1], site.units)
+
+
+def plan_page(subject: Subject, findings: Sequence[Finding] = ()) -> Page:
+    """The contour plan as a page."""
+    site, sheet = subject.site, sheet_of(subject)
+    page = new_page(sheet.width, sheet.height)
+    trees = tree_circles(site)
+    contours, interval = plan_contours(subject, sheet)
+    placed = place(_labels(subject, sheet, contours), sheet.room.buffer(-3), _blocked(subject, sheet), _crossed(subject, sheet, contours))
+    covered = sheet.clipped(footprint(subject.proposal))
+    page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
+    page.area(covered, SOIL, 0.8)
+    layers.draw_structures(page, sheet, site)
+    layers.draw_trees(page, sheet, trees)
+    page.lines(sheet.clipped(subject.ground.hull.exterior), layers.SURVEY_PEN)
+    _draw_contours(page, sheet, subject, contours, [item.box for item in placed])
+    layers.draw_outline(page, sheet, site.bed.outline)
+    layers.draw_shots(page, sheet, site, subject.ground)
+    gaps = [item.box for item in placed]
+    page.lines(cut_gaps([sheet.clipped(s.line) for s in section_lines(site, subject.proposal)], gaps), layers.SECTION_PEN)
+    _draw_spots(page, placed, subject, sheet)
+    layers.write_labels(page, placed)
+    marks.frame_line(page, sheet)
+    marks.flow(page, sheet.panels, _blocks(subject, sheet, interval, findings))
+    marks.caution_line(page)
+    return page
+
+
+def plan_contours(subject: Subject, sheet: Sheet) -> tuple[list[Contour], float]:
+    """Every contour on the paper, and the interval in metres: existing over the yard, proposed on the mound."""
+    proposal, ground, units = subject.proposal, subject.ground, subject.site.units
+    covered = footprint(proposal)
+    on_mound = proposal.elevation[proposal.fill > 0.0]
+    span = on_mound if on_mound.size else ground.elevation
+    interval = contour_interval(float(span.min()), float(span.max()), units)
+    every = strong_every(interval, units)
+    contours = []
+    for elevation, proposed in ((ground.elevation, False), (proposal.elevation, True)):
+        levels = levels_between(float(elevation.min()), float(elevation.max()), interval)
+        lines = contour_lines(proposal.grid, elevation, levels)
+        for level, line in zip(levels, lines, strict=True):
+            shown = sheet.clipped(line.intersection(covered) if proposed else line)
+            if not shown.is_empty:
+                strong = round(level / interval) % every == 0
+                smooth = shown.simplify(0.12)
+                contours.append(Contour(smooth, level_text(float(level), interval, units), strong, proposed))
+    return contours, interval
+
+
+def _draw_contours(
+    page: Page, sheet: Sheet, subject: Subject, contours: Sequence[Contour], gaps: Sequence[Polygon]
+) -> None:
+    """Existing dashed (dotted where no shot surrounds the ground), proposed solid, with gaps at the labels."""
+    hull = sheet.shape(subject.ground.hull)
+    houses = sheet.shape(shapely.union_all([b.outline for b in subject.site.building]))
+    pens = {
+        (False, False): EXISTING_PEN,
+        (False, True): EXISTING_STRONG,
+        (True, False): PROPOSED_PEN,
+        (True, True): PROPOSED_STRONG,
+    }
+    for (proposed, strong), pen in pens.items():
+        lines = [c.line for c in contours if (c.proposed, c.strong) == (proposed, strong)]
+        if not lines:
+            continue
+        lines = cut_gaps(lines, gaps)
+        if not proposed:
+            lines = [line.difference(houses) for line in lines]
+            page.lines([line.difference(hull) for line in lines], OUTSIDE_PEN)
+            lines = [line.intersection(hull) for line in lines]
+        page.lines(lines, pen)
+
+
+def _labels(subject: Subject, sheet: Sheet, contours: Sequence[Contour]) -> list[Label]:
+    """Every text that wants a place on the plan."""
+    site = subject.site
+    labels = layers.structure_labels(sheet, site)
+    labels += layers.tree_labels(sheet, site, tree_circles(site))
+    labels += layers.section_labels(sheet, section_lines(site, subject.proposal))
+    labels += _crest_labels(subject, sheet)
+    for contour in contours:
+        kind = Type(NUMBER, PROPOSED if contour.proposed else SOFT_INK, bold=contour.proposed)
+        for part in layers.longest_first(contour.line)[:3]:
+            seats = seats_along(part, contour.text, kind)
+            labels.append(Label(contour.text, seats[:60], kind, 3 if contour.proposed else 5, "contour"))
+    for name, point in layers.doubtful_spots(sheet, subject.ground):
+        kind = Type(NUMBER, KEEP_OFF, bold=True)
+        text = f"{name}?"
+        labels.append(Label(text, seats_round(point.x, point.y, text, kind, 7.0), kind, 1, "doubtful"))
+    return labels + _spot_labels(subject, sheet)
+
+
+def crest_spots(subject: Subject) -> list[tuple[float, float, float]]:
+    """Place (metres) and height (metres) of the crest points as built, and of the top where it lies elsewhere."""
+    spots = [(c.at[0], c.at[1], c.built) for c in subject.proposal.crest]
+    east, north, height = top_of_mound(subject.proposal)
+    near = 0.06 * long_axis(subject.site.bed.outline)[1]
+    if all(np.hypot(x - east, y - north) > near for x, y, _ in spots):
+        spots.append((east, north, height))
+    return spots
+
+
+def _crest_labels(subject: Subject, sheet: Sheet) -> list[Label]:
+    """Height over existing grade at the crest points."""
+    labels = []
+    kind = Type(NUMBER + 1.0, INK, bold=True)
+    for east, north, height in crest_spots(subject):
+        spot = sheet.points(np.array([[east, north]]))[0]
+        text = show_length(height, subject.site.units)
+        labels.append(Label(text, seats_round(spot[0], spot[1], text, kind, 5.0), kind, 0, "crest"))
+    return labels
+
+
+def depth_number(metres: float, units: Units) -> str:
+    """Depth as a bare whole number, inches or centimetres."""
+    return f"{round(12.0 * metres / unit_length('ft')) if units == 'ft' else round(100.0 * metres)}"
+
+
+def _spot_labels(subject: Subject, sheet: Sheet) -> list[Label]:
+    """Depth of fill on a thin triangular lattice over the mound."""
+    covered = footprint(subject.proposal)
+    places = _lattice(covered, SPOT_SPACING / sheet.scale.points)
+    if not places.size:
+        return []
+    depths = subject.proposal.grid.sample(subject.proposal.fill, places)
+    spots = sheet.points(places)
+    peaks = sheet.points(np.array([spot[:2] for spot in crest_spots(subject)]))
+    kind = Type(NUMBER, INK)
+    labels = []
+    for spot, depth in zip(spots, depths, strict=True):
+        text = depth_number(float(depth), subject.site.units)
+        if depth < LEAST_DEPTH or np.hypot(*(peaks - spot).T).min() < 0.55 * SPOT_SPACING:
+            continue
+        seats = seats_round(float(spot[0]), float(spot[1]), text, kind, 2.2)[:4]
+        labels.append(Label(text, seats, kind, 4, f"spot {spot[0]:.3f} {spot[1]:.3f}"))
+    return labels
+
+
+def _lattice(area: BaseGeometry, step: float) -> Array:
+    """(n, 2) places of a triangular lattice inside an area, metres."""
+    if area.is_empty:
+        return np.empty((0, 2))
+    west, south, east, north = area.bounds
+    rows = np.arange(south + step / 3, north, step * 0.866)
+    places = [
+        (across, up)
+        for k, up in enumerate(rows)
+        for across in np.arange(west + step / 3 + (step / 2) * (k % 2), east, step)
+    ]
+    found = np.array(places).reshape(-1, 2)
+    kept: Array = found[shapely.contains_xy(area, found[:, 0], found[:, 1])]
+    return kept
+
+
+def _draw_spots(page: Page, placed: Sequence[Placed], subject: Subject, sheet: Sheet) -> None:
+    """A dot at each spot whose depth found room, a small peak mark at each crest point."""
+    dots = [Point(*map(float, item.label.tag.split()[1:])) for item in placed if item.label.tag.startswith("spot")]
+    page.area(MultiPoint(dots).buffer(1.3), INK)
+    for east, north, _ in crest_spots(subject):
+        draw_peak(page, *sheet.points(np.array([[east, north]]))[0])
+
+
+def draw_peak(page: Page, across: float, up: float) -> None:
+    """The mark of a crest point: a small solid triangle."""
+    page.area(Polygon([(across - 3.6, up - 2.6), (across + 3.6, up - 2.6), (across, up + 4.0)]), INK)
+
+
+def _blocked(subject: Subject, sheet: Sheet) -> list[BaseGeometry]:
+    """Paper that no label may cover: trunks, crest marks, doubtful shots, and the shots' crosses."""
+    marks_at = [sheet.shape(tree.circle(tree.flare)) for tree in tree_circles(subject.site)]
+    spots = sheet.points(np.array([spot[:2] for spot in crest_spots(subject)]))
+    marks_at += [Point(spot).buffer(4.0) for spot in spots]
+    marks_at += [point.buffer(6.5) for _, point in layers.doubtful_spots(sheet, subject.ground)]
+    marks_at += [Point(spot).buffer(2.0) for spot in layers.shot_spots(sheet, subject.site)]
+    return marks_at
+
+
+def _crossed(subject: Subject, sheet: Sheet, contours: Sequence[Contour]) -> list[BaseGeometry]:
+    """Lines that a label would rather not lie on."""
+    site = subject.site
+    lines = [sheet.clipped(site.bed.outline.boundary)]
+    lines += [sheet.clipped(tree.circle(tree.keep_off).exterior) for tree in tree_circles(site)]
+    lines += [sheet.clipped(section.line) for section in section_lines(site, subject.proposal)]
+    lines += [sheet.clipped(thing.outline.boundary) for thing in (*site.building, *site.keep_clear)]
+    return lines + [c.line for c in contours if c.proposed]
+
+
+def _blocks(subject: Subject, sheet: Sheet, interval: float, findings: Sequence[Finding]) -> list[marks.Block]:
+    """The words beside the plan."""
+    units = sheet.units
+    depth = "inches" if units == "ft" else "centimetres"
+    remark = f"Elevations in {'feet' if units == 'ft' else 'metres'}, depths in {depth}."
+    blocks: list[marks.Block] = [
+        marks.TitleBlock(subject.site.name, "Contour plan of the mound", remark),
+        marks.ScaleBlock(sheet),
+        marks.FactsBlock("At a glance", facts(subject, interval)),
+        marks.LegendBlock(_legend(subject, sheet)),
+    ]
+    warned = [f for f in findings if f.level != "note"]
+    if warned:
+        blocks.append(marks.NotesBlock("Take care", [("stop" if f.level == "stop" else "!", f.text) for f in warned]))
+    return blocks
+
+
+def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, str]]:
+    """The figures that stand beside a drawing."""
+    units, work, proposal = subject.site.units, subject.work, subject.proposal
+    rows = [
+        ("Soil to order", show_volume(work.import_loose, units, "loose")),
+        ("likely between", f"{show_volume(work.import_loose_low, units).split()[0]} and {show_volume(work.import_loose_high, units)}"),
+        ("Height of the mound", show_length(top_of_mound(proposal)[2], units)),
+        ("Steepest side", show_slope(proposal.steepest)),
+        ("Limit", show_slope(subject.site.berm.max_slope)),
+    ]
+    if interval is not None:
+        step = f"{interval / unit_length(units):g} {units}"
+        rows.append(("Contour interval", step))
+    return rows
+
+
+def _legend(subject: Subject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:
+    """Only what the plan shows."""
+    site = subject.site
+    unit = "in" if sheet.units == "ft" else "cm"
+
+    def number(page: Page, bounds: tuple[float, float, float, float]) -> None:
+        middle = (bounds[1] + bounds[3]) / 2
+        page.area(Point(bounds[0] + 8, middle).buffer(1.3), INK)
+        page.text(bounds[0] + 12, middle, "14", Type(NUMBER), "left")
+
+    def peak(page: Page, bounds: tuple[float, float, float, float]) -> None:
+        draw_peak(page, bounds[0] + 14.0, (bounds[1] + bounds[3]) / 2)
+
+    def cross(page: Page, bounds: tuple[float, float, float, float]) -> None:
+        page.lines(layers.crosses(np.array([[bounds[0] + 14.0, (bounds[1] + bounds[3]) / 2]]), 2.3), layers.CROSS_PEN)
+
+    def doubt(page: Page, bounds: tuple[float, float, float, float]) -> None:
+        at = Point(bounds[0] + 14.0, (bounds[1] + bounds[3]) / 2)
+        page.lines(layers.crosses(np.array([[at.x, at.y]]), 3.0), layers.DOUBT_PEN)
+        page.lines(at.buffer(5.5).exterior, Pen(KEEP_OFF, 1.1))
+
+    entries: list[tuple[marks.Swatch, str]] = [
+        (marks.line_swatch(PROPOSED_STRONG), "proposed contour"),
+        (marks.line_swatch(EXISTING_STRONG), "existing contour (dotted: outside the survey)"),
+        (marks.line_swatch(layers.OUTLINE_PEN), "bed outline"),
+        (number, f"depth of fill, {unit}"),
+        (peak, "crest, height over existing"),
+        (cross, "shot"),
+        (marks.line_swatch(layers.SURVEY_PEN), "edge of the survey"),
+    ]
+    entries += [(doubt, "doubtful shot")] if subject.ground.check.doubtful else []
+    if site.tree:
+        entries += [
+            (marks.line_swatch(layers.KEEP_OFF_PEN), "keep-off: no fill, no digging"),
+            (marks.line_swatch(layers.ZONE_PEN), "root protection zone"),
+        ]
+    entries += [(marks.area_swatch(layers.BUILDING, layers.BUILDING_PEN, layers.building_hatch), "building")] if site.building else []
+    entries += [(marks.area_swatch(layers.WALK, layers.WALK_PEN, layers.walk_hatch), "kept clear")] if site.keep_clear else []
+    return [*entries, (marks.line_swatch(layers.SECTION_PEN), "section")]

@@ -1,0 +1,363 @@
+"""Two sections through the mound at true scale: one scale for both axes, nothing exaggerated."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from terrain.earthwork.model import Earthwork
+from terrain.grid import Array
+from terrain.ground.model import Ground
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+from terrain.units import Units, show_length, unit_length
+from viewer import layers, marks
+from viewer.contours import LEAST_FILL
+from viewer.labels import Label, Placed, Seat, place
+from viewer.lettering import HEADING, NUMBER, Type, text_size
+from viewer.page import Page, Pen, hatch, new_page
+from viewer.palette import EXISTING, FAINT, FILL_STEPS, INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
+from viewer.sheet import MARGIN, PAPERS, Scale, Sheet, scales
+from viewer.subject import SectionLine, Subject, section_lines, tree_circles
+
+BAND = 128.0  # points at the foot for title, key and scale
+HEADROOM = 74.0  # points above each section for its callouts
+FOOTROOM = 22.0  # points below each section for its distances
+GUTTER = 46.0  # points at the left for elevations
+CAP = 10.0  # points kept free under the top edge
+
+EXISTING_PEN = Pen(EXISTING, 1.0, (5.0, 2.6))
+PROPOSED_PEN = Pen(PROPOSED, 1.9)
+FILL_TINT = FILL_STEPS[1]
+
+
+@dataclass(frozen=True)
+class Profile:
+    """Heights along a section line.
+
+    `stations` (n,), `existing` (n,) and `proposed` (n,) in metres; `crossings` are the stretches (from, to, tree
+    name) inside keep-offs, metres along the line.
+    """
+
+    section: SectionLine
+    stations: Array
+    existing: Array
+    proposed: Array
+    crossings: tuple[tuple[float, float, str], ...]
+
+    @property
+    def fill(self) -> Array:
+        """(n,) depth of fill in metres."""
+        return self.proposed - self.existing
+
+    @property
+    def low(self) -> float:
+        """Lowest ground, metres."""
+        return float(self.existing.min())
+
+    @property
+    def high(self) -> float:
+        """Highest ground, metres."""
+        return float(np.maximum(self.existing, self.proposed).max())
+
+
+@dataclass(frozen=True)
+class Axis:
+    """Where a section stands on the paper: the point of station 0 and elevation `datum`, and points to the metre."""
+
+    left: float
+    foot: float
+    datum: float
+    size: float
+
+    def points(self, stations: Array, elevations: Array) -> Array:
+        """(n, 2) points on the paper; the same size to the metre both ways, hence true scale."""
+        return np.column_stack(
+            [self.left + self.size * stations, self.foot + self.size * (elevations - self.datum)]
+        )
+
+
+def draw_sections(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path) -> list[Path]:
+    """Write sections.png (200 dots per inch) into `folder`."""
+    return [sections_page(Subject(site, ground, proposal, work)).save(folder / "sections.png")]
+
+
+def profile_of(subject: Subject, section: SectionLine) -> Profile:
+    """Existing and proposed heights along a section, two samples to a grid cell."""
+    grid = subject.ground.grid
+    count = max(int(np.ceil(2.0 * section.length / grid.cell)) + 1, 3)
+    stations = np.linspace(0.0, section.length, count)
+    places = section.places(stations)
+    existing = grid.sample(subject.ground.elevation, places)
+    proposed = grid.sample(subject.proposal.elevation, places)
+    return Profile(section, stations, existing, proposed, _keep_off_stretches(subject, section))
+
+
+def _keep_off_stretches(subject: Subject, section: SectionLine) -> tuple[tuple[float, float, str], ...]:
+    """Where the section runs through a keep-off."""
+    start = np.array(section.start)
+    direction = (np.array(section.end) - start) / section.length
+    stretches = []
+    for tree in tree_circles(subject.site):
+        inside = section.line.intersection(tree.circle(tree.keep_off))
+        if inside.length > 0.05:
+            along = (shapely.get_coordinates(inside) - start) @ direction
+            stretches.append((float(along.min()), float(along.max()), tree.tree.name))
+    return tuple(stretches)
+
+
+def sections_page(subject: Subject) -> Page:
+    """Both sections on one page, as large as a round scale allows."""
+    profiles = [profile_of(subject, section) for section in section_lines(subject.site, subject.proposal)]
+    name, short, long = PAPERS[subject.site.units][0]
+    page = new_page(long, short)
+    scale = _scale(profiles, (long, short), subject.site.units)
+    room = (short - MARGIN - BAND - CAP) / sum(_height(p, scale) for p in profiles)
+    top = short - MARGIN - CAP
+    for profile in profiles:
+        high = _height(profile, scale)
+        datum = profile.low - 0.3
+        spare = (room - 1.0) * high / 2
+        axis = Axis(MARGIN + GUTTER, top - spare - high + FOOTROOM, datum, scale.points)
+        _draw_profile(page, profile, axis, subject.site.units)
+        top -= high * room
+    _draw_band(page, subject, name, scale)
+    marks.caution_line(page)
+    return page
+
+
+def _scale(profiles: Sequence[Profile], size: tuple[float, float], units: Units) -> Scale:
+    """The largest round scale at which the longest section fits across and all fit one above the other."""
+    wide = size[0] - 2 * MARGIN - GUTTER - 10.0
+    tall = size[1] - MARGIN - BAND - CAP
+    steps = scales(units)
+    for scale in steps:
+        longest = max(p.section.length for p in profiles) * scale.points
+        if longest <= wide and sum(_height(p, scale) for p in profiles) <= tall:
+            return scale
+    return steps[-1]
+
+
+def _height(profile: Profile, scale: Scale) -> float:
+    """Paper in points that a section takes with its words."""
+    return (profile.high - profile.low + 0.3) * scale.points + HEADROOM + FOOTROOM
+
+
+def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units) -> None:
+    """One section: ground, fill, lines, scales at its edges, callouts."""
+    existing = axis.points(profile.stations, profile.existing)
+    proposed = axis.points(profile.stations, profile.proposed)
+    base = np.array([[existing[-1, 0], axis.foot], [existing[0, 0], axis.foot]])
+    page.area(Polygon(np.vstack([existing, base])), SOIL)
+    _draw_scales(page, profile, axis, units)
+    fill = _fill_area(profile, existing, proposed)
+    page.area(fill, FILL_TINT)
+    page.lines(hatch(fill, 4.5, 60.0), Pen(PROPOSED, 0.45))
+    for start, end, _ in profile.crossings:
+        for station in (start, end):
+            x = axis.left + axis.size * station
+            page.lines(LineString([(x, axis.foot), (x, existing[:, 1].max() + 30.0)]), layers.KEEP_OFF_PEN)
+    page.lines(LineString(existing), EXISTING_PEN)
+    covered = profile.fill > LEAST_FILL
+    page.lines([LineString(proposed[a:b]) for a, b in _runs(covered)], PROPOSED_PEN)
+    _draw_callouts(page, profile, axis, units)
+
+
+def _runs(mask: np.ndarray) -> list[tuple[int, int]]:  # type: ignore[type-arg]
+    """Half-open index ranges where a mask holds, one sample wider at each end so that lines meet the ground."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(int)))
+    return [(max(int(a) - 1, 0), min(int(b) + 1, mask.size)) for a, b in edges.reshape(-1, 2)]
+
+
+def _fill_area(profile: Profile, existing: Array, proposed: Array) -> BaseGeometry:
+    """The filled ground of a section on the paper."""
+    parts = [
+        Polygon(np.vstack([existing[a:b], proposed[a:b][::-1]])) for a, b in _runs(profile.fill > LEAST_FILL)
+    ]
+    return shapely.union_all(shapely.make_valid(np.array(parts, dtype=object)))
+
+
+def _draw_scales(page: Page, profile: Profile, axis: Axis, units: Units) -> None:
+    """Elevations at the left, distances along the foot, both in the site's units."""
+    unit = unit_length(units)
+    step = _tick(axis.size * unit, 20.0)
+    right = axis.left + axis.size * profile.section.length
+    first = int(np.ceil(axis.datum / unit / step))
+    for k in range(first, int(np.floor((profile.high + 0.1) / unit / step)) + 1):
+        up = float(axis.points(np.zeros(1), np.array([k * step * unit]))[0, 1])
+        page.lines(LineString([(axis.left - 4.0, up), (right, up)]), Pen(FAINT, 0.45))
+        page.text(axis.left - 7.0, up - 2.8, f"{k * step:g}", Type(NUMBER, SOFT_INK), "right")
+    step = _tick(axis.size * unit, 42.0)
+    page.lines(LineString([(axis.left, axis.foot), (right, axis.foot)]), Pen(SOFT_INK, 0.7))
+    for k in range(int(profile.section.length / unit / step) + 1):
+        across = axis.left + axis.size * k * step * unit
+        page.lines(LineString([(across, axis.foot), (across, axis.foot - 3.5)]), Pen(SOFT_INK, 0.7))
+        text = f"{k * step:g}" if k else f"0 {units}"
+        page.text(across, axis.foot - 12.5, text, Type(NUMBER, SOFT_INK), "middle")
+    letter = Type(HEADING + 3.0, INK, bold=True, title=True)
+    up = axis.foot + axis.size * (profile.high - axis.datum) + HEADROOM - 26.0
+    page.text(MARGIN, up, f"Section {profile.section.letter}–{profile.section.letter}′", letter)
+
+
+def _tick(unit_points: float, least: float) -> float:
+    """Round step in the site's units that stands at least `least` points apart."""
+    steps = [base * 10.0**power for power in range(-1, 4) for base in (1.0, 2.0, 5.0)]
+    return next((step for step in steps if step * unit_points >= least), steps[-1])
+
+
+@dataclass(frozen=True)
+class Callout:
+    """Words that point at a place of the section."""
+
+    text: str
+    at: tuple[float, float]
+    kind: Type
+    rank: int
+
+
+def _callouts(profile: Profile, axis: Axis, units: Units) -> list[Callout]:
+    """Crest, toes, and the steepest place of each side."""
+    covered = np.flatnonzero(profile.fill > LEAST_FILL)
+    if not covered.size:
+        return []
+    top = int(np.argmax(profile.fill))
+    heights = axis.points(profile.stations, profile.proposed)
+
+    def elevation(k: int) -> str:
+        return show_length(float(profile.proposed[k]), units, "elevation")
+
+    strong, plain = Type(NUMBER + 1.0, INK, bold=True), Type(NUMBER, INK)
+    high = show_length(float(profile.fill[top]), units)
+    calls = [Callout(f"top {elevation(top)}, {high} over existing", tuple(heights[top]), strong, 0)]
+    for k in (int(covered[0]), int(covered[-1])):
+        calls.append(Callout(f"toe {elevation(k)}", tuple(heights[k]), plain, 1))
+    for start, end, name in profile.crossings:
+        middle = axis.points(
+            np.array([(start + end) / 2]),
+            np.array([np.interp((start + end) / 2, profile.stations, profile.existing)]),
+        )[0]
+        calls.append(Callout(f"keep-off, {name}", (middle[0], middle[1] + 12.0), Type(NUMBER, KEEP_OFF), 1))
+    return calls
+
+
+def steepest_places(profile: Profile) -> list[tuple[int, float]]:
+    """Sample index and slope (rise/run along the section, signed) where each side of the mound is steepest.
+
+    The slope is taken over a foot of run, as a level laid on the ground would show it.
+    """
+    top = int(np.argmax(profile.fill))
+    half = max(int(round(0.1524 / (profile.stations[1] - profile.stations[0]))), 1)
+    slope = np.zeros_like(profile.stations)
+    run = profile.stations[2 * half :] - profile.stations[: -2 * half]
+    slope[half:-half] = (profile.proposed[2 * half :] - profile.proposed[: -2 * half]) / run
+    places = []
+    for side, rising in ((slice(0, top), 1.0), (slice(top + 1, None), -1.0)):
+        where = np.where(profile.fill[side] > LEAST_FILL, rising * slope[side], 0.0)
+        if where.size and where.max() > 0.02:
+            places.append((int(np.argmax(where)) + (side.start or 0), rising * float(where.max())))
+    return places
+
+
+def _triangle(profile: Profile, axis: Axis, place_at: int, slope: float) -> tuple[Polygon, str, tuple[float, float]]:
+    """A run:rise triangle that stands on the slope, its words, and the middle of its run side."""
+    spot = axis.points(profile.stations, profile.proposed)[place_at]
+    run = 34.0
+    rise = run * abs(slope)
+    side = 1.0 if slope > 0 else -1.0
+    low = spot + np.array([-side * run / 2, -rise / 2 + 5.0])
+    corner = low + np.array([0.0, rise])
+    far = corner + np.array([side * run, 0.0])
+    return Polygon([low, corner, far]), f"{1 / abs(slope):.1f}:1", (float(corner[0] + side * run / 2), float(corner[1]))
+
+
+def _draw_callouts(page: Page, profile: Profile, axis: Axis, units: Units) -> None:
+    """Place the words above the ground with a thin leader, and the slope triangles on the sides."""
+    top = axis.foot + axis.size * (profile.high - axis.datum) + HEADROOM
+    right = axis.left + axis.size * profile.section.length
+    room = box(MARGIN, axis.foot, max(right + 30.0, page.width - MARGIN), top)
+    surface = LineString(axis.points(profile.stations, np.maximum(profile.existing, profile.proposed)))
+    blocked: list[BaseGeometry] = [surface.buffer(1.5)]
+    triangles = [_triangle(profile, axis, k, slope) for k, slope in steepest_places(profile)]
+    for triangle, _, _ in triangles:
+        page.lines(triangle, Pen(INK, 0.9))
+        blocked.append(triangle.buffer(1.0))
+    calls = _callouts(profile, axis, units)
+    labels = [Label(c.text, _seats_above(c), c.kind, c.rank, str(n)) for n, c in enumerate(calls)]
+    for triangle, text, (across, up) in triangles:
+        kind = Type(NUMBER, INK, bold=True)
+        seats = tuple(Seat(across + shift, up + lift) for lift in (6.5, 12.0, 18.0) for shift in (0.0, -16.0, 16.0))
+        labels.append(Label(text, seats, kind, 0))
+    letter = Type(HEADING + 3.0, INK, bold=True, title=True)
+    title = box(MARGIN, top - 30.0, MARGIN + text_size("Section A–A′", letter)[0] + 6.0, top - 10.0)
+    placed = place(labels, room, [*blocked, title], [])
+    _draw_leaders(page, placed, calls)
+    layers.write_labels(page, placed)
+
+
+def _seats_above(call: Callout) -> tuple[Seat, ...]:
+    """Seats over a place, near first, then higher and to the sides."""
+    wide, _ = text_size(call.text, call.kind)
+    across, up = call.at
+    return tuple(
+        Seat(across + shift * wide, up + lift) for lift in (18.0, 30.0, 42.0, 54.0) for shift in (0.0, -0.4, 0.4)
+    )
+
+
+def _draw_leaders(page: Page, placed: Sequence[Placed], calls: Sequence[Callout]) -> None:
+    """A thin line from each callout down to its place, with a dot."""
+    for item in placed:
+        if not item.label.tag:
+            continue
+        at = calls[int(item.label.tag)].at
+        west, south, east, _ = item.box.bounds
+        start = (min(max(at[0], west + 3.0), east - 3.0), south + 0.8)
+        page.lines(LineString([start, at]), Pen(SOFT_INK, 0.5))
+        page.area(shapely.Point(at).buffer(1.7), INK)
+
+
+def _draw_band(page: Page, subject: Subject, paper: str, scale: Scale) -> None:
+    """Title, legend, key plan and scale at the foot."""
+    units = subject.site.units
+    top = MARGIN + BAND - 4.0
+    remark = f"True scale, the same both ways. Elevations and distances in {'feet' if units == 'ft' else 'metres'}."
+    marks.TitleBlock(subject.site.name, "Two sections through the mound", remark).draw(page, MARGIN, top, 270.0)
+    entries: list[tuple[marks.Swatch, str]] = [
+        (marks.line_swatch(PROPOSED_PEN), "proposed grade"),
+        (marks.line_swatch(EXISTING_PEN), "existing grade"),
+        (marks.area_swatch(FILL_TINT, None, lambda patch: hatch(patch, 4.5, 60.0)), "fill"),
+        (marks.line_swatch(layers.KEEP_OFF_PEN), "edge of a keep-off"),
+    ]
+    marks.LegendBlock(entries).draw(page, MARGIN + 300.0, top, 150.0)
+    _draw_key(page, subject, (MARGIN + 460.0, MARGIN + 30.0, page.width - MARGIN - 178.0, top))
+    sheet = Sheet(paper, page.width, page.height, scale, (0, 0, 1, 1), (0, 0, 1, 1), (), units)
+    words = f"{scale.text} on {paper} paper"
+    left = page.width - MARGIN - 165.0
+    page.text(left, top - 12.0, words, Type(NUMBER + 1.0, INK, bold=True))
+    marks.scale_bar(page, sheet, left + 3.0, top - 32.0, 165.0)
+
+
+def _draw_key(page: Page, subject: Subject, bounds: tuple[float, float, float, float]) -> None:
+    """A small plan that shows where the sections run."""
+    sections = section_lines(subject.site, subject.proposal)
+    outline = subject.site.bed.outline
+    west, south, east, north = shapely.union_all([outline, *(s.line for s in sections)]).bounds
+    size = min((bounds[2] - bounds[0] - 24) / (east - west), (bounds[3] - bounds[1] - 24) / (north - south))
+    ratio = 1.0 / (size * (0.0254 / 72.0))
+    left = (bounds[0] + bounds[2] - size * (east - west)) / 2
+    foot = (bounds[1] + bounds[3] - size * (north - south)) / 2
+    frame = (left, foot, left + size * (east - west), foot + size * (north - south))
+    key = Sheet("", page.width, page.height, Scale(ratio, ""), frame, (west, south, east, north), (), "m")
+    page.area(key.shape(outline), SOIL)
+    page.lines(key.shape(outline.boundary), replace(layers.OUTLINE_PEN, width=1.3))
+    page.lines([key.shape(s.line) for s in sections], Pen(INK, 0.9))
+    for section in sections:
+        for place_at, other, mark in ((section.start, section.end, ""), (section.end, section.start, "′")):
+            spot, far = key.points(np.array([place_at, other]))
+            away = spot + 8.0 * (spot - far) / np.hypot(*(spot - far))
+            page.text(float(away[0]), float(away[1]), section.letter + mark, Type(NUMBER + 1, INK, True, True), "centre")

@@ -1,0 +1,164 @@
+"""The sheet a drawing goes on: paper, round scale, and which ground it shows. Everything in points on the paper."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from shapely import affinity
+from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from terrain.grid import Array
+from terrain.units import Units, unit_length
+
+POINT = 0.0254 / 72.0  # metres in one typographic point
+MARGIN = 26.0  # points of bare paper that printers need
+FOOTER = 30.0  # the caution line below the drawing
+SIDE_PANEL = 196.0  # width of the words beside a wide drawing
+FOOT_PANEL = 232.0  # height of the words below a tall drawing
+READABLE_BED = 290.0  # points: a bed shorter than this on paper has no room for its numbers
+
+Bounds = tuple[float, float, float, float]
+
+_INCH = 72.0
+_MM = 72.0 / 25.4
+PAPERS: dict[Units, tuple[tuple[str, float, float], ...]] = {
+    "ft": (("letter", 8.5 * _INCH, 11 * _INCH), ("tabloid", 11 * _INCH, 17 * _INCH)),
+    "m": (("A4", 210 * _MM, 297 * _MM), ("A3", 297 * _MM, 420 * _MM)),
+}
+# Feet of ground to an inch of paper, and the plain ratios of metric drawings: scales that a tape or a rule reads.
+FEET_TO_INCH = (1, 2, 4, 5, 8, 10, 20, 30, 40, 50, 60, 80, 100, 200, 300, 400, 500)
+RATIOS = (10, 20, 25, 50, 100, 200, 250, 500, 1000, 2000, 2500, 5000)
+
+
+@dataclass(frozen=True)
+class Scale:
+    """A scale: ground length over paper length, and how it is written."""
+
+    ratio: float
+    text: str
+
+    @property
+    def points(self) -> float:
+        """Points on paper for one metre of ground."""
+        return 1.0 / (POINT * self.ratio)
+
+
+def scales(units: Units) -> tuple[Scale, ...]:
+    """The round scales of a unit system, largest drawing first."""
+    if units == "ft":
+        return tuple(Scale(12.0 * feet, f"1 in = {feet} ft") for feet in FEET_TO_INCH)
+    return tuple(Scale(float(ratio), f"1:{ratio}") for ratio in RATIOS)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A sheet laid out.
+
+    Parameters
+    ----------
+    paper, width, height
+        Name of the paper and its size in points, as turned.
+    scale
+        The scale of the drawing.
+    frame
+        Left, bottom, right, top of the drawing on the paper, points.
+    window
+        The ground inside the frame: west, south, east, north in metres, survey coordinates.
+    panels
+        Rectangles (left, bottom, right, top) for words, in reading order.
+    units
+        The units that numbers are shown in.
+    """
+
+    paper: str
+    width: float
+    height: float
+    scale: Scale
+    frame: Bounds
+    window: Bounds
+    panels: tuple[Bounds, ...]
+    units: Units
+
+    def points(self, places: Array) -> Array:
+        """Ground places (n, 2) in metres as points on the paper."""
+        origin = np.array([self.window[0], self.window[1]])
+        return (np.asarray(places, dtype=float) - origin) * self.scale.points + np.array(self.frame[:2])
+
+    def shape(self, geometry: BaseGeometry) -> BaseGeometry:
+        """Ground geometry on the paper, not clipped."""
+        size = self.scale.points
+        right = self.frame[0] - self.window[0] * size
+        rise = self.frame[1] - self.window[1] * size
+        return affinity.affine_transform(geometry, [size, 0.0, 0.0, size, right, rise])
+
+    @property
+    def room(self) -> Polygon:
+        """The frame as an area."""
+        return box(*self.frame)
+
+    def clipped(self, geometry: BaseGeometry) -> BaseGeometry:
+        """Ground geometry on the paper, cut at the frame."""
+        return self.shape(geometry).intersection(self.room)
+
+
+def lay_out(need: Bounds, bed_length: float, units: Units) -> Sheet:
+    """Choose paper, way up and scale, so that the needed ground fits and the bed is large enough to read.
+
+    Parameters
+    ----------
+    need
+        West, south, east, north of the ground that must show, metres.
+    bed_length
+        Longer side of the bed, metres.
+    units
+        "ft" takes letter or tabloid, "m" takes A4 or A3.
+
+    The smaller paper is taken when the bed can be read on it; the larger one when that brings a larger scale. At
+    equal scale a tall page comes first: it fills a phone's screen.
+    """
+    best: Sheet | None = None
+    for name, short, long in PAPERS[units]:
+        fitted = [_fit(name, (short, long), need, units), _fit(name, (long, short), need, units)]
+        here = min(fitted, key=lambda sheet: sheet.scale.ratio)
+        if best is None or here.scale.ratio < best.scale.ratio:
+            best = here
+        if bed_length * best.scale.points >= READABLE_BED:
+            break
+    assert best is not None
+    return best
+
+
+def _fit(name: str, size: tuple[float, float], need: Bounds, units: Units) -> Sheet:
+    """The largest round scale at which the needed ground fits on one paper, one way up."""
+    frame, panels = _frame(size)
+    wide, high = frame[2] - frame[0], frame[3] - frame[1]
+    ground = need[2] - need[0], need[3] - need[1]
+    steps = scales(units)
+    scale = next((s for s in steps if ground[0] * s.points <= wide and ground[1] * s.points <= high), steps[-1])
+    half = wide / scale.points / 2, high / scale.points / 2
+    middle = (need[0] + need[2]) / 2, (need[1] + need[3]) / 2
+    window = middle[0] - half[0], middle[1] - half[1], middle[0] + half[0], middle[1] + half[1]
+    return Sheet(name, size[0], size[1], scale, frame, window, panels, units)
+
+
+def _frame(size: tuple[float, float]) -> tuple[Bounds, tuple[Bounds, ...]]:
+    """Where the drawing and the words go: words beside it on a wide page, below it in columns on a tall one."""
+    wide, high = size
+    left, right, top, bottom = MARGIN, wide - MARGIN, high - MARGIN, MARGIN + FOOTER
+    if wide > high:
+        edge = right - SIDE_PANEL
+        return (left, bottom, edge - 16.0, top), ((edge, bottom, right, top),)
+    shelf = bottom + FOOT_PANEL
+    gap = 18.0
+    column = (right - left - 2 * gap) / 3
+    panels = tuple((left + k * (column + gap), bottom, left + k * (column + gap) + column, shelf) for k in range(3))
+    return (left, shelf + 14.0, right, top), panels
+
+
+def bar_length(scale: Scale, units: Units, room: float) -> float:
+    """Length of the scale bar in the site's units: the longest of 1, 2, 4 times a power of ten within `room` points."""
+    unit = unit_length(units) * scale.points
+    rounds = [base * 10.0**power for power in range(-1, 4) for base in (1.0, 2.0, 4.0)]
+    return max((length for length in rounds if length * unit <= room), default=rounds[0])
