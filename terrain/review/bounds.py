@@ -36,7 +36,7 @@ class Bounds:
         Finished grade at a wall at least 6 in below the floor: IRC R404.1.6 and R317.1, where the floor's
         elevation stands in for the top of the foundation.
     short_crest
-        Shortfall of a crest point that is worth a word: half an inch, what a crew can build to.
+        Shortfall of a crest point that is worth a word: an inch, what a crew can build to.
     """
 
     noise: float = 0.5 * INCH
@@ -50,7 +50,7 @@ class Bounds:
     fall: float = 6.0 * INCH
     fall_within: float = 10.0 * FOOT
     clearance: float = 6.0 * INCH
-    short_crest: float = 0.5 * INCH
+    short_crest: float = 1.0 * INCH
 
 
 BOUNDS = Bounds()

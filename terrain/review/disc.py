@@ -65,9 +65,7 @@ def over(facets: Facets, level: float) -> Facets:
     return Facets(np.concatenate([c for c, _ in pieces]), np.concatenate([d for _, d in pieces]))
 
 
-def _clipped(
-    facets: Facets, above: Mask, chosen: Mask, level: float, corners_above: int
-) -> list[tuple[Array, Array]]:
+def _clipped(facets: Facets, above: Mask, chosen: Mask, level: float, corners_above: int) -> list[tuple[Array, Array]]:
     """Pieces above the level of triangles that the level crosses: one triangle, or a quadrangle as two."""
     lone = np.argmax(above[chosen] == (corners_above == 1), axis=1)
     turn = (lone[:, None] + np.arange(3)) % 3
@@ -87,8 +85,10 @@ def _clipped(
 
 def near(facets: Facets, centre: Place, radius: float) -> Facets:
     """The facets that reach into the disc, centre and radius in metres."""
-    low, high = facets.corners.min(axis=1), facets.corners.max(axis=1)
-    box = np.all((low < np.add(centre, radius)) & (high > np.subtract(centre, radius)), axis=1)
+    box = np.ones(len(facets), dtype=bool)
+    for axis in (0, 1):
+        values = facets.corners[:, :, axis]
+        box &= (-_most(-values) < centre[axis] + radius) & (_most(values) > centre[axis] - radius)
     candidates = Facets(facets.corners[box], facets.depth[box])
     reach = _distances(candidates.corners - centre) < radius - TOUCH
     return Facets(candidates.corners[reach], candidates.depth[reach])
@@ -98,7 +98,7 @@ def held(facets: Facets, centre: Place, radius: float) -> Held:
     """Plan area (m2) and integral of depth (m3) of the facets in the disc; exactly 0.0 where none is."""
     chosen = near(facets, centre, radius)
     p = chosen.corners - centre
-    whole = np.hypot(p[..., 0], p[..., 1]).max(axis=1, initial=0.0) <= radius
+    whole = _most(np.hypot(p[..., 0], p[..., 1])) <= radius
     area = np.abs(_cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0])) / 2.0
     volume = area * chosen.depth.mean(axis=1)
     if not whole.all():
@@ -157,7 +157,30 @@ def deepest(facets: Facets, centre: Place, outer: float, inner: float = 0.0) -> 
     """
     chosen = near(facets, centre, outer)
     p = chosen.corners - centre
-    candidates = [p, _uphill(p, chosen.depth, outer)]
+    away = np.hypot(p[..., 0], p[..., 1])
+    at_corners = np.where((away <= outer + TOUCH) & (away >= inner - TOUCH), chosen.depth, 0.0)
+    best, place = _largest(at_corners, p)
+    # Only a facet that a circle crosses can be deepest off its corners, and only if it has a deeper corner.
+    crossed = (_most(away) > outer) | (_distances(p) < inner)
+    crossed &= _most(chosen.depth) > best
+    on_circles, points = _on_circles(p[crossed], chosen.depth[crossed], outer, inner)
+    other, other_place = _largest(on_circles, points)
+    if other > best:
+        best, place = other, other_place
+    return best, None if place is None else (place[0] + centre[0], place[1] + centre[1])
+
+
+def _largest(depth: Array, points: Array) -> tuple[float, Place | None]:
+    """Largest of (m, n) depths and its (m, n, 2) point; (0.0, None) where none is above 0."""
+    if not depth.size or depth.max() <= 0.0:
+        return 0.0, None
+    at = np.unravel_index(np.argmax(depth), depth.shape)
+    return float(depth[at]), (float(points[at][0]), float(points[at][1]))
+
+
+def _on_circles(p: Array, depth: Array, outer: float, inner: float) -> tuple[Array, Array]:
+    """Depth (m, n) at the points (m, n, 2) where facets' edges and gradients meet the circles; 0 if outside."""
+    candidates = [_uphill(p, depth, outer)]
     for radius in {outer, inner} - {0.0}:
         for k in range(3):
             start, end = p[:, k], p[:, (k + 1) % 3]
@@ -167,12 +190,7 @@ def deepest(facets: Facets, centre: Place, outer: float, inner: float = 0.0) -> 
     away = np.hypot(points[..., 0], points[..., 1])
     weights = _barycentric(p, points)
     valid = (away <= outer + TOUCH) & (away >= inner - TOUCH) & (weights.min(axis=2) >= -1e-9)
-    depth = np.where(valid, (weights * chosen.depth[:, None, :]).sum(axis=2), 0.0)
-    if not valid.any() or depth.max() <= 0.0:
-        return 0.0, None
-    best = np.unravel_index(np.argmax(depth), depth.shape)
-    x, y = points[best] + centre
-    return float(depth[best]), (float(x), float(y))
+    return np.where(valid, (weights * depth[:, None, :]).sum(axis=2), 0.0), points
 
 
 def _uphill(p: Array, depth: Array, radius: float) -> Array:
@@ -234,6 +252,12 @@ def _barycentric(p: Array, points: Array) -> Array:
     scale = np.where(double == 0.0, np.inf, double)
     second, third = _cross(offset, b) / scale, _cross(a, offset) / scale
     return np.stack([1.0 - second - third, second, third], axis=-1)
+
+
+def _most(values: Array) -> Array:
+    """Largest of the three values of each triangle; numpy's own reduction is slow along so short an axis."""
+    most: Array = np.maximum(np.maximum(values[:, 0], values[:, 1]), values[:, 2])
+    return most
 
 
 def _cross(a: Array, b: Array) -> Array:

@@ -30,8 +30,7 @@ def _doubtful(site: Site, shots: tuple[DoubtfulShot, ...]) -> Iterator[Finding]:
         names = ", ".join(shot.name for shot in rest)
         worst = max(abs(shot.residual) for shot in rest)
         text = (
-            f"{len(rest)} more shots are off from their neighbours by up to "
-            f"{show_length(worst, site.units)}: {names}."
+            f"{len(rest)} more shots are off from their neighbours by up to {show_length(worst, site.units)}: {names}."
         )
         yield Finding("caution", "ground", text, worst, None, CHECK, rest[0].at)
 

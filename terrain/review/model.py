@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, overload
+from typing import overload
 
 from terrain.findings import Finding
-
-if TYPE_CHECKING:
-    from terrain.look.model import Look
+from terrain.look.model import Look
 
 
 @dataclass(frozen=True)

@@ -138,9 +138,7 @@ def _already_steep(site: Site, proposal: Proposal) -> Iterator[Finding]:
     slope = show_slope(proposal.existing_steepest)
     text = f"The ground itself is {slope} in the bed{where}, steeper than the limit. "
     if worse > ROUNDING:
-        yield Finding(
-            "stop", "slopes", text + "The berm makes it steeper still.", worse, 0.0, "the site file", at
-        )
+        yield Finding("stop", "slopes", text + "The berm makes it steeper still.", worse, 0.0, "the site file", at)
         return
     text += "The berm makes it no steeper; hold that ground with plants."
     yield Finding("caution", "slopes", text, proposal.existing_steepest, limit, "the site file", at)

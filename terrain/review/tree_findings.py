@@ -113,7 +113,7 @@ class _Grade:
 
 def _root_zone(site: Site, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
     """Soil over the root zone, one finding a tree; or a word that work is near."""
-    if check.fill_in_root_zone <= 0.0 or check.share_of_root_zone_covered <= 0.0:
+    if check.deepest_on_day_one <= bounds.noise:
         yield from _beside(site.units, check, bounds)
         return
     grade = _grade(site, check, bounds)
@@ -141,9 +141,7 @@ def _grade(site: Site, check: TreeCheck, bounds: Bounds) -> _Grade:
     written = "Get an arborist's written advice before any soil arrives; harm may show only years later."
     if share > bounds.share_most:
         ask = f"That disturbs more than {_percent(bounds.share_most)} of it: make the bed smaller, "
-        return _Grade(
-            share, bounds.share_most, SHARE_MOST, ask + "or get an arborist's written advice first."
-        )
+        return _Grade(share, bounds.share_most, SHARE_MOST, ask + "or get an arborist's written advice first.")
     if depth > most:
         return _Grade(depth, most, source, written)
     ask = "Ask an arborist before soil arrives; thin soil over roots can harm too."
@@ -153,15 +151,16 @@ def _grade(site: Site, check: TreeCheck, bounds: Bounds) -> _Grade:
 
 
 def _beside(units: Units, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
-    """A note where work ends just outside the circle: roots do not."""
+    """A note where work ends just outside the circle, or no more than touches it: roots do not end there."""
     nearest = min(check.nearest_fill, check.nearest_cut)
-    if not check.root_zone <= nearest <= check.root_zone + bounds.beside_zone:
+    if nearest > check.root_zone + bounds.beside_zone or check.deepest_cut_in_root_zone > bounds.noise:
         return
-    away = show_length(nearest - check.root_zone, units, "distance")
+    away = show_length(max(nearest - check.root_zone, 0.0), units, "distance")
+    place = f"ends {away} outside" if nearest > check.root_zone else "just reaches"
     yield Finding(
         "note",
         "trees",
-        f"{check.name}: the work ends {away} outside its root zone. Roots often run past that circle.",
+        f"{check.name}: the work {place} its root zone. Roots often run past that circle.",
         nearest,
         check.root_zone,
         root_rule(check.rule).source,
@@ -184,8 +183,7 @@ def _all_clear(units: Units, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]
     yield Finding(
         "note",
         "trees",
-        f"No soil and no mulch lies inside any keep-off. The nearest soil is {away} from the centre of "
-        f"{nearest.name}.",
+        f"No soil and no mulch lies inside any keep-off. The nearest soil is {away} from the centre of {nearest.name}.",
         0.0,
         0.0,
         "the site file; measured on the mesh, not on the grid",

@@ -35,9 +35,7 @@ BAND = 0.10  # metres of depth to a band
 RING = {"m": 1.0, "ft": 3.0 * FOOT}  # width of a ring, a round figure in either system
 
 
-def check_trees(
-    site: Site, proposal: Proposal, work: Earthwork, bounds: Bounds = BOUNDS
-) -> tuple[TreeCheck, ...]:
+def check_trees(site: Site, proposal: Proposal, work: Earthwork, bounds: Bounds = BOUNDS) -> tuple[TreeCheck, ...]:
     """Check every tree of a site against a proposal, in the order of the site file.
 
     Sums are taken on the triangles of `proposal.mesh` clipped to the true circles, never on the raster.

@@ -100,9 +100,7 @@ _PUBLISHED = (
         stems_by_mean_above=5,
         aliases=("BS 5837", "BS5837"),
     ),
-    RootRule(
-        "AS 4970-2009", 12.0, _AS, measured_at=1.4, least=2.0, most=15.0, aliases=("AS 4970", "AS4970-2009")
-    ),
+    RootRule("AS 4970-2009", 12.0, _AS, measured_at=1.4, least=2.0, most=15.0, aliases=("AS 4970", "AS4970-2009")),
     RootRule(
         "AS 4970:2025",
         12.0,

@@ -45,9 +45,7 @@ def test_plate_inside_a_disc_holds_the_plate():
     assert found.volume == pytest.approx(2.0, abs=1e-12)
 
 
-@pytest.mark.parametrize(
-    ("share", "apart"), [(5, 0.80538), (10, 0.68705), (20, 0.49186), (25, 0.40397), (30, 0.31969)]
-)
+@pytest.mark.parametrize(("share", "apart"), [(5, 0.80538), (10, 0.68705), (20, 0.49186), (25, 0.40397), (30, 0.31969)])
 def test_straight_edge_cuts_the_share_of_a_zone_that_the_closed_formula_says(share, apart):
     # A = R^2 acos(d/R) - d sqrt(R^2 - d^2), geometry; table to five figures.
     half_plane = box(apart, -5.0, 5.0, 5.0)

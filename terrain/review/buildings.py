@@ -1,0 +1,168 @@
+"""The ground beside a building, before and after: its fall away from the wall, and soil that comes to the wall."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import shapely
+
+from terrain.findings import Finding
+from terrain.grid import Array, Grid
+from terrain.ground.model import Ground
+from terrain.review.bounds import BOUNDS, Bounds
+from terrain.review.disc import Place
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Building, Site
+from terrain.units import Units, show_length
+
+FALL = "IRC R401.3: 6 in within the first 10 ft, or a swale; the adopted local code decides"
+CLEARANCE = "IRC R404.1.6 and R317.1: 6 in; the floor stands in for the top of the foundation"
+WALL_STEP = 0.3  # metres between places along a wall
+RUN_STEP = 0.15  # metres between places away from a wall
+
+
+@dataclass(frozen=True)
+class Walls:
+    """Places along a building's wall: `foot` (n, 2) on the wall, `outward` (n, 2) unit vectors away from it."""
+
+    foot: Array
+    outward: Array
+
+
+@dataclass(frozen=True)
+class WallFall:
+    """Fall of the ground away from the worst place of a wall, before and after, in metres over the first stretch."""
+
+    at: Place
+    before: float
+    after: float
+
+
+def walls_of(outline: shapely.Polygon) -> Walls:
+    """Places at most `WALL_STEP` apart along the outside of a building, off its corners."""
+    ring = shapely.get_coordinates(shapely.orient_polygons(outline).exterior)
+    feet, outward = [], []
+    for start, end in pairwise(ring):
+        length = float(np.hypot(*(end - start)))
+        if length == 0.0:
+            continue
+        count = max(1, round(length / WALL_STEP))
+        share = (np.arange(count) + 0.5) / count
+        feet.append(start + share[:, None] * (end - start))
+        # The outline runs counter-clockwise, so that outside lies to the right of each wall.
+        normal = np.array([end[1] - start[1], start[0] - end[0]]) / length
+        outward.append(np.tile(normal, (count, 1)))
+    return Walls(np.concatenate(feet), np.concatenate(outward))
+
+
+def fall_away(grid: Grid, elevation: Array, walls: Walls, within: float, noise: float) -> Array:
+    """(n,) fall in metres from each place on a wall to the first low point of the ground within a distance.
+
+    Walking away from the wall, the fall ends where the ground has risen by more than `noise` over its lowest: what
+    lies lower beyond a rise takes no water from the wall. Ground that rises from the wall has a fall of its rise,
+    negative.
+    """
+    runs = np.linspace(0.0, within, round(within / RUN_STEP) + 1)
+    points = walls.foot[:, None] + runs[None, :, None] * walls.outward[:, None]
+    level = grid.sample(elevation, points.reshape(-1, 2)).reshape(len(walls.foot), -1)
+    lowest = np.minimum.accumulate(level, axis=1)
+    risen = np.maximum.accumulate(level > lowest + noise, axis=1)
+    first_low = np.where(risen, np.inf, lowest).min(axis=1)
+    falls: Array = level[:, 0] - first_low
+    rises = falls <= 0.0
+    falls[rises] = (level[:, 0] - level[:, 1:].max(axis=1))[rises]
+    return falls
+
+
+def worst_fall(building: Building, ground: Ground, proposal: Proposal, bounds: Bounds = BOUNDS) -> WallFall | None:
+    """Where the berm leaves the least fall beside a building, among the places where it takes fall away.
+
+    None where it takes away no more than noise anywhere, or where all of the fall that the bound asks for is left.
+    """
+    walls = _within_grid(ground.grid, walls_of(building.outline), bounds.fall_within)
+    if not len(walls.foot):
+        return None
+    before = fall_away(ground.grid, ground.elevation, walls, bounds.fall_within, bounds.noise)
+    after = fall_away(ground.grid, proposal.elevation, walls, bounds.fall_within, bounds.noise)
+    charged = (before - after > bounds.noise) & (after < bounds.fall)
+    if not charged.any():
+        return None
+    worst = int(np.argmin(np.where(charged, after, np.inf)))
+    x, y = walls.foot[worst]
+    return WallFall((float(x), float(y)), float(before[worst]), float(after[worst]))
+
+
+def _within_grid(grid: Grid, walls: Walls, within: float) -> Walls:
+    """The places of a wall from which the whole stretch lies on the grid."""
+    low, high = np.array([grid.x[0], grid.y[0]]), np.array([grid.x[-1], grid.y[-1]])
+    far = walls.foot + within * walls.outward
+    kept = np.all((walls.foot >= low) & (walls.foot <= high) & (far >= low) & (far <= high), axis=1)
+    return Walls(walls.foot[kept], walls.outward[kept])
+
+
+def building_findings(site: Site, ground: Ground, proposal: Proposal, bounds: Bounds = BOUNDS) -> tuple[Finding, ...]:
+    """Findings on the ground beside each building, as far as the berm makes it worse."""
+    findings: list[Finding] = []
+    for building in site.building:
+        findings += _fall(site.units, building, worst_fall(building, ground, proposal, bounds), bounds)
+        findings += _soil_at_wall(site.units, building, ground, proposal, bounds)
+    return tuple(findings)
+
+
+def _fall(units: Units, building: Building, found: WallFall | None, bounds: Bounds) -> Iterator[Finding]:
+    """The fall away from a building is less than it should be, and less than it was."""
+    if found is None:
+        return
+    stretch = show_length(bounds.fall_within, units, "distance")
+    was = show_length(found.before, units)
+    if found.before <= 0.0:
+        text = (
+            f"Beside {building.name} the ground rises from the wall already, and the berm adds "
+            f"{show_length(found.before - found.after, units)} to that. Lead water away in a swale."
+        )
+        yield Finding("caution", "drainage", text, found.after, found.before, FALL, found.at)
+        return
+    if found.after <= 0.0:
+        text = (
+            f"Beside {building.name} the finished ground no longer falls away within {stretch} of the wall; "
+            f"it fell {was}. Water would come to the wall: move the berm away."
+        )
+        yield Finding("stop", "drainage", text, found.after, 0.0, FALL, found.at)
+        return
+    text = (
+        f"Beside {building.name} the ground falls {show_length(found.after, units)} within {stretch} of the wall "
+        f"where it fell {was}. Keep {show_length(bounds.fall, units)}, or lead water away in a swale."
+    )
+    yield Finding("caution", "drainage", text, found.after, bounds.fall, FALL, found.at)
+
+
+def _soil_at_wall(
+    units: Units, building: Building, ground: Ground, proposal: Proposal, bounds: Bounds
+) -> Iterator[Finding]:
+    """Soil that the berm puts against a wall, and what clearance it leaves below the floor."""
+    foot = walls_of(building.outline).foot
+    deep = proposal.grid.sample(proposal.fill, foot)
+    worst = int(np.argmax(deep))
+    if deep[worst] <= bounds.noise:
+        return
+    at = (float(foot[worst, 0]), float(foot[worst, 1]))
+    depth = show_length(float(deep[worst]), units)
+    left = np.inf
+    if building.floor is not None:
+        finished = proposal.grid.sample(proposal.elevation, foot)
+        left = building.floor - float(finished[deep > bounds.noise].max())
+    if left < bounds.clearance:
+        text = (
+            f"Soil {depth} deep lies against {building.name} and comes within {show_length(left, units)} of its "
+            f"floor. Keep {show_length(bounds.clearance, units)} clear below it."
+        )
+        yield Finding("stop", "drainage", text, left, bounds.clearance, CLEARANCE, at)
+        return
+    text = (
+        f"Soil {depth} deep lies against {building.name}. "
+        "It holds damp to the wall and loads it: leave a gap, or ask whoever answers for the wall."
+    )
+    yield Finding("caution", "drainage", text, float(deep[worst]), 0.0, "IRC R404.1 (value from memory)", at)

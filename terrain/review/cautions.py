@@ -1,0 +1,186 @@
+"""Cautions tied to the design: each once, where it applies, with who decides."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from terrain.earthwork.model import Earthwork
+from terrain.findings import Finding, Level
+from terrain.review.model import TreeCheck
+from terrain.review.slopes import facet_slopes
+from terrain.review.zones import FOOT
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+from terrain.units import show_area, show_length
+
+# Depths of an open pit at which a duty of the employer begins (29 CFR 1926 Subpart P), metres.
+EXIT_DEPTH = 4.0 * FOOT  # 1926.651(c)(2)
+PROTECT_DEPTH = 5.0 * FOOT  # 1926.652(a)(1)
+ENGINEER_DEPTH = 20.0 * FOOT  # 1926.652, Appendix B; 20 ft itself counted in, the careful reading
+PIT_DEPTH = 1.0 * FOOT  # below this a hole is no pit: common practice, no published source
+EROSION_SLOPE = 0.06  # US Department of Veterans Affairs, site development design manual, sec. 12.7, note b
+# Where local grading codes begin to ask for a permit; the strictest of those read, as a prompt to ask.
+PERMIT_FILL_DEPTH = 3.0 * FOOT  # Redwood City 9.60
+PERMIT_VOLUME = 50.0 * (3.0 * FOOT) ** 3  # 50 cu yd, Redwood City 9.60
+
+
+def caution_findings(
+    site: Site, proposal: Proposal, work: Earthwork, trees: tuple[TreeCheck, ...]
+) -> tuple[Finding, ...]:
+    """The cautions that a design calls for, in no particular order."""
+    found = (
+        _services(),
+        _defer(),
+        *_pit(site, proposal),
+        *_roots(trees, site.bed.sod > 0.0),
+        *_trucks(work),
+        *_erosion(site, proposal),
+        *_boundary_and_permit(site, proposal, work),
+        *_volumes(work),
+    )
+    return tuple(found)
+
+
+def _services() -> Finding:
+    """Stripping sod and setting stakes is digging too, so this one always applies."""
+    return Finding(
+        "caution",
+        "safety",
+        "Before any digging, have buried lines located: 811 in the United States, the local service elsewhere. "
+        "Private lines, tanks and old slabs are not marked, so ask the owner and dig by hand near marks.",
+        source="29 CFR 1926.651(b)",
+    )
+
+
+def _defer() -> Finding:
+    """Who decides."""
+    return Finding(
+        "note",
+        "safety",
+        "Every bound here is a planning figure. Local code, the permit office and the licensed engineer, surveyor "
+        "or arborist on site decide.",
+        source="planning defaults of the sources named",
+    )
+
+
+def toe_setback(height: float) -> float:
+    """Distance in metres from the toe of a fill of a height in metres to the lot line.
+
+    Half the height, at least 2 ft and at most 20 ft: IBC Appendix J, J108 (figure from memory; the same figures in
+    Topeka KS 17.05.190(c)).
+    """
+    return max(2.0 * FOOT, min(20.0 * FOOT, height / 2.0))
+
+
+def pit_duty(depth: float) -> tuple[Level, str] | None:
+    """What an open pit of a depth in metres asks for, or None for a shallow hole; soil is not classed here."""
+    heap = "Keep the spoil heap 2 ft back from its edge."
+    if depth >= ENGINEER_DEPTH:
+        return "stop", "A pit of 20 ft or more needs an engineer's design."
+    if depth >= PROTECT_DEPTH:
+        return "stop", f"A pit 5 ft deep or more needs sloped or shored sides. {heap}"
+    if depth >= EXIT_DEPTH:
+        return (
+            "caution",
+            f"A pit 4 ft deep or more needs a way out within 25 ft and a competent person's look. {heap}",
+        )
+    if depth >= PIT_DEPTH:
+        return "caution", f"Have a competent person look at the sides of the pit each day and after rain. {heap}"
+    return None
+
+
+def _pit(site: Site, proposal: Proposal) -> Iterator[Finding]:
+    """The deepest digging of the design."""
+    cut = -proposal.mesh.fill
+    deepest = int(np.argmax(cut))
+    duty = pit_duty(float(cut[deepest]))
+    if duty is not None:
+        level, text = duty
+        x, y = proposal.mesh.points[deepest]
+        at = (float(x), float(y))
+        yield Finding(level, "safety", text, float(cut[deepest]), PROTECT_DEPTH, "29 CFR 1926 Subpart P", at)
+
+
+def _roots(trees: tuple[TreeCheck, ...], strips: bool) -> Iterator[Finding]:
+    """Machines and heaps do the harm that the finished shape does not show."""
+    reached = [tree.name for tree in trees if tree.share_of_root_zone_disturbed > 0.0]
+    if not reached:
+        return
+    by_hand = "; strip the sod there by hand" if strips else ""
+    yield Finding(
+        "caution",
+        "trees",
+        f"Keep machines, soil heaps and barrow runs off the root zone of {_listed(reached)}; fence it first. "
+        f"Where a run must cross, lay 6 to 12 in of wood chips{by_hand}.",
+        source="U. Missouri Extension G6885, Preventing construction damage to trees",
+    )
+
+
+def _listed(names: list[str]) -> str:
+    """Names as they are read out."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _trucks(work: Earthwork) -> Iterator[Finding]:
+    """Soil that comes by truck is tipped with the bed in the air."""
+    if not work.trucks:
+        return
+    yield Finding(
+        "caution",
+        "safety",
+        "Look up before a truck tips: keep its raised bed at least 10 ft from any overhead line, more at high "
+        "voltage. Ask the line's owner.",
+        10.0 * FOOT,
+        10.0 * FOOT,
+        "29 CFR 1926.1408 Table A",
+    )
+
+
+def _erosion(site: Site, proposal: Proposal) -> Iterator[Finding]:
+    """Bare soil on a slope, and how much of it there is."""
+    mesh = proposal.mesh
+    corners = mesh.points[mesh.triangles]
+    a, b = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    area = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / 2.0
+    filled = (mesh.fill[mesh.triangles] > 0.0).any(axis=1)
+    bare = float(area[filled & (facet_slopes(mesh, mesh.proposed) > EROSION_SLOPE)].sum())
+    if bare <= 0.0:
+        return
+    yield Finding(
+        "note",
+        "soil",
+        f"{show_area(bare, site.units)} of new soil will lie bare on a slope over 6 % until it is planted. "
+        "Mulch or cover it before rain.",
+        bare,
+        None,
+        "US Department of Veterans Affairs, site development design manual, sec. 12.7",
+    )
+
+
+def _boundary_and_permit(site: Site, proposal: Proposal, work: Earthwork) -> Iterator[Finding]:
+    """How far to stay from the lot line, and whether a grading permit is likely to be asked for."""
+    height = float(proposal.fill.max(initial=0.0))
+    if height <= 0.0:
+        return
+    setback = show_length(toe_setback(height), site.units, "distance")
+    line = f"This site file holds no lot line; where code sets one, the toe stays {setback} from it."
+    if height > PERMIT_FILL_DEPTH or work.fill_placed > PERMIT_VOLUME:
+        text = f"Fill this deep or this much often needs a grading permit; ask the permit office. {line}"
+        yield Finding("caution", "safety", text, height, PERMIT_FILL_DEPTH, "Redwood City 9.60; IBC Appendix J, J108")
+        return
+    text = f"{line} Ask the local office whether a permit is needed."
+    yield Finding("note", "safety", text, toe_setback(height), None, "IBC Appendix J, J108 (from memory)")
+
+
+def _volumes(work: Earthwork) -> Iterator[Finding]:
+    """Orders go by the supplier's own figures."""
+    if work.import_loose <= 0.0:
+        return
+    yield Finding(
+        "note",
+        "soil",
+        "Swell, shrink and settlement are estimates. Check the order against the supplier's own figures.",
+        source="common practice, no published source",
+    )

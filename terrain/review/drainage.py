@@ -1,0 +1,183 @@
+"""Water on the finished ground: ponds that the berm makes, water that it turns, and where that water leaves.
+
+Only what the berm makes worse is charged to it: every figure is taken before and after. A building stands in the
+water's way like a wall, so that a hollow between berm and house shows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from terrain.findings import Finding
+from terrain.grid import Array, Grid, Mask
+from terrain.ground.model import Ground
+from terrain.review.bounds import BOUNDS, Bounds
+from terrain.review.buildings import building_findings
+from terrain.review.disc import Place
+from terrain.review.flood import Flood, ends, flood
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Building, Site
+from terrain.units import Units, show_area, show_length, show_place, show_volume
+
+PRACTICE = "common practice, no published source"
+MOST_PONDS = 2
+# A building's or a side's catchment has to grow by this much before it is worth a word.
+LEAST_TURNED = 2.0  # m2
+LEAST_TURNED_SHARE = 0.10
+SIDES = ("south", "north", "west", "east")
+
+
+@dataclass(frozen=True)
+class Pond:
+    """Water that the berm makes stand: deepest place, depth, volume and area added, in m, m3 and m2."""
+
+    at: Place
+    depth: float
+    volume: float
+    area: float
+
+
+@dataclass(frozen=True)
+class Waters:
+    """The ground before and after as water sees it: walls, and both floods with their standing depths in metres."""
+
+    grid: Grid
+    walls: Mask
+    before: Flood
+    after: Flood
+    stood: Array
+    stands: Array
+
+
+@dataclass(frozen=True)
+class Drainage:
+    """The ponds that the berm makes, and every finding on water."""
+
+    ponds: tuple[Pond, ...]
+    findings: tuple[Finding, ...]
+
+
+def check_drainage(site: Site, ground: Ground, proposal: Proposal, bounds: Bounds = BOUNDS) -> Drainage:
+    """Check ponds, the fall away from buildings, and water that the berm turns."""
+    waters = run_water(site, ground, proposal)
+    found = ponds(waters, bounds.pond)
+    findings = (
+        *building_findings(site, ground, proposal, bounds),
+        *_pond_findings(site.units, found, bounds.pond),
+        *_turned_to_buildings(site, waters),
+        *_turned_over_sides(site.units, waters),
+    )
+    return Drainage(found, findings)
+
+
+def run_water(site: Site, ground: Ground, proposal: Proposal) -> Waters:
+    """Let the water run over the existing and the finished ground."""
+    walls = np.zeros(ground.grid.shape, dtype=bool)
+    for building in site.building:
+        walls |= _covered(ground.grid, building)
+    before, after = flood(ground.elevation, walls), flood(proposal.elevation, walls)
+    stood = np.where(walls, 0.0, before.level - ground.elevation)
+    stands = np.where(walls, 0.0, after.level - proposal.elevation)
+    return Waters(ground.grid, walls, before, after, stood, stands)
+
+
+def _covered(grid: Grid, building: Building) -> Mask:
+    """(ny, nx): nodes under a building."""
+    shapely.prepare(building.outline)
+    inside: Mask = shapely.contains_xy(building.outline, grid.nodes).reshape(grid.shape)
+    return inside
+
+
+def ponds(waters: Waters, least: float) -> tuple[Pond, ...]:
+    """Ponds that the berm makes or deepens by more than `least` metres, the largest volume first."""
+    from scipy import ndimage
+
+    added = np.maximum(waters.stands - waters.stood, 0.0)
+    places, count = ndimage.label(added > 1e-6, structure=np.ones((3, 3)))
+    if count == 0:
+        return ()
+    numbers = np.arange(1, count + 1)
+    depths = ndimage.maximum(added, places, numbers)
+    cell = waters.grid.cell**2
+    found = []
+    for number in numbers[np.asarray(depths) > least]:
+        j, i = ndimage.maximum_position(added, places, number)
+        part = places == number
+        found.append(
+            Pond(
+                (float(waters.grid.x[i]), float(waters.grid.y[j])),
+                float(added[j, i]),
+                float(added[part].sum()) * cell,
+                float(part.sum()) * cell,
+            )
+        )
+    return tuple(sorted(found, key=lambda pond: -pond.volume))
+
+
+def _pond_findings(units: Units, found: tuple[Pond, ...], least: float) -> Iterator[Finding]:
+    """The largest ponds each in a finding, any more in one."""
+    for pond in found[:MOST_PONDS]:
+        text = (
+            f"The berm makes water stand near {show_place(*pond.at, units)}: {show_length(pond.depth, units)} deep, "
+            f"{show_volume(pond.volume, units)}. Open a way out for it or move the toe."
+        )
+        yield Finding("caution", "drainage", text, pond.depth, least, PRACTICE, pond.at)
+    rest = found[MOST_PONDS:]
+    if rest:
+        depth = max(pond.depth for pond in rest)
+        volume = show_volume(sum(pond.volume for pond in rest), units)
+        text = f"{len(rest)} smaller ponds stand elsewhere, up to {show_length(depth, units)} deep, {volume} in all."
+        yield Finding("caution", "drainage", text, depth, least, PRACTICE, rest[0].at)
+
+
+def catchment(flow: Flood, target: Mask) -> float:
+    """Number of nodes, those of `target` left out, whose water comes to a (ny, nx) target."""
+    goal = target.ravel()
+    onward = np.where(goal, np.arange(goal.size), flow.onward)
+    return float((goal[ends(onward)] & ~goal).sum())
+
+
+def _turned_to_buildings(site: Site, waters: Waters) -> Iterator[Finding]:
+    """Water from more ground than before comes to a building."""
+    from scipy import ndimage
+
+    for building in site.building:
+        house = _covered(waters.grid, building)
+        beside = ndimage.binary_dilation(house, np.ones((3, 3))) & ~waters.walls
+        cell = waters.grid.cell**2
+        was, now = catchment(waters.before, beside) * cell, catchment(waters.after, beside) * cell
+        if now - was <= max(LEAST_TURNED, LEAST_TURNED_SHARE * was):
+            continue
+        text = (
+            f"The berm turns water from {show_area(now - was, site.units)} more ground toward {building.name}. "
+            "Lead it round with a swale or move the berm."
+        )
+        centre = building.outline.centroid
+        yield Finding("caution", "drainage", text, now, was, PRACTICE, (centre.x, centre.y))
+
+
+def _turned_over_sides(units: Units, waters: Waters) -> Iterator[Finding]:
+    """Water from more ground than before leaves over one side of the surveyed yard."""
+    grid = waters.grid
+    was, now = _left_over(waters.before, grid), _left_over(waters.after, grid)
+    grown = now - was
+    side = int(np.argmax(grown))
+    if grown[side] <= max(LEAST_TURNED, LEAST_TURNED_SHARE * was.sum()):
+        return
+    text = (
+        f"The berm sends water from {show_area(grown[side], units)} more ground over the {SIDES[side]} side. "
+        "Check whose land that is; local code decides."
+    )
+    yield Finding("caution", "drainage", text, float(now[side]), float(was[side]), PRACTICE)
+
+
+def _left_over(flow: Flood, grid: Grid) -> Array:
+    """(4,) area in m2 whose water leaves over the south, north, west and east side of the grid."""
+    j, i = np.divmod(ends(flow.onward), grid.nx)
+    south, north = j == 0, j == grid.ny - 1
+    west, east = (i == 0) & ~south & ~north, (i == grid.nx - 1) & ~south & ~north
+    return np.array([south.sum(), north.sum(), west.sum(), east.sum()]) * grid.cell**2

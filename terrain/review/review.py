@@ -1,0 +1,64 @@
+"""The review of a proposal: everything that somebody must know or do, worst first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from terrain.earthwork.model import Earthwork
+from terrain.findings import Finding
+from terrain.ground.model import Ground
+from terrain.look.look import natural_look
+from terrain.look.model import Look
+from terrain.review.bounds import BOUNDS, Bounds
+from terrain.review.cautions import caution_findings
+from terrain.review.drainage import Drainage, check_drainage
+from terrain.review.ground import ground_findings
+from terrain.review.model import Review
+from terrain.review.slopes import slope_findings
+from terrain.review.tree_findings import tree_findings
+from terrain.review.trees import check_trees
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+
+LEVELS = ("stop", "caution", "note")
+TOPICS = ("trees", "slopes", "shape", "drainage", "ground", "look", "soil", "safety")
+
+
+def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, bounds: Bounds = BOUNDS) -> Review:
+    """Check a proposal against its limits and published bounds.
+
+    Every figure is a planning default: local code and the licensed people on site decide. A stop means that a limit
+    is broken; nothing here says that a design is free of risk.
+
+    Parameters
+    ----------
+    site, ground, proposal, work
+        The stages before this one.
+    bounds
+        What the design is held against; the defaults name their sources.
+    """
+    trees = check_trees(site, proposal, work, bounds)
+    look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
+    drainage = check_drainage(site, ground, proposal, bounds)
+    findings = (
+        *tree_findings(site, trees, bounds),
+        *slope_findings(site, proposal, bounds),
+        *drainage.findings,
+        *ground_findings(site, ground),
+        *_look_findings(look, drainage),
+        *caution_findings(site, proposal, work, trees),
+    )
+    return Review(in_order(findings), trees, look)
+
+
+def in_order(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Findings by level, then by topic, and else as they came."""
+    return tuple(sorted(findings, key=lambda one: (LEVELS.index(one.level), TOPICS.index(one.topic))))
+
+
+def _look_findings(look: Look, drainage: Drainage) -> Iterator[Finding]:
+    """The signs that are present; standing water only where the drainage check has not told of it."""
+    for sign in look.signs:
+        if sign.present and not (sign.sign == "holds_water" and drainage.ponds):
+            text = f"{sign.sentence} {sign.suggestion}"
+            yield Finding("caution", "look", text, sign.value, sign.bound, "measured on the shape", sign.at)
