@@ -16,8 +16,9 @@ from terrain.review.zones import keep_off_radius
 from terrain.shape.clearance import fill_clearance
 from terrain.shape.easing import Easing, easing
 from terrain.shape.facets import Facets, facets_of
+from terrain.shape.form import EDGE_POINTS
 from terrain.shape.triangulate import Triangulation, triangulate
-from terrain.shape.worked import Hold, disc_polygon, edge_points, worked_ground
+from terrain.shape.worked import Hold, disc_polygon, edge_points, evenly_along, worked_ground
 from terrain.site.model import Site
 
 # Toe width where the site file states none, as a share of the radius of the largest circle that fits the bed, and the
@@ -39,8 +40,9 @@ class Layout:
         What holds fill back: keep-offs and keep-clear areas.
     clearance
         (wy, wx) metres to the nearest ground that takes no fill, positive in `worked`.
-    inset
-        (n, 2) points along the edge of the ground that the form may cover: `worked` less half the toe.
+    inset, form_edge
+        (n, 2) points along the edge of the ground that the form may cover (`worked` less half the toe): close together for
+        the limit surface, and the fewer that hold the form to the ground.
     reach
         (wy, wx) True in that ground.
     breadth
@@ -61,6 +63,7 @@ class Layout:
     holds: tuple[Hold, ...]
     clearance: Array
     inset: Array
+    form_edge: Array
     reach: Mask
     breadth: float
     toe: float
@@ -91,7 +94,7 @@ def lay_out(site: Site, grid: Grid) -> Layout:
     InputError
         If keep-offs and keep-clear areas leave no ground in the bed.
     """
-    holds = tuple(h for h in holds_of(site, grid.cell) if h.area.intersects(site.bed.outline))
+    holds = tuple(h for h in holds_of(site, grid.cell / 2.0) if h.area.intersects(site.bed.outline))
     key = (
         grid,
         shapely.to_wkb(site.bed.outline),
@@ -133,7 +136,7 @@ def _laid_out(request: _Key) -> Layout:
     facets, further = facets_of(grid, mesh, free)
     window = _window(clearance > 0)
     near = clearance[window]
-    inset = shapely.buffer(worked, -toe / 2.0) if toe > 0 else worked
+    inset = shapely.buffer(worked, -toe / 2.0, quad_segs=32) if toe > 0 else worked
     rings = edge_points(inset, grid.cell / 4.0)
     if not rings:
         raise InputError("[bed] outline", "the bed is too narrow for any mound", "Widen it or give a narrower toe.")
@@ -145,6 +148,7 @@ def _laid_out(request: _Key) -> Layout:
         holds=request.holds,
         clearance=near,
         inset=np.vstack(rings),
+        form_edge=evenly_along(inset, EDGE_POINTS),
         reach=near > toe / 2.0,
         breadth=breadth,
         toe=toe,

@@ -9,7 +9,7 @@ import numpy as np
 from terrain.grid import Array, Grid
 from terrain.ground.model import Ground
 from terrain.shape.envelope import limit_surface
-from terrain.shape.form import EDGE_POINTS, crest_maps, ridge_line
+from terrain.shape.form import crest_maps, ridge_line
 from terrain.shape.layout import Layout, lay_out
 from terrain.site.model import Site
 
@@ -82,8 +82,7 @@ def prepare(site: Site, ground: Ground) -> Prepared:
     limit = limit_surface(nothing, layout.reach, edge, limit_rise(site, grid.cell), pull=pull)
     crest = np.array([(point.x, point.y) for point in site.berm.crest])
     ridge = ridge_line(crest, layout.breadth)
-    held = layout.inset[:: max(1, len(layout.inset) // EDGE_POINTS)]
-    maps = crest_maps(grid.x[columns], grid.y[rows], held, ridge)
+    maps = crest_maps(grid.x[columns], grid.y[rows], layout.form_edge, ridge)
     maps = np.where(layout.reach, maps, 0.0)
     eased = np.column_stack([_at(layout, layout.easing.apply(one), crest) for one in maps])
     mesh = layout.mesh

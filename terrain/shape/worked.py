@@ -55,6 +55,18 @@ def worked_ground(outline: Polygon, holds: tuple[Hold, ...]) -> Polygon | MultiP
     return MultiPolygon(parts)
 
 
+def evenly_along(geometry: Polygon | MultiPolygon, count: int) -> Array:
+    """About `count` points at even distances along all rings of a geometry, (n, 2) metres, at least 8 a ring."""
+    rings = shapely.get_rings(shapely.get_parts(geometry))
+    total = float(shapely.length(rings).sum())
+    points = []
+    for ring in rings:
+        number = max(8, round(count * ring.length / total))
+        places = shapely.line_interpolate_point(ring, np.arange(number) * (ring.length / number))
+        points.append(shapely.get_coordinates(places))
+    return np.vstack(points)
+
+
 # Of two vertices nearer than this one is dropped: the slivers that they make carry no shape, and single-precision mesh
 # files could not hold their slopes.
 LEAST_EDGE = 0.002
