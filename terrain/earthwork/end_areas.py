@@ -45,9 +45,7 @@ def prismoidal_series(areas: Array, spacing: float) -> float:
     """
     count = len(areas)
     if count < 3 or count % 2 == 0:
-        raise InputError(
-            "section areas", f"{count} areas cannot be paired into prismoids;", "an odd number, 3 or more"
-        )
+        raise InputError("section areas", f"{count} areas cannot be paired into prismoids;", "an odd number, 3 or more")
     weights = np.ones(count)
     weights[1:-1:2], weights[2:-1:2] = 4.0, 2.0
     return float(spacing / 3.0 * (weights @ areas))

@@ -33,9 +33,7 @@ def measure_earthwork(site: Site, ground: Ground, proposal: Proposal) -> Earthwo
     """
     check_factors(site.soil)
     sod, area = site.bed.sod, float(proposal.worked.area)
-    ends = cut_sections(
-        proposal.grid, proposal.fill, proposal.worked, direction=long_axis(site.bed.outline), sod=sod
-    )
+    ends = cut_sections(proposal.grid, proposal.fill, proposal.worked, direction=long_axis(site.bed.outline), sod=sod)
     checks = VolumeChecks(
         grid=_grid_fill(proposal, sod, area),
         mesh=solid_volume(fill_solid(proposal.mesh, sod)),
@@ -78,9 +76,7 @@ def _priced(
     soil, placed = site.soil, checks.mesh
     balance = loose_to_order(placed, soil, soil.settlement) - bank_to_loose(cut, soil)
     ordered = max(0.0, balance)
-    order = in_loose(shares, soil, soil.settlement) + order_shares(
-        placed, soil, soil.settlement, soil.kind, cut
-    )
+    order = in_loose(shares, soil, soil.settlement) + order_shares(placed, soil, soil.settlement, soil.kind, cut)
     fill_low, fill_high = central_range(placed, shares)
     import_low, import_high = central_range(balance, order)
     return Earthwork(

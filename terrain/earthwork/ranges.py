@@ -9,9 +9,7 @@ from statistics import NormalDist
 from terrain.earthwork.model import Share
 from terrain.earthwork.states import Factors, bank_to_loose, loose_to_order
 
-CENTRAL_90 = NormalDist().inv_cdf(
-    0.95
-)  # standard deviations from the middle to either end of the central 90 %
+CENTRAL_90 = NormalDist().inv_cdf(0.95)  # standard deviations from the middle to either end of the central 90 %
 
 # Sod is stripped by eye: common practice, no published source.
 SOD_DEVIATION = 0.25  # of the depth

@@ -166,11 +166,11 @@ def _part_fans(part: Slab) -> Slab:
     triangles, points = part.triangles.copy(), [part.points]
     copies: list[int] = []
     for vertex in touching.tolist():
-        for fan in _fans(part.triangles, vertex)[1:]:
+        for number, fan in enumerate(_fans(part.triangles, vertex)[1:], start=1):
             corners = triangles[fan]
             triangles[fan] = np.where(corners == vertex, len(thick) + len(copies), corners)
             copies.append(vertex)
-            points.append(_step_into(part.points, vertex, part.triangles[fan]))
+            points.append(_step_into(part.points, vertex, part.triangles[fan], number))
     keep = np.array([*range(len(thick)), *copies], dtype=np.int64)
     return Slab(np.concatenate(points), triangles, part.lower[keep], part.upper[keep])
 
@@ -194,8 +194,8 @@ def _fans(triangles: Indices, vertex: int) -> list[list[int]]:
     return fans
 
 
-def _step_into(points: Array, vertex: int, fan: Indices) -> Array:
-    """The vertex, (1, 2), moved a hair's breadth into its fan."""
+def _step_into(points: Array, vertex: int, fan: Indices, hairs: int) -> Array:
+    """The vertex, (1, 2), moved into its fan; by more for each next fan, which may point the same way."""
     inward = points[fan.ravel()].mean(axis=0) - points[vertex]
     length = float(np.hypot(*inward))
-    return np.asarray(points[vertex] + inward * min(0.25, _hair(points) / length))[None, :]
+    return np.asarray(points[vertex] + inward * min(0.25, hairs * _hair(points) / length))[None, :]

@@ -43,13 +43,9 @@ def factors_from_weights(bank: float, loose: float, placed: float) -> SoilFactor
 def check_factors(soil: Factors, where: str = "[soil]") -> None:
     """Refuse factors with which a soil would have no volume; `InputError` names the key."""
     if not soil.swell > -1.0:
-        raise InputError(
-            where, f"swell {soil.swell:g} leaves no loose soil;", "more than -1, usually 0.05 to 0.6"
-        )
+        raise InputError(where, f"swell {soil.swell:g} leaves no loose soil;", "more than -1, usually 0.05 to 0.6")
     if not soil.shrink < 1.0:
-        raise InputError(
-            where, f"shrink {soil.shrink:g} leaves no placed soil;", "less than 1, usually 0.05 to 0.2"
-        )
+        raise InputError(where, f"shrink {soil.shrink:g} leaves no placed soil;", "less than 1, usually 0.05 to 0.2")
 
 
 def bank_to_loose(volume: float, soil: Factors) -> float:

@@ -132,9 +132,7 @@ def _bilinear_above(corners: Array) -> Array:
     put between those.
     """
     west, east = corners[:, [0, 2]], corners[:, [1, 3]]
-    breaks = np.sort(
-        np.stack([np.zeros(len(corners)), _crossing(west), _crossing(east), np.ones(len(corners))], 1), 1
-    )
+    breaks = np.sort(np.stack([np.zeros(len(corners)), _crossing(west), _crossing(east), np.ones(len(corners))], 1), 1)
     total = np.zeros(len(corners))
     for start, end in zip(breaks.T[:-1], breaks.T[1:], strict=True):
         at = start[:, None] + (end - start)[:, None] * _GAUSS_AT
