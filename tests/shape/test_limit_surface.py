@@ -49,7 +49,7 @@ def test_sweeps_give_the_brute_force_envelope(wished: float) -> None:
 def test_pull_holds_one_side_to_half_the_slope_and_no_side_to_more_than_the_slope() -> None:
     columns = np.arange(-0.5, 100.6, 0.5)
     south = np.column_stack([columns, np.full(columns.size, -0.5), np.zeros(columns.size)])
-    north = south + [0.0, 41.0, 0.0]
+    north = south + np.array([0.0, 41.0, 0.0])
     active = np.ones((41, 101), dtype=bool)
     level = limit_surface(np.full((41, 101), np.inf), active, np.vstack([south, north]), 0.25, pull=(0.0, -1 / 3))
     across = np.diff(level[:, 50])
