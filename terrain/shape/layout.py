@@ -128,7 +128,7 @@ def _laid_out(request: _Key) -> Layout:
     discs = [h.disc for h in request.holds if h.disc is not None]
     areas = [h.area for h in request.holds if h.disc is None]
     clearance = fill_clearance(grid, request.outline, discs, areas)
-    # From the geometry, not from the nodes: the default toe would else change a little as the grid is shifted or turned.
+    # From the geometry, not the nodes: the default toe would else change a little as the grid is shifted or turned.
     breadth = float(shapely.maximum_inscribed_circle(worked, tolerance=1e-3 * grid.cell).length)
     toe = TOE_SHARE * breadth if asked_toe is None else min(asked_toe, TOE_SHARE_MOST * breadth)
     mesh = triangulate(grid, clearance, worked, edge_points(worked, grid.cell))
