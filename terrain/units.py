@@ -69,6 +69,13 @@ def unit_volume(units: Units) -> float:
     return _factor("yard ** 3" if units == "ft" else "metre ** 3", "metre ** 3")
 
 
+def as_written(value: object) -> str:
+    """A value as it stands in the file, for a message: texts in double quotes, true and false in small letters."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return f'"{value}"' if isinstance(value, str) else str(value)
+
+
 def parse_length(value: Written, units: Units, where: str) -> float:
     """Length in metres of a bare number in the site's units or a text with its unit.
 
@@ -112,14 +119,14 @@ def parse_slope(value: Written, where: str) -> float:
     accepted = 'Accepted: run:rise such as "4:1", "25 %", "14 deg", or rise/run as a number such as 0.25.'
     slope = _slope(value)
     if slope is None or math.isnan(slope):
-        raise InputError(where, f"{_said(value)} is not a slope.", accepted)
+        raise InputError(where, f"{as_written(value)} is not a slope.", accepted)
     if slope <= 0.0:
-        raise InputError(where, f"a slope of {_said(value)} leaves no room to rise; it must be above 0.", accepted)
+        raise InputError(where, f"a slope of {as_written(value)} leaves no room to rise; it must be above 0.", accepted)
     if slope > STEEPEST_SLOPE:
         size = f"a slope of {100 * slope:.0f} %" if math.isfinite(slope) else "upright"
         raise InputError(
             where,
-            f"{_said(value)} is {size}, steeper than loose soil stands "
+            f"{as_written(value)} is {size}, steeper than loose soil stands "
             f"(at most {100 * STEEPEST_SLOPE:.0f} %). A slope is run:rise: 4 across for 1 up is written 4:1.",
             accepted,
         )
@@ -132,10 +139,10 @@ def parse_share(value: Written, where: str) -> float:
     text = _tidy(value)
     number = _plain_number(text.removesuffix("%").rstrip())
     if number is None:
-        raise InputError(where, f"{_said(value)} is not a share.", accepted)
+        raise InputError(where, f"{as_written(value)} is not a share.", accepted)
     share = number / 100.0 if text.endswith("%") else number
     if not 0.0 <= share < 1.0:
-        raise InputError(where, f"{_said(value)} is {100 * share:g} %, out of range.", accepted)
+        raise InputError(where, f"{as_written(value)} is {100 * share:g} %, out of range.", accepted)
     return share
 
 
@@ -194,13 +201,6 @@ def show_slope(rise_run: float) -> str:
     return f"{1 / slope:.1f}:1 ({percent} %)"
 
 
-def _said(value: object) -> str:
-    """The value as it stands in the file."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    return f'"{value}"' if isinstance(value, str) else str(value)
-
-
 def _tidy(value: object) -> str:
     """The value as one lower-case text with single blanks; "" for what is neither number nor text."""
     if isinstance(value, bool) or not isinstance(value, int | float | str):
@@ -217,7 +217,8 @@ def _plain_number(text: str) -> float | None:
         number = float(text)
     except ValueError:
         return None
-    return number if math.isfinite(number) else None
+    # float() also takes "1_000", which is a slip in a measurement.
+    return number if math.isfinite(number) and "_" not in text else None
 
 
 def _mixed_number(text: str) -> float:
@@ -273,7 +274,7 @@ def _quantity(
     falling = all(later < earlier for earlier, later in pairwise(factors))
     total = sum(number * factor for (number, _), factor in zip(terms, factors, strict=True))
     if not terms or not falling or not math.isfinite(total):
-        raise InputError(where, f"{_said(value)} is not {noun}.", accepted)
+        raise InputError(where, f"{as_written(value)} is not {noun}.", accepted)
     return -total if text.startswith("-") else total
 
 

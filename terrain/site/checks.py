@@ -16,7 +16,7 @@ from terrain.errors import InputError
 from terrain.review.zones import check_rule
 from terrain.site.model import Site, Tree
 from terrain.site.shots import settled_survey
-from terrain.units import Units, show_length, show_place
+from terrain.units import Units, show_length, show_place, unit_length
 
 # A tree this many trunk diameters off the yard sends no published root zone into it (1.5 ft per inch is 18).
 _FARTHEST_ROOTS = 18.0
@@ -102,7 +102,7 @@ def _check_radii(tree: Tree, units: Units, key: str) -> None:
             f"{key} keep_off",
             f"{show_length(tree.keep_off, units)} from the trunk's centre lies inside the {of}, "
             f"whose radius is {show_length(least, units)}.",
-            f"Accepted: {show_length(least, units)} or more; left out, the rule under [trees] sizes it.",
+            f"Accepted: the {of}'s radius or more; left out, the rule under [trees] sizes it.",
         )
 
 
@@ -234,10 +234,11 @@ def _check_cell(site: Site, label: str) -> None:
     nodes = (east - west) / cell * ((north - south) / cell)
     least = math.sqrt((east - west) * (north - south) / _MOST_NODES)
     most = min(east - west, north - south) / 4.0
+    unit = unit_length(site.units)
     if nodes > _MOST_NODES or cell > most:
         raise InputError(
             f"{label} [grid] cell",
-            f"cells of {show_length(cell, site.units)} would give {nodes:,.0f} nodes.",
-            f"Accepted: from {show_length(least, site.units)} to {show_length(most, site.units)}; "
+            f"cells of {cell / unit:g} {site.units} would give {nodes:,.0f} nodes.",
+            f"Accepted: from {1.1 * least / unit:.2g} to {0.9 * most / unit:.2g} {site.units}; "
             "left out, a fitting size is chosen.",
         )

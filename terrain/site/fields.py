@@ -15,6 +15,7 @@ from terrain.site.model import Compass, CrestPoint, as_points
 from terrain.site.outline import read_outline
 from terrain.units import (
     Units,
+    as_written,
     parse_length,
     parse_share,
     parse_slope,
@@ -65,7 +66,7 @@ class FieldReader:
 
 def _text(value: Any, at: FieldReader) -> str:
     if not isinstance(value, str) or not value.strip():
-        raise InputError("", f"{value!r} is not a text.", 'Accepted: a text in quotes, such as "bur oak".')
+        raise InputError("", f"{as_written(value)} is not a text.", 'Accepted: a text in quotes, such as "bur oak".')
     return value.strip()
 
 
@@ -80,18 +81,18 @@ def _length_within(value: Any, at: FieldReader, least: float, most: float, noun:
         example = '"18 in"' if at.units == "ft" else '"45 cm"'
         raise InputError(
             "",
-            f"{noun} of {value} is {show_length(metres, at.units, 'distance')}, "
+            f"{noun} of {as_written(value)} is {show_length(metres, at.units, 'distance')}, "
             f"more than {show_length(most, at.units, 'distance')}.",
             f"A bare number is in {at.units}; a text may name its unit, such as {example}.",
         )
     if metres < least:
-        raise InputError("", f"{noun} of {value} is negative.", "Accepted: 0 or more.")
+        raise InputError("", f"{noun} of {as_written(value)} is negative.", "Accepted: 0 or more.")
     return metres
 
 
 def _above_zero(metres: float, value: Any) -> float:
     if metres <= 0.0:
-        raise InputError("", f"{value} is not above zero.", "Accepted: more than 0.")
+        raise InputError("", f"{as_written(value)} is not above zero.", "Accepted: more than 0.")
     return metres
 
 
@@ -114,7 +115,7 @@ def _width(value: Any, at: FieldReader) -> float:
 def _loss(value: Any, at: FieldReader) -> float:
     share = parse_share(value, "")
     if share > LARGEST_LOSS:
-        raise InputError("", f"{value} loses more than half of the soil.", "Accepted: from 0 to 50 %.")
+        raise InputError("", f"{as_written(value)} loses more than half of the soil.", "Accepted: from 0 to 50 %.")
     return share
 
 
@@ -127,7 +128,7 @@ def _price(value: Any, at: FieldReader) -> float:
     number = isinstance(value, int | float) and not isinstance(value, bool)
     if not number or not math.isfinite(value) or value <= 0.0:
         raise InputError(
-            "", f"{value!r} is not a price.", f"Accepted: a number above 0, in your money per loose {per}."
+            "", f"{as_written(value)} is not a price.", f"Accepted: a number above 0, in your money per loose {per}."
         )
     return float(value) / unit_volume(at.units)
 
@@ -136,7 +137,7 @@ def _pair(value: Any, at: FieldReader) -> tuple[float, float]:
     if not isinstance(value, Sequence) or isinstance(value, str) or len(value) != 2:
         raise InputError(
             "",
-            f"{value!r} is not a place.",
+            f"{as_written(value)} is not a place.",
             "Accepted: [x, y] in the survey's coordinates, such as [31.0, 22.5].",
         )
     return _length(value[0], at), _length(value[1], at)
@@ -149,12 +150,14 @@ def _crest_point(value: Any, at: FieldReader) -> CrestPoint:
     if not isinstance(row, Sequence) or isinstance(row, str) or len(row) != 3:
         raise InputError(
             "",
-            f"{value!r} is not a crest point.",
+            f"{as_written(value)} is not a crest point.",
             'Accepted: [x, y, height over existing grade], such as [18, 20, "22 in"].',
         )
     height = _length_within(row[2], at, -math.inf, HIGHEST_CREST, "a height")
     if height <= 0.0:
-        raise InputError("", f"the height {row[2]} is not above existing grade.", "Accepted: a height of more than 0.")
+        raise InputError(
+            "", f"the height {as_written(row[2])} is not above existing grade.", "Accepted: a height of more than 0."
+        )
     return CrestPoint(_length(row[0], at), _length(row[1], at), height)
 
 
@@ -162,7 +165,7 @@ def _compass(value: Any, at: FieldReader) -> str:
     sides = get_args(Compass)
     word = value.lower().replace("-", "").replace(" ", "") if isinstance(value, str) else ""
     if word not in sides:
-        raise InputError("", f"{value!r} is not a side.", f"Accepted: {', '.join(sides)}.")
+        raise InputError("", f"{as_written(value)} is not a side.", f"Accepted: {', '.join(sides)}.")
     return str(word)
 
 
@@ -173,11 +176,11 @@ def _shots(value: Any, at: FieldReader) -> np.ndarray[Any, np.dtype[np.float64]]
     rows = value
     accepted = 'Accepted: the path of a CSV file, such as "shots.csv", or a list of [x, y, elevation].'
     if not isinstance(rows, Sequence) or isinstance(rows, str):
-        raise InputError("", f"{value!r} is neither a file nor a list of shots.", accepted)
+        raise InputError("", f"{as_written(value)} is neither a file nor a list of shots.", accepted)
     points: list[tuple[float, float, float]] = []
     for i, row in enumerate(rows, start=1):
         if not isinstance(row, Sequence) or isinstance(row, str) or len(row) != 3:
-            raise InputError("", f"shot {i}, {row!r}, is not [x, y, elevation].", accepted)
+            raise InputError("", f"shot {i}, {as_written(row)}, is not [x, y, elevation].", accepted)
         points.append((_length(row[0], at), _length(row[1], at), _length(row[2], at)))
     return as_points(points)
 

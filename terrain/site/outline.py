@@ -16,7 +16,7 @@ from shapely.validation import explain_validity
 from terrain.errors import InputError
 from terrain.site.files import read_text
 from terrain.site.table import column_lengths, read_table
-from terrain.units import Units, parse_length, show_place
+from terrain.units import Units, as_written, parse_length, show_place
 
 Ring = list[tuple[float, float]]
 
@@ -88,23 +88,22 @@ def _from_geojson(thing: Mapping[str, Any], units: Units, where: str) -> Polygon
         return _polygon([_ring(ring, units, where) for ring in rings], units, where)
     else:
         raise InputError(where, f'a GeoJSON "{kind}" is not a polygon.', _ACCEPTED)
-    if not isinstance(members, list) or len(members) != 1 or not isinstance(members[0], Mapping):
-        count = len(members) if isinstance(members, list) else 0
-        raise InputError(where, f"the GeoJSON {kind} holds {count} polygons.", "Accepted: exactly one polygon.")
-    return _from_geojson(members[0], units, where)
+    shapes = [member for member in members if isinstance(member, Mapping)] if isinstance(members, list) else []
+    if len(shapes) != 1:
+        raise InputError(where, f"the GeoJSON {kind} holds {len(shapes)} shapes.", "Accepted: exactly one polygon.")
+    return _from_geojson(shapes[0], units, where)
 
 
 def _ring(points: object, units: Units, where: str) -> Ring:
     """A list of [x, y] points in metres; a third ordinate, which GeoJSON allows, is left out."""
     if not isinstance(points, Sequence) or isinstance(points, str):
-        raise InputError(where, f"{points!r} is not an outline.", _ACCEPTED)
+        raise InputError(where, f"{as_written(points)} is not an outline.", _ACCEPTED)
     ring: Ring = []
     for i, point in enumerate(points, start=1):
         if not isinstance(point, Sequence) or isinstance(point, str) or len(point) not in (2, 3):
-            raise InputError(where, f"point {i}, {point!r}, is not a pair [x, y].", _ACCEPTED)
-        place = f"{where} point {i}".strip()
+            raise InputError(where, f"point {i}, {as_written(point)}, is not a pair [x, y].", _ACCEPTED)
         try:
-            ring.append((parse_length(point[0], units, place), parse_length(point[1], units, place)))
+            ring.append((parse_length(point[0], units, ""), parse_length(point[1], units, "")))
         except InputError as error:
             raise InputError(where, f"point {i}: {error.problem}", error.accepted) from None
     return ring

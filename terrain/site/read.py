@@ -30,7 +30,7 @@ from terrain.site.model import (
 )
 from terrain.site.shots import read_shots
 from terrain.site.soils import with_factors
-from terrain.units import Units
+from terrain.units import Units, as_written
 
 if TYPE_CHECKING:
     from pydantic import TypeAdapter
@@ -136,10 +136,11 @@ def _toml(text: str, label: str) -> Fields:
         problem = message[: place.start()] if place else re.sub(r" \(.*\)$", " at the end", message)
         row = int(place[1]) if place else len(text.splitlines())
         line = text.splitlines()[row - 1].strip() if text.splitlines()[row - 1 : row] else ""
+        once = "twice" in problem or "overwrite" in problem
         raise InputError(
             f"{label} line {row}",
-            f"this is not valid TOML: {problem[:1].lower()}{problem[1:]}, in: {line}",
-            'Texts stand in quotes, for example toe = "2 ft".',
+            f"this is not valid TOML: {problem[:1].lower()}{problem[1:]}, in '{line}'.",
+            "Each table and each key is written once." if once else 'Texts stand in quotes, such as toe = "2 ft".',
         ) from None
 
 
@@ -147,7 +148,7 @@ def _units(fields: Fields, label: str) -> Units:
     units = fields.get("units")
     if units == "ft" or units == "m":
         return "ft" if units == "ft" else "m"
-    problem = f"{units!r} is not a unit of a site." if "units" in fields else "this key is missing."
+    problem = f"{as_written(units)} is not a unit of a site." if "units" in fields else "this key is missing."
     raise InputError(f"{label} units", problem, 'Accepted: units = "ft" or units = "m".')
 
 
@@ -222,12 +223,14 @@ def _in_words(fault: ErrorDetails, fields: Fields, label: str) -> InputError:
     if kind == "missing":
         return InputError(where, "this is missing.", f"Add {_EXAMPLES.get(key, key)}.")
     if kind == "tuple_type" and key in _LISTS:
-        return InputError(where, f"{value!r} is not a list of tables.", f"Write [[{key}]] above each one.")
+        return InputError(where, f"{as_written(value)} is not a list of tables.", f"Write [[{key}]] above each one.")
     if kind == "tuple_type":
-        return InputError(where, f"{value!r} is not a list.", f"Accepted: {_EXAMPLES.get(key, 'a list')}.")
+        return InputError(where, f"{as_written(value)} is not a list.", f"Accepted: {_EXAMPLES.get(key, 'a list')}.")
     if kind == "dataclass_type":
-        return InputError(where, f"{value!r} is not a table.", f"Write its keys under a line [{key}], once.")
-    return InputError(where, f"{value!r} is not accepted here.", f"Accepted: {_EXAMPLES.get(key, 'see the guide')}.")
+        return InputError(where, f"{as_written(value)} is not a table.", f"Write its keys under a line [{key}], once.")
+    return InputError(
+        where, f"{as_written(value)} is not accepted here.", f"Accepted: {_EXAMPLES[key]}." if key in _EXAMPLES else ""
+    )
 
 
 def _key_words(path: tuple[int | str, ...], fields: Fields) -> str:

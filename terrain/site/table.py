@@ -69,7 +69,7 @@ def read_table(path: Path, label: str, needed: tuple[str, ...]) -> Table:
     delimiter = next((mark for mark in "\t;," if mark in lines[0][1]), " ")
     header = _split(_joined_units(lines[0][1]), delimiter)
     columns = _columns(header, (label, lines[0][0]), needed)
-    body = [(row, _split(line, delimiter)) for row, line in lines[1:]]
+    body = [(row, _split(line, delimiter, len(header))) for row, line in lines[1:]]
     for row, values in body:
         if any(values[len(header) :]):
             raise InputError(
@@ -127,10 +127,10 @@ def _example(needed: tuple[str, ...]) -> str:
     return f'Add a first line that names the columns, such as "{",".join(needed)}".'
 
 
-def _split(line: str, delimiter: str) -> list[str]:
-    """The cells of one line, without outer blanks."""
+def _split(line: str, delimiter: str, width: int = 0) -> list[str]:
+    """The cells of one line, without outer blanks; between blanks the last of `width` cells takes the rest."""
     if delimiter == " ":
-        return line.split()
+        return line.split(maxsplit=width - 1)
     return [cell.strip() for cell in next(csv.reader([line], delimiter=delimiter, skipinitialspace=True))]
 
 

@@ -1,0 +1,396 @@
+"""Every slip in a site file gets one message: file, key, the value that arrived, what would be accepted."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+from invented_yard import SITE, refusal, spoiled, write_yard
+
+from terrain.errors import InputError
+from terrain.site.read import build_site, read_site
+
+OAK = '[[tree]] 2 "bur oak"'
+
+# what stands in the file, what stands there instead, the message (less the folder)
+SLIPS: dict[str, tuple[str, str, str]] = {
+    # the file as a whole
+    "not TOML": ("sod      = ", "sod      : ", "site.toml line 10: this is not valid TOML: expected '=' after a key"),
+    "text without quotes": ('"2 ft"', "2 ft", "in 'toe       = 2 ft'. Texts stand in quotes, such as toe ="),
+    "a table twice": (
+        "[grid]",
+        "[berm]",
+        "site.toml line 51: this is not valid TOML: cannot declare ('berm',) twice, in '[berm]'. Each table",
+    ),
+    # keys
+    "unknown table": (
+        "[grid]",
+        "[gird]",
+        'site.toml: "gird" is not a known key. Did you mean "grid"? Known keys: name',
+    ),
+    "unknown key": (
+        "max_slope",
+        "max_slop",
+        'site.toml [berm]: "max_slop" is not a known key. Did you mean "max_slope"? '
+        "Known keys: max_slope, crest, soil, toe, gentle_side.",
+    ),
+    "unknown key of a tree": (
+        "keep_off",
+        "keepoff",
+        f'site.toml {OAK}: "keepoff" is not a known key. Did you mean "keep_off"?',
+    ),
+    "key of the reader": ('"shots.csv"', '"shots.csv"\nrows = [1]', 'site.toml [survey]: "rows" is not a known key.'),
+    "path of the reader": ('units = "ft"', 'units = "ft"\npath = "x"', 'site.toml: "path" is not a known key.'),
+    "missing key": ('max_slope = "4:1"', "", 'site.toml [berm] max_slope: this is missing. Add max_slope = "4:1".'),
+    "missing table": ("[survey]", "[soil_2]", 'site.toml: "soil_2" is not a known key. Did you mean "soil"?'),
+    "missing key of a tree": (
+        'trunk    = "26 in"',
+        "",
+        f'site.toml {OAK} trunk: this is missing. Add trunk = "26 in".',
+    ),
+    "one bracket": ("[[building]]", "[building]", "is not a list of tables. Write [[building]] above each one."),
+    "two brackets": ("[grid]", "[[grid]]", "is not a table. Write its keys under a line [grid], once."),
+    "a value for a table": (
+        "[grid]\ncell = ",
+        "[[keep_clear]]\nname = 3\noutline = [[1, 1], [2, 1], [2, 2]]\n#",
+        "site.toml [[keep_clear]] 2 name: 3 is not a text.",
+    ),
+    # units and values
+    "no units": ('units = "ft"', "", 'site.toml units: this key is missing. Accepted: units = "ft" or units = "m".'),
+    "other units": (
+        'units = "ft"',
+        'units = "feet"',
+        'site.toml units: "feet" is not a unit of a site. Accepted: units =',
+    ),
+    "no name": ('"Alder Bend, front bed"', '""', 'site.toml name: "" is not a text.'),
+    "unknown unit": (
+        '"26 in"',
+        '"26 inn"',
+        f'site.toml {OAK} trunk: "26 inn" is not a length. Accepted: a number in ft, or a number with',
+    ),
+    "true for a length": ('"2 in"', "true", "site.toml [bed] sod: true is not a length."),
+    "nan for a length": ('"2 in"', "nan", "site.toml [bed] sod: nan is not a length."),
+    "feet for inches": (
+        'mulch    = "3 in"',
+        "mulch = 3",
+        "site.toml [bed] mulch: a layer of 3 is 3 ft, more than 1 ft 7 1/2 in. A bare number is in ft; "
+        'a text may name its unit, such as "18 in".',
+    ),
+    "negative layer": ('"2 in"', '"-2 in"', 'site.toml [bed] sod: a layer of "-2 in" is negative.'),
+    "no accuracy": ('"0.02 ft"', "0", "site.toml [survey] accuracy: 0 is not above zero. Accepted: more than 0."),
+    "shots that are no file": (
+        '"shots.csv"',
+        "7",
+        "site.toml [survey] shots: 7 is neither a file nor a list of shots.",
+    ),
+    "a shot of two numbers": (
+        '"shots.csv"',
+        "[[1, 2], [3, 4]]",
+        "site.toml [survey] shots: shot 1, [1, 2], is not [x, y, elevation].",
+    ),
+    "a length for a volume": ('"14 cu yd"', '"14 yd"', 'site.toml [berm] soil: "14 yd" is not a volume.'),
+    "no soil on hand": ('"14 cu yd"', "0", "site.toml [berm] soil: 0 is not above zero."),
+    "a price in words": (
+        "42.0",
+        '"$42"',
+        'site.toml [soil] price: "$42" is not a price. Accepted: a number above 0, in your',
+    ),
+    "negative toe": ('"2 ft"', "-2", "site.toml [berm] toe: a width of -2 is negative."),
+    "a side of no compass": (
+        '"south"',
+        '"left"',
+        'site.toml [berm] gentle_side: "left" is not a side. Accepted: north, northeast',
+    ),
+    "a share over one": ('"8 %"', "8", "site.toml [soil] settlement: 8 is 800 %, out of range."),
+    "a great loss": ('"8 %"', '"60 %"', 'site.toml [soil] settlement: "60 %" loses more than half of the soil.'),
+    "soil of no table": (
+        '"loam"',
+        '"lome"',
+        'site.toml [soil] kind: "lome" is not a soil of the table (US Army FM 5-434, Earthmoving Operations, 2000, '
+        'Table 1-1). Did you mean "loam"? Accepted: sand, gravel,',
+    ),
+    "a cell too fine": (
+        '"0.25 ft"',
+        '"0.001 in"',
+        "site.toml [grid] cell: cells of 8.33333e-05 ft would give 324,000,000,000 nodes.",
+    ),
+    "a cell too wide": (
+        "0.25 ft",
+        "30 ft",
+        "site.toml [grid] cell: cells of 30 ft would give 2 nodes. Accepted: from 0.017 to 10 ft;",
+    ),
+    # slope and crest
+    "no slope": ('"4:1"', "0", "site.toml [berm] max_slope: a slope of 0 leaves no room to rise; it must be above 0."),
+    "slope the wrong way round": (
+        '"4:1"',
+        '"1:4"',
+        'site.toml [berm] max_slope: "1:4" is a slope of 400 %, steeper than',
+    ),
+    "negative height": (
+        '"30 in"',
+        '"-30 in"',
+        'site.toml [berm] crest point 2: the height "-30 in" is not above existing grade. Accepted: a height of more',
+    ),
+    "no height": ('"30 in"', "0", "site.toml [berm] crest point 2: the height 0 is not above existing grade."),
+    "feet for inches of height": (
+        '"30 in"',
+        "30",
+        "site.toml [berm] crest point 2: a height of 30 is 30 ft, more than 16 ft 5 in.",
+    ),
+    "a crest point of two numbers": (
+        '[26, 24, "30 in"]',
+        "[26, 24]",
+        "site.toml [berm] crest point 2: [26, 24] is not a crest point.",
+    ),
+    "a flat crest": (
+        '[[18, 20, "22 in"], [26, 24, "30 in"], [37, 21, "14 in"]]',
+        "[18, 20, 22]",
+        "crest point 1: 18 is not a crest point.",
+    ),
+    "an empty crest": (
+        '[[18, 20, "22 in"], [26, 24, "30 in"], [37, 21, "14 in"]]',
+        "[]",
+        "site.toml [berm] crest: there is no crest point.",
+    ),
+    "no crest": (
+        'crest     = [[18, 20, "22 in"], [26, 24, "30 in"], [37, 21, "14 in"]]',
+        "",
+        "site.toml [berm] crest: this is missing.",
+    ),
+    "crest outside the bed": (
+        "[26, 24, ",
+        "[26, 34, ",
+        "site.toml [berm] crest point 2: x 26.00, y 34.00 lies outside the bed, 4 ft from it. "
+        "Accepted: a place inside the bed outline.",
+    ),
+    "crest in metres": (
+        "[37, 21, ",
+        "[121, 69, ",
+        "lies outside the bed, 85 ft 5 in from it. Its coordinates times 0.3048 lie among",
+    ),
+    # trees
+    "tree outside the yard": (
+        "[31.0, 22.5]",
+        "[310.0, 22.5]",
+        f"site.toml {OAK} at: x 310.00, y 22.50 is outside the yard, 260 ft from it. "
+        "The shots and the bed span x 0.00, y 0.00 to x 50.00, y 45.00.",
+    ),
+    "tree in metres": ("[31.0, 22.5]", "[150, 75]", "feet and metres look mixed"),
+    "tree at three numbers": (
+        "[31.0, 22.5]",
+        "[31.0, 22.5, 1]",
+        f"site.toml {OAK} at: [31.0, 22.5, 1] is not a place. Accepted: [x, y]",
+    ),
+    "no trunk": ('"26 in"', "0", f"site.toml {OAK} trunk: 0 is not above zero."),
+    "trunk in feet": (
+        '"26 in"',
+        "26",
+        f"site.toml {OAK} trunk: a trunk diameter of 26 is 26 ft, more than 13 ft 1 1/2 in.",
+    ),
+    "flare inside the trunk": (
+        '"2.1 ft"',
+        '"9 in"',
+        f"site.toml {OAK} flare: the flare's radius 9 in is less than half the trunk's diameter, 13 in.",
+    ),
+    "keep-off inside the flare": (
+        '"5 ft"',
+        '"2 ft"',
+        f"site.toml {OAK} keep_off: 24 in from the trunk's centre lies inside the root flare, "
+        "whose radius is 25 1/4 in. Accepted: the root flare's radius or more; left out, the rule under",
+    ),
+    "two trees of one name": (
+        '"red maple"',
+        '"bur oak"',
+        f"site.toml {OAK} name: [[tree]] 1 has the same name. Give every tree",
+    ),
+    "a rule of no book": (
+        '"1.5 ft per inch"',
+        '"dripline"',
+        'site.toml [trees] rule: "dripline" is not a known root zone rule.',
+    ),
+    # outlines and floors
+    "a walk of two points": (
+        "[[0, 0], [3, 0], [3, 30], [0, 30]]",
+        "[[0, 0], [3, 0]]",
+        'site.toml [[keep_clear]] 1 "front walk" outline: an outline needs at least 3 different points; this has 2.',
+    ),
+    "a point of one number": (
+        "[3, 0],",
+        "[3],",
+        'site.toml [[keep_clear]] 1 "front walk" outline: point 2, [3], is not a pair [x, y].',
+    ),
+    "a point in words": (
+        "[3, 0],",
+        '[3, "left"],',
+        'site.toml [[keep_clear]] 1 "front walk" outline: point 2: "left" is not a length.',
+    ),
+    "a bed without area": (
+        '"bed.csv"',
+        "[[10, 14], [20, 14], [45, 14]]",
+        "site.toml [bed] outline: the outline encloses no ground: its area is zero.",
+    ),
+    "a bed that crosses itself": (
+        '"bed.csv"',
+        "[[10, 14], [45, 30], [45, 14], [10, 30]]",
+        "site.toml [bed] outline: the outline crosses or touches itself at x 27.50, y 22.00. List the points in order",
+    ),
+    "a bed off the survey": (
+        '"bed.csv"',
+        "[[100, 14], [145, 14], [145, 40]]",
+        "site.toml [bed] outline: the bed lies wholly off the surveyed ground, 50 ft from it. Its",
+    ),
+    "a floor from another datum": (
+        "101.9",
+        "12.5",
+        '[[building]] 1 "house" floor: 12.50 ft is far from the elevations of the shots, 100.00 ft to 101.40 ft.',
+    ),
+}
+
+
+@pytest.mark.parametrize("slip", SLIPS)
+def test_a_slip_in_the_site_file_is_named_with_what_is_accepted(tmp_path: Path, slip: str) -> None:
+    line, instead, message = SLIPS[slip]
+    said = refusal(tmp_path, spoiled(line, instead))
+    assert message in said
+    assert "\n" not in said
+
+
+@pytest.mark.parametrize(
+    ("table", "words"),
+    [("basin", "basins"), ("channel", "channels"), ("terrace", "terraces"), ("retained_edge", "retained edges")],
+)
+def test_tables_that_are_not_built_yet_are_refused_by_name(tmp_path: Path, table: str, words: str) -> None:
+    said = refusal(tmp_path, f'{SITE}\n[[{table}]]\nname = "low"\n')
+    assert said.startswith(f"site.toml [[{table}]]: this version cannot shape {words} yet. Leave the table out")
+
+
+OUTLINES: dict[str, tuple[str, str, str]] = {
+    "missing file": ("bed.shp", "", 'bed.shp: there is no such file (looked for "bed.shp")'),
+    "crossing in a table": (
+        "bed.csv",
+        "x,y\n10,14\n45,30\n45,14\n10,30\n",
+        "bed.csv: the outline crosses or touches itself at x 27.50, y 22.00.",
+    ),
+    "no y": ("bed.csv", "x,z\n1,2\n", "bed.csv row 1: no column gives the y; the columns are"),
+    "text for a number": ("bed.csv", "x,y\n10,14\n45,here\n", 'bed.csv row 3 y: "here" is not a length.'),
+    "two points": (
+        "bed.csv",
+        "x,y\n10,14\n45,14\n",
+        "bed.csv: an outline needs at least 3 different points; this has 2.",
+    ),
+    "broken GeoJSON": ("bed.geojson", '{"type": "Polygon",\n', "bed.geojson line 2: this is not valid JSON:"),
+    "a line": (
+        "bed.geojson",
+        '{"type": "LineString", "coordinates": []}',
+        'bed.geojson: a GeoJSON "LineString" is not a polygon.',
+    ),
+    "no rings": (
+        "bed.geojson",
+        '{"type": "Polygon", "coordinates": []}',
+        "bed.geojson: the GeoJSON polygon has no coordinates.",
+    ),
+    "two polygons": (
+        "bed.geojson",
+        '{"type": "MultiPolygon", "coordinates": [[[[1, 1]]], [[[1, 1]]]]}',
+        "bed.geojson: the GeoJSON MultiPolygon holds 2 shapes.",
+    ),
+    "no features": (
+        "bed.geojson",
+        '{"type": "FeatureCollection"}',
+        "bed.geojson: the GeoJSON FeatureCollection holds 0 shapes.",
+    ),
+    "no geometry": (
+        "bed.geojson",
+        '{"type": "Feature", "geometry": null}',
+        "bed.geojson: the GeoJSON Feature holds 0 shapes.",
+    ),
+    "hole outside": (
+        "bed.geojson",
+        '{"type": "Polygon", "coordinates": [[[10,14],[45,14],[45,30],[10,30]], [[1,1],[2,1],[2,2]]]}',
+        "bed.geojson: a hole of the outline does not lie inside it at x",
+    ),
+}
+
+
+@pytest.mark.parametrize("case", OUTLINES)
+def test_an_outline_that_cannot_be_used_is_refused(tmp_path: Path, case: str) -> None:
+    name, content, message = OUTLINES[case]
+    said = refusal(tmp_path, spoiled("bed.csv", name), {name: content} if content else {})
+    assert message in said
+
+
+def test_a_crest_point_in_a_hole_of_the_bed_is_refused(tmp_path: Path) -> None:
+    hole = '{"type": "Polygon", "coordinates": [[[10,14],[45,14],[45,30],[10,30]], [[25,23],[27,23],[27,25],[25,25]]]}'
+    said = refusal(tmp_path, spoiled("bed.csv", "bed.json"), {"bed.json": hole})
+    assert "site.toml [berm] crest point 2: x 26.00, y 24.00 lies in a hole of the bed, 1 ft from it." in said
+
+
+def test_a_bed_in_feet_on_shots_in_metres_is_called_a_mix(tmp_path: Path) -> None:
+    shots = "x,y,z\n0,0,30\n15.2,0,30.2\n15.2,13.7,30.5\n0,13.7,30.3\n"
+    text = spoiled('units = "ft"', 'units = "m"').replace("[grid]\ncell", "[grid]\n# cell")
+    said = refusal(tmp_path, text, {"shots.csv": shots, "bed.csv": "x,y\n10,12\n45,12\n45,30\n10,30\n"})
+    assert (
+        "site.toml [bed] outline: only 1% of the bed lies on the surveyed ground. Its coordinates times 0.3048" in said
+    )
+
+
+def test_a_bed_that_is_partly_off_the_survey_is_worked_with(tmp_path: Path) -> None:
+    write_yard(tmp_path, files={"bed.csv": "x,y\n10,14\n70,14\n70,30\n10,30\n"})
+    assert read_site(tmp_path / "site.toml").bed.outline.bounds[2] > 21.0
+
+
+@pytest.mark.parametrize("shots", ["here.csv", "deep/here.csv"])
+def test_a_measurement_file_that_is_not_there_is_named(tmp_path: Path, shots: str) -> None:
+    said = refusal(tmp_path, spoiled("shots.csv", shots))
+    assert said == (
+        f'{shots}: there is no such file (looked for "{shots}"). Give its path from the folder of the site file.'
+    )
+
+
+def test_a_site_file_that_is_not_there_is_named(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"none\.toml: there is no such file .* Give the path of a site file, such as"):
+        read_site(tmp_path / "none.toml")
+
+
+def test_a_folder_in_place_of_a_site_file_is_named_with_the_file_in_it(tmp_path: Path) -> None:
+    write_yard(tmp_path)
+    with pytest.raises(InputError, match=r'this is a folder, not a file\. Did you mean ".*site\.toml"\?'):
+        read_site(tmp_path)
+
+
+def test_a_folder_in_place_of_a_table_is_named(tmp_path: Path) -> None:
+    (tmp_path / "data").mkdir()
+    assert refusal(tmp_path, spoiled("shots.csv", "data")).startswith("data: this is a folder, not a file.")
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="everything is readable to the superuser")
+def test_a_file_that_may_not_be_read_is_named(tmp_path: Path) -> None:
+    path = write_yard(tmp_path)
+    (tmp_path / "shots.csv").chmod(0)
+    with pytest.raises(InputError, match=r"shots\.csv: the file cannot be read: Permission denied\."):
+        read_site(path)
+
+
+@pytest.mark.parametrize(
+    ("content", "message"), [(b"\xff\xfen\0", "is not UTF-8 text"), (b"%PDF-1.7", "this is a PDF")]
+)
+def test_a_site_file_that_is_not_text_is_named(tmp_path: Path, content: bytes, message: str) -> None:
+    path = tmp_path / "site.toml"
+    path.write_bytes(content)
+    with pytest.raises(InputError, match=message):
+        read_site(path)
+
+
+def test_an_empty_site_file_says_what_comes_first(tmp_path: Path) -> None:
+    path = tmp_path / "site.toml"
+    path.write_text("")
+    with pytest.raises(InputError, match=r'units: this key is missing\. Accepted: units = "ft"'):
+        read_site(path)
+
+
+def test_a_site_without_a_survey_says_so() -> None:
+    with pytest.raises(
+        InputError, match=r'site \[survey\]: this is missing\. Add \[survey\] with shots = "shots\.csv"'
+    ):
+        build_site({"name": "x", "units": "m"})
