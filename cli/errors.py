@@ -57,7 +57,9 @@ def _refuse(message: str, status: int = REFUSED) -> int:
 
 def _usage_message(error: click.ClickException) -> str:
     """One line for wrong usage: what is wrong and where the help is."""
-    message = error.format_message().rstrip(".") + "."
+    message = error.format_message()
+    if not message.endswith((".", "?")):
+        message += "."
     context = getattr(error, "ctx", None)
     if context is None:
         return message

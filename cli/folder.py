@@ -21,9 +21,7 @@ def refuse_unusable(out: Path) -> None:
     """Raise OutputError at once, before any work, where a file stands in the way of the folder."""
     nearest = next((place for place in (out, *out.parents) if os.path.lexists(place)), None)
     if nearest is not None and not nearest.is_dir():
-        raise OutputError(
-            f"{out}: cannot be the output folder, {nearest} is a file. Give another folder with --out."
-        )
+        raise OutputError(f"{out}: cannot be the output folder, {nearest} is a file. Give another folder with --out.")
 
 
 @contextmanager
@@ -44,10 +42,12 @@ def results_in(out: Path) -> Iterator[Path]:
         try:
             yield aside
             _move_all(aside, out)
-        except OSError as error:
-            if error.errno not in _DISK_GAVE_OUT:
+        except (OSError, OutputError) as error:
+            # A writer may have put the fault of the disk in its own words, which name the folder aside.
+            fault = error if isinstance(error, OSError) else error.__cause__
+            if not isinstance(fault, OSError) or fault.errno not in _DISK_GAVE_OUT:
                 raise
-            raise _unwritable(out, error) from error
+            raise _unwritable(out, fault) from fault
         finally:
             shutil.rmtree(aside, ignore_errors=True)
     except BaseException:

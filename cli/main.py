@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import importlib
 import sys
 from collections.abc import Sequence
@@ -31,6 +32,17 @@ class LazyGroup(click.Group):
         command = getattr(importlib.import_module(COMMANDS[cmd_name]), cmd_name)
         assert isinstance(command, click.Command)
         return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command that was typed; refuse an unknown one with the nearest name."""
+        typed = args[0]
+        if typed not in COMMANDS and not typed.startswith("-"):
+            near = difflib.get_close_matches(typed, COMMANDS, n=1, cutoff=0.5)
+            hint = f"Did you mean {near[0]}?" if near else f"Commands: {', '.join(COMMANDS)}."
+            raise click.UsageError(f'there is no command "{typed}". {hint}', ctx)
+        return super().resolve_command(ctx, args)
 
 
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})

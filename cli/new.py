@@ -13,14 +13,12 @@ STARTERS = {"ft": "feet", "m": "metres"}
 
 @click.command()
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
-@click.option(
-    "--units", type=click.Choice(list(STARTERS)), default="ft", show_default=True, help="Unit of the files."
-)
+@click.option("--units", type=click.Choice(list(STARTERS)), default="ft", show_default=True, help="Unit of the files.")
 def new(folder: Path, units: str) -> None:
-    """Write a commented site folder to start from: site.toml, shots.csv, bed.csv.
+    """Write a commented site folder to start from.
 
-    The folder holds an invented yard that runs as it is. Replace its figures by your own, then run
-    `hummock shape DIR/site.toml`.
+    The folder holds an invented yard (site.toml, shots.csv, bed.csv) that runs as it is. Replace its figures by
+    your own, then run `hummock shape DIR/site.toml`.
     """
     from cli.folder import results_in
 
@@ -40,6 +38,4 @@ def refuse_to_overwrite(folder: Path, names: list[str]) -> None:
 
     there = [name for name in names if (folder / name).exists()]
     if there:
-        raise OutputError(
-            f"{folder}: {', '.join(there)} already there, nothing was written. Give a new folder's name."
-        )
+        raise OutputError(f"{folder}: {', '.join(there)} already there, nothing was written. Give a new folder's name.")

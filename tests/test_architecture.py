@@ -21,11 +21,10 @@ ON_TOP = {
 # A module may import its own level and every level above its line here; the longest matching prefix decides.
 LEVELS = (
     ("terrain.errors", "terrain.grid", "terrain.findings", "terrain.units"),
-    (
-        "terrain.site.model",
-        "terrain.review.zones",
-    ),  # zones: both the site file and the shape size trees by it
+    # Root zone rules and soil measures are tables that more than one stage reads.
+    ("terrain.site.model", "terrain.review.zones"),
     ("terrain.site",),
+    ("terrain.earthwork.states",),
     ("terrain.ground",),
     ("terrain.shape",),
     ("terrain.earthwork",),
@@ -37,20 +36,11 @@ LEVELS = (
     ("cli",),
 )
 # Drawing and talking belong to the edge: what each package may never import.
+PICTURES = {"pyvista", "vtk", "vtkmodules", "matplotlib", "mpl_toolkits"}
 BANNED = {
-    "terrain": {
-        "pyvista",
-        "vtk",
-        "vtkmodules",
-        "matplotlib",
-        "mpl_toolkits",
-        "rich",
-        "click",
-        "viewer",
-        "cli",
-    },
+    "terrain": PICTURES | {"rich", "click", "viewer", "cli"},
     "viewer": {"rich", "click", "cli"},
-    "cli": {"pyvista", "vtk", "vtkmodules", "matplotlib", "mpl_toolkits"},
+    "cli": PICTURES,
 }
 
 

@@ -1,0 +1,39 @@
+"""Everything that `shape` writes into a folder, and what there is to say about it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from viewer.draw import draw_all
+
+from terrain.exchange.meshes import write_meshes
+from terrain.study import Study
+from terrain.summary import summary_of
+
+
+@dataclass(frozen=True)
+class Outputs:
+    """The summary as written, the names of the files, and remarks on how they were made."""
+
+    summary: dict[str, object]
+    names: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+
+def write_outputs(study: Study, folder: Path, progress: Callable[[str], None]) -> Outputs:
+    """Write summary, drawings and meshes of one study into an existing folder."""
+    progress("writing meshes")
+    meshes = write_meshes(folder, study.proposal.mesh, study.site.bed.sod)
+    progress("drawing")
+    _, remarks = draw_all(study.site, study.ground, study.proposal, study.work, study.review, folder, progress)
+    summary = summary_of(study, meshes.offset)
+    (folder / "summary.json").write_text(as_json(summary), encoding="utf-8")
+    return Outputs(summary, tuple(sorted(path.name for path in folder.iterdir())), tuple(remarks))
+
+
+def as_json(summary: dict[str, object]) -> str:
+    """The summary as strict JSON text: a figure that is no number raises here and never reaches a file."""
+    return json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

@@ -1,0 +1,147 @@
+"""The short result on the terminal: what to order, what holds, what does not, what was written."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from cli.outputs import Outputs
+from terrain.study import Study
+from terrain.units import show_length, show_place, show_slope, show_volume
+
+Line = tuple[str, Text]
+STYLES = {
+    "stop": "bold red",
+    "caution": "yellow",
+    "note": "",
+    "kept": "green",
+    "broken": "bold red",
+    "short": "yellow",
+}
+
+
+def print_report(study: Study, written: Outputs, folder: Path) -> None:
+    """Print the short result of a study on standard output, in the site's own units."""
+    page = Table.grid(padding=(0, 2, 0, 0))
+    page.add_column(no_wrap=True)
+    page.add_column(overflow="fold")
+    for label, text in lines(study, written, folder):
+        page.add_row(Text(label, style="bold"), text)
+    console = Console(highlight=False, emoji=False, markup=False)
+    with console.capture() as printed:
+        console.print(Text(study.site.name, style="bold"))
+        console.print(page)
+    # Table cells are padded to the width of the screen; blanks at line ends only spoil what is copied.
+    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
+
+
+def lines(study: Study, written: Outputs, folder: Path) -> Iterator[Line]:
+    """Each line of the result as (label, text); a label is given once for the lines that belong together."""
+    yield from order_lines(study)
+    yield from limit_lines(study)
+    yield from unmet_lines(study)
+    yield from look_lines(study)
+    yield from finding_lines(study)
+    yield "Files", Text(f"in {shown_path(folder)}: {shown_names(written.names)}")
+    for remark in written.remarks:
+        yield "", Text(remark)
+
+
+def order_lines(study: Study) -> Iterator[Line]:
+    """Soil to order with its range and loads, the layers beside it, and how high to build."""
+    units, work, soil = study.site.units, study.work, study.site.soil
+    low, high = (show_volume(v, units) for v in (work.import_loose_low, work.import_loose_high))
+    if low.split(" ", 1)[1] == high.split(" ", 1)[1]:
+        low = low.split(" ", 1)[0]
+    ordered = show_volume(work.import_loose, units, "loose")
+    yield "Order", Text.assemble((ordered, "bold"), f" ({low} to {high}, 90 % range)")
+    loads = []
+    if work.trucks is not None and soil.truck is not None:
+        loads.append(f"{work.trucks} trucks of {show_volume(soil.truck, units)}")
+    if work.barrows is not None:
+        loads.append(f"{work.barrows} barrows")
+    if work.cost is not None:
+        loads.append(f"soil costs {work.cost:,.0f}")
+    if loads:
+        yield "", Text(", ".join(loads))
+    layers = [f"mound {show_volume(work.fill_placed, units, 'placed')}"]
+    layers += [f"sod to strip {show_volume(work.sod, units)}"] if work.sod else []
+    layers += [f"mulch {show_volume(work.mulch, units)}"] if work.mulch else []
+    yield "", Text(", ".join(layers))
+    height = float(study.proposal.fill.max())
+    text = f"{show_length(height, units)} at the top"
+    if work.day_one_factor > 1.0:
+        text += f"; build {show_length(height * work.day_one_factor, units)} on day one, it settles"
+    yield "Height", Text(text)
+
+
+def limit_lines(study: Study) -> Iterator[Line]:
+    """The slope limit and every tree's keep-off, each kept or broken."""
+    site, proposal = study.site, study.proposal
+    kept = proposal.steepest <= site.berm.max_slope + 1e-6
+    slopes = f"slope: steepest {show_slope(proposal.steepest)}, limit {show_slope(site.berm.max_slope)}"
+    yield "Limits", verdict(kept, slopes)
+    for tree in study.review.trees:
+        radius = show_length(tree.keep_off, site.units, "distance")
+        soil = "no soil" if tree.fill_in_keep_off == 0.0 else show_volume(tree.fill_in_keep_off, site.units)
+        clear = tree.fill_in_keep_off == 0.0
+        yield "", verdict(clear, f"{tree.name}: {soil} within {radius} of the trunk")
+
+
+def verdict(kept: bool, text: str) -> Text:
+    """A limit with its word: a grey print must tell it as well as a coloured screen."""
+    word = "kept" if kept else "broken"
+    return Text.assemble((f"{word}  ", STYLES[word]), text)
+
+
+def unmet_lines(study: Study) -> Iterator[Line]:
+    """Crest points that could not be built as wished, and what held them."""
+    units, label = study.site.units, "Not met"
+    for point in study.proposal.crest:
+        if point.held_by:
+            wished, built = show_length(point.wished, units), show_length(point.built, units)
+            text = f"crest at {show_place(*point.at, units)}: {wished} wished, {built} built, held by "
+            yield label, Text(text + point.held_by, STYLES["short"])
+            label = ""
+
+
+def look_lines(study: Study) -> Iterator[Line]:
+    """Whether the mound reads natural, and the signs against it."""
+    signs = [sign.sign.replace("_", " ") for sign in study.review.look.signs if sign.present]
+    word = "reads natural" if study.review.look.reads_natural else "does not read natural"
+    yield "Look", Text(f"{word}{': ' if signs else ''}{', '.join(signs)}")
+
+
+def finding_lines(study: Study) -> Iterator[Line]:
+    """Stops and cautions in full; notes, which no one has to act on, are counted by topic."""
+    for level in ("stop", "caution"):
+        for finding in study.review.findings:
+            if finding.level == level:
+                yield level.capitalize(), Text(finding.text, STYLES[level])
+    topics = [finding.topic for finding in study.review.findings if finding.level == "note"]
+    if topics:
+        yield "Notes", Text(f"{len(topics)} in summary.json ({', '.join(dict.fromkeys(topics))})")
+
+
+def shown_path(path: Path) -> str:
+    """A path as short as it can be typed from here."""
+    relative = os.path.relpath(path)
+    return relative if len(relative) < len(str(path)) else str(path)
+
+
+def shown_names(names: tuple[str, ...]) -> str:
+    """File names with those that differ by their ending only put together: "plan .pdf .png"."""
+    endings: dict[str, str] = {}
+    for name in names:
+        stem, dot, ending = name.partition(".")
+        endings[stem] = f"{endings.get(stem, '')} {dot}{ending}"
+    stems: dict[str, list[str]] = {}
+    for stem, ending in endings.items():
+        stems.setdefault(ending, []).append(stem)
+    return "; ".join(f"{', '.join(group)}{ending}" for ending, group in stems.items())

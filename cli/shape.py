@@ -1,0 +1,52 @@
+"""`hummock shape`: the main job, from shots to ordered soil, drawings and meshes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cli.errors import DONE, LIMIT_BROKEN
+from cli.options import json_option, out_folder, out_option, site_argument
+
+
+@click.command()
+@site_argument
+@out_option
+@json_option
+def shape(site_file: Path, out: Path | None, as_json: bool) -> None:
+    """Shape the berm of a site file and write everything.
+
+    Reads the site and its measurements, models the existing grade, builds the berm under its limits, works
+    out the soil to order, checks every tree, and writes drawings, meshes and summary.json.
+
+    \b
+    Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
+
+    \b
+    Example:
+      hummock shape examples/alder-bend/site.toml
+    """
+    from cli.progress import progress_shown
+
+    folder = out_folder(site_file, out)
+    with progress_shown() as progress:
+        progress("reading the site file")
+        from cli import outputs
+        from cli.folder import refuse_unusable, results_in
+        from terrain.site.read import read_site
+        from terrain.study import run_site
+
+        refuse_unusable(folder)
+        study = run_site(read_site(site_file), progress)
+        with results_in(folder) as aside:
+            written = outputs.write_outputs(study, aside, progress)
+    if as_json:
+        click.echo(outputs.as_json(written.summary), nl=False)
+        for remark in written.remarks:
+            click.echo(remark, err=True)
+    else:
+        from cli.report import print_report
+
+        print_report(study, written, folder)
+    click.get_current_context().exit(LIMIT_BROKEN if study.review.stopped else DONE)
