@@ -80,7 +80,7 @@ def pit_duty(depth: float) -> tuple[Level, str] | None:
     if depth >= ENGINEER_DEPTH:
         return "stop", "A pit of 20 ft or more needs an engineer's design."
     if depth >= PROTECT_DEPTH:
-        return "stop", f"A pit 5 ft deep or more needs sloped or shored sides. {heap}"
+        return "caution", f"A pit 5 ft deep or more needs sloped or shored sides. {heap}"
     if depth >= EXIT_DEPTH:
         return (
             "caution",

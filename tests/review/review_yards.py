@@ -1,0 +1,127 @@
+"""Hand-made stages for the review tests: plates of soil with their own corners, and grids with a fill of any shape."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon, box
+
+from terrain.earthwork.model import Earthwork, EndAreas, VolumeChecks
+from terrain.grid import Array, Grid
+from terrain.ground.model import DoubtfulShot, Ground, GroundCheck
+from terrain.shape.mesh import YardMesh
+from terrain.shape.proposal import BuiltCrest, Proposal
+from terrain.site.model import Bed, Berm, CrestPoint, Site, Survey
+
+Depth = Callable[[Array, Array], Array] | float
+EXAMPLES = ("alder-bend", "larkspur-rise")
+
+
+def heights(shape: Depth, x: Array, y: Array) -> Array:
+    """Values of a function of place, or of a number, at points."""
+    return shape(x, y) if callable(shape) else np.full(np.shape(x), float(shape))
+
+
+def plates(*parts: tuple[Polygon, Depth], existing: Depth = 0.0) -> YardMesh:
+    """Rectangles that share no corners, so that the fill may step from one to the next."""
+    points, triangles, fill = [], [], []
+    for number, (rectangle, depth) in enumerate(parts):
+        corners = np.array(rectangle.exterior.coords)[:4]
+        points.append(corners)
+        triangles += [(4 * number, 4 * number + 1, 4 * number + 2), (4 * number, 4 * number + 2, 4 * number + 3)]
+        fill.append(heights(depth, *corners.T))
+    corners = np.concatenate(points)
+    ground = heights(existing, *corners.T)
+    return YardMesh(
+        corners, np.array(triangles), np.ones(len(triangles), dtype=bool), ground, ground + np.concatenate(fill)
+    )
+
+
+def grid_mesh(grid: Grid, existing: Array, proposed: Array, inside: Polygon) -> YardMesh:
+    """Every grid cell as two triangles."""
+    j, i = (a.ravel() for a in np.mgrid[: grid.ny - 1, : grid.nx - 1])
+    a = j * grid.nx + i
+    b, c, d = a + 1, a + grid.nx + 1, a + grid.nx
+    triangles = np.concatenate([np.column_stack([a, b, c]), np.column_stack([a, c, d])])
+    middle = grid.nodes[triangles].mean(axis=1)
+    return YardMesh(grid.nodes, triangles, shapely.contains_xy(inside, middle), existing.ravel(), proposed.ravel())
+
+
+def make_grid(size: float = 20.0, cell: float = 0.25) -> Grid:
+    count = round(size / cell) + 1
+    return Grid(0.0, 0.0, cell, count, count)
+
+
+def make_ground(grid: Grid, existing: Depth = 0.0, hull: Polygon | None = None, **check: object) -> Ground:
+    x, y = np.meshgrid(grid.x, grid.y)
+    hull = box(grid.x[0], grid.y[0], grid.x[-1], grid.y[-1]) if hull is None else hull
+    zeros = np.zeros(grid.shape)
+    answer = GroundCheck("hand-made", {"hand-made": 0.0}, 0.0, 9, check.pop("doubtful", ()))
+    return Ground(grid, heights(existing, x, y), zeros, zeros == 0.0, hull, answer, **check)
+
+
+def make_proposal(
+    ground: Ground, fill: Depth, bed: Polygon, mesh: YardMesh | None = None, **values: object
+) -> Proposal:
+    """A proposal with the given fill inside the bed; `mesh` stands in for the grid's own triangles."""
+    grid = ground.grid
+    x, y = np.meshgrid(grid.x, grid.y)
+    inside = shapely.contains_xy(bed, grid.nodes).reshape(grid.shape)
+    depth = np.where(inside, heights(fill, x, y), 0.0)
+    proposed = ground.elevation + depth
+    given = {"crest": (), "toe": 0.6, "steepest": 0.2, "existing_steepest": 0.0, "worked": bed} | values
+    return Proposal(
+        grid=grid,
+        elevation=proposed,
+        fill=depth,
+        limit=proposed,
+        bed=inside,
+        mesh=grid_mesh(grid, ground.elevation, proposed, bed) if mesh is None else mesh,
+        **given,
+    )
+
+
+def make_site(bed: Polygon, units: str = "m", max_slope: float = 0.25, sod: float = 0.0, **values: object) -> Site:
+    survey = Survey(np.zeros((3, 3)), ("1", "2", "3"), ("", "", ""))
+    berm = values.pop("berm", Berm(max_slope, (CrestPoint(10.0, 10.0, 0.5),)))
+    return Site("hand-made", units, survey, Bed(bed, sod), berm, **values)
+
+
+def make_work(day_one: float = 1.0, placed: float = 5.0, imported: float = 6.0, trucks: int | None = None) -> Earthwork:
+    end_areas = EndAreas(np.zeros(2), np.zeros(2), (0.0, 0.0), (1.0, 0.0))
+    checks = VolumeChecks(placed, placed, placed)
+    return Earthwork(
+        fill_placed=placed,
+        fill_placed_low=placed,
+        fill_placed_high=placed,
+        cut_bank=0.0,
+        sod=0.0,
+        mulch=0.0,
+        import_loose=imported,
+        import_loose_low=imported,
+        import_loose_high=imported,
+        export_loose=0.0,
+        day_one_factor=day_one,
+        trucks=trucks,
+        barrows=None,
+        cost=None,
+        bed_area=10.0,
+        worked_area=10.0,
+        checks=checks,
+        end_areas=end_areas,
+    )
+
+
+def dome(x0: float, y0: float, radius: float, height: float) -> Callable[[Array, Array], Array]:
+    """A smooth round mound that eases into the ground."""
+    return lambda x, y: height * np.clip(1.0 - ((x - x0) ** 2 + (y - y0) ** 2) / radius**2, 0.0, None) ** 2
+
+
+def short_crest(wished: float, built: float, at: tuple[float, float] = (1.0, 2.0)) -> BuiltCrest:
+    return BuiltCrest(at, wished, built, "the slope limit from the bed outline" if built < wished else "")
+
+
+def doubtful(name: str, residual: float = 0.2) -> DoubtfulShot:
+    return DoubtfulShot(name, (3.0, 4.0), residual, 0.02, f"Shot {name} does not agree with its neighbours.")

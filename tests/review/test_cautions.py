@@ -1,0 +1,103 @@
+"""Each caution comes where it applies, and only there."""
+
+import pytest
+import review_yards as yards
+from shapely.geometry import box
+
+from terrain.review.cautions import PERMIT_VOLUME, caution_findings, pit_duty, toe_setback
+from terrain.review.trees import check_trees
+from terrain.review.zones import FOOT
+from terrain.site.model import Tree
+
+BED = box(5.0, 5.0, 15.0, 15.0)
+TREE = Tree("bur oak", (16.5, 10.0), 0.5, 0.5, 1.5)
+
+
+def told(fill=0.0, tree=(), sod=0.0, units="m", mesh=None, **work):
+    ground = yards.make_ground(yards.make_grid())
+    proposal = yards.make_proposal(ground, fill, BED, mesh)
+    site = yards.make_site(BED, units, sod=sod, tree=tree)
+    answer = yards.make_work(**work)
+    return caution_findings(site, proposal, answer, check_trees(site, proposal, answer))
+
+
+def with_word(findings, word):
+    return [f for f in findings if word in f.text]
+
+
+def test_locating_lines_and_who_decides_are_always_there():
+    found = told(imported=0.0)
+    assert [f.level for f in found] == ["caution", "note"]
+    assert "811" in found[0].text
+    assert "decide" in found[1].text
+
+
+@pytest.mark.parametrize(
+    ("feet", "expected", "words"),
+    [
+        # 29 CFR 1926.651(c)(2): a way out at 4 ft; 1926.652(a)(1): protection at 5.0 ft, below it a look.
+        (4.99, "caution", "way out"),
+        (5.00, "caution", "sloped or shored"),
+        (4.00, "caution", "way out"),
+        (3.99, "caution", "competent person look"),
+        (20.0, "stop", "engineer"),
+        (19.99, "caution", "sloped or shored"),
+    ],
+)
+def test_pit_duties_begin_at_their_depths(feet, expected, words):
+    level, text = pit_duty(feet * FOOT)
+    assert level == expected
+    assert words in text
+    if feet < 20:
+        assert "2 ft back" in text  # 1926.651(j)(2)
+
+
+def test_shallow_hole_is_no_pit():
+    assert pit_duty(0.9 * FOOT) is None
+    assert pit_duty(0.0) is None
+
+
+def test_pit_of_the_design_is_found_with_its_place():
+    mesh = yards.plates((box(5, 5, 10, 15), 0.3), (box(10, 5, 15, 15), lambda x, y: -0.05 * x))
+    (found,) = with_word(told(mesh=mesh), "pit")
+    assert found.value == pytest.approx(0.75)
+    assert found.at[0] == 15.0
+
+
+@pytest.mark.parametrize(
+    ("height", "setback"),
+    # IBC Appendix J, J108, toe of fill (from memory; the same in Topeka KS 17.05.190): max(2, min(20, H/2)) ft.
+    [(3, 2), (5, 2.5), (8, 4), (10, 5), (12, 6), (20, 10), (30, 15), (40, 20), (50, 20), (60, 20)],
+)
+def test_toe_setback(height, setback):
+    assert toe_setback(height * FOOT) / FOOT == pytest.approx(setback, abs=1e-9)
+
+
+def test_roots_trucks_and_bare_slopes_only_where_there_are_any():
+    quiet = told(yards.dome(10, 10, 4.5, 0.05), imported=0.0)
+    for word in ("barrow runs", "overhead", "bare on a slope", "Swell"):
+        assert not with_word(quiet, word)
+    loud = told(yards.dome(10, 10, 4.9, 0.6), tree=(TREE,), trucks=2, sod=0.05)
+    for word in ("root zone of bur oak", "overhead", "bare on a slope", "Swell"):
+        assert len(with_word(loud, word)) == 1
+    assert "strip the sod there by hand" in with_word(loud, "barrow runs")[0].text
+
+
+def test_bare_slope_is_the_area_over_six_per_cent():
+    # A roof of two planes, one at 10 % and one at 5 %, each 5 by 10 m in plan.
+    mesh = yards.plates((box(5, 5, 10, 15), lambda x, y: 0.1 * (x - 4)), (box(10, 5, 15, 15), lambda x, y: 0.05 * x))
+    (found,) = with_word(told(mesh=mesh), "bare on a slope")
+    assert found.value == pytest.approx(50.0, abs=1e-9)
+
+
+def test_permit_is_asked_for_deep_or_large_fill():
+    assert with_word(told(yards.dome(10, 10, 4, 0.5)), "permit")[0].level == "note"
+    assert with_word(told(yards.dome(10, 10, 4, 1.0)), "grading permit")[0].level == "caution"
+    assert with_word(told(yards.dome(10, 10, 4, 0.5), placed=39.0), "grading permit")[0].level == "caution"
+    assert pytest.approx(38.2, abs=0.05) == PERMIT_VOLUME  # 50 cu yd
+
+
+def test_several_trees_are_read_out_as_a_list():
+    trees = tuple(Tree(name, (16.5, 10.0), 0.5, 0.5, 1.0) for name in ("bur oak", "birch", "elm"))
+    (found,) = with_word(told(yards.dome(10, 10, 4.9, 0.6), tree=trees), "barrow runs")
+    assert "bur oak, birch and elm" in found.text

@@ -1,0 +1,212 @@
+"""Water that the berm makes stand or turns is charged to it; what stood before is not."""
+
+import math
+
+import numpy as np
+import pytest
+import review_yards as yards
+from shapely.geometry import Polygon, box
+
+from terrain.review.bounds import BOUNDS
+from terrain.review.buildings import fall_away, walls_of, worst_fall
+from terrain.review.drainage import check_drainage
+from terrain.review.zones import FOOT, INCH
+from terrain.site.model import Building
+
+BED = box(2.0, 2.0, 18.0, 18.0)
+HOUSE = Building("house", box(6.0, 14.0, 14.0, 18.0), 1.5)
+
+
+def drained(existing, fill, *buildings, bed=BED, units="m"):
+    ground = yards.make_ground(yards.make_grid(), existing)
+    proposal = yards.make_proposal(ground, fill, bed)
+    return check_drainage(yards.make_site(bed, units, building=buildings), ground, proposal)
+
+
+def south(x, y):
+    """Ground that falls 5 % to the south."""
+    return 0.05 * y
+
+
+def horseshoe(x, y):
+    """A ridge open uphill, to the north."""
+    away = np.hypot(x - 10, y - 10)
+    return np.where((away > 3) & (away < 5) & ((y < 10) | (np.abs(x - 10) > 3)), 0.4, 0.0)
+
+
+def test_dome_on_a_slope_makes_no_pond():
+    found = drained(south, yards.dome(10, 10, 4, 0.3))
+    assert found.ponds == ()
+    assert [f for f in found.findings if "stand" in f.text] == []
+
+
+def test_horseshoe_open_uphill_makes_one_and_its_depth_and_place_are_told():
+    found = drained(south, horseshoe)
+    (pond,) = found.ponds
+    # Lowest ground inside the ridge lies at y = 7 and the way out round the ends of its arms, at y = 14.
+    assert pond.depth == pytest.approx(0.05 * 7, abs=1e-9)
+    assert pond.at[1] == pytest.approx(7.0, abs=0.3)
+    assert 0.5 < pond.volume < pond.area * pond.depth
+    (told,) = [f for f in found.findings if "stand" in f.text]
+    assert (told.level, told.topic, told.bound, told.at) == ("caution", "drainage", BOUNDS.pond, pond.at)
+
+
+def test_pond_of_a_ring_is_the_water_it_encloses():
+    # A ring on level ground, inner radius 3 m, 0.2 m high: a pond pi 9 x 0.2 (common geometry).
+    ring = drained(0.0, lambda x, y: np.where(np.abs(np.hypot(x - 10, y - 10) - 3.5) < 0.5, 0.2, 0.0))
+    (pond,) = ring.ponds
+    assert pond.depth == pytest.approx(0.2, abs=1e-12)
+    assert pond.volume == pytest.approx(math.pi * 9 * 0.2, rel=0.03)
+
+
+def test_hollow_that_was_there_before_is_not_charged():
+    def hollow(x, y):
+        return 0.05 * y - 0.5 * np.exp(-((x - 10) ** 2 + (y - 10) ** 2))
+
+    assert drained(hollow, 0.0).ponds == ()
+    assert drained(hollow, yards.dome(4, 4, 2, 0.3)).ponds == ()
+
+
+def test_shallow_ponds_and_many_ponds_are_told_briefly():
+    def rings(x, y, height):
+        near = [np.abs(np.hypot(x - a, y - b) - 1.2) < 0.3 for a in (5, 10, 15) for b in (5, 10)]
+        return np.where(np.any(near, axis=0), height, 0.0)
+
+    assert drained(0.0, lambda x, y: rings(x, y, 0.015)).ponds == ()
+    many = drained(0.0, lambda x, y: rings(x, y, 0.1))
+    assert len(many.ponds) == 6
+    told = [f for f in many.findings if "stand" in f.text]
+    assert len(told) == 3
+    assert told[2].text.startswith("4 smaller ponds")
+
+
+def test_hollow_between_berm_and_house_shows():
+    # Ground falls to the house's south wall; a straight berm south of it closes the gap at both ends.
+    def existing(x, y):
+        return 1.0 - 0.03 * np.minimum(y, 13.0)
+
+    def wall(x, y):
+        ends = (np.abs(x - 10) > 3.4) & (np.abs(x - 10) < 4.4) & (y > 11) & (y < 14.5)
+        return np.where(((np.abs(y - 11) < 0.5) & (np.abs(x - 10) < 4.4)) | ends, 0.4, 0.0)
+
+    assert drained(existing, wall, HOUSE).ponds
+    free = drained(existing, 0.0, HOUSE)
+    assert free.findings == ()
+
+
+def test_water_turned_toward_a_house_is_told():
+    # Ground falls to the south with the house in the south-east; a slanting ridge leads the west's water to it.
+    house = Building("house", box(12.0, 2.0, 17.0, 6.0))
+
+    def ridge(x, y):
+        return np.where((np.abs(y - (13 - 0.5 * x)) < 0.5) & (x < 12), 0.5, 0.0)
+
+    found = drained(lambda x, y: 0.02 * y, ridge, house)
+    (told,) = [f for f in found.findings if "toward house" in f.text]
+    assert told.level == "caution"
+    assert told.value > told.bound + 10.0
+    assert drained(lambda x, y: 0.02 * y, 0.0, house).findings == ()
+
+
+def test_water_sent_over_another_side_is_told_with_its_side():
+    def ridge(x, y):
+        return np.where(np.abs(y - (4 + 0.5 * x)) < 0.5, 0.5, 0.0)
+
+    found = drained(lambda x, y: 0.02 * y, ridge, bed=box(0, 0, 20, 20))
+    (told,) = [f for f in found.findings if "side" in f.text]
+    assert "over the west side" in told.text
+    assert told.value > told.bound
+
+
+# The fall away from a building: IRC R401.3, 6 in within the first 10 ft.
+
+
+def falls(existing, within=10 * FOOT):
+    grid = yards.make_grid(cell=0.1)
+    ground = yards.make_ground(grid, existing)
+    walls = walls_of(box(8.0, 12.0, 12.0, 16.0))
+    found = fall_away(grid, ground.elevation, walls, within, BOUNDS.noise)
+    return found[walls.outward[:, 1] < -0.5]  # the south wall
+
+
+@pytest.mark.parametrize(
+    ("inches", "share", "passes"), [(6.0, 0.05000, True), (5.0, 0.04167, False), (2.4, 0.02, False)]
+)
+def test_fall_over_ten_feet_is_the_plane_s(inches, share, passes):
+    # 6 in in 10 ft is 5.000 %, 5 in 4.167 %, 2 % is 2.4 in: arithmetic.
+    found = falls(lambda x, y: inches * INCH / (10 * FOOT) * y)
+    assert found == pytest.approx(inches * INCH, abs=1e-9)
+    assert found / (10 * FOOT) == pytest.approx(share, abs=5e-6)
+    assert (found >= BOUNDS.fall - 1e-9).all() == passes
+
+
+def test_six_inches_in_ten_feet_is_five_per_cent_and_not_six():
+    # A web page calls it 6 %; a grade of 5.5 % tells a tool that follows it from one that does not.
+    assert (falls(lambda x, y: 0.055 * y) > BOUNDS.fall).all()
+    assert (falls(lambda x, y: 0.049 * y) < BOUNDS.fall).all()
+
+
+def test_fall_ends_at_the_first_rise():
+    # Falls 5 % for 1 m, rises 0.1 m, then drops far: what lies beyond the rise takes no water from the wall.
+    def ground(x, y):
+        away = 12.0 - y
+        return np.where(away < 1, -0.05 * away, np.where(away < 2, 0.1, -1.0))
+
+    assert falls(ground) == pytest.approx(0.05, abs=0.013)  # places 0.15 m apart, cells of 0.1 m
+    assert falls(lambda x, y: 0.04 * (12 - y)) == pytest.approx(-0.04 * 10 * FOOT, abs=1e-9)
+
+
+def test_outward_is_away_from_the_house_whichever_way_the_outline_runs():
+    for ring in ([(0, 0), (4, 0), (4, 3), (0, 3)], [(0, 0), (0, 3), (4, 3), (4, 0)]):
+        walls = walls_of(Polygon(ring))
+        outside = walls.foot + 0.01 * walls.outward
+        from shapely import contains_xy
+
+        assert not contains_xy(Polygon(ring), outside).any()
+        assert contains_xy(Polygon(ring), walls.foot - 0.01 * walls.outward).all()
+
+
+def beside_house(height, existing=lambda x, y: 0.06 * y, bed=None):
+    bed = box(4.0, 2.0, 16.0, 14.0) if bed is None else bed
+    ground = yards.make_ground(yards.make_grid(), existing)
+    proposal = yards.make_proposal(ground, yards.dome(10, 10, 3.5, height), bed)
+    site = yards.make_site(bed, "ft", building=(HOUSE,))
+    return worst_fall(HOUSE, ground, proposal), check_drainage(site, ground, proposal).findings
+
+
+def test_only_fall_that_the_berm_takes_away_is_charged():
+    assert beside_house(0.0)[0] is None
+    # Too flat before, but the berm takes nothing: not its fault.
+    assert beside_house(0.0, existing=lambda x, y: 0.01 * y) == (None, ())
+    fall, findings = beside_house(0.35)
+    assert fall.before == pytest.approx(0.06 * 10 * FOOT, abs=1e-3)
+    assert fall.after < BOUNDS.fall
+    (told,) = [f for f in findings if "falls" in f.text]
+    assert (told.level, told.bound) == ("caution", BOUNDS.fall)
+    assert "within 10 ft of the wall" in told.text
+
+
+def test_berm_that_turns_the_ground_toward_the_wall_is_a_stop():
+    ridge = box(4.0, 2.0, 16.0, 14.0)
+    ground = yards.make_ground(yards.make_grid(), lambda x, y: 0.06 * y)
+    proposal = yards.make_proposal(ground, lambda x, y: 0.2 * np.clip(14.0 - y, 0.0, 2.0), ridge)
+    site = yards.make_site(ridge, "ft", building=(HOUSE,))
+    assert worst_fall(HOUSE, ground, proposal).after < 0.0
+    told = [f for f in check_drainage(site, ground, proposal).findings if "no longer" in f.text]
+    assert [f.level for f in told] == ["stop"]
+
+
+def test_ground_that_rose_from_the_wall_already_is_said_so():
+    fall, findings = beside_house(0.5, existing=lambda x, y: -0.02 * y)
+    assert fall.before < 0.0
+    assert [f.level for f in findings if "rises from the wall already" in f.text] == ["caution"]
+
+
+@pytest.mark.parametrize(("floor", "level", "words"), [(0.30, "stop", "of its floor"), (2.0, "caution", "damp")])
+def test_soil_against_a_wall_is_a_stop_where_it_nears_the_floor(floor, level, words):
+    # IRC R404.1.6 and R317.1: 6 in below.
+    house = Building("house", HOUSE.outline, floor)
+    found = drained(0.0, 0.2, house, bed=box(2.0, 2.0, 18.0, 14.2))
+    (told,) = [f for f in found.findings if "against" in f.text]
+    assert told.level == level
+    assert words in told.text

@@ -1,0 +1,250 @@
+"""What the tree check finds: exact figures on plates of soil, and how loudly each of them is told."""
+
+import dataclasses
+import math
+
+import numpy as np
+import pytest
+import review_yards as yards
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import Point, box
+
+from terrain.review.tree_findings import tree_findings
+from terrain.review.trees import check_trees, holding_radius
+from terrain.review.zones import FOOT, INCH
+from terrain.site.model import GridSpec, Soil, Tree, TreeRule
+from terrain.site.read import read_site
+
+HERE = (10.0, 10.0)
+FAR = box(-100.0, -100.0, 120.0, 120.0)
+
+
+def checked(mesh, *trees, units="m", rule="BS 5837:2012", sod=0.0, worked=None, day_one=1.0, soil=None):
+    """Checks and findings for a mesh of plates."""
+    ground = yards.make_ground(yards.make_grid())
+    proposal = yards.make_proposal(ground, 0.0, FAR, mesh, **({} if worked is None else {"worked": worked}))
+    values = {"tree": trees, "trees": TreeRule(rule)} | ({} if soil is None else {"soil": soil})
+    site = yards.make_site(FAR, units, sod=sod, **values)
+    checks = check_trees(site, proposal, yards.make_work(day_one))
+    return checks, tree_findings(site, checks)
+
+
+def oak(trunk=0.6, keep_off=1.5, flare=0.6, at=HERE, name="bur oak"):
+    return Tree(name, at, trunk, flare, keep_off)
+
+
+def outside(radius):
+    """Ground that keeps clear of a circle about the tree, so that nothing but the root zone is told of."""
+    return FAR.difference(Point(HERE).buffer(radius + 0.1))
+
+
+def half_plane(depth, apart):
+    """Soil on the far side of a straight bed edge that passes `apart` metres from the trunk."""
+    return yards.plates((box(HERE[0] + apart, -100.0, 100.0, 100.0), depth))
+
+
+def level_of(findings, word=""):
+    return [f.level for f in findings if word in f.text]
+
+
+@pytest.mark.parametrize(("apart", "share"), [(6, 3.980), (5, 9.660), (4, 16.547), (3.6, 19.550)])
+def test_straight_bed_edge_covers_the_share_of_the_closed_formula(apart, share):
+    # A = R^2 acos(d/R) - d sqrt(R^2 - d^2) on a zone of 7.2 m (0.6 m trunk, 12 x): geometry.
+    (check,), _ = checked(half_plane(0.3, apart), oak())
+    assert check.root_zone == pytest.approx(7.2, abs=1e-12)
+    assert 100 * check.share_of_root_zone_covered == pytest.approx(share, abs=6e-4)
+    assert check.fill_in_root_zone == pytest.approx(0.3 * share / 100 * math.pi * 7.2**2, rel=1e-4)
+    assert check.nearest_fill == pytest.approx(apart, abs=1e-12)
+    assert check.nearest_fill_in_diameters == pytest.approx(apart / 0.6, abs=1e-9)
+    assert check.fill_in_keep_off == 0.0
+
+
+def test_minor_and_major_encroachment_are_told_apart_at_a_tenth():
+    # AS 4970-2009 cl. 3.3.2 and 3.3.3: up to 10 % minor, more is major. Thin soil, so that depth does not speak.
+    _, minor = checked(half_plane(0.04, 5.0), oak(), worked=outside(1.5))
+    _, major = checked(half_plane(0.04, 4.0), oak(), worked=outside(1.5))
+    assert minor[0].bound == pytest.approx(2 * INCH)
+    assert (major[0].bound, major[0].value) == (0.10, pytest.approx(0.16547, abs=1e-5))
+    assert "AS 4970-2009" in major[0].source
+
+
+def test_ring_of_soil_that_begins_at_a_radius_is_counted_by_ring_and_by_depth():
+    plate = yards.plates((box(0.0, 0.0, 20.0, 20.0), lambda x, y: 0.05 + 0.02 * y))
+    (check,), _ = checked(plate, oak())
+    whole = math.pi * 7.2**2
+    assert check.share_of_root_zone_covered == pytest.approx(1.0, abs=1e-12)
+    assert check.deepest_fill_in_root_zone == pytest.approx(0.05 + 0.02 * 17.2, abs=1e-9)
+    assert check.deepest_at == pytest.approx((10.0, 17.2), abs=1e-6)
+    assert check.rings[0].inner == 0.6
+    assert check.rings[-1].outer == pytest.approx(7.2)
+    assert all(ring.covered == pytest.approx(ring.area, rel=1e-9) for ring in check.rings)
+    flare_disc = math.pi * 0.6**2
+    assert sum(ring.volume for ring in check.rings) == pytest.approx(0.25 * (whole - flare_disc), rel=1e-9)
+    assert sum(band.area for band in check.bands) == pytest.approx(whole, rel=1e-9)
+    # Depth 0.1 m lies on y = 2.5, 7.5 m south of the trunk and so outside the zone; 0.2 m lies on y = 7.5.
+    assert check.bands[0].area == pytest.approx(0.0, abs=1e-9)
+    cut_off = 7.2**2 * math.acos(2.5 / 7.2) - 2.5 * math.sqrt(7.2**2 - 2.5**2)
+    assert check.bands[1].area == pytest.approx(cut_off, rel=1e-9)
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.floats(-3, 3), st.floats(-3, 3), st.floats(0, 2 * math.pi), st.floats(0.1, 0.9))
+def test_a_mound_moved_and_turned_with_its_tree_gives_the_same_figures(east, north, angle, trunk):
+    turn = np.array([[math.cos(angle), -math.sin(angle)], [math.sin(angle), math.cos(angle)]])
+    plain = yards.plates((box(12.0, 8.0, 15.0, 14.0), lambda x, y: 0.3 + 0.05 * (x - 13)))
+    moved = dataclasses.replace(plain, points=(plain.points - HERE) @ turn.T + HERE + (east, north))
+    (first,), _ = checked(plain, oak(trunk))
+    (second,), _ = checked(moved, oak(trunk, at=(HERE[0] + east, HERE[1] + north)))
+    assert second.fill_in_root_zone == pytest.approx(first.fill_in_root_zone, abs=1e-9)
+    assert second.share_of_root_zone_covered == pytest.approx(first.share_of_root_zone_covered, abs=1e-9)
+    assert second.deepest_fill_in_root_zone == pytest.approx(first.deepest_fill_in_root_zone, abs=1e-9)
+    assert second.nearest_fill == pytest.approx(first.nearest_fill, abs=1e-9)
+
+
+@pytest.mark.parametrize(("depth", "level"), [(0.010, "caution"), (0.020, "stop")])
+def test_soil_in_the_keep_off_stops_above_the_noise_of_a_survey(depth, level):
+    # Planning default of half an inch (common practice): 1 cm is within it, 2 cm is not.
+    (check,), findings = checked(half_plane(depth, 1.0), oak(), worked=outside(1.5))
+    assert check.deepest_in_keep_off == pytest.approx(depth)
+    assert check.fill_in_keep_off > 0.0
+    (inside,) = [f for f in findings if "inside its keep-off" in f.text]
+    assert (inside.level, inside.bound, inside.source) == (level, 0.0, "the site file")
+
+
+def test_soil_up_to_the_circle_leaves_exactly_nothing_inside():
+    (check,), findings = checked(half_plane(0.5, 1.5), oak(), worked=box(11.5, 0, 20, 20))
+    assert (check.fill_in_keep_off, check.mulched_in_keep_off, check.deepest_in_keep_off) == (0.0, 0.0, 0.0)
+    assert level_of(findings, "No soil and no mulch") == ["note"]
+
+
+def test_mulch_and_stripping_count_inside_the_keep_off_without_any_soil():
+    (check,), findings = checked(half_plane(0.5, 3.0), oak(), worked=box(11.0, 0.0, 20.0, 20.0))
+    area = 1.5**2 * math.acos(1 / 1.5) - math.sqrt(1.5**2 - 1)
+    assert check.mulched_in_keep_off == pytest.approx(area, rel=1e-9)
+    assert level_of(findings, "stripped and mulched") == ["caution"]
+    assert not level_of(findings, "No soil and no mulch")
+
+
+def test_stripped_ground_counts_as_disturbed_even_where_no_soil_comes():
+    (bare,), _ = checked(half_plane(0.3, 6.0), oak(), worked=box(14.0, -99, 99, 99))
+    (stripped,), _ = checked(half_plane(0.3, 6.0), oak(), worked=box(14.0, -99, 99, 99), sod=0.05)
+    assert 100 * bare.share_of_root_zone_disturbed == pytest.approx(3.980, abs=6e-4)
+    assert 100 * stripped.share_of_root_zone_disturbed == pytest.approx(16.547, abs=6e-4)
+    assert stripped.share_of_root_zone_covered == bare.share_of_root_zone_covered
+
+
+def test_deep_soil_on_the_root_zone_is_a_caution_that_asks_for_an_arborist_in_writing():
+    _, findings = checked(half_plane(0.3, 5.0), oak(), worked=outside(1.5))
+    (deep,) = [f for f in findings if "covers" in f.text]
+    assert deep.level == "caution"
+    assert (deep.value, deep.bound) == (pytest.approx(0.3), pytest.approx(2 * INCH))
+    assert "arborist's written advice" in deep.text
+    assert "30 cm" in deep.text
+    assert "10 %" in deep.text
+
+
+def test_more_than_a_quarter_of_the_zone_speaks_before_depth():
+    _, findings = checked(half_plane(0.3, 2.0), oak(), worked=outside(1.5))
+    (wide,) = [f for f in findings if "covers" in f.text]
+    assert (wide.level, wide.bound) == ("caution", 0.25)
+    assert wide.value > 0.25
+    assert "Minnesota" in wide.source
+
+
+def test_clay_is_held_to_one_inch_and_other_soil_to_two():
+    # U. Maryland Extension (clay over 1 in), U. Delaware Extension (2 in).
+    for kind, bound in (("clay loam", 1 * INCH), ("sandy loam", 2 * INCH)):
+        _, findings = checked(half_plane(0.04, 5.5), oak(), soil=Soil(kind), worked=outside(1.5))
+        (found,) = [f for f in findings if "covers" in f.text]
+        assert found.bound == pytest.approx(bound)
+        assert ("written" in found.text) == (kind == "clay loam")
+
+
+def test_depth_before_settling_governs():
+    _, settled = checked(half_plane(0.048, 5.5), oak(), worked=outside(1.5))
+    (check,), loose = checked(half_plane(0.048, 5.5), oak(), day_one=1.1, worked=outside(1.5))
+    assert check.deepest_on_day_one == pytest.approx(0.0528)
+    assert "written" not in settled[0].text
+    assert "written" in loose[0].text
+
+
+def test_soil_near_the_trunk_but_outside_the_stated_keep_off_is_said_and_is_no_stop():
+    # 0.6 m trunk: three diameters are 1.8 m, the structural root zone is 2.67 m.
+    assert holding_radius(0.6) == pytest.approx(2.670, abs=0.002)
+    _, findings = checked(half_plane(0.1, 2.1), oak(), worked=outside(1.5))
+    (near,) = [f for f in findings if "covers" in f.text]
+    assert near.level == "caution"
+    assert "within 3.5 trunk diameters" in near.text
+
+
+@pytest.mark.parametrize(
+    ("apart", "level", "words"),
+    [(1.0, "stop", "dug away inside its keep-off"), (2.0, "stop", "hold the tree up"), (5.0, "caution", "cut roots")],
+)
+def test_digging_near_a_tree_is_graded_by_what_the_roots_do(apart, level, words):
+    # Smiley, willow oak: anchorage within 3 trunk diameters; AS 4970-2009: structural root zone.
+    (check,), findings = checked(half_plane(-0.3, apart), oak(), worked=outside(1.5))
+    assert level_of(findings, words) == [level]
+    assert check.nearest_cut == pytest.approx(apart)
+    assert check.share_of_root_zone_covered == 0.0
+    assert check.share_of_root_zone_disturbed > 0.05
+
+
+@pytest.mark.parametrize(
+    ("apart", "words"), [(7.2 + 1.0, "ends 1.00 m outside"), (7.195, "just reaches"), (7.2 + 1.6, "")]
+)
+def test_work_beside_a_root_zone_is_a_note(apart, words):
+    _, findings = checked(half_plane(0.012, apart), oak(), worked=outside(1.5))
+    beside = [f for f in findings if "root zone" in f.text]
+    assert [f.level for f in beside] == (["note"] if words else [])
+    assert all(words in f.text for f in beside)
+
+
+def test_texts_speak_the_units_of_the_site():
+    tree = Tree("bur oak", HERE, 26 * INCH, 2.1 * FOOT, 5 * FOOT)
+    (check,), findings = checked(half_plane(22 * INCH, 6 * FOOT), tree, units="ft", rule="1 ft per inch")
+    assert check.root_zone / FOOT == pytest.approx(26.0)
+    text = " ".join(f.text for f in findings)
+    assert "22 in deep" in text
+    assert " m " not in text
+
+
+def test_every_tree_has_its_check_in_the_order_of_the_file():
+    trees = (oak(name="a"), oak(name="b", at=(40.0, 40.0)), oak(name="c", keep_off=None))
+    checks, _ = checked(half_plane(0.2, 5.0), *trees)
+    assert [check.name for check in checks] == ["a", "b", "c"]
+    assert checks[2].keep_off == checks[2].root_zone
+
+
+def test_no_soil_is_no_finding():
+    checks, findings = checked(half_plane(0.0, 5.0), oak(), worked=outside(1.5))
+    assert checks[0].nearest_fill == math.inf
+    assert checks[0].rings[0].deepest == 0.0
+    assert checks[0].bands == ()
+    assert findings == ()
+
+
+def test_far_from_the_origin_the_figures_hold():
+    plate = yards.plates((box(12.0, 8.0, 15.0, 14.0), 0.3))
+    far = dataclasses.replace(plate, points=plate.points + 1e6)
+    (here,), _ = checked(plate, oak())
+    (there,), _ = checked(far, oak(at=(HERE[0] + 1e6, HERE[1] + 1e6)))
+    assert there.fill_in_root_zone == pytest.approx(here.fill_in_root_zone, rel=1e-8)
+
+
+@pytest.mark.parametrize("name", yards.EXAMPLES)
+def test_shaped_berm_leaves_exactly_nothing_in_any_keep_off(name, request):
+    from terrain.ground.existing import model_ground
+    from terrain.shape.berm import shape_berm
+
+    site = read_site(request.config.rootpath / "examples" / name / "site.toml")
+    site = dataclasses.replace(site, grid=GridSpec(0.2))
+    proposal = shape_berm(site, model_ground(site))
+    checks = check_trees(site, proposal, yards.make_work())
+    assert len(checks) == len(site.tree) > 0
+    for check in checks:
+        assert check.fill_in_keep_off == 0.0
+        assert check.mulched_in_keep_off == 0.0
+        assert check.nearest_fill >= check.keep_off
+    assert proposal.fill.max() > 0.2
