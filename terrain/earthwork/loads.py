@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-# A part of a load below this share is rounding in the arithmetic, not soil: a thimble in a truck.
-_RUBBISH = 1e-9
+# What is over a whole number of loads by less than this share of all is rounding in the arithmetic, not soil.
+_RUBBISH = 1e-12
 
 
 def whole_loads(volume: float, capacity: float) -> int:
@@ -14,5 +14,4 @@ def whole_loads(volume: float, capacity: float) -> int:
     Never carries less than needed; a volume that is an exact multiple but for the last digits takes no extra
     load.
     """
-    loads = volume / capacity
-    return max(0, math.ceil(loads - _RUBBISH * max(1.0, loads)))
+    return max(0, math.ceil(volume / capacity * (1.0 - _RUBBISH)))

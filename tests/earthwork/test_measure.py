@@ -70,6 +70,20 @@ def test_a_hole_in_the_bed_takes_neither_sod_nor_fill_nor_mulch() -> None:
     assert work.checks.sections == pytest.approx(0.05 * area, rel=0.005)  # chords of two circles between 121 sections
 
 
+# Cubic yards on 100 square feet: tables of many suppliers agree for 1 to 4 in; one prints too much coverage
+# at 8 and 10 in (45 and 36 square feet a yard for 40.5 and 32.4), which is wrong.
+@pytest.mark.parametrize(
+    ("inches", "yards"), [(1, 0.309), (2, 0.617), (3, 0.926), (4, 1.235), (6, 1.852), (8, 2.469), (10, 3.086)]
+)
+def test_mulch_and_sod_cover_as_the_coverage_tables_say(inches: float, yards: float) -> None:
+    foot = 0.3048
+    hundred_square_feet = circle(math.sqrt(100.0 / math.pi) * foot)
+    yard = StarYard(hundred_square_feet, cone(0.0), spokes=2048, rings=2)
+    work = measure_earthwork(*stages(yard, cell=0.2, sod=inches * foot / 12.0, mulch=inches * foot / 12.0))
+    assert work.mulch / (27.0 * foot**3) == pytest.approx(yards, abs=5.1e-4)
+    assert work.fill_placed / (27.0 * foot**3) == pytest.approx(yards, abs=5.1e-4)  # what was stripped is put back
+
+
 def test_order_loads_and_cost_follow_in_plain_arithmetic() -> None:
     soil = Soil(swell=0.25, shrink=0.10, settlement=0.08, truck=7.6, barrow=0.085, price=55.0)
     work = work_on(StarYard(circle(4.0), cone(0.8)), soil=soil)
