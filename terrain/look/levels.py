@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from terrain.grid import Mask
 from terrain.look.model import Measure
 from terrain.look.mound import Mound
 
 LEVEL = 0.12  # ground gentler than this share of height over half width is level
 TOP = 0.6  # the top is what stands above this share of the height
-TREAD = (0.12, 0.82)  # a tread lies between these shares of the height
+CLIMB, BANDS = (0.04, 0.96), 16  # shares of the height between which steps are looked for, and in how many bands
 
 
 def flat_top(mound: Mound) -> Measure:
@@ -19,10 +21,25 @@ def flat_top(mound: Mound) -> Measure:
 
 
 def stepped(mound: Mound) -> Measure:
-    """Level ground between toe and top as a share of the mound."""
-    tread = _level(mound) & (mound.share > TREAD[0]) & (mound.share < TREAD[1])
-    return Measure(float(tread.sum()) / max(int(mound.body.sum()), 1), mound.deepest(tread))
+    """How far the slope gives out on the way up before it picks up again, 0 to 1, at the worst height.
+
+    The mean slope is taken in bands of height; at each band it is held against the lesser of the steepest below and the
+    steepest above. A slope that only eases off towards the top, or is even, gives 0.
+    """
+    band = np.floor((mound.share - CLIMB[0]) / (CLIMB[1] - CLIMB[0]) * BANDS).astype(np.intp)
+    inside = mound.body & (band >= 0) & (band < BANDS)
+    slope = mound.sharp.slope
+    count, total = (
+        np.convolve(np.bincount(band[inside], weights=w, minlength=BANDS), (0.25, 0.5, 0.25), mode="same")
+        for w in (None, slope[inside])
+    )
+    mean = total / np.maximum(count, 1.0)
+    shoulder = np.minimum(np.maximum.accumulate(mean), np.maximum.accumulate(mean[::-1])[::-1])
+    lost = 1.0 - np.divide(mean, shoulder, out=np.ones(BANDS), where=shoulder > 0.0)
+    worst = int(np.argmax(lost))
+    tread = inside & (np.abs(band - worst) <= 1) & (slope < 0.5 * shoulder[worst])
+    return Measure(float(lost[worst]), mound.deepest(tread))
 
 
 def _level(mound: Mound) -> Mask:
-    return mound.body & (mound.fine.slope < LEVEL * mound.mean_slope)
+    return mound.body & (mound.sharp.slope < LEVEL * mound.mean_slope)

@@ -16,9 +16,10 @@ from terrain.grid import Array, Grid, Mask
 
 NODES = 9000  # nodes inside the mound's edge: about 107 across a round one
 EDGE = 0.005  # the mound ends where its fill falls below this share of its height
+AVERAGED = 0.4  # width of the bell curve that averages fine cells, in steps
 MARGIN = 0.3  # ground kept round the mound, as a share of the radius of a circle of its area
 BAY = 0.1  # bays narrower than twice this share of the radius of a circle of its area belong to the mound
-FINE, COARSE = 0.04, 0.06  # smoothing widths as shares of the half width
+SHARP, FINE, COARSE = 0.02, 0.04, 0.06  # smoothing widths as shares of the half width
 
 
 @dataclass(frozen=True)
@@ -126,6 +127,11 @@ class Mound:
         return float(np.sqrt(size[1])), float(np.sqrt(size[0])), float(np.arctan2(way[1, 1], way[0, 1]))
 
     @cached_property
+    def sharp(self) -> Derivatives:
+        """Derivatives of the fill, hardly smoothed: level ground between slopes."""
+        return _derivatives(self._smoothed(SHARP), self.step)
+
+    @cached_property
     def fine(self) -> Derivatives:
         """Derivatives of the fill, lightly smoothed: what happens at an edge."""
         return _derivatives(self.smooth, self.step)
@@ -228,14 +234,19 @@ def read_mound(grid: Grid, existing: Array, proposed: Array, outline: Polygon) -
 
 
 def _resampled(values: Array, ratio: float) -> Array:
-    """Values on a raster whose step is `ratio` cells, from the same south-west node, within the same extent."""
+    """Values on a raster whose step is `ratio` cells, from the same south-west node, within the same extent.
+
+    Many cells to a step are averaged; few cells to a step are joined by cubics, whose bends are no facets.
+    """
     ny, nx = (int((n - 1) / ratio) + 1 for n in values.shape)
     rows, columns = np.meshgrid(ratio * np.arange(ny), ratio * np.arange(nx), indexing="ij")
-    # Many cells to a step are averaged first; few cells to a step are joined by cubics, whose bends are no facets.
-    coarser = ratio > 1.5
-    source = smoothed(values, 0.4 * ratio, reach=2.5) if coarser else values
-    found: Array = ndimage.map_coordinates(source, [rows, columns], order=1 if coarser else 3, mode="nearest")
-    return found
+    places = [rows, columns]
+    if ratio > 1.5:
+        averaged: Array = ndimage.map_coordinates(smoothed(values, AVERAGED * ratio, reach=2.5), places, order=1)
+        return averaged
+    joined: Array = ndimage.map_coordinates(values, places, order=3, mode="nearest")
+    # A cubic rings beside a cliff; where none of the four nodes around holds soil there is none.
+    return np.where(ndimage.map_coordinates(values, places, order=1) == 0.0, 0.0, joined)
 
 
 def _closed(body: Mask) -> Mask:

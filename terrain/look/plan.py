@@ -11,7 +11,8 @@ from terrain.look.mound import Mound
 ROUND = 1.6  # a mound longer than this to one is not round, however its contours nest
 CONTOURS = np.arange(0.1, 0.9, 0.1)  # shares of the height at which the contours are held against circles
 COPY_NODES = 44  # nodes along the side of the small copy that is mirrored and turned
-LINES = 13  # mirror lines tried; the one straight across the long axis is among them
+TURNS = (np.pi, 2.0 * np.pi / 3.0, np.pi / 2.0, 0.4 * np.pi)  # half, third, quarter and fifth turns
+LONG = (1.05, 1.2)  # length to width from which, and at which in full, like ends count as a mark
 
 
 def cone(mound: Mound) -> Measure:
@@ -35,23 +36,19 @@ def cone(mound: Mound) -> Measure:
 
 
 def same_all_round(mound: Mound) -> Measure:
-    """Greatest share of its volume that the mound has in common with its own mirror image or turned copy.
+    """How nearly the mound repeats itself, mirrored or turned: 1 less the difference of the two, over the height.
 
-    Mirror lines near the long axis do not count: real hills of till have like sides, but unlike ends.
+    The difference is the one that a twentieth of the ground exceeds. A mirror line along the mound does not count: real
+    hills of till have like sides but unlike ends (NF-3), and a lopsided round mound has one such line too.
     """
-    reach = np.hypot(*(np.abs(p[mound.body] - m) for p, m in zip(mound.places, mound.middle, strict=True))).max()
-    axis = mound.spread[2]
-    side = np.linspace(-reach, reach, COPY_NODES)
-    u, v = np.meshgrid(side, side)
+    reach = np.hypot(*(p[mound.body] - m for p, m in zip(mound.places, mound.middle, strict=True))).max()
+    along, across, axis = mound.spread
+    u, v = np.meshgrid(*2 * [np.linspace(-reach, reach, COPY_NODES)])
     own = _sampled(mound, axis, u, v)
-    best = 0.0
-    for turn in (np.pi, 2.0 * np.pi / 3.0, np.pi / 2.0):
-        c, s = np.cos(turn), np.sin(turn)
-        best = max(best, _common(own, _sampled(mound, axis, c * u - s * v, s * u + c * v)))
-    for line in np.linspace(np.pi / 4.0, 3.0 * np.pi / 4.0, LINES):
-        c, s = np.cos(2.0 * line), np.sin(2.0 * line)
-        best = max(best, _common(own, _sampled(mound, axis, c * u + s * v, s * u - c * v)))
-    return Measure(best, _survey(mound, mound.middle))
+    turned = [_sampled(mound, axis, np.cos(t) * u - np.sin(t) * v, np.sin(t) * u + np.cos(t) * v) for t in TURNS]
+    # The axes of the spread of a mirrored mound lie along and across its mirror line, so one line is enough.
+    ends = _common(own, _sampled(mound, axis, -u, v)) * float(np.interp(along / across, LONG, (0.0, 1.0)))
+    return Measure(max(ends, *(_common(own, copy) for copy in turned), 0.0), _survey(mound, mound.middle))
 
 
 def _common(own: Array, other: Array) -> float:

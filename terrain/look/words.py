@@ -23,7 +23,7 @@ SENTENCES: dict[str, Callable[[float], str]] = {
     "same_all_round": lambda v: f"The mound repeats itself, mirrored or turned, to {_percent(v)} of its height.",
     "loaf": lambda v: f"The cross section stays the same over {_percent(v)} of the length.",
     "parallel_contours": lambda v: f"Contours run straight, side by side, over {_percent(v)} of the face.",
-    "stepped": lambda v: f"Level steps below the top take {_percent(v)} of the mound.",
+    "stepped": lambda v: f"On the way up the slope gives out by {_percent(v)} and picks up again, like a step.",
     "holds_water": lambda v: f"Water could stand behind the soil, up to {_percent(v)} of the mound's height deep.",
 }
 
