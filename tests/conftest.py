@@ -19,7 +19,7 @@ settings.register_profile("steady", deadline=None, derandomize="CI" in os.enviro
 settings.load_profile("steady")
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def hummock() -> Callable[..., Run]:
     """The real command in a process of its own: `hummock("shape", site_file).returncode`."""
 
@@ -33,7 +33,7 @@ def hummock() -> Callable[..., Run]:
     return run
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def root() -> Path:
     """The top of the repository."""
     return ROOT
