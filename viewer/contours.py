@@ -20,7 +20,7 @@ _INTERVALS: dict[Units, tuple[tuple[float, int], ...]] = {
 }
 # Steps of depth, inches or centimetres.
 _DEPTHS = (0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 12.0, 24.0, 48.0)
-_DEPTHS_CM = (1.0, 2.0, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0)
+_DEPTHS_CM = (1.0, 2.0, 5.0, 10.0, 15.0, 20.0, 30.0, 50.0, 100.0)
 
 FEWEST, WISHED, MOST = 4, 6, 8
 LEAST_FILL = 1e-3  # metres: less than this is no change of grade that a drawing can show

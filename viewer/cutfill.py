@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import shapely
-from shapely.geometry import Point, Polygon
+from shapely.geometry import Point
 from shapely.geometry.base import BaseGeometry
 
 from terrain.earthwork.model import Earthwork
@@ -18,13 +18,15 @@ from terrain.site.model import Site
 from terrain.units import Units, show_area, show_length, show_volume, unit_length
 from viewer import layers, marks
 from viewer.contours import LEAST_FILL, area_between, contour_lines, depth_step
-from viewer.labels import Label, place, seats_along, seats_round
+from viewer.labels import Label, Placed, place, seats_along, seats_round
 from viewer.lettering import NUMBER, Type
 from viewer.page import Page, Pen, hatch, new_page
 from viewer.palette import CUT_STEPS, FILL_STEPS, INK, PAPER, SOFT_INK, spread
 from viewer.plan import draw_peak, sheet_of
 from viewer.sheet import Sheet
 from viewer.subject import Subject, top_of_mound, tree_circles
+
+SECOND_NUMBER = 260.0  # points: a longer line between steps carries its number twice
 
 
 @dataclass(frozen=True)
@@ -68,18 +70,20 @@ def cutfill_page(subject: Subject) -> Page:
     site, sheet = subject.site, sheet_of(subject)
     page = new_page(sheet.width, sheet.height)
     found = bands(subject.proposal, subject.ground, site.units)
-    layers.draw_structures(page, sheet, site)
+    placed = _placed(sheet, subject, found)
+    gaps = [item.box for item in placed]
+    layers.draw_structures(page, sheet, site, gaps)
     for band in found:
         shown = sheet.clipped(band.area)
         page.area(shown, band.colour)
         if band.cut:
             page.lines(hatch(shown, 4.0, 0.0), Pen(INK, 0.4))
     page.lines(_edges(subject, sheet, found), Pen(INK, 0.6))
-    layers.draw_trees(page, sheet, tree_circles(site))
+    layers.draw_trees(page, sheet, tree_circles(site), gaps)
     layers.draw_outline(page, sheet, site.bed.outline)
-    _write_depths(page, sheet, subject, found)
+    _write_depths(page, sheet, subject, placed)
     marks.frame_line(page, sheet)
-    marks.flow(page, sheet.panels, _blocks(subject, sheet, found))
+    marks.flow(page, sheet.panels, _columns(subject, sheet, found))
     marks.caution_line(page)
     return page
 
@@ -100,15 +104,18 @@ def step_number(metres: float, units: Units) -> str:
     return f"{12.0 * metres / unit_length('ft') if units == 'ft' else 100.0 * metres:.1f}".removesuffix(".0")
 
 
-def _write_depths(page: Page, sheet: Sheet, subject: Subject, found: Sequence[Band]) -> None:
-    """Numbers on the lines between steps, the deepest place, and the names of what stands there."""
+def _placed(sheet: Sheet, subject: Subject, found: Sequence[Band]) -> list[Placed]:
+    """Numbers on the lines between steps, the deepest place, and the names of what stands there, all placed."""
     site = subject.site
     labels = layers.structure_labels(sheet, site) + layers.tree_labels(sheet, site, tree_circles(site))
     kind = Type(NUMBER, INK, bold=True)
     for line, band in zip(_edges(subject, sheet, found), found, strict=True):
         text = ("−" if band.cut else "") + step_number(band.low, site.units)
         for part in layers.longest_first(line)[:2]:
-            labels.append(Label(text, seats_along(part, text, kind)[:80], kind, 2, "depth"))
+            seats = seats_along(part, text, kind)[:80]
+            labels.append(Label(text, seats, kind, 2, "depth"))
+            if part.length > SECOND_NUMBER:
+                labels.append(Label(text, tuple(reversed(seats)), kind, 3, "depth"))
     east, north, deepest = top_of_mound(subject.proposal)
     spot = sheet.points(np.array([[east, north]]))[0]
     if deepest > LEAST_FILL:
@@ -116,18 +123,25 @@ def _write_depths(page: Page, sheet: Sheet, subject: Subject, found: Sequence[Ba
         strong = Type(NUMBER + 1.0, INK, bold=True)
         labels.append(Label(text, seats_round(spot[0], spot[1], text, strong, 6.0), strong, 0, "depth"))
     blocked: list[BaseGeometry] = [sheet.shape(t.circle(t.flare)) for t in tree_circles(site)]
-    placed = place(labels, sheet.room.buffer(-3), [*blocked, Point(spot).buffer(4.5)], [sheet.clipped(site.bed.outline.boundary)])
+    blocked.append(Point(spot).buffer(4.5))
+    return place(labels, sheet.room.buffer(-3), blocked, layers.soft_ground(sheet, site))
+
+
+def _write_depths(page: Page, sheet: Sheet, subject: Subject, placed: Sequence[Placed]) -> None:
+    """Set the placed labels; numbers on the tints stand on paper, so that they read on dark and light alike."""
     for item in placed:
         if item.label.tag == "depth":
             page.area(item.box.buffer(0.6), PAPER)
+    east, north, deepest = top_of_mound(subject.proposal)
     if deepest > LEAST_FILL:
+        spot = sheet.points(np.array([[east, north]]))[0]
         page.area(Point(spot).buffer(6.0), PAPER)
         draw_peak(page, *spot)
     layers.write_labels(page, placed)
 
 
-def _blocks(subject: Subject, sheet: Sheet, found: Sequence[Band]) -> list[marks.Block]:
-    """The words beside the map."""
+def _columns(subject: Subject, sheet: Sheet, found: Sequence[Band]) -> list[list[marks.Block]]:
+    """The words beside the map, by columns."""
     units = sheet.units
     unit = "in" if units == "ft" else "cm"
     remark = f"Depths in {'inches' if units == 'ft' else 'centimetres'}, finished grade less existing grade."
@@ -142,10 +156,9 @@ def _blocks(subject: Subject, sheet: Sheet, found: Sequence[Band]) -> list[marks
         entries.append((marks.line_swatch(layers.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
         entries.append((marks.line_swatch(layers.ZONE_PEN), "root protection zone"))
     return [
-        marks.TitleBlock(subject.site.name, "Cut and fill", remark),
-        marks.ScaleBlock(sheet),
-        marks.FactsBlock("Totals", totals(subject)),
-        marks.LegendBlock(entries),
+        [marks.TitleBlock(subject.site.name, "Cut and fill", remark), marks.ScaleBlock(sheet)],
+        [marks.FactsBlock("Totals", totals(subject))],
+        [marks.LegendBlock(entries)],
     ]
 
 

@@ -19,11 +19,16 @@ GAP = 1.2  # points of free paper round every label
 
 @dataclass(frozen=True)
 class Seat:
-    """One place where a label may stand: its centre in points on the paper, turned by `angle` degrees."""
+    """One place where a label may stand: its centre in points on the paper, turned by `angle` degrees.
+
+    `also` is further paper that the label takes there and that must be free of others: the dot that it names, or the
+    leader that ties it to its place.
+    """
 
     across: float
     up: float
     angle: float = 0.0
+    also: BaseGeometry | None = None
 
 
 @dataclass(frozen=True)
@@ -44,15 +49,15 @@ class Label:
 
 @dataclass(frozen=True)
 class Placed:
-    """A label with the seat it took and the paper it covers."""
+    """A label with the seat it took and the paper that its text and its `also` cover."""
 
     label: Label
     seat: Seat
-    box: Polygon
+    box: BaseGeometry
 
 
 def label_box(label: Label, seat: Seat) -> Polygon:
-    """The paper a label covers at a seat, points, with its free margin."""
+    """The paper that a label's text covers at a seat, points, with its free margin."""
     wide, high = text_size(label.text, label.kind)
     flat = box(
         seat.across - wide / 2 - GAP,
@@ -77,8 +82,8 @@ def place(
     blocked
         Geometry on the paper that no label may touch.
     crossed
-        Lines that a label would rather not cover: of the free seats the one that covers the least length is taken,
-        the earlier of equals.
+        Lines and areas that a label would rather not cover: of the free seats the one that covers the least length
+        is taken, the earlier of equals.
     """
     taken: list[BaseGeometry] = [g for g in blocked if not g.is_empty]
     lines = shapely.STRtree([line for line in crossed if not line.is_empty])
@@ -102,6 +107,7 @@ def _best_seat(label: Label, room: Polygon, taken: np.ndarray, lines: shapely.ST
     least = math.inf
     for seat in label.seats:
         ground = label_box(label, seat)
+        ground = ground if seat.also is None else ground.union(seat.also)
         if not room.contains(ground) or (taken.size and shapely.intersects(ground, taken).any()):
             continue
         covered = _covered(ground, lines)
@@ -112,8 +118,8 @@ def _best_seat(label: Label, room: Polygon, taken: np.ndarray, lines: shapely.ST
     return best
 
 
-def _covered(ground: Polygon, lines: shapely.STRtree) -> float:
-    """Length of line in points under a label."""
+def _covered(ground: BaseGeometry, lines: shapely.STRtree) -> float:
+    """Length of line in points under a label; an area counts by the edge of what is covered."""
     near = lines.geometries[lines.query(ground, predicate="intersects")]
     return float(shapely.length(shapely.intersection(near, ground)).sum()) if near.size else 0.0
 

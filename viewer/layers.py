@@ -14,10 +14,10 @@ from terrain.site.model import Site
 from terrain.units import show_length
 from viewer.labels import Label, Placed, Seat, seats_along, seats_round
 from viewer.lettering import BODY, HEADING, NUMBER, SMALL, Type, text_size
-from viewer.page import Page, Pen, hatch
+from viewer.page import Page, Pen, cut_gaps, hatch
 from viewer.palette import BUILDING, INK, KEEP_OFF, OUTLINE, PAPER, SOFT_INK, TREE, WALK
 from viewer.sheet import Sheet
-from viewer.subject import SectionLine, TreeCircles
+from viewer.subject import SectionLine, TreeCircles, tree_circles
 
 OUTLINE_PEN = Pen(OUTLINE, 2.2)
 KEEP_OFF_PEN = Pen(KEEP_OFF, 1.3, (5.0, 2.2))
@@ -40,20 +40,18 @@ def walk_hatch(area: BaseGeometry) -> BaseGeometry:
     return hatch(area, 5.0, 0.0)
 
 
-def draw_structures(page: Page, sheet: Sheet, site: Site, bare: bool = False) -> None:
-    """Buildings and ground kept clear, tinted and hatched (`bare`: tints only)."""
+def draw_structures(page: Page, sheet: Sheet, site: Site, gaps: Sequence[BaseGeometry] = ()) -> None:
+    """Buildings and ground kept clear, tinted and hatched; the hatch leaves gaps for labels."""
     for clear in site.keep_clear:
         area = sheet.clipped(clear.outline)
         page.area(area, WALK)
-        if not bare:
-            page.lines(walk_hatch(area), Pen(SOFT_INK, 0.35))
-            page.lines(area, WALK_PEN)
+        page.lines(cut_gaps([walk_hatch(area)], gaps), Pen(SOFT_INK, 0.35))
+        page.lines(sheet.clipped(clear.outline.boundary), WALK_PEN)
     for building in site.building:
         area = sheet.clipped(building.outline)
         page.area(area, BUILDING)
-        if not bare:
-            page.lines(building_hatch(area), Pen(SOFT_INK, 0.5))
-        page.lines(area, BUILDING_PEN)
+        page.lines(cut_gaps([building_hatch(area)], gaps), Pen(SOFT_INK, 0.5))
+        page.lines(sheet.clipped(building.outline.boundary), BUILDING_PEN)
 
 
 def structure_labels(sheet: Sheet, site: Site) -> list[Label]:
@@ -62,20 +60,22 @@ def structure_labels(sheet: Sheet, site: Site) -> list[Label]:
     for building in site.building:
         kind = Type(BODY, bold=True)
         area = sheet.clipped(building.outline)
-        label = Label(building.name, seats_in(area), kind, 0)
+        label = Label(building.name, seats_in(area, building.name, kind), kind, 0)
         if building.floor is not None:
             text = f"{building.name}, floor {show_length(building.floor, site.units, 'elevation')}"
-            label = Label(text, seats_in(area), kind, 0, instead=label)
+            label = Label(text, seats_in(area, text, kind), kind, 0, instead=label)
         labels.append(label)
     for clear in site.keep_clear:
         area = sheet.clipped(clear.outline)
-        seats = tuple(Seat(s.across, s.up, a) for s in seats_in(area) for a in (0.0, 90.0))
-        labels.append(Label(clear.name, seats, Type(NUMBER, INK), 1))
+        labels.append(Label(clear.name, seats_in(area, clear.name, Type(NUMBER)), Type(NUMBER), 1))
     return labels
 
 
-def seats_in(area: BaseGeometry, step: float = 14.0) -> tuple[Seat, ...]:
-    """Seats inside an area on the paper, the most inner one first, then round it outwards."""
+def seats_in(area: BaseGeometry, text: str, kind: Type, step: float = 14.0) -> tuple[Seat, ...]:
+    """Seats where a text lies wholly inside an area on the paper, level or upright, the most inner first.
+
+    Where the area is too narrow for that, seats at its middle, which may reach over its edge.
+    """
     if area.is_empty or area.area < 60.0:
         return ()
     middle = area.centroid if area.contains(area.centroid) else area.representative_point()
@@ -84,25 +84,39 @@ def seats_in(area: BaseGeometry, step: float = 14.0) -> tuple[Seat, ...]:
         np.arange(left + step / 2, right, step), np.arange(bottom + step / 2, top, step / 2)
     )
     spots = np.column_stack([across.ravel(), up.ravel()])
-    spots = spots[shapely.contains_xy(area, spots[:, 0], spots[:, 1])]
     far = np.hypot(spots[:, 0] - middle.x, spots[:, 1] - middle.y)
-    near = spots[np.argsort(far, kind="stable")[:60]]
-    return (Seat(middle.x, middle.y), *(Seat(float(a), float(u)) for a, u in near))
+    spots = np.vstack([[middle.x, middle.y], spots[np.argsort(far, kind="stable")]])
+    wide, high = (half + 2.0 for half in text_size(text, kind))
+    inside = []
+    for angle, reach in ((0.0, (wide, high)), (90.0, (high, wide))):
+        room = np.array(reach) / 2
+        boxes = shapely.box(*(spots - room).T, *(spots + room).T)
+        inside += [Seat(float(a), float(u), angle) for a, u in spots[shapely.contains(area, boxes)][:30]]
+    return tuple(inside) or tuple(Seat(middle.x, middle.y, angle) for angle in (0.0, 90.0))
 
 
-def draw_trees(page: Page, sheet: Sheet, trees: Sequence[TreeCircles], bare: bool = False) -> None:
-    """Root zone, keep-off (dashed), flare and trunk of every tree."""
+def draw_trees(
+    page: Page, sheet: Sheet, trees: Sequence[TreeCircles], gaps: Sequence[BaseGeometry] = ()
+) -> None:
+    """Root zone, keep-off (dashed and hatched), flare and trunk of every tree; lines leave gaps for labels."""
     for tree in trees:
-        page.lines(sheet.clipped(tree.circle(tree.root_zone).exterior), ZONE_PEN)
+        page.lines(cut_gaps([sheet.clipped(tree.circle(tree.root_zone).exterior)], gaps), ZONE_PEN)
         disc = sheet.clipped(tree.circle(tree.keep_off))
-        if not bare:
-            page.area(disc, "#ffffff", 0.55)
-            page.lines(hatch(disc, 6.0, -45.0), Pen(KEEP_OFF, 0.3))
+        page.area(disc, "#ffffff", 0.55)
+        page.lines(cut_gaps([hatch(disc, 6.0, -45.0)], gaps), Pen(KEEP_OFF, 0.3))
         page.lines(sheet.clipped(tree.circle(tree.keep_off).exterior), KEEP_OFF_PEN)
-        flare = sheet.clipped(tree.circle(tree.flare))
-        page.area(flare, PAPER)
+        page.area(sheet.clipped(tree.circle(tree.flare)), PAPER)
         page.lines(sheet.clipped(tree.circle(tree.flare).exterior), Pen(TREE, 1.2))
         page.area(sheet.clipped(tree.circle(tree.tree.trunk / 2)), TREE)
+
+
+def soft_ground(sheet: Sheet, site: Site) -> list[BaseGeometry]:
+    """What labels would rather not cover: outline, bed, keep-offs and root zones, structures."""
+    shapes: list[BaseGeometry] = [site.bed.outline.boundary, site.bed.outline]
+    for tree in tree_circles(site):
+        shapes += [tree.circle(tree.keep_off), tree.circle(tree.root_zone).exterior]
+    shapes += [thing.outline for thing in (*site.building, *site.keep_clear)]
+    return [sheet.clipped(shape) for shape in shapes]
 
 
 def tree_labels(sheet: Sheet, site: Site, trees: Sequence[TreeCircles]) -> list[Label]:

@@ -11,6 +11,8 @@ from viewer.palette import INK
 FAMILY = "DejaVu Sans"  # comes with the drawing library, so every machine sets the same type
 TITLE_FAMILY = "DejaVu Serif"
 
+FIGURE_HEIGHT = 0.73  # of the size: how tall capitals and figures stand
+
 TITLE = 17.0
 HEADING = 10.5
 BODY = 9.0
@@ -56,7 +58,7 @@ def text_size(text: str, kind: Type) -> tuple[float, float]:
     from matplotlib.textpath import text_to_path
 
     width, _, _ = text_to_path.get_text_width_height_descent(text, font_of(kind), ismath=False)
-    return float(width), 0.73 * kind.size
+    return float(width), FIGURE_HEIGHT * kind.size
 
 
 def wrap(text: str, kind: Type, width: float) -> list[str]:

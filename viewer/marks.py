@@ -26,12 +26,8 @@ Swatch = Callable[[Page, Bounds], None]
 class Block(Protocol):
     """A block of words or marks that stands in a panel."""
 
-    def height(self, width: float) -> float:
-        """Height in points at a width in points."""
-        ...
-
-    def draw(self, page: Page, left: float, top: float, width: float) -> None:
-        """Draw with the upper left corner given."""
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw from the upper left corner down, with `room` points of height; answer the height used, in points."""
         ...
 
 
@@ -53,15 +49,13 @@ class TitleBlock:
         told = f"{self.remark} Drawn {self.day.day} {self.day:%B %Y}."
         return rows + [(line, small, 11.5) for line in wrap(told, small, width)]
 
-    def height(self, width: float) -> float:
-        """Height in points."""
-        return sum(step for _, _, step in self._lines(width))
-
-    def draw(self, page: Page, left: float, top: float, width: float) -> None:
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
         """Draw the lines from the top down."""
+        used = 0.0
         for text, kind, step in self._lines(width):
-            top -= step
-            page.text(left, top + 0.22 * step, text, kind)
+            used += step
+            page.text(left, top - used + 0.22 * step, text, kind)
+        return used
 
 
 @dataclass(frozen=True)
@@ -71,26 +65,18 @@ class FactsBlock:
     heading: str
     rows: Sequence[tuple[str, str]]
 
-    def height(self, width: float) -> float:
-        """Height in points."""
-        return 17.0 + sum(self._row_height(row, width) for row in self.rows)
-
-    def _row_height(self, row: tuple[str, str], width: float) -> float:
-        what, figure = row
-        room = width - text_size(what, Type(NUMBER, SOFT_INK))[0] - 8.0
-        return 13.0 if text_size(figure, Type(BODY, bold=True))[0] <= room else 24.0
-
-    def draw(self, page: Page, left: float, top: float, width: float) -> None:
-        """Draw heading, a rule, and the rows."""
-        page.text(left, top - 10.0, self.heading, Type(HEADING, bold=True))
-        top -= 17.0
-        for row in self.rows:
-            high = self._row_height(row, width)
-            page.text(left, top - 9.5, row[0], Type(NUMBER, SOFT_INK))
-            figure = fit_size(row[1], Type(BODY, bold=True), width, SMALL)
-            page.text(left + width, top - high + 3.5, row[1], figure, anchor="right")
-            top -= high
-            page.lines(LineString([(left, top), (left + width, top)]), Pen(FAINT, 0.4))
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw heading, and each row over a rule; a row too long for one line takes two."""
+        used = _heading(page, left, top, self.heading)
+        for what, figure in self.rows:
+            kind = Type(BODY, bold=True)
+            spare = width - text_size(what, Type(NUMBER, SOFT_INK))[0] - 8.0
+            high = 13.0 if text_size(figure, kind)[0] <= spare else 24.0
+            page.text(left, top - used - 9.5, what, Type(NUMBER, SOFT_INK))
+            used += high
+            page.text(left + width, top - used + 3.5, figure, fit_size(figure, kind, width, SMALL), "right")
+            page.lines(LineString([(left, top - used), (left + width, top - used)]), Pen(FAINT, 0.4))
+        return used
 
 
 @dataclass(frozen=True)
@@ -99,30 +85,29 @@ class NotesBlock:
 
     heading: str
     notes: Sequence[tuple[str, str]]
-    most: float = 130.0
 
-    def _rows(self, width: float) -> list[tuple[str, str]]:
-        kind = Type(SMALL)
+    def _rows(self, width: float, room: float) -> list[tuple[str, str]]:
         rows: list[tuple[str, str]] = []
+        most = int((room - 17.0) / 10.0)
         for count, (mark, text) in enumerate(self.notes):
-            lines = wrap(text, kind, width - 18.0)
-            if 17.0 + 10.0 * (len(rows) + len(lines) + 1) > self.most:
-                return [*rows, ("", f"and {len(self.notes) - count} more in summary.json")]
+            lines = wrap(text, Type(SMALL), width - 16.0)
+            last = count == len(self.notes) - 1
+            if len(rows) + len(lines) + (0 if last else 1) > most:
+                left_over = len(self.notes) - count
+                return [*rows, ("", f"{'and ' if rows else ''}{left_over} more in summary.json")]
             rows += [(mark if k == 0 else "", line) for k, line in enumerate(lines)]
         return rows
 
-    def height(self, width: float) -> float:
-        """Height in points."""
-        return 17.0 + 10.0 * len(self._rows(width))
-
-    def draw(self, page: Page, left: float, top: float, width: float) -> None:
-        """Draw heading and sentences."""
-        page.text(left, top - 10.0, self.heading, Type(HEADING, bold=True))
-        top -= 17.0
-        for mark, line in self._rows(width):
-            top -= 10.0
-            page.text(left, top + 2.5, mark, Type(SMALL, bold=True))
-            page.text(left + 18.0, top + 2.5, line, Type(SMALL))
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw heading and sentences; nothing where not even a line fits."""
+        if room < 38.0 or not self.notes:
+            return 0.0
+        used = _heading(page, left, top, self.heading)
+        for mark, line in self._rows(width, room):
+            used += 10.0
+            page.text(left, top - used + 2.5, mark, Type(SMALL, bold=True))
+            page.text(left + 16.0, top - used + 2.5, line, Type(SMALL))
+        return used
 
 
 @dataclass(frozen=True)
@@ -132,24 +117,18 @@ class LegendBlock:
     entries: Sequence[tuple[Swatch, str]]
     heading: str = "Legend"
 
-    def height(self, width: float) -> float:
-        """Height in points."""
-        return 17.0 + sum(self._entry_height(text, width) for _, text in self.entries)
-
-    def _entry_height(self, text: str, width: float) -> float:
-        return 3.0 + 10.5 * len(wrap(text, Type(NUMBER), width - 36.0))
-
-    def draw(self, page: Page, left: float, top: float, width: float) -> None:
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
         """Draw heading, swatches and texts."""
-        page.text(left, top - 10.0, self.heading, Type(HEADING, bold=True))
-        top -= 17.0
+        used = _heading(page, left, top, self.heading)
         for swatch, text in self.entries:
-            high = self._entry_height(text, width)
-            middle = top - high / 2
+            lines = wrap(text, Type(NUMBER), width - 36.0)
+            high = 3.0 + 10.5 * len(lines)
+            middle = top - used - high / 2
             swatch(page, (left, middle - 5.0, left + 28.0, middle + 5.0))
-            for k, line in enumerate(wrap(text, Type(NUMBER), width - 36.0)):
-                page.text(left + 36.0, top - 9.5 - 10.5 * k, line, Type(NUMBER))
-            top -= high
+            for k, line in enumerate(lines):
+                page.text(left + 36.0, top - used - 9.5 - 10.5 * k, line, Type(NUMBER))
+            used += high
+        return used
 
 
 @dataclass(frozen=True)
@@ -158,17 +137,20 @@ class ScaleBlock:
 
     sheet: Sheet
 
-    def height(self, width: float) -> float:
-        """Height in points."""
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw the arrow at the right, words and bar at the left."""
+        spare = width - 44.0
+        words = f"{self.sheet.scale.text} on {self.sheet.paper} paper"
+        page.text(left, top - 14.0, words, fit_size(words, Type(BODY, bold=True), spare, SMALL))
+        scale_bar(page, self.sheet, left + 3.0, top - 34.0, spare - 10.0)
+        north_arrow(page, left + width - 16.0, top - 30.0, 50.0)
         return 62.0
 
-    def draw(self, page: Page, left: float, top: float, width: float) -> None:
-        """Draw the arrow at the right, words and bar at the left."""
-        room = width - 44.0
-        words = f"{self.sheet.scale.text} on {self.sheet.paper} paper"
-        page.text(left, top - 14.0, words, fit_size(words, Type(BODY, bold=True), room, SMALL))
-        scale_bar(page, self.sheet, left + 3.0, top - 34.0, room - 10.0)
-        north_arrow(page, left + width - 16.0, top - 30.0, 50.0)
+
+def _heading(page: Page, left: float, top: float, text: str) -> float:
+    """Set a block's heading; answer the height it takes."""
+    page.text(left, top - 10.0, text, Type(HEADING, bold=True))
+    return 17.0
 
 
 def scale_bar(page: Page, sheet: Sheet, left: float, up: float, room: float) -> None:
@@ -205,18 +187,15 @@ def caution_line(page: Page, note: str = CAUTION) -> None:
     page.text(MARGIN, MARGIN + 4.0, note, kind)
 
 
-def flow(page: Page, panels: Sequence[Bounds], blocks: Sequence[Block], gap: float = 14.0) -> None:
-    """Stand the blocks in the panels, top to bottom, on to the next panel when one is full."""
-    at = 0
-    left, bottom, right, top = panels[0]
-    for block in blocks:
-        high = block.height(right - left)
-        if top - high < bottom - 1.0 and at + 1 < len(panels) and top < panels[at][3]:
-            at += 1
-            left, bottom, right, top = panels[at]
-            high = block.height(right - left)
-        block.draw(page, left, top, right - left)
-        top -= high + gap
+def flow(page: Page, panels: Sequence[Bounds], columns: Sequence[Sequence[Block]], gap: float = 14.0) -> None:
+    """Stand the blocks in the panels, top to bottom: a column to a panel, or all columns in the only panel."""
+    stacks = columns if len(panels) > 1 else [[block for column in columns for block in column]]
+    for (left, bottom, right, top), blocks in zip(panels, stacks, strict=False):
+        # Sentences that can be cut short come last where everything shares one panel.
+        ordered = blocks if len(panels) > 1 else sorted(blocks, key=lambda block: isinstance(block, NotesBlock))
+        for block in ordered:
+            used = block.draw(page, left, top, right - left, top - bottom)
+            top -= used + gap if used else 0.0
 
 
 def frame_line(page: Page, sheet: Sheet) -> None:

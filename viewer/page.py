@@ -12,7 +12,7 @@ import shapely
 from shapely.geometry import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
-from viewer.lettering import Type, font_of
+from viewer.lettering import FIGURE_HEIGHT, Type, font_of
 from viewer.palette import INK, PAPER
 
 Dash = tuple[float, ...] | None
@@ -69,8 +69,10 @@ class Page:
     def text(
         self, across: float, up: float, text: str, kind: Type, anchor: str = "left", angle: float = 0.0
     ) -> None:
-        """Set one line of text; `up` is its baseline, or its middle when anchor is "centre"."""
-        middle = anchor == "centre"
+        """Set one line of text; `up` is its baseline, or the middle of its figures when anchor is "centre"."""
+        if anchor == "centre":
+            turn, drop = np.radians(angle), FIGURE_HEIGHT * kind.size / 2
+            across, up = across + drop * np.sin(turn), up - drop * np.cos(turn)
         self.axes.text(
             across,
             up,
@@ -80,7 +82,7 @@ class Page:
             rotation=angle,
             rotation_mode="anchor",
             horizontalalignment={"left": "left", "right": "right"}.get(anchor, "center"),
-            verticalalignment="center_baseline" if middle else "baseline",
+            verticalalignment="baseline",
             parse_math=False,
         )
 
@@ -93,17 +95,13 @@ class Page:
 
     def save(self, path: Path, dpi: float = 200.0) -> Path:
         """Write a picture (.png, on tinted paper) or a vector page (.pdf, bare, so that no ink is spent on ground)."""
-        import matplotlib
-
         vector = path.suffix == ".pdf"
-        # Type 42 keeps letters as letters, so that a reader can search the page.
-        with matplotlib.rc_context({"pdf.fonttype": 42}):
-            self.figure.savefig(
-                path,
-                dpi=dpi,
-                facecolor="none" if vector else PAPER,
-                metadata={"Creator": "hummock"} if vector else {"Software": "hummock"},
-            )
+        self.figure.savefig(
+            path,
+            dpi=dpi,
+            facecolor="none" if vector else PAPER,
+            metadata={"Creator": "hummock"} if vector else {"Software": "hummock"},
+        )
         return path
 
 

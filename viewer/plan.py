@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -71,24 +71,28 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = ()) -> Page:
     """The contour plan as a page."""
     site, sheet = subject.site, sheet_of(subject)
     page = new_page(sheet.width, sheet.height)
-    trees = tree_circles(site)
     contours, interval = plan_contours(subject, sheet)
-    placed = place(_labels(subject, sheet, contours), sheet.room.buffer(-3), _blocked(subject, sheet), _crossed(subject, sheet, contours))
-    covered = sheet.clipped(footprint(subject.proposal))
+    placed = place(
+        _labels(subject, sheet, contours),
+        sheet.room.buffer(-3),
+        _blocked(subject, sheet),
+        _crossed(subject, sheet, contours),
+    )
+    gaps = [item.box for item in placed]
     page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
-    page.area(covered, SOIL, 0.8)
-    layers.draw_structures(page, sheet, site)
-    layers.draw_trees(page, sheet, trees)
+    page.area(sheet.clipped(footprint(subject.proposal)), SOIL, 0.8)
+    layers.draw_structures(page, sheet, site, gaps)
+    layers.draw_trees(page, sheet, tree_circles(site), gaps)
     page.lines(sheet.clipped(subject.ground.hull.exterior), layers.SURVEY_PEN)
-    _draw_contours(page, sheet, subject, contours, [item.box for item in placed])
+    _draw_contours(page, sheet, subject, contours, gaps)
     layers.draw_outline(page, sheet, site.bed.outline)
     layers.draw_shots(page, sheet, site, subject.ground)
-    gaps = [item.box for item in placed]
-    page.lines(cut_gaps([sheet.clipped(s.line) for s in section_lines(site, subject.proposal)], gaps), layers.SECTION_PEN)
+    sections = [sheet.clipped(section.line) for section in section_lines(site, subject.proposal)]
+    page.lines(cut_gaps(sections, gaps), layers.SECTION_PEN)
     _draw_spots(page, placed, subject, sheet)
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
-    marks.flow(page, sheet.panels, _blocks(subject, sheet, interval, findings))
+    marks.flow(page, sheet.panels, _columns(subject, sheet, interval, findings))
     marks.caution_line(page)
     return page
 
@@ -101,12 +105,13 @@ def plan_contours(subject: Subject, sheet: Sheet) -> tuple[list[Contour], float]
     span = on_mound if on_mound.size else ground.elevation
     interval = contour_interval(float(span.min()), float(span.max()), units)
     every = strong_every(interval, units)
+    houses = shapely.union_all([building.outline for building in subject.site.building])
     contours = []
     for elevation, proposed in ((ground.elevation, False), (proposal.elevation, True)):
         levels = levels_between(float(elevation.min()), float(elevation.max()), interval)
         lines = contour_lines(proposal.grid, elevation, levels)
         for level, line in zip(levels, lines, strict=True):
-            shown = sheet.clipped(line.intersection(covered) if proposed else line)
+            shown = sheet.clipped(line.intersection(covered) if proposed else line.difference(houses))
             if not shown.is_empty:
                 strong = round(level / interval) % every == 0
                 smooth = shown.simplify(0.12)
@@ -119,7 +124,6 @@ def _draw_contours(
 ) -> None:
     """Existing dashed (dotted where no shot surrounds the ground), proposed solid, with gaps at the labels."""
     hull = sheet.shape(subject.ground.hull)
-    houses = sheet.shape(shapely.union_all([b.outline for b in subject.site.building]))
     pens = {
         (False, False): EXISTING_PEN,
         (False, True): EXISTING_STRONG,
@@ -132,7 +136,6 @@ def _draw_contours(
             continue
         lines = cut_gaps(lines, gaps)
         if not proposed:
-            lines = [line.difference(houses) for line in lines]
             page.lines([line.difference(hull) for line in lines], OUTSIDE_PEN)
             lines = [line.intersection(hull) for line in lines]
         page.lines(lines, pen)
@@ -198,8 +201,9 @@ def _spot_labels(subject: Subject, sheet: Sheet) -> list[Label]:
         text = depth_number(float(depth), subject.site.units)
         if depth < LEAST_DEPTH or np.hypot(*(peaks - spot).T).min() < 0.55 * SPOT_SPACING:
             continue
+        dot = Point(spot).buffer(2.0, quad_segs=2)
         seats = seats_round(float(spot[0]), float(spot[1]), text, kind, 2.2)[:4]
-        labels.append(Label(text, seats, kind, 4, f"spot {spot[0]:.3f} {spot[1]:.3f}"))
+        labels.append(Label(text, tuple(replace(seat, also=dot) for seat in seats), kind, 4, "spot"))
     return labels
 
 
@@ -221,7 +225,7 @@ def _lattice(area: BaseGeometry, step: float) -> Array:
 
 def _draw_spots(page: Page, placed: Sequence[Placed], subject: Subject, sheet: Sheet) -> None:
     """A dot at each spot whose depth found room, a small peak mark at each crest point."""
-    dots = [Point(*map(float, item.label.tag.split()[1:])) for item in placed if item.label.tag.startswith("spot")]
+    dots = [item.seat.also.centroid for item in placed if item.label.tag == "spot" and item.seat.also is not None]
     page.area(MultiPoint(dots).buffer(1.3), INK)
     for east, north, _ in crest_spots(subject):
         draw_peak(page, *sheet.points(np.array([[east, north]]))[0])
@@ -244,29 +248,24 @@ def _blocked(subject: Subject, sheet: Sheet) -> list[BaseGeometry]:
 
 def _crossed(subject: Subject, sheet: Sheet, contours: Sequence[Contour]) -> list[BaseGeometry]:
     """Lines that a label would rather not lie on."""
-    site = subject.site
-    lines = [sheet.clipped(site.bed.outline.boundary)]
-    lines += [sheet.clipped(tree.circle(tree.keep_off).exterior) for tree in tree_circles(site)]
-    lines += [sheet.clipped(section.line) for section in section_lines(site, subject.proposal)]
-    lines += [sheet.clipped(thing.outline.boundary) for thing in (*site.building, *site.keep_clear)]
-    return lines + [c.line for c in contours if c.proposed]
+    lines = layers.soft_ground(sheet, subject.site)
+    lines += [sheet.clipped(section.line) for section in section_lines(subject.site, subject.proposal)]
+    return lines + [contour.line for contour in contours if contour.proposed]
 
 
-def _blocks(subject: Subject, sheet: Sheet, interval: float, findings: Sequence[Finding]) -> list[marks.Block]:
-    """The words beside the plan."""
+def _columns(
+    subject: Subject, sheet: Sheet, interval: float, findings: Sequence[Finding]
+) -> list[list[marks.Block]]:
+    """The words beside the plan, by columns."""
     units = sheet.units
     depth = "inches" if units == "ft" else "centimetres"
     remark = f"Elevations in {'feet' if units == 'ft' else 'metres'}, depths in {depth}."
-    blocks: list[marks.Block] = [
-        marks.TitleBlock(subject.site.name, "Contour plan of the mound", remark),
-        marks.ScaleBlock(sheet),
-        marks.FactsBlock("At a glance", facts(subject, interval)),
-        marks.LegendBlock(_legend(subject, sheet)),
+    warned = [("stop" if f.level == "stop" else "!", f.text) for f in findings if f.level != "note"]
+    return [
+        [marks.TitleBlock(subject.site.name, "Contour plan of the mound", remark), marks.ScaleBlock(sheet)],
+        [marks.FactsBlock("At a glance", facts(subject, interval)), marks.NotesBlock("Take care", warned)],
+        [marks.LegendBlock(_legend(subject, sheet))],
     ]
-    warned = [f for f in findings if f.level != "note"]
-    if warned:
-        blocks.append(marks.NotesBlock("Take care", [("stop" if f.level == "stop" else "!", f.text) for f in warned]))
-    return blocks
 
 
 def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, str]]:
@@ -293,7 +292,7 @@ def _legend(subject: Subject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:
     def number(page: Page, bounds: tuple[float, float, float, float]) -> None:
         middle = (bounds[1] + bounds[3]) / 2
         page.area(Point(bounds[0] + 8, middle).buffer(1.3), INK)
-        page.text(bounds[0] + 12, middle, "14", Type(NUMBER), "left")
+        page.text(bounds[0] + 12, middle - 2.9, "14", Type(NUMBER))
 
     def peak(page: Page, bounds: tuple[float, float, float, float]) -> None:
         draw_peak(page, bounds[0] + 14.0, (bounds[1] + bounds[3]) / 2)

@@ -20,21 +20,25 @@ from terrain.units import Units, show_length, unit_length
 from viewer import layers, marks
 from viewer.contours import LEAST_FILL
 from viewer.labels import Label, Placed, Seat, place
-from viewer.lettering import HEADING, NUMBER, Type, text_size
-from viewer.page import Page, Pen, hatch, new_page
+from viewer.lettering import HEADING, Type, text_size
+from viewer.page import Page, Pen, cut_gaps, hatch, new_page
 from viewer.palette import EXISTING, FAINT, FILL_STEPS, INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
 from viewer.sheet import MARGIN, PAPERS, Scale, Sheet, scales
 from viewer.subject import SectionLine, Subject, section_lines, tree_circles
 
 BAND = 128.0  # points at the foot for title, key and scale
-HEADROOM = 74.0  # points above each section for its callouts
-FOOTROOM = 22.0  # points below each section for its distances
+NUMBER = 10.0  # larger than on the maps: a section is wide and shrinks much on a phone
+HEADROOM = 76.0  # points above each section for its callouts
+FOOTROOM = 34.0  # points below each section for its distances
+KEEP_OFF_RISE = 26.0  # points that the keep-off marks stand over the ground
+BELOW = 0.3  # metres of ground shown under the lowest point
 GUTTER = 46.0  # points at the left for elevations
-CAP = 10.0  # points kept free under the top edge
+CAP = 14.0  # points kept free under the top edge
 
 EXISTING_PEN = Pen(EXISTING, 1.0, (5.0, 2.6))
 PROPOSED_PEN = Pen(PROPOSED, 1.9)
 FILL_TINT = FILL_STEPS[1]
+LETTERS = Type(HEADING + 3.0, INK, bold=True, title=True)
 
 
 @dataclass(frozen=True)
@@ -113,27 +117,24 @@ def _keep_off_stretches(subject: Subject, section: SectionLine) -> tuple[tuple[f
 
 
 def sections_page(subject: Subject) -> Page:
-    """Both sections on one page, as large as a round scale allows."""
+    """Both sections on one page as wide as the paper, as large as a round scale allows."""
     profiles = [profile_of(subject, section) for section in section_lines(subject.site, subject.proposal)]
     name, short, long = PAPERS[subject.site.units][0]
-    page = new_page(long, short)
     scale = _scale(profiles, (long, short), subject.site.units)
-    room = (short - MARGIN - BAND - CAP) / sum(_height(p, scale) for p in profiles)
-    top = short - MARGIN - CAP
+    page = new_page(long, MARGIN + BAND + sum(_height(p, scale) for p in profiles) + CAP)
+    top = page.height - CAP
     for profile in profiles:
         high = _height(profile, scale)
-        datum = profile.low - 0.3
-        spare = (room - 1.0) * high / 2
-        axis = Axis(MARGIN + GUTTER, top - spare - high + FOOTROOM, datum, scale.points)
+        axis = Axis(MARGIN + GUTTER, top - high + FOOTROOM, profile.low - BELOW, scale.points)
         _draw_profile(page, profile, axis, subject.site.units)
-        top -= high * room
-    _draw_band(page, subject, name, scale)
+        top -= high
+    _draw_band(page, subject, name, scale, any(profile.crossings for profile in profiles))
     marks.caution_line(page)
     return page
 
 
 def _scale(profiles: Sequence[Profile], size: tuple[float, float], units: Units) -> Scale:
-    """The largest round scale at which the longest section fits across and all fit one above the other."""
+    """The largest round scale at which the longest section fits across and both fit one above the other."""
     wide = size[0] - 2 * MARGIN - GUTTER - 10.0
     tall = size[1] - MARGIN - BAND - CAP
     steps = scales(units)
@@ -146,7 +147,7 @@ def _scale(profiles: Sequence[Profile], size: tuple[float, float], units: Units)
 
 def _height(profile: Profile, scale: Scale) -> float:
     """Paper in points that a section takes with its words."""
-    return (profile.high - profile.low + 0.3) * scale.points + HEADROOM + FOOTROOM
+    return (profile.high - profile.low + BELOW) * scale.points + HEADROOM + FOOTROOM
 
 
 def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units) -> None:
@@ -155,18 +156,21 @@ def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units) -> Non
     proposed = axis.points(profile.stations, profile.proposed)
     base = np.array([[existing[-1, 0], axis.foot], [existing[0, 0], axis.foot]])
     page.area(Polygon(np.vstack([existing, base])), SOIL)
-    _draw_scales(page, profile, axis, units)
+    triangles, placed, calls = _words(profile, axis, units, page.width)
+    gaps = [item.box for item in placed] + [triangle for triangle, _, _ in triangles]
+    _draw_scales(page, profile, axis, units, gaps)
     fill = _fill_area(profile, existing, proposed)
     page.area(fill, FILL_TINT)
     page.lines(hatch(fill, 4.5, 60.0), Pen(PROPOSED, 0.45))
-    for start, end, _ in profile.crossings:
-        for station in (start, end):
-            x = axis.left + axis.size * station
-            page.lines(LineString([(x, axis.foot), (x, existing[:, 1].max() + 30.0)]), layers.KEEP_OFF_PEN)
+    for crossing in profile.crossings:
+        edges, _ = _keep_off_marks(profile, axis, crossing)
+        page.lines(edges, layers.KEEP_OFF_PEN)
     page.lines(LineString(existing), EXISTING_PEN)
     covered = profile.fill > LEAST_FILL
     page.lines([LineString(proposed[a:b]) for a, b in _runs(covered)], PROPOSED_PEN)
-    _draw_callouts(page, profile, axis, units)
+    page.lines([triangle for triangle, _, _ in triangles], Pen(INK, 0.9))
+    _draw_leaders(page, placed, calls)
+    layers.write_labels(page, placed)
 
 
 def _runs(mask: np.ndarray) -> list[tuple[int, int]]:  # type: ignore[type-arg]
@@ -183,26 +187,27 @@ def _fill_area(profile: Profile, existing: Array, proposed: Array) -> BaseGeomet
     return shapely.union_all(shapely.make_valid(np.array(parts, dtype=object)))
 
 
-def _draw_scales(page: Page, profile: Profile, axis: Axis, units: Units) -> None:
-    """Elevations at the left, distances along the foot, both in the site's units."""
+def _draw_scales(
+    page: Page, profile: Profile, axis: Axis, units: Units, gaps: Sequence[BaseGeometry]
+) -> None:
+    """Elevations at the left, distances along the foot, both in the site's units; lines leave gaps for words."""
     unit = unit_length(units)
     step = _tick(axis.size * unit, 20.0)
     right = axis.left + axis.size * profile.section.length
     first = int(np.ceil(axis.datum / unit / step))
     for k in range(first, int(np.floor((profile.high + 0.1) / unit / step)) + 1):
         up = float(axis.points(np.zeros(1), np.array([k * step * unit]))[0, 1])
-        page.lines(LineString([(axis.left - 4.0, up), (right, up)]), Pen(FAINT, 0.45))
-        page.text(axis.left - 7.0, up - 2.8, f"{k * step:g}", Type(NUMBER, SOFT_INK), "right")
+        page.lines(cut_gaps([LineString([(axis.left - 4.0, up), (right, up)])], gaps), Pen(FAINT, 0.45))
+        page.text(axis.left - 7.0, up - 3.6, f"{k * step:g}", Type(NUMBER, SOFT_INK), "right")
     step = _tick(axis.size * unit, 42.0)
     page.lines(LineString([(axis.left, axis.foot), (right, axis.foot)]), Pen(SOFT_INK, 0.7))
     for k in range(int(profile.section.length / unit / step) + 1):
         across = axis.left + axis.size * k * step * unit
         page.lines(LineString([(across, axis.foot), (across, axis.foot - 3.5)]), Pen(SOFT_INK, 0.7))
         text = f"{k * step:g}" if k else f"0 {units}"
-        page.text(across, axis.foot - 12.5, text, Type(NUMBER, SOFT_INK), "middle")
-    letter = Type(HEADING + 3.0, INK, bold=True, title=True)
+        page.text(across, axis.foot - 14.0, text, Type(NUMBER, SOFT_INK), "middle")
     up = axis.foot + axis.size * (profile.high - axis.datum) + HEADROOM - 26.0
-    page.text(MARGIN, up, f"Section {profile.section.letter}–{profile.section.letter}′", letter)
+    page.text(MARGIN, up, f"Section {profile.section.letter}–{profile.section.letter}′", LETTERS)
 
 
 def _tick(unit_points: float, least: float) -> float:
@@ -237,13 +242,28 @@ def _callouts(profile: Profile, axis: Axis, units: Units) -> list[Callout]:
     calls = [Callout(f"top {elevation(top)}, {high} over existing", tuple(heights[top]), strong, 0)]
     for k in (int(covered[0]), int(covered[-1])):
         calls.append(Callout(f"toe {elevation(k)}", tuple(heights[k]), plain, 1))
-    for start, end, name in profile.crossings:
-        middle = axis.points(
-            np.array([(start + end) / 2]),
-            np.array([np.interp((start + end) / 2, profile.stations, profile.existing)]),
-        )[0]
-        calls.append(Callout(f"keep-off, {name}", (middle[0], middle[1] + 12.0), Type(NUMBER, KEEP_OFF), 1))
     return calls
+
+
+def _keep_off_marks(
+    profile: Profile, axis: Axis, crossing: tuple[float, float, str]
+) -> tuple[list[LineString], tuple[float, float]]:
+    """Upright lines at the edges of a keep-off with a line that joins them, and the middle of that line.
+
+    An end of the section inside the keep-off is no edge and gets no upright.
+    """
+    start, end, _ = crossing
+    inside = (profile.stations >= start) & (profile.stations <= end)
+    ground = float(profile.existing[inside].max()) if inside.any() else profile.high
+    up = axis.foot + axis.size * (ground - axis.datum) + KEEP_OFF_RISE
+    left, right = axis.left + axis.size * start, axis.left + axis.size * end
+    lines = [LineString([(left, up), (right, up)])]
+    beyond = 0.02
+    if start > beyond:
+        lines.append(LineString([(left, axis.foot), (left, up)]))
+    if end < profile.section.length - beyond:
+        lines.append(LineString([(right, axis.foot), (right, up)]))
+    return lines, ((left + right) / 2, up)
 
 
 def steepest_places(profile: Profile) -> list[tuple[int, float]]:
@@ -264,10 +284,10 @@ def steepest_places(profile: Profile) -> list[tuple[int, float]]:
     return places
 
 
-def _triangle(profile: Profile, axis: Axis, place_at: int, slope: float) -> tuple[Polygon, str, tuple[float, float]]:
+def _triangle(profile: Profile, axis: Axis, place_at: int, slope: float) -> Triangle:
     """A run:rise triangle that stands on the slope, its words, and the middle of its run side."""
     spot = axis.points(profile.stations, profile.proposed)[place_at]
-    run = 34.0
+    run = 40.0
     rise = run * abs(slope)
     side = 1.0 if slope > 0 else -1.0
     low = spot + np.array([-side * run / 2, -rise / 2 + 5.0])
@@ -276,37 +296,46 @@ def _triangle(profile: Profile, axis: Axis, place_at: int, slope: float) -> tupl
     return Polygon([low, corner, far]), f"{1 / abs(slope):.1f}:1", (float(corner[0] + side * run / 2), float(corner[1]))
 
 
-def _draw_callouts(page: Page, profile: Profile, axis: Axis, units: Units) -> None:
-    """Place the words above the ground with a thin leader, and the slope triangles on the sides."""
+Triangle = tuple[Polygon, str, tuple[float, float]]
+
+
+def _words(
+    profile: Profile, axis: Axis, units: Units, width: float
+) -> tuple[list[Triangle], list[Placed], list[Callout]]:
+    """The slope triangles, every word above the ground in its place, and what the words point at."""
     top = axis.foot + axis.size * (profile.high - axis.datum) + HEADROOM
-    right = axis.left + axis.size * profile.section.length
-    room = box(MARGIN, axis.foot, max(right + 30.0, page.width - MARGIN), top)
+    room = box(MARGIN, axis.foot, width - MARGIN, top)
     surface = LineString(axis.points(profile.stations, np.maximum(profile.existing, profile.proposed)))
-    blocked: list[BaseGeometry] = [surface.buffer(1.5)]
     triangles = [_triangle(profile, axis, k, slope) for k, slope in steepest_places(profile)]
-    for triangle, _, _ in triangles:
-        page.lines(triangle, Pen(INK, 0.9))
-        blocked.append(triangle.buffer(1.0))
     calls = _callouts(profile, axis, units)
     labels = [Label(c.text, _seats_above(c), c.kind, c.rank, str(n)) for n, c in enumerate(calls)]
-    for triangle, text, (across, up) in triangles:
+    for _, text, (across, up) in triangles:
         kind = Type(NUMBER, INK, bold=True)
-        seats = tuple(Seat(across + shift, up + lift) for lift in (6.5, 12.0, 18.0) for shift in (0.0, -16.0, 16.0))
+        spots = [(shift, lift) for lift in (7.5, 14.0, 20.0) for shift in (0.0, -16.0, 16.0)]
+        seats = tuple(Seat(across + shift, up + lift) for shift, lift in spots)
         labels.append(Label(text, seats, kind, 0))
-    letter = Type(HEADING + 3.0, INK, bold=True, title=True)
-    title = box(MARGIN, top - 30.0, MARGIN + text_size("Section A–A′", letter)[0] + 6.0, top - 10.0)
-    placed = place(labels, room, [*blocked, title], [])
-    _draw_leaders(page, placed, calls)
-    layers.write_labels(page, placed)
+    marked = [_keep_off_marks(profile, axis, crossing) for crossing in profile.crossings]
+    for (_, (across, up)), (_, _, name) in zip(marked, profile.crossings, strict=True):
+        spots = [(shift, lift) for lift in (9.0, 18.0, -9.0) for shift in (0.0, 30.0, -30.0, 50.0, -50.0)]
+        seats = tuple(Seat(across + shift, up + lift) for shift, lift in spots)
+        labels.append(Label(f"keep-off, {name}", seats, Type(NUMBER, KEEP_OFF), 2))
+    blocked: list[BaseGeometry] = [surface.buffer(1.5), *(line.buffer(1.0) for lines, _ in marked for line in lines)]
+    blocked += [triangle.buffer(1.0) for triangle, _, _ in triangles]
+    wide = text_size("Section A–A′", LETTERS)[0]
+    blocked.append(box(MARGIN, top - 30.0, MARGIN + wide + 6.0, top - 10.0))
+    return triangles, place(labels, room, blocked, []), calls
 
 
 def _seats_above(call: Callout) -> tuple[Seat, ...]:
-    """Seats over a place, near first, then higher and to the sides."""
-    wide, _ = text_size(call.text, call.kind)
+    """Seats over a place, near first, then higher and to the sides, each with its leader."""
+    wide, high = text_size(call.text, call.kind)
     across, up = call.at
-    return tuple(
-        Seat(across + shift * wide, up + lift) for lift in (18.0, 30.0, 42.0, 54.0) for shift in (0.0, -0.4, 0.4)
-    )
+    seats = []
+    for lift in (20.0, 34.0, 48.0, 62.0):
+        for shift in (0.0, -0.4, 0.4):
+            leader = box(across - 0.8, up + 3.0, across + 0.8, up + lift - high / 2)
+            seats.append(Seat(across + shift * wide, up + lift, also=leader))
+    return tuple(seats)
 
 
 def _draw_leaders(page: Page, placed: Sequence[Placed], calls: Sequence[Callout]) -> None:
@@ -315,25 +344,25 @@ def _draw_leaders(page: Page, placed: Sequence[Placed], calls: Sequence[Callout]
         if not item.label.tag:
             continue
         at = calls[int(item.label.tag)].at
-        west, south, east, _ = item.box.bounds
-        start = (min(max(at[0], west + 3.0), east - 3.0), south + 0.8)
-        page.lines(LineString([start, at]), Pen(SOFT_INK, 0.5))
+        foot = item.seat.up - text_size(item.label.text, item.label.kind)[1] / 2 - 2.5
+        page.lines(LineString([(at[0], foot), at]), Pen(SOFT_INK, 0.5))
         page.area(shapely.Point(at).buffer(1.7), INK)
 
 
-def _draw_band(page: Page, subject: Subject, paper: str, scale: Scale) -> None:
+def _draw_band(page: Page, subject: Subject, paper: str, scale: Scale, crossed: bool) -> None:
     """Title, legend, key plan and scale at the foot."""
     units = subject.site.units
     top = MARGIN + BAND - 4.0
     remark = f"True scale, the same both ways. Elevations and distances in {'feet' if units == 'ft' else 'metres'}."
-    marks.TitleBlock(subject.site.name, "Two sections through the mound", remark).draw(page, MARGIN, top, 270.0)
+    marks.TitleBlock(subject.site.name, "Two sections through the mound", remark).draw(page, MARGIN, top, 270.0, BAND)
     entries: list[tuple[marks.Swatch, str]] = [
         (marks.line_swatch(PROPOSED_PEN), "proposed grade"),
         (marks.line_swatch(EXISTING_PEN), "existing grade"),
         (marks.area_swatch(FILL_TINT, None, lambda patch: hatch(patch, 4.5, 60.0)), "fill"),
-        (marks.line_swatch(layers.KEEP_OFF_PEN), "edge of a keep-off"),
     ]
-    marks.LegendBlock(entries).draw(page, MARGIN + 300.0, top, 150.0)
+    if crossed:
+        entries.append((marks.line_swatch(layers.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
+    marks.LegendBlock(entries).draw(page, MARGIN + 300.0, top, 150.0, BAND)
     _draw_key(page, subject, (MARGIN + 460.0, MARGIN + 30.0, page.width - MARGIN - 178.0, top))
     sheet = Sheet(paper, page.width, page.height, scale, (0, 0, 1, 1), (0, 0, 1, 1), (), units)
     words = f"{scale.text} on {paper} paper"
