@@ -20,6 +20,8 @@ from terrain.errors import InputError
 Units = Literal["ft", "m"]
 Written = float | int | str
 
+_LONGEST = 80  # characters of a value that a message repeats
+_LARGEST = 1e12  # metres or m3: no yard holds more, and geometry overflows long after
 STEEPEST_SLOPE = 1.0  # rise/run: loose soil does not stand steeper; common practice, no published source
 
 # Spellings that people write, each with the pint unit it stands for.
@@ -70,10 +72,14 @@ def unit_volume(units: Units) -> float:
 
 
 def as_written(value: object) -> str:
-    """A value as it stands in the file, for a message: texts in double quotes, true and false in small letters."""
+    """A value as it stands in the file, for a message: texts in double quotes, true and false in small letters.
+
+    What is longer than a line is cut.
+    """
     if isinstance(value, bool):
         return "true" if value else "false"
-    return f'"{value}"' if isinstance(value, str) else str(value)
+    text = f'"{value}"' if isinstance(value, str) else str(value)
+    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
 
 
 def parse_length(value: Written, units: Units, where: str) -> float:
@@ -268,14 +274,20 @@ def _quantity(
     text = _tidy(value)
     number = _plain_number(text)
     if number is not None:
-        return number * bare
-    terms = _terms(_unsigned_text(value), spellings) or []
-    factors = [_factor(unit, into) for _, unit in terms]
-    falling = all(later < earlier for earlier, later in pairwise(factors))
-    total = sum(number * factor for (number, _), factor in zip(terms, factors, strict=True))
-    if not terms or not falling or not math.isfinite(total):
+        total: float | None = number * bare
+    else:
+        total = _sum(_terms(_unsigned_text(value), spellings) or [], into)
+    if total is None or not abs(total) < _LARGEST:  # also false for nan
         raise InputError(where, f"{as_written(value)} is not {noun}.", accepted)
-    return -total if text.startswith("-") else total
+    return -total if number is None and text.startswith("-") else total
+
+
+def _sum(terms: list[tuple[float, str]], into: str) -> float | None:
+    """The sum of the terms in `into`; None where there are none or their units do not grow smaller."""
+    factors = [_factor(unit, into) for _, unit in terms]
+    if not terms or any(later >= earlier for earlier, later in pairwise(factors)):
+        return None
+    return sum(number * factor for (number, _), factor in zip(terms, factors, strict=True))
 
 
 def _slope(value: Written) -> float | None:

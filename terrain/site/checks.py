@@ -6,11 +6,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-import numpy as np
-from numpy.typing import ArrayLike
-from shapely import Geometry, box
+from shapely import Geometry, box, total_bounds
 from shapely.affinity import scale
-from shapely.geometry import MultiPoint, Point
+from shapely.geometry import MultiPoint, Point, Polygon
 
 from terrain.errors import InputError
 from terrain.review.zones import check_rule
@@ -151,16 +149,14 @@ def _far_beyond(outline: Geometry, hull: Geometry) -> bool:
     return not outline.within(box(west - reach, south - reach, east + reach, north + reach))
 
 
-def _yard(site: Site) -> tuple[float, float, float, float]:
-    """West, south, east and north of the shots and the bed together, metres."""
-    low, high = site.survey.shots[:, :2].min(axis=0), site.survey.shots[:, :2].max(axis=0)
-    west, south, east, north = site.bed.outline.bounds
-    return (min(low[0], west), min(low[1], south), max(high[0], east), max(high[1], north))
+def _yard(site: Site) -> Polygon:
+    """The rectangle around the shots and the bed, metres."""
+    return box(*total_bounds([MultiPoint(site.survey.shots[:, :2]), site.bed.outline]))
 
 
 def _check_trees_stand_in_the_yard(site: Site, label: str) -> None:
     """A tree may stand beyond the fence, but not so far that neither the yard nor its roots reach across."""
-    yard = box(*_yard(site))
+    yard = _yard(site)
     west, south, east, north = yard.bounds
     for i, tree in enumerate(site.tree, start=1):
         away = yard.distance(Point(tree.at))
@@ -189,26 +185,21 @@ def _check_crest(site: Site, label: str) -> None:
         place = Point(point.x, point.y)
         if outline.covers(place):
             continue
-        hole = any(place.within(box_) for box_ in _holes(outline))
+        in_hole = Polygon(outline.exterior).covers(place)
         away = show_length(outline.distance(place), site.units, "distance")
         raise InputError(
             f"{where} point {i}",
             f"{show_place(point.x, point.y, site.units)} lies "
-            f"{'in a hole of the bed' if hole else 'outside the bed'}, {away} from it."
+            f"{'in a hole of the bed' if in_hole else 'outside the bed'}, {away} from it."
             f"{_mixed(_factor_that_fits(place, outline))}",
             "Accepted: a place inside the bed outline.",
         )
 
 
-def _holes(outline: Geometry) -> Iterator[Geometry]:
-    from shapely.geometry import Polygon
-
-    return (Polygon(ring) for ring in outline.interiors)
-
-
 def _check_floors(site: Site, label: str) -> None:
     """A floor stands near the ground about it, or its figure is in another unit or from another datum."""
-    low, high = _range(site.survey.shots[:, 2])
+    elevations = site.survey.shots[:, 2]
+    low, high = float(elevations.min()), float(elevations.max())
     for i, building in enumerate(site.building, start=1):
         if building.floor is None or low - _FLOOR_REACH <= building.floor <= high + _FLOOR_REACH:
             continue
@@ -220,17 +211,12 @@ def _check_floors(site: Site, label: str) -> None:
         )
 
 
-def _range(values: ArrayLike) -> tuple[float, float]:
-    array = np.asarray(values, dtype=float)
-    return float(array.min()), float(array.max())
-
-
 def _check_cell(site: Site, label: str) -> None:
     """A grid that fits in memory, and that has more than a handful of nodes."""
     cell = site.grid.cell
     if cell is None:
         return
-    west, south, east, north = _yard(site)
+    west, south, east, north = _yard(site).bounds
     nodes = (east - west) / cell * ((north - south) / cell)
     least = math.sqrt((east - west) * (north - south) / _MOST_NODES)
     most = min(east - west, north - south) / 4.0

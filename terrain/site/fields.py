@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -169,6 +170,30 @@ def _compass(value: Any, at: FieldReader) -> str:
     return str(word)
 
 
+def _line(value: Any, at: FieldReader) -> tuple[tuple[float, float], ...]:
+    if not isinstance(value, Sequence) or isinstance(value, str) or len(value) < 2:
+        raise InputError(
+            "", f"{as_written(value)} is not a line.", "Accepted: two or more points, such as [[4, 6], [9, 7]]."
+        )
+    points = tuple(_pair(point, at) for point in value)
+    for before, after in itertools.pairwise(points):
+        if math.dist(before, after) < 1e-6:
+            raise InputError("", f"the line repeats the point {as_written(value[points.index(after)])}.", "Leave it out.")
+    return points
+
+
+def _span(value: Any, at: FieldReader) -> tuple[float, float]:
+    """Length and width, or the diameter of a round thing with width 0."""
+    if isinstance(value, Sequence) and not isinstance(value, str) and len(value) == 2:
+        return _size(value[0], at), _size(value[1], at)
+    return _size(value, at), 0.0
+
+
+def _dig_slope(value: Any, at: FieldReader) -> float:
+    """Sides of a dig may stand steeper than ground may be left: up to 10 to 1 upright."""
+    return parse_slope(value, "", steepest=10.0)
+
+
 def _shots(value: Any, at: FieldReader) -> np.ndarray[Any, np.dtype[np.float64]]:
     """Shots as [[x, y, elevation], ...] in the site's units, or as an (n, 3) array in metres."""
     if isinstance(value, np.ndarray) and value.ndim == 2 and value.shape[1] == 3:
@@ -200,6 +225,9 @@ _READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "point": _pair,
     "crest point": _crest_point,
     "compass": _compass,
+    "line": _line,
+    "span": _span,
+    "dig slope": _dig_slope,
     "outline": lambda value, at: read_outline(value, at.units, at.folder),
     "shots": _shots,
 }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from terrain.errors import InputError
@@ -26,15 +27,16 @@ def read_text(path: Path, label: str, fix: str) -> str:
     InputError
         Where there is no such file, it is a folder, it may not be read, or it is not UTF-8 text.
     """
-    if path.is_dir():
+    if os.path.isdir(path):  # unlike Path.is_dir, quiet on names that no file can have
         inside = next((f' Did you mean "{p}"?' for p in sorted(path.glob("*.toml"))), "")
         raise InputError(label, f"this is a folder, not a file.{inside}", fix)
     try:
         data = path.read_bytes()
     except FileNotFoundError:
         raise InputError(label, f'there is no such file (looked for "{path}").', fix) from None
-    except OSError as error:
-        raise InputError(label, f"the file cannot be read: {error.strerror or error}.", fix) from None
+    except (OSError, ValueError) as error:  # ValueError: a NUL in the name
+        reason = getattr(error, "strerror", None) or error
+        raise InputError(label, f"the file cannot be read: {reason}.", fix) from None
     return _decoded(data, label)
 
 

@@ -8,48 +8,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import Annotated, Literal
 
 import numpy as np
 from shapely.geometry import Polygon
 
 from terrain.grid import Array
+from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
+from terrain.site.written import Layer, Length, Outline, Point, Size, Text, Volume, Written
 from terrain.units import Units
-
-if TYPE_CHECKING:
-    from pydantic import GetCoreSchemaHandler
-    from pydantic_core import CoreSchema
 
 Compass = Literal["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"]
 
-
-class Written:
-    """Names the way a field is written in a site file, so that the reader can turn it into its SI value.
-
-    The reader passes a function of (kind, written value) as the validation context; the model itself knows no
-    units and no files.
-    """
-
-    def __init__(self, kind: str) -> None:
-        self.kind = kind
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        from pydantic_core import core_schema
-
-        def read(value: object, info: core_schema.ValidationInfo) -> object:
-            context: Any = info.context
-            return context(self.kind, value)
-
-        return core_schema.with_info_plain_validator_function(read)
-
-
-Text = Annotated[str, Written("text")]
-Length = Annotated[float, Written("length")]
-Size = Annotated[float, Written("size")]
-Layer = Annotated[float, Written("layer")]
-Volume = Annotated[float, Written("volume")]
-Point = Annotated[tuple[float, float], Written("point")]
-Outline = Annotated[Polygon, Written("outline")]
 
 # Fields that the reader fills in; a site file does not name them.
 _NOT_WRITTEN = {"written": False}
@@ -192,6 +162,10 @@ class Site:
     trees: TreeRule = field(default_factory=TreeRule)
     keep_clear: tuple[KeepClear, ...] = ()
     building: tuple[Building, ...] = ()
+    basin: tuple[Basin, ...] = ()
+    channel: tuple[Channel, ...] = ()
+    terrace: tuple[Terrace, ...] = ()
+    retained_edge: tuple[RetainedEdge, ...] = ()
     soil: Soil = field(default_factory=Soil)
     grid: GridSpec = field(default_factory=GridSpec)
     path: Path | None = field(default=None, metadata=_NOT_WRITTEN)

@@ -47,7 +47,7 @@ def read_outline(value: object, units: Units, folder: Path) -> Polygon:
     if isinstance(value, Polygon):
         return _valid(value, units, "")
     if isinstance(value, str):
-        return _from_file(folder / value, value, units)
+        return _from_file(folder / value, value or '""', units)
     if isinstance(value, Mapping):
         return _from_geojson(value, units, "")
     if isinstance(value, np.ndarray) and value.ndim == 2 and value.shape[1] == 2:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from terrain.errors import InputError
 from terrain.site.checks import check_site
+from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.fields import FieldReader
 from terrain.site.files import read_text
 from terrain.site.model import (
@@ -39,12 +40,14 @@ if TYPE_CHECKING:
 Fields = Mapping[str, Any]
 
 _TABLES = {"survey": Survey, "bed": Bed, "trees": TreeRule, "berm": Berm, "soil": Soil, "grid": GridSpec}
-_LISTS = {"tree": Tree, "keep_clear": KeepClear, "building": Building}
-_NOT_BUILT = {
-    "basin": "basins",
-    "channel": "channels",
-    "terrace": "terraces",
-    "retained_edge": "retained edges",
+_LISTS = {
+    "tree": Tree,
+    "keep_clear": KeepClear,
+    "building": Building,
+    "basin": Basin,
+    "channel": Channel,
+    "terrace": Terrace,
+    "retained_edge": RetainedEdge,
 }
 _EXAMPLES = {
     "name": 'name = "front bed"',
@@ -159,13 +162,6 @@ def _written_keys(table: type) -> list[str]:
 
 def _refuse_unknown(fields: Fields, label: str) -> None:
     """Refuse keys that mean nothing here, at any depth, before anything is read from them."""
-    for key in fields:
-        if key in _NOT_BUILT:
-            raise InputError(
-                f"{label} [[{key}]]",
-                f"this version cannot shape {_NOT_BUILT[key]} yet.",
-                "Leave the table out; the rest of the site can be worked with.",
-            )
     _refuse_keys(fields, Site, label)
     for key, table in _TABLES.items():
         if isinstance(fields.get(key), Mapping):
@@ -197,7 +193,7 @@ def _survey(fields: Fields, units: Units, folder: Path) -> Fields:
         return {}
     shots = survey.get("shots")
     if isinstance(shots, str):
-        return {"survey": {**survey, **read_shots(folder / shots, shots, units)}}
+        return {"survey": {**survey, **read_shots(folder / shots, shots or '""', units)}}
     count = len(shots) if isinstance(shots, Sized) else 0
     names = tuple(str(i + 1) for i in range(count))
     return {"survey": {**survey, "names": names, "codes": ("",) * count}}

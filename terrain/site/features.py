@@ -1,0 +1,88 @@
+"""What shapes the one surface beside the crest: basins, channels, terraces and retained edges, in SI units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from shapely.geometry import Polygon
+
+from terrain.site.written import Outline, Point, Size, Text, Written
+
+Line = Annotated[tuple[tuple[float, float], ...], Written("line")]
+Slope = Annotated[float, Written("dig slope")]
+Span = Annotated[tuple[float, float], Written("span")]
+
+
+@dataclass(frozen=True)
+class Basin:
+    """A unit to be set in the ground: its outline, or its centre and size; the dig goes round it.
+
+    Parameters
+    ----------
+    outline
+        The unit's own outline, metres; `check_site` works it out from `center` and `size` where it is not given.
+    center, size
+        Middle of the unit, and its length (east) and width (north) in metres; one figure is the diameter of a round one.
+    depth
+        Depth of the dig under the lowest ground along its edge, metres.
+    clearance
+        Room dug round the unit for backfill, metres.
+    side_slope
+        Sides of the dig, rise/run.
+    """
+
+    name: Text
+    depth: Size
+    outline: Outline | None = None
+    center: Point | None = None
+    size: Span | None = None
+    clearance: Annotated[float, Written("width")] = 0.1
+    side_slope: Slope = 2.0
+
+
+@dataclass(frozen=True)
+class Channel:
+    """A dug channel that falls along its line from first to last point.
+
+    `width` is that of its bed, `depth` the least depth of the bed under the ground, both metres; `side_slope` is that of
+    its sides, rise/run.
+    """
+
+    name: Text
+    line: Line
+    width: Size
+    depth: Size
+    side_slope: Slope = 0.5
+
+
+@dataclass(frozen=True)
+class Terrace:
+    """Level ground in the bed, at a height over existing grade or at an elevation, metres (one of the two)."""
+
+    name: Text
+    outline: Outline
+    height: Size | None = None
+    elevation: Annotated[float, Written("length")] | None = None
+
+
+@dataclass(frozen=True)
+class RetainedEdge:
+    """A line along which stones hold a step of soil of stated height, metres; the higher side is the crest's."""
+
+    name: Text
+    line: Line
+    height: Size
+
+
+def basin_outline(basin: Basin) -> Polygon | None:
+    """The unit's outline: as given, or a rectangle or circle round its centre; None where neither is stated."""
+    if basin.outline is not None or basin.center is None or basin.size is None:
+        return basin.outline
+    from shapely.geometry import Point as Spot
+    from shapely.geometry import box
+
+    (east, north), (length, width) = basin.center, basin.size
+    if width == 0.0:
+        return Spot(east, north).buffer(length / 2.0, quad_segs=16)
+    return box(east - length / 2.0, north - width / 2.0, east + length / 2.0, north + width / 2.0)

@@ -1,0 +1,40 @@
+"""The way a field is written in a site file, noted on the field itself."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+from shapely.geometry import Polygon
+
+if TYPE_CHECKING:
+    from pydantic import GetCoreSchemaHandler
+    from pydantic_core import CoreSchema
+
+
+class Written:
+    """Names the way a field is written in a site file, so that the reader can turn it into its SI value.
+
+    The reader passes a function of (kind, written value) as the validation context; the model itself knows no
+    units and no files.
+    """
+
+    def __init__(self, kind: str) -> None:
+        self.kind = kind
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        from pydantic_core import core_schema
+
+        def read(value: object, info: core_schema.ValidationInfo) -> object:
+            context: Any = info.context
+            return context(self.kind, value)
+
+        return core_schema.with_info_plain_validator_function(read)
+
+
+Text = Annotated[str, Written("text")]
+Length = Annotated[float, Written("length")]
+Size = Annotated[float, Written("size")]
+Layer = Annotated[float, Written("layer")]
+Volume = Annotated[float, Written("volume")]
+Point = Annotated[tuple[float, float], Written("point")]
+Outline = Annotated[Polygon, Written("outline")]
