@@ -74,6 +74,11 @@ class Haul:
     weight: float | None
 
 
+def published_unit_weight(kind: str) -> tuple[float, float] | None:
+    """Weight of loose soil of a kind, dry and wet, kg/m3; None for a kind that the published figures do not name."""
+    return UNIT_WEIGHTS.get(" ".join(kind.lower().replace("/", " and ").split()))
+
+
 def rounded_up(volume: float, step: float) -> float:
     """The least whole number of steps that holds a volume, m3; the volume itself where any amount is sold."""
     return volume if step <= 0.0 else whole_loads(volume, step) * step

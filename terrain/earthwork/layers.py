@@ -17,6 +17,7 @@ from terrain.earthwork.states import (
 from terrain.shape.mesh import YardMesh
 from terrain.site.model import Bed, Soil
 
+MULCH = "mulch"
 Moves = Literal["arrives", "stays", "leaves"]
 
 
@@ -115,7 +116,7 @@ def soil_layers(
         _in_bank("cut to spare", "leaves", spare, soil),
         _in_place("planting soil", "arrives", planting - topsoil_on_top, soil),
         _in_place("fill soil", "arrives", room - topsoil_below - cut_used, soil),
-        Layer("mulch", "arrives", work.mulch * (1.0 + plan.mulch_allowance)),
+        Layer(MULCH, "arrives", work.mulch * (1.0 + plan.mulch_allowance)),
     )
     return tuple(layer for layer in layers if layer.loose > 1e-9)
 

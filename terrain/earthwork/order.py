@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from statistics import NormalDist
 
 from terrain.earthwork.haul import Haul, Supply, haul, rounded_up
-from terrain.earthwork.layers import Layer
+from terrain.earthwork.layers import MULCH, Layer
 from terrain.earthwork.model import Share
 from terrain.earthwork.ranges import central_range, combined_deviation
 from terrain.errors import InputError
@@ -117,7 +117,7 @@ def order_soil(
     if not 0.0 < chance < 1.0:
         raise InputError("chance of having enough", f"{chance:g} is no chance;", "between 0 and 1, such as 0.8")
     supply, prices = supply or Supply(), prices or Prices()
-    expected = sum(layer.loose for layer in layers if layer.moves == "arrives" and layer.name != "mulch")
+    expected = sum(layer.loose for layer in layers if layer.moves == "arrives" and layer.name != MULCH)
     deviation = combined_deviation(shares) if expected > 0.0 else 0.0
     low, high = central_range(expected, shares if expected > 0.0 else ())
     needed = max(0.0, expected + deviation * NormalDist().inv_cdf(chance))
@@ -141,7 +141,7 @@ def order_soil(
 
 
 def _mulch(layers: Sequence[Layer]) -> float:
-    return sum(layer.loose for layer in layers if layer.name == "mulch")
+    return sum(layer.loose for layer in layers if layer.name == MULCH)
 
 
 def _chance_of(quantity: float, expected: float, deviation: float) -> float:

@@ -1,8 +1,9 @@
-"""Lets these tests build the same yards as the earthwork tests."""
+"""Lets these tests build the same yards as the earthwork tests and the laws."""
 
 from __future__ import annotations
 
 import sys
 from pathlib import Path
 
-sys.path.append(str(Path(__file__).resolve().parent.parent / "earthwork"))
+TESTS = Path(__file__).resolve().parent.parent
+sys.path += [str(TESTS / "earthwork"), str(TESTS / "laws")]
