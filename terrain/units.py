@@ -117,10 +117,10 @@ def parse_volume(value: Written, units: Units, where: str) -> float:
     return _quantity(value, unit_volume(units), _VOLUMES, "metre ** 3", (where, "a volume", accepted))
 
 
-def parse_slope(value: Written, where: str) -> float:
+def parse_slope(value: Written, where: str, steepest: float = STEEPEST_SLOPE) -> float:
     """Slope as rise/run from "4:1" (run:rise), "25 %", "14 deg" or a bare rise/run number.
 
-    Raises `InputError` where the value is not a slope, is not above zero, or is over `STEEPEST_SLOPE`.
+    Raises `InputError` where the value is not a slope, is not above zero, or is over `steepest`.
     """
     accepted = 'Accepted: run:rise such as "4:1", "25 %", "14 deg", or rise/run as a number such as 0.25.'
     slope = _slope(value)
@@ -128,12 +128,12 @@ def parse_slope(value: Written, where: str) -> float:
         raise InputError(where, f"{as_written(value)} is not a slope.", accepted)
     if slope <= 0.0:
         raise InputError(where, f"a slope of {as_written(value)} leaves no room to rise; it must be above 0.", accepted)
-    if slope > STEEPEST_SLOPE:
+    if slope > steepest:
         size = f"a slope of {100 * slope:.0f} %" if math.isfinite(slope) else "upright"
         raise InputError(
             where,
             f"{as_written(value)} is {size}, steeper than loose soil stands "
-            f"(at most {100 * STEEPEST_SLOPE:.0f} %). A slope is run:rise: 4 across for 1 up is written 4:1.",
+            f"(at most {100 * steepest:.0f} %). A slope is run:rise: 4 across for 1 up is written 4:1.",
             accepted,
         )
     return slope

@@ -7,13 +7,15 @@ import numpy as np
 from terrain.earthwork.states import loose_to_order
 from terrain.grid import Array, frozen
 from terrain.ground.model import Ground
+from terrain.shape.digs import dug_out, dug_triangles
 from terrain.shape.envelope import limit_surface
 from terrain.shape.facets import keep_slope
 from terrain.shape.layout import Layout
 from terrain.shape.mesh import YardMesh
-from terrain.shape.prepared import Prepared, limit_rise, prepare
+from terrain.shape.prepared import Prepared, limit_rise, prepare, window_of
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.shape.soil_on_hand import scale_for
+from terrain.shape.terraces import with_terraces
 from terrain.shape.wish import built_crest
 from terrain.site.model import Site
 
@@ -36,7 +38,7 @@ def shape_berm(site: Site, ground: Ground) -> Proposal:
         return build(site, ground, prepared, 1.0)
 
     def loose(scale: float) -> float:
-        return loose_soil(site, prepared.layout, proposed_vertices(site, prepared, scale) - prepared.vertices)
+        return loose_soil(site, prepared.layout, proposed_vertices(site, ground, prepared, scale) - prepared.vertices)
 
     scale = scale_for(loose, site.berm.soil)
     return build(site, ground, prepared, scale)
@@ -48,29 +50,39 @@ def loose_soil(site: Site, layout: Layout, fill: Array) -> float:
     return loose_to_order(placed, site.soil, site.soil.settlement)
 
 
-def proposed_vertices(site: Site, prepared: Prepared, scale: float) -> Array:
+def proposed_vertices(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Array:
     """(v,) finished elevation at the layout's vertices, metres, for the site's crest heights times `scale`."""
     layout, grid = prepared.layout, prepared.layout.grid
     heights = scale * np.array([point.height for point in site.berm.crest])
-    wish = np.tensordot(_before_easing(prepared.eased, heights), prepared.maps, axes=1)
-    shaped = _under_limit(prepared, np.maximum(wish, 0.0), limit_rise(site, grid.cell))
+    asked = _before_easing(prepared.eased, np.maximum(heights - prepared.crest_lift, 0.0))
+    wish = np.maximum(np.tensordot(asked, prepared.maps, axes=1), 0.0)
+    if site.terrace:
+        wish = with_terraces(wish, prepared.existing + prepared.lift, window_of(layout), site, ground)
+    shaped = _under_limit(prepared, wish, limit_rise(site, grid.cell))
     fill = np.zeros(grid.shape)
     fill[layout.window] = np.maximum(layout.easing.apply(shaped), 0.0)
-    proposed = prepared.vertices.copy()
+    proposed = prepared.vertices + prepared.vertex_lift
     nodes = layout.mesh.nodes
     proposed[: len(nodes)] += np.where(layout.free[: len(nodes)], fill.ravel()[nodes], 0.0)
-    lowered, _ = keep_slope(layout.facets, prepared.vertices, proposed, layout.free, site.berm.max_slope)
+    free = layout.free | (prepared.vertex_lift > 0.0)
+    lowered, _ = keep_slope(layout.facets, prepared.vertices, proposed, free, site.berm.max_slope)
     return lowered
 
 
 def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Proposal:
     """The proposal for the site's crest heights over existing grade, all times `scale`."""
     layout, grid = prepared.layout, ground.grid
-    proposed = proposed_vertices(site, prepared, scale)
+    proposed = proposed_vertices(site, ground, prepared, scale)
     nodes, points = layout.mesh.nodes, len(layout.mesh.points)
+    raised = proposed - prepared.vertices
     fill = np.zeros(grid.nx * grid.ny)
-    fill[nodes] = (proposed - prepared.vertices)[: len(nodes)]
+    fill[nodes] = raised[: len(nodes)]
+    fill[layout.further] = raised[points:]
     fill = fill.reshape(grid.shape)
+    cut = ground.elevation - dug_out(layout.digs, grid.nodes, ground.elevation.ravel()).reshape(grid.shape)
+    existing, mesh = prepared.vertices[:points], layout.mesh
+    # Digs and fill never share a vertex above or below existing grade: a dig's rim holds the fill off.
+    finished = proposed[:points] - (existing - dug_out(layout.digs, mesh.points, existing))
     limit = np.array(ground.elevation)
     limit[layout.window] = np.maximum(np.where(layout.reach, prepared.limit, -np.inf), prepared.existing)
     bed = np.zeros(grid.shape, dtype=bool)
@@ -79,17 +91,19 @@ def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Propo
     left = 0.0 if site.berm.soil is None else site.berm.soil - loose_soil(site, layout, proposed - prepared.vertices)
     return Proposal(
         grid=grid,
-        elevation=frozen(ground.elevation + fill),
+        elevation=frozen(ground.elevation + fill - cut),
         fill=frozen(fill),
+        cut=frozen(cut),
         limit=frozen(limit),
         worked=layout.worked,
         bed=frozen(bed),
         mesh=YardMesh(
-            frozen(layout.mesh.points),
-            frozen(layout.mesh.triangles),
-            frozen(layout.mesh.inside),
-            frozen(prepared.vertices[:points].copy()),
-            frozen(proposed[:points].copy()),
+            frozen(mesh.points),
+            frozen(mesh.triangles),
+            frozen(mesh.inside),
+            frozen(existing.copy()),
+            frozen(finished),
+            dug_triangles(layout.digs, mesh.points, mesh.triangles),
         ),
         crest=_crest(site, prepared, ground, fill, scale),
         toe=layout.toe,
@@ -114,10 +128,10 @@ def _before_easing(eased: Array, heights: Array) -> Array:
 
 def _under_limit(prepared: Prepared, wish: Array, rise: float) -> Array:
     """(wy, wx) fill: the wished one lowered to the slope limit, zero where none may lie, metres; `rise` is a cell's."""
-    reach = prepared.layout.reach
-    level = np.where(reach, np.minimum(prepared.existing + wish, prepared.limit), np.inf)
+    reach, base = prepared.layout.reach, prepared.existing + prepared.lift
+    level = np.where(reach, np.minimum(base + wish, prepared.limit), np.inf)
     level = limit_surface(level, reach, prepared.edge, rise, pull=prepared.pull)
-    return np.where(reach, np.maximum(level - prepared.existing, 0.0), 0.0)
+    return np.where(reach, np.maximum(level - base, 0.0), 0.0)
 
 
 def _steepest(layout: Layout, existing: Array, proposed: Array, limit: float) -> tuple[float, float]:

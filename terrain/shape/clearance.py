@@ -9,7 +9,7 @@ import shapely
 from numba import njit
 from shapely.geometry import Polygon
 
-from terrain.grid import Array, Grid
+from terrain.grid import Array, Grid, Mask
 
 
 def segments_of(polygon: Polygon) -> Array:
@@ -60,7 +60,7 @@ def disc_clearance(grid: Grid, centre: tuple[float, float], radius: float) -> Ar
 
 def fill_clearance(
     grid: Grid,
-    outline: Polygon,
+    outline: Polygon | None,
     discs: Iterable[tuple[tuple[float, float], float]],
     held_clear: Iterable[Polygon],
 ) -> Array:
@@ -68,11 +68,19 @@ def fill_clearance(
 
     Positive where fill may lie: inside the outline, outside every disc (centre, radius) and every held-clear polygon.
     Inside that ground the value is exact, since the distance to a union of sets is the least of the distances.
-    Elsewhere its size is a lower bound of the distance to that ground.
+    Elsewhere its size is a lower bound of the distance to that ground. Without an outline only the holds count.
     """
-    clearance = polygon_clearance(grid, outline)
+    clearance = np.full(grid.shape, np.inf) if outline is None else polygon_clearance(grid, outline)
     for centre, radius in discs:
         np.minimum(clearance, disc_clearance(grid, centre, radius), out=clearance)
     for polygon in held_clear:
         np.minimum(clearance, -polygon_clearance(grid, polygon), out=clearance)
     return clearance
+
+
+def nodes_in(grid: Grid, polygons: Iterable[Polygon]) -> Mask:
+    """Nodes inside any of the polygons, (ny, nx)."""
+    inside = np.zeros(grid.shape, dtype=bool)
+    for polygon in polygons:
+        inside |= polygon_clearance(grid, polygon) >= 0.0
+    return inside

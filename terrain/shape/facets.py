@@ -13,7 +13,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from terrain.grid import Array, Grid
+from terrain.grid import Array, Grid, Mask
 from terrain.shape.triangulate import Triangulation
 
 Index = NDArray[np.int64]
@@ -44,7 +44,7 @@ class Facets:
         return np.sqrt(np.maximum(0.0, self.form[:, 0] * u * u + 2 * self.form[:, 1] * u * v + self.form[:, 2] * v * v))
 
 
-def facets_of(grid: Grid, mesh: Triangulation, reach: NDArray[np.bool_]) -> tuple[Facets, Index]:
+def facets_of(grid: Grid, mesh: Triangulation, reach: Mask, stones: Mask) -> tuple[Facets, Index]:
     """Facets that touch ground where fill may come to lie, and the grid nodes that they need beside the mesh.
 
     Every grid cell with a node that may carry fill counts, also where an edge runs through it and the mesh has strip
@@ -54,6 +54,8 @@ def facets_of(grid: Grid, mesh: Triangulation, reach: NDArray[np.bool_]) -> tupl
     ----------
     reach
         (n,) True at mesh vertices that may carry fill.
+    stones
+        (ny, nx) True at nodes among the stones of a retained edge: the slope limit does not apply across it.
 
     Returns
     -------
@@ -66,6 +68,7 @@ def facets_of(grid: Grid, mesh: Triangulation, reach: NDArray[np.bool_]) -> tupl
     carries[mesh.nodes] = reach[: len(mesh.nodes)]
     carries = carries.reshape(grid.shape)
     touched = carries[:-1, :-1] | carries[:-1, 1:] | carries[1:, :-1] | carries[1:, 1:]
+    touched &= ~(stones[:-1, :-1] | stones[:-1, 1:] | stones[1:, :-1] | stones[1:, 1:])
     rows, columns = np.nonzero(touched)
     quads = (rows * grid.nx + columns)[:, None] + np.array([0, 1, grid.nx + 1, grid.nx])
     further = np.unique(quads[number[quads] < 0])

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
 
 import numpy as np
 import shapely
@@ -12,13 +12,16 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from terrain.errors import InputError
 from terrain.grid import Array, Grid, Mask
+from terrain.ground.model import Ground
 from terrain.review.zones import keep_off_radius
-from terrain.shape.clearance import fill_clearance
+from terrain.shape.clearance import fill_clearance, nodes_in, polygon_clearance
+from terrain.shape.digs import Dig, check_digs, digs_of
 from terrain.shape.easing import Easing, easing
 from terrain.shape.facets import Facets, facets_of
 from terrain.shape.form import EDGE_POINTS
+from terrain.shape.retained import Retained, retained_edges, stone_holds
 from terrain.shape.triangulate import Triangulation, triangulate
-from terrain.shape.worked import Hold, disc_polygon, edge_points, evenly_along, worked_ground
+from terrain.shape.worked import Hold, disc_polygon, edge_points, evenly_along, linework, worked_ground
 from terrain.site.model import Site
 
 # Toe width where the site file states none, as a share of the radius of the largest circle that fits the bed, and the
@@ -40,6 +43,8 @@ class Layout:
         What holds fill back: keep-offs and keep-clear areas.
     clearance
         (wy, wx) metres to the nearest ground that takes no fill, positive in `worked`.
+    open_clearance
+        (ny, nx) the same on the whole grid as if no edge were retained: the lift of retained soil keeps off the rest.
     inset, form_edge
         (n, 2) points along the edge of the ground that the form may cover (`worked` less half the toe): close together
         for the limit surface, and the fewer that hold the form to the ground.
@@ -52,6 +57,8 @@ class Layout:
     free, facets, further
         What the limiter works on: (v,) whether a vertex may carry fill, the facets, and the flattened grid index of the
         nodes numbered after the mesh points (`facets_of`).
+    retained, digs
+        What else shapes the surface.
     vertex_area
         (n,) a third of the worked triangles around each mesh vertex, m2: its product with the fill is the volume.
     """
@@ -62,6 +69,7 @@ class Layout:
     worked: Polygon | MultiPolygon
     holds: tuple[Hold, ...]
     clearance: Array
+    open_clearance: Array
     inset: Array
     form_edge: Array
     reach: Mask
@@ -72,6 +80,8 @@ class Layout:
     free: NDArray[np.bool_]
     facets: Facets
     further: NDArray[np.int64]
+    retained: tuple[Retained, ...]
+    digs: tuple[Dig, ...]
     vertex_area: Array
 
 
@@ -86,59 +96,83 @@ def holds_of(site: Site, edge: float) -> tuple[Hold, ...]:
     return tuple(holds)
 
 
-def lay_out(site: Site, grid: Grid) -> Layout:
-    """The layout of a site's bed on a grid.
+def lay_out(site: Site, ground: Ground) -> Layout:
+    """The layout of a site's bed on its ground.
 
     Raises
     ------
     InputError
-        If keep-offs and keep-clear areas leave no ground in the bed.
+        If keep-offs and keep-clear areas leave no ground in the bed, or a dig reaches into a keep-off.
     """
-    holds = tuple(h for h in holds_of(site, grid.cell / 2.0) if h.area.intersects(site.bed.outline))
-    key = (
-        grid,
-        shapely.to_wkb(site.bed.outline),
-        tuple((h.name, shapely.to_wkb(h.area), h.disc) for h in holds),
+    digs = digs_of(site, ground)
+    retained = retained_edges(site)
+    steady = holds_of(site, ground.grid.cell / 2.0)
+    check_digs(digs, steady)
+    request = _Request(
+        ground.grid,
+        site.bed.outline,
+        tuple(h for h in steady if h.area.intersects(site.bed.outline)),
+        tuple((dig.name, dig.floor, dig.rim) for dig in digs),
+        retained,
         site.berm.toe,
     )
-    return _laid_out(_Key(key, site.bed.outline, holds))
+    return replace(_laid_out(request), digs=digs)
 
 
-@dataclass(frozen=True)
-class _Key:
-    """Carries the geometry beside the hashable key that stands for it."""
+@dataclass(frozen=True, eq=False)
+class _Request:
+    """What a layout depends on; equal where all of it is equal, so that a layout is worked out once."""
 
-    key: tuple  # type: ignore[type-arg]
+    grid: Grid
     outline: Polygon
     holds: tuple[Hold, ...]
+    digs: tuple[tuple[str, Polygon, Polygon], ...]
+    retained: tuple[Retained, ...]
+    toe: float | None
+
+    @cached_property
+    def key(self) -> tuple[object, ...]:
+        """The geometry as bytes, beside the plain values."""
+        shapes = [self.outline, *(h.area for h in self.holds), *(g for dig in self.digs for g in dig[1:])]
+        shapes += [g for edge in self.retained for g in (edge.line, edge.stones)]
+        names = tuple(h.name for h in self.holds), tuple(d[0] for d in self.digs)
+        heights = tuple(edge.height for edge in self.retained)
+        return self.grid, names, heights, self.toe, tuple(shapely.to_wkb(shapes))
 
     def __hash__(self) -> int:
         return hash(self.key)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Key) and self.key == other.key
+        return isinstance(other, _Request) and self.key == other.key
 
 
 @lru_cache(maxsize=4)
-def _laid_out(request: _Key) -> Layout:
-    grid, _, _, asked_toe = request.key
-    worked = worked_ground(request.outline, request.holds)
+def _laid_out(request: _Request) -> Layout:
+    grid, cell = request.grid, request.grid.cell
+    dig_holds = tuple(Hold(name, rim) for name, _, rim in request.digs)
+    holds = (*request.holds, *dig_holds, *stone_holds(request.retained))
+    worked = worked_ground(request.outline, holds)
     if worked.is_empty:
         raise InputError("[bed] outline", "keep-offs and keep-clear areas leave no ground in the bed", "Move the bed.")
-    discs = [h.disc for h in request.holds if h.disc is not None]
-    areas = [h.area for h in request.holds if h.disc is None]
-    clearance = fill_clearance(grid, request.outline, discs, areas)
+    open_clearance = _clearance(grid, request.outline, (*request.holds, *dig_holds))
+    clearance = np.minimum(open_clearance, _clearance(grid, None, stone_holds(request.retained)))
     # From the geometry, not the nodes: the default toe would else change a little as the grid is shifted or turned.
-    breadth = float(shapely.maximum_inscribed_circle(worked, tolerance=1e-3 * grid.cell).length)
-    toe = TOE_SHARE * breadth if asked_toe is None else min(asked_toe, TOE_SHARE_MOST * breadth)
-    mesh = triangulate(grid, clearance, worked, edge_points(worked, grid.cell))
+    breadth = float(shapely.maximum_inscribed_circle(worked, tolerance=1e-3 * cell).length)
+    toe = TOE_SHARE * breadth if request.toe is None else min(request.toe, TOE_SHARE_MOST * breadth)
+    further_lines = [shape for _, *shapes in request.digs for shape in shapes]
+    lines = linework(edge_points(worked, cell), further_lines, cell)
+    standoff = np.abs(clearance)
+    for polygon in further_lines:
+        np.minimum(standoff, np.abs(polygon_clearance(grid, polygon)), out=standoff)
+    mesh = triangulate(grid, clearance, standoff, worked, lines)
     free = np.zeros(len(mesh.points), dtype=bool)
     free[: len(mesh.nodes)] = clearance.ravel()[mesh.nodes] > 0
-    facets, further = facets_of(grid, mesh, free)
+    stones = [edge.stones for edge in request.retained]
+    facets, further = facets_of(grid, mesh, free, nodes_in(grid, stones))
     window = _window(clearance > 0)
     near = clearance[window]
     inset = shapely.buffer(worked, -toe / 2.0, quad_segs=32) if toe > 0 else worked
-    rings = edge_points(inset, grid.cell / 4.0)
+    rings = edge_points(inset, cell / 4.0)
     if not rings:
         raise InputError("[bed] outline", "the bed is too narrow for any mound", "Widen it or give a narrower toe.")
     return Layout(
@@ -146,20 +180,30 @@ def _laid_out(request: _Key) -> Layout:
         window=window,
         outline=request.outline,
         worked=worked,
-        holds=request.holds,
+        holds=holds,
         clearance=near,
+        open_clearance=open_clearance,
         inset=np.vstack(rings),
         form_edge=evenly_along(inset, EDGE_POINTS),
         reach=near > toe / 2.0,
         breadth=breadth,
         toe=toe,
-        easing=easing(near.shape, grid.cell, toe / 2.0),
+        easing=easing(near.shape, cell, toe / 2.0),
         mesh=mesh,
         free=np.concatenate([free, np.zeros(len(further), dtype=bool)]),
         facets=facets,
         further=further,
+        retained=request.retained,
+        digs=(),
         vertex_area=_vertex_area(mesh),
     )
+
+
+def _clearance(grid: Grid, outline: Polygon | None, holds: tuple[Hold, ...]) -> Array:
+    """`fill_clearance` of an outline and holds; without an outline, of the holds alone."""
+    discs = [h.disc for h in holds if h.disc is not None]
+    areas = [h.area for h in holds if h.disc is None]
+    return fill_clearance(grid, outline, discs, areas)
 
 
 def _vertex_area(mesh: Triangulation) -> Array:

@@ -24,7 +24,9 @@ class YardMesh:
         (m,): True where the triangle lies in the ground that may take fill (the bed less keep-offs and keep-clear).
         No triangle crosses the edge of that ground: the outline and the keep-off circles are edges of the mesh.
     existing, proposed
-        (n,) elevation of each vertex in metres; they are equal wherever no fill lies.
+        (n,) elevation of each vertex in metres; they are equal wherever nothing is filled or dug.
+    dug
+        (m,): True where the triangle lies in the ground that a basin or a channel takes; None where nothing is dug.
     """
 
     points: Array
@@ -32,6 +34,7 @@ class YardMesh:
     inside: Mask
     existing: Array
     proposed: Array
+    dug: Mask | None = None
 
     @property
     def fill(self) -> Array:

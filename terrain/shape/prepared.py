@@ -40,10 +40,12 @@ class Prepared:
     ----------
     layout
         The bed on the grid; the window arrays below are (wy, wx).
-    existing, limit
-        Ground and limit surface in the window, metres.
-    vertices
-        (v,) ground under every vertex of the layout's facets, metres.
+    existing, lift, limit
+        Ground, lift of retained soil on it (`terrain.shape.retained`) and limit surface in the window, metres.
+    vertices, vertex_lift
+        (v,) ground under every vertex of the layout's facets and the lift there, metres.
+    crest_lift
+        (k,) lift at the crest points, metres: their heights are over existing grade.
     edge
         (n, 3) column, row (cells of the window) and elevation of points along the inset edge.
     maps
@@ -56,8 +58,11 @@ class Prepared:
 
     layout: Layout
     existing: Array
-    vertices: Array
+    lift: Array
     limit: Array
+    vertices: Array
+    vertex_lift: Array
+    crest_lift: Array
     edge: Array
     maps: Array
     eased: Array
@@ -67,15 +72,19 @@ class Prepared:
 def prepare(site: Site, ground: Ground) -> Prepared:
     """Work out everything that does not depend on the wished heights."""
     grid = ground.grid
-    layout = lay_out(site, grid)
+    layout = lay_out(site, ground)
     rows, columns = layout.window
     existing = ground.elevation[layout.window]
     pull = _pull(site)
+
+    def lift(points: Array) -> Array:
+        return lift_at(site, layout, points)
+
     edge = np.column_stack(
         [
             (layout.inset[:, 0] - grid.x[columns.start]) / grid.cell,
             (layout.inset[:, 1] - grid.y[rows.start]) / grid.cell,
-            grid.sample(ground.elevation, layout.inset),
+            grid.sample(ground.elevation, layout.inset) + lift(layout.inset),
         ]
     )
     nothing = np.full(existing.shape, np.inf)
@@ -93,7 +102,32 @@ def prepare(site: Site, ground: Ground) -> Prepared:
             ground.elevation.ravel()[layout.further],
         ]
     )
-    return Prepared(layout, existing, vertices, limit, edge, maps, eased, pull)
+    places = np.vstack([mesh.points, grid.nodes[layout.further]])
+    here = lift(window_of(layout).nodes).reshape(existing.shape)
+    return Prepared(
+        layout=layout,
+        existing=existing,
+        lift=np.where(layout.clearance > 0, here, 0.0),
+        limit=limit,
+        vertices=vertices,
+        vertex_lift=lift(places),
+        crest_lift=lift(crest),
+        edge=edge,
+        maps=maps,
+        eased=eased,
+        pull=pull,
+    )
+
+
+def lift_at(site: Site, layout: Layout, points: Array) -> Array:
+    """Lift of retained soil at (m, 2) points, metres; zero where nothing is retained and outside the bed."""
+    lift = np.zeros(len(points))
+    if not layout.retained:
+        return lift
+    clearance = layout.grid.sample(layout.open_clearance, points)
+    for edge in layout.retained:
+        np.maximum(lift, edge.lift(points, clearance, site.berm.max_slope), out=lift)
+    return lift
 
 
 def limit_rise(site: Site, cell: float) -> float:
@@ -111,6 +145,11 @@ def _pull(site: Site) -> tuple[float, float]:
 
 def _at(layout: Layout, values: Array, places: Array) -> Array:
     """Bilinear values of a (wy, wx) window array at (m, 2) places in metres."""
+    return window_of(layout).sample(values, places)
+
+
+def window_of(layout: Layout) -> Grid:
+    """The layout's window as a grid of its own."""
     rows, columns = layout.window
-    window = Grid(layout.grid.x[columns.start], layout.grid.y[rows.start], layout.grid.cell, *values.shape[::-1])
-    return window.sample(values, places)
+    west, south = float(layout.grid.x[columns.start]), float(layout.grid.y[rows.start])
+    return Grid(west, south, layout.grid.cell, layout.clearance.shape[1], layout.clearance.shape[0])

@@ -29,7 +29,9 @@ class Proposal:
     grid
         The ground's grid.
     elevation, fill
-        (ny, nx) in metres; fill = elevation - existing, never negative, 0.0 exactly outside `worked`.
+        (ny, nx) in metres; fill is never negative and 0.0 exactly outside `worked`.
+    cut
+        (ny, nx) depth of basins and channels under existing grade, metres; elevation = existing + fill - cut.
     limit
         (ny, nx): the limit surface, the highest ground that the slope limit, the outline and the keep-offs allow.
     worked
@@ -56,6 +58,7 @@ class Proposal:
     grid: Grid
     elevation: Array
     fill: Array
+    cut: Array
     limit: Array
     worked: Polygon | MultiPolygon
     bed: Mask

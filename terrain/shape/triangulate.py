@@ -12,6 +12,7 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from terrain.grid import Array, Grid, Mask
 from terrain.shape.constrained import with_edges
+from terrain.shape.worked import Linework
 
 Index = NDArray[np.int64]
 
@@ -47,27 +48,30 @@ class Triangulation:
     cells: Index
 
 
-def triangulate(grid: Grid, clearance: Array, worked: Polygon | MultiPolygon, rings: list[Array]) -> Triangulation:
-    """Triangulate the yard so that no triangle crosses an edge of the worked ground.
+def triangulate(
+    grid: Grid, clearance: Array, standoff: Array, worked: Polygon | MultiPolygon, lines: Linework
+) -> Triangulation:
+    """Triangulate the yard so that no triangle crosses an edge of the worked ground or another given line.
 
     Parameters
     ----------
     clearance
         (ny, nx) metres from `fill_clearance`.
-    worked, rings
-        The ground that may take fill and its rings as points at most a cell apart (`edge_points`).
+    standoff
+        (ny, nx) metres to the nearest of all lines, or less.
+    worked, lines
+        The ground that may take fill, and its edge and all other lines in pieces at most a cell long (`linework`).
     """
-    takes_part = np.abs(clearance) >= NODE_STANDOFF * grid.cell
+    takes_part = standoff >= NODE_STANDOFF * grid.cell
     side = np.where(clearance > 0, 1, -1) * takes_part
     whole = np.abs(side[:-1, :-1] + side[:-1, 1:] + side[1:, :-1] + side[1:, 1:]) == 4
     nodes = np.flatnonzero(takes_part)
     number = np.full(takes_part.size, -1, dtype=np.int64)
     number[nodes] = np.arange(len(nodes))
-    edge = np.vstack(rings) if rings else np.empty((0, 2))
-    points = np.vstack([grid.nodes[nodes], edge])
+    points = np.vstack([grid.nodes[nodes], lines.points])
     cells, cell_triangles = _cell_triangles(grid, whole, number)
     cell_inside = np.repeat(clearance.ravel()[cells] > 0, 2)
-    strip, strip_inside = _strip_triangles(grid, whole, takes_part, number, points, len(nodes), worked, rings)
+    strip, strip_inside = _strip_triangles(grid, whole, takes_part, number, points, len(nodes), worked, lines)
     return Triangulation(
         points, nodes, np.vstack([cell_triangles, strip]), np.concatenate([cell_inside, strip_inside]), cells
     )
@@ -90,11 +94,9 @@ def _strip_triangles(
     points: Array,
     first_edge: int,
     worked: Polygon | MultiPolygon,
-    rings: list[Array],
+    lines: Linework,
 ) -> tuple[Index, Mask]:
-    """Triangles between the whole cells and the edges, with whether each lies in the worked ground."""
-    if not rings:
-        return np.empty((0, 3), dtype=np.int64), np.empty(0, dtype=bool)
+    """Triangles between the whole cells and the lines, with whether each lies in the worked ground."""
     around = np.zeros(grid.shape, dtype=np.int64)  # how many of a node's cells are whole
     for dj in (0, 1):
         for di in (0, 1):
@@ -106,7 +108,7 @@ def _strip_triangles(
     members = np.concatenate([rim, np.arange(first_edge, len(points))])
     local = points[members] - points[members[0]]
     triangles = Delaunay(local).simplices.astype(np.int64)
-    triangles = with_edges(local, triangles, _ring_edges(rings, len(rim)))
+    triangles = with_edges(local, triangles, lines.pieces + len(rim))
     triangles = _counter_clockwise(local, triangles)
     middle = points[members][triangles].mean(axis=1)
     column = np.floor((middle[:, 0] - grid.x0) / grid.cell).astype(np.int64)
@@ -115,16 +117,6 @@ def _strip_triangles(
     triangles, middle = triangles[outside_cells], middle[outside_cells]
     shapely.prepare(worked)
     return members[triangles], shapely.contains_xy(worked, middle[:, 0], middle[:, 1])
-
-
-def _ring_edges(rings: list[Array], start: int) -> Index:
-    """(e, 2) vertex numbers of the pieces of closed rings whose points follow each other from `start` on."""
-    edges = []
-    for ring in rings:
-        number = start + np.arange(len(ring))
-        edges.append(np.column_stack([number, np.roll(number, -1)]))
-        start += len(ring)
-    return np.vstack(edges)
 
 
 def _counter_clockwise(points: Array, triangles: Index) -> Index:

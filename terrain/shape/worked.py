@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.polygon import orient
 
@@ -104,3 +106,56 @@ def _left_turn(points: Array, k: int) -> float:
     """Angle by which a ring turns left at point k, radians."""
     before, after = points[k] - points[k - 1], points[(k + 1) % len(points)] - points[k]
     return math.atan2(before[0] * after[1] - before[1] * after[0], float(before @ after))
+
+
+@dataclass(frozen=True)
+class Linework:
+    """Lines that must be edges of the mesh: (n, 2) points in metres and (e, 2) point numbers of the pieces."""
+
+    points: Array
+    pieces: NDArray[np.int64]
+
+
+def linework(rings: list[Array], lines: list[Polygon], spacing: float) -> Linework:
+    """Join the rings of the worked ground with further outlines that may cross them.
+
+    Parameters
+    ----------
+    rings
+        Rings of the worked ground (`edge_points`).
+    lines
+        Polygons whose outlines the mesh must follow too.
+    spacing
+        Longest piece, metres.
+    """
+    if not lines:
+        return _closed(rings)
+    drawn = [shapely.linearrings(ring) for ring in rings] + [polygon.exterior for polygon in lines]
+    # Nodes are snapped to a tenth of a millimetre, so that outlines that touch share their points.
+    noded = shapely.line_merge(shapely.unary_union(drawn, grid_size=1e-4))
+    numbers: dict[tuple[float, float], int] = {}
+    pieces: list[tuple[int, int]] = []
+    for line in shapely.get_parts(noded):
+        chain = _spaced(shapely.get_coordinates(shapely.segmentize(line, spacing)))
+        ids = [numbers.setdefault((float(x), float(y)), len(numbers)) for x, y in chain]
+        pieces += [(a, b) for a, b in itertools.pairwise(ids) if a != b]
+    return Linework(np.array(list(numbers)), np.array(sorted(set(pieces)), dtype=np.int64))
+
+
+def _closed(rings: list[Array]) -> Linework:
+    """Rings that do not meet, as they are."""
+    pieces, start = [], 0
+    for ring in rings:
+        number = start + np.arange(len(ring))
+        pieces.append(np.column_stack([number, np.roll(number, -1)]))
+        start += len(ring)
+    return Linework(np.vstack(rings), np.vstack(pieces).astype(np.int64))
+
+
+def _spaced(chain: Array) -> Array:
+    """A line without inner points nearer than LEAST_EDGE to the one kept before; both ends stay."""
+    kept = [0]
+    for k in range(1, len(chain) - 1):
+        if math.dist(chain[k], chain[kept[-1]]) >= LEAST_EDGE and math.dist(chain[k], chain[-1]) >= LEAST_EDGE:
+            kept.append(k)
+    return chain[[*kept, len(chain) - 1]]

@@ -23,7 +23,7 @@ class Basin:
     outline
         The unit's own outline, metres; `check_site` works it out from `center` and `size` where it is not given.
     center, size
-        Middle of the unit, and its length (east) and width (north) in metres; one figure is the diameter of a round one.
+        Middle of the unit, and its length (east) and width (north) in metres; one figure is a round unit's diameter.
     depth
         Depth of the dig under the lowest ground along its edge, metres.
     clearance
@@ -45,8 +45,8 @@ class Basin:
 class Channel:
     """A dug channel that falls along its line from first to last point.
 
-    `width` is that of its bed, `depth` the least depth of the bed under the ground, both metres; `side_slope` is that of
-    its sides, rise/run.
+    `width` is that of its bed, `depth` the least depth of the bed under the ground, both metres; `side_slope` is that
+    of its sides, rise/run.
     """
 
     name: Text

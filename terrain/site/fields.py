@@ -178,7 +178,8 @@ def _line(value: Any, at: FieldReader) -> tuple[tuple[float, float], ...]:
     points = tuple(_pair(point, at) for point in value)
     for before, after in itertools.pairwise(points):
         if math.dist(before, after) < 1e-6:
-            raise InputError("", f"the line repeats the point {as_written(value[points.index(after)])}.", "Leave it out.")
+            repeated = as_written(value[points.index(after)])
+            raise InputError("", f"the line repeats the point {repeated}.", "Leave it out.")
     return points
 
 

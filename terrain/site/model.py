@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Annotated, Literal
 
 import numpy as np
-from shapely.geometry import Polygon
 
 from terrain.grid import Array
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace

@@ -14,7 +14,7 @@ from terrain.grid import Grid
 from terrain.shape.clearance import fill_clearance
 from terrain.shape.constrained import with_edges
 from terrain.shape.triangulate import triangulate
-from terrain.shape.worked import Hold, disc_polygon, edge_points, worked_ground
+from terrain.shape.worked import Hold, disc_polygon, edge_points, linework, worked_ground
 
 
 def areas(points: np.ndarray, triangles: np.ndarray) -> np.ndarray:
@@ -37,7 +37,8 @@ def test_triangles_tile_the_yard_and_the_worked_ground(east: float, north: float
     hold = Hold("tree", disc_polygon((east, north), radius, cell), ((east, north), radius))
     worked = worked_ground(outline, (hold,))
     clearance = fill_clearance(grid, outline, [((east, north), radius)], [])
-    mesh = triangulate(grid, clearance, worked, edge_points(worked, cell))
+    lines = linework(edge_points(worked, cell), [], cell)
+    mesh = triangulate(grid, clearance, np.abs(clearance), worked, lines)
     area = areas(mesh.points, mesh.triangles)
     assert area.min() > 0.0
     assert area.sum() == pytest.approx((grid.nx - 1) * (grid.ny - 1) * cell**2, rel=1e-12)

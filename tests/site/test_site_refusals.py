@@ -256,14 +256,6 @@ def test_a_slip_in_the_site_file_is_named_with_what_is_accepted(tmp_path: Path, 
     assert "\n" not in said
 
 
-@pytest.mark.parametrize(
-    ("table", "words"),
-    [("basin", "basins"), ("channel", "channels"), ("terrace", "terraces"), ("retained_edge", "retained edges")],
-)
-def test_tables_that_are_not_built_yet_are_refused_by_name(tmp_path: Path, table: str, words: str) -> None:
-    said = refusal(tmp_path, f'{SITE}\n[[{table}]]\nname = "low"\n')
-    assert said.startswith(f"site.toml [[{table}]]: this version cannot shape {words} yet. Leave the table out")
-
 
 OUTLINES: dict[str, tuple[str, str, str]] = {
     "missing file": ("bed.shp", "", 'bed.shp: there is no such file (looked for "bed.shp")'),

@@ -1,0 +1,153 @@
+"""Digs: basins and channels cut into the existing ground.
+
+A dig takes no soil fill; its edge holds the berm back as a keep-clear area does. Its spoil is counted by the earthwork.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import LineString, Polygon
+
+from terrain.errors import InputError
+from terrain.grid import Array, Mask
+from terrain.ground.model import Ground
+from terrain.shape.worked import Hold
+from terrain.site.features import Basin, Channel, basin_outline
+from terrain.site.model import Site
+
+# A channel's bed falls at least this much along its line, rise/run, where the ground does not fall faster: a flat bed
+# holds water. GSA Facilities Standards P100 (2003) sec. 2.5 asks 1 % of grassed swales.
+LEAST_FALL = 0.01
+STATION_STEP = 0.05  # metres between the stations at which a channel's bed is worked out
+
+
+@dataclass(frozen=True)
+class Dig:
+    """One dig.
+
+    Parameters
+    ----------
+    name
+        As the site file names it.
+    floor
+        Level or falling bottom, metres in plan.
+    rim
+        Ground that the dig may take at its widest: the floor and the room for its sides, metres in plan.
+    bottom
+        Elevation of the dug surface at (m, 2) points, floor and sides, as if it went on up for ever; metres.
+    """
+
+    name: str
+    floor: Polygon
+    rim: Polygon
+    bottom: Callable[[Array], Array]
+
+    def dug(self, points: Array, existing: Array) -> Array:
+        """(m,) elevation after the dig: the lower of ground and dug surface inside the rim, ground elsewhere."""
+        shapely.prepare(self.rim)
+        inside = shapely.contains_xy(self.rim, points[:, 0], points[:, 1])
+        result = existing.copy()
+        if inside.any():
+            result[inside] = np.minimum(existing[inside], self.bottom(points[inside]))
+        return result
+
+
+def digs_of(site: Site, ground: Ground) -> tuple[Dig, ...]:
+    """All digs of a site, basins first."""
+    return (
+        *(_basin(basin, ground) for basin in site.basin),
+        *(_channel(channel, ground) for channel in site.channel),
+    )
+
+
+def _basin(basin: Basin, ground: Ground) -> Dig:
+    """A pit round a unit: its floor is level, `depth` under the lowest ground along the unit's edge."""
+    unit = basin_outline(basin)
+    if unit is None:
+        raise InputError(f'[[basin]] "{basin.name}"', "has no place.", "Give its outline, or its center and size.")
+    floor = _polygon(unit.buffer(basin.clearance, join_style="mitre"))
+    along = ground.grid.sample(ground.elevation, shapely.get_coordinates(shapely.segmentize(floor.exterior, 0.1)))
+    level = float(along.min()) - basin.depth
+    room = (float(along.max()) - level) / basin.side_slope
+    rim = _polygon(floor.buffer(room, quad_segs=16))
+
+    def bottom(points: Array) -> Array:
+        return np.asarray(level + basin.side_slope * shapely.distance(floor, shapely.points(points)))
+
+    return Dig(basin.name, floor, rim, bottom)
+
+
+def channel_bed(channel: Channel, ground: Ground) -> tuple[Array, Array]:
+    """Stations along a channel's line and its bed elevation there, metres; the bed never rises along the line.
+
+    At every station the bed lies at least `depth` under the ground and no higher than it lay before, less the least
+    fall; where the ground drops the bed drops with it.
+    """
+    line = LineString(channel.line)
+    stations = np.linspace(0.0, line.length, max(2, int(line.length / STATION_STEP) + 1))
+    places = shapely.get_coordinates(shapely.line_interpolate_point(line, stations))
+    wished = ground.grid.sample(ground.elevation, places) - channel.depth
+    return stations, np.minimum.accumulate(wished + LEAST_FALL * stations) - LEAST_FALL * stations
+
+
+def _channel(channel: Channel, ground: Ground) -> Dig:
+    line = LineString(channel.line)
+    stations, bed = channel_bed(channel, ground)
+    floor = _polygon(line.buffer(channel.width / 2.0, cap_style="flat", join_style="round", quad_segs=16))
+    around = shapely.get_coordinates(shapely.segmentize(floor.exterior, 0.1))
+    level = ground.grid.sample(ground.elevation, around)
+    here = np.interp(shapely.line_locate_point(line, shapely.points(around)), stations, bed)
+    rim = _polygon(floor.buffer(max(float((level - here).max()), 0.01) / channel.side_slope, quad_segs=16))
+
+    def bottom(points: Array) -> Array:
+        spots = shapely.points(points)
+        at = np.interp(shapely.line_locate_point(line, spots), stations, bed)
+        return np.asarray(at + channel.side_slope * shapely.distance(floor, spots))
+
+    return Dig(channel.name, floor, rim, bottom)
+
+
+def _polygon(shape: Polygon) -> Polygon:
+    """The outer ring alone: a ring-shaped line would leave an island too small to stand."""
+    return Polygon(shape.exterior)
+
+
+def check_digs(digs: tuple[Dig, ...], holds: tuple[Hold, ...]) -> None:
+    """Refuse a dig that reaches into ground that takes no cut. Digs may meet: a channel often ends in a basin.
+
+    Raises
+    ------
+    InputError
+        Naming both, and what to move.
+    """
+    for dig in digs:
+        for hold in holds:
+            if dig.rim.intersection(hold.area).area > 0.0:
+                raise InputError(
+                    f'the dig of "{dig.name}"',
+                    f"reaches into {hold.name}, which takes no cut.",
+                    "Move it, make it smaller or shallower, or give it steeper sides.",
+                )
+
+
+def dug_out(digs: tuple[Dig, ...], points: Array, existing: Array) -> Array:
+    """(m,) elevation at (m, 2) points after all digs, metres."""
+    for dig in digs:
+        existing = dig.dug(points, existing)
+    return existing
+
+
+def dug_triangles(digs: tuple[Dig, ...], points: Array, triangles: NDArray[np.int64]) -> Mask | None:
+    """(m,) whether each triangle lies in the ground of a dig; None without digs."""
+    if not digs:
+        return None
+    middle = points[triangles].mean(axis=1)
+    inside = np.zeros(len(triangles), dtype=bool)
+    for dig in digs:
+        inside |= shapely.contains_xy(dig.rim, middle[:, 0], middle[:, 1])
+    return inside
