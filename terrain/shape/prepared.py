@@ -126,7 +126,7 @@ def lift_at(site: Site, layout: Layout, points: Array) -> Array:
         return lift
     clearance = layout.grid.sample(layout.open_clearance, points)
     for edge in layout.retained:
-        np.maximum(lift, edge.lift(points, clearance, site.berm.max_slope), out=lift)
+        np.maximum(lift, edge.lift(points, clearance, site.berm.max_slope, layout.toe), out=lift)
     return lift
 
 

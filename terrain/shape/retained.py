@@ -19,22 +19,25 @@ from terrain.site.model import Site
 
 # The stones' strip is as wide as they are high, and never narrower than this: common practice, no published source.
 LEAST_STONE = 0.3  # metres
-# The lift falls away from the line and from every other edge at this share of the slope limit, which leaves the rest
-# for the ground's own slope and for the berm on top.
+# The lift comes down to the ends of the line and to every other edge at this share of the slope limit, which leaves the
+# rest for the ground's own slope and for the berm on top. Just behind the stones it runs level, where the berm on top of it
+# has not yet begun to rise.
 LIFT_SHARE = 0.5
+FAR = 1e3  # metres; further than any yard reaches behind a line
 ON_LINE = 1e-3  # metres; a point this near to the line belongs to it
 
 
 @dataclass(frozen=True)
 class Retained:
-    """One retained edge: its line, turned so that the high side is on the left, its height and its stones' strip."""
+    """One retained edge: its line with the high side on its left, height, strip of the stones, and low side."""
 
     name: str
     line: LineString
     height: float
     stones: Polygon
+    low_side: Polygon
 
-    def lift(self, points: Array, clearance: Array, slope: float) -> Array:
+    def lift(self, points: Array, clearance: Array, slope: float, level: float) -> Array:
         """(m,) lift at points on or behind the line, metres; zero before it.
 
         Parameters
@@ -45,19 +48,19 @@ class Retained:
             (m,) distance of each to all other ground that takes no fill, metres.
         slope
             Slope limit, rise/run.
+        level
+            Width behind the line over which the lift stays level, metres.
         """
         spots = shapely.points(points)
         away = shapely.distance(self.line, spots)
         along = shapely.line_locate_point(self.line, spots)
         fall = LIFT_SHARE * slope
-        # Both ends run out to nothing within the line, at the same gentle fall.
+        # Both ends run out to nothing within the line.
         end = np.minimum(along, self.line.length - along)
-        height = np.minimum(self.height, fall * end)
-        lift = np.maximum(0.0, np.minimum(height - fall * away, fall * np.maximum(clearance, 0.0)))
-        behind = (_left_of(self.line, points, along) | (away < ON_LINE)) & ~(
-            shapely.contains_xy(self.stones, points[:, 0], points[:, 1]) & (away >= ON_LINE)
-        )
-        return np.where(behind, lift, 0.0)
+        shelf = np.minimum(self.height - fall * np.maximum(away - level, 0.0), fall * end)
+        lift = np.maximum(0.0, np.minimum(shelf, fall * np.maximum(clearance, 0.0)))
+        before = shapely.contains_xy(self.low_side, points[:, 0], points[:, 1]) & (away >= ON_LINE)
+        return np.where(before, 0.0, lift)
 
 
 def retained_edges(site: Site) -> tuple[Retained, ...]:
@@ -73,21 +76,22 @@ def stone_holds(edges: tuple[Retained, ...]) -> tuple[Hold, ...]:
 def _retained(edge: RetainedEdge, site: Site) -> Retained:
     line = LineString(edge.line)
     crest = np.array([(point.x, point.y) for point in site.berm.crest])
-    nearest = crest[[int(np.argmin(shapely.distance(line, shapely.points(crest))))]]
-    if not _left_of(line, nearest, shapely.line_locate_point(line, shapely.points(nearest)))[0]:
-        line = LineString(edge.line[::-1])
+    nearest = shapely.points(crest)[int(np.argmin(shapely.distance(line, shapely.points(crest))))]
+    if _right_of(line).contains(nearest):
+        line = line.reverse()
     width = max(LEAST_STONE, edge.height)
-    return Retained(edge.name, line, edge.height, _largest(line.buffer(-width, single_sided=True, join_style="mitre")))
+    stones = _largest(line.buffer(-width, single_sided=True, join_style="mitre"))
+    return Retained(edge.name, line, edge.height, stones, _right_of(line))
 
 
-def _left_of(line: LineString, points: Array, along: Array) -> np.ndarray:
-    """Whether each point stands left of the line, seen along the stretch nearest to it."""
-    step = 1e-3 * line.length
-    here = shapely.get_coordinates(shapely.line_interpolate_point(line, np.clip(along - step, 0.0, None)))
-    there = shapely.get_coordinates(shapely.line_interpolate_point(line, np.clip(along + step, None, line.length)))
-    run, off = there - here, points - here
-    result: np.ndarray = run[:, 0] * off[:, 1] - run[:, 1] * off[:, 0] > 0.0
-    return result
+def _right_of(line: LineString) -> Polygon:
+    """The ground right of a line: the line carried on straight at both ends, and all that lies to its right."""
+    points = shapely.get_coordinates(line)
+    out, on = points[0] - points[1], points[-1] - points[-2]
+    start, end = points[0] + FAR * out / np.hypot(*out), points[-1] + FAR * on / np.hypot(*on)
+    right = np.array([(end - start)[1], -(end - start)[0]])
+    right = 2.0 * FAR * right / np.hypot(*right)
+    return shapely.make_valid(Polygon([start, *points, end, end + right, start + right]))
 
 
 def _largest(shape: Polygon | MultiPolygon) -> Polygon:
