@@ -36,6 +36,11 @@ class Page:
     figure: Any
     axes: Any
 
+    @property
+    def _next(self) -> int:
+        """The next layer: above everything that is drawn already."""
+        return len(self.axes.get_children())
+
     def lines(self, shapes: BaseGeometry | Iterable[BaseGeometry], pen: Pen) -> None:
         """Draw the lines of some geometry, or the edges of its areas."""
         from matplotlib.collections import LineCollection
@@ -46,7 +51,13 @@ class Page:
         style: Any = "solid" if pen.dash is None else (0, tuple(d / pen.width for d in pen.dash))
         self.axes.add_collection(
             LineCollection(
-                paths, colors=pen.colour, linewidths=pen.width, linestyles=[style], capstyle="butt", joinstyle="round"
+                paths,
+                colors=pen.colour,
+                linewidths=pen.width,
+                linestyles=[style],
+                capstyle="butt",
+                joinstyle="round",
+                zorder=self._next,
             ),
             autolim=False,
         )
@@ -63,7 +74,8 @@ class Page:
                 rings.append(Outline.make_compound_path(*(Outline(loop, closed=True) for loop in loops)))
         if rings:
             self.axes.add_collection(
-                PathCollection(rings, facecolors=colour, edgecolors="none", alpha=opacity), autolim=False
+                PathCollection(rings, facecolors=colour, edgecolors="none", alpha=opacity, zorder=self._next),
+                autolim=False,
             )
 
     def text(
@@ -83,13 +95,20 @@ class Page:
             rotation_mode="anchor",
             horizontalalignment={"left": "left", "right": "right"}.get(anchor, "center"),
             verticalalignment="baseline",
+            zorder=self._next,
             parse_math=False,
         )
 
     def picture(self, image: np.ndarray, bounds: tuple[float, float, float, float]) -> None:  # type: ignore[type-arg]
         """Lay a picture (rows from the top) into left, bottom, right, top."""
         left, bottom, right, top = bounds
-        self.axes.imshow(image, extent=(left, right, bottom, top), aspect="auto", interpolation="bilinear")
+        self.axes.imshow(
+            image,
+            extent=(left, right, bottom, top),
+            aspect="auto",
+            interpolation="antialiased",
+            zorder=self._next,
+        )
         self.axes.set_xlim(0, self.width)
         self.axes.set_ylim(0, self.height)
 
