@@ -17,11 +17,11 @@ from terrain.shape.worked import Hold
 from terrain.site.features import RetainedEdge
 from terrain.site.model import Site
 
-# The stones' strip is as wide as they are high, and never narrower than this: common practice, no published source.
+# The strip of the stones is as wide as they are high, and never narrower than this: common practice, no published source.
 LEAST_STONE = 0.3  # metres
 # The lift comes down to the ends of the line and to every other edge at this share of the slope limit, which leaves the
-# rest for the ground's own slope and for the berm on top. Just behind the stones it runs level, where the berm on top of it
-# has not yet begun to rise.
+# rest for the ground's own slope and for the berm on top. Just behind the stones it runs level, where the berm on top
+# of it has not yet begun to rise.
 LIFT_SHARE = 0.5
 FAR = 1e3  # metres; further than any yard reaches behind a line
 ON_LINE = 1e-3  # metres; a point this near to the line belongs to it
