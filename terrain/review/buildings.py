@@ -13,7 +13,7 @@ from terrain.findings import Finding
 from terrain.grid import Array, Grid
 from terrain.ground.model import Ground
 from terrain.review.bounds import BOUNDS, Bounds
-from terrain.review.disc import Place
+from terrain.review.disc import Place, depth_at, fill_facets
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Building, Site
 from terrain.units import Units, show_length
@@ -120,8 +120,8 @@ def _fall(units: Units, building: Building, found: WallFall | None, bounds: Boun
     was = show_length(found.before, units)
     if found.before <= 0.0:
         text = (
-            f"Beside {building.name} the ground rises from the wall already, and the berm adds "
-            f"{show_length(found.before - found.after, units)} to that. Lead water away in a swale."
+            f"Beside {building.name} the ground does not fall away from the wall as it is, and the berm adds "
+            f"{show_length(found.before - found.after, units)} of rise. Lead water away in a swale."
         )
         yield Finding("caution", "drainage", text, found.after, found.before, FALL, found.at)
         return
@@ -144,7 +144,7 @@ def _soil_at_wall(
 ) -> Iterator[Finding]:
     """Soil that the berm puts against a wall, and what clearance it leaves below the floor."""
     foot = walls_of(building.outline).foot
-    deep = proposal.grid.sample(proposal.fill, foot)
+    deep = depth_at(fill_facets(proposal.mesh), foot)
     worst = int(np.argmax(deep))
     if deep[worst] <= bounds.noise:
         return
@@ -152,7 +152,7 @@ def _soil_at_wall(
     depth = show_length(float(deep[worst]), units)
     left = np.inf
     if building.floor is not None:
-        finished = proposal.grid.sample(proposal.elevation, foot)
+        finished = ground.grid.sample(ground.elevation, foot) + deep
         left = building.floor - float(finished[deep > bounds.noise].max())
     if left < bounds.clearance:
         text = (

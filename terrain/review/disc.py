@@ -201,6 +201,17 @@ def _uphill(p: Array, depth: Array, radius: float) -> Array:
     return at
 
 
+def depth_at(facets: Facets, points: Array) -> Array:
+    """(n,) depth in metres at (n, 2) points: the deepest facet over each, 0.0 where there is none."""
+    boxes = shapely.box(*facets.corners.min(axis=1).T, *facets.corners.max(axis=1).T)
+    at, over_it = shapely.STRtree(boxes).query(shapely.points(points), predicate="intersects")
+    weights = _barycentric(facets.corners[over_it], points[at][:, None])[:, 0]
+    depth = np.where(weights.min(axis=1) >= -1e-9, (weights * facets.depth[over_it]).sum(axis=1), 0.0)
+    deepest_there = np.zeros(len(points))
+    np.maximum.at(deepest_there, at, depth)
+    return deepest_there
+
+
 def distance(facets: Facets, centre: Place) -> float:
     """Distance in metres from the centre to the nearest facet; infinite where there are none."""
     return float(_distances(facets.corners - centre).min(initial=math.inf))

@@ -18,7 +18,8 @@ from terrain.ground.model import Ground
 from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.buildings import building_findings
 from terrain.review.disc import Place
-from terrain.review.flood import Flood, ends, flood
+from terrain.review.flood import Flood, Index, ends, flood
+from terrain.shape.digs import digs_of
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Building, Site
 from terrain.units import Units, show_area, show_length, show_place, show_volume
@@ -28,6 +29,9 @@ MOST_PONDS = 2
 # A building's or a side's catchment has to grow by this much before it is worth a word.
 LEAST_TURNED = 2.0  # m2
 LEAST_TURNED_SHARE = 0.10
+# Ground that falls less than this share of a cell over eight cells is as good as level: a survey cannot say which way
+# its water goes. Eight, because a way that runs slantwise over a grid has level steps in it.
+LEVEL = 0.001
 SIDES = ("south", "north", "west", "east")
 
 
@@ -43,12 +47,12 @@ class Pond:
 
 @dataclass(frozen=True)
 class Waters:
-    """The ground before and after as water sees it: walls, and both floods with their standing depths in metres."""
+    """Water before and after: walls, where each node's water goes, and the depths that stand, metres."""
 
     grid: Grid
     walls: Mask
-    before: Flood
-    after: Flood
+    before: Index
+    after: Index
     stood: Array
     stands: Array
 
@@ -67,7 +71,7 @@ def check_drainage(site: Site, ground: Ground, proposal: Proposal, bounds: Bound
     found = ponds(waters, bounds.pond)
     findings = (
         *building_findings(site, ground, proposal, bounds),
-        *_pond_findings(site.units, found, bounds.pond),
+        *_pond_findings(site, ground, found, bounds.pond),
         *_turned_to_buildings(site, waters),
         *_turned_over_sides(site.units, waters),
     )
@@ -75,14 +79,24 @@ def check_drainage(site: Site, ground: Ground, proposal: Proposal, bounds: Bound
 
 
 def run_water(site: Site, ground: Ground, proposal: Proposal) -> Waters:
-    """Let the water run over the existing and the finished ground."""
+    """Let the water run over the existing and the finished ground; a basin takes what comes to it."""
     walls = np.zeros(ground.grid.shape, dtype=bool)
     for building in site.building:
         walls |= _covered(ground.grid, building)
-    before, after = flood(ground.elevation, walls), flood(proposal.elevation, walls)
+    basins = _in_basins(site, ground)
+    before, after = flood(ground.elevation, walls), flood(proposal.elevation, walls, basins)
     stood = np.where(walls, 0.0, before.level - ground.elevation)
     stands = np.where(walls, 0.0, after.level - proposal.elevation)
-    return Waters(ground.grid, walls, before, after, stood, stands)
+    cell = ground.grid.cell
+    return Waters(ground.grid, walls, runoff(before, stood, cell), runoff(after, stands, cell), stood, stands)
+
+
+def _in_basins(site: Site, ground: Ground) -> Mask:
+    """(ny, nx): nodes in the digs of basins; water in a unit that is set to hold it is no pond."""
+    inside = np.zeros(ground.grid.shape, dtype=bool)
+    for dig in digs_of(site, ground)[: len(site.basin)]:
+        inside |= shapely.contains_xy(dig.rim, ground.grid.nodes).reshape(ground.grid.shape)
+    return inside
 
 
 def _covered(grid: Grid, building: Building) -> Mask:
@@ -118,9 +132,19 @@ def ponds(waters: Waters, least: float) -> tuple[Pond, ...]:
     return tuple(sorted(found, key=lambda pond: -pond.volume))
 
 
-def _pond_findings(units: Units, found: tuple[Pond, ...], least: float) -> Iterator[Finding]:
-    """The largest ponds each in a finding, any more in one."""
+def _pond_findings(site: Site, ground: Ground, found: tuple[Pond, ...], least: float) -> Iterator[Finding]:
+    """The largest ponds each in a finding, any more in one; a channel that closes by its name."""
+    units = site.units
+    channels = digs_of(site, ground)[len(site.basin) :]
     for pond in found[:MOST_PONDS]:
+        closed = next((c.name for c in channels if shapely.intersects_xy(c.rim, *pond.at)), None)
+        if closed is not None:
+            text = (
+                f"{closed} has no way out: water stands {show_length(pond.depth, units)} deep near "
+                f"{show_place(*pond.at, units)}. Run it on to lower ground or into a basin."
+            )
+            yield Finding("caution", "drainage", text, pond.depth, least, PRACTICE, pond.at)
+            continue
         text = (
             f"The berm makes water stand near {show_place(*pond.at, units)}: {show_length(pond.depth, units)} deep, "
             f"{show_volume(pond.volume, units)}. Open a way out for it or move the toe."
@@ -134,11 +158,24 @@ def _pond_findings(units: Units, found: tuple[Pond, ...], least: float) -> Itera
         yield Finding("caution", "drainage", text, depth, least, PRACTICE, rest[0].at)
 
 
-def catchment(flow: Flood, target: Mask) -> float:
+def runoff(flow: Flood, stands: Array, cell: float) -> Index:
+    """(n,) next node for the water of each node; it stays where dry ground is as good as level.
+
+    Across standing water it goes on to the way out. Without this, level ground would send its water any way.
+    """
+    level, here, ahead = flow.level.ravel(), np.arange(flow.level.size), flow.onward
+    for _ in range(3):
+        ahead = ahead[ahead]
+    fall = level - level[ahead]
+    still = (fall < LEVEL * cell) & (stands.ravel() <= 0.0)
+    return np.where(still, here, flow.onward)
+
+
+def catchment(onward: Index, target: Mask) -> float:
     """Number of nodes, those of `target` left out, whose water comes to a (ny, nx) target."""
     goal = target.ravel()
-    onward = np.where(goal, np.arange(goal.size), flow.onward)
-    return float((goal[ends(onward)] & ~goal).sum())
+    through = np.where(goal, np.arange(goal.size), onward)
+    return float((goal[ends(through)] & ~goal).sum())
 
 
 def _turned_to_buildings(site: Site, waters: Waters) -> Iterator[Finding]:
@@ -175,9 +212,9 @@ def _turned_over_sides(units: Units, waters: Waters) -> Iterator[Finding]:
     yield Finding("caution", "drainage", text, float(now[side]), float(was[side]), PRACTICE)
 
 
-def _left_over(flow: Flood, grid: Grid) -> Array:
+def _left_over(onward: Index, grid: Grid) -> Array:
     """(4,) area in m2 whose water leaves over the south, north, west and east side of the grid."""
-    j, i = np.divmod(ends(flow.onward), grid.nx)
+    j, i = np.divmod(ends(onward), grid.nx)
     south, north = j == 0, j == grid.ny - 1
     west, east = (i == 0) & ~south & ~north, (i == grid.nx - 1) & ~south & ~north
     return np.array([south.sum(), north.sum(), west.sum(), east.sum()]) * grid.cell**2

@@ -29,14 +29,14 @@ class Flood:
     level
         (ny, nx) metres: the surface with every hollow filled to its lowest way out over the grid's edge.
     onward
-        (ny*nx,) index of the node that each node drains to; a node of the grid's edge drains to itself.
+        (ny*nx,) index of the node that each node drains to; a node of the grid's edge, or a drain, drains to itself.
     """
 
     level: Array
     onward: Index
 
 
-def flood(elevation: Array, walls: Mask | None = None) -> Flood:
+def flood(elevation: Array, walls: Mask | None = None, drains: Mask | None = None) -> Flood:
     """Fill the hollows of a (ny, nx) surface and give every node the next one on its way out.
 
     Parameters
@@ -45,11 +45,16 @@ def flood(elevation: Array, walls: Mask | None = None) -> Flood:
         Metres, all finite.
     walls
         (ny, nx): True where no water passes, such as under a building; these nodes hold no water either.
+    drains
+        (ny, nx): True where water goes down a hole and is gone, as over the grid's edge.
     """
     ground = _walled(elevation, walls)
-    way = _ways_out(ground)
+    outlets = _outlets(drains, ground.shape)
+    way = _ways_out(ground, outlets)
     level = _highest_on_way(ground.ravel(), way).reshape(ground.shape)
-    return Flood(level, _downhill(level, way))
+    onward = _downhill(level, way)
+    onward[outlets] = outlets
+    return Flood(level, onward)
 
 
 def standing(elevation: Array, walls: Mask | None = None) -> Array:
@@ -64,7 +69,7 @@ def _walled(elevation: Array, walls: Mask | None) -> Array:
     return np.where(walls, float(elevation.max()) + 1.0, elevation)
 
 
-def _ways_out(ground: Array) -> Index:
+def _ways_out(ground: Array, outlets: Index) -> Index:
     """(n + 1,) next node on the lowest way out; node n is the outside and stands for itself."""
     from scipy.sparse import csr_array
     from scipy.sparse.csgraph import breadth_first_order, minimum_spanning_tree
@@ -72,13 +77,12 @@ def _ways_out(ground: Array) -> Index:
     ny, nx = ground.shape
     nodes = np.arange(ny * nx, dtype=np.int32).reshape(ny, nx)
     start, end = _neighbours(nodes)
-    edge = _edge(nodes)
     outside = ny * nx
     flat = ground.ravel()
     # Weights stand above 1: the tree routine reads a stored 0 as no edge.
-    weight = np.concatenate([np.maximum(flat[start], flat[end]), flat[edge]]) - flat.min() + 1.0
-    start = np.concatenate([start, edge])
-    end = np.concatenate([end, np.full(len(edge), outside, dtype=np.int32)])
+    weight = np.concatenate([np.maximum(flat[start], flat[end]), flat[outlets]]) - flat.min() + 1.0
+    start = np.concatenate([start, outlets])
+    end = np.concatenate([end, np.full(len(outlets), outside, dtype=np.int32)])
     tree = minimum_spanning_tree(csr_array((weight, (start, end)), shape=(outside + 1, outside + 1)))
     _, way = breadth_first_order(tree, outside, directed=False)
     way[outside] = outside
@@ -97,12 +101,11 @@ def _neighbours(nodes: NDArray[np.int32]) -> tuple[NDArray[np.int32], NDArray[np
     return np.concatenate(start), np.concatenate(end)
 
 
-def _edge(nodes: NDArray[np.int32]) -> NDArray[np.int32]:
-    """Indices of the nodes on the grid's edge, each once."""
-    ring = np.ones(nodes.shape, dtype=bool)
-    ring[1:-1, 1:-1] = False
-    around: NDArray[np.int32] = nodes[ring]
-    return around
+def _outlets(drains: Mask | None, shape: tuple[int, ...]) -> Index:
+    """Indices of the nodes over which water leaves: the grid's edge and the drains, each once."""
+    out = np.ones(shape, dtype=bool)
+    out[1:-1, 1:-1] = False if drains is None else drains[1:-1, 1:-1]
+    return np.flatnonzero(out)
 
 
 def _highest_on_way(flat: Array, way: Index) -> Array:
@@ -131,10 +134,7 @@ def _downhill(level: Array, way: Index) -> Index:
         better = drop > steepest
         steepest[better] = drop[better]
         best[better] = (nodes + down * nx + right)[better]
-    edge = _edge(nodes.astype(np.int32))
-    onward = np.where(best.ravel() < 0, way[: ny * nx], best.ravel())
-    onward[edge] = edge
-    return onward
+    return np.where(best.ravel() < 0, way[: ny * nx], best.ravel())
 
 
 def ends(onward: Index) -> Index:

@@ -14,10 +14,11 @@ from terrain.review.disc import Place, gradient
 from terrain.shape.mesh import YardMesh
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.site.model import Site
-from terrain.units import Units, show_length, show_place, show_slope
+from terrain.units import Units, show_length, show_place, show_slope, show_volume
 
 ROUNDING = 1e-6  # rise/run
 MOST_CREST_POINTS = 3
+SOIL_LEFT = 0.01  # share of the soil on hand that is worth a word
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,7 @@ def slope_findings(site: Site, proposal: Proposal, bounds: Bounds = BOUNDS) -> t
         *_finished(site, proposal),
         *_already_steep(site, proposal),
         *_crest(site.units, proposal.crest, bounds),
-        *_scaled(proposal),
+        *_scaled(site, proposal),
         *_toe(site, proposal, bounds),
     )
 
@@ -161,8 +162,14 @@ def _crest(units: Units, crest: tuple[BuiltCrest, ...], bounds: Bounds) -> Itera
         yield Finding("note", "shape", text, worst, 0.0, "the site file", rest[0].at)
 
 
-def _scaled(proposal: Proposal) -> Iterator[Finding]:
-    """The heights were changed to use the soil on hand."""
+def _scaled(site: Site, proposal: Proposal) -> Iterator[Finding]:
+    """The heights were changed to use the soil on hand, or the limits would not take all of it."""
+    soil, left = site.berm.soil, proposal.soil_left
+    if soil is not None and abs(left) > SOIL_LEFT * soil:
+        rest = show_volume(abs(left), site.units, "loose")
+        says = f"{rest} of it is left over" if left > 0.0 else f"{rest} more is needed"
+        text = f"The limits do not let the berm use the {show_volume(soil, site.units, 'loose')} on hand: {says}."
+        yield Finding("caution", "shape", text, left, 0.0, "the site file")
     scale = proposal.height_scale
     if abs(scale - 1.0) > 0.005:
         text = f"To use the soil on hand, every wished height was taken at {100 * scale:.0f} %."

@@ -83,7 +83,7 @@ def _check(
         deepest_on_day_one=depth * max(1.0, day_one),
         fill_in_root_zone=held(fill_here, tree.at, zone).volume,
         share_of_root_zone_covered=covered / whole,
-        share_of_root_zone_disturbed=max(covered + lowered, stripped) / whole,
+        share_of_root_zone_disturbed=min((max(covered, stripped) + lowered) / whole, 1.0),
         deepest_cut_in_root_zone=deepest(cut_here, tree.at, zone)[0],
         nearest_fill=distance(over(fill, bounds.trace), tree.at),
         nearest_cut=distance(over(cut, bounds.trace), tree.at),

@@ -75,7 +75,8 @@ def make_proposal(
     return Proposal(
         grid=grid,
         elevation=proposed,
-        fill=depth,
+        fill=np.maximum(depth, 0.0),
+        cut=np.maximum(-depth, 0.0),
         limit=proposed,
         bed=inside,
         mesh=grid_mesh(grid, ground.elevation, proposed, bed) if mesh is None else mesh,

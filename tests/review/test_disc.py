@@ -171,6 +171,13 @@ def square_ring(half: float) -> list[tuple[float, float]]:
     return [(-half, -half), (half, -half), (half, half), (-half, half)]
 
 
+def test_depth_at_a_place_is_that_of_the_facet_over_it():
+    plate = square(2.0, lambda x, y: 1.0 + 0.25 * x - 0.1 * y)
+    places = np.array([(0.0, 0.0), (1.5, -0.5), (2.0, 2.0), (2.1, 0.0)])
+    assert disc.depth_at(plate, places) == pytest.approx([1.0, 1.425, 1.3, 0.0], abs=1e-12)
+    assert disc.depth_at(Facets(np.zeros((0, 3, 2)), np.zeros((0, 3))), places) == pytest.approx([0, 0, 0, 0])
+
+
 def test_distance_is_to_the_nearest_point_of_the_facets():
     facets = Facets(np.array([[(2.0, -1.0), (2.0, 1.0), (4.0, 0.0)]]), np.ones((1, 3)))
     assert distance(facets, (0.0, 0.5)) == pytest.approx(2.0, abs=1e-12)

@@ -118,6 +118,14 @@ def test_water_sent_over_another_side_is_told_with_its_side():
     assert told.value > told.bound
 
 
+def test_level_ground_sends_no_water_anywhere_and_a_dome_on_it_turns_none():
+    house = Building("house", box(14.0, 14.0, 19.0, 19.0), 0.5)
+    assert drained(0.0, yards.dome(8, 8, 4, 0.5), house).findings == ()
+    rng = np.random.default_rng(3)
+    found = drained(lambda x, y: 1e-9 * rng.normal(size=x.shape), yards.dome(8, 8, 4, 0.5), house)
+    assert found.findings == ()
+
+
 # The fall away from a building: IRC R401.3, 6 in within the first 10 ft.
 
 
@@ -199,7 +207,7 @@ def test_berm_that_turns_the_ground_toward_the_wall_is_a_stop():
 def test_ground_that_rose_from_the_wall_already_is_said_so():
     fall, findings = beside_house(0.5, existing=lambda x, y: -0.02 * y)
     assert fall.before < 0.0
-    assert [f.level for f in findings if "rises from the wall already" in f.text] == ["caution"]
+    assert [f.level for f in findings if "does not fall away" in f.text] == ["caution"]
 
 
 @pytest.mark.parametrize(("floor", "level", "words"), [(0.30, "stop", "of its floor"), (2.0, "caution", "damp")])
