@@ -12,6 +12,7 @@ from terrain.look.model import Look
 from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.cautions import caution_findings
 from terrain.review.drainage import Drainage, check_drainage
+from terrain.review.edges import edge_findings
 from terrain.review.ground import ground_findings
 from terrain.review.model import Review
 from terrain.review.slopes import slope_findings
@@ -46,6 +47,7 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, boun
         *drainage.findings,
         *ground_findings(site, ground),
         *_look_findings(look, drainage),
+        *edge_findings(site, trees),
         *caution_findings(site, proposal, work, trees),
     )
     return Review(in_order(findings), trees, look)

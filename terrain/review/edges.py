@@ -1,0 +1,123 @@
+"""Retained edges and basins: what their height, their stones, their depth and the trees beside them ask for."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import shapely
+from shapely.geometry import Point
+
+from terrain.earthwork.stone import ONE_PERSON, POUND, stone_row
+from terrain.findings import Finding
+from terrain.review.disc import polygon_area_in_disc
+from terrain.review.model import TreeCheck
+from terrain.review.zones import FOOT, INCH
+from terrain.shape.retained import Retained, retained_edges
+from terrain.site.model import Site
+from terrain.units import Units, show_length
+
+# Base stones stand this deep in the ground: one municipal drawing; the design guide for rockeries (FHWA-CFL/TD-06-006)
+# says the same from memory.
+EMBEDDED = 12.0 * INCH
+# Height over all, from the foot of the base stone, up to which a wall without added load needs no permit.
+PERMIT_HEIGHT = 4.0 * FOOT
+PERMIT = "IRC R105.2 and IBC 105.2: 4 ft from the foot, less where the ground behind slopes up"
+ROOTS = "Smiley, Root pruning and stability of young willow oak; AS 4970-2009 cl. 3.3.5"
+# Open water this deep begins to fall under local fence rules (value from memory).
+FENCE_DEPTH = 18.0 * INCH
+
+
+def edge_findings(site: Site, trees: tuple[TreeCheck, ...]) -> tuple[Finding, ...]:
+    """Findings on every retained edge and basin of a site."""
+    findings: list[Finding] = []
+    for edge in retained_edges(site):
+        findings.append(_height(site.units, edge))
+        findings += _beside_tree(site.units, edge, trees)
+    findings += _stones(site.units, retained_edges(site))
+    findings += _open_water(site)
+    return tuple(findings)
+
+
+def overall_height(shown: float, embedded: float = EMBEDDED) -> float:
+    """Height of a retained edge from the foot of its base stone in metres: codes count the part in the ground."""
+    return shown + embedded
+
+
+def _height(units: Units, edge: Retained) -> Finding:
+    """A stop where codes ask for a permit and an engineer; else how to stand, since a mound behind is a load."""
+    overall = overall_height(edge.height)
+    at = _middle(edge)
+    high = f"{edge.name} stands {show_length(overall, units)} from the foot of its base stones"
+    if overall > PERMIT_HEIGHT + 1e-9:
+        limit = show_length(PERMIT_HEIGHT, units)
+        text = f"{high}, over the {limit} from which codes ask for a permit and an engineer. Lower it or step it back."
+        return Finding("stop", "safety", text, overall, PERMIT_HEIGHT, PERMIT, at)
+    text = (
+        f"{high}; the mound behind it is a load, so ask whether it needs a permit. "
+        "Lean its face back 1 in 6 to 1 in 4 and drain it behind."
+    )
+    return Finding("caution", "safety", text, overall, PERMIT_HEIGHT, PERMIT, at)
+
+
+def _beside_tree(units: Units, edge: Retained, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
+    """Stones inside a keep-off, or base stones set among roots."""
+    for tree in trees:
+        away = float(edge.stones.distance(Point(tree.at)))
+        inside = polygon_area_in_disc(edge.stones, tree.at, tree.keep_off)
+        if inside > 0.0:
+            radius = show_length(tree.keep_off, units, "distance")
+            text = f"{tree.name}: the stones of {edge.name} stand inside its keep-off of {radius}. Move the line back."
+            yield Finding("stop", "trees", text, away, tree.keep_off, "the site file", tree.at)
+        elif away < tree.root_zone:
+            close = "the roots that hold it up" if away < tree.holding_roots else "its root zone"
+            bound = tree.holding_roots if away < tree.holding_roots else tree.root_zone
+            times = f"{away / tree.trunk:.1f} trunk diameters"
+            text = (
+                f"{tree.name}: the stones of {edge.name} stand {times} from its centre, "
+                f"over {close}. Dig no trench for them before an arborist has agreed to it."
+            )
+            yield Finding("caution", "trees", text, away, bound, ROOTS, tree.at)
+
+
+def _stones(units: Units, edges: tuple[Retained, ...]) -> Iterator[Finding]:
+    """The heaviest stone and the dust of cutting, once for all edges."""
+    if not edges:
+        return
+    edge = max(edges, key=lambda one: one.height)
+    row = stone_row(edge.line.length, edge.height)
+    dust = "Cut stone or concrete wet: its dust harms the lungs."
+    size = show_length(edge.height, units)
+    if row.machine_lift:
+        text = (
+            f"A stone {size} across weighs about {_weight(row.each, units)}, more than one person may lift: "
+            f"use a machine or a team. {dust}"
+        )
+        source = "NIOSH 94-110; EM 1110-2-1601 ch. 3; 29 CFR 1926.1153"
+        yield Finding("caution", "safety", text, row.each, ONE_PERSON, source, _middle(edge))
+        return
+    yield Finding("note", "safety", dust, None, None, "29 CFR 1926.1153", _middle(edge))
+
+
+def _weight(kg: float, units: Units) -> str:
+    """Weight to two figures: the estimate is good to about a quarter."""
+    value, unit = (kg / POUND, "lb") if units == "ft" else (kg, "kg")
+    step = 10.0 ** (math.floor(math.log10(value)) - 1)
+    return f"{round(value / step) * step:.0f} {unit}"
+
+
+def _open_water(site: Site) -> Iterator[Finding]:
+    """The deepest basin, where it may fall under a fence rule."""
+    if not site.basin:
+        return
+    basin = max(site.basin, key=lambda one: one.depth)
+    if basin.depth < FENCE_DEPTH:
+        return
+    text = f"{basin.name} is {show_length(basin.depth, site.units)} deep. Local rules may ask for a fence round it."
+    yield Finding("note", "safety", text, basin.depth, FENCE_DEPTH, "local rules (value from memory)")
+
+
+def _middle(edge: Retained) -> tuple[float, float]:
+    """Place half way along an edge."""
+    x, y = shapely.get_coordinates(edge.line.interpolate(0.5, normalized=True))[0]
+    return float(x), float(y)

@@ -1,0 +1,137 @@
+"""Retained edges and basins: heights, stones, roots beside them, and water that has no way out."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+import review_yards as yards
+from shapely.geometry import box
+
+from terrain.review.drainage import check_drainage
+from terrain.review.edges import edge_findings, overall_height
+from terrain.review.trees import check_trees
+from terrain.review.zones import FOOT, INCH
+from terrain.shape.digs import digs_of, dug_out
+from terrain.site.features import Basin, Channel, RetainedEdge
+from terrain.site.model import Berm, CrestPoint, Tree
+
+BED = box(2.0, 2.0, 18.0, 18.0)
+
+
+def told(*edges, tree=(), units="m", basin=()):
+    berm = Berm(0.25, (CrestPoint(10.0, 12.0, 0.5),))
+    site = yards.make_site(BED, units, berm=berm, tree=tree)
+    site = dataclasses.replace(site, retained_edge=edges, basin=basin)
+    ground = yards.make_ground(yards.make_grid(cell=0.5))
+    checks = check_trees(site, yards.make_proposal(ground, 0.0, BED), yards.make_work())
+    return edge_findings(site, checks)
+
+
+def edge(height, y=8.0):
+    return RetainedEdge("north stones", ((5.0, y), (15.0, y)), height)
+
+
+def test_three_feet_showing_and_eighteen_inches_buried_is_four_and_a_half():
+    # IRC R105.2, IBC 105.2: measured from the bottom of the footing.
+    assert overall_height(3 * FOOT, 18 * INCH) / FOOT == pytest.approx(4.5, abs=1e-12)
+
+
+@pytest.mark.parametrize(("shown", "level"), [(2.0, "caution"), (3.0, "caution"), (3.01, "stop"), (4.0, "stop")])
+def test_edge_over_four_feet_from_its_foot_is_a_stop(shown, level):
+    (found,) = [f for f in told(edge(shown * FOOT)) if "base stones" in f.text]
+    assert (found.level, found.bound) == (level, pytest.approx(4 * FOOT))
+    assert found.value == pytest.approx((shown + 1) * FOOT)
+    assert found.at == pytest.approx((10.0, 8.0))
+
+
+@pytest.mark.parametrize(
+    ("inches", "pounds"),
+    # EM 1110-2-1601 ch. 3, a ball at 165 lb/ft3: 12 in 86 lb, 24 in 691 lb, 36 in 2,333 lb.
+    [(12, "86 lb"), (24, "690 lb"), (36, "2300 lb")],
+)
+def test_stones_that_one_person_may_not_lift_are_told_with_their_weight(inches, pounds):
+    (found,) = [f for f in told(edge(inches * INCH), units="ft") if "across" in f.text]
+    assert found.level == "caution"
+    assert f"about {pounds}," in found.text
+
+
+def test_small_stones_leave_the_word_on_dust():
+    # 10 in is 50 lb, under the 51 lb of NIOSH 94-110.
+    found = told(edge(10 * INCH), units="ft")
+    assert not [f for f in found if "across" in f.text]
+    assert [f.level for f in found if "dust" in f.text] == ["note"]
+
+
+def test_a_block_is_heavier_than_a_ball_and_a_page_that_swaps_them_is_not_followed():
+    # A page gives the cube of a round 3 ft boulder as its weight, 4,300 lb; the ball is 2,333 lb.
+    (found,) = [f for f in told(edge(36 * INCH), units="ft") if "across" in f.text]
+    assert "4" not in found.text.split("about ")[1].split(" lb")[0]
+
+
+@pytest.mark.parametrize(
+    ("y", "levels", "words"),
+    # Stones stand south of the line, 0.5 m wide; the trunk of 0.6 m stands at y = 5.
+    [
+        (6.0, ["stop"], "inside its keep-off"),
+        (7.4, ["caution"], "the roots that hold it up"),
+        (9.0, ["caution"], "its root zone"),
+        (14.0, [], ""),
+    ],
+)
+def test_stones_beside_a_tree_are_graded_by_what_they_stand_on(y, levels, words):
+    tree = Tree("bur oak", (10.0, 5.0), 0.6, 0.6, 1.5)
+    found = [f for f in told(edge(0.5, y), tree=(tree,)) if f.topic == "trees"]
+    assert [f.level for f in found] == levels
+    assert all(words in f.text for f in found)
+    if levels == ["caution"]:
+        assert found[0].value == pytest.approx(y - 0.5 - 5.0, abs=1e-9)
+        assert f"{(y - 5.5) / 0.6:.1f} trunk diameters" in found[0].text
+
+
+def test_no_edge_and_a_shallow_basin_are_no_finding():
+    pool = Basin("pool", 0.3, center=(10.0, 10.0), size=(2.0, 2.0))
+    assert told(basin=(pool,)) == ()
+    deep = dataclasses.replace(pool, depth=0.6)
+    assert [f.level for f in told(basin=(deep,))] == ["note"]
+
+
+def dug(**features):
+    """Drainage of a yard that falls 2 % to the south, with digs and no berm."""
+    ground = yards.make_ground(yards.make_grid(), lambda x, y: 0.02 * y)
+    site = dataclasses.replace(yards.make_site(BED), **features)
+    proposal = yards.make_proposal(ground, 0.0, BED)
+    finished = dug_out(digs_of(site, ground), ground.grid.nodes, ground.elevation.ravel()).reshape(ground.grid.shape)
+    proposal = dataclasses.replace(proposal, elevation=finished, cut=ground.elevation - finished)
+    return check_drainage(site, ground, proposal)
+
+
+def test_water_in_a_basin_is_no_pond():
+    assert dug(basin=(Basin("pool", 0.5, center=(10.0, 10.0), size=(3.0, 2.0)),)).findings == ()
+
+
+def test_channel_that_ends_in_the_ground_is_found_by_name():
+    found = dug(channel=(Channel("swale", ((10.0, 15.0), (10.0, 8.0)), 0.6, 0.3),))
+    (closed,) = [f for f in found.findings if "no way out" in f.text]
+    assert closed.text.startswith("swale has no way out")
+    assert closed.level == "caution"
+    assert np.hypot(closed.at[0] - 10.0, closed.at[1] - 8.0) < 1.5
+
+
+def test_channel_that_runs_into_a_basin_or_off_the_yard_is_open():
+    line = ((10.0, 15.0), (10.0, 8.0))
+    pool = Basin("pool", 0.6, center=(10.0, 7.0), size=(2.0, 2.0))
+    assert dug(channel=(Channel("swale", line, 0.6, 0.3),), basin=(pool,)).ponds == ()
+    assert dug(channel=(Channel("swale", ((10.0, 15.0), (10.0, -1.0)), 0.6, 0.3),)).ponds == ()
+
+
+def test_dig_counts_once_in_what_is_disturbed():
+    ground = yards.make_ground(yards.make_grid(cell=0.5))
+    mesh = yards.plates((box(14.0, 6.0, 16.0, 14.0), -0.3))
+    worked = box(2.0, 2.0, 10.0, 18.0)
+    tree = Tree("bur oak", (12.0, 10.0), 0.6, 0.6, 1.5)
+    site = yards.make_site(BED, sod=0.05, tree=(tree,))
+    (check,) = check_trees(site, yards.make_proposal(ground, 0.0, BED, mesh, worked=worked), yards.make_work())
+    zone = np.pi * 7.2**2
+    stripped = zone * check.share_of_root_zone_disturbed - 16.0
+    half = 7.2**2 * np.arccos(2 / 7.2) - 2 * np.sqrt(7.2**2 - 4)
+    assert stripped == pytest.approx(half, abs=1e-9)
