@@ -34,7 +34,7 @@ class LayerPlan:
     planting
         Depth of planting soil on top of the fill; None: one soil throughout.
     usable_cut
-        Share of the cut from basins and channels that is fit to be used as fill.
+        Share of the cut from basins and channels, under its sod, that is fit to be used as fill.
     mulch_allowance
         Share ordered above the laid volume because mulch settles: 0.1 to 0.2 is common practice, no published
         source.
@@ -101,15 +101,16 @@ def soil_layers(
     whole = (work.fill_placed + plan.topsoil * area) * settled
     planting = _planting(mesh, bed.sod + plan.topsoil, plan.planting, whole, settled)
     topsoil = bank_to_placed(plan.topsoil * area, soil)
-    usable = bank_to_placed(plan.usable_cut * work.cut_bank, soil)
+    usable = bank_to_placed(plan.usable_cut * work.cut_below_sod, soil)
     topsoil_on_top = min(topsoil, planting) if plan.planting is not None else 0.0
     room = whole - planting
     topsoil_below = min(topsoil - topsoil_on_top, room)
     cut_used = min(usable, room - topsoil_below)
     kept = topsoil_on_top + topsoil_below
-    spare = work.cut_bank - placed_to_bank(cut_used, soil)
+    spare = work.cut_below_sod - placed_to_bank(cut_used, soil)
+    sod = bed.sod * area + work.cut_bank - work.cut_below_sod
     layers = (
-        _in_bank("sod", "leaves" if plan.sod_leaves else "stays", bed.sod * area, soil),
+        _in_bank("sod", "leaves" if plan.sod_leaves else "stays", sod, soil),
         _in_place("topsoil kept and laid again", "stays", kept, soil),
         _in_bank("topsoil to spare", "leaves", placed_to_bank(topsoil - kept, soil), soil),
         _in_place("cut used as fill", "stays", cut_used, soil),

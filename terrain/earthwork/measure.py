@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 
+from terrain.earthwork.cuts import Cut, measure_cut
 from terrain.earthwork.end_areas import end_area_volume
 from terrain.earthwork.loads import whole_loads
 from terrain.earthwork.model import Earthwork, EndAreas, Share, VolumeChecks
-from terrain.earthwork.prisms import prism_volume
 from terrain.earthwork.ranges import central_range, fill_shares, in_loose, order_shares
 from terrain.earthwork.sections import cut_sections, long_axis
-from terrain.earthwork.solid import Solid, fill_solid
+from terrain.earthwork.solid import fill_solid, solid_volume
 from terrain.earthwork.states import bank_to_loose, check_factors, day_one_factor, loose_to_order
 from terrain.earthwork.unit_area import grid_volume, unit_area_volume
 from terrain.ground.model import Ground
-from terrain.shape.mesh import YardMesh
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site, Soil
 
@@ -33,23 +32,16 @@ def measure_earthwork(site: Site, ground: Ground, proposal: Proposal) -> Earthwo
     """
     check_factors(site.soil)
     sod, area = site.bed.sod, float(proposal.worked.area)
-    ends = cut_sections(proposal.grid, proposal.fill, proposal.worked, direction=long_axis(site.bed.outline), sod=sod)
+    direction = long_axis(site.bed.outline)
+    raised = proposal.fill - proposal.cut
+    ends = cut_sections(proposal.grid, raised, proposal.worked, direction=direction, sod=sod)
     checks = VolumeChecks(
         grid=_grid_fill(proposal, sod, area),
         mesh=solid_volume(fill_solid(proposal.mesh, sod)),
         sections=end_area_volume(ends.areas, ends.stations),
     )
-    cut = _cut(proposal.mesh, sod)
+    cut = measure_cut(proposal, sod, direction)
     return _priced(site, checks, ends, cut, area, fill_shares(area, ground.mean_deviation, sod))
-
-
-def solid_volume(solid: Solid) -> float:
-    """Signed volume of a closed solid in m3."""
-    import trimesh
-
-    if len(solid.faces) == 0:
-        return 0.0
-    return float(trimesh.Trimesh(solid.vertices, solid.faces, process=False).volume)
 
 
 def _grid_fill(proposal: Proposal, sod: float, area: float) -> float:
@@ -60,30 +52,30 @@ def _grid_fill(proposal: Proposal, sod: float, area: float) -> float:
     that cut is no fill and is given back.
     """
     cell_area = proposal.grid.cell**2
-    below = grid_volume(np.where(proposal.bed, proposal.fill + sod, 0.0), cell_area).cut
-    return unit_area_volume(proposal.fill, cell_area) + sod * area + below
-
-
-def _cut(mesh: YardMesh, sod: float) -> float:
-    """Ground taken away below the sod, bank m3."""
-    return prism_volume(mesh.points, mesh.triangles[mesh.inside], mesh.existing - sod, mesh.proposed).cut
+    raised = np.where(proposal.bed, proposal.fill - proposal.cut, 0.0)
+    below = grid_volume(np.where(proposal.bed, raised + sod, 0.0), cell_area).cut
+    return unit_area_volume(raised, cell_area) + sod * area + below
 
 
 def _priced(
-    site: Site, checks: VolumeChecks, ends: EndAreas, cut: float, area: float, shares: tuple[Share, ...]
+    site: Site, checks: VolumeChecks, ends: EndAreas, cut: Cut, area: float, shares: tuple[Share, ...]
 ) -> Earthwork:
     """Turn measured volumes into what is ordered, hauled and paid."""
     soil, placed = site.soil, checks.mesh
-    balance = loose_to_order(placed, soil, soil.settlement) - bank_to_loose(cut, soil)
+    balance = loose_to_order(placed, soil, soil.settlement) - bank_to_loose(cut.below_sod, soil)
     ordered = max(0.0, balance)
-    order = in_loose(shares, soil, soil.settlement) + order_shares(placed, soil, soil.settlement, soil.kind, cut)
+    order = in_loose(shares, soil, soil.settlement) + order_shares(
+        placed, soil, soil.settlement, soil.kind, cut.below_sod
+    )
     fill_low, fill_high = central_range(placed, shares)
     import_low, import_high = central_range(balance, order)
     return Earthwork(
         fill_placed=placed,
         fill_placed_low=fill_low,
         fill_placed_high=fill_high,
-        cut_bank=cut,
+        cut_bank=cut.bank,
+        cut_below_sod=cut.below_sod,
+        cut_checks=cut.checks,
         sod=site.bed.sod * area,
         mulch=site.bed.mulch * area,
         import_loose=ordered,

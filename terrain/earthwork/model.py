@@ -18,7 +18,7 @@ class Share:
 
 @dataclass(frozen=True)
 class VolumeChecks:
-    """Placed fill in m3 three independent ways: grid nodes, signed volume of the solid, average end areas."""
+    """A volume in m3 three independent ways: grid nodes, signed volume of the solid, average end areas."""
 
     grid: float
     mesh: float
@@ -46,6 +46,8 @@ class Earthwork:
     ----------
     fill_placed, cut_bank
         Fill between stripped ground and finished grade, placed; cut from basins and channels, bank.
+    cut_below_sod, cut_checks
+        The part of the cut that lies under the sod and can serve as fill; the whole cut three ways.
     sod, mulch
         Sod stripped (bank) and mulch laid after (as laid).
     import_loose
@@ -82,5 +84,7 @@ class Earthwork:
     worked_area: float
     checks: VolumeChecks
     end_areas: EndAreas
+    cut_below_sod: float = 0.0
+    cut_checks: VolumeChecks = VolumeChecks(0.0, 0.0, 0.0)
     fill_shares: tuple[Share, ...] = ()
     import_shares: tuple[Share, ...] = ()

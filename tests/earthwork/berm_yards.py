@@ -138,7 +138,8 @@ def stages(
     proposal = Proposal(
         grid=grid,
         elevation=existing + fill,
-        fill=fill,
+        fill=np.maximum(fill, 0.0),
+        cut=np.maximum(-fill, 0.0),
         limit=existing + fill,
         worked=outline,
         bed=yard.share(grid.nodes).reshape(grid.shape) < 1.0,

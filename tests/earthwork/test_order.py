@@ -56,6 +56,7 @@ def measured(placed: float, cut: float = 0.0, area: float = 50.0, mulch: float =
         worked_area=area,
         checks=VolumeChecks(placed, placed, placed),
         end_areas=EndAreas(none, none, (0.0, 0.0), (1.0, 0.0)),
+        cut_below_sod=cut,
     )
 
 
