@@ -60,7 +60,7 @@ def disc_clearance(grid: Grid, centre: tuple[float, float], radius: float) -> Ar
 
 def fill_clearance(
     grid: Grid,
-    outline: Polygon | None,
+    outline: Polygon,
     discs: Iterable[tuple[tuple[float, float], float]],
     held_clear: Iterable[Polygon],
 ) -> Array:
@@ -68,9 +68,9 @@ def fill_clearance(
 
     Positive where fill may lie: inside the outline, outside every disc (centre, radius) and every held-clear polygon.
     Inside that ground the value is exact, since the distance to a union of sets is the least of the distances.
-    Elsewhere its size is a lower bound of the distance to that ground. Without an outline only the holds count.
+    Elsewhere its size is a lower bound of the distance to that ground.
     """
-    clearance = np.full(grid.shape, np.inf) if outline is None else polygon_clearance(grid, outline)
+    clearance = polygon_clearance(grid, outline)
     for centre, radius in discs:
         np.minimum(clearance, disc_clearance(grid, centre, radius), out=clearance)
     for polygon in held_clear:

@@ -43,8 +43,6 @@ class Layout:
         What holds fill back: keep-offs and keep-clear areas.
     clearance
         (wy, wx) metres to the nearest ground that takes no fill, positive in `worked`.
-    open_clearance
-        (ny, nx) the same on the whole grid as if no edge were retained: the lift of retained soil keeps off the rest.
     inset, form_edge
         (n, 2) points along the edge of the ground that the form may cover (`worked` less half the toe): close together
         for the limit surface, and the fewer that hold the form to the ground.
@@ -69,7 +67,6 @@ class Layout:
     worked: Polygon | MultiPolygon
     holds: tuple[Hold, ...]
     clearance: Array
-    open_clearance: Array
     inset: Array
     form_edge: Array
     reach: Mask
@@ -154,8 +151,9 @@ def _laid_out(request: _Request) -> Layout:
     worked = worked_ground(request.outline, holds)
     if worked.is_empty:
         raise InputError("[bed] outline", "keep-offs and keep-clear areas leave no ground in the bed", "Move the bed.")
-    open_clearance = _clearance(grid, request.outline, (*request.holds, *dig_holds))
-    clearance = np.minimum(open_clearance, _clearance(grid, None, stone_holds(request.retained)))
+    discs = [h.disc for h in holds if h.disc is not None]
+    areas = [h.area for h in holds if h.disc is None]
+    clearance = fill_clearance(grid, request.outline, discs, areas)
     # From the geometry, not the nodes: the default toe would else change a little as the grid is shifted or turned.
     breadth = float(shapely.maximum_inscribed_circle(worked, tolerance=1e-3 * cell).length)
     toe = TOE_SHARE * breadth if request.toe is None else min(request.toe, TOE_SHARE_MOST * breadth)
@@ -182,7 +180,6 @@ def _laid_out(request: _Request) -> Layout:
         worked=worked,
         holds=holds,
         clearance=near,
-        open_clearance=open_clearance,
         inset=np.vstack(rings),
         form_edge=evenly_along(inset, EDGE_POINTS),
         reach=near > toe / 2.0,
@@ -197,13 +194,6 @@ def _laid_out(request: _Request) -> Layout:
         digs=(),
         vertex_area=_vertex_area(mesh),
     )
-
-
-def _clearance(grid: Grid, outline: Polygon | None, holds: tuple[Hold, ...]) -> Array:
-    """`fill_clearance` of an outline and holds; without an outline, of the holds alone."""
-    discs = [h.disc for h in holds if h.disc is not None]
-    areas = [h.area for h in holds if h.disc is None]
-    return fill_clearance(grid, outline, discs, areas)
 
 
 def _vertex_area(mesh: Triangulation) -> Array:

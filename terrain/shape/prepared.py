@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from terrain.grid import Array, Grid
 from terrain.ground.model import Ground
@@ -124,9 +125,14 @@ def lift_at(site: Site, layout: Layout, points: Array) -> Array:
     lift = np.zeros(len(points))
     if not layout.retained:
         return lift
-    clearance = layout.grid.sample(layout.open_clearance, points)
+    stones = {f"the stones of {edge.name}" for edge in layout.retained}
+    others = shapely.union_all([layout.outline.boundary, *(h.area for h in layout.holds if h.name not in stones)])
+    spots = shapely.points(points)
+    inside = shapely.intersects_xy(layout.outline, points[:, 0], points[:, 1])
     for edge in layout.retained:
-        np.maximum(lift, edge.lift(points, clearance, site.berm.max_slope, layout.toe), out=lift)
+        # What lies before the stones does not hold back the soil behind them.
+        away = np.where(inside, shapely.distance(others.difference(edge.low_side), spots), 0.0)
+        np.maximum(lift, edge.lift(points, away, site.berm.max_slope, layout.toe), out=lift)
     return lift
 
 

@@ -17,7 +17,7 @@ from terrain.shape.worked import Hold
 from terrain.site.features import RetainedEdge
 from terrain.site.model import Site
 
-# The strip of the stones is as wide as they are high, and never narrower than this: common practice, no published source.
+# The strip of the stones is as wide as they are high, never narrower than this: common practice, no published source.
 LEAST_STONE = 0.3  # metres
 # The lift comes down to the ends of the line and to every other edge at this share of the slope limit, which leaves the
 # rest for the ground's own slope and for the berm on top. Just behind the stones it runs level, where the berm on top
@@ -45,7 +45,7 @@ class Retained:
         points
             (m, 2) metres.
         clearance
-            (m,) distance of each to all other ground that takes no fill, metres.
+            (m,) distance of each to all other ground that takes no fill and lies behind the line, metres.
         slope
             Slope limit, rise/run.
         level
