@@ -10,16 +10,20 @@ from terrain.earthwork.model import Earthwork
 from terrain.findings import Finding, Level
 from terrain.review.model import TreeCheck
 from terrain.review.slopes import facet_slopes
-from terrain.review.zones import FOOT
+from terrain.review.zones import FOOT, INCH
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
-from terrain.units import show_area, show_length
+from terrain.units import Units, show_area, show_length
 
 # Depths of an open pit at which a duty of the employer begins (29 CFR 1926 Subpart P), metres.
 EXIT_DEPTH = 4.0 * FOOT  # 1926.651(c)(2)
 PROTECT_DEPTH = 5.0 * FOOT  # 1926.652(a)(1)
 ENGINEER_DEPTH = 20.0 * FOOT  # 1926.652, Appendix B; 20 ft itself counted in, the careful reading
+HEAP_BACK = 2.0 * FOOT  # 1926.651(j)(2)
+EXIT_WITHIN = 25.0 * FOOT  # 1926.651(c)(2)
 PIT_DEPTH = 1.0 * FOOT  # below this a hole is no pit: common practice, no published source
+LINE_AWAY = 10.0 * FOOT  # 29 CFR 1926.1408 Table A, lines to 50 kV
+CHIPS = (6.0 * INCH, 12.0 * INCH)  # U. Missouri Extension G6885
 EROSION_SLOPE = 0.06  # US Department of Veterans Affairs, site development design manual, sec. 12.7, note b
 # Where local grading codes begin to ask for a permit; the strictest of those read, as a prompt to ask.
 PERMIT_FILL_DEPTH = 3.0 * FOOT  # Redwood City 9.60
@@ -34,8 +38,8 @@ def caution_findings(
         _services(),
         _defer(),
         *_pit(site, proposal),
-        *_roots(trees, site.bed.sod > 0.0),
-        *_trucks(work),
+        *_roots(site, trees),
+        *_trucks(site.units, work),
         *_erosion(site, proposal),
         *_boundary_and_permit(site, proposal, work),
         *_volumes(work),
@@ -74,18 +78,18 @@ def toe_setback(height: float) -> float:
     return max(2.0 * FOOT, min(20.0 * FOOT, height / 2.0))
 
 
-def pit_duty(depth: float) -> tuple[Level, str] | None:
+def pit_duty(depth: float, units: Units) -> tuple[Level, str] | None:
     """What an open pit of a depth in metres asks for, or None for a shallow hole; soil is not classed here."""
-    heap = "Keep the spoil heap 2 ft back from its edge."
+    heap = f"Keep the spoil heap {show_length(HEAP_BACK, units, 'distance')} back from its edge."
     if depth >= ENGINEER_DEPTH:
-        return "stop", "A pit of 20 ft or more needs an engineer's design."
+        return "stop", f"A pit of {show_length(ENGINEER_DEPTH, units, 'distance')} or more needs an engineer's design."
     if depth >= PROTECT_DEPTH:
-        return "caution", f"A pit 5 ft deep or more needs sloped or shored sides. {heap}"
+        deep = show_length(PROTECT_DEPTH, units, "distance")
+        return "caution", f"A pit {deep} deep or more needs sloped or shored sides. {heap}"
     if depth >= EXIT_DEPTH:
-        return (
-            "caution",
-            f"A pit 4 ft deep or more needs a way out within 25 ft and a competent person's look. {heap}",
-        )
+        deep, within = (show_length(length, units, "distance") for length in (EXIT_DEPTH, EXIT_WITHIN))
+        text = f"A pit {deep} deep or more needs a way out within {within} and a competent person's look. {heap}"
+        return "caution", text
     if depth >= PIT_DEPTH:
         return "caution", f"Have a competent person look at the sides of the pit each day and after rain. {heap}"
     return None
@@ -95,7 +99,7 @@ def _pit(site: Site, proposal: Proposal) -> Iterator[Finding]:
     """The deepest digging of the design."""
     cut = -proposal.mesh.fill
     deepest = int(np.argmax(cut))
-    duty = pit_duty(float(cut[deepest]))
+    duty = pit_duty(float(cut[deepest]), site.units)
     if duty is not None:
         level, text = duty
         x, y = proposal.mesh.points[deepest]
@@ -103,17 +107,18 @@ def _pit(site: Site, proposal: Proposal) -> Iterator[Finding]:
         yield Finding(level, "safety", text, float(cut[deepest]), PROTECT_DEPTH, "29 CFR 1926 Subpart P", at)
 
 
-def _roots(trees: tuple[TreeCheck, ...], strips: bool) -> Iterator[Finding]:
+def _roots(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
     """Machines and heaps do the harm that the finished shape does not show."""
     reached = [tree.name for tree in trees if tree.share_of_root_zone_disturbed > 0.0]
     if not reached:
         return
-    by_hand = "; strip the sod there by hand" if strips else ""
+    by_hand = "; strip the sod there by hand" if site.bed.sod > 0.0 else ""
+    chips = " to ".join(show_length(depth, site.units) for depth in CHIPS)
     yield Finding(
         "caution",
         "trees",
         f"Keep machines, soil heaps and barrow runs off the root zone of {_listed(reached)}; fence it first. "
-        f"Where a run must cross, lay 6 to 12 in of wood chips{by_hand}.",
+        f"Where a run must cross, lay {chips} of wood chips{by_hand}.",
         source="U. Missouri Extension G6885, Preventing construction damage to trees",
     )
 
@@ -123,17 +128,17 @@ def _listed(names: list[str]) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def _trucks(work: Earthwork) -> Iterator[Finding]:
+def _trucks(units: Units, work: Earthwork) -> Iterator[Finding]:
     """Soil that comes by truck is tipped with the bed in the air."""
     if not work.trucks:
         return
     yield Finding(
         "caution",
         "safety",
-        "Look up before a truck tips: keep its raised bed at least 10 ft from any overhead line, more at high "
-        "voltage. Ask the line's owner.",
-        10.0 * FOOT,
-        10.0 * FOOT,
+        f"Look up before a truck tips: keep its raised bed at least {show_length(LINE_AWAY, units, 'distance')} from "
+        "any overhead line, more at high voltage. Ask the line's owner.",
+        None,
+        LINE_AWAY,
         "29 CFR 1926.1408 Table A",
     )
 

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from terrain.findings import Finding
 from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.model import TreeCheck
-from terrain.review.zones import root_rule
+from terrain.review.zones import INCH, root_rule
 from terrain.site.model import Site, Tree
 from terrain.units import Units, show_area, show_length, show_volume
 
@@ -27,7 +27,6 @@ SHARE_TO_ASK = "AS 4970-2009 cl. 3.3.3: more than 10 % of the zone asks for an a
 DEPTH = "U. Delaware Extension (Barton, 2008): avoid grade changes over 2 in in the root zone"
 CLAY = "U. Maryland Extension, Grade changes: clay over about 1 in"
 ANCHORAGE = "Smiley, Root pruning and stability of young willow oak: no trench within 3 trunk diameters"
-PRACTICE = "common practice, no published source"
 
 
 def tree_findings(site: Site, checks: tuple[TreeCheck, ...], bounds: Bounds = BOUNDS) -> tuple[Finding, ...]:
@@ -76,6 +75,7 @@ def _cut(units: Units, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
     if check.deepest_cut_in_root_zone <= bounds.noise or check.cut_in_keep_off > 0.0:
         return
     near = f"{show_length(check.nearest_cut, units, 'distance')} from the trunk's centre"
+    thick = show_length(3.0 * INCH, units)
     times = f"{check.nearest_cut_in_diameters:.1f} trunk diameters"
     if check.nearest_cut < check.holding_roots:
         yield Finding(
@@ -93,7 +93,7 @@ def _cut(units: Units, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
         "caution",
         "trees",
         f"{check.name}: the digging meets its root zone {near}, {times}. "
-        "Dig there by hand, cut roots clean, and ask an arborist before cutting any over 3 in.",
+        f"Dig there by hand, cut roots clean, and ask an arborist before cutting any over {thick}.",
         check.nearest_cut,
         check.root_zone,
         "Fite and Smiley, Root pruning technical report",

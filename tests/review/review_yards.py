@@ -115,6 +115,17 @@ def make_work(day_one: float = 1.0, placed: float = 5.0, imported: float = 6.0, 
     )
 
 
+def plane_under(site: Site, cell: float = 0.2) -> Ground:
+    """Ground of a shipped site as the plane through its shots: quick, where the ground is not what is tested."""
+    shots = site.survey.shots
+    low, high = shots[:, :2].min(axis=0) - 1.0, shots[:, :2].max(axis=0) + 1.0
+    nx, ny = (int(n) + 2 for n in (high - low) / cell)
+    grid = Grid(low[0], low[1], cell, nx, ny)
+    middle = shots.mean(axis=0)
+    plane, *_ = np.linalg.lstsq(shots[:, :2] - middle[:2], shots[:, 2] - middle[2], rcond=None)
+    return make_ground(grid, lambda x, y: middle[2] + plane[0] * (x - middle[0]) + plane[1] * (y - middle[1]))
+
+
 def dome(x0: float, y0: float, radius: float, height: float) -> Callable[[Array, Array], Array]:
     """A smooth round mound that eases into the ground."""
     return lambda x, y: height * np.clip(1.0 - ((x - x0) ** 2 + (y - y0) ** 2) / radius**2, 0.0, None) ** 2

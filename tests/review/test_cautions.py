@@ -45,7 +45,7 @@ def test_locating_lines_and_who_decides_are_always_there():
     ],
 )
 def test_pit_duties_begin_at_their_depths(feet, expected, words):
-    level, text = pit_duty(feet * FOOT)
+    level, text = pit_duty(feet * FOOT, "ft")
     assert level == expected
     assert words in text
     if feet < 20:
@@ -53,8 +53,8 @@ def test_pit_duties_begin_at_their_depths(feet, expected, words):
 
 
 def test_shallow_hole_is_no_pit():
-    assert pit_duty(0.9 * FOOT) is None
-    assert pit_duty(0.0) is None
+    assert pit_duty(0.9 * FOOT, "ft") is None
+    assert pit_duty(0.0, "m") is None
 
 
 def test_pit_of_the_design_is_found_with_its_place():
@@ -95,6 +95,19 @@ def test_permit_is_asked_for_deep_or_large_fill():
     assert with_word(told(yards.dome(10, 10, 4, 1.0)), "grading permit")[0].level == "caution"
     assert with_word(told(yards.dome(10, 10, 4, 0.5), placed=39.0), "grading permit")[0].level == "caution"
     assert pytest.approx(38.2, abs=0.05) == PERMIT_VOLUME  # 50 cu yd
+
+
+def test_lengths_are_told_in_the_units_of_the_site():
+    dig = yards.plates((box(5, 5, 10, 15), 0.3), (box(10, 5, 15, 15), -1.6))
+    metric = " ".join(f.text for f in told(mesh=dig, tree=(TREE,), trucks=1))
+    feet = " ".join(f.text for f in told(mesh=dig, tree=(TREE,), trucks=1, units="ft"))
+    assert "1.52 m deep" in metric
+    assert "3.05 m from any overhead line" in metric
+    assert "15 cm to 30.5 cm of wood chips" in metric
+    assert "5 ft deep" in feet
+    assert "10 ft from any overhead line" in feet
+    assert " ft" not in metric
+    assert " m " not in feet
 
 
 def test_several_trees_are_read_out_as_a_list():

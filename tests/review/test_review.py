@@ -12,7 +12,7 @@ from shapely.geometry import box
 import terrain.review
 from terrain.findings import Finding
 from terrain.review.review import LEVELS, TOPICS, in_order, review
-from terrain.site.model import Building, GridSpec, Tree
+from terrain.site.model import Building, Tree
 from terrain.site.read import read_site
 
 BED = box(2.0, 2.0, 18.0, 14.0)
@@ -106,12 +106,10 @@ def test_no_text_promises_what_nobody_may_promise():
 @pytest.mark.parametrize("name", yards.EXAMPLES)
 def test_shipped_example_has_few_findings_and_breaks_no_limit(name, request):
     from terrain.earthwork.measure import measure_earthwork
-    from terrain.ground.existing import model_ground
     from terrain.shape.berm import shape_berm
 
     site = read_site(request.config.rootpath / "examples" / name / "site.toml")
-    site = dataclasses.replace(site, grid=GridSpec(0.2))
-    ground = model_ground(site)
+    ground = yards.plane_under(site)
     proposal = shape_berm(site, ground)
     found = review(site, ground, proposal, measure_earthwork(site, ground, proposal))
     assert not found.stopped

@@ -13,7 +13,7 @@ from shapely.geometry import Point, box
 from terrain.review.tree_findings import tree_findings
 from terrain.review.trees import check_trees, holding_radius
 from terrain.review.zones import FOOT, INCH
-from terrain.site.model import GridSpec, Soil, Tree, TreeRule
+from terrain.site.model import Soil, Tree, TreeRule
 from terrain.site.read import read_site
 
 HERE = (10.0, 10.0)
@@ -235,12 +235,10 @@ def test_far_from_the_origin_the_figures_hold():
 
 @pytest.mark.parametrize("name", yards.EXAMPLES)
 def test_shaped_berm_leaves_exactly_nothing_in_any_keep_off(name, request):
-    from terrain.ground.existing import model_ground
     from terrain.shape.berm import shape_berm
 
     site = read_site(request.config.rootpath / "examples" / name / "site.toml")
-    site = dataclasses.replace(site, grid=GridSpec(0.2))
-    proposal = shape_berm(site, model_ground(site))
+    proposal = shape_berm(site, yards.plane_under(site))
     checks = check_trees(site, proposal, yards.make_work())
     assert len(checks) == len(site.tree) > 0
     for check in checks:
