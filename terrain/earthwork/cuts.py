@@ -57,7 +57,8 @@ def measure_cut(proposal: Proposal, sod: float, direction: tuple[float, float]) 
         Unit vector along which the sections of the check run.
     """
     mesh = proposal.mesh
-    inside, outside = mesh.triangles[mesh.inside], mesh.triangles[~mesh.inside]
+    lowered = (mesh.proposed < mesh.existing)[mesh.triangles].any(axis=1)
+    inside, outside = mesh.triangles[mesh.inside & lowered], mesh.triangles[~mesh.inside & lowered]
     in_bed = prism_volume(mesh.points, inside, mesh.existing - sod, mesh.proposed).cut
     in_digs = prism_volume(mesh.points, outside, mesh.existing, mesh.proposed).cut
     below_sod = prism_volume(mesh.points, outside, mesh.existing - sod, mesh.proposed).cut
