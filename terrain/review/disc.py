@@ -17,6 +17,7 @@ from shapely.geometry import MultiPolygon, Point, Polygon
 from terrain.grid import Array, Mask
 from terrain.shape.mesh import YardMesh
 
+ROUNDING = 1e-9  # metres: elevations of existing and finished ground that differ by less are the same
 TOUCH = 1e-9  # metres: a triangle that only touches the circle within rounding does not reach into the disc
 
 Place = tuple[float, float]
@@ -43,12 +44,12 @@ class Held:
 
 def fill_facets(mesh: YardMesh) -> Facets:
     """The part of the mesh that is raised, as triangles with their depth of fill."""
-    return over(_facets(mesh, mesh.fill), 0.0)
+    return over(_facets(mesh, mesh.fill), ROUNDING)
 
 
 def cut_facets(mesh: YardMesh) -> Facets:
     """The part of the mesh that is lowered, as triangles with their depth of cut (positive)."""
-    return over(_facets(mesh, -mesh.fill), 0.0)
+    return over(_facets(mesh, -mesh.fill), ROUNDING)
 
 
 def _facets(mesh: YardMesh, depth: Array) -> Facets:
@@ -234,6 +235,9 @@ def _distances(p: Array) -> Array:
     """Distance of each triangle (m, 3, 2) from the origin: 0 where it covers it."""
     turns = [_cross(p[:, k], p[:, (k + 1) % 3]) for k in range(3)]
     covers = np.all([t >= 0.0 for t in turns], axis=0) | np.all([t <= 0.0 for t in turns], axis=0)
+    # A triangle without area, as clipping leaves some, turns neither way: it covers nothing beyond its own box.
+    for axis in (0, 1):
+        covers &= (_most(p[..., axis]) >= 0.0) & (-_most(-p[..., axis]) <= 0.0)
     edges = []
     for k in range(3):
         start, step = p[:, k], p[:, (k + 1) % 3] - p[:, k]

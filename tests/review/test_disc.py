@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 import pytest
+import review_yards as yards
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon, box
@@ -178,8 +179,17 @@ def test_depth_at_a_place_is_that_of_the_facet_over_it():
     assert disc.depth_at(Facets(np.zeros((0, 3, 2)), np.zeros((0, 3))), places) == pytest.approx([0, 0, 0, 0])
 
 
+def test_rounding_of_elevations_is_no_fill_and_no_cut():
+    mesh = yards.plates((square_plate := box(0, 0, 4, 4), 1e-12), (square_plate, -1e-12), existing=1000.0)
+    assert len(disc.fill_facets(mesh)) == len(disc.cut_facets(mesh)) == 0
+
+
 def test_distance_is_to_the_nearest_point_of_the_facets():
     facets = Facets(np.array([[(2.0, -1.0), (2.0, 1.0), (4.0, 0.0)]]), np.ones((1, 3)))
     assert distance(facets, (0.0, 0.5)) == pytest.approx(2.0, abs=1e-12)
     assert distance(facets, (3.0, 0.0)) == 0.0
+    point = Facets(np.array([[(3.0, 4.0)] * 3]), np.ones((1, 3)))
+    line = Facets(np.array([[(3.0, 4.0), (6.0, 8.0), (4.5, 6.0)]]), np.ones((1, 3)))
+    assert distance(point, (0.0, 0.0)) == pytest.approx(5.0, abs=1e-12)
+    assert distance(line, (0.0, 0.0)) == pytest.approx(5.0, abs=1e-12)
     assert distance(Facets(np.zeros((0, 3, 2)), np.zeros((0, 3))), (0.0, 0.0)) == math.inf
