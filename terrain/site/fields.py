@@ -12,6 +12,7 @@ from typing import Any, get_args
 import numpy as np
 
 from terrain.errors import InputError
+from terrain.grid import frozen
 from terrain.site.model import Compass, CrestPoint, as_points
 from terrain.site.outline import read_outline
 from terrain.units import (
@@ -30,6 +31,7 @@ THICKEST_LAYER = 0.5  # metres of sod or mulch
 THICKEST_TRUNK = 4.0  # metres of diameter
 HIGHEST_CREST = 5.0  # metres over existing grade
 LARGEST_LOSS = 0.5  # share lost to shrinking or settling
+_BREAKLINES = "Accepted: a list of lines, each of two or more [x, y, elevation]."
 
 
 @dataclass(frozen=True)
@@ -211,6 +213,17 @@ def _shots(value: Any, at: FieldReader) -> np.ndarray[Any, np.dtype[np.float64]]
     return as_points(points)
 
 
+def _breaklines(value: Any, at: FieldReader) -> tuple[np.ndarray[Any, np.dtype[np.float64]], ...]:
+    """Lines of [x, y, elevation] in the site's units, or (n, 3) arrays in metres."""
+    if not isinstance(value, Sequence) or isinstance(value, str):
+        raise InputError("", f"{as_written(value)} is not a list of breaklines.", _BREAKLINES)
+    lines = tuple(frozen(_shots(line, at)) for line in value)
+    for i, line in enumerate(lines, start=1):
+        if len(line) < 2:
+            raise InputError("", f"breakline {i} has fewer than two points.", _BREAKLINES)
+    return lines
+
+
 _READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "text": _text,
     "length": _length,
@@ -231,4 +244,5 @@ _READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "dig slope": _dig_slope,
     "outline": lambda value, at: read_outline(value, at.units, at.folder),
     "shots": _shots,
+    "breaklines": _breaklines,
 }

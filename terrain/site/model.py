@@ -36,6 +36,9 @@ class Survey:
         One for each row of `shots`.
     accuracy
         One standard deviation of the elevation of a single shot, metres.
+    breaklines
+        (n, 3) arrays in metres, one a line along which the ground may crease: top and foot of a wall, a kerb, an edge
+        of a patio. Their points need not be among `shots`.
     rows, file
         Line of each shot in its file, and the file as the site file names it; empty where there is no file.
     notes
@@ -49,6 +52,7 @@ class Survey:
     rows: tuple[int, ...] = field(default=(), metadata=_NOT_WRITTEN)
     file: str = field(default="", metadata=_NOT_WRITTEN)
     notes: tuple[str, ...] = field(default=(), metadata=_NOT_WRITTEN)
+    breaklines: Annotated[tuple[Array, ...], Written("breaklines")] = ()
 
 
 @dataclass(frozen=True)
