@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 import review_yards as yards
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from shapely.geometry import box
 
 import terrain.review
@@ -101,6 +103,38 @@ def test_no_text_promises_what_nobody_may_promise():
     assert len(words) > 100
     assert [w for w in words if banned.search(w) and not w.startswith("Smiley")] == []
     assert [f.text for f in everything_said() if banned.search(f.text)] == []
+
+
+places = st.tuples(st.floats(-15, 35), st.floats(-15, 35))
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    trees=st.lists(st.tuples(places, st.floats(0.05, 1.5), st.floats(0.0, 4.0)), max_size=3),
+    corner=places,
+    mound=st.tuples(st.floats(3, 17), st.floats(3, 13), st.floats(0.5, 6), st.floats(-0.5, 1.5)),
+    units=st.sampled_from(["ft", "m"]),
+)
+def test_any_trees_house_and_mound_are_reviewed_in_short_texts(trees, corner, mound, units):
+    ground = yards.make_ground(yards.make_grid(cell=0.5), lambda x, y: 0.03 * x - 0.02 * y)
+    proposal = yards.make_proposal(ground, yards.dome(*mound), BED, steepest=0.3)
+    site = yards.make_site(
+        BED,
+        units,
+        tree=tuple(Tree(f"tree {k}", at, trunk, 0.0, keep) for k, (at, trunk, keep) in enumerate(trees)),
+        building=(Building("house", box(*corner, corner[0] + 6.0, corner[1] + 4.0), 0.1),),
+    )
+    found = review(site, ground, proposal, yards.make_work())
+    assert len(found.trees) == len(trees)
+    for check in found.trees:
+        assert 0.0 <= check.share_of_root_zone_covered <= check.share_of_root_zone_disturbed <= 1.0
+        assert check.fill_in_keep_off >= 0.0
+        assert sum(r.covered for r in check.rings) <= sum(r.area for r in check.rings) + 1e-9
+    for finding in found:
+        assert 1 <= len(sentences(finding.text)) <= 2, finding.text
+        assert "nan" not in finding.text
+        assert "inf " not in finding.text
+        assert " m " not in finding.text or units == "m"
 
 
 @pytest.mark.parametrize("name", yards.EXAMPLES)
