@@ -1,0 +1,75 @@
+"""What the README, the starter and the help page promise is what the program does."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
+from pathlib import Path
+
+import pytest
+
+from cli.main import COMMANDS
+from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
+from terrain.site.model import Bed, Berm, Building, GridSpec, KeepClear, Site, Soil, Survey, Tree, TreeRule
+
+TABLES = (Site, Survey, Bed, Tree, TreeRule, KeepClear, Building, Berm, Soil, GridSpec)
+FEATURES = (Basin, Channel, Terrace, RetainedEdge)
+
+
+@pytest.fixture(scope="module")
+def readme(root: Path) -> str:
+    return (root / "README.md").read_text(encoding="utf-8")
+
+
+def blocks(text: str, language: str) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
+
+
+def keys() -> Iterator[str]:
+    """Every key that a site file may hold."""
+    for table in (*TABLES, *FEATURES):
+        assert is_dataclass(table)
+        yield from (field.name for field in fields(table) if field.metadata.get("written", True))
+
+
+def test_the_first_two_shell_blocks_are_one_line_each(readme: str) -> None:
+    first, second = blocks(readme, "sh")[:2]
+    assert first == "sh .ci/setup && .venv/bin/hummock shape examples/alder-bend/site.toml\n"
+    assert second == "sh .ci/setup test && .venv/bin/pytest\n"
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_is_documented(command: str, readme: str) -> None:
+    assert f"| `hummock {command} " in readme
+
+
+@pytest.mark.parametrize("key", sorted(set(keys())))
+def test_every_key_of_the_site_file_is_explained(key: str, readme: str) -> None:
+    assert re.search(rf"`(\[*){key}(\]*)`", readme), "in the README"
+
+
+@pytest.mark.parametrize("units", ["feet", "metres"])
+@pytest.mark.parametrize("key", sorted(set(keys())))
+def test_the_starter_shows_every_key(key: str, units: str, root: Path) -> None:
+    starter = (root / f"cli/starter/{units}/site.toml").read_text(encoding="utf-8")
+    assert re.search(rf"^(# *)?(\[+{key}\]+|.*\b{key} *=)", starter, re.MULTILINE)
+
+
+@pytest.mark.parametrize("folder", ["examples/alder-bend", "examples/larkspur-rise", "cli/starter/feet"])
+def test_every_file_of_a_yard_says_that_it_is_invented(folder: str, root: Path) -> None:
+    files = [path for path in (root / folder).iterdir() if path.suffix in {".toml", ".csv", ".geojson"}]
+    assert len(files) == 3
+    for path in files:
+        assert "nvented" in path.read_text(encoding="utf-8"), path.name
+
+
+def test_the_python_of_the_readme_runs(readme: str, root: Path) -> None:
+    (snippet,) = blocks(readme, "python")
+    ended = subprocess.run(
+        [sys.executable, "-c", snippet], cwd=root, capture_output=True, text=True, timeout=120, check=False
+    )
+    assert ended.returncode == 0, ended.stderr
+    assert "m3 loose" in ended.stdout

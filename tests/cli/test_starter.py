@@ -1,0 +1,45 @@
+"""The starter folder runs as it is, and so does every line of it that waits behind a mark."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+from terrain.site.read import read_site
+from terrain.study import run_site
+
+WAITING = re.compile(r"(?:^# (?:\[+\w+\]+|\w+ *=).*\n)+", re.MULTILINE)
+
+
+def waiting_blocks() -> list[tuple[str, int]]:
+    """(units, number) of each block of lines that waits behind marks, in both starters."""
+    starters = Path(__file__).resolve().parents[2] / "cli/starter"
+    return [
+        (units, number)
+        for units in ("feet", "metres")
+        for number in range(len(WAITING.findall((starters / units / "site.toml").read_text(encoding="utf-8"))))
+    ]
+
+
+def test_both_starters_offer_the_same_blocks() -> None:
+    numbers = {units: [n for u, n in waiting_blocks() if u == units] for units in ("feet", "metres")}
+    assert numbers["feet"] == numbers["metres"]
+    assert len(numbers["feet"]) >= 6
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("units", "number"), waiting_blocks())
+def test_a_waiting_block_runs_once_its_marks_are_gone(units: str, number: int, root: Path, tmp_path: Path) -> None:
+    yard = tmp_path / "yard"
+    shutil.copytree(root / "cli/starter" / units, yard)
+    text = (yard / "site.toml").read_text(encoding="utf-8")
+    block = list(WAITING.finditer(text))[number]
+    live = text[: block.start()] + re.sub(r"^# ", "", block.group(), flags=re.MULTILINE) + text[block.end() :]
+    (yard / "site.toml").write_text(live, encoding="utf-8")
+    study = run_site(read_site(yard / "site.toml"))
+    assert study.work.import_loose > 0
+    assert study.proposal.steepest <= study.site.berm.max_slope + 1e-6
+    assert not study.review.stopped
