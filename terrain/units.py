@@ -42,6 +42,18 @@ _VOLUMES = {
     ),
     **dict.fromkeys(("l", "litre", "litres", "liter", "liters"), "litre"),
 }
+_WEIGHTS = {
+    **dict.fromkeys(("lb", "lb.", "lbs", "pound", "pounds"), "pound"),
+    **dict.fromkeys(("short ton", "short tons"), "short_ton"),
+    **dict.fromkeys(("kg", "kilogram", "kilograms"), "kilogram"),
+    **dict.fromkeys(("t", "tonne", "tonnes", "metric ton", "metric tons"), "metric_ton"),
+}
+_TON = dict.fromkeys(("ton", "tons"), "short_ton")  # 2,000 lb where people count in pounds; unclear elsewhere
+_TIMES = {
+    **dict.fromkeys(("h", "hr", "hour", "hours"), "hour"),
+    **dict.fromkeys(("min", "min.", "minute", "minutes"), "minute"),
+    **dict.fromkeys(("s", "sec", "second", "seconds"), "second"),
+}
 _NUMBER = r"\d+[ -]\d+/\d+|\d+/\d+|(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?"
 _VULGAR = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
 
@@ -117,6 +129,41 @@ def parse_volume(value: Written, units: Units, where: str) -> float:
     return _quantity(value, unit_volume(units), _VOLUMES, "metre ** 3", (where, "a volume", accepted))
 
 
+def parse_weight(value: Written, units: Units, where: str) -> float:
+    """Weight in kg of a bare number (pounds for "ft" sites, kg for "m" sites) or a text with its unit.
+
+    Accepts "20,000 lb" written without the comma, "10 ton" (2,000 lb each; "ft" sites only), "9 t", "9000 kg". Raises
+    `InputError` where the value is not a finite weight.
+    """
+    bare, spellings, example = ("pound", _WEIGHTS | _TON, '"10 ton"') if units == "ft" else ("kg", _WEIGHTS, '"9 t"')
+    accepted = f'Accepted: a number in {bare}, or a number with its unit, such as {example} or "9000 kg".'
+    return _quantity(value, _factor(bare, "kilogram"), spellings, "kilogram", (where, "a weight", accepted))
+
+
+def parse_unit_weight(value: Written, units: Units, where: str) -> float:
+    """Weight of a volume in kg/m3, from "2200 lb/cu yd", "80 lb/ft3", "1300 kg/m3", "1.3 t/m3" or a bare number.
+
+    A bare number is in lb per cubic yard for "ft" sites and in kg/m3 for "m" sites. Raises `InputError` where the value
+    is neither.
+    """
+    bare = "lb per cubic yard" if units == "ft" else "kg/m3"
+    accepted = f'Accepted: a number in {bare}, or a text such as "2200 lb/cu yd", "80 lb/cu ft" or "1300 kg/m3".'
+    weight, _, volume = re.sub(r"\s*(?:/|\bper\b)\s*", "/", _tidy(value)).partition("/")
+    if _plain_number(weight) is None and volume not in _VOLUMES:
+        raise InputError(where, f"{as_written(value)} is not a weight of a volume.", accepted)
+    size = _factor(_VOLUMES[volume], "metre ** 3") if volume in _VOLUMES else unit_volume(units)
+    try:
+        return parse_weight(weight, units, where) / size
+    except InputError:
+        raise InputError(where, f"{as_written(value)} is not a weight of a volume.", accepted) from None
+
+
+def parse_time(value: Written, where: str) -> float:
+    """Time in seconds of a bare number of minutes or a text with its unit: "3 min", "2 min 30 s", "90 s"."""
+    accepted = 'Accepted: a number of minutes, or a number with its unit, such as "3 min" or "90 s".'
+    return _quantity(value, 60.0, _TIMES, "second", (where, "a time", accepted))
+
+
 def parse_slope(value: Written, where: str, steepest: float = STEEPEST_SLOPE) -> float:
     """Slope as rise/run from "4:1" (run:rise), "25 %", "14 deg" or a bare rise/run number.
 
@@ -139,15 +186,19 @@ def parse_slope(value: Written, where: str, steepest: float = STEEPEST_SLOPE) ->
     return slope
 
 
-def parse_share(value: Written, where: str) -> float:
-    """Share as a fraction, 0 <= share < 1, from "8 %" or 0.08. Raises `InputError` for anything else."""
-    accepted = 'Accepted: a percentage such as "8 %" or a fraction such as 0.08, from 0 to under 1.'
+def parse_share(value: Written, where: str, whole: bool = False) -> float:
+    """Share as a fraction, 0 <= share < 1, from "8 %" or 0.08; `whole` takes 100 % too.
+
+    Raises `InputError` for anything else.
+    """
+    end = "1" if whole else "under 1"
+    accepted = f'Accepted: a percentage such as "8 %" or a fraction such as 0.08, from 0 to {end}.'
     text = _tidy(value)
     number = _plain_number(text.removesuffix("%").rstrip())
     if number is None:
         raise InputError(where, f"{as_written(value)} is not a share.", accepted)
     share = number / 100.0 if text.endswith("%") else number
-    if not 0.0 <= share < 1.0:
+    if not 0.0 <= share < 1.0 and not (whole and share == 1.0):
         raise InputError(where, f"{as_written(value)} is {100 * share:g} %, out of range.", accepted)
     return share
 

@@ -21,7 +21,10 @@ from terrain.units import (
     parse_length,
     parse_share,
     parse_slope,
+    parse_time,
+    parse_unit_weight,
     parse_volume,
+    parse_weight,
     show_length,
     unit_volume,
 )
@@ -31,6 +34,7 @@ THICKEST_LAYER = 0.5  # metres of sod or mulch
 THICKEST_TRUNK = 4.0  # metres of diameter
 HIGHEST_CREST = 5.0  # metres over existing grade
 LARGEST_LOSS = 0.5  # share lost to shrinking or settling
+_HIGHEST_COUNT = 1_000_000
 _BREAKLINES = "Accepted: a list of lines, each of two or more [x, y, elevation]."
 
 
@@ -126,14 +130,38 @@ def _volume(value: Any, at: FieldReader) -> float:
     return _above_zero(parse_volume(value, at.units, ""), value)
 
 
-def _price(value: Any, at: FieldReader) -> float:
-    per = "cubic yard" if at.units == "ft" else "m3"
+def _amount(value: Any, per: str) -> float:
     number = isinstance(value, int | float) and not isinstance(value, bool)
     if not number or not math.isfinite(value) or value <= 0.0:
         raise InputError(
-            "", f"{as_written(value)} is not a price.", f"Accepted: a number above 0, in your money per loose {per}."
+            "", f"{as_written(value)} is not a price.", f"Accepted: a number above 0, in your money per {per}."
         )
-    return float(value) / unit_volume(at.units)
+    return float(value)
+
+
+def _price(value: Any, at: FieldReader) -> float:
+    return _amount(value, "loose cubic yard" if at.units == "ft" else "loose m3") / unit_volume(at.units)
+
+
+def _chance(value: Any, at: FieldReader) -> float:
+    share = parse_share(value, "")
+    if share <= 0.0:
+        raise InputError("", f"{as_written(value)} is no chance.", 'Accepted: between 0 and 100 %, such as "80 %".')
+    return share
+
+
+def _count(value: Any, at: FieldReader) -> int:
+    if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= _HIGHEST_COUNT:
+        raise InputError(
+            "", f"{as_written(value)} is not a count.", f"Accepted: a whole number from 1 to {_HIGHEST_COUNT:,}."
+        )
+    return value
+
+
+def _yes_no(value: Any, at: FieldReader) -> bool:
+    if not isinstance(value, bool):
+        raise InputError("", f"{as_written(value)} is neither yes nor no.", "Accepted: true or false, without quotes.")
+    return value
 
 
 def _pair(value: Any, at: FieldReader) -> tuple[float, float]:
@@ -232,8 +260,16 @@ _READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "trunk": _trunk,
     "width": _width,
     "volume": _volume,
+    "weight": lambda value, at: _above_zero(parse_weight(value, at.units, ""), value),
+    "unit weight": lambda value, at: _above_zero(parse_unit_weight(value, at.units, ""), value),
+    "time": lambda value, at: _above_zero(parse_time(value, ""), value),
     "price": _price,
+    "money": lambda value, at: _amount(value, "load or bag"),
     "share": lambda value, at: parse_share(value, ""),
+    "whole share": lambda value, at: parse_share(value, "", whole=True),
+    "chance": _chance,
+    "count": _count,
+    "yes or no": _yes_no,
     "loss": _loss,
     "slope": lambda value, at: parse_slope(value, ""),
     "point": _pair,

@@ -14,7 +14,26 @@ import numpy as np
 
 from terrain.grid import Array
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
-from terrain.site.written import Layer, Length, Outline, Point, Size, Text, Volume, Written
+from terrain.site.written import (
+    Chance,
+    Count,
+    Layer,
+    Length,
+    Money,
+    Outline,
+    Point,
+    Price,
+    Share,
+    Size,
+    Text,
+    Time,
+    UnitWeight,
+    Volume,
+    Weight,
+    WholeShare,
+    Written,
+    YesNo,
+)
 from terrain.units import Units
 
 Compass = Literal["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"]
@@ -57,11 +76,31 @@ class Survey:
 
 @dataclass(frozen=True)
 class Bed:
-    """The bed outline (metres; may have holes); sod stripped before filling and mulch laid after, metres."""
+    """The bed and its layers.
+
+    Parameters
+    ----------
+    outline
+        Metres; may have holes.
+    sod, mulch
+        Stripped before filling, laid after; metres.
+    topsoil
+        Stripped under the sod over the whole worked area, kept on the site and laid again on top; metres.
+    planting
+        Depth of planting soil on top of the fill, metres; None: one soil throughout.
+    sod_leaves
+        True: stripped sod is hauled away. False: it is turned under.
+    mulch_allowance
+        Share ordered above the laid mulch, because mulch settles.
+    """
 
     outline: Outline
     sod: Layer = 0.0
     mulch: Layer = 0.0
+    topsoil: Layer = 0.0
+    planting: Layer | None = None
+    sod_leaves: YesNo = True
+    mulch_allowance: Share = 0.0
 
 
 @dataclass(frozen=True)
@@ -129,20 +168,67 @@ class Berm:
 
 @dataclass(frozen=True)
 class Soil:
-    """Soil factors.
+    """The soil: how it swells and shrinks, how it is sold, how it comes to the bed, what it costs.
 
-    `swell` is loose/bank - 1 and `shrink` is 1 - placed/bank (the fraction-of-bank convention); `settlement`
-    is the share of the built height that is lost after building. Truck and barrow in loose m3; price for
-    one loose m3.
+    Parameters
+    ----------
+    kind
+        Names a row of the published table; swell and shrink come from there unless they are given.
+    swell, shrink
+        loose/bank - 1, and 1 - placed/bank (the fraction-of-bank convention).
+    settlement
+        Share of the built height that is lost after building.
+    truck, barrow, bag
+        Loose m3 that one load or bag holds.
+    sold_in
+        Smallest step in which soil is sold, loose m3; None sells any amount.
+    payload
+        Weight that one truck may carry, kg.
+    unit_weight
+        Weight of loose soil as the supplier states it, kg/m3.
+    trip
+        Time of one barrow trip, there and back with loading, seconds.
+    barrows_at_once
+        Barrows wheeled at the same time.
+    price, disposal_price, mulch_price
+        For one loose m3 of soil bought, of soil hauled away, of mulch.
+    delivery_price, bag_price
+        For one truck load, for one bag.
+    reuse
+        Share of the cut from basins and channels that is fit to be used as fill. All of it unless stated: what a dig
+        in a garden brings up is the soil that the bed lies on.
+    chance
+        Chance of having enough that the order shall give; 0.8 leaves one job in five short.
     """
 
     kind: Text = "loam"
-    swell: Annotated[float, Written("share")] = 0.25
+    swell: Share = 0.25
     shrink: Annotated[float, Written("loss")] = 0.10
     settlement: Annotated[float, Written("loss")] = 0.0
     truck: Volume | None = None
     barrow: Volume | None = None
-    price: Annotated[float, Written("price")] | None = None
+    price: Price | None = None
+    bag: Volume | None = None
+    sold_in: Volume | None = None
+    payload: Weight | None = None
+    unit_weight: UnitWeight | None = None
+    trip: Time | None = None
+    barrows_at_once: Count = 1
+    delivery_price: Money | None = None
+    bag_price: Money | None = None
+    disposal_price: Price | None = None
+    mulch_price: Price | None = None
+    reuse: WholeShare = 1.0
+    chance: Chance = 0.8
+
+
+@dataclass(frozen=True)
+class ViewFrom:
+    """Where somebody stands and looks at the bed: place in metres, eyes `eye` metres over the ground there."""
+
+    name: Text
+    at: Point
+    eye: Size = 1.6
 
 
 @dataclass(frozen=True)
@@ -171,6 +257,8 @@ class Site:
     retained_edge: tuple[RetainedEdge, ...] = ()
     soil: Soil = field(default_factory=Soil)
     grid: GridSpec = field(default_factory=GridSpec)
+    view_from: tuple[ViewFrom, ...] = ()
+    boundary: Outline | None = None  # the lot line
     path: Path | None = field(default=None, metadata=_NOT_WRITTEN)
 
 

@@ -28,6 +28,7 @@ from terrain.site.model import (
     Survey,
     Tree,
     TreeRule,
+    ViewFrom,
 )
 from terrain.site.shots import read_shots
 from terrain.site.soils import with_factors
@@ -48,6 +49,7 @@ _LISTS = {
     "channel": Channel,
     "terrace": Terrace,
     "retained_edge": RetainedEdge,
+    "view_from": ViewFrom,
 }
 _EXAMPLES = {
     "name": 'name = "front bed"',
