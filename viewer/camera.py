@@ -11,7 +11,7 @@ from terrain.grid import Array
 
 @dataclass(frozen=True)
 class Camera:
-    """Where the eye stands and looks: `eye` and `target` (x, y, z) in metres, upright, full height of view in degrees."""
+    """Where the eye stands and what it looks at (x, y, z in metres), upright; `angle`: height of view, degrees."""
 
     eye: tuple[float, float, float]
     target: tuple[float, float, float]
@@ -41,7 +41,12 @@ class Camera:
 
 
 def camera_over(
-    corners: Array, toward: Array, height_angle: float, view_angle: float, size: tuple[int, int], fill: tuple[float, float]
+    corners: Array,
+    toward: Array,
+    height_angle: float,
+    view_angle: float,
+    size: tuple[int, int],
+    fill: tuple[float, float],
 ) -> Camera:
     """A camera that looks along `toward` and just holds all corners.
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+from typing import Any
 
 import numpy as np
 import shapely
@@ -54,7 +56,7 @@ def _choice(low: float, high: float, units: Units) -> tuple[float, int]:
 def levels_between(low: float, high: float, interval: float) -> Array:
     """Whole multiples of `interval` strictly between low and high."""
     first, last = math.floor(low / interval) + 1, math.ceil(high / interval) - 1
-    return interval * np.arange(first, last + 1)
+    return np.asarray(interval * np.arange(first, last + 1), dtype=float)
 
 
 def level_text(level: float, interval: float, units: Units) -> str:
@@ -85,10 +87,11 @@ def area_between(grid: Grid, values: Array, low: float, high: float) -> BaseGeom
     from contourpy import FillType, contour_generator
 
     tracer = contour_generator(grid.x, grid.y, values, fill_type=FillType.OuterOffset)
-    points, offsets = tracer.filled(low, high)
+    found: Any = tracer.filled(low, high)
+    points, offsets = found
     parts = []
     for ring_points, cuts in zip(points, offsets, strict=True):
-        rings = [ring_points[a:b] for a, b in zip(cuts[:-1], cuts[1:], strict=True) if b - a >= 4]
+        rings = [ring_points[a:b] for a, b in itertools.pairwise(cuts) if b - a >= 4]
         if rings:
             parts.append(shapely.Polygon(rings[0], rings[1:]))
     # Rings of the tracer may touch themselves at a node; area algebra wants them clean.
@@ -96,6 +99,5 @@ def area_between(grid: Grid, values: Array, low: float, high: float) -> BaseGeom
 
 
 def footprint(proposal: Proposal) -> BaseGeometry:
-    """The ground that the mound covers: where it changes the grade by more than a millimetre, metres."""
-    change = np.abs(proposal.fill)
-    return area_between(proposal.grid, change, LEAST_FILL, math.inf).intersection(proposal.worked)
+    """The ground that the mound covers: where it raises the grade by more than a millimetre, metres."""
+    return area_between(proposal.grid, proposal.fill, LEAST_FILL, math.inf).intersection(proposal.worked)

@@ -16,13 +16,13 @@ from terrain.ground.model import Ground
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.units import Units, show_area, show_length, show_volume, unit_length
-from viewer import layers, marks
+from viewer import features, layers, marks, pens
 from viewer.contours import LEAST_FILL, area_between, contour_lines, depth_step
 from viewer.labels import Label, Placed, place, seats_along, seats_round
 from viewer.lettering import NUMBER, Type
 from viewer.page import Page, Pen, hatch, new_page
 from viewer.palette import CUT_STEPS, FILL_STEPS, INK, PAPER, SOFT_INK, spread
-from viewer.plan import draw_peak, sheet_of
+from viewer.plan import sheet_of
 from viewer.sheet import Sheet
 from viewer.subject import Subject, top_of_mound, tree_circles
 
@@ -59,7 +59,7 @@ def bands(proposal: Proposal, ground: Ground, units: Units) -> list[Band]:
         tints = spread(colours, min(count, len(colours)))
         for k in range(count):
             area = area_between(proposal.grid, depth, edges[k], edges[k + 1])
-            area = area if cut else area.intersection(proposal.worked)
+            area = area.simplify(0.8 * proposal.grid.cell) if cut else area.intersection(proposal.worked)
             low = 0.0 if k == 0 else float(edges[k])
             found.append(Band(area, low, step * (k + 1), tints[min(k, len(tints) - 1)], cut))
     return found
@@ -81,6 +81,7 @@ def cutfill_page(subject: Subject) -> Page:
     page.lines(_edges(subject, sheet, found), Pen(INK, 0.6))
     layers.draw_trees(page, sheet, tree_circles(site), gaps)
     layers.draw_outline(page, sheet, site.bed.outline)
+    features.draw_built(page, sheet, site)
     _write_depths(page, sheet, subject, placed)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, _columns(subject, sheet, found))
@@ -108,6 +109,7 @@ def _placed(sheet: Sheet, subject: Subject, found: Sequence[Band]) -> list[Place
     """Numbers on the lines between steps, the deepest place, and the names of what stands there, all placed."""
     site = subject.site
     labels = layers.structure_labels(sheet, site) + layers.tree_labels(sheet, site, tree_circles(site))
+    labels += features.feature_labels(sheet, site, subject.proposal)
     kind = Type(NUMBER, INK, bold=True)
     for line, band in zip(_edges(subject, sheet, found), found, strict=True):
         text = ("−" if band.cut else "") + step_number(band.low, site.units)
@@ -124,7 +126,8 @@ def _placed(sheet: Sheet, subject: Subject, found: Sequence[Band]) -> list[Place
         labels.append(Label(text, seats_round(spot[0], spot[1], text, strong, 6.0), strong, 0, "depth"))
     blocked: list[BaseGeometry] = [sheet.shape(t.circle(t.flare)) for t in tree_circles(site)]
     blocked.append(Point(spot).buffer(4.5))
-    return place(labels, sheet.room.buffer(-3), blocked, layers.soft_ground(sheet, site))
+    soft = layers.soft_ground(sheet, site) + features.soft_features(sheet, site, subject.proposal)
+    return place(labels, sheet.room.buffer(-3), blocked, soft)
 
 
 def _write_depths(page: Page, sheet: Sheet, subject: Subject, placed: Sequence[Placed]) -> None:
@@ -136,7 +139,7 @@ def _write_depths(page: Page, sheet: Sheet, subject: Subject, placed: Sequence[P
     if deepest > LEAST_FILL:
         spot = sheet.points(np.array([[east, north]]))[0]
         page.area(Point(spot).buffer(6.0), PAPER)
-        draw_peak(page, *spot)
+        layers.draw_peak(page, *spot)
     layers.write_labels(page, placed)
 
 
@@ -151,10 +154,11 @@ def _columns(subject: Subject, sheet: Sheet, found: Sequence[Band]) -> list[list
         word = "cut" if band.cut else "fill"
         text = f"{word} {step_number(band.low, units)} to {step_number(band.high, units)} {unit}"
         entries.append((marks.area_swatch(band.colour, Pen(SOFT_INK, 0.5), lines), text))
-    entries.append((marks.line_swatch(layers.OUTLINE_PEN), "bed outline"))
+    entries.append((marks.line_swatch(pens.OUTLINE_PEN), "bed outline"))
     if subject.site.tree:
-        entries.append((marks.line_swatch(layers.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
-        entries.append((marks.line_swatch(layers.ZONE_PEN), "root protection zone"))
+        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
+        entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
+    entries += features.feature_legend(subject.site)[1 if subject.site.basin or subject.site.channel else 0 :]
     return [
         [marks.TitleBlock(subject.site.name, "Cut and fill", remark), marks.ScaleBlock(sheet)],
         [marks.FactsBlock("Totals", totals(subject))],

@@ -1,4 +1,4 @@
-"""The picture that lies on the ground in a view: tints, contours and lines of the plan, with light and shade baked in."""
+"""The picture that lies on the ground in a view: tints and lines of the plan, with light and shade baked in."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely.geometry import box
+from shapely.geometry import LineString, box
 
 from terrain.grid import Array, Grid
 from viewer.contours import footprint
@@ -62,6 +62,9 @@ def _skin_page(subject: Subject, sheet: Sheet, contours: Sequence[Contour], buil
             line = contour.line.difference(covered) if built else contour.line
             page.lines(line, Pen(EXISTING, (0.9 if contour.strong else 0.6) * size))
     page.lines(sheet.clipped(site.bed.outline.boundary), Pen(OUTLINE, (2.2 if built else 1.0) * size))
+    if built:
+        for edge in site.retained_edge:
+            page.lines(sheet.clipped(LineString(edge.line)), Pen(OUTLINE, 4.0 * size, (5.0 * size, 1.0 * size)))
     for tree in tree_circles(site):
         ring = sheet.clipped(tree.circle(tree.keep_off).exterior)
         page.lines(ring, Pen(KEEP_OFF, 1.3 * size, (4.0 * size, 2.0 * size)))
@@ -84,9 +87,7 @@ def _pixels(page: Page) -> Image:
     return np.asarray(page.figure.canvas.buffer_rgba())[:, :, :3]
 
 
-def _light(
-    grid: Grid, elevation: Array, window: Bounds, sun: Array, shape: tuple[int, ...]
-) -> NDArray[np.float32]:
+def _light(grid: Grid, elevation: Array, window: Bounds, sun: Array, shape: tuple[int, ...]) -> NDArray[np.float32]:
     """Light on every pixel of a skin, by how the ground faces the sun; 1 on level ground."""
     north, east = np.gradient(elevation, grid.cell)
     normal = np.stack([-RELIEF * east, -RELIEF * north, np.ones(grid.shape)])
@@ -101,7 +102,8 @@ def _light(
 
 def _times(skin: Image, light: NDArray[np.float32]) -> Image:
     """A skin under its light."""
-    return np.minimum(skin * light[:, :, None], 255.0).astype(np.uint8)
+    lit: Image = np.minimum(skin * light[:, :, None], 255.0).astype(np.uint8)
+    return lit
 
 
 def spread_to(grid: Grid, values: NDArray[np.float32], across: Array, up: Array) -> NDArray[np.float32]:

@@ -101,7 +101,7 @@ def place(
     return placed
 
 
-def _best_seat(label: Label, room: Polygon, taken: np.ndarray, lines: shapely.STRtree) -> Placed | None:  # type: ignore[type-arg]
+def _best_seat(label: Label, room: Polygon, taken: np.ndarray, lines: shapely.STRtree) -> Placed | None:
     """The free seat that covers the least line, or None."""
     best: Placed | None = None
     least = math.inf
@@ -140,6 +140,19 @@ def seats_round(across: float, up: float, text: str, kind: Type, away: float = 4
         (-aside * 0.9, -corner),
     )
     return tuple(Seat(across + right, up + rise) for right, rise in places)
+
+
+def seats_ring(across: float, up: float, text: str, kind: Type, radii: Sequence[float]) -> tuple[Seat, ...]:
+    """Seats just outside each of some circles about a point: above first, then down both sides; nearest first."""
+    wide, high = text_size(text, kind)
+    seats = []
+    for radius in radii:
+        for turn in (90, 75, 105, 60, 120, 45, 135, 30, 150, 0, 180, -30, 210, -45, 225, -60, 240, -90):
+            right, rise = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+            # The centre stands off by what the text's own half sizes take in that direction.
+            off = radius + 3.0 + abs(right) * wide / 2 + abs(rise) * high / 2
+            seats.append(Seat(across + off * right, up + off * rise))
+    return tuple(seats)
 
 
 def seats_along(line: LineString, text: str, kind: Type, step: float = 9.0) -> tuple[Seat, ...]:

@@ -1,4 +1,4 @@
-"""What stands on every map: structures, trees, outline, shots. Each part draws itself and says where its words may go."""
+"""What stands on every map: structures, trees, outline, shots; their marks, and where their words may go."""
 
 from __future__ import annotations
 
@@ -9,25 +9,17 @@ import shapely
 from shapely.geometry import LineString, MultiLineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from terrain.grid import Array
 from terrain.ground.model import Ground
 from terrain.site.model import Site
 from terrain.units import show_length
-from viewer.labels import Label, Placed, Seat, seats_along, seats_round
+from viewer import pens
+from viewer.labels import Label, Placed, Seat, seats_ring, seats_round
 from viewer.lettering import BODY, HEADING, NUMBER, SMALL, Type, text_size
 from viewer.page import Page, Pen, cut_gaps, hatch
-from viewer.palette import BUILDING, INK, KEEP_OFF, OUTLINE, PAPER, SOFT_INK, TREE, WALK
+from viewer.palette import BUILDING, INK, KEEP_OFF, PAPER, SOFT_INK, TREE, WALK
 from viewer.sheet import Sheet
-from viewer.subject import SectionLine, TreeCircles, tree_circles
-
-OUTLINE_PEN = Pen(OUTLINE, 2.2)
-KEEP_OFF_PEN = Pen(KEEP_OFF, 1.3, (5.0, 2.2))
-ZONE_PEN = Pen(TREE, 0.8, (9.0, 3.0, 1.2, 3.0))
-BUILDING_PEN = Pen(INK, 1.6)
-WALK_PEN = Pen(SOFT_INK, 0.9)
-SECTION_PEN = Pen(INK, 1.0, (14.0, 3.0, 2.5, 3.0))
-SURVEY_PEN = Pen(SOFT_INK, 0.6, (1.2, 2.6))
-CROSS_PEN = Pen(SOFT_INK, 0.7)
-DOUBT_PEN = Pen(KEEP_OFF, 1.4)
+from viewer.subject import SectionLine, TreeCircles, structures, tree_circles
 
 
 def building_hatch(area: BaseGeometry) -> BaseGeometry:
@@ -46,12 +38,12 @@ def draw_structures(page: Page, sheet: Sheet, site: Site, gaps: Sequence[BaseGeo
         area = sheet.clipped(clear.outline)
         page.area(area, WALK)
         page.lines(cut_gaps([walk_hatch(area)], gaps), Pen(SOFT_INK, 0.35))
-        page.lines(sheet.clipped(clear.outline.boundary), WALK_PEN)
+        page.lines(sheet.clipped(clear.outline.boundary), pens.WALK_PEN)
     for building in site.building:
         area = sheet.clipped(building.outline)
         page.area(area, BUILDING)
         page.lines(cut_gaps([building_hatch(area)], gaps), Pen(SOFT_INK, 0.5))
-        page.lines(sheet.clipped(building.outline.boundary), BUILDING_PEN)
+        page.lines(sheet.clipped(building.outline.boundary), pens.BUILDING_PEN)
 
 
 def structure_labels(sheet: Sheet, site: Site) -> list[Label]:
@@ -80,9 +72,7 @@ def seats_in(area: BaseGeometry, text: str, kind: Type, step: float = 14.0) -> t
         return ()
     middle = area.centroid if area.contains(area.centroid) else area.representative_point()
     left, bottom, right, top = area.bounds
-    across, up = np.meshgrid(
-        np.arange(left + step / 2, right, step), np.arange(bottom + step / 2, top, step / 2)
-    )
+    across, up = np.meshgrid(np.arange(left + step / 2, right, step), np.arange(bottom + step / 2, top, step / 2))
     spots = np.column_stack([across.ravel(), up.ravel()])
     far = np.hypot(spots[:, 0] - middle.x, spots[:, 1] - middle.y)
     spots = np.vstack([[middle.x, middle.y], spots[np.argsort(far, kind="stable")]])
@@ -95,16 +85,14 @@ def seats_in(area: BaseGeometry, text: str, kind: Type, step: float = 14.0) -> t
     return tuple(inside) or tuple(Seat(middle.x, middle.y, angle) for angle in (0.0, 90.0))
 
 
-def draw_trees(
-    page: Page, sheet: Sheet, trees: Sequence[TreeCircles], gaps: Sequence[BaseGeometry] = ()
-) -> None:
+def draw_trees(page: Page, sheet: Sheet, trees: Sequence[TreeCircles], gaps: Sequence[BaseGeometry] = ()) -> None:
     """Root zone, keep-off (dashed and hatched), flare and trunk of every tree; lines leave gaps for labels."""
     for tree in trees:
-        page.lines(cut_gaps([sheet.clipped(tree.circle(tree.root_zone).exterior)], gaps), ZONE_PEN)
+        page.lines(cut_gaps([sheet.clipped(tree.circle(tree.root_zone).exterior)], gaps), pens.ZONE_PEN)
         disc = sheet.clipped(tree.circle(tree.keep_off))
         page.area(disc, "#ffffff", 0.55)
         page.lines(cut_gaps([hatch(disc, 6.0, -45.0)], gaps), Pen(KEEP_OFF, 0.3))
-        page.lines(sheet.clipped(tree.circle(tree.keep_off).exterior), KEEP_OFF_PEN)
+        page.lines(sheet.clipped(tree.circle(tree.keep_off).exterior), pens.KEEP_OFF_PEN)
         page.area(sheet.clipped(tree.circle(tree.flare)), PAPER)
         page.lines(sheet.clipped(tree.circle(tree.flare).exterior), Pen(TREE, 1.2))
         page.area(sheet.clipped(tree.circle(tree.tree.trunk / 2)), TREE)
@@ -115,7 +103,7 @@ def soft_ground(sheet: Sheet, site: Site) -> list[BaseGeometry]:
     shapes: list[BaseGeometry] = [site.bed.outline.boundary, site.bed.outline]
     for tree in tree_circles(site):
         shapes += [tree.circle(tree.keep_off), tree.circle(tree.root_zone).exterior]
-    shapes += [thing.outline for thing in (*site.building, *site.keep_clear)]
+    shapes += structures(site)
     return [sheet.clipped(shape) for shape in shapes]
 
 
@@ -132,34 +120,22 @@ def tree_labels(sheet: Sheet, site: Site, trees: Sequence[TreeCircles]) -> list[
         labels.append(
             Label(
                 name,
-                seats_circle(centre, off, name, kind) + seats_round(centre[0], centre[1], name, kind, flare),
+                seats_ring(centre[0], centre[1], name, kind, (off,))
+                + seats_round(centre[0], centre[1], name, kind, flare),
                 kind,
                 0,
                 "tree",
             )
         )
         small = Type(NUMBER, KEEP_OFF)
-        labels.append(Label(keep_off, seats_circle(centre, off, keep_off, small), small, 1, "keep-off"))
+        labels.append(Label(keep_off, seats_ring(centre[0], centre[1], keep_off, small, (off,)), small, 1, "keep-off"))
         zone = f"root zone of {tree.tree.name}, {show_length(tree.root_zone, site.units, 'distance')}"
         seats = seats_within(centre, tree.root_zone * sheet.scale.points, zone, Type(SMALL, TREE))
         labels.append(Label(zone, seats, Type(SMALL, TREE), 2, "root zone"))
     return labels
 
 
-def seats_circle(centre: np.ndarray, radius: float, text: str, kind: Type) -> tuple[Seat, ...]:  # type: ignore[type-arg]
-    """Seats just outside a circle, above it first, then round both sides."""
-    wide, high = text_size(text, kind)
-    seats = []
-    for turn in (90, 75, 105, 60, 120, 45, 135, 30, 150, 0, 180, -30, 210, -60, 240, -90):
-        away = np.array([np.cos(np.radians(turn)), np.sin(np.radians(turn))])
-        # The centre stands off by what the text's own half sizes take in that direction.
-        off = radius + 3.0 + abs(away[0]) * wide / 2 + abs(away[1]) * high / 2
-        spot = centre + off * away
-        seats.append(Seat(float(spot[0]), float(spot[1])))
-    return tuple(seats)
-
-
-def seats_within(centre: np.ndarray, radius: float, text: str, kind: Type) -> tuple[Seat, ...]:  # type: ignore[type-arg]
+def seats_within(centre: Array, radius: float, text: str, kind: Type) -> tuple[Seat, ...]:
     """Seats along the inner side of a wide circle, the text a chord that clears the line."""
     wide, high = text_size(text, kind)
     if radius < 0.8 * wide:
@@ -184,10 +160,10 @@ def longest_first(lines: BaseGeometry) -> list[LineString]:
 
 def draw_outline(page: Page, sheet: Sheet, outline: Polygon) -> None:
     """The bed outline, the heaviest line of the drawing."""
-    page.lines(sheet.clipped(outline.boundary), OUTLINE_PEN)
+    page.lines(sheet.clipped(outline.boundary), pens.OUTLINE_PEN)
 
 
-def crosses(spots: np.ndarray, half: float) -> MultiLineString:  # type: ignore[type-arg]
+def crosses(spots: Array, half: float) -> MultiLineString:
     """A small upright cross at every (n, 2) point on the paper."""
     right, rise = np.array([half, 0.0]), np.array([0.0, half])
     return MultiLineString(
@@ -195,10 +171,11 @@ def crosses(spots: np.ndarray, half: float) -> MultiLineString:  # type: ignore[
     )
 
 
-def shot_spots(sheet: Sheet, site: Site) -> np.ndarray:  # type: ignore[type-arg]
+def shot_spots(sheet: Sheet, site: Site) -> Array:
     """(n, 2) points on the paper of the shots that lie in the frame."""
     spots = sheet.points(site.survey.shots[:, :2])
-    return spots[shapely.contains_xy(sheet.room.buffer(-4.0), spots[:, 0], spots[:, 1])]
+    shown: Array = spots[shapely.contains_xy(sheet.room.buffer(-4.0), spots[:, 0], spots[:, 1])]
+    return shown
 
 
 def doubtful_spots(sheet: Sheet, ground: Ground) -> list[tuple[str, Point]]:
@@ -209,9 +186,9 @@ def doubtful_spots(sheet: Sheet, ground: Ground) -> list[tuple[str, Point]]:
 
 def draw_shots(page: Page, sheet: Sheet, site: Site, ground: Ground) -> None:
     """Shots as small crosses; the doubtful ones heavier and ringed."""
-    page.lines(crosses(shot_spots(sheet, site), 2.3), CROSS_PEN)
+    page.lines(crosses(shot_spots(sheet, site), 2.3), pens.CROSS_PEN)
     for _, point in doubtful_spots(sheet, ground):
-        page.lines(crosses(np.array([[point.x, point.y]]), 3.0), DOUBT_PEN)
+        page.lines(crosses(np.array([[point.x, point.y]]), 3.0), pens.DOUBT_PEN)
         page.lines(point.buffer(6.0).exterior, Pen(KEEP_OFF, 1.1))
 
 
@@ -237,6 +214,9 @@ def section_labels(sheet: Sheet, sections: Sequence[SectionLine]) -> list[Label]
 def write_labels(page: Page, placed: Sequence[Placed]) -> None:
     """Set the placed labels."""
     for item in placed:
-        page.text(
-            item.seat.across, item.seat.up, item.label.text, item.label.kind, "centre", angle=item.seat.angle
-        )
+        page.text(item.seat.across, item.seat.up, item.label.text, item.label.kind, "centre", angle=item.seat.angle)
+
+
+def draw_peak(page: Page, across: float, up: float) -> None:
+    """The mark of a crest point: a small solid triangle."""
+    page.area(Polygon([(across - 3.6, up - 2.6), (across + 3.6, up - 2.6), (across, up + 4.0)]), INK)

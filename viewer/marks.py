@@ -10,15 +10,13 @@ from typing import Protocol
 import shapely
 from shapely.geometry import LineString, Polygon, box
 
+from terrain.units import unit_length
 from viewer.lettering import BODY, HEADING, NUMBER, SMALL, TITLE, Type, fit_size, text_size, wrap
 from viewer.page import Page, Pen
 from viewer.palette import FAINT, INK, SOFT_INK
 from viewer.sheet import MARGIN, Bounds, Sheet, bar_length
-from terrain.units import unit_length
 
-CAUTION = (
-    "Planning drawing. Locate buried services before any dig; local code and licensed practice decide."
-)
+CAUTION = "Planning drawing. Locate buried services before any dig; local code and licensed practice decide."
 
 Swatch = Callable[[Page, Bounds], None]
 
@@ -180,9 +178,7 @@ def north_arrow(page: Page, across: float, up: float, high: float) -> None:
 
 def caution_line(page: Page, note: str = CAUTION) -> None:
     """The caution at the foot of every sheet."""
-    page.lines(
-        LineString([(MARGIN, MARGIN + 17.0), (page.width - MARGIN, MARGIN + 17.0)]), Pen(FAINT, 0.6)
-    )
+    page.lines(LineString([(MARGIN, MARGIN + 17.0), (page.width - MARGIN, MARGIN + 17.0)]), Pen(FAINT, 0.6))
     kind = fit_size(note, Type(SMALL, SOFT_INK), page.width - 2 * MARGIN, 6.0)
     page.text(MARGIN, MARGIN + 4.0, note, kind)
 
@@ -213,7 +209,9 @@ def line_swatch(pen: Pen) -> Swatch:
     return draw
 
 
-def area_swatch(colour: str, edge: Pen | None = None, lines: Callable[[Polygon], shapely.Geometry] | None = None) -> Swatch:
+def area_swatch(
+    colour: str, edge: Pen | None = None, lines: Callable[[Polygon], shapely.Geometry] | None = None
+) -> Swatch:
     """A small patch of a tint, with its edge and its hatch."""
 
     def draw(page: Page, bounds: Bounds) -> None:

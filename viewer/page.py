@@ -78,9 +78,7 @@ class Page:
                 autolim=False,
             )
 
-    def text(
-        self, across: float, up: float, text: str, kind: Type, anchor: str = "left", angle: float = 0.0
-    ) -> None:
+    def text(self, across: float, up: float, text: str, kind: Type, anchor: str = "left", angle: float = 0.0) -> None:
         """Set one line of text; `up` is its baseline, or the middle of its figures when anchor is "centre"."""
         if anchor == "centre":
             turn, drop = np.radians(angle), FIGURE_HEIGHT * kind.size / 2
@@ -99,7 +97,7 @@ class Page:
             parse_math=False,
         )
 
-    def picture(self, image: np.ndarray, bounds: tuple[float, float, float, float]) -> None:  # type: ignore[type-arg]
+    def picture(self, image: np.ndarray, bounds: tuple[float, float, float, float]) -> None:
         """Lay a picture (rows from the top) into left, bottom, right, top."""
         left, bottom, right, top = bounds
         self.axes.imshow(
@@ -139,7 +137,7 @@ def new_page(width: float, height: float) -> Page:
     return Page(width, height, figure, axes)
 
 
-def _paths(shapes: BaseGeometry | Iterable[BaseGeometry]) -> Iterable[np.ndarray]:  # type: ignore[type-arg]
+def _paths(shapes: BaseGeometry | Iterable[BaseGeometry]) -> Iterable[np.ndarray]:
     """Coordinate arrays of every line and ring."""
     for shape in [shapes] if isinstance(shapes, BaseGeometry) else shapes:
         for part in shapely.get_parts(shape):
@@ -153,7 +151,7 @@ def _paths(shapes: BaseGeometry | Iterable[BaseGeometry]) -> Iterable[np.ndarray
 
 
 def hatch(area: BaseGeometry, spacing: float, angle: float = 45.0) -> BaseGeometry:
-    """Parallel lines over an area, `spacing` points apart, at `angle` degrees; made as lines so that they stay sharp."""
+    """Parallel lines over an area, `spacing` points apart, at `angle` degrees; real lines, so that they stay sharp."""
     if area.is_empty:
         return MultiLineString()
     left, bottom, right, top = area.bounds

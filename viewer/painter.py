@@ -27,7 +27,8 @@ def paint(scene: Scene, built: bool, size: tuple[int, int]) -> Image:
     clear = [solid for solid in scene.solids if solid.opacity < 1.0]
     for solid in whole + clear:
         _lay_solid(canvas, depth, solid, scene, size)
-    return np.clip(255.0 * canvas + 0.5, 0, 255).astype(np.uint8)
+    picture: Image = np.clip(255.0 * canvas + 0.5, 0, 255).astype(np.uint8)
+    return picture
 
 
 def _lay_ground(canvas: Canvas, depth: Canvas, scene: Scene, built: bool, size: tuple[int, int]) -> None:
@@ -73,9 +74,7 @@ def _lay_solid(canvas: Canvas, depth: Canvas, solid: Solid, scene: Scene, size: 
     spots, far = scene.camera.project(solid.corners.reshape(-1, 3), size)
     nearest = depth.copy() if solid.opacity < 1.0 else depth
     tint = np.zeros_like(canvas) if solid.opacity < 1.0 else canvas
-    for triangle, reach, colour in zip(
-        spots.reshape(-1, 3, 2), far.reshape(-1, 3), solid.colours, strict=True
-    ):
+    for triangle, reach, colour in zip(spots.reshape(-1, 3, 2), far.reshape(-1, 3), solid.colours, strict=True):
         if (reach > 0).all():
             _lay_triangle(tint, nearest, triangle, reach, colour)
     if solid.opacity < 1.0:

@@ -17,24 +17,19 @@ from terrain.grid import Array
 from terrain.ground.model import Ground
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
-from terrain.units import Units, show_length, show_slope, show_volume, unit_length
-from viewer import layers, marks
+from terrain.units import Units, show_length, unit_length
+from viewer import features, layers, marks, pens
 from viewer.contours import contour_interval, contour_lines, footprint, level_text, levels_between, strong_every
-from viewer.labels import Label, Placed, Seat, place, seats_along, seats_round
-from viewer.lettering import NUMBER, SMALL, Type
-from viewer.page import Page, Pen, cut_gaps, new_page
-from viewer.palette import EXISTING, INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
+from viewer.labels import Label, Placed, place, seats_along, seats_round
+from viewer.lettering import NUMBER, Type
+from viewer.page import Page, cut_gaps, new_page
+from viewer.palette import INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
+from viewer.plan_words import plan_columns
 from viewer.sheet import Sheet, lay_out
 from viewer.subject import Subject, long_axis, needed_ground, section_lines, top_of_mound, tree_circles
 
 SPOT_SPACING = 44.0  # points between the spot depths
 LEAST_DEPTH = 0.02  # metres: a thinner fill gets no number
-
-EXISTING_PEN = Pen(EXISTING, 0.6, (5.0, 2.6))
-EXISTING_STRONG = Pen(EXISTING, 1.0, (5.0, 2.6))
-OUTSIDE_PEN = Pen(EXISTING, 0.45, (1.6, 3.2))
-PROPOSED_PEN = Pen(PROPOSED, 1.2)
-PROPOSED_STRONG = Pen(PROPOSED, 1.7)
 
 
 @dataclass(frozen=True)
@@ -81,18 +76,20 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = ()) -> Page:
     gaps = [item.box for item in placed]
     page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
     page.area(sheet.clipped(footprint(subject.proposal)), SOIL, 0.8)
+    features.draw_digs(page, sheet, site, subject.proposal, gaps)
     layers.draw_structures(page, sheet, site, gaps)
     layers.draw_trees(page, sheet, tree_circles(site), gaps)
-    page.lines(sheet.clipped(subject.ground.hull.exterior), layers.SURVEY_PEN)
+    page.lines(sheet.clipped(subject.ground.hull.exterior), pens.SURVEY_PEN)
     _draw_contours(page, sheet, subject, contours, gaps)
     layers.draw_outline(page, sheet, site.bed.outline)
+    features.draw_built(page, sheet, site)
     layers.draw_shots(page, sheet, site, subject.ground)
     sections = [sheet.clipped(section.line) for section in section_lines(site, subject.proposal)]
-    page.lines(cut_gaps(sections, gaps), layers.SECTION_PEN)
+    page.lines(cut_gaps(sections, gaps), pens.SECTION_PEN)
     _draw_spots(page, placed, subject, sheet)
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
-    marks.flow(page, sheet.panels, _columns(subject, sheet, interval, findings))
+    marks.flow(page, sheet.panels, plan_columns(subject, sheet, interval, findings))
     marks.caution_line(page)
     return page
 
@@ -124,19 +121,19 @@ def _draw_contours(
 ) -> None:
     """Existing dashed (dotted where no shot surrounds the ground), proposed solid, with gaps at the labels."""
     hull = sheet.shape(subject.ground.hull)
-    pens = {
-        (False, False): EXISTING_PEN,
-        (False, True): EXISTING_STRONG,
-        (True, False): PROPOSED_PEN,
-        (True, True): PROPOSED_STRONG,
+    by_kind = {
+        (False, False): pens.EXISTING_PEN,
+        (False, True): pens.EXISTING_STRONG,
+        (True, False): pens.PROPOSED_PEN,
+        (True, True): pens.PROPOSED_STRONG,
     }
-    for (proposed, strong), pen in pens.items():
+    for (proposed, strong), pen in by_kind.items():
         lines = [c.line for c in contours if (c.proposed, c.strong) == (proposed, strong)]
         if not lines:
             continue
         lines = cut_gaps(lines, gaps)
         if not proposed:
-            page.lines([line.difference(hull) for line in lines], OUTSIDE_PEN)
+            page.lines([line.difference(hull) for line in lines], pens.OUTSIDE_PEN)
             lines = [line.intersection(hull) for line in lines]
         page.lines(lines, pen)
 
@@ -146,6 +143,7 @@ def _labels(subject: Subject, sheet: Sheet, contours: Sequence[Contour]) -> list
     site = subject.site
     labels = layers.structure_labels(sheet, site)
     labels += layers.tree_labels(sheet, site, tree_circles(site))
+    labels += features.feature_labels(sheet, site, subject.proposal)
     labels += layers.section_labels(sheet, section_lines(site, subject.proposal))
     labels += _crest_labels(subject, sheet)
     for contour in contours:
@@ -228,12 +226,7 @@ def _draw_spots(page: Page, placed: Sequence[Placed], subject: Subject, sheet: S
     dots = [item.seat.also.centroid for item in placed if item.label.tag == "spot" and item.seat.also is not None]
     page.area(MultiPoint(dots).buffer(1.3), INK)
     for east, north, _ in crest_spots(subject):
-        draw_peak(page, *sheet.points(np.array([[east, north]]))[0])
-
-
-def draw_peak(page: Page, across: float, up: float) -> None:
-    """The mark of a crest point: a small solid triangle."""
-    page.area(Polygon([(across - 3.6, up - 2.6), (across + 3.6, up - 2.6), (across, up + 4.0)]), INK)
+        layers.draw_peak(page, *sheet.points(np.array([[east, north]]))[0])
 
 
 def _blocked(subject: Subject, sheet: Sheet) -> list[BaseGeometry]:
@@ -249,77 +242,6 @@ def _blocked(subject: Subject, sheet: Sheet) -> list[BaseGeometry]:
 def _crossed(subject: Subject, sheet: Sheet, contours: Sequence[Contour]) -> list[BaseGeometry]:
     """Lines that a label would rather not lie on."""
     lines = layers.soft_ground(sheet, subject.site)
+    lines += features.soft_features(sheet, subject.site, subject.proposal)
     lines += [sheet.clipped(section.line) for section in section_lines(subject.site, subject.proposal)]
     return lines + [contour.line for contour in contours if contour.proposed]
-
-
-def _columns(
-    subject: Subject, sheet: Sheet, interval: float, findings: Sequence[Finding]
-) -> list[list[marks.Block]]:
-    """The words beside the plan, by columns."""
-    units = sheet.units
-    depth = "inches" if units == "ft" else "centimetres"
-    remark = f"Elevations in {'feet' if units == 'ft' else 'metres'}, depths in {depth}."
-    warned = [("stop" if f.level == "stop" else "!", f.text) for f in findings if f.level != "note"]
-    return [
-        [marks.TitleBlock(subject.site.name, "Contour plan of the mound", remark), marks.ScaleBlock(sheet)],
-        [marks.FactsBlock("At a glance", facts(subject, interval)), marks.NotesBlock("Take care", warned)],
-        [marks.LegendBlock(_legend(subject, sheet))],
-    ]
-
-
-def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, str]]:
-    """The figures that stand beside a drawing."""
-    units, work, proposal = subject.site.units, subject.work, subject.proposal
-    rows = [
-        ("Soil to order", show_volume(work.import_loose, units, "loose")),
-        ("likely between", f"{show_volume(work.import_loose_low, units).split()[0]} and {show_volume(work.import_loose_high, units)}"),
-        ("Height of the mound", show_length(top_of_mound(proposal)[2], units)),
-        ("Steepest side", show_slope(proposal.steepest)),
-        ("Limit", show_slope(subject.site.berm.max_slope)),
-    ]
-    if interval is not None:
-        step = f"{interval / unit_length(units):g} {units}"
-        rows.append(("Contour interval", step))
-    return rows
-
-
-def _legend(subject: Subject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:
-    """Only what the plan shows."""
-    site = subject.site
-    unit = "in" if sheet.units == "ft" else "cm"
-
-    def number(page: Page, bounds: tuple[float, float, float, float]) -> None:
-        middle = (bounds[1] + bounds[3]) / 2
-        page.area(Point(bounds[0] + 8, middle).buffer(1.3), INK)
-        page.text(bounds[0] + 12, middle - 2.9, "14", Type(NUMBER))
-
-    def peak(page: Page, bounds: tuple[float, float, float, float]) -> None:
-        draw_peak(page, bounds[0] + 14.0, (bounds[1] + bounds[3]) / 2)
-
-    def cross(page: Page, bounds: tuple[float, float, float, float]) -> None:
-        page.lines(layers.crosses(np.array([[bounds[0] + 14.0, (bounds[1] + bounds[3]) / 2]]), 2.3), layers.CROSS_PEN)
-
-    def doubt(page: Page, bounds: tuple[float, float, float, float]) -> None:
-        at = Point(bounds[0] + 14.0, (bounds[1] + bounds[3]) / 2)
-        page.lines(layers.crosses(np.array([[at.x, at.y]]), 3.0), layers.DOUBT_PEN)
-        page.lines(at.buffer(5.5).exterior, Pen(KEEP_OFF, 1.1))
-
-    entries: list[tuple[marks.Swatch, str]] = [
-        (marks.line_swatch(PROPOSED_STRONG), "proposed contour"),
-        (marks.line_swatch(EXISTING_STRONG), "existing contour (dotted: outside the survey)"),
-        (marks.line_swatch(layers.OUTLINE_PEN), "bed outline"),
-        (number, f"depth of fill, {unit}"),
-        (peak, "crest, height over existing"),
-        (cross, "shot"),
-        (marks.line_swatch(layers.SURVEY_PEN), "edge of the survey"),
-    ]
-    entries += [(doubt, "doubtful shot")] if subject.ground.check.doubtful else []
-    if site.tree:
-        entries += [
-            (marks.line_swatch(layers.KEEP_OFF_PEN), "keep-off: no fill, no digging"),
-            (marks.line_swatch(layers.ZONE_PEN), "root protection zone"),
-        ]
-    entries += [(marks.area_swatch(layers.BUILDING, layers.BUILDING_PEN, layers.building_hatch), "building")] if site.building else []
-    entries += [(marks.area_swatch(layers.WALK, layers.WALK_PEN, layers.walk_hatch), "kept clear")] if site.keep_clear else []
-    return [*entries, (marks.line_swatch(layers.SECTION_PEN), "section")]

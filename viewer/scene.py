@@ -21,7 +21,7 @@ from viewer.camera import Camera, camera_over
 from viewer.drape import draped
 from viewer.palette import BUILDING, INK, PAPER
 from viewer.solids import Solid
-from viewer.subject import Bounds, Subject, long_axis, top_of_mound, tree_circles
+from viewer.subject import Bounds, Subject, long_axis, structures, top_of_mound, tree_circles
 
 SIZE = (1600, 900)
 FILL = (0.95, 0.80)  # share of the picture's width and height that the scene may take
@@ -149,9 +149,7 @@ def view_direction(subject: Subject) -> Array:
         wanted = np.array([1.0, 1.0])
     view = across if float(across @ wanted) >= 0.0 else -across
     turn = np.radians(TURN)
-    return np.array(
-        [view[0] * np.cos(turn) - view[1] * np.sin(turn), view[0] * np.sin(turn) + view[1] * np.cos(turn)]
-    )
+    return np.array([view[0] * np.cos(turn) - view[1] * np.sin(turn), view[0] * np.sin(turn) + view[1] * np.cos(turn)])
 
 
 def _block(subject: Subject) -> Block:
@@ -222,7 +220,9 @@ def _things(
         if not block.outline.contains(Point(tree.tree.at)):
             continue
         at, foot = local(tree.tree.at), level(tree.tree.at)
-        found.append(solids.shaded(solids.trunk(at, tree.tree.trunk / 2, tree.flare, foot, TRUNK_HEIGHT), "#6b5a45", sun))
+        found.append(
+            solids.shaded(solids.trunk(at, tree.tree.trunk / 2, tree.flare, foot, TRUNK_HEIGHT), "#6b5a45", sun)
+        )
         spread = min(max(3.2 * tree.tree.trunk, 0.9), 2.0)
         low = foot + 0.68 * TRUNK_HEIGHT
         bulk = solids.crown(at, spread, low, low + 1.2 * spread)
@@ -268,13 +268,13 @@ def _staff_place(subject: Subject, block: Block, toward: Array) -> tuple[float, 
     right = np.array([toward[1], -toward[0]])
     reach = long_axis(subject.site.bed.outline)[1]
     inside = block.outline.buffer(-0.4)
-    walks = shapely.union_all([thing.outline for thing in (*subject.site.building, *subject.site.keep_clear)])
+    taken = shapely.union_all(structures(subject.site))
     for share in (0.25, 0.1, 0.4, 0.0, -0.2, -0.4):
         start = np.array([east, north]) + share * reach * right
         for step in np.linspace(0.0, reach, 60):
             spot = Point(start - step * toward)
             if subject.site.bed.outline.distance(spot) > 0.35:
-                if inside.contains(spot) and not walks.contains(spot):
+                if inside.contains(spot) and not taken.contains(spot):
                     return spot.x, spot.y
                 break
     return east, north

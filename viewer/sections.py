@@ -12,24 +12,26 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.earthwork.model import Earthwork
-from terrain.grid import Array
+from terrain.grid import Array, Mask
 from terrain.ground.model import Ground
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.units import Units, show_length, unit_length
-from viewer import layers, marks
+from viewer import layers, marks, pens
 from viewer.contours import LEAST_FILL
 from viewer.labels import Label, Placed, Seat, place
 from viewer.lettering import HEADING, Type, text_size
 from viewer.page import Page, Pen, cut_gaps, hatch, new_page
-from viewer.palette import EXISTING, FAINT, FILL_STEPS, INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
+from viewer.palette import CUT_STEPS, EXISTING, FAINT, FILL_STEPS, INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
+from viewer.profile import Profile, profile_of, steepest_places
 from viewer.sheet import MARGIN, PAPERS, Scale, Sheet, scales
-from viewer.subject import SectionLine, Subject, section_lines, tree_circles
+from viewer.subject import Subject, section_lines
 
 BAND = 128.0  # points at the foot for title, key and scale
 NUMBER = 10.0  # larger than on the maps: a section is wide and shrinks much on a phone
 HEADROOM = 76.0  # points above each section for its callouts
 FOOTROOM = 34.0  # points below each section for its distances
+TRIANGLE = 40.0  # points of run of a slope triangle
 KEEP_OFF_RISE = 26.0  # points that the keep-off marks stand over the ground
 BELOW = 0.3  # metres of ground shown under the lowest point
 GUTTER = 46.0  # points at the left for elevations
@@ -39,36 +41,6 @@ EXISTING_PEN = Pen(EXISTING, 1.0, (5.0, 2.6))
 PROPOSED_PEN = Pen(PROPOSED, 1.9)
 FILL_TINT = FILL_STEPS[1]
 LETTERS = Type(HEADING + 3.0, INK, bold=True, title=True)
-
-
-@dataclass(frozen=True)
-class Profile:
-    """Heights along a section line.
-
-    `stations` (n,), `existing` (n,) and `proposed` (n,) in metres; `crossings` are the stretches (from, to, tree
-    name) inside keep-offs, metres along the line.
-    """
-
-    section: SectionLine
-    stations: Array
-    existing: Array
-    proposed: Array
-    crossings: tuple[tuple[float, float, str], ...]
-
-    @property
-    def fill(self) -> Array:
-        """(n,) depth of fill in metres."""
-        return self.proposed - self.existing
-
-    @property
-    def low(self) -> float:
-        """Lowest ground, metres."""
-        return float(self.existing.min())
-
-    @property
-    def high(self) -> float:
-        """Highest ground, metres."""
-        return float(np.maximum(self.existing, self.proposed).max())
 
 
 @dataclass(frozen=True)
@@ -82,38 +54,12 @@ class Axis:
 
     def points(self, stations: Array, elevations: Array) -> Array:
         """(n, 2) points on the paper; the same size to the metre both ways, hence true scale."""
-        return np.column_stack(
-            [self.left + self.size * stations, self.foot + self.size * (elevations - self.datum)]
-        )
+        return np.column_stack([self.left + self.size * stations, self.foot + self.size * (elevations - self.datum)])
 
 
 def draw_sections(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path) -> list[Path]:
     """Write sections.png (200 dots per inch) into `folder`."""
     return [sections_page(Subject(site, ground, proposal, work)).save(folder / "sections.png")]
-
-
-def profile_of(subject: Subject, section: SectionLine) -> Profile:
-    """Existing and proposed heights along a section, two samples to a grid cell."""
-    grid = subject.ground.grid
-    count = max(int(np.ceil(2.0 * section.length / grid.cell)) + 1, 3)
-    stations = np.linspace(0.0, section.length, count)
-    places = section.places(stations)
-    existing = grid.sample(subject.ground.elevation, places)
-    proposed = grid.sample(subject.proposal.elevation, places)
-    return Profile(section, stations, existing, proposed, _keep_off_stretches(subject, section))
-
-
-def _keep_off_stretches(subject: Subject, section: SectionLine) -> tuple[tuple[float, float, str], ...]:
-    """Where the section runs through a keep-off."""
-    start = np.array(section.start)
-    direction = (np.array(section.end) - start) / section.length
-    stretches = []
-    for tree in tree_circles(subject.site):
-        inside = section.line.intersection(tree.circle(tree.keep_off))
-        if inside.length > 0.05:
-            along = (shapely.get_coordinates(inside) - start) @ direction
-            stretches.append((float(along.min()), float(along.max()), tree.tree.name))
-    return tuple(stretches)
 
 
 def sections_page(subject: Subject) -> Page:
@@ -128,7 +74,7 @@ def sections_page(subject: Subject) -> Page:
         axis = Axis(MARGIN + GUTTER, top - high + FOOTROOM, profile.low - BELOW, scale.points)
         _draw_profile(page, profile, axis, subject.site.units)
         top -= high
-    _draw_band(page, subject, name, scale, any(profile.crossings for profile in profiles))
+    _draw_band(page, subject, name, scale, profiles)
     marks.caution_line(page)
     return page
 
@@ -159,37 +105,36 @@ def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units) -> Non
     triangles, placed, calls = _words(profile, axis, units, page.width)
     gaps = [item.box for item in placed] + [triangle for triangle, _, _ in triangles]
     _draw_scales(page, profile, axis, units, gaps)
-    fill = _fill_area(profile, existing, proposed)
+    fill = _area_where(profile.fill > LEAST_FILL, existing, proposed)
     page.area(fill, FILL_TINT)
     page.lines(hatch(fill, 4.5, 60.0), Pen(PROPOSED, 0.45))
+    cut = _area_where(profile.fill < -LEAST_FILL, existing, proposed)
+    page.area(cut, CUT_STEPS[0])
+    page.lines(hatch(cut, 3.0, 0.0), Pen(CUT_STEPS[3], 0.45))
     for crossing in profile.crossings:
         edges, _ = _keep_off_marks(profile, axis, crossing)
-        page.lines(edges, layers.KEEP_OFF_PEN)
+        page.lines(edges, pens.KEEP_OFF_PEN)
     page.lines(LineString(existing), EXISTING_PEN)
-    covered = profile.fill > LEAST_FILL
+    covered = np.abs(profile.fill) > LEAST_FILL
     page.lines([LineString(proposed[a:b]) for a, b in _runs(covered)], PROPOSED_PEN)
     page.lines([triangle for triangle, _, _ in triangles], Pen(INK, 0.9))
     _draw_leaders(page, placed, calls)
     layers.write_labels(page, placed)
 
 
-def _runs(mask: np.ndarray) -> list[tuple[int, int]]:  # type: ignore[type-arg]
+def _runs(mask: Mask) -> list[tuple[int, int]]:
     """Half-open index ranges where a mask holds, one sample wider at each end so that lines meet the ground."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(int)))
     return [(max(int(a) - 1, 0), min(int(b) + 1, mask.size)) for a, b in edges.reshape(-1, 2)]
 
 
-def _fill_area(profile: Profile, existing: Array, proposed: Array) -> BaseGeometry:
-    """The filled ground of a section on the paper."""
-    parts = [
-        Polygon(np.vstack([existing[a:b], proposed[a:b][::-1]])) for a, b in _runs(profile.fill > LEAST_FILL)
-    ]
+def _area_where(mask: Mask, existing: Array, proposed: Array) -> BaseGeometry:
+    """The ground between existing and proposed grade on the paper, where the mask holds."""
+    parts = [Polygon(np.vstack([existing[a:b], proposed[a:b][::-1]])) for a, b in _runs(mask)]
     return shapely.union_all(shapely.make_valid(np.array(parts, dtype=object)))
 
 
-def _draw_scales(
-    page: Page, profile: Profile, axis: Axis, units: Units, gaps: Sequence[BaseGeometry]
-) -> None:
+def _draw_scales(page: Page, profile: Profile, axis: Axis, units: Units, gaps: Sequence[BaseGeometry]) -> None:
     """Elevations at the left, distances along the foot, both in the site's units; lines leave gaps for words."""
     unit = unit_length(units)
     step = _tick(axis.size * unit, 20.0)
@@ -231,17 +176,14 @@ def _callouts(profile: Profile, axis: Axis, units: Units) -> list[Callout]:
     covered = np.flatnonzero(profile.fill > LEAST_FILL)
     if not covered.size:
         return []
-    top = int(np.argmax(profile.fill))
-    heights = axis.points(profile.stations, profile.proposed)
-
-    def elevation(k: int) -> str:
-        return show_length(float(profile.proposed[k]), units, "elevation")
-
-    strong, plain = Type(NUMBER + 1.0, INK, bold=True), Type(NUMBER, INK)
-    high = show_length(float(profile.fill[top]), units)
-    calls = [Callout(f"top {elevation(top)}, {high} over existing", tuple(heights[top]), strong, 0)]
+    spots = axis.points(profile.stations, profile.proposed)
+    station, elevation = profile.top
+    peak = axis.points(np.array([station]), np.array([elevation]))[0]
+    words = f"top {show_length(elevation, units, 'elevation')}, {show_length(profile.height, units)} over existing"
+    calls = [Callout(words, (peak[0], peak[1]), Type(NUMBER + 1.0, INK, bold=True), 1)]
     for k in (int(covered[0]), int(covered[-1])):
-        calls.append(Callout(f"toe {elevation(k)}", tuple(heights[k]), plain, 1))
+        toe = f"toe {show_length(float(profile.proposed[k]), units, 'elevation')}"
+        calls.append(Callout(toe, (spots[k, 0], spots[k, 1]), Type(NUMBER, INK), 2))
     return calls
 
 
@@ -266,28 +208,10 @@ def _keep_off_marks(
     return lines, ((left + right) / 2, up)
 
 
-def steepest_places(profile: Profile) -> list[tuple[int, float]]:
-    """Sample index and slope (rise/run along the section, signed) where each side of the mound is steepest.
-
-    The slope is taken over a foot of run, as a level laid on the ground would show it.
-    """
-    top = int(np.argmax(profile.fill))
-    half = max(int(round(0.1524 / (profile.stations[1] - profile.stations[0]))), 1)
-    slope = np.zeros_like(profile.stations)
-    run = profile.stations[2 * half :] - profile.stations[: -2 * half]
-    slope[half:-half] = (profile.proposed[2 * half :] - profile.proposed[: -2 * half]) / run
-    places = []
-    for side, rising in ((slice(0, top), 1.0), (slice(top + 1, None), -1.0)):
-        where = np.where(profile.fill[side] > LEAST_FILL, rising * slope[side], 0.0)
-        if where.size and where.max() > 0.02:
-            places.append((int(np.argmax(where)) + (side.start or 0), rising * float(where.max())))
-    return places
-
-
 def _triangle(profile: Profile, axis: Axis, place_at: int, slope: float) -> Triangle:
     """A run:rise triangle that stands on the slope, its words, and the middle of its run side."""
     spot = axis.points(profile.stations, profile.proposed)[place_at]
-    run = 40.0
+    run = TRIANGLE
     rise = run * abs(slope)
     side = 1.0 if slope > 0 else -1.0
     low = spot + np.array([-side * run / 2, -rise / 2 + 5.0])
@@ -306,19 +230,21 @@ def _words(
     top = axis.foot + axis.size * (profile.high - axis.datum) + HEADROOM
     room = box(MARGIN, axis.foot, width - MARGIN, top)
     surface = LineString(axis.points(profile.stations, np.maximum(profile.existing, profile.proposed)))
-    triangles = [_triangle(profile, axis, k, slope) for k, slope in steepest_places(profile)]
+    triangles = [
+        _triangle(profile, axis, k, slope) for k, slope in steepest_places(profile, (0.5 * TRIANGLE + 8.0) / axis.size)
+    ]
     calls = _callouts(profile, axis, units)
     labels = [Label(c.text, _seats_above(c), c.kind, c.rank, str(n)) for n, c in enumerate(calls)]
     for _, text, (across, up) in triangles:
         kind = Type(NUMBER, INK, bold=True)
-        spots = [(shift, lift) for lift in (7.5, 14.0, 20.0) for shift in (0.0, -16.0, 16.0)]
+        spots = [(shift, lift) for lift in (7.5, 14.0, 20.0, 28.0) for shift in (0.0, -16.0, 16.0, -30.0, 30.0)]
         seats = tuple(Seat(across + shift, up + lift) for shift, lift in spots)
         labels.append(Label(text, seats, kind, 0))
     marked = [_keep_off_marks(profile, axis, crossing) for crossing in profile.crossings]
     for (_, (across, up)), (_, _, name) in zip(marked, profile.crossings, strict=True):
         spots = [(shift, lift) for lift in (9.0, 18.0, -9.0) for shift in (0.0, 30.0, -30.0, 50.0, -50.0)]
         seats = tuple(Seat(across + shift, up + lift) for shift, lift in spots)
-        labels.append(Label(f"keep-off, {name}", seats, Type(NUMBER, KEEP_OFF), 2))
+        labels.append(Label(f"keep-off, {name}", seats, Type(NUMBER, KEEP_OFF), 3))
     blocked: list[BaseGeometry] = [surface.buffer(1.5), *(line.buffer(1.0) for lines, _ in marked for line in lines)]
     blocked += [triangle.buffer(1.0) for triangle, _, _ in triangles]
     wide = text_size("Section A–A′", LETTERS)[0]
@@ -349,8 +275,10 @@ def _draw_leaders(page: Page, placed: Sequence[Placed], calls: Sequence[Callout]
         page.area(shapely.Point(at).buffer(1.7), INK)
 
 
-def _draw_band(page: Page, subject: Subject, paper: str, scale: Scale, crossed: bool) -> None:
+def _draw_band(page: Page, subject: Subject, paper: str, scale: Scale, profiles: Sequence[Profile]) -> None:
     """Title, legend, key plan and scale at the foot."""
+    crossed = any(profile.crossings for profile in profiles)
+    dug = any(float(profile.fill.min()) < -LEAST_FILL for profile in profiles)
     units = subject.site.units
     top = MARGIN + BAND - 4.0
     remark = f"True scale, the same both ways. Elevations and distances in {'feet' if units == 'ft' else 'metres'}."
@@ -360,8 +288,10 @@ def _draw_band(page: Page, subject: Subject, paper: str, scale: Scale, crossed: 
         (marks.line_swatch(EXISTING_PEN), "existing grade"),
         (marks.area_swatch(FILL_TINT, None, lambda patch: hatch(patch, 4.5, 60.0)), "fill"),
     ]
+    if dug:
+        entries.append((marks.area_swatch(CUT_STEPS[0], None, lambda patch: hatch(patch, 3.0, 0.0)), "cut"))
     if crossed:
-        entries.append((marks.line_swatch(layers.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
+        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
     marks.LegendBlock(entries).draw(page, MARGIN + 300.0, top, 150.0, BAND)
     _draw_key(page, subject, (MARGIN + 460.0, MARGIN + 30.0, page.width - MARGIN - 178.0, top))
     sheet = Sheet(paper, page.width, page.height, scale, (0, 0, 1, 1), (0, 0, 1, 1), (), units)
@@ -383,10 +313,12 @@ def _draw_key(page: Page, subject: Subject, bounds: tuple[float, float, float, f
     frame = (left, foot, left + size * (east - west), foot + size * (north - south))
     key = Sheet("", page.width, page.height, Scale(ratio, ""), frame, (west, south, east, north), (), "m")
     page.area(key.shape(outline), SOIL)
-    page.lines(key.shape(outline.boundary), replace(layers.OUTLINE_PEN, width=1.3))
+    page.lines(key.shape(outline.boundary), replace(pens.OUTLINE_PEN, width=1.3))
     page.lines([key.shape(s.line) for s in sections], Pen(INK, 0.9))
     for section in sections:
         for place_at, other, mark in ((section.start, section.end, ""), (section.end, section.start, "′")):
             spot, far = key.points(np.array([place_at, other]))
             away = spot + 8.0 * (spot - far) / np.hypot(*(spot - far))
-            page.text(float(away[0]), float(away[1]), section.letter + mark, Type(NUMBER + 1, INK, True, True), "centre")
+            page.text(
+                float(away[0]), float(away[1]), section.letter + mark, Type(NUMBER + 1, INK, True, True), "centre"
+            )

@@ -84,7 +84,9 @@ class Sheet:
     def points(self, places: Array) -> Array:
         """Ground places (n, 2) in metres as points on the paper."""
         origin = np.array([self.window[0], self.window[1]])
-        return (np.asarray(places, dtype=float) - origin) * self.scale.points + np.array(self.frame[:2])
+        shifted = np.asarray(places, dtype=float) - origin
+        on_paper: Array = shifted * self.scale.points + np.array(self.frame[:2])
+        return on_paper
 
     def shape(self, geometry: BaseGeometry) -> BaseGeometry:
         """Ground geometry on the paper, not clipped."""

@@ -50,7 +50,9 @@ def lathe(at: tuple[float, float], radii: Array, heights: Array, around: int = 2
 
 def trunk(at: tuple[float, float], radius: float, flare: float, ground: float, height: float) -> Array:
     """A trunk with its root flare, from the ground up; metres."""
-    radii = np.array([max(flare, radius), 0.55 * radius + 0.45 * max(flare, radius), 1.12 * radius, radius, 0.8 * radius])
+    radii = np.array(
+        [max(flare, radius), 0.55 * radius + 0.45 * max(flare, radius), 1.12 * radius, radius, 0.8 * radius]
+    )
     rise = np.array([-0.15, 0.12 * height, 0.25 * height, 0.45 * height, height])
     # The flare is a matter of the lowest foot or so, whatever the trunk's height.
     rise[1:4] = np.minimum(rise[1:4], [0.12, 0.35, 0.9])

@@ -70,11 +70,15 @@ def tree_circles(site: Site) -> tuple[TreeCircles, ...]:
     """Every tree's circles, by the site's root zone rule."""
     rule = site.trees.rule
     return tuple(
-        TreeCircles(
-            tree, flare_radius(tree), keep_off_radius(tree, rule), root_zone_radius(rule, tree.trunk)
-        )
+        TreeCircles(tree, flare_radius(tree), keep_off_radius(tree, rule), root_zone_radius(rule, tree.trunk))
         for tree in site.tree
     )
+
+
+def structures(site: Site) -> list[Polygon]:
+    """Outlines of the buildings and of the ground kept clear, metres."""
+    outlines = [building.outline for building in site.building]
+    return outlines + [clear.outline for clear in site.keep_clear]
 
 
 def yard_bounds(grid: Grid) -> Bounds:
@@ -83,7 +87,13 @@ def yard_bounds(grid: Grid) -> Bounds:
 
 
 def top_of_mound(proposal: Proposal) -> tuple[float, float, float]:
-    """Place (metres) and height over existing grade (metres) of the mound's highest point."""
+    """Place (metres) and height over existing grade (metres) of the mound's highest point.
+
+    Where the limits leave no mound at all, the middle of the bed at height 0.
+    """
+    if not proposal.fill.max() > 0.0:
+        middle = proposal.worked.representative_point()
+        return float(middle.x), float(middle.y), 0.0
     row, column = np.unravel_index(int(np.argmax(proposal.fill)), proposal.grid.shape)
     grid = proposal.grid
     return float(grid.x[column]), float(grid.y[row]), float(proposal.fill[row, column])
@@ -142,11 +152,7 @@ def needed_ground(site: Site, grid: Grid) -> Bounds:
         for circles in tree_circles(site)
         if near.intersects(Point(circles.tree.at))
     ]
-    shapes += [
-        thing.outline.intersection(near)
-        for thing in (*site.building, *site.keep_clear)
-        if near.intersects(thing.outline)
-    ]
+    shapes += [outline.intersection(near) for outline in structures(site) if near.intersects(outline)]
     yard = box(*yard_bounds(grid))
     shown = shapely.union_all(shapes).intersection(yard)
     west, south, east, north = shown.bounds if not shown.is_empty else yard.bounds

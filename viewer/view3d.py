@@ -212,9 +212,7 @@ def _name_things(page: Page, subject: Subject, scene: Scene, taken: Sequence[Pol
             text = f"{show_length(top_of_mound(subject.proposal)[2], subject.site.units)} high"
             lifts = (56.0, 84.0, 112.0)
         style = Type(26.0, INK, bold=what == "top")
-        seats = tuple(
-            Seat(across + shift, SIZE[1] - down + lift) for lift in lifts for shift in (0.0, -60.0, 60.0)
-        )
+        seats = tuple(Seat(across + shift, SIZE[1] - down + lift) for lift in lifts for shift in (0.0, -60.0, 60.0))
         labels.append(Label(text, seats, style, 0 if what == "top" else 1, name))
     room = box(20.0, 60.0, SIZE[0] - 20.0, SIZE[1] - 20.0)
     for item in place(labels, room, taken):

@@ -51,11 +51,13 @@ def render(data: Any, which: str, path: Path) -> None:
     """Draw one state of the ground ("before" or "after") with everything that stands on it."""
     import pyvista
 
+    # The library's own types are looser than what it takes; `Any` keeps the drawing readable.
+    toolkit: Any = pyvista
     size = [int(n) for n in data[f"size_{which}"]]
-    plotter = pyvista.Plotter(off_screen=True, window_size=size, lighting="none")
+    plotter = toolkit.Plotter(off_screen=True, window_size=size, lighting="none")
     plotter.set_background("#fbf8f1")
     plotter.enable_anti_aliasing("msaa", multi_samples=8)
-    texture = pyvista.Texture(data[f"skin_{which}"])
+    texture = toolkit.Texture(data[f"skin_{which}"])
     texture.SetMipmap(True)
     texture.SetMaximumAnisotropicFiltering(8.0)
     texture.InterpolateOn()
@@ -91,7 +93,9 @@ def _add_solid(plotter: Any, data: Any, number: int) -> None:
     mesh = pyvista.PolyData(points, faces.ravel())
     mesh.cell_data["colour"] = (255 * data[f"colours_{number}"]).astype(np.uint8)
     opacity = float(data[f"opacity_{number}"])
-    plotter.add_mesh(mesh, scalars="colour", rgb=True, lighting=False, opacity=opacity, culling="back" if opacity < 1.0 else None)
+    plotter.add_mesh(
+        mesh, scalars="colour", rgb=True, lighting=False, opacity=opacity, culling="back" if opacity < 1.0 else None
+    )
 
 
 def main(scene: str, folder: str) -> int:

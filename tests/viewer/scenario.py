@@ -120,6 +120,7 @@ def make_proposal(site: Site, ground: Ground) -> Proposal:
         grid=grid,
         elevation=ground.elevation + fill,
         fill=fill,
+        cut=np.zeros(grid.shape),
         limit=ground.elevation + fill + 0.1,
         worked=worked,
         bed=bed,
