@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import pytest
@@ -23,11 +23,11 @@ settings.load_profile("steady")
 def hummock() -> Callable[..., Run]:
     """The real command in a process of its own: `hummock("shape", site_file).returncode`."""
 
-    def run(*words: object, **options: object) -> Run:
+    def run(*words: object, environment: Mapping[str, str] | None = None, **options: object) -> Run:
         command = [sys.executable, "-m", "cli.main", *map(str, words)]
-        environment = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "80"}
+        around = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "80", **(environment or {})}
         return subprocess.run(  # type: ignore[call-overload, no-any-return]
-            command, capture_output=True, text=True, timeout=300, env=environment, check=False, **options
+            command, capture_output=True, text=True, timeout=300, env=around, check=False, **options
         )
 
     return run

@@ -22,7 +22,7 @@ ON_TOP = {
 LEVELS = (
     ("terrain.errors", "terrain.grid", "terrain.findings", "terrain.units"),
     # Root zone rules and soil measures are tables that more than one stage reads.
-    ("terrain.site.model", "terrain.review.zones"),
+    ("terrain.site.model", "terrain.site.features", "terrain.site.written", "terrain.review.zones"),
     ("terrain.site",),
     ("terrain.earthwork.states",),
     ("terrain.ground",),

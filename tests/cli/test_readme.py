@@ -5,8 +5,7 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
-from collections.abc import Iterator
-from dataclasses import fields, is_dataclass
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
@@ -16,6 +15,12 @@ from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.model import Bed, Berm, Building, GridSpec, KeepClear, Site, Soil, Survey, Tree, TreeRule
 
 TABLES = (Site, Survey, Bed, Tree, TreeRule, KeepClear, Building, Berm, Soil, GridSpec)
+# Read and checked already, but used only by commands that are still to come: each is explained when its command is.
+WAITING = {
+    *("topsoil", "planting", "sod_leaves", "mulch_allowance", "breaklines", "view_from", "boundary", "bag", "sold_in"),
+    *("payload", "unit_weight", "trip", "barrows_at_once", "delivery_price", "bag_price", "disposal_price"),
+    *("mulch_price", "reuse", "chance"),
+}
 FEATURES = (Basin, Channel, Terrace, RetainedEdge)
 
 
@@ -28,11 +33,11 @@ def blocks(text: str, language: str) -> list[str]:
     return re.findall(rf"^```{language}\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
 
 
-def keys() -> Iterator[str]:
-    """Every key that a site file may hold."""
-    for table in (*TABLES, *FEATURES):
-        assert is_dataclass(table)
-        yield from (field.name for field in fields(table) if field.metadata.get("written", True))
+def keys() -> list[str]:
+    """Every key of a site file that a command uses."""
+    tables = (*TABLES, *FEATURES)
+    names = {field.name for table in tables for field in fields(table) if field.metadata.get("written", True)}
+    return sorted(names - WAITING)
 
 
 def test_the_first_two_shell_blocks_are_one_line_each(readme: str) -> None:
@@ -46,13 +51,13 @@ def test_every_command_is_documented(command: str, readme: str) -> None:
     assert f"| `hummock {command} " in readme
 
 
-@pytest.mark.parametrize("key", sorted(set(keys())))
+@pytest.mark.parametrize("key", keys())
 def test_every_key_of_the_site_file_is_explained(key: str, readme: str) -> None:
     assert re.search(rf"`(\[*){key}(\]*)`", readme), "in the README"
 
 
 @pytest.mark.parametrize("units", ["feet", "metres"])
-@pytest.mark.parametrize("key", sorted(set(keys())))
+@pytest.mark.parametrize("key", keys())
 def test_the_starter_shows_every_key(key: str, units: str, root: Path) -> None:
     starter = (root / f"cli/starter/{units}/site.toml").read_text(encoding="utf-8")
     assert re.search(rf"^(# *)?(\[+{key}\]+|.*\b{key} *=)", starter, re.MULTILINE)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-import os
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -69,8 +68,8 @@ def test_the_summary_holds_every_promised_key(alder: tuple) -> None:
     assert {"grid", "mesh", "sections"} <= summary["earthwork"]["checks_m3"].keys()
     tree = summary["trees"][0]
     assert tree["fill_in_keep_off_m3"] == 0.0
-    assert tree["keep_off_m"] == pytest.approx(5 * 0.3048, abs=1e-9)
-    assert tree["root_zone_m"] == pytest.approx(26 * 0.3048, abs=1e-9)
+    assert tree["keep_off_m"] == pytest.approx(7.5 * 0.3048, abs=1e-9)
+    assert tree["root_zone_m"] == pytest.approx(30 * 0.3048, abs=1e-9)
     assert len(summary["offset_m"]) == 3
     for finding in summary["findings"]:
         assert {"level", "topic", "text", "value", "bound", "source", "at"} <= finding.keys()
@@ -168,7 +167,7 @@ def test_a_second_run_replaces_its_own_files_and_keeps_all_others(
 
 def test_the_help_page_loads_no_heavy_package(hummock: Callable) -> None:
     """What keeps the help quick, told without a clock."""
-    ended = hummock("--help", env={**os.environ, "PYTHONPROFILEIMPORTTIME": "1"})
+    ended = hummock("--help", environment={"PYTHONPROFILEIMPORTTIME": "1"})
     assert ended.returncode == 0
     for package in ("numpy", "scipy", "shapely", "pydantic", "matplotlib", "rich", "trimesh", "pint"):
         assert f" {package}\n" not in ended.stderr
