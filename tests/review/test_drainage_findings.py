@@ -124,6 +124,9 @@ def test_level_ground_sends_no_water_anywhere_and_a_dome_on_it_turns_none():
     rng = np.random.default_rng(3)
     found = drained(lambda x, y: 1e-9 * rng.normal(size=x.shape), yards.dome(8, 8, 4, 0.5), house)
     assert found.findings == ()
+    # A bank across level ground parts nothing that a survey could have seen run either way.
+    bank = drained(lambda x, y: 1e-9 * x, lambda x, y: np.where(np.abs(x - 12) < 1, 0.3, 0.0), bed=box(0, 0, 20, 20))
+    assert bank.findings == ()
 
 
 # The fall away from a building: IRC R401.3, 6 in within the first 10 ft.

@@ -67,6 +67,20 @@ def test_signs_of_an_unnatural_shape_become_cautions_with_place_and_advice():
     assert all(s.suggestion in f.text for s, f in zip(present, looks, strict=False))
 
 
+def test_standing_water_is_told_once():
+    found = reviewed(lambda x, y: 0.5 * (abs((x - 10) ** 2 + (y - 8) ** 2 - 12) < 6))
+    assert found.look["holds_water"].present
+    assert len([f for f in found if "water stand" in f.text or f.value == found.look["holds_water"].value]) == 1
+
+
+def test_bowl_too_shallow_for_a_pond_is_still_a_sign():
+    ground = yards.make_ground(yards.make_grid())
+    proposal = yards.make_proposal(ground, lambda x, y: 0.018 * (abs((x - 10) ** 2 + (y - 8) ** 2 - 12) < 6), BED)
+    found = review(yards.make_site(BED), ground, proposal, yards.make_work())
+    assert not [f for f in found if "water stand" in f.text]
+    assert len([f for f in found if f.value == found.look["holds_water"].value]) == 1
+
+
 def sentences(text):
     return [part for part in re.split(r"(?<=[.!?])\s+", text) if part]
 

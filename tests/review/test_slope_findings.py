@@ -13,10 +13,10 @@ from terrain.site.model import Berm, CrestPoint
 BED = box(5.0, 5.0, 15.0, 15.0)
 
 
-def said(max_slope=0.25, toe=None, units="m", existing=0.0, **values):
+def said(max_slope=0.25, toe=None, soil=None, units="m", existing=0.0, **values):
     ground = yards.make_ground(yards.make_grid(cell=0.5), existing)
     proposal = yards.make_proposal(ground, yards.dome(10, 10, 4, 0.5), BED, **values)
-    berm = Berm(max_slope, (CrestPoint(10.0, 10.0, 0.5),), toe=toe)
+    berm = Berm(max_slope, (CrestPoint(10.0, 10.0, 0.5),), soil=soil, toe=toe)
     return slope_findings(yards.make_site(BED, units, berm=berm), proposal)
 
 
@@ -103,6 +103,15 @@ def test_heights_scaled_to_the_soil_on_hand_and_a_narrow_toe_are_told():
     assert any("80 %" in t for t in texts)
     assert any("60 cm where 90 cm" in t for t in texts)
     assert [f for f in said(toe=0.6) if f.topic == "shape"] == []
+
+
+@pytest.mark.parametrize(
+    ("left", "words"), [(2.0, "2.0 m3 loose of it is left over"), (-1.5, "1.5 m3 loose more is needed"), (0.05, "")]
+)
+def test_soil_on_hand_that_the_limits_do_not_take_is_told(left, words):
+    found = [f for f in said(soil=10.0, soil_left=left) if f.topic == "shape"]
+    assert [f.level for f in found] == (["caution"] if words else [])
+    assert all(words in f.text and "10.0 m3 loose on hand" in f.text for f in found)
 
 
 @given(st.floats(-0.5, 0.5), st.floats(-0.5, 0.5))
