@@ -3,7 +3,7 @@
 A stop is kept for what breaks a limit or the tree's hold: soil or a cut in a keep-off, a cut among the
 roots that hold the tree up. Soil on the root zone outside the keep-off is a caution at any depth and share,
 though published planning figures would forbid more than 2 in, any soil within three diameters, or more than
-a quarter of the zone (references/trees-slopes-safety.md part 2.4). A berm beside a mature tree is what this
+a quarter of the zone. A berm beside a mature tree is what this
 tool is for; those figures differ from source to source (1 in of clay to 8 in), and it is an arborist who
 may allow what the site file wishes. So beyond them the words grow strong and ask for that arborist's advice
 in writing; they never pass it.
