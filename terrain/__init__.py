@@ -1,1 +1,70 @@
-"""The library: site, ground, proposal, earthwork, review. It never prints, draws or knows a screen."""
+"""The library: site, ground, proposal, earthwork, review. It never prints, draws or knows a screen.
+
+The names below are imported when they are first used, so that taking one small part of the library stays quick.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from terrain.earthwork.measure import measure_earthwork
+    from terrain.errors import HummockError, InputError, OutputError
+    from terrain.grid import Grid
+    from terrain.ground.existing import model_ground
+    from terrain.ground.interpolate import interpolate
+    from terrain.look.look import natural_look
+    from terrain.review.review import review
+    from terrain.shape.berm import shape_berm
+    from terrain.site.read import build_site, read_site
+    from terrain.study import Study, run_site
+    from terrain.summary import summary_of
+
+_HOMES = {
+    "Grid": "terrain.grid",
+    "HummockError": "terrain.errors",
+    "InputError": "terrain.errors",
+    "OutputError": "terrain.errors",
+    "Study": "terrain.study",
+    "build_site": "terrain.site.read",
+    "interpolate": "terrain.ground.interpolate",
+    "measure_earthwork": "terrain.earthwork.measure",
+    "model_ground": "terrain.ground.existing",
+    "natural_look": "terrain.look.look",
+    "read_site": "terrain.site.read",
+    "review": "terrain.review.review",
+    "run_site": "terrain.study",
+    "shape_berm": "terrain.shape.berm",
+    "summary_of": "terrain.summary",
+}
+
+__all__ = [
+    "Grid",
+    "HummockError",
+    "InputError",
+    "OutputError",
+    "Study",
+    "build_site",
+    "interpolate",
+    "measure_earthwork",
+    "model_ground",
+    "natural_look",
+    "read_site",
+    "review",
+    "run_site",
+    "shape_berm",
+    "summary_of",
+]
+
+
+def __getattr__(name: str) -> object:
+    """Import the public name that is asked for; AttributeError for any other."""
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(_HOMES[name]), name)
+
+
+def __dir__() -> list[str]:
+    """The public names, for completion in a notebook."""
+    return sorted({*globals(), *__all__})
