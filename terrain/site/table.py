@@ -16,13 +16,33 @@ from terrain.errors import InputError
 from terrain.site.files import read_text
 from terrain.units import Units, parse_length, written_units
 
-HEADERS: Mapping[str, tuple[str, ...]] = {
-    "point": ("point", "name", "id", "pt", "no", "nr", "number", "shot"),
-    "x": ("x", "easting", "east", "e"),
-    "y": ("y", "northing", "north", "n"),
-    "elevation": ("elevation", "elev", "z", "height", "level", "rl"),
-    "code": ("code", "description", "desc", "note", "notes", "remark"),
-}
+
+@dataclass(frozen=True)
+class Columns:
+    """Columns that a kind of table may have.
+
+    `names` are what people call each meaning, `lengths` the meanings that are lengths. A `sparse` table leaves cells
+    empty (a level book), so that blanks cannot stand between its values.
+    """
+
+    names: Mapping[str, tuple[str, ...]]
+    lengths: tuple[str, ...]
+    sparse: bool = False
+
+
+POINT = ("point", "name", "id", "pt", "no", "nr", "number", "shot")
+CODE = ("code", "description", "desc", "note", "notes", "remark")
+ELEVATION = ("elevation", "elev", "z", "height", "level", "rl")
+SHOTS = Columns(
+    {
+        "point": POINT,
+        "x": ("x", "easting", "east", "e"),
+        "y": ("y", "northing", "north", "n"),
+        "elevation": ELEVATION,
+        "code": CODE,
+    },
+    lengths=("x", "y", "elevation"),
+)
 _SUFFIX = re.compile(r"^(?P<name>.*?)(?:[\s_]+|[\s_]*(?=[\[(]))[\[(]?\s*(?P<unit>[a-z]+)\.?\s*[\])]?$")
 
 
@@ -31,7 +51,7 @@ class Table:
     """A measurement table as text.
 
     `rows` holds the line number of each row in the file, `cells` the text of each column by its meaning (the
-    keys of `HEADERS`), `titles` the header as written and `units` the unit that it names ("" for none).
+    keys of `Columns.names`), `titles` the header as written and `units` the unit that it names ("" for none).
     """
 
     label: str
@@ -40,8 +60,12 @@ class Table:
     titles: Mapping[str, str]
     units: Mapping[str, str]
 
+    def texts(self, meaning: str) -> tuple[str, ...]:
+        """The cells of a column, one for each row; blank where the table has no such column."""
+        return self.cells.get(meaning, ("",) * len(self.rows))
 
-def read_table(path: Path, label: str, needed: tuple[str, ...]) -> Table:
+
+def read_table(path: Path, label: str, needed: tuple[str, ...], columns: Columns = SHOTS) -> Table:
     """Read a measurement table and find its columns.
 
     Parameters
@@ -51,7 +75,9 @@ def read_table(path: Path, label: str, needed: tuple[str, ...]) -> Table:
     label
         Its name as the site file writes it; opens every message.
     needed
-        Meanings (keys of `HEADERS`) that must be there.
+        Meanings (keys of `columns.names`) that must be there.
+    columns
+        What the columns of this kind of table are called.
 
     Raises
     ------
@@ -68,7 +94,13 @@ def read_table(path: Path, label: str, needed: tuple[str, ...]) -> Table:
         raise InputError(label, "the file holds no rows.", _example(needed))
     delimiter = next((mark for mark in "\t;," if mark in lines[0][1]), " ")
     header = _split(_joined_units(lines[0][1]), delimiter)
-    columns = _columns(header, (label, lines[0][0]), needed)
+    if columns.sparse and delimiter == " " and len(header) > 1:
+        raise InputError(
+            f"{label} row {lines[0][0]}",
+            "blanks stand between the values, so that an empty cell cannot be told.",
+            "Put commas, semicolons or tabs between the values.",
+        )
+    found = _columns(header, (label, lines[0][0]), needed, columns.names)
     body = [(row, _split(line, delimiter, len(header))) for row, line in lines[1:]]
     for row, values in body:
         if any(values[len(header) :]):
@@ -79,24 +111,25 @@ def read_table(path: Path, label: str, needed: tuple[str, ...]) -> Table:
             )
     rows = tuple(row for row, _ in body)
     cells = {
-        meaning: tuple(values[i] if i < len(values) else "" for _, values in body)
-        for meaning, (i, _) in columns.items()
+        meaning: tuple(values[i] if i < len(values) else "" for _, values in body) for meaning, (i, _) in found.items()
     }
     return Table(
         label,
         rows,
-        _decimal_points(cells, label, rows) if delimiter in "\t;" else cells,
-        {meaning: header[i] for meaning, (i, _) in columns.items()},
-        {meaning: unit for meaning, (_, unit) in columns.items()},
+        _decimal_points(cells, label, rows, columns.lengths) if delimiter in "\t;" else cells,
+        {meaning: header[i] for meaning, (i, _) in found.items()},
+        {meaning: unit for meaning, (_, unit) in found.items()},
     )
 
 
-def column_lengths(table: Table, column: str, units: Units) -> list[float]:
+def column_lengths(table: Table, column: str, units: Units, blank: float | None = None) -> list[float]:
     """One numeric column in metres; a bare number is in the header's unit, or else in the site's.
 
-    Raises `InputError`, naming file, row and column, for a cell that is no length and for a column that mixes
-    feet and metres.
+    An empty cell, or one with a dash, stands for `blank`; where that is None, every cell must hold a value. Raises
+    `InputError`, naming file, row and column, for a cell that is no length and for a column that mixes feet and metres.
     """
+    if column not in table.cells and blank is not None:
+        return [blank] * len(table.rows)
     title, unit = table.titles[column], table.units[column]
     if unit and written_units(f"1 {unit}") != units:
         raise InputError(
@@ -108,6 +141,9 @@ def column_lengths(table: Table, column: str, units: Units) -> list[float]:
     first: tuple[int, Units] | None = None
     for row, cell in zip(table.rows, table.cells[column], strict=True):
         where = f"{table.label} row {row} {title}"
+        if blank is not None and not cell.strip("-–—"):
+            lengths.append(blank)
+            continue
         if not cell:
             raise InputError(where, "the value is missing.", f"Accepted: a number in {unit or units}.")
         own = written_units(cell)
@@ -139,23 +175,25 @@ def _joined_units(header: str) -> str:
     return re.sub(r"\s+(?=[\[(])", "", header) if not re.search(r"[\t;,]", header) else header
 
 
-def _meaning(title: str) -> tuple[str, str] | None:
+def _meaning(title: str, known: Mapping[str, tuple[str, ...]]) -> tuple[str, str] | None:
     """What a column title means and the unit it carries, or None for a column that is not ours."""
     word = " ".join(title.lower().split())
     suffix = _SUFFIX.match(word)
     unit = ""
     if suffix and written_units(f"1 {suffix['unit']}"):
         word, unit = suffix["name"], suffix["unit"]
-    found = next((meaning for meaning, names in HEADERS.items() if word in names), None)
+    found = next((meaning for meaning, names in known.items() if word in names), None)
     return (found, unit) if found else None
 
 
-def _columns(header: list[str], place: tuple[str, int], needed: tuple[str, ...]) -> dict[str, tuple[int, str]]:
+def _columns(
+    header: list[str], place: tuple[str, int], needed: tuple[str, ...], known: Mapping[str, tuple[str, ...]]
+) -> dict[str, tuple[int, str]]:
     """Index and unit of each column that has a meaning."""
     label, row = place
     found: dict[str, tuple[int, str]] = {}
     for i, title in enumerate(header):
-        meaning = _meaning(title)
+        meaning = _meaning(title, known)
         if meaning is None:
             continue
         if meaning[0] in found:
@@ -175,7 +213,7 @@ def _columns(header: list[str], place: tuple[str, int], needed: tuple[str, ...])
         )
     if missing:
         names = ", ".join(f'"{title}"' for title in header)
-        accepted = "; ".join(f"{m}: {', '.join(HEADERS[m])}" for m in missing)
+        accepted = "; ".join(f"{m}: {', '.join(known[m])}" for m in missing)
         raise InputError(
             f"{label} row {row}",
             f"no column gives the {' or the '.join(missing)}; the columns are {names}.",
@@ -190,11 +228,11 @@ def _numeric(header: list[str]) -> bool:
 
 
 def _decimal_points(
-    cells: Mapping[str, tuple[str, ...]], label: str, rows: tuple[int, ...]
+    cells: Mapping[str, tuple[str, ...]], label: str, rows: tuple[int, ...], lengths: tuple[str, ...]
 ) -> dict[str, tuple[str, ...]]:
     """Decimal commas turned into points; both marks in one file are refused, since "1,234" reads two ways."""
     marked: dict[str, int] = {}
-    for meaning in ("x", "y", "elevation"):
+    for meaning in lengths:
         for row, cell in zip(rows, cells.get(meaning, ()), strict=False):
             for mark in ",.":
                 if mark in cell:
@@ -206,6 +244,6 @@ def _decimal_points(
             "Use one of the two in the whole file, and no thousands mark.",
         )
     return {
-        meaning: tuple(cell.replace(",", ".") for cell in column) if meaning in ("x", "y", "elevation") else column
+        meaning: tuple(cell.replace(",", ".") for cell in column) if meaning in lengths else column
         for meaning, column in cells.items()
     }
