@@ -12,7 +12,7 @@ from shapely.geometry import MultiPoint, Point, Polygon
 
 from terrain.errors import InputError
 from terrain.review.zones import check_rule
-from terrain.site.model import Site, Tree
+from terrain.site.model import Site, Soil, Tree
 from terrain.site.shots import settled_survey
 from terrain.units import Units, show_length, show_place, unit_length
 
@@ -47,6 +47,7 @@ def check_site(site: Site, label: str = "site") -> Site:
         survey=settled_survey(site.survey, site.units, label),
         tree=tuple(_settled_trees(site, label)),
         trees=replace(site.trees, rule=_settled_rule(site, label)),
+        soil=_settled_soil(site.soil),
     )
     _check_bed(settled, label)
     _check_trees_stand_in_the_yard(settled, label)
@@ -54,6 +55,13 @@ def check_site(site: Site, label: str = "site") -> Site:
     _check_floors(settled, label)
     _check_cell(settled, label)
     return settled
+
+
+def _settled_soil(soil: Soil) -> Soil:
+    """The soil with its shrink as a share of the bank volume."""
+    if soil.shrink_of == "bank":
+        return soil
+    return replace(soil, shrink=1.0 - 1.0 / (1.0 + soil.shrink), shrink_of="bank")
 
 
 def _settled_rule(site: Site, label: str) -> str:

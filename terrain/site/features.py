@@ -7,7 +7,7 @@ from typing import Annotated
 
 from shapely.geometry import Polygon
 
-from terrain.site.written import Outline, Point, Size, Text, Written
+from terrain.site.written import Layer, Outline, Point, Size, Text, Written
 
 Line = Annotated[tuple[tuple[float, float], ...], Written("line")]
 Slope = Annotated[float, Written("dig slope")]
@@ -30,6 +30,8 @@ class Basin:
         Room dug round the unit for backfill, metres.
     side_slope
         Sides of the dig, rise/run.
+    gravel
+        Gravel laid on the floor of the dig, within its depth, metres.
     """
 
     name: Text
@@ -39,6 +41,7 @@ class Basin:
     size: Span | None = None
     clearance: Annotated[float, Written("width")] = 0.1
     side_slope: Slope = 2.0
+    gravel: Layer = 0.0
 
 
 @dataclass(frozen=True)

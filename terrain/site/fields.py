@@ -15,6 +15,7 @@ from terrain.errors import InputError
 from terrain.grid import frozen
 from terrain.site.model import Compass, CrestPoint, as_points
 from terrain.site.outline import read_outline
+from terrain.site.soils import soil_factors
 from terrain.units import (
     Units,
     as_written,
@@ -192,6 +193,22 @@ def _crest_point(value: Any, at: FieldReader) -> CrestPoint:
     return CrestPoint(_length(row[0], at), _length(row[1], at), height)
 
 
+def _soil_kind(value: Any, at: FieldReader) -> str:
+    kind = _text(value, at)
+    soil_factors(kind)
+    return kind
+
+
+def _shrink_of(value: Any, at: FieldReader) -> str:
+    if value not in ("bank", "placed"):
+        raise InputError(
+            "",
+            f"{as_written(value)} is not what a shrink is a share of.",
+            'Accepted: "bank" (25 % leaves 0.75 of the bank volume) or "placed" (25 % leaves 0.80 of it).',
+        )
+    return str(value)
+
+
 def _compass(value: Any, at: FieldReader) -> str:
     sides = get_args(Compass)
     word = value.lower().replace("-", "").replace(" ", "") if isinstance(value, str) else ""
@@ -271,6 +288,8 @@ _READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "count": _count,
     "yes or no": _yes_no,
     "loss": _loss,
+    "shrink of": _shrink_of,
+    "soil kind": _soil_kind,
     "slope": lambda value, at: parse_slope(value, ""),
     "point": _pair,
     "crest point": _crest_point,

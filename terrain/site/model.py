@@ -176,8 +176,15 @@ class Soil:
         Names a row of the published table; swell and shrink come from there unless they are given.
     swell, shrink
         loose/bank - 1, and 1 - placed/bank (the fraction-of-bank convention).
+    shrink_of
+        What a written `shrink` is a share of: "bank" (25 % leaves 0.75 of the bank volume) or "placed" (the divisor
+        form of the Federal Lands Highway design manual, section 9.4.C: 25 % leaves 1/1.25 = 0.80). `check_site` turns
+        the second into the first, so that every later stage knows one convention only.
+    ground
+        Kind of the soil that lies on the site (sod, topsoil, spoil); None: the same as is bought.
     settlement
-        Share of the built height that is lost after building.
+        Share of the finished height that is built on top of it, because the mound settles: height built = finished
+        height x (1 + settlement), as USDA-NRCS, Ponds (Agriculture Handbook 590), words its allowance.
     truck, barrow, bag
         Loose m3 that one load or bag holds.
     sold_in
@@ -205,6 +212,8 @@ class Soil:
     swell: Share = 0.25
     shrink: Annotated[float, Written("loss")] = 0.10
     settlement: Annotated[float, Written("loss")] = 0.0
+    shrink_of: Annotated[Literal["bank", "placed"], Written("shrink of")] = "bank"
+    ground: Annotated[str, Written("soil kind")] | None = None
     truck: Volume | None = None
     barrow: Volume | None = None
     price: Price | None = None

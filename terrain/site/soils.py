@@ -75,4 +75,6 @@ def with_factors(table: Mapping[str, object]) -> dict[str, object]:
     if given or not isinstance(kind, str):
         return dict(table)
     factors = soil_factors(kind)
-    return {"swell": factors.swell, "shrink": factors.shrink, **table}
+    # The table's own shrink is a share of the bank volume, whatever the file says of a shrink that it does not give.
+    convention = {} if "shrink" in table else {"shrink_of": "bank"}
+    return {"swell": factors.swell, "shrink": factors.shrink, **table, **convention}

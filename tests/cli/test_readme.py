@@ -19,7 +19,7 @@ TABLES = (Site, Survey, Bed, Tree, TreeRule, KeepClear, Building, Berm, Soil, Gr
 WAITING = {
     *("topsoil", "planting", "sod_leaves", "mulch_allowance", "breaklines", "view_from", "boundary", "bag", "sold_in"),
     *("payload", "unit_weight", "trip", "barrows_at_once", "delivery_price", "bag_price", "disposal_price"),
-    *("mulch_price", "reuse", "chance"),
+    *("mulch_price", "reuse", "chance", "gravel", "shrink_of", "ground"),
 }
 FEATURES = (Basin, Channel, Terrace, RetainedEdge)
 
