@@ -67,12 +67,12 @@ def camera_over(
     flat = np.asarray(toward) / np.hypot(*toward)
     back = -np.array([flat[0] * np.cos(down), flat[1] * np.cos(down), -np.sin(down)])
     middle = (corners.min(axis=0) + corners.max(axis=0)) / 2.0
-    near, far = 1.0, 1e4
-    for _ in range(60):
+    near, far = 0.5, 1e4
+    for _ in range(40):
         distance = (near * far) ** 0.5
-        spots, depth = _at(middle, back, distance, view_angle).project(corners, size)
-        # Centre what is seen before judging whether it fits: perspective pushes the near side down.
-        half = (spots.max(axis=0) - spots.min(axis=0)) / 2.0
+        camera = _centred(middle, back, distance, view_angle, corners, size)
+        spots, depth = camera.project(corners, size)
+        half = np.abs(spots - np.array(size) / 2.0).max(axis=0)
         fits = bool((depth > 0.1).all() and (half <= np.array(fill) * np.array(size) / 2.0).all())
         near, far = (near, distance) if fits else (distance, far)
     return _centred(middle, back, far, view_angle, corners, size)

@@ -46,9 +46,9 @@ def _choice(low: float, high: float, units: Units) -> tuple[float, int]:
     """(interval in the site's units, stronger every)."""
     unit = unit_length(units)
 
-    def missed(pair: tuple[float, int]) -> tuple[bool, float]:
+    def missed(pair: tuple[float, int]) -> tuple[bool, int]:
         count = levels_between(low, high, pair[0] * unit).size
-        return not FEWEST <= count <= MOST, abs(math.log((count + 0.5) / (WISHED + 0.5)))
+        return not FEWEST <= count <= MOST, abs(count - WISHED)
 
     return min(reversed(_INTERVALS[units]), key=missed)
 

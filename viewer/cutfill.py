@@ -70,7 +70,7 @@ def cutfill_page(subject: Subject) -> Page:
     site, sheet = subject.site, sheet_of(subject)
     page = new_page(sheet.width, sheet.height)
     found = bands(subject.proposal, subject.ground, site.units)
-    placed = _placed(sheet, subject, found)
+    placed = map_labels(sheet, subject, found)
     gaps = [item.box for item in placed]
     layers.draw_structures(page, sheet, site, gaps)
     for band in found:
@@ -105,7 +105,7 @@ def step_number(metres: float, units: Units) -> str:
     return f"{12.0 * metres / unit_length('ft') if units == 'ft' else 100.0 * metres:.1f}".removesuffix(".0")
 
 
-def _placed(sheet: Sheet, subject: Subject, found: Sequence[Band]) -> list[Placed]:
+def map_labels(sheet: Sheet, subject: Subject, found: Sequence[Band]) -> list[Placed]:
     """Numbers on the lines between steps, the deepest place, and the names of what stands there, all placed."""
     site = subject.site
     labels = layers.structure_labels(sheet, site) + layers.tree_labels(sheet, site, tree_circles(site))
@@ -127,7 +127,7 @@ def _placed(sheet: Sheet, subject: Subject, found: Sequence[Band]) -> list[Place
     blocked: list[BaseGeometry] = [sheet.shape(t.circle(t.flare)) for t in tree_circles(site)]
     blocked.append(Point(spot).buffer(4.5))
     soft = layers.soft_ground(sheet, site) + features.soft_features(sheet, site, subject.proposal)
-    return place(labels, sheet.room.buffer(-3), blocked, soft)
+    return place(labels, sheet.room.buffer(-3.0), blocked, soft)
 
 
 def _write_depths(page: Page, sheet: Sheet, subject: Subject, placed: Sequence[Placed]) -> None:

@@ -18,6 +18,8 @@ from viewer.sheet import MARGIN, Bounds, Sheet, bar_length
 
 CAUTION = "Planning drawing. Locate buried services before any dig; local code and licensed practice decide."
 
+MARK_ROOM = 24.0  # points that a note's mark takes
+
 Swatch = Callable[[Page, Bounds], None]
 
 
@@ -88,7 +90,7 @@ class NotesBlock:
         rows: list[tuple[str, str]] = []
         most = int((room - 17.0) / 10.0)
         for count, (mark, text) in enumerate(self.notes):
-            lines = wrap(text, Type(SMALL), width - 16.0)
+            lines = wrap(text, Type(SMALL), width - MARK_ROOM)
             last = count == len(self.notes) - 1
             if len(rows) + len(lines) + (0 if last else 1) > most:
                 left_over = len(self.notes) - count
@@ -104,7 +106,7 @@ class NotesBlock:
         for mark, line in self._rows(width, room):
             used += 10.0
             page.text(left, top - used + 2.5, mark, Type(SMALL, bold=True))
-            page.text(left + 16.0, top - used + 2.5, line, Type(SMALL))
+            page.text(left + MARK_ROOM, top - used + 2.5, line, Type(SMALL))
         return used
 
 

@@ -67,12 +67,7 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = ()) -> Page:
     site, sheet = subject.site, sheet_of(subject)
     page = new_page(sheet.width, sheet.height)
     contours, interval = plan_contours(subject, sheet)
-    placed = place(
-        _labels(subject, sheet, contours),
-        sheet.room.buffer(-3),
-        _blocked(subject, sheet),
-        _crossed(subject, sheet, contours),
-    )
+    placed = plan_labels(subject, sheet, contours)
     gaps = [item.box for item in placed]
     page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
     page.area(sheet.clipped(footprint(subject.proposal)), SOIL, 0.8)
@@ -114,6 +109,12 @@ def plan_contours(subject: Subject, sheet: Sheet) -> tuple[list[Contour], float]
                 smooth = shown.simplify(0.12)
                 contours.append(Contour(smooth, level_text(float(level), interval, units), strong, proposed))
     return contours, interval
+
+
+def plan_labels(subject: Subject, sheet: Sheet, contours: Sequence[Contour]) -> list[Placed]:
+    """Every text of the plan that finds room, in its place."""
+    wanted, room = _labels(subject, sheet, contours), sheet.room.buffer(-3.0)
+    return place(wanted, room, _blocked(subject, sheet), _crossed(subject, sheet, contours))
 
 
 def _draw_contours(
@@ -159,13 +160,15 @@ def _labels(subject: Subject, sheet: Sheet, contours: Sequence[Contour]) -> list
 
 
 def crest_spots(subject: Subject) -> list[tuple[float, float, float]]:
-    """Place (metres) and height (metres) of the crest points as built, and of the top where it lies elsewhere."""
-    spots = [(c.at[0], c.at[1], c.built) for c in subject.proposal.crest]
+    """Place (metres) and height (metres) of the mound's highest point and of the crest points as built.
+
+    A crest point hard by the highest point is not marked beside it: two marks with nearly one height would puzzle.
+    """
     east, north, height = top_of_mound(subject.proposal)
     near = 0.06 * long_axis(subject.site.bed.outline)[1]
-    if all(np.hypot(x - east, y - north) > near for x, y, _ in spots):
-        spots.append((east, north, height))
-    return spots
+    others = [(c.at[0], c.at[1], c.built) for c in subject.proposal.crest]
+    apart = [spot for spot in others if np.hypot(spot[0] - east, spot[1] - north) > near]
+    return [(east, north, height), *apart]
 
 
 def _crest_labels(subject: Subject, sheet: Sheet) -> list[Label]:

@@ -65,8 +65,8 @@ def draw_sections(site: Site, ground: Ground, proposal: Proposal, work: Earthwor
 def sections_page(subject: Subject) -> Page:
     """Both sections on one page as wide as the paper, as large as a round scale allows."""
     profiles = [profile_of(subject, section) for section in section_lines(subject.site, subject.proposal)]
-    name, short, long = PAPERS[subject.site.units][0]
-    scale = _scale(profiles, (long, short), subject.site.units)
+    name, _, long = PAPERS[subject.site.units][0]
+    scale = section_scale(profiles, subject.site.units)
     page = new_page(long, MARGIN + BAND + sum(_height(p, scale) for p in profiles) + CAP)
     top = page.height - CAP
     for profile in profiles:
@@ -79,10 +79,11 @@ def sections_page(subject: Subject) -> Page:
     return page
 
 
-def _scale(profiles: Sequence[Profile], size: tuple[float, float], units: Units) -> Scale:
+def section_scale(profiles: Sequence[Profile], units: Units) -> Scale:
     """The largest round scale at which the longest section fits across and both fit one above the other."""
-    wide = size[0] - 2 * MARGIN - GUTTER - 10.0
-    tall = size[1] - MARGIN - BAND - CAP
+    _, short, long = PAPERS[units][0]
+    wide = long - 2 * MARGIN - GUTTER - 10.0
+    tall = short - MARGIN - BAND - CAP
     steps = scales(units)
     for scale in steps:
         longest = max(p.section.length for p in profiles) * scale.points
@@ -102,13 +103,13 @@ def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units) -> Non
     proposed = axis.points(profile.stations, profile.proposed)
     base = np.array([[existing[-1, 0], axis.foot], [existing[0, 0], axis.foot]])
     page.area(Polygon(np.vstack([existing, base])), SOIL)
-    triangles, placed, calls = _words(profile, axis, units, page.width)
+    triangles, placed, calls = words(profile, axis, units, page.width)
     gaps = [item.box for item in placed] + [triangle for triangle, _, _ in triangles]
     _draw_scales(page, profile, axis, units, gaps)
-    fill = _area_where(profile.fill > LEAST_FILL, existing, proposed)
+    fill = area_where(profile.fill > LEAST_FILL, existing, proposed)
     page.area(fill, FILL_TINT)
     page.lines(hatch(fill, 4.5, 60.0), Pen(PROPOSED, 0.45))
-    cut = _area_where(profile.fill < -LEAST_FILL, existing, proposed)
+    cut = area_where(profile.fill < -LEAST_FILL, existing, proposed)
     page.area(cut, CUT_STEPS[0])
     page.lines(hatch(cut, 3.0, 0.0), Pen(CUT_STEPS[3], 0.45))
     for crossing in profile.crossings:
@@ -128,7 +129,7 @@ def _runs(mask: Mask) -> list[tuple[int, int]]:
     return [(max(int(a) - 1, 0), min(int(b) + 1, mask.size)) for a, b in edges.reshape(-1, 2)]
 
 
-def _area_where(mask: Mask, existing: Array, proposed: Array) -> BaseGeometry:
+def area_where(mask: Mask, existing: Array, proposed: Array) -> BaseGeometry:
     """The ground between existing and proposed grade on the paper, where the mask holds."""
     parts = [Polygon(np.vstack([existing[a:b], proposed[a:b][::-1]])) for a, b in _runs(mask)]
     return shapely.union_all(shapely.make_valid(np.array(parts, dtype=object)))
@@ -223,7 +224,7 @@ def _triangle(profile: Profile, axis: Axis, place_at: int, slope: float) -> Tria
 Triangle = tuple[Polygon, str, tuple[float, float]]
 
 
-def _words(
+def words(
     profile: Profile, axis: Axis, units: Units, width: float
 ) -> tuple[list[Triangle], list[Placed], list[Callout]]:
     """The slope triangles, every word above the ground in its place, and what the words point at."""

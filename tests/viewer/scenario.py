@@ -5,12 +5,14 @@ The stage values are put together directly, so that the drawings can be tested a
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Literal
 
 import numpy as np
 import shapely
 from scipy.spatial import Delaunay
+from shapely.affinity import translate
 from shapely.geometry import Point, Polygon
 
 from terrain.earthwork.model import Earthwork, EndAreas, VolumeChecks
@@ -158,8 +160,42 @@ def make_work(site: Site, proposal: Proposal) -> Earthwork:
     )
 
 
+Stages = tuple[Site, Ground, Proposal, Earthwork]
+
+
+def moved(stages: Stages, by: tuple[float, float]) -> Stages:
+    """The same yard with the survey's origin elsewhere (metres)."""
+    site, ground, proposal, work = stages
+
+    def shift(shape: Polygon) -> Polygon:
+        return translate(shape, *by)
+
+    def spot(at: tuple[float, float]) -> tuple[float, float]:
+        return at[0] + by[0], at[1] + by[1]
+
+    grid = replace(ground.grid, x0=ground.grid.x0 + by[0], y0=ground.grid.y0 + by[1])
+    doubtful = tuple(replace(d, at=spot(d.at)) for d in ground.check.doubtful)
+    new_site = replace(
+        site,
+        survey=replace(site.survey, shots=site.survey.shots + np.array([*by, 0.0])),
+        bed=replace(site.bed, outline=shift(site.bed.outline)),
+        tree=tuple(replace(tree, at=spot(tree.at)) for tree in site.tree),
+        keep_clear=tuple(replace(clear, outline=shift(clear.outline)) for clear in site.keep_clear),
+        building=tuple(replace(house, outline=shift(house.outline)) for house in site.building),
+    )
+    new_ground = replace(ground, grid=grid, hull=shift(ground.hull), check=replace(ground.check, doubtful=doubtful))
+    new_proposal = replace(
+        proposal,
+        grid=grid,
+        worked=shift(proposal.worked),
+        mesh=replace(proposal.mesh, points=proposal.mesh.points + by),
+        crest=tuple(replace(crest, at=spot(crest.at)) for crest in proposal.crest),
+    )
+    return new_site, new_ground, new_proposal, work
+
+
 @cache
-def yard(units: Literal["ft", "m"] = "ft") -> tuple[Site, Ground, Proposal, Earthwork]:
+def yard(units: Literal["ft", "m"] = "ft") -> Stages:
     """All four stage values of the invented yard."""
     site = make_site(units)
     ground = make_ground(site)

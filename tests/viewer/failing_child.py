@@ -1,0 +1,3 @@
+"""A drawing process that ends in an error of its own."""
+
+raise SystemExit("no room on the device")

@@ -1,0 +1,1 @@
+"""A drawing process that says it is done and has drawn nothing."""

@@ -1,0 +1,5 @@
+"""A drawing process that never comes back."""
+
+import time
+
+time.sleep(60)

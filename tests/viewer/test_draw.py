@@ -1,0 +1,131 @@
+"""All drawings of a yard, in one call, in both systems of units, whatever the yard is like."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+import pytest
+from scenario import Stages, yard
+
+from terrain.findings import Finding
+from viewer.draw import draw_all
+
+NAMES = ["plan.pdf", "plan.png", "sections.png", "cutfill.png", "view.png"]
+FINDINGS = (
+    Finding("stop", "trees", "Soil lies inside the keep-off of bur oak. " * 3),
+    Finding("caution", "safety", "Have buried lines located before any dig."),
+    Finding("note", "look", "It reads natural."),
+)
+
+
+def bare(stages: Stages) -> Stages:
+    """The same yard with no tree, house or walk, and no mound."""
+    site, ground, proposal, work = stages
+    grid = ground.grid
+    flat = replace(proposal, fill=np.zeros(grid.shape), elevation=ground.elevation)
+    calm = replace(ground, check=replace(ground.check, doubtful=()))
+    return replace(site, tree=(), building=(), keep_clear=()), calm, flat, work
+
+
+@pytest.mark.parametrize("units", ["ft", pytest.param("m", marks=pytest.mark.slow)])
+def test_every_drawing_is_written(units: Literal["ft", "m"], tmp_path: Path) -> None:
+    from PIL import Image
+
+    said: list[str] = []
+    drawn = draw_all(*yard(units), FINDINGS, tmp_path, said.append, with_3d_library=False)
+    assert [path.name for path in drawn.paths] == NAMES
+    assert drawn.notes == ()
+    assert len(said) >= 4
+    for path in drawn.paths:
+        assert path.stat().st_size > 20_000
+    for name, least in (("plan.png", 1600), ("sections.png", 2000), ("cutfill.png", 1600), ("view.png", 1600)):
+        with Image.open(tmp_path / name) as picture:
+            assert picture.width >= least
+            assert np.asarray(picture.convert("L")).std() > 5.0
+
+
+@pytest.mark.slow
+def test_a_bare_yard_without_a_mound_is_drawn(tmp_path: Path) -> None:
+    drawn = draw_all(*bare(yard("ft")), (), tmp_path, with_3d_library=False)
+    assert [path.name for path in drawn.paths] == NAMES
+
+
+def test_a_very_long_name_and_many_findings_stay_on_the_page(tmp_path: Path) -> None:
+    from viewer.plan import plan_page
+    from viewer.subject import Subject
+
+    site, ground, proposal, work = yard("ft")
+    long = replace(
+        site, name="The bed beside the very long drive at the corner of Alder Bend and Larkspur Rise, part 2"
+    )
+    page = plan_page(Subject(long, ground, proposal, work), FINDINGS * 10)
+    page.figure.set_dpi(72.0)
+    page.figure.canvas.draw()
+    for text in page.axes.texts:
+        extent = text.get_window_extent()
+        assert extent.x0 > 0
+        assert extent.y0 > 0
+        assert extent.x1 < page.width
+        assert extent.y1 < page.height
+    assert any("more in summary.json" in text.get_text() for text in page.axes.texts)
+
+
+def test_words_beside_the_drawings_never_overlap() -> None:
+    from viewer.cutfill import cutfill_page
+    from viewer.plan import plan_page, sheet_of
+    from viewer.subject import Subject
+
+    for units in ("ft", "m"):
+        subject = Subject(*yard(units))  # type: ignore[arg-type]
+        sheet = sheet_of(subject)
+        for page in (plan_page(subject, FINDINGS), cutfill_page(subject)):
+            page.figure.set_dpi(4 * 72.0)
+            page.figure.canvas.draw()
+            boxes = [
+                text.get_window_extent()
+                for text in page.axes.texts
+                if text.get_window_extent().y1 < 4 * sheet.frame[1] or text.get_window_extent().x0 > 4 * sheet.frame[2]
+            ]
+            assert len(boxes) > 20
+            for k, one in enumerate(boxes):
+                for other in boxes[:k]:
+                    across = min(one.x1, other.x1) - max(one.x0, other.x0)
+                    up = min(one.y1, other.y1) - max(one.y0, other.y0)
+                    # Line boxes hold the room for descenders; a point of that may be shared.
+                    assert min(across, up) < 4 * 1.0
+
+
+def test_the_drawing_code_loads_no_heavy_library_before_it_draws() -> None:
+    code = (
+        "import sys, viewer.draw; "
+        "print([n for n in ('matplotlib', 'pyvista', 'vtkmodules', 'contourpy', 'PIL', 'pint') if n in sys.modules])"
+    )
+    root = Path(__file__).resolve().parent.parent.parent
+    run = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+        env={**os.environ, "PYTHONPATH": str(root)},
+    )
+    assert run.stdout.strip() == "[]"
+
+
+@pytest.mark.slow
+def test_the_real_stages_are_drawn(root: Path, tmp_path: Path) -> None:
+    from terrain.site.read import read_site
+    from terrain.study import run_site
+
+    for example in sorted((root / "examples").glob("*/site.toml")):
+        study = run_site(read_site(example))
+        folder = tmp_path / example.parent.name
+        folder.mkdir()
+        drawn = draw_all(study.site, study.ground, study.proposal, study.work, study.review, folder)
+        assert [path.name for path in drawn.paths] == NAMES

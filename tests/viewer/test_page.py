@@ -1,0 +1,59 @@
+"""What the page draws: hatches and gaps are exact geometry."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely.geometry import LineString, Point, box
+
+from viewer.lettering import Type, fit_size, text_size
+from viewer.page import Pen, cut_gaps, hatch, new_page
+
+
+@given(st.floats(2.0, 12.0), st.floats(0.0, 180.0))
+def test_hatch_lines_stay_in_their_area_and_cover_it_evenly(spacing: float, angle: float) -> None:
+    area = Point(80, 60).buffer(50.0)
+    lines = hatch(area, spacing, angle)
+    assert area.buffer(1e-6).contains(lines)
+    # Lines `spacing` apart carry area / spacing of length; the edge adds or takes up to a line or two.
+    assert lines.length == pytest.approx(area.area / spacing, abs=220.0)
+
+
+def test_hatches_of_neighbours_meet_in_step() -> None:
+    left, right = hatch(box(0, 0, 40, 50), 6.0), hatch(box(40, 0, 80, 50), 6.0)
+    ends = [
+        np.sort(shapely.get_coordinates(part.intersection(LineString([(40, 0), (40, 50)])))[:, 1])
+        for part in (left, right)
+    ]
+    assert ends[0] == pytest.approx(ends[1], abs=1e-6)
+
+
+def test_lines_leave_a_gap_under_a_label() -> None:
+    (line,) = cut_gaps([LineString([(0, 0), (100, 0)])], [box(40, -5, 60, 5)])
+    assert line.length == pytest.approx(80.0, abs=1e-9)
+    assert not line.intersects(box(41, -1, 59, 1))
+
+
+def test_later_drawing_lies_on_top(tmp_path: Path) -> None:
+    from PIL import Image
+
+    page = new_page(72.0, 72.0)
+    page.lines(LineString([(0, 36), (72, 36)]), Pen("#000000", 10.0))
+    page.area(box(0, 0, 72, 72), "#ff0000")
+    page.picture(np.full((8, 8, 3), [0, 0, 255], dtype=np.uint8), (36.0, 0.0, 72.0, 72.0))
+    with Image.open(page.save(tmp_path / "page.png", dpi=72.0)) as picture:
+        assert picture.size == (72, 72)
+        assert picture.convert("RGB").getpixel((10, 36)) == (255, 0, 0)
+        assert picture.convert("RGB").getpixel((60, 36)) == (0, 0, 255)
+
+
+def test_a_title_too_wide_is_set_smaller_but_never_below_the_least() -> None:
+    title = Type(17.0, bold=True, title=True)
+    assert text_size("Alder Bend", fit_size("Alder Bend", title, 60.0, 5.0))[0] == pytest.approx(60.0, rel=0.03)
+    assert fit_size("Alder Bend" * 20, title, 60.0, 7.0).size == 7.0
+    assert fit_size("A", title, 60.0, 7.0) == title

@@ -1,0 +1,77 @@
+// Level lines of a grid by marching squares, joined into lines.
+
+/**
+ * Lines where `values` equals `level`: arrays of [column, row] pairs in nodes, fractions included.
+ * `wanted(k)` may leave out cells by the index of their south-west node.
+ */
+export function levelLines(values, nx, ny, level, wanted) {
+  const next = new Map();
+  const before = new Map();
+  const crossing = (edge) => {
+    const upright = edge % 2 === 1;
+    const k = (edge - (upright ? 1 : 0)) / 2;
+    const share = (level - values[k]) / (values[upright ? k + nx : k + 1] - values[k]);
+    const i = k % nx;
+    const j = (k - i) / nx;
+    return upright ? [i, j + share] : [i + share, j];
+  };
+  const join = (from, to) => { next.set(from, to); before.set(to, from); };
+  for (let j = 0; j < ny - 1; j++) {
+    for (let i = 0; i < nx - 1; i++) {
+      const k = j * nx + i;
+      const a = values[k] > level;
+      const b = values[k + 1] > level;
+      const c = values[k + nx + 1] > level;
+      const d = values[k + nx] > level;
+      if (a === b && b === c && c === d) continue;
+      if (wanted && !wanted(k)) continue;
+      joinCell(join, a, b, c, d, [2 * k, 2 * (k + 1) + 1, 2 * (k + nx), 2 * k + 1]);
+    }
+  }
+  return chained(next, before, crossing);
+}
+
+// Edges are south, east, north, west. Higher ground lies to the left of every piece, so that pieces of neighbouring
+// cells always run the same way round.
+function joinCell(join, a, b, c, d, [south, east, north, west]) {
+  if (a && !b) join(south, entry(south));
+  if (b && !c) join(east, entry(east));
+  if (c && !d) join(north, entry(north));
+  if (d && !a) join(west, entry(west));
+  function entry(from) {
+    // From where the boundary leaves high ground, walk round the cell to where it comes back up.
+    const around = [[south, a, b], [east, b, c], [north, c, d], [west, d, a]];
+    const at = around.findIndex(([edge]) => edge === from);
+    for (let step = 1; step < 4; step++) {
+      const [edge, first, second] = around[(at + step) % 4];
+      if (!first && second) return edge;
+    }
+    return from;
+  }
+}
+
+function chained(next, before, crossing) {
+  const lines = [];
+  while (next.size) {
+    let start = next.keys().next().value;
+    const first = start;
+    while (before.has(start) && next.has(before.get(start)) && before.get(start) !== first) start = before.get(start);
+    const edges = [start];
+    let edge = start;
+    while (next.has(edge)) {
+      const to = next.get(edge);
+      next.delete(edge);
+      edges.push(to);
+      edge = to;
+    }
+    lines.push(edges.map(crossing));
+  }
+  return lines;
+}
+
+/** Whole multiples of `interval` between low and high. */
+export function levelsBetween(low, high, interval) {
+  const levels = [];
+  for (let n = Math.floor(low / interval) + 1; n * interval < high; n++) levels.push(n);
+  return levels;
+}
