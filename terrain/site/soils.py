@@ -76,5 +76,6 @@ def with_factors(table: Mapping[str, object]) -> dict[str, object]:
         return dict(table)
     factors = soil_factors(kind)
     # The table's own shrink is a share of the bank volume, whatever the file says of a shrink that it does not give.
-    convention = {} if "shrink" in table else {"shrink_of": "bank"}
+    untouched = "shrink" in table or table.get("shrink_of") != "placed"
+    convention = {} if untouched else {"shrink_of": "bank"}
     return {"swell": factors.swell, "shrink": factors.shrink, **table, **convention}
