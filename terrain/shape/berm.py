@@ -64,6 +64,8 @@ def proposed_vertices(site: Site, ground: Ground, prepared: Prepared, scale: flo
     proposed = prepared.vertices + prepared.vertex_lift
     nodes = layout.mesh.nodes
     proposed[: len(nodes)] += np.where(layout.free[: len(nodes)], fill.ravel()[nodes], 0.0)
+    near_edge = layout.free[len(layout.mesh.points) :]
+    proposed[len(layout.mesh.points) :] += np.where(near_edge, fill.ravel()[layout.further], 0.0)
     free = layout.free | (prepared.vertex_lift > 0.0)
     lowered, _ = keep_slope(layout.facets, prepared.vertices, proposed, free, site.berm.max_slope)
     return lowered

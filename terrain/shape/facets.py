@@ -44,7 +44,7 @@ class Facets:
         return np.sqrt(np.maximum(0.0, self.form[:, 0] * u * u + 2 * self.form[:, 1] * u * v + self.form[:, 2] * v * v))
 
 
-def facets_of(grid: Grid, mesh: Triangulation, reach: Mask, stones: Mask) -> tuple[Facets, Index]:
+def facets_of(grid: Grid, mesh: Triangulation, carries: Mask, stones: Mask) -> tuple[Facets, Index]:
     """Facets that touch ground where fill may come to lie, and the grid nodes that they need beside the mesh.
 
     Every grid cell with a node that may carry fill counts, also where an edge runs through it and the mesh has strip
@@ -52,8 +52,8 @@ def facets_of(grid: Grid, mesh: Triangulation, reach: Mask, stones: Mask) -> tup
 
     Parameters
     ----------
-    reach
-        (n,) True at mesh vertices that may carry fill.
+    carries
+        (ny, nx) True at grid nodes that may carry fill.
     stones
         (ny, nx) True at nodes among the stones of a retained edge: the slope limit does not apply across it.
 
@@ -64,9 +64,6 @@ def facets_of(grid: Grid, mesh: Triangulation, reach: Mask, stones: Mask) -> tup
     """
     number = np.full(grid.nx * grid.ny, -1, dtype=np.int64)
     number[mesh.nodes] = np.arange(len(mesh.nodes))
-    carries = np.zeros(number.size, dtype=bool)
-    carries[mesh.nodes] = reach[: len(mesh.nodes)]
-    carries = carries.reshape(grid.shape)
     touched = carries[:-1, :-1] | carries[:-1, 1:] | carries[1:, :-1] | carries[1:, 1:]
     touched &= ~(stones[:-1, :-1] | stones[:-1, 1:] | stones[1:, :-1] | stones[1:, 1:])
     rows, columns = np.nonzero(touched)
@@ -76,7 +73,9 @@ def facets_of(grid: Grid, mesh: Triangulation, reach: Mask, stones: Mask) -> tup
     a, b, c, d = number[quads].T
     both_cuts = np.stack([a, b, c, a, c, d, a, b, d, b, c, d], axis=1).reshape(-1, 3)
     strip = mesh.triangles[2 * len(mesh.cells) :][mesh.inside[2 * len(mesh.cells) :]]
-    corners = np.vstack([both_cuts, strip[reach[strip].any(axis=1)]])
+    free = np.zeros(len(mesh.points), dtype=bool)
+    free[: len(mesh.nodes)] = carries.ravel()[mesh.nodes]
+    corners = np.vstack([both_cuts, strip[free[strip].any(axis=1)]])
     points = np.vstack([mesh.points, grid.nodes[further]])
     first, of = _facets_by_vertex(corners, len(points))
     return Facets(corners, slope_form(points, corners), first, of), further

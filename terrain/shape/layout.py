@@ -166,7 +166,7 @@ def _laid_out(request: _Request) -> Layout:
     free = np.zeros(len(mesh.points), dtype=bool)
     free[: len(mesh.nodes)] = clearance.ravel()[mesh.nodes] > 0
     stones = [edge.stones for edge in request.retained]
-    facets, further = facets_of(grid, mesh, free, nodes_in(grid, stones))
+    facets, further = facets_of(grid, mesh, clearance > 0, nodes_in(grid, stones))
     window = _window(clearance > 0)
     near = clearance[window]
     inset = shapely.buffer(worked, -toe / 2.0, quad_segs=32) if toe > 0 else worked
@@ -187,7 +187,7 @@ def _laid_out(request: _Request) -> Layout:
         toe=toe,
         easing=easing(near.shape, cell, toe / 2.0),
         mesh=mesh,
-        free=np.concatenate([free, np.zeros(len(further), dtype=bool)]),
+        free=np.concatenate([free, clearance.ravel()[further] > 0]),
         facets=facets,
         further=further,
         retained=request.retained,
