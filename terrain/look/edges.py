@@ -8,7 +8,7 @@ from scipy import ndimage
 from terrain.look.model import Measure
 from terrain.look.mound import Mound
 
-TOE_BAND = (0.03, 0.1)  # distance inside the edge where the toe's slope is read, in half widths
+TOE_BAND = (0.02, 0.065)  # distance inside the edge where the toe's slope is read, in half widths
 PEAK_RINGS = (0.15, 0.25, 0.4)  # distances from the highest point where the fall is read, in half widths
 DIRECTIONS = 32
 
@@ -20,7 +20,7 @@ def sharp_toe(mound: Mound) -> Measure:
     band = mound.body & (depth > TOE_BAND[0]) & (depth < TOE_BAND[1]) & ~rim
     if not band.any():
         return Measure(0.0, None)
-    ratio = np.where(band, mound.fine.slope, 0.0) / mound.face_slope
+    ratio = np.where(band, mound.sharp.slope, 0.0) / mound.face_slope
     return Measure(float(np.median(ratio[band])), mound.strongest(ratio))
 
 

@@ -10,7 +10,7 @@ from terrain.look.mound import Mound
 
 LEVEL = 0.12  # ground gentler than this share of height over half width is level
 TOP = 0.6  # the top is what stands above this share of the height
-CLIMB, BANDS = (0.04, 0.96), 16  # shares of the height between which steps are looked for, and in how many bands
+CLIMB, BANDS = (0.04, 0.9), 24  # shares of the height between which steps are looked for, and in how many bands
 
 
 def flat_top(mound: Mound) -> Measure:

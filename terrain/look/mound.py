@@ -15,6 +15,7 @@ from shapely.geometry import Polygon
 from terrain.grid import Array, Grid, Mask
 
 NODES = 9000  # nodes inside the mound's edge: about 107 across a round one
+RASTER = 120_000  # most nodes of the whole raster, where piles stand far apart
 EDGE = 0.005  # the mound ends where its fill falls below this share of its height
 AVERAGED = 0.4  # width of the bell curve that averages fine cells, in steps
 MARGIN = 0.3  # ground kept round the mound, as a share of the radius of a circle of its area
@@ -99,11 +100,6 @@ class Mound:
         return float(self.depth.max())
 
     @cached_property
-    def area(self) -> float:
-        """Area inside the mound's edge, m2."""
-        return float(self.body.sum()) * self.step**2
-
-    @cached_property
     def places(self) -> tuple[Array, Array]:
         """Easting and northing of every node less those of the south-west node, metres."""
         ny, nx = self.fill.shape
@@ -171,7 +167,7 @@ class Mound:
 
     def place(self, node: tuple[int, int]) -> tuple[float, float]:
         """Survey coordinates in metres of node (j, i)."""
-        return self.x0 + self.step * node[1], self.y0 + self.step * node[0]
+        return float(self.x0 + self.step * node[1]), float(self.y0 + self.step * node[0])
 
     def strongest(self, score: Array) -> tuple[float, float]:
         """Survey coordinates of the node with the greatest score."""
@@ -179,10 +175,16 @@ class Mound:
         return self.place((int(j), int(i)))
 
     def deepest(self, part: Mask) -> tuple[float, float] | None:
-        """Survey coordinates of the node farthest inside a part of the mound; None where the part is empty."""
+        """Survey coordinates of the node farthest inside a part of the mound; None where the part is empty.
+
+        Among nodes that are about as deep, one near the part's middle is taken.
+        """
         if not part.any():
             return None
-        return self.strongest(distance_inside(part))
+        rows, columns = np.nonzero(part)
+        j, i = np.ogrid[: part.shape[0], : part.shape[1]]
+        off = np.hypot(j - rows.mean(), i - columns.mean())
+        return self.strongest(distance_inside(part) - 0.02 * off)
 
 
 def distance_inside(part: Mask) -> Array:
@@ -215,22 +217,30 @@ def read_mound(grid: Grid, existing: Array, proposed: Array, outline: Polygon) -
     if height <= 1e-6 * grid.cell:
         return None
     raw = fill > EDGE * height
-    step = float(np.sqrt(raw.sum() / NODES)) * grid.cell
-    rows, columns = (np.flatnonzero(raw.any(axis=axis)) for axis in (1, 0))
+    rows, columns = _window(raw)
+    window = (rows.stop - rows.start) * (columns.stop - columns.start)
+    ratio = float(np.sqrt(max(raw.sum() / NODES, window / RASTER)))
+    step = ratio * grid.cell
+    fine = np.maximum(_resampled(fill[rows, columns], ratio), 0.0)
+    at_border = np.zeros(fine.shape, dtype=bool)
+    at_border[0], at_border[-1] = rows.start == 0, rows.stop == grid.ny
+    at_border[:, 0] |= columns.start == 0
+    at_border[:, -1] |= columns.stop == grid.nx
+    x0, y0 = grid.x0 + columns.start * grid.cell, grid.y0 + rows.start * grid.cell
+    body = _in_outline(_closed(fine > EDGE * float(fine.max())), fine, (x0, y0, step), outline)
+    ground = _resampled(existing[rows, columns], ratio)
+    return Mound(x0, y0, step, np.where(body, fine, 0.0), ground, body, at_border)
+
+
+def _window(raw: Mask) -> tuple[slice, slice]:
+    """Rows and columns that hold the marked nodes and some ground round them."""
     margin = int(np.ceil(MARGIN * np.sqrt(raw.sum() / np.pi))) + 1
-    south, north = max(rows[0] - margin, 0), min(rows[-1] + margin, grid.ny - 1)
-    west, east = max(columns[0] - margin, 0), min(columns[-1] + margin, grid.nx - 1)
-    cut = (slice(south, north + 1), slice(west, east + 1))
-    fine_fill = np.maximum(_resampled(fill[cut], step / grid.cell), 0.0)
-    fine_existing = _resampled(existing[cut], step / grid.cell)
-    at_border = np.zeros(fine_fill.shape, dtype=bool)
-    at_border[0], at_border[-1] = south == 0, north == grid.ny - 1
-    at_border[:, 0] |= west == 0
-    at_border[:, -1] |= east == grid.nx - 1
-    x0, y0 = grid.x0 + west * grid.cell, grid.y0 + south * grid.cell
-    body = _closed(fine_fill > EDGE * float(fine_fill.max()))
-    body = _in_outline(body, fine_fill, (x0, y0, step), outline)
-    return Mound(x0, y0, step, np.where(body, fine_fill, 0.0), fine_existing, body, at_border)
+    held = (np.flatnonzero(raw.any(axis=axis)) for axis in (1, 0))
+    rows, columns = (
+        slice(max(int(line[0]) - margin, 0), min(int(line[-1]) + margin + 1, size))
+        for line, size in zip(held, raw.shape, strict=True)
+    )
+    return rows, columns
 
 
 def _resampled(values: Array, ratio: float) -> Array:

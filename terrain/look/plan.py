@@ -52,7 +52,10 @@ def same_all_round(mound: Mound) -> Measure:
 
 
 def _common(own: Array, other: Array) -> float:
-    return 1.0 - float(np.quantile(np.abs(own - other)[np.maximum(own, other) > 0.0], 0.95)) / float(own.max())
+    high = float(own.max())
+    if high <= 0.0:  # a pile thinner than the copy's nodes stand apart
+        return 0.0
+    return 1.0 - float(np.quantile(np.abs(own - other)[np.maximum(own, other) > 0.0], 0.95)) / high
 
 
 def _sampled(mound: Mound, axis: float, u: Array, v: Array) -> Array:
@@ -62,4 +65,4 @@ def _sampled(mound: Mound, axis: float, u: Array, v: Array) -> Array:
 
 
 def _survey(mound: Mound, local: tuple[float, float]) -> tuple[float, float]:
-    return mound.x0 + local[0], mound.y0 + local[1]
+    return float(mound.x0 + local[0]), float(mound.y0 + local[1])

@@ -23,7 +23,7 @@ def loaf(mound: Mound) -> Measure:
     start, stop = _longest_run(sections)
     where = line[(start + stop - 1) // 2]
     share = (stop - start) / STATIONS
-    return Measure(share, (mound.x0 + float(where[0]), mound.y0 + float(where[1])))
+    return Measure(share, (float(mound.x0 + where[0]), float(mound.y0 + where[1])))
 
 
 def _crest_line(mound: Mound) -> tuple[Array, Array]:

@@ -16,7 +16,7 @@ def _times_as_wide(value: float) -> str:
 SENTENCES: dict[str, Callable[[float], str]] = {
     "cone": lambda v: f"Seen from above, the contours are {_percent(v)} round about one middle.",
     "straight_faces": lambda v: f"The sides stand at one straight slope over {_percent(v)} of the face.",
-    "sharp_toe": lambda v: f"The side meets the ground at {_percent(v)} of its full slope.",
+    "sharp_toe": lambda v: f"At the edge the ground rises at once with {_percent(v)} of the side slope.",
     "flat_top": lambda v: f"Level ground takes {_percent(v)} of the upper half.",
     "sharp_peak": lambda v: f"The ground falls every way from the top, at {_percent(v)} of the side slope or more.",
     "too_tall": lambda v: f"The mound is {_times_as_wide(v)}.",

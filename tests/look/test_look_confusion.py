@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from labelled_shapes import SEEDS, kinds
-from look_confusion import REPORT, SET, as_markdown, table
+from look_confusion import REPORT, SET, as_markdown, row, table
 
 
 def test_there_are_forty_shapes_of_each_kind_and_the_halves_do_not_meet() -> None:
@@ -17,17 +17,17 @@ def test_there_are_forty_shapes_of_each_kind_and_the_halves_do_not_meet() -> Non
 @pytest.mark.slow
 def test_unnatural_shapes_are_called_with_the_right_sign() -> None:
     rows = table(natural=False)
-    assert sum(row.named for row in rows) >= 0.95 * sum(row.shapes for row in rows), as_markdown()
-    for row in rows:  # no kind may hide behind the others
-        assert row.named >= 0.85 * row.shapes, as_markdown()
+    assert sum(r.named for r in rows) >= 0.95 * sum(r.shapes for r in rows), as_markdown()
+    for r in rows:  # no kind may hide behind the others
+        assert r.named >= 0.85 * r.shapes, as_markdown()
 
 
 @pytest.mark.slow
 def test_natural_shapes_are_left_alone() -> None:
     rows = table(natural=True)
-    assert sum(row.called for row in rows) <= 0.05 * sum(row.shapes for row in rows), as_markdown()
+    assert sum(r.called for r in rows) <= 0.05 * sum(r.shapes for r in rows), as_markdown()
 
 
 def test_the_volcano_scaled_to_a_garden_is_called() -> None:
-    (volcano,) = (row for row in table(natural=False) if row.kind == "volcano")
+    volcano = row("volcano", REPORT)
     assert volcano.named == volcano.shapes

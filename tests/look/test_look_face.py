@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from shapely.geometry import Point
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+from shapely.geometry import Point, box
 
 from terrain.errors import InputError
 from terrain.grid import Grid
 from terrain.look import Look, natural_look
+from terrain.look.mound import read_mound
 
 NAMES = (
     "cone",
@@ -94,3 +98,41 @@ def test_missing_elevations_are_refused() -> None:
     holed[4, 5] = np.nan
     with pytest.raises(InputError, match=r"existing grade: 1 of 9191 nodes hold no number"):
         natural_look(GRID, holed, LEVEL, BED)
+
+
+ODD_PILES = {
+    "one node": np.s_[40:41, 50:51],
+    "two nodes": np.s_[40:41, 50:52],
+    "a line": np.s_[40:41, 10:90],
+    "a corner": np.s_[0:2, 0:2],
+    "a border": np.s_[0:1, :],
+    "everywhere": np.s_[:, :],
+}
+
+
+@pytest.mark.parametrize("name", ODD_PILES)
+def test_odd_piles_give_numbers(name: str) -> None:
+    fill = np.zeros(GRID.shape)
+    fill[ODD_PILES[name]] = 0.4
+    seen = natural_look(GRID, LEVEL, LEVEL + fill, BED)
+    assert all(np.isfinite(sign.value) and sign.value >= 0.0 for sign in seen.signs)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    arrays(float, st.tuples(st.integers(2, 12), st.integers(2, 12)), elements=st.floats(-2.0, 2.0)),
+    st.floats(0.01, 3.0),
+)
+def test_any_ground_gives_numbers(change: np.ndarray, cell: float) -> None:
+    grid = Grid(0.0, 0.0, cell, change.shape[1], change.shape[0])
+    seen = natural_look(grid, np.zeros(grid.shape), change, box(0.0, 0.0, 10.0, 10.0))
+    assert all(np.isfinite(sign.value) and sign.value >= 0.0 for sign in seen.signs)
+
+
+def test_two_small_piles_far_apart_cost_no_great_raster() -> None:
+    grid = Grid(0.0, 0.0, 0.1, 1001, 1001)
+    x, y = np.meshgrid(grid.x, grid.y)
+    fill = np.maximum(0.4 - np.hypot(x - 2.0, y - 2.0), 0.0) + np.maximum(0.4 - np.hypot(x - 98.0, y - 98.0), 0.0)
+    mound = read_mound(grid, np.zeros(grid.shape), fill, box(0.0, 0.0, 100.0, 100.0))
+    assert mound is not None
+    assert mound.fill.size < 130_000
