@@ -44,6 +44,22 @@ def dig_solid(mesh: YardMesh) -> Solid:
     return replace(solid_between(slab), offset=offset)
 
 
+def cut_volumes(mesh: YardMesh, sod: float) -> tuple[float, float]:
+    """`Cut.bank` and `Cut.below_sod` of a mesh, m3; `sod` is the depth of sod, metres."""
+    in_bed, in_digs, below_sod = _parts(mesh, sod)
+    return in_bed + in_digs, in_bed + below_sod
+
+
+def _parts(mesh: YardMesh, sod: float) -> tuple[float, float, float]:
+    """Cut in the bed under its stripped ground, cut in digs, and the part of the latter under its sod; m3."""
+    lowered = (mesh.proposed < mesh.existing)[mesh.triangles].any(axis=1)
+    inside, outside = mesh.triangles[mesh.inside & lowered], mesh.triangles[~mesh.inside & lowered]
+    in_bed = prism_volume(mesh.points, inside, mesh.existing - sod, mesh.proposed).cut
+    in_digs = prism_volume(mesh.points, outside, mesh.existing, mesh.proposed).cut
+    below_sod = prism_volume(mesh.points, outside, mesh.existing - sod, mesh.proposed).cut
+    return in_bed, in_digs, below_sod
+
+
 def measure_cut(proposal: Proposal, sod: float, direction: tuple[float, float]) -> Cut:
     """Cut of a proposal.
 
@@ -57,11 +73,7 @@ def measure_cut(proposal: Proposal, sod: float, direction: tuple[float, float]) 
         Unit vector along which the sections of the check run.
     """
     mesh = proposal.mesh
-    lowered = (mesh.proposed < mesh.existing)[mesh.triangles].any(axis=1)
-    inside, outside = mesh.triangles[mesh.inside & lowered], mesh.triangles[~mesh.inside & lowered]
-    in_bed = prism_volume(mesh.points, inside, mesh.existing - sod, mesh.proposed).cut
-    in_digs = prism_volume(mesh.points, outside, mesh.existing, mesh.proposed).cut
-    below_sod = prism_volume(mesh.points, outside, mesh.existing - sod, mesh.proposed).cut
+    in_bed, in_digs, below_sod = _parts(mesh, sod)
     if in_bed + in_digs == 0.0:
         return Cut(0.0, 0.0, VolumeChecks(0.0, 0.0, 0.0))
     bed_depth = np.where(proposal.bed, proposal.fill - proposal.cut + sod, 0.0)

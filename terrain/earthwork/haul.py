@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from terrain.earthwork.loads import whole_loads
+
+Number = TypeVar("Number", int, float)
 
 # Weight of loose soil as delivered, dry and wet, kg/m3. Engineering data pages (densities of dirt and mud):
 # loose dirt 1220 dry, 1250 moist; loam 1280; sand 1555 dry, 1905 wet; gravel 1680, 2000; clay 1600, 1760.
@@ -37,8 +41,9 @@ class Supply:
         Loose m3 that one load holds.
     payload
         Weight that one truck may carry, kg.
-    unit_weight
-        Weight of loose soil, kg/m3, as the supplier states it.
+    unit_weight, least_unit_weight
+        Weight of loose soil, kg/m3: the heaviest that it may come (wet), which a truck must carry, and the lightest
+        (dry); the second left out: as the first.
     trip
         Time of one barrow trip, there and back with loading, in seconds.
     barrows_at_once
@@ -51,6 +56,7 @@ class Supply:
     barrow: float | None = None
     payload: float | None = None
     unit_weight: float | None = None
+    least_unit_weight: float | None = None
     trip: float | None = None
     barrows_at_once: int = 1
 
@@ -60,8 +66,8 @@ class Haul:
     """Loads of one volume; None where the supply does not say enough.
 
     `truck_load` is what each truck brings (m3) and `last_truck` what the last one does; `held_by_weight` is
-    True where the payload is reached before the truck is full. `weight` is that of all soil, kg; `hours` the
-    time for the barrows.
+    True where the payload is reached before the truck is full. `weight` and `least_weight` are those of all soil, wet
+    and dry, kg; `hours` is the time for the barrows.
     """
 
     trucks: int | None
@@ -72,6 +78,7 @@ class Haul:
     hours: float | None
     bags: int | None
     weight: float | None
+    least_weight: float | None
 
 
 def published_unit_weight(kind: str) -> tuple[float, float] | None:
@@ -98,7 +105,37 @@ def haul(volume: float, supply: Supply) -> Haul:
         hours=_hours(barrows, supply),
         bags=None if supply.bag is None else whole_loads(volume, supply.bag),
         weight=None if supply.unit_weight is None else volume * supply.unit_weight,
+        least_weight=_least_weight(volume, supply),
     )
+
+
+def together(hauls: Sequence[Haul], supply: Supply) -> Haul:
+    """Loads of several volumes that do not share a load; the last truck is that of the last volume."""
+    barrows = _sum(one.barrows for one in hauls)
+    trucks = [one for one in hauls if one.trucks]
+    return Haul(
+        trucks=_sum(one.trucks for one in hauls),
+        truck_load=_truck_load(supply),
+        last_truck=trucks[-1].last_truck if trucks else None,
+        held_by_weight=any(one.held_by_weight for one in hauls),
+        barrows=barrows,
+        hours=_hours(barrows, supply),
+        bags=_sum(one.bags for one in hauls),
+        weight=_sum(one.weight for one in hauls),
+        least_weight=_sum(one.least_weight for one in hauls),
+    )
+
+
+def _sum(values: Iterable[Number | None]) -> Number | None:
+    """Sum of the values that are there; None where there is none."""
+    there = [value for value in values if value is not None]
+    return sum(there) if there else None
+
+
+def _least_weight(volume: float, supply: Supply) -> float | None:
+    if supply.unit_weight is None:
+        return None
+    return volume * (supply.unit_weight if supply.least_unit_weight is None else supply.least_unit_weight)
 
 
 def _truck_load(supply: Supply) -> float | None:

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from terrain.earthwork.cuts import Cut, measure_cut
 from terrain.earthwork.end_areas import end_area_volume
+from terrain.earthwork.layers import CUT_TO_SPARE, CUT_UNFIT, TOPSOIL_TO_SPARE, loose_of
 from terrain.earthwork.loads import whole_loads
+from terrain.earthwork.measured import Measured, measured_of
 from terrain.earthwork.model import Earthwork, EndAreas, Share, VolumeChecks
-from terrain.earthwork.ranges import central_range, fill_shares, in_loose, order_shares
+from terrain.earthwork.need import soil_need
+from terrain.earthwork.ranges import central_range, fill_shares
 from terrain.earthwork.sections import cut_sections, long_axis
 from terrain.earthwork.solid import fill_solid, solid_volume
-from terrain.earthwork.states import bank_to_loose, check_factors, day_one_factor, loose_to_order
+from terrain.earthwork.states import check_factors, day_one_factor
 from terrain.earthwork.unit_area import grid_volume, unit_area_volume
 from terrain.ground.model import Ground
 from terrain.shape.proposal import Proposal
@@ -41,7 +46,8 @@ def measure_earthwork(site: Site, ground: Ground, proposal: Proposal) -> Earthwo
         sections=end_area_volume(ends.areas, ends.stations),
     )
     cut = measure_cut(proposal, sod, direction)
-    return _priced(site, checks, ends, cut, area, fill_shares(area, ground.mean_deviation, sod))
+    measured = replace(measured_of(site, ground, proposal), fill_placed=checks.mesh)
+    return _priced(site, measured, checks, ends, cut, fill_shares(area, ground.mean_deviation, sod))
 
 
 def _grid_fill(proposal: Proposal, sod: float, area: float) -> float:
@@ -58,40 +64,39 @@ def _grid_fill(proposal: Proposal, sod: float, area: float) -> float:
 
 
 def _priced(
-    site: Site, checks: VolumeChecks, ends: EndAreas, cut: Cut, area: float, shares: tuple[Share, ...]
+    site: Site, measured: Measured, checks: VolumeChecks, ends: EndAreas, cut: Cut, shares: tuple[Share, ...]
 ) -> Earthwork:
     """Turn measured volumes into what is ordered, hauled and paid."""
-    soil, placed = site.soil, checks.mesh
-    balance = loose_to_order(placed, soil, soil.settlement) - bank_to_loose(cut.below_sod, soil)
-    ordered = max(0.0, balance)
-    order = in_loose(shares, soil, soil.settlement) + order_shares(
-        placed, soil, soil.settlement, soil.kind, cut.below_sod
-    )
-    fill_low, fill_high = central_range(placed, shares)
-    import_low, import_high = central_range(balance, order)
+    soil, need = site.soil, soil_need(measured, site.bed, site.soil, shares)
+    ordered = max(0.0, need.balance)
+    fill_low, fill_high = central_range(measured.fill_placed, shares)
+    import_low, import_high = central_range(need.balance, need.shares)
     return Earthwork(
-        fill_placed=placed,
+        fill_placed=measured.fill_placed,
         fill_placed_low=fill_low,
         fill_placed_high=fill_high,
         cut_bank=cut.bank,
         cut_below_sod=cut.below_sod,
         cut_checks=cut.checks,
-        sod=site.bed.sod * area,
-        mulch=site.bed.mulch * area,
+        sod=site.bed.sod * measured.worked_area,
+        mulch=site.bed.mulch * measured.mulch_area,
         import_loose=ordered,
         import_loose_low=import_low,
         import_loose_high=import_high,
-        export_loose=max(0.0, -balance),
+        export_loose=loose_of(need.layers, TOPSOIL_TO_SPARE, CUT_TO_SPARE, CUT_UNFIT),
         day_one_factor=day_one_factor(soil.settlement),
         trucks=_loads(ordered, soil.truck),
         barrows=_loads(ordered, soil.barrow),
         cost=_cost(ordered, soil),
         bed_area=float(site.bed.outline.area),
-        worked_area=area,
+        worked_area=measured.worked_area,
+        mulch_area=measured.mulch_area,
         checks=checks,
         end_areas=ends,
+        balance_loose=need.balance,
+        layers=need.layers,
         fill_shares=shares,
-        import_shares=order,
+        import_shares=need.shares,
     )
 
 

@@ -3,8 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from terrain.grid import Array
+
+Moves = Literal["arrives", "stays", "leaves"]
+
+
+@dataclass(frozen=True)
+class Layer:
+    """One soil or cover on the job.
+
+    `bank`, `loose` and `placed` are its volume in each measure, m3; None where the measure has no meaning for it (mulch
+    has no bank). `moves` says whether it arrives on the site, stays there or leaves it.
+    """
+
+    name: str
+    moves: Moves
+    loose: float
+    bank: float | None = None
+    placed: float | None = None
 
 
 @dataclass(frozen=True)
@@ -53,7 +71,7 @@ class Earthwork:
     import_loose
         Soil to order, loose: fill with shrink, swell and settlement, less what the cut gives back.
     export_loose
-        Surplus that leaves, loose.
+        Soil of the site that leaves, loose: more than the mound takes, or unfit to use. Sod is not counted in.
     day_one_factor
         Height to build on day one per unit of finished height, so that the settled surface is the design.
     trucks, barrows
@@ -62,6 +80,12 @@ class Earthwork:
         Cost of the imported soil in the user's money; None without a price.
     bed_area, worked_area
         Area inside the outline, and of it the area that is stripped and filled, m2.
+    balance_loose
+        Soil missing, loose m3, or, negative, soil of the site that is left over: what the range of the import is about.
+    mulch_area
+        Area that mulch covers, m2: the worked area less the flares and a rim round them.
+    layers
+        Every soil and cover on the job, in each measure.
     fill_shares, import_shares
         What makes the fill and the import unsure, and how much of the range each cause has.
     """
@@ -86,5 +110,8 @@ class Earthwork:
     end_areas: EndAreas
     cut_below_sod: float = 0.0
     cut_checks: VolumeChecks = VolumeChecks(0.0, 0.0, 0.0)
+    balance_loose: float = 0.0
+    mulch_area: float = 0.0
+    layers: tuple[Layer, ...] = ()
     fill_shares: tuple[Share, ...] = ()
     import_shares: tuple[Share, ...] = ()

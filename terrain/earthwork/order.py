@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 
-from terrain.earthwork.haul import Haul, Supply, haul, rounded_up
-from terrain.earthwork.layers import MULCH, Layer
-from terrain.earthwork.model import Share
+from terrain.earthwork.haul import Haul, Supply, haul, rounded_up, together
+from terrain.earthwork.layers import BOUGHT_SOIL, COVERS, FILL_SOIL, MULCH
+from terrain.earthwork.model import Layer
+from terrain.earthwork.need import Need
 from terrain.earthwork.ranges import central_range, combined_deviation
 from terrain.errors import InputError
 
@@ -43,6 +44,21 @@ class CostLine:
 
 
 @dataclass(frozen=True)
+class Item:
+    """One thing to buy, loose m3.
+
+    `expected` is the middle of what will be needed, `needed` is enough with the chance asked for (the same as
+    `expected` for mulch and gravel, whose depth is chosen), `quantity` is `needed` rounded up to how it is sold.
+    """
+
+    name: str
+    expected: float
+    needed: float
+    quantity: float
+    haul: Haul
+
+
+@dataclass(frozen=True)
 class Order:
     """What to order. Volumes loose, m3.
 
@@ -52,20 +68,26 @@ class Order:
         Every layer of the job.
     expected, low, high
         Soil that will be needed: the middle and the ends of the central 90 % range.
+    deviation
+        Standard deviation of the soil needed.
     chance
         Chance that the user asked to have enough.
     needed
         Soil that is enough with that chance, before rounding.
     quantity
-        Soil to order: `needed` rounded up to how soil is sold.
+        Soil to order: what `soils` add up to.
     covered
         Chance that `quantity` is enough.
     short_by
         How much may be missing when it is not: the upper end of the range less `quantity`, never below zero.
-    leaves
-        Volume to haul away.
+    soils, covers
+        What is bought, each kind of soil apart; then mulch and gravel.
     haul
-        Loads of `quantity`.
+        Loads of all soil bought.
+    leaves, away
+        Volume to haul away, and its loads.
+    supply, prices
+        What the loads and the bill were worked with.
     costs
         Lines of the bill, only those with a price.
     """
@@ -74,13 +96,19 @@ class Order:
     expected: float
     low: float
     high: float
+    deviation: float
     chance: float
     needed: float
     quantity: float
     covered: float
     short_by: float
-    leaves: float
+    soils: tuple[Item, ...]
+    covers: tuple[Item, ...]
     haul: Haul
+    leaves: float
+    away: Haul
+    supply: Supply
+    prices: Prices
     costs: tuple[CostLine, ...]
 
     @property
@@ -88,22 +116,19 @@ class Order:
         """Sum of the bill in the user's money; None where nothing has a price."""
         return sum(line.amount for line in self.costs) if self.costs else None
 
+    @property
+    def gate(self) -> Haul:
+        """All barrow trips through the gate: soil, mulch and gravel in, and what leaves."""
+        return together([self.haul, self.away, *(item.haul for item in self.covers)], self.supply)
 
-def order_soil(
-    layers: Sequence[Layer],
-    shares: Sequence[Share],
-    supply: Supply | None = None,
-    prices: Prices | None = None,
-    chance: float = 0.8,
-) -> Order:
-    """Make an order of the layers that arrive.
+
+def order_soil(need: Need, supply: Supply | None = None, prices: Prices | None = None, chance: float = 0.8) -> Order:
+    """Make an order for what a mound needs.
 
     Parameters
     ----------
-    layers
-        The job by layer (`soil_layers`).
-    shares
-        What makes the soil to order unsure, standard deviations in loose m3 (`Earthwork.import_shares`).
+    need
+        Layers of the job, soil missing and what makes it unsure (`soil_need`).
     supply, prices
         How soil is sold and hauled, and for how much.
     chance
@@ -113,35 +138,61 @@ def order_soil(
     ------
     InputError
         If the chance is not between 0 and 1.
+
+    Notes
+    -----
+    The soil needed is taken as normal about the balance of the site. Where the site has soil to spare the balance is
+    negative; the range may reach over zero all the same, and what it takes to be safe is then ordered.
     """
     if not 0.0 < chance < 1.0:
         raise InputError("chance of having enough", f"{chance:g} is no chance;", "between 0 and 1, such as 0.8")
     supply, prices = supply or Supply(), prices or Prices()
-    expected = sum(layer.loose for layer in layers if layer.moves == "arrives" and layer.name != MULCH)
-    deviation = combined_deviation(shares) if expected > 0.0 else 0.0
-    low, high = central_range(expected, shares if expected > 0.0 else ())
-    needed = max(0.0, expected + deviation * NormalDist().inv_cdf(chance))
-    quantity = rounded_up(needed, supply.step if supply.bag is None else supply.bag)
-    leaves = sum(layer.loose for layer in layers if layer.moves == "leaves")
-    loads = haul(quantity, supply)
+    deviation = combined_deviation(need.shares)
+    low, high = central_range(need.balance, need.shares)
+    needed = max(0.0, need.balance + deviation * NormalDist().inv_cdf(chance))
+    soils = tuple(_soils(need, needed, supply))
+    quantity = sum(item.quantity for item in soils)
+    by_hand = replace(supply, truck=None, bag=None, unit_weight=None)
+    covers = tuple(_item(layer, layer.loose, by_hand) for layer in need.layers if layer.name in COVERS)
+    leaves = sum(layer.loose for layer in need.layers if layer.moves == "leaves")
+    loads = together([item.haul for item in soils], supply) if soils else haul(0.0, supply)
     return Order(
-        layers=tuple(layers),
-        expected=expected,
+        layers=need.layers,
+        expected=max(0.0, need.balance),
         low=low,
         high=high,
+        deviation=deviation,
         chance=chance,
         needed=needed,
         quantity=quantity,
-        covered=_chance_of(quantity, expected, deviation),
+        covered=_chance_of(quantity, need.balance, deviation),
         short_by=max(0.0, high - quantity),
-        leaves=leaves,
+        soils=soils,
+        covers=covers,
         haul=loads,
-        costs=_bill(quantity, leaves, _mulch(layers), loads, prices),
+        leaves=leaves,
+        away=haul(leaves, replace(supply, bag=None)),
+        supply=supply,
+        prices=prices,
+        costs=_bill(quantity, leaves, covers, loads, prices),
     )
 
 
-def _mulch(layers: Sequence[Layer]) -> float:
-    return sum(layer.loose for layer in layers if layer.name == MULCH)
+def _soils(need: Need, needed: float, supply: Supply) -> Iterator[Item]:
+    """Each kind of soil to buy; what is ordered on top of the expected is shared out as the expected is."""
+    if needed == 0.0:
+        return
+    missing = [layer for layer in need.layers if layer.name in BOUGHT_SOIL and layer.loose > 0.0]
+    total = sum(layer.loose for layer in missing)
+    if not missing:
+        yield _item(Layer(FILL_SOIL, "arrives", 0.0), needed, supply)
+    for layer in missing:
+        yield _item(layer, layer.loose / total * needed, supply)
+
+
+def _item(layer: Layer, needed: float, supply: Supply) -> Item:
+    quantity = rounded_up(needed, supply.step if supply.bag is None else supply.bag)
+    return Item(layer.name, layer.loose, needed, quantity, haul(quantity, supply))
 
 
 def _chance_of(quantity: float, expected: float, deviation: float) -> float:
@@ -151,9 +202,10 @@ def _chance_of(quantity: float, expected: float, deviation: float) -> float:
     return NormalDist(expected, deviation).cdf(quantity)
 
 
-def _bill(quantity: float, leaves: float, mulch: float, loads: Haul, prices: Prices) -> tuple[CostLine, ...]:
+def _bill(quantity: float, leaves: float, covers: Sequence[Item], loads: Haul, prices: Prices) -> tuple[CostLine, ...]:
     """Lines that have both a quantity and a price."""
     in_bags = prices.bag is not None and loads.bags is not None
+    mulch = sum(item.quantity for item in covers if item.name == MULCH)
     lines = (
         ("soil", None if in_bags else quantity, "m3", prices.soil),
         ("soil in bags", loads.bags if in_bags else None, "bag", prices.bag),

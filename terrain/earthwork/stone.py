@@ -5,6 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from shapely.geometry import LineString
+
+from terrain.site.model import Site
+
 POUND = 0.45359237  # kg
 # Unit weight of rock: 150 to 175 lb/ft3 (US Army Corps of Engineers, EM 1110-2-1601, 1 July 1991, ch. 3); 165
 # is usual for granite and limestone.
@@ -56,3 +60,22 @@ def stone_row(length: float, diameter: float, unit_weight: float = ROCK) -> Ston
         else "Weights are estimates, good to about a quarter. A rough stone is neither steady nor easy to grip."
     )
     return StoneRow(count, each, unit_weight * diameter**3, count * each, heavy, caution)
+
+
+@dataclass(frozen=True)
+class EdgeStones:
+    """The stones of one retained edge: its name, its length and the size of a stone in metres, and their row."""
+
+    name: str
+    length: float
+    size: float
+    row: StoneRow
+
+
+def edge_stones(site: Site) -> tuple[EdgeStones, ...]:
+    """Stones for every retained edge of a site: one row, each stone as wide as it shows high."""
+    return tuple(
+        EdgeStones(edge.name, length, edge.height, stone_row(length, edge.height))
+        for edge in site.retained_edge
+        for length in [LineString(edge.line).length]
+    )

@@ -10,7 +10,6 @@ import trimesh
 from berm_yards import StarYard, circle, raised_cosine, stages
 
 from terrain.earthwork.cuts import dig_solid
-from terrain.earthwork.layers import LayerPlan, soil_layers
 from terrain.earthwork.measure import measure_earthwork
 from terrain.earthwork.model import Earthwork
 from terrain.shape.berm import shape_berm
@@ -70,11 +69,11 @@ def test_spoil_is_used_before_soil_is_bought() -> None:
 
 
 def test_sod_on_a_dig_is_no_fill() -> None:
-    site, proposal, work = dug_yard(LEVEL, sod=0.05, basin=(POOL,))
+    _, _, work = dug_yard(LEVEL, sod=0.05, basin=(POOL,))
     under = pit_volume(1.4, 1.1, 0.45, 2.0)  # the pit as dug from 5 cm lower down
     assert work.cut_below_sod == pytest.approx(under, rel=0.005)
     assert work.cut_bank == pytest.approx(pit_volume(1.4, 1.1, 0.5, 2.0), rel=0.005)
-    layers = {layer.name: layer for layer in soil_layers(work, site.bed, site.soil, proposal.mesh, LayerPlan())}
+    layers = {layer.name: layer for layer in work.layers}
     on_dig = work.cut_bank - work.cut_below_sod
     assert layers["sod"].bank == pytest.approx(0.05 * work.worked_area + on_dig, rel=1e-9)
     assert layers["cut used as fill"].bank == pytest.approx(work.cut_below_sod, rel=1e-9)

@@ -78,7 +78,7 @@ def test_a_soil_without_a_name_in_the_table_is_as_unsure_as_common_earth() -> No
 
 
 def test_shares_of_the_order_are_its_slopes_times_the_factor_deviations() -> None:
-    soil, settlement, placed, cut = Soil(swell=0.25, shrink=0.10), 0.08, 12.0, 2.0
+    soil, placed, cut = Soil(swell=0.25, shrink=0.10, settlement=0.08), 12.0, 2.0
 
     def order(swell: float, shrink: float, settled: float) -> float:
         return loose_to_order(placed, Soil(swell=swell, shrink=shrink), settled) - cut * (1.0 + swell)
@@ -90,13 +90,25 @@ def test_shares_of_the_order_are_its_slopes_times_the_factor_deviations() -> Non
         (order(0.25, 0.10, 0.08 + step) - order(0.25, 0.10, 0.08 - step)) / (2 * step),
     ]
     deviations = [even_deviation(swell_range("loam")), even_deviation(SHRINK_RANGE), even_deviation((0.05, 0.10))]
-    shares = order_shares(placed, soil, settlement, "loam", cut)
+    shares = order_shares(placed * 1.08, cut, soil)
     expected = [abs(slope) * deviation for slope, deviation in zip(slopes, deviations, strict=True)]
     assert [share.deviation for share in shares] == pytest.approx(expected, rel=1e-6)
 
 
 def test_no_settlement_allowance_has_no_doubt_about_it() -> None:
-    assert order_shares(12.0, Soil(), 0.0, "loam")[2].deviation == 0.0
+    assert [share.deviation for share in order_shares(12.0, 0.0, Soil()) if share.cause == "settlement"] == [0.0]
+
+
+def test_two_soils_err_apart_and_one_soil_errs_together() -> None:
+    # 12.0 built, 2.0 bank of the site's own. By hand: the same soil 12 x 1.25 / 0.81 a unit of shrink; two soils
+    # (12 - 2 x 0.9) x 1.25 / 0.81 for the bought one and 2 x 1.25 / 0.9 for the ground's.
+    unit = even_deviation(SHRINK_RANGE)
+    one = {share.cause: share.deviation for share in order_shares(12.0, 2.0, Soil())}
+    two = {share.cause: share.deviation for share in order_shares(12.0, 2.0, Soil(ground="loam"))}
+    assert one["shrink"] == pytest.approx(12.0 * 1.25 / 0.81 * unit, rel=1e-12)
+    assert two["shrink"] == pytest.approx(10.2 * 1.25 / 0.81 * unit, rel=1e-12)
+    assert two["shrink of the ground"] == pytest.approx(2.0 * 1.25 / 0.9 * unit, rel=1e-12)
+    assert "shrink of the ground" not in one
 
 
 def test_range_covers_nine_of_ten_simulated_orders() -> None:
@@ -104,7 +116,7 @@ def test_range_covers_nine_of_ten_simulated_orders() -> None:
     # middle.
     rng = np.random.default_rng(7)
     soil, area, placed = Soil(swell=0.225, shrink=0.15), 60.0, 12.0
-    shares = in_loose(fill_shares(area, 0.01, 0.05), soil, 0.0) + order_shares(placed, soil, 0.0, "loam")
+    shares = in_loose(fill_shares(area, 0.01, 0.05), soil, 0.0) + order_shares(placed, 0.0, soil)
     low, high = central_range(loose_to_order(placed, soil, 0.0), shares)
     drawn = placed + area * rng.normal(0.0, math.hypot(0.01, 0.0125), 20_000)
     orders = drawn * (1.0 + rng.uniform(0.10, 0.35, 20_000)) / (1.0 - rng.uniform(0.10, 0.20, 20_000))
