@@ -70,7 +70,9 @@ def tree_circles(site: Site) -> tuple[TreeCircles, ...]:
     """Every tree's circles, by the site's root zone rule."""
     rule = site.trees.rule
     return tuple(
-        TreeCircles(tree, flare_radius(tree), keep_off_radius(tree, rule), root_zone_radius(rule, tree.trunk))
+        TreeCircles(
+            tree, flare_radius(tree), keep_off_radius(tree, rule), root_zone_radius(rule, tree.trunk, tree.dripline)
+        )
         for tree in site.tree
     )
 

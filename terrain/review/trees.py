@@ -59,7 +59,7 @@ def _check(
 ) -> TreeCheck:
     fill, cut = facets
     keep_off = keep_off_radius(tree, site.trees.rule)
-    zone = root_zone_radius(site.trees.rule, tree.trunk)
+    zone = root_zone_radius(site.trees.rule, tree.trunk, tree.dripline)
     fill_here, cut_here = near(fill, tree.at, zone), near(cut, tree.at, zone)
     depth, place = deepest(fill_here, tree.at, zone)
     covered = held(over(fill_here, bounds.trace), tree.at, zone).area

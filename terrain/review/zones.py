@@ -3,8 +3,7 @@
 Every radius is measured in plan from the centre of the stem. The figures are planning defaults: a circle says
 where roots are to be expected, not where they are, and a qualified arborist's judgement overrides each.
 
-Left out on purpose: rules that need the width of the crown (dripline rules, palms), because the site file
-does not carry it. The Ventura County zone is offered only in the form that says so in its name.
+Left out on purpose: the rules for palms, which were seen from memory only.
 """
 
 from __future__ import annotations
@@ -40,6 +39,8 @@ class RootRule:
         Bounds of the radius in metres.
     stems_by_mean_above
         Number of stems above which they are combined by their mean, not by the root of the sum of squares.
+    past_crown
+        How far past the edge of the crown the zone reaches at least, metres; None: the crown does not count.
     aliases
         Other ways to write the name.
     """
@@ -51,6 +52,7 @@ class RootRule:
     least: float = 0.0
     most: float = math.inf
     stems_by_mean_above: int | None = None
+    past_crown: float | None = None
     aliases: tuple[str, ...] = ()
 
 
@@ -115,6 +117,20 @@ _PUBLISHED = (
         18.0,
         "Ventura County CA, coastal zoning ordinance Sec. 8178-7.4.3, less its dripline limb",
         least=15.0 * FOOT,
+    ),
+    RootRule(
+        "Ventura County",
+        18.0,
+        "Ventura County CA, coastal zoning ordinance Sec. 8178-7.4.3",
+        least=15.0 * FOOT,
+        past_crown=5.0 * FOOT,
+    ),
+    RootRule(
+        "dripline",
+        0.0,
+        "GSA Facilities Standards P100 (2003) sec. 2.5: grade inside the dripline must not change",
+        past_crown=0.0,
+        aliases=("drip line", "crown"),
     ),
 )
 
@@ -190,12 +206,36 @@ def check_rule(name: str) -> str:
     return root_rule(name).name
 
 
-def root_zone_radius(rule: str, trunk: float) -> float:
-    """Radius of the root protection zone in metres for a trunk diameter in metres, by the named rule."""
+def root_zone_radius(rule: str, trunk: float, dripline: float | None = None) -> float:
+    """Radius of the root protection zone in metres, by the named rule.
+
+    Parameters
+    ----------
+    rule
+        Name of the rule.
+    trunk
+        Trunk diameter, metres.
+    dripline
+        Radius of the crown, metres; some rules go by it.
+
+    Raises
+    ------
+    InputError
+        For a trunk without a size, and where the rule goes by a crown that is not stated.
+    """
     chosen = root_rule(rule)
     if not trunk > 0.0 or math.isinf(trunk):
         raise InputError("[[tree]] trunk", f"the trunk diameter is {trunk:g} m.", "It must be more than 0.")
-    return min(max(chosen.per_trunk * trunk, chosen.least), chosen.most)
+    crown = 0.0
+    if chosen.past_crown is not None:
+        if dripline is None:
+            raise InputError(
+                "[[tree]] dripline",
+                f'this is missing, and the rule "{chosen.name}" goes by the width of the crown.',
+                'Add dripline = "18 ft", from the trunk to the edge of the crown, or name another rule under [trees].',
+            )
+        crown = dripline + chosen.past_crown
+    return min(max(chosen.per_trunk * trunk, chosen.least, crown), chosen.most)
 
 
 def structural_root_zone(diameter: float) -> float:
@@ -227,7 +267,7 @@ def keep_off_radius(tree: Tree, rule: str) -> float:
     The keep-off that the site file states for the tree, or else the root zone of `rule`; never less than the
     flare.
     """
-    wanted = root_zone_radius(rule, tree.trunk) if tree.keep_off is None else tree.keep_off
+    wanted = root_zone_radius(rule, tree.trunk, tree.dripline) if tree.keep_off is None else tree.keep_off
     return max(wanted, flare_radius(tree))
 
 

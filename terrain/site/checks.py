@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import replace
 
 from shapely import Geometry, box, total_bounds
 from shapely.affinity import scale
-from shapely.geometry import MultiPoint, Point, Polygon
+from shapely.geometry import LineString, MultiPoint, Point, Polygon
 
 from terrain.errors import InputError
 from terrain.review.zones import check_rule
-from terrain.site.model import Site, Soil, Tree
+from terrain.site.model import Site, Soil
 from terrain.site.shots import settled_survey
-from terrain.units import Units, show_length, show_place, unit_length
+from terrain.site.trees import settled_trees, tree_key
+from terrain.units import show_length, show_place, unit_length
 
 # A tree this many trunk diameters off the yard sends no published root zone into it (1.5 ft per inch is 18).
 _FARTHEST_ROOTS = 18.0
 _FLOOR_REACH = 20.0  # metres between a floor and the shots about it; common practice, no published source
 _MOST_NODES = 10_000_000  # grid nodes that a small machine still holds several arrays of
-_HAIR = 1e-9  # metres: lengths that were written equal may differ by rounding
 
 
 def check_site(site: Site, label: str = "site") -> Site:
@@ -42,15 +41,17 @@ def check_site(site: Site, label: str = "site") -> Site:
     InputError
         Where the parts contradict each other; the message names the key and says what would be accepted.
     """
+    rule = _settled_rule(site, label)
     settled = replace(
         site,
         survey=settled_survey(site.survey, site.units, label),
-        tree=tuple(_settled_trees(site, label)),
-        trees=replace(site.trees, rule=_settled_rule(site, label)),
+        tree=settled_trees(site, rule, label),
+        trees=replace(site.trees, rule=rule),
         soil=_settled_soil(site.soil),
     )
     _check_bed(settled, label)
     _check_trees_stand_in_the_yard(settled, label)
+    _check_surroundings(settled, label)
     _check_crest(settled, label)
     _check_floors(settled, label)
     _check_cell(settled, label)
@@ -69,47 +70,6 @@ def _settled_rule(site: Site, label: str) -> str:
         return check_rule(site.trees.rule)
     except InputError as error:
         raise InputError(f"{label} {error.where}", error.problem, error.accepted) from None
-
-
-def _tree_key(label: str, i: int, tree: Tree) -> str:
-    return f'{label} [[tree]] {i} "{tree.name}"'
-
-
-def _settled_trees(site: Site, label: str) -> Iterator[Tree]:
-    """Every tree with a flare: the measured one, or the default that `Tree` states."""
-    names: dict[str, int] = {}
-    for i, tree in enumerate(site.tree, start=1):
-        key = _tree_key(label, i, tree)
-        if tree.name in names:
-            raise InputError(
-                f"{key} name",
-                f"[[tree]] {names[tree.name]} has the same name.",
-                "Give every tree its own name.",
-            )
-        names[tree.name] = i
-        _check_radii(tree, site.units, key)
-        assumed = max(tree.trunk / 2.0, min(tree.trunk, tree.keep_off or math.inf))
-        yield tree if tree.flare > 0.0 else replace(tree, flare=assumed)
-
-
-def _check_radii(tree: Tree, units: Units, key: str) -> None:
-    """A flare is wider than the trunk, and a keep-off is wider than the flare."""
-    half = tree.trunk / 2.0
-    if 0.0 < tree.flare < half - _HAIR:
-        raise InputError(
-            f"{key} flare",
-            f"the flare's radius {show_length(tree.flare, units)} is less than half the trunk's diameter, "
-            f"{show_length(half, units)}.",
-            "Accepted: the radius of the root flare at the ground, from the trunk's centre.",
-        )
-    least, of = (tree.flare, "root flare") if tree.flare > 0.0 else (half, "trunk")
-    if tree.keep_off is not None and tree.keep_off < least - _HAIR:
-        raise InputError(
-            f"{key} keep_off",
-            f"{show_length(tree.keep_off, units)} from the trunk's centre lies inside the {of}, "
-            f"whose radius is {show_length(least, units)}.",
-            f"Accepted: the {of}'s radius or more; left out, the rule under [trees] sizes it.",
-        )
 
 
 def _check_bed(site: Site, label: str) -> None:
@@ -168,14 +128,33 @@ def _check_trees_stand_in_the_yard(site: Site, label: str) -> None:
     west, south, east, north = yard.bounds
     for i, tree in enumerate(site.tree, start=1):
         away = yard.distance(Point(tree.at))
-        if away > max(0.5 * max(east - west, north - south), _FARTHEST_ROOTS * tree.trunk):
+        roots = max(_FARTHEST_ROOTS * tree.trunk, 2.0 * (tree.dripline or 0.0))
+        if away > max(0.5 * max(east - west, north - south), roots):
             raise InputError(
-                f"{_tree_key(label, i, tree)} at",
+                f"{tree_key(label, i, tree)} at",
                 f"{show_place(*tree.at, site.units)} is outside the yard, "
                 f"{show_length(away, site.units, 'distance')} from it."
                 f"{_mixed(_factor_that_fits(Point(tree.at), yard))}",
                 f"The shots and the bed span {show_place(west, south, site.units)} to "
                 f"{show_place(east, north, site.units)}.",
+            )
+
+
+def _check_surroundings(site: Site, label: str) -> None:
+    """Walks and heaps lie in the yard, at least in part, and the lot line goes round some of the bed."""
+    yard = _yard(site)
+    things = [(f'[[walk]] {i} "{w.name}" line', LineString(w.line), yard) for i, w in enumerate(site.walk, start=1)]
+    things += [(f'[[heap]] {i} "{h.name}" outline', h.outline, yard) for i, h in enumerate(site.heap, start=1)]
+    if site.boundary is not None:
+        things.append(("boundary", site.boundary, site.bed.outline))
+    for key, thing, ground in things:
+        if not thing.intersects(ground):
+            noun = "the yard" if ground is yard else "the bed"
+            away = show_length(thing.distance(ground), site.units, "distance")
+            raise InputError(
+                f"{label} {key}",
+                f"lies wholly off {noun}, {away} from it.{_mixed(_factor_that_fits(thing, ground))}",
+                "Accepted: a place in the coordinates and units of the shots.",
             )
 
 

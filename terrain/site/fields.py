@@ -121,6 +121,19 @@ def _width(value: Any, at: FieldReader) -> float:
 
 
 def _loss(value: Any, at: FieldReader) -> float:
+def _girth(value: Any, at: FieldReader) -> float:
+    return _above_zero(_length_within(value, at, -math.inf, math.pi * THICKEST_TRUNK, "a girth"), value)
+
+
+def _stems(value: Any, at: FieldReader) -> tuple[float, ...]:
+    if not isinstance(value, Sequence) or isinstance(value, str) or len(value) < 2:
+        example = '["8 in", "11 in"]' if at.units == "ft" else '["20 cm", "28 cm"]'
+        raise InputError(
+            "", f"{as_written(value)} is not a list of stems.", f"Accepted: two or more diameters, such as {example}."
+        )
+    return tuple(_trunk(stem, at) for stem in value)
+
+
     share = parse_share(value, "")
     if share > LARGEST_LOSS:
         raise InputError("", f"{as_written(value)} loses more than half of the soil.", "Accepted: from 0 to 50 %.")
@@ -267,6 +280,8 @@ def _breaklines(value: Any, at: FieldReader) -> tuple[np.ndarray[Any, np.dtype[n
         if len(line) < 2:
             raise InputError("", f"breakline {i} has fewer than two points.", _BREAKLINES)
     return lines
+    "girth": _girth,
+    "stems": _stems,
 
 
 _READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {

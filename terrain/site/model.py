@@ -13,7 +13,7 @@ from typing import Annotated, Literal
 import numpy as np
 
 from terrain.grid import Array
-from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
+from terrain.site.features import Basin, Channel, Line, RetainedEdge, Terrace
 from terrain.site.written import (
     Chance,
     Count,
@@ -105,29 +105,76 @@ class Bed:
 
 @dataclass(frozen=True)
 class Tree:
-    """A standing tree: trunk diameter, flare radius and keep-off radius, metres, all about `at` (metres).
+    """A standing tree; all lengths in metres, all radii about `at` (metres).
 
-    `flare` 0.0 means not measured. `check_site` then takes the trunk's diameter as the flare's radius, or the
-    stated keep-off where that is smaller: common practice, no published source.
+    Parameters
+    ----------
+    trunk
+        Diameter at breast height. `check_site` works it out from `girth` or `stems` where one of those is stated.
+    flare
+        Radius of the root flare; 0.0 means not measured. `check_site` then takes the trunk's diameter as the flare's
+        radius, or the stated keep-off where that is smaller: common practice, no published source.
+    keep_off
+        Radius that takes no fill and no cut; None: the root protection zone by `TreeRule` stands in.
+    girth
+        What a tape reads round the trunk.
+    stems
+        Diameters of a tree of several stems; the root zone rule says how they count as one.
+    clear_of_flare
+        The keep-off as a distance from the flare's edge; `check_site` turns it into `keep_off`.
+    dripline
+        Radius of the crown.
+    species
+        Kind of tree, which says how it takes raised grade; "" where nobody knows.
     """
 
     name: Text
     at: Point
-    trunk: Annotated[float, Written("trunk")]
+    trunk: Annotated[float, Written("trunk")] = 0.0
     flare: Size = 0.0
-    keep_off: Size | None = None  # None: the root protection zone by `TreeRule` stands in
+    keep_off: Size | None = None
+    girth: Annotated[float, Written("girth")] | None = None
+    stems: Annotated[tuple[float, ...], Written("stems")] = ()
+    clear_of_flare: Annotated[float, Written("width")] | None = None
+    dripline: Size | None = None
+    species: Text = ""
 
 
 @dataclass(frozen=True)
 class TreeRule:
-    """Which published rule sizes the root protection zone."""
+    """Which published rule sizes the root protection zone, and what an arborist has allowed there.
+
+    `allowed_fill` (metres) and `allowed_share` (of the zone, filled, cut or stripped) None: nobody has set a limit, and
+    published planning figures say when to ask for one.
+    """
 
     rule: Text = "1 ft per inch"
+    allowed_fill: Layer | None = None
+    allowed_share: WholeShare | None = None
 
 
 @dataclass(frozen=True)
 class KeepClear:
-    """Other ground that takes no fill or cut."""
+    """Other ground that takes no fill or cut; `paved` where rain runs off it."""
+
+    name: Text
+    outline: Outline
+    paved: YesNo = False
+
+
+@dataclass(frozen=True)
+class Walk:
+    """A walk that people take: its middle line and its width, metres. It may cross the mound."""
+
+    name: Text
+    line: Line
+    width: Size
+    paved: YesNo = False
+
+
+@dataclass(frozen=True)
+class Heap:
+    """Where soil is tipped or spoil stands until it is used: outline in metres."""
 
     name: Text
     outline: Outline
@@ -259,6 +306,8 @@ class Site:
     tree: tuple[Tree, ...] = ()
     trees: TreeRule = field(default_factory=TreeRule)
     keep_clear: tuple[KeepClear, ...] = ()
+    walk: tuple[Walk, ...] = ()
+    heap: tuple[Heap, ...] = ()
     building: tuple[Building, ...] = ()
     basin: tuple[Basin, ...] = ()
     channel: tuple[Channel, ...] = ()

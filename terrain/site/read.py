@@ -22,6 +22,7 @@ from terrain.site.model import (
     Berm,
     Building,
     GridSpec,
+    Heap,
     KeepClear,
     Site,
     Soil,
@@ -29,6 +30,7 @@ from terrain.site.model import (
     Tree,
     TreeRule,
     ViewFrom,
+    Walk,
 )
 from terrain.site.shots import read_shots
 from terrain.site.soils import with_factors
@@ -44,6 +46,8 @@ _TABLES = {"survey": Survey, "bed": Bed, "trees": TreeRule, "berm": Berm, "soil"
 _LISTS = {
     "tree": Tree,
     "keep_clear": KeepClear,
+    "walk": Walk,
+    "heap": Heap,
     "building": Building,
     "basin": Basin,
     "channel": Channel,

@@ -132,7 +132,7 @@ def test_twelve_diameters_is_one_foot_per_inch(trunk):
 
 @given(st.sampled_from(sorted(RULES)), st.floats(0.05, 2.0), st.floats(1.0, 2.0))
 def test_thicker_trunk_never_has_the_smaller_zone(rule, trunk, more):
-    assert root_zone_radius(rule, trunk * more) >= root_zone_radius(rule, trunk)
+    assert root_zone_radius(rule, trunk * more, 6.0) >= root_zone_radius(rule, trunk, 6.0)
     assert structural_root_zone(trunk * more) >= structural_root_zone(trunk) >= 1.5
 
 
@@ -150,6 +150,18 @@ def test_keep_off_is_the_stated_one_or_the_zone_and_never_less_than_the_flare():
     assert keep_off_radius(Tree("oak", (0, 0), 26 * INCH), "1 ft per inch") == pytest.approx(26 * FOOT)
     assert keep_off_radius(Tree("oak", (0, 0), 26 * INCH, 2.1 * FOOT, 1 * FOOT), "BS 5837") == 2.1 * FOOT
     assert keep_off_radius(Tree("oak", (0, 0), 26 * INCH, 0.0, 0.0), "BS 5837") == 13 * INCH
+
+
+def test_zones_by_the_crown():
+    # Ventura County CA Sec. 8178-7.4.3: the largest of 15 ft, 1.5 ft per inch, and 5 ft past the dripline.
+    for inches, crown, radius in ((8, 6, 15.0), (12, 10, 18.0), (12, 20, 25.0)):
+        zone = root_zone_radius("Ventura County", inches * INCH, crown * FOOT)
+        assert zone / FOOT == pytest.approx(radius, abs=1e-9)
+    # GSA Facilities Standards P100 (2003) sec. 2.5: the grade inside the dripline does not change.
+    assert root_zone_radius("dripline", 0.6, 7.5) == 7.5
+    for rule in ("Ventura County", "drip line"):
+        with pytest.raises(InputError, match=r"dripline: this is missing, and the rule .* goes by the width of the c"):
+            root_zone_radius(rule, 0.6)
 
 
 def test_anchorage_is_three_diameters():

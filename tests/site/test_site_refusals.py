@@ -206,8 +206,51 @@ SLIPS: dict[str, tuple[str, str, str]] = {
     ),
     "a rule of no book": (
         '"1.5 ft per inch"',
+        '"leaf edge"',
+        'site.toml [trees] rule: "leaf edge" is not a known root zone rule.',
+    ),
+    "a rule by the crown without one": (
+        '"1.5 ft per inch"',
         '"dripline"',
-        'site.toml [trees] rule: "dripline" is not a known root zone rule.',
+        'site.toml [[tree]] 1 "red maple" dripline: this is missing, and the rule "dripline" goes by the width of the '
+        'crown. Add dripline = "18 ft"',
+    ),
+    "two trunks": (
+        'trunk    = "14 in"',
+        'trunk = "14 in"\nstems = ["8 in", "11 in"]',
+        'site.toml [[tree]] 1 "red maple" stems: this makes a trunk of 13 1/2 in, but trunk makes 14 in. '
+        "Keep one of trunk and stems.",
+    ),
+    "one stem": (
+        'trunk    = "14 in"',
+        'stems = ["8 in"]',
+        "is not a list of stems. Accepted: two or more diameters, such as",
+    ),
+    "a girth for a diameter": (
+        'trunk    = "14 in"',
+        "girth = 60",
+        'site.toml [[tree]] 1 "red maple" girth: a girth of 60 is 60 ft, more than 41 ft',
+    ),
+    "two keep-offs": (
+        'keep_off = "5 ft"',
+        'keep_off = "5 ft"\nclear_of_flare = "3 ft"',
+        f"site.toml {OAK} clear_of_flare: this makes a keep-off of 5 ft 1 in from the trunk's centre, but keep_off "
+        "states 5 ft. Keep one of the two.",
+    ),
+    "a walk off the yard": (
+        "[soil]",
+        '[[walk]]\nname = "cut through"\nline = [[100, 100], [140, 120]]\nwidth = "4 ft"\n[soil]',
+        'site.toml [[walk]] 1 "cut through" line: lies wholly off the yard, 74 ft 4',
+    ),
+    "a heap in metres": (
+        "[soil]",
+        '[[heap]]\nname = "loam"\noutline = [[100, 40], [120, 40], [120, 60]]\n[soil]',
+        'site.toml [[heap]] 1 "loam" outline: lies wholly off the yard, 50 ft from it. Its coordinates times 0.3048',
+    ),
+    "a lot line elsewhere": (
+        'units = "ft"',
+        'units = "ft"\nboundary = [[60, 0], [90, 0], [90, 40], [60, 40]]',
+        "site.toml boundary: lies wholly off the bed, 15 ft from it. Accepted: a place in the coordinates",
     ),
     # outlines and floors
     "a walk of two points": (
