@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPoint, Point, Polygon
+from shapely.geometry import MultiLineString, MultiPoint, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.earthwork.model import Earthwork
@@ -26,9 +26,10 @@ from viewer.page import Page, cut_gaps, new_page
 from viewer.palette import INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
 from viewer.plan_words import plan_columns
 from viewer.sheet import Sheet, lay_out
-from viewer.subject import Subject, long_axis, needed_ground, section_lines, top_of_mound, tree_circles
+from viewer.subject import Subject, bed_sides, long_axis, needed_ground, section_lines, top_of_mound, tree_circles
 
 SPOT_SPACING = 44.0  # points between the spot depths
+LETTER_ROOM = 0.6  # metres beyond the ends of the sections
 LEAST_DEPTH = 0.02  # metres: a thinner fill gets no number
 
 
@@ -58,8 +59,12 @@ def draw_plan(
 def sheet_of(subject: Subject) -> Sheet:
     """The sheet that the maps of this subject share."""
     site = subject.site
-    need = needed_ground(site, subject.ground.grid)
-    return lay_out(need, long_axis(site.bed.outline)[1], site.units)
+    lines = MultiLineString([section.line for section in section_lines(site, subject.proposal)])
+    # The letters stand at the ends of the sections, so these must show with a little room.
+    shown = box(*needed_ground(site, subject.ground.grid)).union(box(*lines.bounds).buffer(LETTER_ROOM))
+    west, south, east, north = shown.bounds
+    need = west, south, east, north
+    return lay_out(need, bed_sides(site.bed.outline), site.units)
 
 
 def plan_page(subject: Subject, findings: Sequence[Finding] = ()) -> Page:

@@ -31,6 +31,7 @@ BAND = 128.0  # points at the foot for title, key and scale
 NUMBER = 10.0  # larger than on the maps: a section is wide and shrinks much on a phone
 HEADROOM = 76.0  # points above each section for its callouts
 FOOTROOM = 34.0  # points below each section for its distances
+READABLE_MOUND = 14.0  # points: a mound lower than this on paper hardly shows
 TRIANGLE = 40.0  # points of run of a slope triangle
 KEEP_OFF_RISE = 26.0  # points that the keep-off marks stand over the ground
 BELOW = 0.3  # metres of ground shown under the lowest point
@@ -65,8 +66,7 @@ def draw_sections(site: Site, ground: Ground, proposal: Proposal, work: Earthwor
 def sections_page(subject: Subject) -> Page:
     """Both sections on one page as wide as the paper, as large as a round scale allows."""
     profiles = [profile_of(subject, section) for section in section_lines(subject.site, subject.proposal)]
-    name, _, long = PAPERS[subject.site.units][0]
-    scale = section_scale(profiles, subject.site.units)
+    name, long, scale = section_paper(profiles, subject.site.units)
     page = new_page(long, MARGIN + BAND + sum(_height(p, scale) for p in profiles) + CAP)
     top = page.height - CAP
     for profile in profiles:
@@ -79,11 +79,24 @@ def sections_page(subject: Subject) -> Page:
     return page
 
 
-def section_scale(profiles: Sequence[Profile], units: Units) -> Scale:
+def section_paper(profiles: Sequence[Profile], units: Units) -> tuple[str, float, Scale]:
+    """Paper, its width in points (lying), and the largest round scale at which both sections fit on it.
+
+    The larger paper is taken where the mound would stand too low on the smaller one to be seen.
+    """
+    found: list[tuple[str, float, Scale]] = []
+    for name, short, long in PAPERS[units]:
+        found.append((name, long, _largest_scale(profiles, (long, short), units)))
+        if max(profile.height for profile in profiles) * found[-1][2].points >= READABLE_MOUND:
+            break
+    # The first of equals: no larger paper for the same drawing.
+    return min(found, key=lambda option: option[2].ratio)
+
+
+def _largest_scale(profiles: Sequence[Profile], size: tuple[float, float], units: Units) -> Scale:
     """The largest round scale at which the longest section fits across and both fit one above the other."""
-    _, short, long = PAPERS[units][0]
-    wide = long - 2 * MARGIN - GUTTER - 10.0
-    tall = short - MARGIN - BAND - CAP
+    wide = size[0] - 2 * MARGIN - GUTTER - 10.0
+    tall = size[1] - MARGIN - BAND - CAP
     steps = scales(units)
     for scale in steps:
         longest = max(p.section.length for p in profiles) * scale.points

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,8 +17,10 @@ POINT = 0.0254 / 72.0  # metres in one typographic point
 MARGIN = 26.0  # points of bare paper that printers need
 FOOTER = 30.0  # the caution line below the drawing
 SIDE_PANEL = 196.0  # width of the words beside a wide drawing
-FOOT_PANEL = 232.0  # height of the words below a tall drawing
-READABLE_BED = 290.0  # points: a bed shorter than this on paper has no room for its numbers
+FOOT_PANEL = 232.0  # height of the words below a tall drawing, at least
+SPARE = 24.0  # points of ground beyond what must show, above and below
+LEAST_FRAME = 0.55  # height of a tall page's drawing over its width, at least
+READABLE_BED = (270.0, 110.0)  # points: a bed shorter or narrower than this on paper has no room for its numbers
 
 Bounds = tuple[float, float, float, float]
 
@@ -105,15 +108,15 @@ class Sheet:
         return self.shape(geometry).intersection(self.room)
 
 
-def lay_out(need: Bounds, bed_length: float, units: Units) -> Sheet:
+def lay_out(need: Bounds, bed: tuple[float, float], units: Units) -> Sheet:
     """Choose paper, way up and scale, so that the needed ground fits and the bed is large enough to read.
 
     Parameters
     ----------
     need
         West, south, east, north of the ground that must show, metres.
-    bed_length
-        Longer side of the bed, metres.
+    bed
+        Longer and shorter side of the bed, metres.
     units
         "ft" takes letter or tabloid, "m" takes A4 or A3.
 
@@ -126,7 +129,7 @@ def lay_out(need: Bounds, bed_length: float, units: Units) -> Sheet:
         here = min(fitted, key=lambda sheet: sheet.scale.ratio)
         if best is None or here.scale.ratio < best.scale.ratio:
             best = here
-        if bed_length * best.scale.points >= READABLE_BED:
+        if all(side * best.scale.points >= least for side, least in zip(bed, READABLE_BED, strict=True)):
             break
     assert best is not None
     return best
@@ -134,29 +137,34 @@ def lay_out(need: Bounds, bed_length: float, units: Units) -> Sheet:
 
 def _fit(name: str, size: tuple[float, float], need: Bounds, units: Units) -> Sheet:
     """The largest round scale at which the needed ground fits on one paper, one way up."""
-    frame, panels = _frame(size)
+    frame, _ = _frame(size)
     wide, high = frame[2] - frame[0], frame[3] - frame[1]
     ground = need[2] - need[0], need[3] - need[1]
     steps = scales(units)
     scale = next((s for s in steps if ground[0] * s.points <= wide and ground[1] * s.points <= high), steps[-1])
-    half = wide / scale.points / 2, high / scale.points / 2
+    frame, panels = _frame(size, max(ground[1] * scale.points + SPARE, LEAST_FRAME * wide))
+    half = wide / scale.points / 2, (frame[3] - frame[1]) / scale.points / 2
     middle = (need[0] + need[2]) / 2, (need[1] + need[3]) / 2
     window = middle[0] - half[0], middle[1] - half[1], middle[0] + half[0], middle[1] + half[1]
     return Sheet(name, size[0], size[1], scale, frame, window, panels, units)
 
 
-def _frame(size: tuple[float, float]) -> tuple[Bounds, tuple[Bounds, ...]]:
-    """Where the drawing and the words go: words beside it on a wide page, below it in columns on a tall one."""
+def _frame(size: tuple[float, float], most: float = math.inf) -> tuple[Bounds, tuple[Bounds, ...]]:
+    """Where the drawing and the words go: words beside it on a wide page, below it in columns on a tall one.
+
+    On a tall page the drawing takes at most `most` points of height, and the words come up under it.
+    """
     wide, high = size
     left, right, top, bottom = MARGIN, wide - MARGIN, high - MARGIN, MARGIN + FOOTER
     if wide > high:
         edge = right - SIDE_PANEL
         return (left, bottom, edge - 16.0, top), ((edge, bottom, right, top),)
-    shelf = bottom + FOOT_PANEL
+    foot = max(bottom + FOOT_PANEL + 14.0, top - most)
     gap = 18.0
     column = (right - left - 2 * gap) / 3
-    panels = tuple((left + k * (column + gap), bottom, left + k * (column + gap) + column, shelf) for k in range(3))
-    return (left, shelf + 14.0, right, top), panels
+    starts = [left + k * (column + gap) for k in range(3)]
+    panels = tuple((start, bottom, start + column, foot - 14.0) for start in starts)
+    return (left, foot, right, top), panels
 
 
 def bar_length(scale: Scale, units: Units, room: float) -> float:

@@ -101,11 +101,22 @@ def top_of_mound(proposal: Proposal) -> tuple[float, float, float]:
     return float(grid.x[column]), float(grid.y[row]), float(proposal.fill[row, column])
 
 
-def long_axis(outline: Polygon) -> tuple[Array, float]:
-    """Unit direction (2,) along the bed's longer side, pointing east (or north), and that side's length in metres."""
+def _sides(outline: Polygon) -> tuple[Array, Array]:
+    """Two neighbouring sides (2, 2) of the smallest rectangle round an outline, and their lengths (2,), metres."""
     corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(outline))
     sides = np.diff(corners[:3], axis=0)
-    lengths = np.hypot(sides[:, 0], sides[:, 1])
+    return sides, np.hypot(sides[:, 0], sides[:, 1])
+
+
+def bed_sides(outline: Polygon) -> tuple[float, float]:
+    """Longer and shorter side of the smallest rectangle round an outline, metres."""
+    _, lengths = _sides(outline)
+    return float(lengths.max()), float(lengths.min())
+
+
+def long_axis(outline: Polygon) -> tuple[Array, float]:
+    """Unit direction (2,) along the bed's longer side, pointing east (or north), and that side's length in metres."""
+    sides, lengths = _sides(outline)
     side = sides[int(np.argmax(lengths))]
     direction = side / np.hypot(*side)
     if direction[0] < -1e-9 or (abs(direction[0]) <= 1e-9 and direction[1] < 0):

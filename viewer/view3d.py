@@ -176,19 +176,32 @@ def _lettered(subject: Subject, scene: Scene, after: Image, before: Image) -> Pa
     wide, high = SIZE
     page = new_page(wide, high)
     page.picture(after, (0.0, 0.0, wide, high))
-    inset = (wide - 28.0 - INSET * wide, high - 28.0 - INSET * high, wide - 28.0, high - 28.0)
+    inset = _free_corner(after)
     frame = box(*inset)
     page.area(frame, PAPER)
     page.picture(before, inset)
     page.lines(frame, Pen(SOFT_INK, 1.5))
     page.text(inset[0] + 12.0, inset[3] - 30.0, "Before", Type(24.0, INK, bold=True))
-    title = fit_size(subject.site.name, Type(40.0, INK, bold=True, title=True), inset[0] - 74.0, 24.0)
+    title = fit_size(subject.site.name, Type(40.0, INK, bold=True, title=True), (1.0 - INSET) * wide - 102.0, 24.0)
     page.text(34.0, high - 62.0, subject.site.name, title)
     words = _caption(subject, scene)
     page.text(34.0, 30.0, words, fit_size(words, Type(22.0, SOFT_INK), wide - 68.0, 14.0))
     head = box(34.0, high - 75.0, 34.0 + text_size(subject.site.name, title)[0], high - 30.0)
     _name_things(page, subject, scene, [frame, head])
     return page
+
+
+def _free_corner(picture: Image) -> tuple[float, float, float, float]:
+    """Left, bottom, right, top of the corner where the inset covers least: upper right if that is free."""
+    wide, high = INSET * SIZE[0], INSET * SIZE[1]
+    left, right = 28.0, SIZE[0] - 28.0 - wide
+    corners = ((right, SIZE[1] - 28.0 - high), (right, 64.0), (left, 64.0))
+    drawn = (picture != picture[0, 0]).any(axis=2)[::-1]
+    covered = [
+        float(drawn[int(up) : int(up + high), int(across) : int(across + wide)].mean()) for across, up in corners
+    ]
+    across, up = corners[0] if covered[0] < 0.005 else corners[int(np.argmin(covered))]
+    return across, up, across + wide, up + high
 
 
 def _caption(subject: Subject, scene: Scene) -> str:

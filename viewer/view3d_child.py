@@ -102,7 +102,7 @@ def main(scene: str, folder: str) -> int:
     """Draw both states; answer the exit status."""
     leave_no_core()
     if not choose_window():
-        print("no EGL or OSMesa library on this machine", file=sys.stderr)
+        print("no EGL or OSMesa library on this machine (libegl1 and libgl1-mesa-dri help)", file=sys.stderr)
         return NO_GRAPHICS
     with np.load(scene) as data:
         for which in ("after", "before"):

@@ -109,6 +109,7 @@ def test_no_labels_overlap_on_the_plan_and_the_cut_and_fill_map(units: str) -> N
     found = cutfill.bands(subject.proposal, subject.ground, subject.site.units)
     on_map = cutfill.map_labels(sheet, subject, found)
     assert len(on_plan) > 25
+    assert {"A", "A′", "B", "B′"} <= {item.label.text for item in on_plan}
     assert len(on_map) > 6
     assert not overlaps(on_plan)
     assert not overlaps(on_map)

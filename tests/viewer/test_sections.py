@@ -74,7 +74,7 @@ def test_both_axes_have_the_stated_scale(units: Literal["ft", "m"]) -> None:
         path.vertices for group in drawn.axes.collections for path in group.get_paths() if len(path.vertices) > 100
     ]
     for found in profiles:
-        ratio = sections.section_scale(profiles, units).ratio
+        ratio = sections.section_paper(profiles, units)[2].ratio
         to_paper = 72.0 / 0.0254 / ratio
         wanted = np.column_stack([found.stations, found.existing]) * to_paper
         wanted -= wanted[0]

@@ -66,7 +66,9 @@ def test_the_page_of_the_pdf_is_the_paper_named(tmp_path: Path) -> None:
 def test_the_needed_ground_fits_the_frame_at_a_round_scale(
     wide: float, high: float, share: float, units: Literal["ft", "m"]
 ) -> None:
-    sheet = lay_out((10.0, 20.0, 10.0 + wide, 20.0 + high), share * max(wide, high), units)
+    sheet = lay_out(
+        (10.0, 20.0, 10.0 + wide, 20.0 + high), (share * max(wide, high), 0.5 * share * max(wide, high)), units
+    )
     assert sheet.scale in scales(units)
     assert box(*sheet.window).buffer(1e-9).contains(box(10.0, 20.0, 10.0 + wide, 20.0 + high))
     assert sheet.paper in {name for name, _, _ in PAPERS[units]}
@@ -75,14 +77,14 @@ def test_the_needed_ground_fits_the_frame_at_a_round_scale(
 
 
 def test_a_small_yard_takes_the_small_paper_and_a_long_one_the_large() -> None:
-    assert lay_out((0, 0, 12, 9), 11.0, "ft").paper == "letter"
-    assert lay_out((0, 0, 60, 40), 12.0, "m").paper == "A3"
+    assert lay_out((0, 0, 12, 9), (11.0, 5.0), "ft").paper == "letter"
+    assert lay_out((0, 0, 60, 40), (12.0, 8.0), "m").paper == "A3"
 
 
 def test_words_and_drawing_keep_apart_on_every_paper() -> None:
     for units in ("ft", "m"):
         for need in ((0, 0, 12, 9), (0, 0, 60, 40), (0, 0, 9, 30)):
-            sheet = lay_out(need, 5.0, units)  # type: ignore[arg-type]
+            sheet = lay_out(need, (5.0, 3.0), units)  # type: ignore[arg-type]
             page = box(0, 0, sheet.width, sheet.height)
             panels = [box(*panel) for panel in sheet.panels]
             assert all(page.contains(part) for part in (sheet.room, *panels))
