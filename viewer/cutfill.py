@@ -54,7 +54,8 @@ def bands(proposal: Proposal, ground: Ground, units: Units) -> list[Band]:
         if deepest <= LEAST_FILL:
             continue
         step = depth_step(deepest, units)
-        count = int(np.ceil(deepest / step - 1e-9))
+        # A hair over a step is no band of its own: nobody could see it on the map.
+        count = max(int(np.ceil(deepest / step - 0.03)), 1)
         edges = [LEAST_FILL, *(step * np.arange(1, count)), deepest + 1e-9]
         tints = spread(colours, min(count, len(colours)))
         for k in range(count):
