@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -10,18 +10,22 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import Array, frozen
-from terrain.ground.kriging import Kriging, fit_kriging, kriged
+from terrain.ground.kriging import Kriging, fit_kriging, kriged, kriged_height
 from terrain.ground.shots import LocalShots
-from terrain.ground.smooth_grid import evaluate
+from terrain.ground.smooth_grid import COARSE, FINE, Surface, evaluate
+from terrain.ground.sureness import LikelyGround, likely_ground, widening
 from terrain.ground.thin_plate import ThinPlate, bent_plate, fit_thin_plate
 from terrain.ground.triangulation import (
     Triangulation,
     carried_on,
+    facet_centres,
     fit_triangulation,
+    hull_area,
     left_out_by_triangulation,
 )
 
 METHODS = ("triangulation", "thin_plate", "kriging")
+_MANY_SHOTS = 500  # from which the deviation is worked out on a coarse lattice, also at the shots
 
 
 @dataclass(frozen=True)
@@ -34,6 +38,9 @@ class FittedGround:
         The shots in their own frame.
     tin, plate, process
         The three surfaces; the process also tells how sure the height is, whichever surface is chosen.
+    likely, widening
+        The processes that the shots leave likely, and by how much the fitted one's deviation falls short of
+        theirs.
     errors
         Leave-one-out RMS error in metres of each method over the shots inside the hull of the others (over
         all shots that a method can leave out, where none lies inside).
@@ -45,6 +52,8 @@ class FittedGround:
     tin: Triangulation
     plate: ThinPlate
     process: Kriging
+    likely: LikelyGround
+    widening: float
     errors: Mapping[str, float]
     method: str
 
@@ -57,19 +66,19 @@ def fit_ground(shots: LocalShots, method: str = "auto") -> FittedGround:
     check_method(method)
     tin = fit_triangulation(shots.places, shots.heights)
     plate = fit_thin_plate(shots.places, shots.heights)
-    process = fit_kriging(shots.places, shots.heights, shots.error)
+    process = fit_kriging(shots)
     residuals = (left_out_by_triangulation(tin), plate.residuals, process.residuals)
     errors = _errors(residuals)
     chosen = min(errors, key=lambda name: errors[name]) if method == "auto" else method
-    return FittedGround(shots, tin, plate, process, MappingProxyType(errors), chosen)
+    likely = likely_ground(shots, process)
+    factor = widening(likely, process, facet_centres(tin))
+    return FittedGround(shots, tin, plate, process, likely, factor, MappingProxyType(errors), chosen)
 
 
 def check_method(method: str) -> None:
     """Raise `InputError` for a method that is not one of `METHODS` or "auto"."""
     if method not in (*METHODS, "auto"):
-        raise InputError(
-            "method", f'"{method}" is not a known method.', f"Accepted: auto, {', '.join(METHODS)}."
-        )
+        raise InputError("method", f'"{method}" is not a known method.', f"Accepted: auto, {', '.join(METHODS)}.")
 
 
 def _errors(residuals: tuple[Array, ...]) -> dict[str, float]:
@@ -83,28 +92,65 @@ def _errors(residuals: tuple[Array, ...]) -> dict[str, float]:
     }
 
 
-def elevation_and_deviation(ground: FittedGround, targets: Array) -> tuple[Array, Array]:
-    """Elevation by the chosen method and its standard deviation, metres, at (m, 2) survey coordinates."""
-    shots = ground.shots
-    places = shots.local(targets)
-    spacing = np.sqrt(hull_area(ground.tin) / len(shots.places))
-    process: Callable[[Array], Array] = lambda at: _height_and_variance(ground.process, at)  # noqa: E731
-    height, variance = evaluate(process, shots.places, spacing, places)
+def heights_at(ground: FittedGround, places: Array) -> Array:
+    """Height (m,) in metres above the frame's base by the chosen method, at (m, 2) places in the frame."""
     if ground.method == "triangulation":
-        height = carried_on(ground.tin, places)
-    if ground.method == "thin_plate":
-        height = evaluate(lambda at: bent_plate(ground.plate, at)[None], shots.places, spacing, places)[0]
-    return frozen(height + shots.base), frozen(np.sqrt(np.maximum(variance, 0.0)))
+        return carried_on(ground.tin, places)
+    surface = _plate(ground) if ground.method == "thin_plate" else _process(ground)
+    steps = FINE if len(ground.shots.places) <= _MANY_SHOTS else COARSE
+    return np.asarray(evaluate(surface, ground.shots.places, _spacing(ground), places, steps)[0])
 
 
-def _height_and_variance(process: Kriging, places: Array) -> Array:
-    """Height and variance as (2, m): the variance is smooth at the shots where the deviation is not."""
-    height, deviation = kriged(process, places)
-    return np.array([height, deviation**2])
+def elevation_and_deviation(ground: FittedGround, targets: Array) -> tuple[Array, Array]:
+    """Elevation by the chosen method and the standard deviation of its error, metres, at (m, 2) targets.
+
+    Targets are survey coordinates in metres. Where another surface than kriging is chosen, its distance from
+    the kriged one counts as error too.
+    """
+    places = ground.shots.local(targets)
+    kriged_heights, variance = _height_and_variance(ground, places)
+    height = kriged_heights if ground.method == "kriging" else heights_at(ground, places)
+    square = ground.widening**2 * np.maximum(variance, 0.0) + (height - kriged_heights) ** 2
+    square += _unresolved(ground)
+    return frozen(height + ground.shots.base), frozen(np.sqrt(square))
 
 
-def hull_area(tin: Triangulation) -> float:
-    """Area of the hull of the shots in frame units, by the shoelace formula."""
-    corners = tin.places[tin.ring]
-    after = np.roll(corners, -1, axis=0)
-    return 0.5 * float(np.sum(corners[:, 0] * after[:, 1] - corners[:, 1] * after[:, 0]))
+def _unresolved(ground: FittedGround) -> float:
+    """Variance in m2 of relief finer than the cells that thinned shots were averaged by; 0 where none were.
+
+    It is how far the shots that came in scatter about the surface; the mean over a bed does not feel it.
+    """
+    shots = ground.shots
+    if not shots.thinned:
+        return 0.0
+    return float(np.mean((shots.all_heights - heights_at(ground, shots.all_places)) ** 2))
+
+
+def _height_and_variance(ground: FittedGround, places: Array) -> tuple[Array, Array]:
+    """Height and variance of the fitted process, metres and m2: at shots the variance is smooth, unlike its root."""
+
+    def both(at: Array) -> Array:
+        height, deviation = kriged(ground.process, at)
+        return np.array([height, deviation**2])
+
+    shots, spacing = ground.shots.places, _spacing(ground)
+    if len(shots) <= _MANY_SHOTS:
+        height, variance = evaluate(both, shots, spacing, places)
+        return height, variance
+    height = evaluate(_process(ground), shots, spacing, places, COARSE)[0]
+    return height, evaluate(lambda at: both(at)[1:], shots[:0], spacing, places, COARSE)[0]
+
+
+def _process(ground: FittedGround) -> Surface:
+    """The kriged height as a surface of one value."""
+    return lambda at: kriged_height(ground.process, at)[None]
+
+
+def _plate(ground: FittedGround) -> Surface:
+    """The plate's height as a surface of one value."""
+    return lambda at: bent_plate(ground.plate, at)[None]
+
+
+def _spacing(ground: FittedGround) -> float:
+    """Mean distance between shots in frame units: the side of a square that holds one."""
+    return float(np.sqrt(hull_area(ground.tin) / len(ground.shots.places)))

@@ -39,8 +39,7 @@ def correlation(distance: Array, smoothness: float, reach: float) -> Array:
     """
     a = distance / reach
     poly = 1.0 + a if smoothness == 1.5 else 1.0 + a + a * a / 3.0
-    np.negative(a, out=a)
-    np.exp(a, out=a)
+    np.exp(np.negative(a, out=a), out=a)
     poly *= a
     return poly
 

@@ -7,11 +7,19 @@ import shapely
 from shapely.geometry import MultiPoint, Polygon
 
 from terrain.grid import Array, Grid, Mask, frozen
-from terrain.ground.choose import FittedGround, elevation_and_deviation, fit_ground
+from terrain.ground.choose import (
+    FittedGround,
+    check_method,
+    elevation_and_deviation,
+    fit_ground,
+    heights_at,
+)
 from terrain.ground.doubtful import doubtful_shots
-from terrain.ground.kriging import mean_and_deviation
 from terrain.ground.model import Ground, GroundCheck
+from terrain.ground.notes import ground_notes
 from terrain.ground.shots import local_shots
+from terrain.ground.sureness import mean_sureness
+from terrain.ground.threads import one_thread
 from terrain.ground.yard import yard_grid
 from terrain.site.model import Site
 
@@ -33,10 +41,13 @@ def model_ground(site: Site, method: str = "auto") -> Ground:
     InputError
         Where the shots fix no surface, the grid's cell does not suit the yard, or the method is unknown.
     """
-    shots = local_shots(site.survey.shots, site.survey.accuracy)
-    fitted = fit_ground(shots, method)
+    check_method(method)
     grid = yard_grid(site)
-    elevation, deviation = elevation_and_deviation(fitted, grid.nodes)
+    with one_thread():
+        fitted = fit_ground(local_shots(site.survey.shots, site.survey.accuracy), method)
+        elevation, deviation = elevation_and_deviation(fitted, grid.nodes)
+        doubtful = doubtful_shots(site.survey, site.units, fitted.shots, fitted.process)
+        mean_deviation = _bed_mean_deviation(fitted, site.bed.outline)
     hull = MultiPoint(site.survey.shots[:, :2]).convex_hull
     return Ground(
         grid=grid,
@@ -49,10 +60,10 @@ def model_ground(site: Site, method: str = "auto") -> Ground:
             errors=fitted.errors,
             rms=fitted.errors[fitted.method],
             shots=len(site.survey.shots),
-            doubtful=doubtful_shots(site.survey, site.units, shots, fitted.process),
+            doubtful=doubtful,
         ),
-        mean_deviation=_bed_mean_deviation(fitted, site.bed.outline),
-        notes=(),
+        mean_deviation=mean_deviation,
+        notes=ground_notes(site, fitted),
     )
 
 
@@ -64,8 +75,9 @@ def _surveyed(grid: Grid, hull: Polygon) -> Mask:
 
 
 def _bed_mean_deviation(fitted: FittedGround, outline: Polygon) -> float:
-    """Standard deviation in metres of the mean elevation error over the bed."""
-    return mean_and_deviation(fitted.process, fitted.shots.local(points_over(outline, _BED_POINTS)))[1]
+    """Deviation in metres of the error of the mean elevation over the bed; see `Ground.mean_deviation`."""
+    places = fitted.shots.local(points_over(outline, _BED_POINTS))
+    return mean_sureness(fitted.likely, places, float(heights_at(fitted, places).mean()))
 
 
 def points_over(outline: Polygon, count: int) -> Array:

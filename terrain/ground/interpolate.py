@@ -8,11 +8,10 @@ from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.ground.choose import check_method, elevation_and_deviation, fit_ground
 from terrain.ground.shots import local_shots
+from terrain.ground.threads import one_thread
 
 
-def interpolate(
-    points: Array, targets: Array, method: str = "auto", *, accuracy: float = 0.0
-) -> tuple[Array, Array]:
+def interpolate(points: Array, targets: Array, method: str = "auto", *, accuracy: float = 0.0) -> tuple[Array, Array]:
     """Elevation and its standard deviation at targets, from spot elevations.
 
     Parameters
@@ -29,7 +28,8 @@ def interpolate(
     Returns
     -------
     elevation, deviation
-        (m,) each, metres. The deviation is that of kriging, whichever method gives the elevation.
+        (m,) each, metres. The deviation comes from kriging, whichever method gives the elevation, and takes
+        in how far the two lie apart and that the fitted covariance is uncertain.
 
     Raises
     ------
@@ -44,4 +44,5 @@ def interpolate(
             f"an array of shape {places.shape} arrived.",
             "Accepted: (m, 2) finite coordinates in metres.",
         )
-    return elevation_and_deviation(fit_ground(local_shots(points, accuracy), method), places)
+    with one_thread():
+        return elevation_and_deviation(fit_ground(local_shots(points, accuracy), method), places)

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from terrain.grid import Array, frozen
 from terrain.ground.covariance import Covariance, correlation
 from terrain.ground.likelihood import Whitened
-from terrain.ground.reml import fit_covariance, seen_through, shot_table
+from terrain.ground.reml import ENOUGH_TO_FIT, fit_covariance, seen_through, shot_table
+from terrain.ground.shots import LocalShots
 from terrain.ground.trend import trend_terms
 
-_BLOCK = 2_000_000  # covariance values held at once: 16 MB
+FEWEST_TO_FIT = 7  # shots from which a covariance can be fitted beside a plane
+_ASSUMED_RELIEF = 0.02  # common practice, no published source: gardens leave their plane by about this share
+_FEWEST_ROWS = 256  # targets worked on at once at least
+_BLOCK = 200_000  # covariance values held at once: 1.6 MB, so that they stay in the processor's cache
 
 
 @dataclass(frozen=True)
@@ -42,10 +47,27 @@ class Kriging:
     expected: Array
 
 
-def fit_kriging(places: Array, heights: Array, error: Array) -> Kriging:
-    """Fit (n,) heights in metres at (n, 2) places, each with its own standard error (n,) in metres."""
-    table = shot_table(places, heights, error**2)
-    return krige_with(places, heights, error, fit_covariance(table))
+def fit_kriging(shots: LocalShots) -> Kriging:
+    """Fit the covariance to the shots by restricted maximum likelihood and krige with it.
+
+    With fewer than `FEWEST_TO_FIT` shots the covariance is assumed, not fitted. With more than
+    `ENOUGH_TO_FIT` the reach is fitted to a part of them, and the sill is then set so that the leave-one-out
+    residuals of all have the size that the process expects of them (Bachoc, Computational Statistics and Data
+    Analysis 66, 2013).
+    """
+    table = shot_table(shots.places, shots.heights, shots.error**2)
+    covariance = _assumed(shots) if len(shots.places) < FEWEST_TO_FIT else fit_covariance(table)
+    process = krige_with(shots.places, shots.heights, shots.error, covariance)
+    if len(shots.places) <= ENOUGH_TO_FIT:
+        return process
+    factor = float(np.mean((process.residuals / process.expected) ** 2))
+    rescaled = replace(covariance, sill=covariance.sill * max(factor, 1e-6))
+    return krige_with(shots.places, shots.heights, shots.error, rescaled)
+
+
+def _assumed(shots: LocalShots) -> Covariance:
+    """Covariance for a handful of shots: ground that leaves its plane by 2 % of the survey's half-size."""
+    return Covariance(smoothness=1.5, reach=0.5, sill=(_ASSUMED_RELIEF * shots.scale) ** 2)
 
 
 def krige_with(places: Array, heights: Array, error: Array, covariance: Covariance) -> Kriging:
@@ -75,14 +97,26 @@ def krige_with(places: Array, heights: Array, error: Array, covariance: Covarian
 def kriged(model: Kriging, targets: Array) -> tuple[Array, Array]:
     """Height and its standard deviation, metres, at (m, 2) targets."""
     height, variance = np.empty(len(targets)), np.empty(len(targets))
-    step = max(1, _BLOCK // len(model.places))
-    for at in range(0, len(targets), step):
-        part = slice(at, at + step)
+    for part in _blocks(len(targets), len(model.places)):
         across = covariance_with_shots(model, targets[part])
         terms = trend_terms(targets[part])
         height[part] = across @ model.weights + terms @ model.seen.trend
         variance[part] = model.covariance.sill - _explained(model, across.T, terms.T)
     return height, np.sqrt(np.maximum(variance, 0.0))
+
+
+def kriged_height(model: Kriging, targets: Array) -> Array:
+    """Height alone, metres, at (m, 2) targets: much cheaper than with its deviation where shots are many."""
+    height = trend_terms(targets) @ model.seen.trend
+    for part in _blocks(len(targets), len(model.places)):
+        height[part] += covariance_with_shots(model, targets[part]) @ model.weights
+    return height
+
+
+def _blocks(targets: int, shots: int) -> Iterator[slice]:
+    """Rows of the targets, as many at a time as keep the work small."""
+    step = max(_FEWEST_ROWS, _BLOCK // shots)
+    return (slice(at, at + step) for at in range(0, targets, step))
 
 
 def covariance_with_shots(model: Kriging, targets: Array) -> Array:

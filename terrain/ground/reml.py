@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,16 +12,19 @@ from terrain.ground.likelihood import Whitened, restricted_deviance, whiten
 from terrain.ground.trend import trend_terms
 
 SMOOTHNESS = (1.5, 2.5)
-# Bounds of the reach in frame units (the survey's half-size is about one): a reach beyond is the same
-# surface, a smaller one than the closest shots leaves nothing to interpolate.
-_LONGEST_REACH = 3.0
-_STEPS = 6
+LONGEST_REACH = 3.0  # frame units, the survey's half-size being about one: longer makes the same surface
+_STEPS = 6  # reaches on the ladder from which the search starts
 _JITTER = 1e-10  # share of the sill added to the diagonal, so that close shots do not break the factor
+_LEAST_SILL = 1e-14  # m2: ground flat to a ten-millionth of a metre
+ENOUGH_TO_FIT = 400  # shots that fix the covariance as well as any greater number
 
 
 @dataclass(frozen=True)
 class ShotTable:
-    """What the likelihood needs of the shots: separations (n, n), terms (n, 3), heights and noise (n,)."""
+    """What the likelihood needs of the shots: separations (n, n), terms (n, 3), heights and noise (n,).
+
+    Separations are in frame units, heights in metres, noise is the error variance of each height in m2.
+    """
 
     separation: Array
     terms: Array
@@ -33,12 +36,25 @@ class ShotTable:
         """Shots less trend terms."""
         return len(self.heights) - int(self.terms.shape[1])
 
+    @property
+    def exact(self) -> bool:
+        """Whether the heights carry no error at all."""
+        return not bool(self.noise.any())
+
 
 def shot_table(places: Array, heights: Array, noise: Array) -> ShotTable:
     """Table of (n, 2) places, (n,) heights in metres and (n,) error variances in m2."""
     from scipy.spatial.distance import cdist
 
     return ShotTable(np.asarray(cdist(places, places)), trend_terms(places), heights, noise)
+
+
+def fewer(table: ShotTable) -> ShotTable:
+    """The table, or a random part of it (always the same) where it holds more shots than the fit needs."""
+    if len(table.heights) <= ENOUGH_TO_FIT:
+        return table
+    rows = np.sort(np.random.default_rng(0).permutation(len(table.heights))[:ENOUGH_TO_FIT])
+    return ShotTable(table.separation[np.ix_(rows, rows)], table.terms[rows], table.heights[rows], table.noise[rows])
 
 
 def shot_covariance(table: ShotTable, covariance: Covariance) -> Array:
@@ -53,36 +69,7 @@ def seen_through(table: ShotTable, covariance: Covariance) -> Whitened:
     return whiten(shot_covariance(table, covariance), table.terms, table.heights)
 
 
-def fit_covariance(table: ShotTable) -> Covariance:
-    """Smoothness, sill and reach of the largest restricted likelihood, the noise being known."""
-    fits = [_fit_one(table, smoothness) for smoothness in SMOOTHNESS]
-    return min(fits, key=lambda fit: fit[0])[1]
-
-
-def _fit_one(table: ShotTable, smoothness: float) -> tuple[float, Covariance]:
-    """Restricted deviance and covariance of the best fit for one smoothness."""
-    from scipy.optimize import minimize
-
-    def deviance(at: Array) -> float:
-        return _deviance(table, Covariance(smoothness, float(np.exp(at[0])), float(np.exp(at[1]))))
-
-    start = _start(table, smoothness)
-    lower, upper = np.log(reach_bounds(table))
-    found = minimize(
-        deviance,
-        start,
-        method="Nelder-Mead",
-        bounds=[(lower, upper), (None, None)],
-        options={
-            "initial_simplex": start + np.array([[0, 0], [0.3, 0.9], [0, 0.4]]),
-            "xatol": 0.01,
-            "fatol": 0.005,
-        },
-    )
-    return float(found.fun), Covariance(smoothness, float(np.exp(found.x[0])), float(np.exp(found.x[1])))
-
-
-def _deviance(table: ShotTable, covariance: Covariance) -> float:
+def deviance_of(table: ShotTable, covariance: Covariance) -> float:
     """Restricted deviance, infinite where the covariance cannot be factored."""
     try:
         return restricted_deviance(seen_through(table, covariance))
@@ -90,37 +77,99 @@ def _deviance(table: ShotTable, covariance: Covariance) -> float:
         return np.inf
 
 
+def fit_covariance(table: ShotTable) -> Covariance:
+    """Smoothness, sill and reach of the largest restricted likelihood, the noise being known."""
+    part = fewer(table)
+    fits = [_climb(part, _start(part, smoothness)) for smoothness in SMOOTHNESS]
+    return min(fits, key=lambda fit: fit[0])[1]
+
+
 def reach_bounds(table: ShotTable) -> tuple[float, float]:
-    """Least and greatest reach that is looked at, in frame units."""
-    separation = table.separation + np.where(np.eye(len(table.heights)) > 0, np.inf, 0.0)
-    return float(np.median(separation.min(axis=1))) / 4.0, _LONGEST_REACH
+    """Least reach looked at, a quarter of the usual distance to the nearest shot, and the greatest."""
+    separation = table.separation.copy()
+    np.fill_diagonal(separation, np.inf)
+    return float(np.median(separation.min(axis=1))) / 4.0, LONGEST_REACH
 
 
-def _start(table: ShotTable, smoothness: float) -> Array:
-    """Log reach and log sill of the best on a short ladder of reaches, each with the sill that suits it."""
-    best, start = np.inf, np.zeros(2)
-    for reach in np.geomspace(*reach_bounds(table), _STEPS):
-        sill = _sill_for(table, smoothness, float(reach))
-        value = _deviance(table, Covariance(smoothness, float(reach), sill))
-        if value < best:
-            best, start = value, np.log([reach, sill])
-    return start
+def with_best_sill(table: ShotTable, covariance: Covariance, rounds: int = 1) -> Covariance:
+    """The covariance with the sill z'Bz / (n - p) that suits its reach.
+
+    Exact in one round where the shots carry no noise; else the noise's share of the sill is that of the
+    covariance given, and each round brings the sill nearer. The covariance comes back as it is where it
+    cannot be factored.
+    """
+    for _ in range(1 if table.exact else rounds):
+        unit = replace(table, noise=table.noise / covariance.sill)
+        try:
+            seen = seen_through(unit, replace(covariance, sill=1.0))
+        except np.linalg.LinAlgError:
+            return covariance
+        sill = float(seen.rest @ seen.rest) / max(table.freedom, 1)
+        covariance = replace(covariance, sill=max(sill, _LEAST_SILL))
+    return covariance
 
 
-def _sill_for(table: ShotTable, smoothness: float, reach: float) -> float:
-    """Sill z'Bz / (n - p) for the shots without noise: exact for accuracy zero, a start otherwise."""
-    try:
-        unit = whiten(
-            shot_covariance(
-                _with_noise(table, 1e-3 * np.ones(len(table.noise))), Covariance(smoothness, reach, 1.0)
-            ),
-            table.terms,
-            table.heights,
-        )
-    except np.linalg.LinAlgError:
-        return 1.0
-    return max(float(unit.rest @ unit.rest) / max(table.freedom, 1), 1e-12)
+def _start(table: ShotTable, smoothness: float) -> Covariance:
+    """The best on a short ladder of reaches, each with the sill that suits it."""
+    along = np.linalg.qr(table.terms)[0]
+    rest = table.heights - along @ (along.T @ table.heights)
+    sill = max(float(rest @ rest) / max(table.freedom, 1), _LEAST_SILL)
+    ladder = [
+        with_best_sill(table, Covariance(smoothness, float(reach), sill))
+        for reach in np.geomspace(*reach_bounds(table), _STEPS)
+    ]
+    return min(ladder, key=lambda rung: deviance_of(table, rung))
 
 
-def _with_noise(table: ShotTable, noise: Array) -> ShotTable:
-    return ShotTable(table.separation, table.terms, table.heights, noise)
+def _climb(table: ShotTable, start: Covariance) -> tuple[float, Covariance]:
+    """Restricted deviance and covariance at the likelihood's top near a start."""
+    best = _climb_reach(table, start) if table.exact else _climb_both(table, start)
+    return deviance_of(table, best), best
+
+
+def _climb_reach(table: ShotTable, start: Covariance) -> Covariance:
+    """Shots without noise: the sill follows from the reach, so one number is searched."""
+    from scipy.optimize import minimize_scalar
+
+    def at_reach(log_reach: float) -> Covariance:
+        return with_best_sill(table, replace(start, reach=float(np.exp(log_reach))))
+
+    low, high = np.log(reach_bounds(table))
+    step = (high - low) / (_STEPS - 1)
+    about = float(np.log(start.reach))
+    found = minimize_scalar(
+        lambda log_reach: deviance_of(table, at_reach(log_reach)),
+        bounds=(max(low, about - step), min(high, about + step)),
+        method="bounded",
+        options={"xatol": 0.01},
+    )
+    return at_reach(float(found.x))
+
+
+def _climb_both(table: ShotTable, start: Covariance) -> Covariance:
+    """Shots with noise of known size: reach and sill together."""
+    from scipy.optimize import minimize
+
+    def at(logs: Array) -> Covariance:
+        return replace(start, reach=float(np.exp(logs[0])), sill=float(np.exp(logs[1])))
+
+    bounds = np.log([*reach_bounds(table)]), (np.log(_LEAST_SILL), None)
+    origin = np.log([start.reach, start.sill])
+    found = minimize(
+        lambda logs: deviance_of(table, at(logs)),
+        origin,
+        method="Nelder-Mead",
+        bounds=bounds,
+        options={
+            "initial_simplex": origin + _simplex(origin[0], bounds[0]),
+            "xatol": 0.01,
+            "fatol": 0.005,
+        },
+    )
+    return at(found.x)
+
+
+def _simplex(log_reach: float, bounds: Array) -> Array:
+    """First steps of the search, in log reach and log sill; the reach steps away from its upper bound."""
+    step = 0.3 if log_reach + 0.3 < bounds[1] else -0.3
+    return np.array([[0.0, 0.0], [step, 3.0 * step], [0.0, 0.4]])

@@ -13,6 +13,7 @@ from terrain.grid import Array, frozen
 Rows = NDArray[np.intp]  # row numbers
 
 MIN_SHOTS = 3  # a plane needs three
+MOST_SHOTS = 2000  # more are averaged by cells: the work grows with the cube of their number
 _LINE_TOLERANCE = 1e-7  # width over length under which shots count as lying in one line
 _SAME_PLACE = 1e-9  # share of the survey's size under which two shots stand in one place
 
@@ -33,7 +34,10 @@ class LocalShots:
     centre, scale, base
         Survey coordinates (metres) of the frame's origin, metres to one frame unit, metres of height zero.
     groups
-        (N,) for each shot that came in, the row of `places` it went to; N > n where repeats were merged.
+        (N,) for each shot that came in, the row of `places` it went to; N > n where repeats were merged or
+        cells averaged.
+    all_places, all_heights
+        (N, 2) and (N,): the shots that came in, in the frame.
     """
 
     places: Array
@@ -43,6 +47,13 @@ class LocalShots:
     scale: float
     base: float
     groups: Rows
+    all_places: Array
+    all_heights: Array
+
+    @property
+    def thinned(self) -> bool:
+        """Whether there were so many shots that they were averaged by cells."""
+        return len(self.all_heights) > MOST_SHOTS
 
     def local(self, targets: Array) -> Array:
         """(m, 2) survey coordinates in metres, moved into the frame."""
@@ -67,9 +78,7 @@ def check_points(points: Array, where: str = "survey shots") -> Array:
         )
     bad = np.flatnonzero(~np.isfinite(shots).all(axis=1))
     if bad.size:
-        raise InputError(
-            where, f"row {bad[0] + 1} holds {shots[bad[0]].tolist()}.", "Accepted: finite numbers only."
-        )
+        raise InputError(where, f"row {bad[0] + 1} holds {shots[bad[0]].tolist()}.", "Accepted: finite numbers only.")
     if len(shots) < MIN_SHOTS:
         raise InputError(
             where,
@@ -95,15 +104,20 @@ def local_shots(points: Array, accuracy: float) -> LocalShots:
     """Check (n, 3) shots in metres, merge those in one place (mean elevation), centre and scale them.
 
     `accuracy` is the standard deviation of one shot in metres. The scale is the root mean square distance
-    from the centre, so the frame turns and grows with the survey. Raises `InputError` as `check_points` does.
+    from the centre, so the frame turns and grows with the survey. More than `MOST_SHOTS` shots are averaged
+    by square cells, place and elevation alike, and each mean stands for one shot. Raises `InputError` as
+    `check_points` does, and where the accuracy is not a length of zero or more.
     """
     shots = check_points(points)
+    if not (np.isfinite(accuracy) and accuracy >= 0.0):
+        raise InputError("accuracy", f"{accuracy} arrived.", "Accepted: a length in metres, zero or more.")
     centre = shots[:, :2].mean(axis=0)
     spread = shots[:, :2] - centre
     scale = float(np.sqrt(np.mean(np.sum(spread**2, axis=1))))
-    groups = _same_places(spread / scale)
+    places = spread / scale
+    groups = _same_places(places) if len(places) <= MOST_SHOTS else _same_cells(places)
     count = np.bincount(groups)
-    sums = [np.bincount(groups, weights=column) / count for column in (*(spread / scale).T, shots[:, 2])]
+    sums = [np.bincount(groups, weights=column) / count for column in (*places.T, shots[:, 2])]
     base = float(np.mean(sums[2]))
     return LocalShots(
         places=frozen(np.column_stack(sums[:2])),
@@ -113,7 +127,21 @@ def local_shots(points: Array, accuracy: float) -> LocalShots:
         scale=scale,
         base=base,
         groups=frozen(groups),
+        all_places=frozen(places),
+        all_heights=frozen(shots[:, 2] - base),
     )
+
+
+def _same_cells(places: Array) -> Rows:
+    """Row number of each shot's cell, of square cells so large that at most `MOST_SHOTS` hold shots."""
+    low, high = places.min(axis=0), places.max(axis=0)
+    side = float(np.sqrt(np.prod(high - low) / MOST_SHOTS)) / 2.0
+    while True:
+        column, row = np.floor((places - low) / side).astype(np.intp).T
+        kinds, groups = np.unique(row * (column.max() + 1) + column, return_inverse=True)
+        if len(kinds) <= MOST_SHOTS:
+            return np.asarray(groups)
+        side *= 1.1
 
 
 def _same_places(places: Array) -> Rows:

@@ -64,9 +64,9 @@ def hull_corners(places: Array) -> Rows:
 
 def triangulated(tin: Triangulation, targets: Array) -> Array:
     """Height in metres at (m, 2) targets, linear on the facet each lies in; NaN outside the shots' hull."""
-    facet = _find_facets(tin.mesh, targets)
+    facet = np.asarray(tin.mesh.find_simplex(targets, tol=_ON_EDGE))
     corners = tin.mesh.simplices[facet]
-    weights = _corner_weights(tin.places[corners], targets)
+    weights = _within(_barycentric(tin.places[corners], targets))
     heights = np.einsum("mk,mk->m", weights, tin.heights[corners])
     return np.where(facet < 0, np.nan, heights)
 
@@ -104,33 +104,20 @@ def left_out_by_triangulation(tin: Triangulation) -> Array:
 
 
 def _height_within(tin: Triangulation, ring: Rows, shot: int) -> float:
-    """Height at a shot's place, linear on the triangulation of its ring of neighbours."""
+    """Height at a shot's place, linear on its neighbours' triangulation; NaN where they have none."""
     from scipy.spatial import Delaunay, QhullError
 
     try:
-        mesh = Delaunay(tin.places[ring])
+        facets = ring[Delaunay(tin.places[ring]).simplices]
     except QhullError:
         return float("nan")
-    target = tin.places[shot][None]
-    facet = int(_find_facets(mesh, target)[0])
-    corners = ring[mesh.simplices[facet]]
-    weights = _corner_weights(tin.places[corners][None], target)[0]
-    return float(weights @ tin.heights[corners]) if facet >= 0 else float("nan")
+    target = np.broadcast_to(tin.places[shot], (len(facets), 2))
+    weights = _barycentric(tin.places[facets], target)
+    best = int(np.argmax(weights.min(axis=1)))
+    return float(_within(weights[best : best + 1])[0] @ tin.heights[facets[best]])
 
 
-def _find_facets(mesh: Any, targets: Array) -> Rows:
-    """Facet that holds each target, -1 outside.
-
-    scipy works the facets' transforms out one small LAPACK call each on first use; with several BLAS threads
-    on a busy machine that costs seconds, so it is held to one.
-    """
-    from threadpoolctl import threadpool_limits
-
-    with threadpool_limits(limits=1, user_api="blas"):
-        return np.asarray(mesh.find_simplex(targets, tol=_ON_EDGE))
-
-
-def _corner_weights(corners: Array, targets: Array) -> Array:
+def _barycentric(corners: Array, targets: Array) -> Array:
     """Barycentric weights (m, 3) of (m, 2) targets in triangles (m, 3, 2)."""
     first, second = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
     reach = targets - corners[:, 0]
@@ -138,8 +125,13 @@ def _corner_weights(corners: Array, targets: Array) -> Array:
     area = np.where(np.abs(area) < _FLAT, np.copysign(_FLAT, area), area)
     v = (reach[:, 0] * second[:, 1] - reach[:, 1] * second[:, 0]) / area
     w = (first[:, 0] * reach[:, 1] - first[:, 1] * reach[:, 0]) / area
-    weights = np.clip(np.column_stack([1.0 - v - w, v, w]), 0.0, 1.0)
-    return np.asarray(weights / weights.sum(axis=1, keepdims=True))
+    return np.column_stack([1.0 - v - w, v, w])
+
+
+def _within(weights: Array) -> Array:
+    """Weights held between 0 and 1, so that a sliver on the hull cannot throw a height out."""
+    held = np.clip(weights, 0.0, 1.0)
+    return np.asarray(held / held.sum(axis=1, keepdims=True))
 
 
 def _nearest_on_hull(tin: Triangulation, targets: Array) -> tuple[Array, Array]:
@@ -158,3 +150,15 @@ def _nearest_on_hull(tin: Triangulation, targets: Array) -> tuple[Array, Array]:
         rise = tin.heights[head[row]] - tin.heights[tail[row]]
         height[nearer] = tin.heights[tail[row]] + along[nearer] * rise
     return point, height
+
+
+def facet_centres(tin: Triangulation) -> Array:
+    """Centres of the facets, (k, 2) in frame units: places between the shots, evenly over the hull."""
+    return np.asarray(tin.places[tin.mesh.simplices].mean(axis=1))
+
+
+def hull_area(tin: Triangulation) -> float:
+    """Area of the hull of the shots in frame units, by the shoelace formula."""
+    corners = tin.places[tin.ring]
+    after = np.roll(corners, -1, axis=0)
+    return 0.5 * float(np.sum(corners[:, 0] * after[:, 1] - corners[:, 1] * after[:, 0]))

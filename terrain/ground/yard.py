@@ -116,9 +116,7 @@ def _grid(site: Site, bounds: Box, cell: float) -> Grid:
     """Nodes counted out from the bed's south-west corner until they cover the bounds and the margin."""
     west, south, east, north = bounds
     corner = site.bed.outline.bounds[:2]
-    left, below = (
-        math.ceil((at - low) / cell - 1e-9) + _MARGIN for at, low in zip(corner, (west, south), strict=True)
-    )
+    left, below = (math.ceil((at - low) / cell - 1e-9) + _MARGIN for at, low in zip(corner, (west, south), strict=True))
     right, above = (
         math.ceil((high - at) / cell - 1e-9) + _MARGIN for at, high in zip(corner, (east, north), strict=True)
     )

@@ -1,0 +1,113 @@
+"""How sure the elevation is when the covariance itself is uncertain."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from terrain.grid import Array
+from terrain.ground.covariance import Covariance, nearby_scale
+from terrain.ground.kriging import FEWEST_TO_FIT, Kriging, krige_with, kriged, mean_and_deviation
+from terrain.ground.reml import (
+    SMOOTHNESS,
+    ShotTable,
+    deviance_of,
+    reach_bounds,
+    shot_table,
+    with_best_sill,
+)
+from terrain.ground.shots import LocalShots
+
+_RUNGS = 9  # reaches that are weighed, for each smoothness
+_SILL_ROUNDS = 4  # rounds in which each rung's sill is brought near its best beside the shots' noise
+_UNLIKELY = 1e-3  # likelihood beside the likeliest under which a covariance is left out
+_SETTLED = 400  # shots from which the fitted covariance may be taken as known
+_NORMAL_90 = 1.6448536269514722  # half the central 90 % range of a normal variable, in deviations
+
+
+@dataclass(frozen=True)
+class LikelyGround:
+    """The processes that the shots leave likely.
+
+    `processes` and `weights` (they sum to one) go together; `student` is half the central 90 % range of
+    Student's t with the shots' degrees of freedom over that of a normal variable, for the sill's own
+    uncertainty.
+    """
+
+    processes: tuple[Kriging, ...]
+    weights: Array
+    student: float
+
+
+def likely_ground(shots: LocalShots, fitted: Kriging) -> LikelyGround:
+    """Weigh a ladder of covariances by how well each explains the shots.
+
+    Notes
+    -----
+    Reaches are taken as alike beforehand on a log scale, the two smoothnesses as alike, and weighed by
+    restricted likelihood; the sill's own uncertainty is Student's t with n - 3 degrees of freedom (Handcock
+    and Stein, Technometrics 35, 1993). With a handful of shots the covariance is assumed, and with many it is
+    settled: then the fitted process stands alone.
+    """
+    count = len(shots.places)
+    if count < FEWEST_TO_FIT or count > _SETTLED:
+        return LikelyGround((fitted,), np.ones(1), 1.0)
+    table = shot_table(shots.places, shots.heights, shots.error**2)
+    rungs = _ladder(table, fitted.covariance)
+    deviance = np.array([deviance_of(table, rung) for rung in rungs])
+    weight = np.exp(-0.5 * (deviance - deviance.min()))
+    likely = np.flatnonzero(weight > _UNLIKELY)
+    return LikelyGround(
+        tuple(krige_with(shots.places, shots.heights, shots.error, rungs[at]) for at in likely),
+        weight[likely] / weight[likely].sum(),
+        _student_90(table.freedom) / _NORMAL_90,
+    )
+
+
+def mean_sureness(likely: LikelyGround, targets: Array, delivered: float) -> float:
+    """Deviation in metres of the error of a delivered mean height; 1.645 times it is half the 90 % range.
+
+    Parameters
+    ----------
+    likely
+        The processes that the shots leave likely.
+    targets
+        (m, 2) places in the shots' frame that stand for the ground whose mean is asked for.
+    delivered
+        The mean height over them that is delivered, by whatever method, metres above the frame's base.
+    """
+    each = [mean_and_deviation(process, targets) for process in likely.processes]
+    squares = np.array([deviation**2 + (mean - delivered) ** 2 for mean, deviation in each])
+    return float(np.sqrt(likely.weights @ squares)) * likely.student
+
+
+def widening(likely: LikelyGround, fitted: Kriging, targets: Array) -> float:
+    """By how much the fitted process's deviation falls short at (m, 2) targets: a factor, at least 1."""
+    height, deviation = kriged(fitted, targets)
+    square = np.zeros(len(targets))
+    for weight, process in zip(likely.weights, likely.processes, strict=True):
+        other, spread = kriged(process, targets)
+        square += weight * (spread**2 + (other - height) ** 2)
+    known = deviation > 0.0
+    if not known.any():
+        return 1.0
+    return max(1.0, likely.student * float(np.sqrt(np.mean(square[known] / deviation[known] ** 2))))
+
+
+def _ladder(table: ShotTable, fitted: Covariance) -> list[Covariance]:
+    """Covariances over the whole range of reaches, each with the sill that suits it."""
+    near = nearby_scale(fitted)
+    ladder = []
+    for smoothness in SMOOTHNESS:
+        for reach in np.geomspace(*reach_bounds(table), _RUNGS):
+            start = Covariance(smoothness, float(reach), near * float(reach) ** (2.0 * fitted.smoothness))
+            ladder.append(with_best_sill(table, start, _SILL_ROUNDS))
+    return ladder
+
+
+def _student_90(freedom: int) -> float:
+    """Half the central 90 % range of Student's t."""
+    from scipy.special import stdtrit
+
+    return float(stdtrit(freedom, 0.95))
