@@ -15,6 +15,7 @@ from cli.errors import guarded
 COMMANDS = {
     "new": "cli.new",
     "shape": "cli.shape",
+    "view": "cli.view",
 }
 
 

@@ -72,6 +72,6 @@ function chained(next, before, crossing) {
 /** Whole multiples of `interval` between low and high. */
 export function levelsBetween(low, high, interval) {
   const levels = [];
-  for (let n = Math.floor(low / interval) + 1; n * interval < high; n++) levels.push(n);
+  for (let n = Math.ceil(low / interval); n * interval < high; n++) levels.push(n);
   return levels;
 }

@@ -1,0 +1,144 @@
+// The parts that both pages have: picture, plan and section, and the choices beside them.
+
+import { Plan, reading } from "./plan.js";
+import { drawSection } from "./section.js";
+import { Stage } from "./stage.js";
+import { showLength } from "./units.js";
+
+const find = (id) => document.getElementById(id);
+
+export class Desk {
+  constructor(yard, field) {
+    Object.assign(this, { yard, field, kept: null });
+    this.state = 1;
+    this.mark = null;
+    this.section = yard.sections[0] ?? null;
+    const mark = (place) => this.setMark(place);
+    this.stage = new Stage(find("relief"), find("tags"), yard, field, mark);
+    const section = (start, end) => this.setSection({ letter: "C", start, end });
+    this.plan = new Plan(find("plan"), find("land"), yard, field, { mark, section });
+    find("no-relief").hidden = Boolean(this.stage.relief);
+    this.watch();
+    this.offerSections();
+    this.setSection(this.section);
+    this.legend();
+    new ResizeObserver(() => this.cut()).observe(find("section").parentElement);
+  }
+
+  watch() {
+    choose("state", (value) => this.show(Number(value)));
+    choose("lift", (value) => this.stage.setLift(Number(value)));
+    choose("tool", (value) => this.setTool(value));
+    for (const button of find("looks").querySelectorAll("button")) {
+      button.addEventListener("click", () => this.stage.look(button.dataset.look));
+    }
+    document.addEventListener("click", (event) => {
+      const where = event.target.closest("button.where");
+      if (!where) return;
+      this.setMark({ x: Number(where.dataset.x), y: Number(where.dataset.y) });
+      find("plan").scrollIntoView({ block: "center" });
+    });
+    find("plan").addEventListener("keydown", (event) => this.sectionKey(event));
+  }
+
+  setTool(tool) {
+    this.plan.tool = tool;
+    find("plan").classList.toggle("cutting", tool === "section");
+  }
+
+  /** S starts a section at the mark, E ends it there. */
+  sectionKey(event) {
+    const end = { s: "start", e: "end" }[event.key.toLowerCase()];
+    if (!end || !this.mark || event.ctrlKey || event.metaKey || !this.section) return;
+    event.preventDefault();
+    const section = { ...this.section, letter: "C", [end]: { ...this.mark } };
+    if (Math.hypot(section.end.x - section.start.x, section.end.y - section.start.y) > 0.2) this.setSection(section);
+  }
+
+  /** 0 shows the ground as it is, 1 as built, 2 the kept version. */
+  show(state) {
+    this.state = state;
+    this.drawField();
+    this.stage.setAfter(state ? 1 : 0);
+    this.plan.setAfter(state ? 1 : 0);
+    this.read();
+  }
+
+  get shownField() { return this.state === 2 && this.kept ? this.kept : this.field; }
+
+  drawField() {
+    this.stage.setField(this.shownField);
+    this.plan.setField(this.shownField);
+  }
+
+  setField(field) {
+    this.field = field;
+    this.drawField();
+    this.cut();
+    this.read();
+  }
+
+  setMark(mark) {
+    this.mark = mark;
+    this.stage.setMark(mark);
+    this.plan.setMark(mark);
+    this.read();
+  }
+
+  read() {
+    if (this.mark) find("reading").textContent = reading(this.yard, this.shownField, this.mark, this.state);
+  }
+
+  setSection(section) {
+    this.section = section;
+    this.plan.setSection(section);
+    this.cut();
+    for (const button of find("sections").querySelectorAll("button")) {
+      button.setAttribute("aria-pressed", String(button.dataset.letter === section?.letter));
+    }
+  }
+
+  cut() {
+    const kept = this.kept && this.state !== 2 ? this.kept : null;
+    find("section-words").textContent = drawSection(find("section"), this.yard, this.shownField, this.section, kept);
+  }
+
+  offerSections() {
+    for (const section of this.yard.sections) {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.dataset.letter = section.letter;
+      button.innerHTML = "<span></span>";
+      button.firstChild.textContent = `${section.letter}–${section.letter}′`;
+      button.addEventListener("click", () => this.setSection(section));
+      find("sections").append(button);
+    }
+  }
+
+  /** The tints with their depths, as words beside each patch. */
+  legend() {
+    const { units, look } = this.yard;
+    const items = look.colours.fill.map((_, k) => {
+      const from = showLength(k * look.depth_step, units);
+      const to = showLength((k + 1) * look.depth_step, units);
+      return [`patch fill-${k + 1}`, k < 4 ? `${from.replace(/ (in|cm)$/, "")} to ${to}` : `over ${from}`];
+    });
+    items.push(["stroke proposed", "finished contour"], ["stroke existing", "existing contour"]);
+    items.push(["stroke outline", "bed"], ["stroke keep-off", "keep-off: no fill"], ["stroke root-zone", "root zone"]);
+    find("key").replaceChildren(...items.map(([kind, text]) => {
+      const item = document.createElement("li");
+      const patch = document.createElement("i");
+      patch.className = kind;
+      item.append(patch, text);
+      return item;
+    }));
+  }
+}
+
+/** Call `then` with the value of the radio button that is chosen in a set. */
+export function choose(id, then) {
+  find(id).addEventListener("change", (event) => then(event.target.value));
+}
+
+/** The yard's values that stand in the page. */
+export function valuesInPage() { return JSON.parse(find("yard").textContent); }

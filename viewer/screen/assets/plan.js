@@ -1,0 +1,262 @@
+// The plan: ground, contours, bed, trees, depths, a mark to read heights at, and section lines; north is up.
+
+import { levelLines, levelsBetween } from "./contours.js";
+import { paintShaded } from "./shade.js";
+import { path, shape, words } from "./svg.js";
+import { showLength, spotDepth, unitLength } from "./units.js";
+
+export class Plan {
+  /** `on.mark(place)` and `on.section(start, end)` tell what the reader does; places are {x, y} in metres. */
+  constructor(svg, canvas, yard, field, on) {
+    Object.assign(this, { svg, canvas, yard, field, on });
+    this.outline = yard.wish.outline;
+    this.after = 1;
+    this.mark = null;
+    this.section = null;
+    this.tool = "read";
+    this.groups = {};
+    for (const name of ["land", "bed", "trees", "sections", "lines", "depths", "mark", "handles"]) {
+      this.groups[name] = shape("g", { class: name, "aria-hidden": name === "handles" ? "false" : "true" }, svg);
+    }
+    new ResizeObserver(() => this.resize()).observe(svg);
+    this.resize();
+    this.watch();
+  }
+
+  resize() {
+    const wide = this.svg.clientWidth;
+    if (!wide) return;
+    this.size = wide / this.field.width;
+    const high = this.field.height * this.size;
+    this.high = high;
+    this.svg.setAttribute("viewBox", `0 0 ${wide} ${high}`);
+    const ratio = Math.min(devicePixelRatio || 1, 2);
+    this.canvas.width = Math.round(wide * ratio);
+    this.canvas.height = Math.round(high * ratio);
+    this.drawLand();
+    this.draw();
+  }
+
+  /** Pixels of a place in metres, and the way back. */
+  at([x, y]) { return [(x - this.field.x0) * this.size, this.high - (y - this.field.y0) * this.size]; }
+
+  place(px, py) { return { x: this.field.x0 + px / this.size, y: this.field.y0 + (this.high - py) / this.size }; }
+
+  fromEvent(event) {
+    const frame = this.svg.getBoundingClientRect();
+    const { x, y } = this.place(event.clientX - frame.left, event.clientY - frame.top);
+    return this.held({ x, y });
+  }
+
+  held({ x, y }) {
+    const { x0, y0, width, height } = this.field;
+    return { x: Math.min(Math.max(x, x0), x0 + width), y: Math.min(Math.max(y, y0), y0 + height) };
+  }
+
+  setField(field) { this.field = field; this.draw(); }
+
+  setOutline(outline) { this.outline = outline; this.drawBed(); }
+
+  setAfter(after) { this.after = after; this.draw(); }
+
+  /** Things that never move: walks, buildings, trees. */
+  drawLand() {
+    const { land, trees } = this.groups;
+    land.replaceChildren();
+    trees.replaceChildren();
+    for (const { name, outline } of this.yard.clear) {
+      shape("path", { d: path(outline.map((p) => this.at(p)), true), class: "walk" }, land);
+      this.nameIn(outline, name, land);
+    }
+    for (const { name, outline } of this.yard.buildings) {
+      shape("path", { d: path(outline.map((p) => this.at(p)), true), class: "building" }, land);
+      this.nameIn(outline, name, land);
+    }
+    for (const { line } of this.yard.retained) shape("path", { d: path(line.map((p) => this.at(p))), class: "stones" }, land);
+    for (const tree of this.yard.trees) this.drawTree(tree, trees);
+    this.drawNorth(land);
+  }
+
+  nameIn(outline, name, group) {
+    const { x0, y0, width, height } = this.field;
+    const inside = outline.map(([x, y]) => [Math.min(Math.max(x, x0), x0 + width), Math.min(Math.max(y, y0), y0 + height)]);
+    const [xs, ys] = [inside.map((p) => p[0]), inside.map((p) => p[1])];
+    const [low, high] = [[Math.min(...xs), Math.min(...ys)], [Math.max(...xs), Math.max(...ys)]];
+    const [wide, tall] = [(high[0] - low[0]) * this.size, (high[1] - low[1]) * this.size];
+    const middle = this.at([(low[0] + high[0]) / 2, (low[1] + high[1]) / 2]);
+    const upright = tall > wide;
+    if (Math.min(wide, tall) < 14 || Math.max(wide, tall) < 8.5 * name.length) return;
+    const text = words(name, middle, "name", group);
+    if (upright) text.setAttribute("transform", `rotate(-90 ${middle[0].toFixed(1)} ${middle[1].toFixed(1)}) translate(0 4)`);
+  }
+
+  drawTree(tree, group) {
+    const [cx, cy] = this.at(tree.at);
+    const circle = (radius, kind) => shape("circle", { cx, cy, r: radius * this.size, class: kind }, group);
+    circle(tree.root_zone, "root-zone");
+    circle(tree.keep_off, "keep-off");
+    circle(tree.flare, "flare");
+    circle(tree.trunk / 2, "trunk");
+    if (!this.field.holds(...tree.at)) return;
+    const below = cy + 16 + tree.flare * this.size;
+    words(tree.name, [cx, below], "tree-name", group);
+  }
+
+  drawNorth(group) {
+    const [x, y] = [this.svg.clientWidth - 22, 30];
+    shape("path", { d: `M${x} ${y - 20}L${x - 7} ${y + 4}L${x} ${y - 2}L${x + 7} ${y + 4}Z`, class: "north" }, group);
+    words("N", [x, y + 20], "north-letter", group);
+  }
+
+  drawBed() {
+    const { bed } = this.groups;
+    const data = this.outline.map((ring) => path(ring.map((p) => this.at(p)), true)).join("");
+    bed.replaceChildren(shape("path", { d: data, class: "outline" }));
+  }
+
+  draw() {
+    if (!this.size) return;
+    paintShaded(this.canvas, this.yard, this.field, this.after, 0.55, [0, 0, this.canvas.width, this.canvas.height]);
+    this.drawBed();
+    this.drawContours();
+    this.drawDepths();
+    this.drawSection();
+    this.drawMark();
+  }
+
+  drawContours() {
+    const { lines } = this.groups;
+    lines.replaceChildren();
+    this.taken = this.yard.trees.map(({ at }) => this.at(at));
+    const { field } = this;
+    const { interval, strong } = this.yard.look;
+    const finished = field.existing.map((z, k) => z + this.after * field.change[k]);
+    const covered = (k) => Math.abs(this.after * field.change[k]) > 0.003 || Math.abs(this.after * field.change[k + 1]) > 0.003;
+    const { low, high } = field.range();
+    for (const [values, kind, wanted] of [
+      [finished, "existing", (k) => !covered(k)],
+      [finished, "proposed", covered],
+    ]) {
+      for (const n of levelsBetween(low, high, interval)) {
+        const found = levelLines(values, field.nx, field.ny, n * interval, wanted);
+        if (!found.length) continue;
+        const data = found.map((line) => path(line.map(([i, j]) => this.node(i, j)))).join("");
+        shape("path", { d: data, class: `${kind}${n % strong === 0 ? " strong" : ""}` }, lines);
+        this.nameLevel(found, n * interval, kind, lines);
+      }
+    }
+  }
+
+  node(i, j) { return [i * this.field.cell * this.size, this.high - j * this.field.cell * this.size]; }
+
+  /** The level's elevation on its longest line. */
+  nameLevel(found, level, kind, group) {
+    const longest = found.reduce((a, b) => (b.length > a.length ? b : a));
+    if (longest.length * this.field.cell * this.size < 70) return;
+    const at = longest[Math.floor(longest.length * (kind === "proposed" ? 0.62 : 0.3))];
+    const number = ((level + this.yard.origin[2]) / unitLength(this.yard.units)).toFixed(this.yard.look.places);
+    const [x, y] = this.node(...at);
+    if (this.taken.some(([a, b]) => Math.abs(a - x) < 44 && Math.abs(b - y) < 18)) return;
+    this.taken.push([x, y]);
+    words(number, [x, y + 4], `level ${kind}`, group);
+  }
+
+  /** Depths of fill at spots on an even lattice: the tints' numbers. */
+  drawDepths() {
+    const { depths } = this.groups;
+    depths.replaceChildren();
+    if (!this.after) return;
+    const step = Math.max(46 / this.size, 0.6);
+    const { x0, y0, width, height } = this.field;
+    for (let y = y0 + step / 2; y < y0 + height; y += step) {
+      for (let x = x0 + step / 2; x < x0 + width; x += step) {
+        const depth = this.field.changeAt(x, y);
+        if (Math.abs(depth) < 0.01) continue;
+        const [px, py] = this.at([x, y]);
+        if (this.taken.some(([a, b]) => Math.abs(a - px) < 34 && Math.abs(b - py) < 22)) continue;
+        shape("circle", { cx: px, cy: py, r: 1.6, class: "spot" }, depths);
+        words(spotDepth(depth, this.yard.units), [px, py - 5], "depth", depths);
+      }
+    }
+  }
+
+  setMark(mark) { this.mark = mark; this.drawMark(); }
+
+  drawMark() {
+    const { mark: group } = this.groups;
+    group.replaceChildren();
+    if (!this.mark) return;
+    const [x, y] = this.at([this.mark.x, this.mark.y]);
+    shape("path", { d: `M${x - 13} ${y}H${x + 13}M${x} ${y - 13}V${y + 13}`, class: "cross" }, group);
+    shape("circle", { cx: x, cy: y, r: 7, class: "cross" }, group);
+  }
+
+  setSection(section) { this.section = section; this.drawSection(); }
+
+  drawSection() {
+    const { sections } = this.groups;
+    sections.replaceChildren();
+    if (!this.section) return;
+    const [from, to] = [this.at([this.section.start.x, this.section.start.y]), this.at([this.section.end.x, this.section.end.y])];
+    shape("path", { d: path([from, to]), class: "section-halo" }, sections);
+    shape("path", { d: path([from, to]), class: "section-line" }, sections);
+    const { letter } = this.section;
+    const way = [to[0] - from[0], to[1] - from[1]];
+    const length = Math.hypot(...way) || 1;
+    for (const [spot, sign, text] of [[from, -1, letter], [to, 1, `${letter}′`]]) {
+      const [x, y] = [spot[0] + (sign * 14 * way[0]) / length, spot[1] + (sign * 14 * way[1]) / length];
+      const [wide, high] = [this.svg.clientWidth, this.high];
+      words(text, [Math.min(Math.max(x, 10), wide - 12), Math.min(Math.max(y + 6, 16), high - 6)], "letter", sections);
+    }
+  }
+
+  watch() {
+    const { svg } = this;
+    let from = null;
+    svg.addEventListener("pointerdown", (event) => {
+      if (event.target.closest(".handle") || event.button > 0) return;
+      svg.setPointerCapture(event.pointerId);
+      from = this.fromEvent(event);
+      if (this.tool === "read") this.on.mark(from);
+    });
+    svg.addEventListener("pointermove", (event) => {
+      const here = this.fromEvent(event);
+      if (from && this.tool === "section") this.on.section(from, here, false);
+      else if (this.tool === "read" && (from || event.pointerType === "mouse")) this.on.mark(here);
+    });
+    const end = (event) => {
+      const here = this.fromEvent(event);
+      if (from && this.tool === "section" && Math.hypot(here.x - from.x, here.y - from.y) > 0.2) this.on.section(from, here, true);
+      from = null;
+    };
+    svg.addEventListener("pointerup", end);
+    svg.addEventListener("pointercancel", () => { from = null; });
+    svg.addEventListener("keydown", (event) => this.key(event));
+  }
+
+  /** Arrow keys move the mark by a foot or a quarter of a metre, with Shift five times as far. */
+  key(event) {
+    if (event.target !== this.svg) return;
+    const ways = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+    const way = ways[event.key];
+    if (!way) return;
+    event.preventDefault();
+    const step = (this.yard.units === "ft" ? unitLength("ft") : 0.25) * (event.shiftKey ? 5 : 1);
+    const { x0, y0, width, height } = this.field;
+    const here = this.mark ?? { x: x0 + width / 2, y: y0 + height / 2 };
+    this.on.mark(this.held({ x: here.x + step * way[0], y: here.y + step * way[1] }), true);
+  }
+}
+
+/** What a place reads: depth of fill or cut, finished and existing grade. */
+export function reading(yard, field, mark, after) {
+  if (!mark) return "";
+  const { units, origin } = yard;
+  const existing = field.existingAt(mark.x, mark.y) + origin[2];
+  const change = field.changeAt(mark.x, mark.y);
+  const ground = `ground ${showLength(existing, units, "elevation")}`;
+  if (Math.abs(change) < 0.002) return `No fill here; ${ground}.`;
+  const what = change > 0 ? "Fill" : "Cut";
+  const finished = showLength(existing + change, units, "elevation");
+  return `${what} ${showLength(Math.abs(change), units)}; finished ${finished}, ${ground}.${after ? "" : " (Shown: before.)"}`;
+}

@@ -1,0 +1,234 @@
+// The 3D picture: what is drawn, when, and from where.
+
+import { bodiesOf, crownMiddle } from "./bodies.js";
+import { Eye, meets } from "./eye.js";
+import { watchHands } from "./hands.js";
+import { Relief } from "./relief.js";
+import { shadedPlan } from "./shade.js";
+import { skinOf } from "./skin.js";
+import { showLength } from "./units.js";
+
+export const LOOKS = { street: 22, above: 89 };
+
+const calm = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
+
+export class Stage {
+  /** `onMark(place)` is called with {x, y} where the reader points at the ground, or null. */
+  constructor(canvas, tags, yard, field, onMark) {
+    Object.assign(this, { canvas, tags, yard, field, onMark });
+    this.outline = yard.wish.outline;
+    this.after = 1;
+    this.shown = 1;
+    this.lift = 1;
+    this.mark = null;
+    this.frames = 0;
+    this.waiting = [];
+    this.settle();
+    this.eye = new Eye(yard.toward, LOOKS.street, [0, 0, 0], 30);
+    try {
+      this.relief = new Relief(canvas, yard.look);
+    } catch {
+      this.relief = null;
+    }
+    if (this.relief) this.start();
+    new ResizeObserver(() => this.resize()).observe(canvas);
+    this.resize();
+    this.look("street");
+  }
+
+  start() {
+    this.relief.setField(this.field);
+    this.drape(2048);
+    this.stand();
+    watchHands(this.canvas, {
+      turn: (dx, dy) => { this.eye.turn(-dx * 0.35, dy * 0.3); this.redraw(); },
+      slide: (dx, dy) => { this.eye.slide(dx, dy, this.canvas.clientHeight); this.redraw(); },
+      zoom: (factor) => this.zoom(factor),
+      point: (px, py) => this.pointAt(px, py),
+      leave: () => this.setMark(null),
+      home: () => this.look("street"),
+    });
+    this.canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
+    this.canvas.addEventListener("webglcontextrestored", () => {
+      this.relief = new Relief(this.canvas, this.yard.look);
+      this.relief.setField(this.field);
+      this.drape(2048);
+      this.stand();
+      this.redraw();
+    });
+  }
+
+  /** Levels that stay while the mound changes, so that the picture does not jump. */
+  settle() {
+    const { low } = this.field.range();
+    this.base ??= low;
+  }
+
+  heightAt(x, y) {
+    return this.lift * (this.field.existingAt(x, y) + this.shown * this.field.changeAt(x, y) - this.base);
+  }
+
+  zoom(factor) {
+    this.eye.distance = Math.min(Math.max(this.eye.distance * factor, 2), 400);
+    this.redraw();
+  }
+
+  /** Look from the "street" or from "above". */
+  look(name) {
+    this.eye.down = LOOKS[name];
+    this.eye.toward = name === "above" ? 90 : this.yard.toward;
+    const corners = this.mustShow(name === "above");
+    const [wide, tall] = [this.canvas.clientWidth || 300, this.canvas.clientHeight || 200];
+    this.eye.fit(corners, wide, tall, 0.94);
+    this.redraw();
+  }
+
+  /** Points that a look must hold: the bed with a margin, and from the side the trees; from above all the ground. */
+  mustShow(above) {
+    const { x0, y0, width, height } = this.field;
+    const high = this.lift * (this.field.range().high - this.base);
+    const upright = ([x, y]) => [[x, y, 0], [x, y, high]];
+    if (above) return [x0, x0 + width].flatMap((x) => [y0, y0 + height].flatMap((y) => upright([x, y])));
+    const trees = this.yard.trees.filter(({ at }) => this.field.holds(...at));
+    const crowns = trees.flatMap(({ at: [x, y] }) => [-1.6, 1.6].map((off) => [x + off, y, this.lift * 4]));
+    return [...this.outline[0].flatMap(upright), ...crowns];
+  }
+
+  setAfter(after) {
+    this.after = after;
+    if (calm()) this.shown = after;
+    this.redraw();
+  }
+
+  setLift(lift) {
+    this.lift = lift;
+    this.stand();
+    this.redraw();
+  }
+
+  setField(field) {
+    this.field = field;
+    this.relief?.setField(field);
+    this.redraw();
+  }
+
+  setOutline(outline, pixels = 1024) {
+    this.outline = outline;
+    this.drape(pixels);
+    this.redraw();
+  }
+
+  drape(pixels) {
+    this.skin = skinOf(this.yard, this.field, this.outline, pixels, true, this.skin);
+    this.relief?.setSkin(this.skin);
+  }
+
+  /** Put trees, houses and the staff on the ground as it now is. */
+  stand() {
+    const heightAt = (x, y) => this.heightAt(x, y);
+    this.relief?.setSolids(bodiesOf(this.yard, this.field, { lift: this.lift, base: this.base, heightAt }));
+  }
+
+  setMark(mark) {
+    this.mark = mark;
+    this.redraw();
+  }
+
+  pointAt(px, py) {
+    const { high } = this.field.range();
+    const sight = this.eye.sight(px, py, this.canvas.clientWidth, this.canvas.clientHeight);
+    const spot = meets(sight, this.field, (x, y) => this.heightAt(x, y), -1, this.lift * (high - this.base) + 0.1);
+    const mark = spot && { x: spot[0], y: spot[1] };
+    this.setMark(mark);
+    this.onMark(mark);
+  }
+
+  resize() {
+    const ratio = Math.min(devicePixelRatio || 1, 2);
+    const [wide, tall] = [Math.round(this.canvas.clientWidth * ratio), Math.round(this.canvas.clientHeight * ratio)];
+    if (!wide || !tall || (wide === this.canvas.width && tall === this.canvas.height)) return;
+    this.canvas.width = wide;
+    this.canvas.height = tall;
+    this.redraw();
+  }
+
+  redraw() {
+    if (this.pending) return;
+    this.pending = requestAnimationFrame(() => {
+      this.pending = 0;
+      this.draw();
+    });
+  }
+
+  /** A promise that is kept when the picture on the screen shows all that was asked for up to now. */
+  painted() {
+    this.redraw();
+    return new Promise((done) => { this.waiting.push(done); });
+  }
+
+  draw() {
+    const off = this.after - this.shown;
+    if (Math.abs(off) > 0.01 && !calm()) {
+      this.shown += off * 0.22;
+      this.redraw();
+    } else {
+      this.shown = this.after;
+    }
+    if (this.relief) {
+      this.relief.draw(this.eye, { after: this.shown, lift: this.lift, base: this.base, foot: -0.5, sun: this.sun() });
+    } else {
+      shadedPlan(this.canvas, this.yard, this.field, this.shown, this.skin);
+    }
+    this.tag();
+    this.frames++;
+    for (const done of this.waiting.splice(0)) done();
+  }
+
+  /** Toward the light: from the left of the first view, fixed to the ground. */
+  sun() {
+    const turn = (this.yard.toward * Math.PI) / 180;
+    const [ahead, right] = [[Math.cos(turn), Math.sin(turn)], [Math.sin(turn), -Math.cos(turn)]];
+    const flat = [0, 1].map((k) => -0.52 * right[k] - 0.28 * ahead[k]);
+    const length = Math.hypot(...flat, 0.81);
+    return [flat[0] / length, flat[1] / length, 0.81 / length];
+  }
+
+  /** Words over the picture; the same facts stand in the page as text, so these are hidden from readers of it. */
+  tag() {
+    const { units } = this.yard;
+    const words = [];
+    const top = this.field.top();
+    if (this.after && top.depth > 0.005) {
+      words.push({ key: "top", spot: [top.x, top.y, this.heightAt(top.x, top.y)], text: `${showLength(top.depth, units)} high` });
+    }
+    for (const tree of this.yard.trees) {
+      if (!this.field.holds(...tree.at)) continue;
+      const z = this.heightAt(...tree.at) + this.lift * crownMiddle(tree);
+      words.push({ key: `tree ${tree.name}`, spot: [...tree.at, z], text: tree.name });
+    }
+    if (this.mark) {
+      const { x, y } = this.mark;
+      words.push({ key: "mark", spot: [x, y, this.heightAt(x, y)], text: "" });
+    }
+    this.place(words);
+  }
+
+  place(words) {
+    const [wide, tall] = [this.canvas.clientWidth, this.canvas.clientHeight];
+    const kept = new Set(words.map(({ key }) => key));
+    for (const tag of [...this.tags.children]) if (!kept.has(tag.dataset.key)) tag.remove();
+    for (const { key, spot, text } of words) {
+      let tag = [...this.tags.children].find((child) => child.dataset.key === key);
+      if (!tag) {
+        tag = document.createElement("span");
+        tag.dataset.key = key;
+        tag.className = `tag tag-${key.split(" ")[0]}`;
+        this.tags.append(tag);
+      }
+      const at = this.relief ? this.eye.project(spot, wide, tall) : { x: -99, y: -99, depth: 1 };
+      if (tag.textContent !== text) tag.textContent = text;
+      tag.hidden = at.depth < 0 || at.x < 0 || at.y < 0 || at.x > wide || at.y > tall;
+      tag.style.transform = `translate(${at.x.toFixed(1)}px, ${at.y.toFixed(1)}px)`;
+    }
+  }
+}

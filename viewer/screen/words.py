@@ -1,0 +1,189 @@
+"""What the page says in words: order, trees, look and findings as small pieces of HTML, every text escaped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from html import escape
+from typing import Protocol
+
+from terrain.findings import Finding
+from terrain.look.model import Look
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+from terrain.units import Units, show_length, show_slope, show_volume
+
+Row = tuple[str, str]
+LEVEL_WORDS = {"stop": "Stop", "caution": "Take care", "note": "Note"}
+LEVEL_MARKS = {"stop": "■", "caution": "▲", "note": "●"}
+
+
+class OrderFigures(Protocol):
+    """What the order is told from: an `Earthwork`, or the live page's quick figures; volumes in m3."""
+
+    @property
+    def fill_placed(self) -> float:
+        """Placed fill."""
+
+    @property
+    def import_loose(self) -> float:
+        """Soil to order."""
+
+    @property
+    def import_loose_low(self) -> float:
+        """Low end of the central 90 % range."""
+
+    @property
+    def import_loose_high(self) -> float:
+        """High end of the central 90 % range."""
+
+    @property
+    def sod(self) -> float:
+        """Sod to strip, bank measure."""
+
+    @property
+    def mulch(self) -> float:
+        """Mulch as laid."""
+
+    @property
+    def trucks(self) -> int | None:
+        """Whole loads."""
+
+    @property
+    def barrows(self) -> int | None:
+        """Whole loads."""
+
+    @property
+    def cost(self) -> float | None:
+        """In the user's money."""
+
+    @property
+    def day_one_factor(self) -> float:
+        """Height to build per unit of finished height."""
+
+
+class TreeFigures(Protocol):
+    """What a tree's line is told from: a `TreeCheck`, or the live page's quick one."""
+
+    @property
+    def name(self) -> str:
+        """The tree's name."""
+
+    @property
+    def keep_off(self) -> float:
+        """Metres."""
+
+    @property
+    def fill_in_keep_off(self) -> float:
+        """Soil in the keep-off, m3."""
+
+    @property
+    def deepest_fill_in_root_zone(self) -> float:
+        """Metres."""
+
+    @property
+    def share_of_root_zone_covered(self) -> float:
+        """Fraction."""
+
+
+def headline(units: Units, work: OrderFigures, proposal: Proposal) -> str:
+    """The result in one line."""
+    height = show_length(float(proposal.fill.max()), units)
+    return f"{show_volume(work.import_loose, units, 'loose')} of soil to order; {height} at the top"
+
+
+def order_rows(site: Site, work: OrderFigures, proposal: Proposal) -> Iterator[Row]:
+    """The soil order, line by line."""
+    units, soil = site.units, site.soil
+    yield "Soil to order", show_volume(work.import_loose, units, "loose")
+    low, high = (show_volume(v, units) for v in (work.import_loose_low, work.import_loose_high))
+    yield "Likely between (90 %)", f"{low} and {high}"
+    if work.trucks is not None and soil.truck is not None:
+        yield "Trucks", f"{work.trucks} of {show_volume(soil.truck, units)}"
+    if work.barrows is not None:
+        yield "Barrows", f"{work.barrows}"
+    if work.cost is not None:
+        yield "Soil costs", f"{work.cost:,.0f}"
+    yield "Mound in place", show_volume(work.fill_placed, units, "placed")
+    if work.sod:
+        yield "Sod to strip", show_volume(work.sod, units)
+    if work.mulch:
+        yield "Mulch", show_volume(work.mulch, units)
+    height = float(proposal.fill.max())
+    yield "Height at the top", show_length(height, units)
+    if work.day_one_factor > 1.0:
+        yield "Build on day one", show_length(height * work.day_one_factor, units)
+
+
+def limit_rows(site: Site, proposal: Proposal, trees: Iterable[TreeFigures]) -> Iterator[tuple[bool, str]]:
+    """Each limit: whether it is kept, and in words."""
+    limit = site.berm.max_slope
+    words = f"Steepest side {show_slope(proposal.steepest)}, limit {show_slope(limit)}"
+    yield proposal.steepest <= limit + 1e-6, words
+    for tree in trees:
+        clear = tree.fill_in_keep_off == 0.0
+        soil = "no soil" if clear else show_volume(tree.fill_in_keep_off, site.units)
+        yield clear, f"{tree.name}: {soil} within {show_length(tree.keep_off, site.units, 'distance')} of the trunk"
+
+
+def order_html(site: Site, work: OrderFigures, proposal: Proposal) -> str:
+    """The order as a table; the first line is the one to read."""
+    rows = "".join(
+        f'<tr{" class=first" if k == 0 else ""}><th scope="row">{escape(label)}</th><td>{escape(text)}</td></tr>'
+        for k, (label, text) in enumerate(order_rows(site, work, proposal))
+    )
+    return f"<table><tbody>{rows}</tbody></table>"
+
+
+def limits_html(site: Site, proposal: Proposal, trees: Sequence[TreeFigures]) -> str:
+    """Limits, trees and crest points that were held, each with a word before it."""
+    lines = [
+        _line("kept" if kept else "broken", "✓ kept" if kept else "✗ broken", words)
+        for kept, words in limit_rows(site, proposal, trees)
+    ]
+    for tree in trees:
+        if tree.deepest_fill_in_root_zone > 0.0:
+            depth = show_length(tree.deepest_fill_in_root_zone, site.units)
+            share = f"{100 * tree.share_of_root_zone_covered:.0f} %"
+            lines.append(_line("care", "▲ ask", f"{tree.name}: soil up to {depth} deep over {share} of its root zone"))
+    for number, point in enumerate(proposal.crest, start=1):
+        if point.held_by:
+            wished, built = (show_length(v, site.units) for v in (point.wished, point.built))
+            words = f"High point {number}: {wished} wished, {built} built, held by {point.held_by}"
+            lines.append(_line("care", "▲ held", words))
+    return f"<ul class=lines>{''.join(lines)}</ul>"
+
+
+def look_html(look: Look) -> str:
+    """Whether the mound reads natural, and each sign against it with what would help."""
+    if look.reads_natural:
+        return f"<ul class=lines>{_line('kept', '✓ natural', 'The mound reads natural.')}</ul>"
+    lines = [
+        _line("care", f"▲ {sign.sign.replace('_', ' ')}", f"{sign.sentence} {sign.suggestion}")
+        for sign in look.signs
+        if sign.present
+    ]
+    return f"<ul class=lines>{''.join(lines)}</ul>"
+
+
+def findings_html(findings: Sequence[Finding], corner: tuple[float, float]) -> str:
+    """All findings, worst first, each with its level in a word and a mark; `corner` is the page's, in metres."""
+    if not findings:
+        return "<p>Nothing to add.</p>"
+    lines = []
+    for finding in findings:
+        mark = f"<b><span aria-hidden=true>{LEVEL_MARKS[finding.level]}</span> {LEVEL_WORDS[finding.level]}</b>"
+        source = f" <span class=source>Source: {escape(finding.source)}.</span>" if finding.source else ""
+        where = _where(finding, corner) if finding.at else ""
+        lines.append(f"<li class={finding.level}>{mark} {escape(finding.text)}{source}{where}</li>")
+    return f"<ul class=findings>{''.join(lines)}</ul>"
+
+
+def _where(finding: Finding, corner: tuple[float, float]) -> str:
+    """A button that marks the finding's place on the plan."""
+    assert finding.at is not None
+    x, y = finding.at[0] - corner[0], finding.at[1] - corner[1]
+    return f' <button type=button class=where data-x="{x:.3f}" data-y="{y:.3f}">Show where</button>'
+
+
+def _line(kind: str, mark: str, words: str) -> str:
+    return f"<li class={kind}><b>{escape(mark)}</b> {escape(words)}</li>"
