@@ -21,7 +21,7 @@ RIDGE_STEPS = (0.25, 0.5, 0.75)  # where the ridge between two high points is he
 EDGE_POINTS = 360
 # In units of the spline scaled to the bed; moves a crest by well under a millimetre.
 SOFTNESS = 1e-6
-COARSE_NODES = 96  # nodes across the longer side on which the spline is worked out before it is refined
+COARSE_NODES = 64  # nodes across the longer side on which the spline is worked out before it is refined
 
 
 @dataclass(frozen=True)
@@ -77,17 +77,45 @@ def _bell(t: float) -> float:
     return 16.0 * t**2 * (1.0 - t) ** 2
 
 
-def crest_maps(columns: Array, rows: Array, edge: Array, ridge: Ridge) -> Array:
-    """Form of unit height at each crest point in turn, zero at the edge points, on a grid.
+@dataclass(frozen=True)
+class EdgeSpline:
+    """The part of the form's spline that does not depend on the crest: its edge points and their pull on the nodes.
 
     Parameters
     ----------
+    middle, size
+        Place and length in metres by which coordinates are scaled to about 1.
     columns, rows
-        (nx,), (ny,) coordinates of the nodes, metres.
+        Coordinates of the nodes, metres.
     edge
-        (n, 2) points where the form meets the ground, metres.
-    ridge
-        Hold points and their weights.
+        (n, 2) scaled points where the form meets the ground.
+    places
+        (m, 2) scaled nodes of the coarse grid on which the spline is worked out.
+    between_edge, on_places
+        Bending kernel (n, n) between the edge points and (m, n) of them on the coarse nodes.
+    """
+
+    middle: Array
+    size: float
+    columns: Array
+    rows: Array
+    edge: Array
+    places: Array
+    between_edge: Array
+    on_places: Array
+
+
+def edge_spline(columns: Array, rows: Array, edge: Array) -> EdgeSpline:
+    """Prepare the form's spline for (n, 2) edge points and node coordinates (nx,), (ny,), all in metres."""
+    middle, size = edge.mean(axis=0), float(np.ptp(edge, axis=0).max())
+    scaled = (edge - middle) / size
+    x, y = np.meshgrid((_coarse(columns) - middle[0]) / size, (_coarse(rows) - middle[1]) / size)
+    places = np.column_stack([x.ravel(), y.ravel()])
+    return EdgeSpline(middle, size, columns, rows, scaled, places, _bending(scaled, scaled), _bending(places, scaled))
+
+
+def crest_maps(spline: EdgeSpline, ridge: Ridge) -> Array:
+    """Form of unit height at each crest point in turn, zero at the edge points, on the nodes.
 
     Returns
     -------
@@ -96,17 +124,25 @@ def crest_maps(columns: Array, rows: Array, edge: Array, ridge: Ridge) -> Array:
     """
     from scipy.interpolate import RectBivariateSpline
 
-    sites = np.vstack([edge, ridge.points])
-    middle, size = sites.mean(axis=0), float(np.ptp(sites, axis=0).max())
-    values = np.vstack([np.zeros((len(edge), ridge.weights.shape[1])), ridge.weights])
-    coefficients = _thin_plate((sites - middle) / size, values)
-    coarse_x, coarse_y = _coarse(columns), _coarse(rows)
-    x, y = np.meshgrid((coarse_x - middle[0]) / size, (coarse_y - middle[1]) / size)
-    coarse = _thin_plate_at(np.column_stack([x.ravel(), y.ravel()]), (sites - middle) / size, coefficients)
+    points = (ridge.points - spline.middle) / spline.size
+    n, p = len(spline.edge), len(points)
+    values = np.vstack([np.zeros((n, ridge.weights.shape[1])), ridge.weights, np.zeros((3, ridge.weights.shape[1]))])
+    plane = np.column_stack([np.ones(n + p), np.vstack([spline.edge, points])])
+    across = _bending(points, spline.edge)
+    system = np.zeros((n + p + 3, n + p + 3))
+    system[:n, :n], system[n : n + p, n : n + p] = spline.between_edge, _bending(points, points)
+    system[n : n + p, :n], system[:n, n : n + p] = across, across.T
+    system[: n + p, n + p :], system[n + p :, : n + p] = plane, plane.T
+    # Two high points may coincide; the little stiffness taken off lets the spline settle between their heights.
+    system[: n + p, : n + p] -= SOFTNESS * np.eye(n + p)
+    weights = np.linalg.solve(system, values)
+    coarse = spline.on_places @ weights[:n] + _bending(spline.places, points) @ weights[n : n + p]
+    coarse += weights[n + p] + spline.places @ weights[n + p + 1 :]
+    x, y = _coarse(spline.columns), _coarse(spline.rows)
     return np.stack(
         [
-            RectBivariateSpline(coarse_y, coarse_x, coarse[:, k].reshape(x.shape), s=0)(rows, columns)
-            for k in range(values.shape[1])
+            RectBivariateSpline(y, x, coarse[:, k].reshape(len(y), len(x)), s=0)(spline.rows, spline.columns)
+            for k in range(coarse.shape[1])
         ]
     )
 
@@ -120,21 +156,3 @@ def _bending(a: Array, b: Array) -> Array:
     """Thin-plate kernel r^2 log r between (n, 2) and (m, 2) points."""
     r2 = (a[:, None, 0] - b[None, :, 0]) ** 2 + (a[:, None, 1] - b[None, :, 1]) ** 2
     return 0.5 * r2 * np.log(np.maximum(r2, 1e-300))
-
-
-def _thin_plate(sites: Array, values: Array) -> Array:
-    """Coefficients of the thin-plate spline through values at sites: one column a set of values."""
-    n = len(sites)
-    plane = np.column_stack([np.ones(n), sites])
-    system = np.zeros((n + 3, n + 3))
-    # Two high points may coincide; the little stiffness taken off lets the spline settle between their heights.
-    system[:n, :n] = _bending(sites, sites) - SOFTNESS * np.eye(n)
-    system[:n, n:], system[n:, :n] = plane, plane.T
-    right = np.vstack([values, np.zeros((3, values.shape[1]))])
-    return np.asarray(np.linalg.solve(system, right), dtype=float)
-
-
-def _thin_plate_at(targets: Array, sites: Array, coefficients: Array) -> Array:
-    n = len(sites)
-    result: Array = _bending(targets, sites) @ coefficients[:n] + coefficients[n] + targets @ coefficients[n + 1 :]
-    return result

@@ -18,7 +18,7 @@ from terrain.shape.clearance import fill_clearance, nodes_in, polygon_clearance
 from terrain.shape.digs import Dig, check_digs, digs_of
 from terrain.shape.easing import Easing, easing
 from terrain.shape.facets import Facets, facets_of
-from terrain.shape.form import EDGE_POINTS
+from terrain.shape.form import EDGE_POINTS, EdgeSpline, edge_spline
 from terrain.shape.retained import Retained, retained_edges, stone_holds
 from terrain.shape.triangulate import Triangulation, triangulate
 from terrain.shape.worked import Hold, disc_polygon, edge_points, evenly_along, linework, worked_ground
@@ -43,9 +43,9 @@ class Layout:
         What holds fill back: keep-offs and keep-clear areas.
     clearance
         (wy, wx) metres to the nearest ground that takes no fill, positive in `worked`.
-    inset, form_edge
-        (n, 2) points along the edge of the ground that the form may cover (`worked` less half the toe): close together
-        for the limit surface, and the fewer that hold the form to the ground.
+    inset, spline
+        (n, 2) points along the edge of the ground that the form may cover (`worked` less half the toe), close together
+        for the limit surface; and the spline that holds the form to the ground along it.
     reach
         (wy, wx) True in that ground.
     breadth
@@ -68,7 +68,7 @@ class Layout:
     holds: tuple[Hold, ...]
     clearance: Array
     inset: Array
-    form_edge: Array
+    spline: EdgeSpline
     reach: Mask
     breadth: float
     toe: float
@@ -181,7 +181,7 @@ def _laid_out(request: _Request) -> Layout:
         holds=holds,
         clearance=near,
         inset=np.vstack(rings),
-        form_edge=evenly_along(inset, EDGE_POINTS),
+        spline=edge_spline(grid.x[window[1]], grid.y[window[0]], evenly_along(inset, EDGE_POINTS)),
         reach=near > toe / 2.0,
         breadth=breadth,
         toe=toe,

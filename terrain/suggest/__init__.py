@@ -1,0 +1,1 @@
+"""Alternatives: other forms inside the same outline, limits and soil, clearly different from each other."""

@@ -1,0 +1,186 @@
+"""Search for alternatives: draw variants of each family, judge them on a coarse grid, keep the best of each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from terrain.errors import InputError
+from terrain.grid import Grid
+from terrain.ground.model import Ground
+from terrain.look.look import natural_look
+from terrain.look.model import Look
+from terrain.shape.berm import shape_berm
+from terrain.shape.layout import lay_out
+from terrain.shape.proposal import Proposal
+from terrain.site.model import CrestPoint, Site
+from terrain.suggest.families import FAMILIES, Family, crest_of
+from terrain.suggest.spine import Spine, spine_of
+
+# Variants drawn of each family, and nodes across the bed on which they are judged; measured: twice as many of either
+# change no choice on the shipped examples.
+VARIANTS = 24
+NODES_ACROSS = 110
+# Two forms count as clearly different where their fills differ by this share of their sum, volume for volume.
+CLEARLY_DIFFERENT = 0.15
+MOST = 5
+# Width of the eased toe as a share of the radius of the largest circle in the bed; one for all, so that one layout of
+# the bed serves the whole search.
+TOE_SHARE = 0.3
+# What the search weighs: a sign that is present counts by far the most, then how near the nearest sign comes to its
+# bound, then the wish for the same top and the same soil. Our own choice.
+SIGN_COST, NEAR_COST, TOP_COST, SOIL_COST = 10.0, 1.0, 0.5, 0.5
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """One alternative.
+
+    Parameters
+    ----------
+    name, sentence
+        Its family, in plain words.
+    site
+        The site with the alternative's crest and toe; everything else as the designer gave it.
+    proposal
+        Its shape on the full grid, under the same limits.
+    look
+        Its signs.
+    """
+
+    name: str
+    sentence: str
+    site: Site
+    proposal: Proposal
+    look: Look
+
+
+@dataclass(frozen=True)
+class _Trial:
+    site: Site
+    fill: np.ndarray
+    cost: float
+
+
+def suggest(site: Site, ground: Ground, progress: Callable[[str], None] = lambda words: None) -> tuple[Suggestion, ...]:
+    """Three to five forms inside the same outline, limits and soil, clearly different from each other, best first.
+
+    Where the site states the soil on hand every form takes it; else every form is scaled towards the soil that the
+    designer's own form takes. The search is seeded: the same site gets the same suggestions. No limit is relaxed: every
+    candidate is shaped by `shape_berm`.
+
+    Parameters
+    ----------
+    site, ground
+        The yard as `shape_berm` takes it.
+    progress
+        Called with a few words as the search goes on.
+
+    Returns
+    -------
+    tuple
+        Fewer than three where the bed has no room for more; empty where no form can be shaped at all.
+    """
+    coarse = coarser(site, ground)
+    spine = spine_of(lay_out(site, coarse).worked)
+    wish = shape_berm(site, coarse)
+    best: list[tuple[Family, _Trial]] = []
+    for number, family in enumerate(FAMILIES):
+        progress(f"trying forms: {family.name}")
+        trials = list(_trials(site, coarse, spine, wish, family, np.random.default_rng(number)))
+        if trials:
+            best.append((family, min(trials, key=lambda trial: trial.cost)))
+    best.sort(key=lambda pair: pair[1].cost)
+    chosen = _different(best)
+    return tuple(_finished(family, trial.site, ground) for family, trial in chosen)
+
+
+def coarser(site: Site, ground: Ground) -> Ground:
+    """The same ground on fewer nodes, enough to judge a form by."""
+    west, south, east, north = site.bed.outline.bounds
+    cell = max(ground.grid.cell, max(east - west, north - south) / NODES_ACROSS)
+    margin = 2.0 * cell
+    grid = Grid(
+        west - margin,
+        south - margin,
+        cell,
+        int((east - west + 2 * margin) / cell) + 2,
+        int((north - south + 2 * margin) / cell) + 2,
+    )
+
+    def on(values: np.ndarray) -> np.ndarray:
+        return ground.grid.sample(values, grid.nodes).reshape(grid.shape)
+
+    surveyed = on(ground.surveyed.astype(float)) > 0.5
+    return replace(ground, grid=grid, elevation=on(ground.elevation), deviation=on(ground.deviation), surveyed=surveyed)
+
+
+def _trials(
+    site: Site, ground: Ground, spine: Spine, wish: Proposal, family: Family, rng: np.random.Generator
+) -> Iterator[_Trial]:
+    """Variants of one family, shaped and judged."""
+    held = float(np.maximum(wish.limit - ground.elevation, 0.0).sum())
+    wished_top, wished_soil = float(wish.fill.max()), min(float(wish.fill.sum()), family.fullness * held)
+    for _ in range(VARIANTS):
+        points = family.points(rng)
+        candidate = _with_crest(
+            site, crest_of(points, spine, max(wished_top, 0.05)), TOE_SHARE * float(spine.clearance.max())
+        )
+        try:
+            proposal = shape_berm(candidate, ground)
+            if site.berm.soil is None and wished_soil > 0.0:
+                candidate, proposal = _towards_soil(candidate, ground, proposal, wished_soil)
+        except InputError:
+            continue
+        yield _judged(candidate, ground, proposal, wished_top, wished_soil)
+
+
+def _towards_soil(site: Site, ground: Ground, proposal: Proposal, wanted: float) -> tuple[Site, Proposal]:
+    """Two steps of scaling heights towards the wanted volume; what the limits hold back stays missing."""
+    for _ in range(2):
+        factor = float(np.clip(wanted / max(proposal.fill.sum(), 1e-9), 0.6, 1.5))
+        crest = tuple(replace(point, height=factor * point.height) for point in site.berm.crest)
+        site = replace(site, berm=replace(site.berm, crest=crest))
+        proposal = shape_berm(site, ground)
+    return site, proposal
+
+
+def _with_crest(site: Site, crest: list[tuple[float, float, float]], toe: float) -> Site:
+    points = tuple(CrestPoint(*point) for point in crest)
+    return replace(site, berm=replace(site.berm, crest=points, toe=toe))
+
+
+def _judged(site: Site, ground: Ground, proposal: Proposal, top: float, soil: float) -> _Trial:
+    look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
+    nearest = max(sign.value / sign.bound for sign in look.signs)
+    cost = SIGN_COST * sum(sign.present for sign in look.signs) + NEAR_COST * nearest
+    cost += TOP_COST * abs(float(proposal.fill.max()) - top) / max(top, 0.05)
+    cost += SOIL_COST * abs(float(proposal.fill.sum()) - soil) / max(soil, 1e-9)
+    # Heights as built, so that the written site file asks for what it gets.
+    crest = tuple(
+        replace(point, height=max(round(built.built, 3), 0.02))
+        for point, built in zip(site.berm.crest, proposal.crest, strict=True)
+    )
+    return _Trial(replace(site, berm=replace(site.berm, crest=crest)), proposal.fill, cost)
+
+
+def _different(best: list[tuple[Family, _Trial]]) -> list[tuple[Family, _Trial]]:
+    """The best first, then each that differs clearly from all taken before."""
+    taken: list[tuple[Family, _Trial]] = []
+    for family, trial in best:
+        if all(_difference(trial.fill, other.fill) >= CLEARLY_DIFFERENT for _, other in taken):
+            taken.append((family, trial))
+    return taken[:MOST]
+
+
+def _difference(one: np.ndarray, other: np.ndarray) -> float:
+    """Share of two fills that they do not have in common, 0 to 1."""
+    return float(np.abs(one - other).sum() / max((one + other).sum(), 1e-9))
+
+
+def _finished(family: Family, site: Site, ground: Ground) -> Suggestion:
+    proposal = shape_berm(site, ground)
+    look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
+    return Suggestion(family.name, family.sentence, site, proposal, look)
