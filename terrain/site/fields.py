@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, get_args
 
@@ -13,6 +12,8 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import frozen
+from terrain.site.files import NoFileError
+from terrain.site.lines import read_line
 from terrain.site.model import Compass, CrestPoint, as_points
 from terrain.site.outline import read_outline
 from terrain.site.soils import soil_factors
@@ -49,10 +50,13 @@ class FieldReader:
         The site's units, which a bare number is in.
     folder
         Where the paths in the site file start.
+    readers
+        The function that reads each kind.
     """
 
     units: Units
     folder: Path
+    readers: Mapping[str, Callable[[Any, FieldReader], object]] = field(default_factory=lambda: READERS)
 
     def __call__(self, kind: str, value: object) -> object:
         """Return the SI value.
@@ -63,12 +67,13 @@ class FieldReader:
         from pydantic_core import PydanticCustomError
 
         try:
-            return _READERS[kind](value, self)
+            return self.readers[kind](value, self)
         except InputError as error:
-            if error.where:
+            if error.where and not isinstance(error, NoFileError):
                 raise
+            fault = error.of_key("") if isinstance(error, NoFileError) else error
             raise PydanticCustomError(
-                "site", "{problem}", {"problem": error.problem, "accepted": error.accepted}
+                "site", "{problem}", {"problem": fault.problem, "accepted": fault.accepted}
             ) from None
 
 
@@ -116,11 +121,6 @@ def _trunk(value: Any, at: FieldReader) -> float:
     return _above_zero(_length_within(value, at, -math.inf, THICKEST_TRUNK, "a trunk diameter"), value)
 
 
-def _width(value: Any, at: FieldReader) -> float:
-    return _length_within(value, at, 0.0, math.inf, "a width")
-
-
-def _loss(value: Any, at: FieldReader) -> float:
 def _girth(value: Any, at: FieldReader) -> float:
     return _above_zero(_length_within(value, at, -math.inf, math.pi * THICKEST_TRUNK, "a girth"), value)
 
@@ -134,6 +134,11 @@ def _stems(value: Any, at: FieldReader) -> tuple[float, ...]:
     return tuple(_trunk(stem, at) for stem in value)
 
 
+def _width(value: Any, at: FieldReader) -> float:
+    return _length_within(value, at, 0.0, math.inf, "a width")
+
+
+def _loss(value: Any, at: FieldReader) -> float:
     share = parse_share(value, "")
     if share > LARGEST_LOSS:
         raise InputError("", f"{as_written(value)} loses more than half of the soil.", "Accepted: from 0 to 50 %.")
@@ -230,19 +235,6 @@ def _compass(value: Any, at: FieldReader) -> str:
     return str(word)
 
 
-def _line(value: Any, at: FieldReader) -> tuple[tuple[float, float], ...]:
-    if not isinstance(value, Sequence) or isinstance(value, str) or len(value) < 2:
-        raise InputError(
-            "", f"{as_written(value)} is not a line.", "Accepted: two or more points, such as [[4, 6], [9, 7]]."
-        )
-    points = tuple(_pair(point, at) for point in value)
-    for before, after in itertools.pairwise(points):
-        if math.dist(before, after) < 1e-6:
-            repeated = as_written(value[points.index(after)])
-            raise InputError("", f"the line repeats the point {repeated}.", "Leave it out.")
-    return points
-
-
 def _span(value: Any, at: FieldReader) -> tuple[float, float]:
     """Length and width, or the diameter of a round thing with width 0."""
     if isinstance(value, Sequence) and not isinstance(value, str) and len(value) == 2:
@@ -280,16 +272,16 @@ def _breaklines(value: Any, at: FieldReader) -> tuple[np.ndarray[Any, np.dtype[n
         if len(line) < 2:
             raise InputError("", f"breakline {i} has fewer than two points.", _BREAKLINES)
     return lines
-    "girth": _girth,
-    "stems": _stems,
 
 
-_READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
+READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "text": _text,
     "length": _length,
     "size": _size,
     "layer": _layer,
     "trunk": _trunk,
+    "girth": _girth,
+    "stems": _stems,
     "width": _width,
     "volume": _volume,
     "weight": lambda value, at: _above_zero(parse_weight(value, at.units, ""), value),
@@ -309,7 +301,7 @@ _READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "point": _pair,
     "crest point": _crest_point,
     "compass": _compass,
-    "line": _line,
+    "line": lambda value, at: read_line(value, at.units, at.folder),
     "span": _span,
     "dig slope": _dig_slope,
     "outline": lambda value, at: read_outline(value, at.units, at.folder),

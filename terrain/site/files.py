@@ -1,16 +1,62 @@
-"""Text files that people hand in, with one clear message for each thing that can be wrong with them."""
+"""Files that people hand in, with one clear message for each thing that can be wrong with them."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from terrain.errors import InputError
 
+FIX = "Give its path from the folder of the site file."
 _SIGNATURES = {b"PK": "a spreadsheet workbook or an archive", b"%PDF": "a PDF", b"\xff\xd8\xff": "a picture"}
 
 
-def read_text(path: Path, label: str, fix: str) -> str:
+class NoFileError(InputError):
+    """There is nothing to read under a name: no file, a folder, or a file that may not be read.
+
+    The message is about the file itself; `of_key` gives the same fault to the key of the site file that names it.
+    """
+
+    def __init__(self, label: str, here: str, named: str, accepted: str) -> None:
+        self.named = named
+        super().__init__(label, here, accepted)
+
+    def of_key(self, where: str) -> InputError:
+        """The same fault at a key."""
+        return InputError(where, self.named, self.accepted)
+
+
+@contextmanager
+def named_by(where: str) -> Iterator[None]:
+    """Give a file that is not there to the key of the site file that names it."""
+    try:
+        yield
+    except NoFileError as fault:
+        raise fault.of_key(where) from None
+
+
+def check_there(path: Path, label: str, fix: str = FIX) -> None:
+    """Refuse a name under which there is no file to read: `NoFileError`, where `fix` says what would be accepted."""
+    if os.path.isdir(path):  # unlike Path.is_dir, quiet on names that no file can have
+        inside = next((f' Did you mean "{p}"?' for p in sorted(path.glob("*.toml"))), "")
+        fault = f"a folder, not a file.{inside}"
+        raise NoFileError(label, f"this is {fault}", f'"{label}" is {fault}', fix)
+    try:
+        with path.open("rb") as stream:
+            stream.read(1)
+    except FileNotFoundError:
+        looked = f'(looked for "{path}").'
+        raise NoFileError(
+            label, f"there is no such file {looked}", f'there is no file "{label}" {looked}', fix
+        ) from None
+    except (OSError, ValueError) as error:  # ValueError: a NUL in the name
+        reason = f"cannot be read: {getattr(error, 'strerror', None) or error}."
+        raise NoFileError(label, f"the file {reason}", f'the file "{label}" {reason}', fix) from None
+
+
+def read_text(path: Path, label: str, fix: str = FIX) -> str:
     """Return the text of a UTF-8 file, with or without a byte-order mark.
 
     Parameters
@@ -25,19 +71,10 @@ def read_text(path: Path, label: str, fix: str) -> str:
     Raises
     ------
     InputError
-        Where there is no such file, it is a folder, it may not be read, or it is not UTF-8 text.
+        Where it is not UTF-8 text; `NoFileError` where there is no such file, it is a folder or it may not be read.
     """
-    if os.path.isdir(path):  # unlike Path.is_dir, quiet on names that no file can have
-        inside = next((f' Did you mean "{p}"?' for p in sorted(path.glob("*.toml"))), "")
-        raise InputError(label, f"this is a folder, not a file.{inside}", fix)
-    try:
-        data = path.read_bytes()
-    except FileNotFoundError:
-        raise InputError(label, f'there is no such file (looked for "{path}").', fix) from None
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the name
-        reason = getattr(error, "strerror", None) or error
-        raise InputError(label, f"the file cannot be read: {reason}.", fix) from None
-    return _decoded(data, label)
+    check_there(path, label, fix)
+    return _decoded(path.read_bytes(), label)
 
 
 def _decoded(data: bytes, label: str) -> str:

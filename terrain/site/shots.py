@@ -1,9 +1,8 @@
-"""Spot elevations: reading the table, leaving out repeats, refusing what no ground can come from."""
+"""Spot elevations: leaving out repeats, refusing what no ground can come from."""
 
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 from shapely import STRtree
@@ -11,8 +10,7 @@ from shapely import points as as_geometry
 
 from terrain.errors import InputError
 from terrain.grid import frozen
-from terrain.site.model import Survey, as_points
-from terrain.site.table import column_lengths, read_table
+from terrain.site.model import Survey
 from terrain.units import Units, show_length, show_place
 
 SAME_PLACE = 0.001  # metres: closer than any rod can be set twice
@@ -20,42 +18,6 @@ SAME_PLACE = 0.001  # metres: closer than any rod can be set twice
 HIGHEST_SPAN = 100.0  # metres between the lowest and the highest shot
 WIDEST_YARD = 2000.0  # metres across
 _NARROWEST = 1e-3  # spread across the shots' line, as a share of the spread along it
-
-
-def read_shots(path: Path, label: str, units: Units) -> dict[str, object]:
-    """Read a table of shots.
-
-    Parameters
-    ----------
-    path
-        The file: columns for x, y and elevation, and where there are any for point names and codes.
-    label
-        The file's name as the site file writes it.
-    units
-        The site's units, which bare numbers are in.
-
-    Returns
-    -------
-    dict
-        Fields of `Survey`: shots ((n, 3) metres), names, codes, rows and file. A shot without a name is named
-        by its row.
-
-    Raises
-    ------
-    InputError
-        Naming file, row and column.
-    """
-    table = read_table(path, label, ("x", "y", "elevation"))
-    x, y, elevation = (column_lengths(table, column, units) for column in ("x", "y", "elevation"))
-    blank = ("",) * len(table.rows)
-    names = table.cells.get("point", blank)
-    return {
-        "shots": as_points(list(zip(x, y, elevation, strict=True))),
-        "names": tuple(name or f"row {row}" for name, row in zip(names, table.rows, strict=True)),
-        "codes": table.cells.get("code", blank),
-        "rows": table.rows,
-        "file": label,
-    }
 
 
 def settled_survey(survey: Survey, units: Units, label: str) -> Survey:

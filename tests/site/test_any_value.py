@@ -15,9 +15,10 @@ from hypothesis import strategies as st
 from invented_yard import SITE, write_yard
 
 from terrain.errors import InputError
+from terrain.site.measured import Asked
 from terrain.site.model import Site
 from terrain.site.read import build_site
-from terrain.site.shots import read_shots
+from terrain.site.readers.table import read
 
 FIELDS = tomllib.loads(SITE)
 
@@ -97,7 +98,7 @@ def test_any_bytes_as_a_table_give_shots_or_one_message(folder: Path, content: b
     path = folder / "any.csv"
     path.write_bytes(content if isinstance(content, bytes) else content.encode())
     try:
-        shots: object = read_shots(path, "any.csv", "ft")["shots"]
+        shots: object = read(path, "any.csv", Asked("ft", "ft")).shots
     except InputError as refused:
         shots = refused
     assert shots.where.startswith("any.csv") if isinstance(shots, InputError) else np.isfinite(shots).all()

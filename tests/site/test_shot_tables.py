@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 from invented_yard import FOOT, SHOTS, refusal, yard
 
 from terrain.errors import InputError
+from terrain.site.measured import Asked
 from terrain.site.model import Survey
-from terrain.site.shots import read_shots, settled_survey
+from terrain.site.readers.table import read
+from terrain.site.shots import settled_survey
 
 NEAR = 1e-9  # metres
 ROWS = [line.split(",") for line in SHOTS.splitlines()]
@@ -192,7 +194,7 @@ def test_a_table_that_was_written_reads_back_to_the_last_digit(
 ) -> None:
     path = tmp_path_factory.mktemp("table") / "shots.csv"
     path.write_text("z;y;x\n" + "\n".join(f"{z!r};{y!r};{x!r}" for x, y, z in rows), encoding="utf-8")
-    assert np.array_equal(read_shots(path, "shots.csv", "m")["shots"], np.array(rows))
+    assert np.array_equal(read(path, "shots.csv", Asked("m", "m")).shots, np.array(rows))
 
 
 @given(angle=st.floats(0.0, 3.2), east=st.floats(-1e6, 1e6), count=st.integers(3, 30))

@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 
 import pytest
-from invented_yard import SITE, refusal, spoiled, write_yard
+from invented_yard import refusal, spoiled, write_yard
 
 from terrain.errors import InputError
 from terrain.site.read import build_site, read_site
@@ -299,9 +299,8 @@ def test_a_slip_in_the_site_file_is_named_with_what_is_accepted(tmp_path: Path, 
     assert "\n" not in said
 
 
-
 OUTLINES: dict[str, tuple[str, str, str]] = {
-    "missing file": ("bed.shp", "", 'bed.shp: there is no such file (looked for "bed.shp")'),
+    "missing file": ("bed.shp", "", 'site.toml [bed] outline: there is no file "bed.shp" (looked for "bed.shp")'),
     "crossing in a table": (
         "bed.csv",
         "x,y\n10,14\n45,30\n45,14\n10,30\n",
@@ -379,7 +378,8 @@ def test_a_bed_that_is_partly_off_the_survey_is_worked_with(tmp_path: Path) -> N
 def test_a_measurement_file_that_is_not_there_is_named(tmp_path: Path, shots: str) -> None:
     said = refusal(tmp_path, spoiled("shots.csv", shots))
     assert said == (
-        f'{shots}: there is no such file (looked for "{shots}"). Give its path from the folder of the site file.'
+        f'site.toml [survey] shots: there is no file "{shots}" (looked for "{shots}"). '
+        "Give its path from the folder of the site file."
     )
 
 
@@ -396,14 +396,16 @@ def test_a_folder_in_place_of_a_site_file_is_named_with_the_file_in_it(tmp_path:
 
 def test_a_folder_in_place_of_a_table_is_named(tmp_path: Path) -> None:
     (tmp_path / "data").mkdir()
-    assert refusal(tmp_path, spoiled("shots.csv", "data")).startswith("data: this is a folder, not a file.")
+    assert refusal(tmp_path, spoiled("shots.csv", "data")).startswith(
+        'site.toml [survey] shots: "data" is a folder, not a file.'
+    )
 
 
 @pytest.mark.skipif(os.geteuid() == 0, reason="everything is readable to the superuser")
 def test_a_file_that_may_not_be_read_is_named(tmp_path: Path) -> None:
     path = write_yard(tmp_path)
     (tmp_path / "shots.csv").chmod(0)
-    with pytest.raises(InputError, match=r"shots\.csv: the file cannot be read: Permission denied\."):
+    with pytest.raises(InputError, match=r"\[survey\] shots: the file \"shots\.csv\" cannot be read: Permission denied\."):
         read_site(path)
 
 

@@ -1,0 +1,184 @@
+"""The survey, put together from every file that [survey] names."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from shapely.geometry import Polygon
+
+from terrain.errors import InputError
+from terrain.grid import Array, frozen
+from terrain.site.coded import Coded, collect_codes, is_ground, with_elevations
+from terrain.site.fields import FieldReader
+from terrain.site.files import named_by
+from terrain.site.join import join_by_name
+from terrain.site.measured import Asked, Measured
+from terrain.site.model import as_points
+from terrain.site.points import Place, Placed, nearest_name, point_key
+from terrain.site.readers.read import read_measured
+from terrain.site.survey_keys import SurveyKeys
+from terrain.site.table import POINT, SHOTS, Columns, column_lengths, read_table
+
+_LEAST = 3  # shots that carry a surface
+BREAKLINES = Columns(
+    {**SHOTS.names, "point": POINT, "line": ("line", "breakline", "string")},
+    lengths=SHOTS.lengths,
+)
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """Fields of `Survey` but accuracy and notes; notes; places of named points by key, metres; what codes mark."""
+
+    survey: Mapping[str, object]
+    notes: tuple[str, ...]
+    places: Mapping[str, Place]
+    coded: Coded
+
+
+def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon | None = None) -> Gathered:
+    """Read and join all that a crew measured.
+
+    Parameters
+    ----------
+    keys
+        The [survey] table, each value checked by itself.
+    at
+        The site's units and folder.
+    where
+        The table in the site file, for messages.
+    window
+        Ground outside which clouds and height grids are not read, metres.
+
+    Raises
+    ------
+    InputError
+        From the readers, the level book, the tapes and the codes; where fewer than three points have both a place and
+        an elevation.
+    """
+    asked = Asked(
+        site=at.units,
+        units=keys.file_units or at.units,
+        stated=keys.file_units is not None,
+        layers=keys.layers,
+        classes=keys.classes,
+        most=keys.thin_to,
+        window=window,
+    )
+    measured, source = _measured(keys, at.folder, asked, where)
+    if keys.joined:
+        joined = join_by_name(measured, source, keys, at, where)
+        points, notes = joined.points, (*measured.notes, *joined.notes)
+    else:
+        points, notes = _as_they_stand(measured, source), measured.notes
+    coded = collect_codes(points, measured.lines, source)
+    places = {point.key: point.at for point in points if point.name}
+    coded = replace(coded, breaklines=(*coded.breaklines, *_breaklines(keys, at.folder, asked, points, where)))
+    shots = [i for i, point in enumerate(points) if point.elevation is not None and is_ground(point)]
+    if keys.joined and len(shots) < _LEAST:
+        raise InputError(
+            where,
+            f"{len(shots) or 'no'} point{'s have' if len(shots) != 1 else ' has'} both a place and an elevation. "
+            + " ".join(notes),
+            "Give a point the same name in every file.",
+        )
+    survey = _fields(points, shots, coded)
+    if not keys.joined:
+        survey["rows"] = tuple(measured.rows[i] for i in shots) if measured.rows else ()
+        survey["file"] = source if isinstance(keys.shots, str) else ""
+    aside = [point.name for point in points if not is_ground(point)]
+    if aside:
+        verb = "are" if len(aside) > 1 else "is"
+        notes = (*notes, f"{', '.join(aside)} {verb} coded as not on the ground, and {verb} left out of it.")
+    return Gathered(survey, notes, places, coded)
+
+
+def _fields(points: Sequence[Placed], shots: list[int], coded: Coded) -> dict[str, object]:
+    return {
+        "shots": as_points([(*points[i].at, points[i].elevation or 0.0) for i in shots]),
+        "names": tuple(points[i].name or f"point {i + 1}" for i in shots),
+        "codes": tuple(points[i].code for i in shots),
+        "breaklines": tuple(frozen(line) for line in coded.breaklines),
+    }
+
+
+def _measured(keys: SurveyKeys, folder: Path, asked: Asked, where: str) -> tuple[Measured, str]:
+    """The shots and what messages call them; none where only the other files give any."""
+    if keys.shots is None:
+        return Measured(np.empty((0, 3)), (), ()), where
+    if isinstance(keys.shots, str):
+        with named_by(f"{where} shots"):
+            return read_measured(folder / keys.shots, keys.shots, asked, whole=not keys.joined), keys.shots
+    shots = np.asarray(keys.shots, dtype=float)
+    count = len(shots)
+    return Measured(shots, tuple(str(i) for i in range(1, count + 1)), ("",) * count), f"{where} shots"
+
+
+def _as_they_stand(measured: Measured, source: str) -> tuple[Placed, ...]:
+    """The points of one complete file; a point without a name is called by its row."""
+    points = []
+    for i, (name, code) in enumerate(zip(measured.names, measured.codes, strict=True)):
+        easting, northing, elevation = (float(value) for value in measured.shots[i])
+        row = f"row {measured.rows[i]}" if measured.rows else f"point {i + 1}"
+        if math.isnan(elevation):
+            raise InputError(f"{source} {row}", "the point has no elevation.", "Give every shot its elevation.")
+        points.append(Placed(name or row, (easting, northing), f"{source} {row}", elevation, code))
+    return tuple(points)
+
+
+def _breaklines(
+    keys: SurveyKeys, folder: Path, asked: Asked, points: Sequence[Placed], where: str
+) -> tuple[Array, ...]:
+    """Breaklines of the key of that name: from its file, or by the points that it lists."""
+    key, known = f"{where} breaklines", {point.key: point for point in points}
+    if not isinstance(keys.breaklines, str):
+        lines = keys.breaklines if isinstance(keys.breaklines, Sequence) else ()
+        return tuple(as_points([_spot(point, known, key) for point in line]) for line in lines)
+    path = folder / keys.breaklines
+    with named_by(key):
+        if path.suffix.lower() not in (".geojson", ".json", ".dxf"):
+            return _from_table(path, keys.breaklines, asked, known)
+        lines = read_measured(path, keys.breaklines, replace(asked, lines_only=True)).lines
+    if not lines:
+        raise InputError(keys.breaklines, "it holds no lines.", "Accepted: lines with an elevation at each point.")
+    return tuple(with_elevations(line) for line in lines)
+
+
+def _from_table(path: Path, label: str, asked: Asked, known: Mapping[str, Placed]) -> tuple[Array, ...]:
+    """Lines of a table: rows with the same text under `line` make one; a point by its name or by its place."""
+    table = read_table(path, label, ("line",), BREAKLINES)
+    columns = [column_lengths(table, column, asked.units, math.nan) for column in ("x", "y", "elevation")]
+    lines: dict[str, list[tuple[float, ...]]] = {}
+    for i, (row, line) in enumerate(zip(table.rows, table.cells["line"], strict=True)):
+        spot = tuple(column[i] for column in columns)
+        if not all(map(math.isfinite, spot)):
+            name = table.texts("point")[i]
+            if not name:
+                raise InputError(
+                    f"{label} row {row}", "the point has no x, y and elevation, and no name.", "Give either."
+                )
+            spot = _spot(name, known, f"{label} row {row}")
+        lines.setdefault(point_key(line), []).append(spot)
+    for line, spots in lines.items():
+        if len(spots) < 2:
+            raise InputError(label, f'the line "{line}" has one point.', "Accepted: two points or more.")
+    return tuple(as_points(spots) for spots in lines.values())  # type: ignore[arg-type]
+
+
+def _spot(point: object, known: Mapping[str, Placed], where: str) -> tuple[float, float, float]:
+    """Easting, northing and elevation of a point by its name, or as they are given."""
+    if not isinstance(point, str):
+        assert isinstance(point, Sequence)
+        easting, northing, elevation = point
+        return float(easting), float(northing), float(elevation)
+    found = known.get(point_key(point))
+    if found is None:
+        hint = nearest_name(point, [other.name for other in known.values()])
+        raise InputError(where, f'"{point}" is no point of the survey.{hint}', "Name points of the survey.")
+    if found.elevation is None:
+        raise InputError(where, f'"{point}" has no elevation.', "Level it, or leave it out.")
+    return (*found.at, found.elevation)

@@ -1,0 +1,97 @@
+"""The keys of a site file: which tables there are, what each may hold, and what a forgotten one looks like."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import fields as fields_of
+from difflib import get_close_matches
+from typing import Any
+
+from terrain.errors import InputError
+from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
+from terrain.site.model import (
+    Bed,
+    Berm,
+    Building,
+    GridSpec,
+    Heap,
+    KeepClear,
+    Site,
+    Soil,
+    Survey,
+    Tree,
+    TreeRule,
+    ViewFrom,
+    Walk,
+)
+from terrain.site.survey_keys import SurveyKeys
+
+Fields = Mapping[str, Any]
+
+TABLES = {"survey": Survey, "bed": Bed, "trees": TreeRule, "berm": Berm, "soil": Soil, "grid": GridSpec}
+LISTS = {
+    "tree": Tree,
+    "keep_clear": KeepClear,
+    "walk": Walk,
+    "heap": Heap,
+    "building": Building,
+    "basin": Basin,
+    "channel": Channel,
+    "terrace": Terrace,
+    "retained_edge": RetainedEdge,
+    "view_from": ViewFrom,
+}
+EXAMPLES = {
+    "name": 'name = "front bed"',
+    "units": 'units = "ft"',
+    "survey": '[survey] with shots = "shots.csv"',
+    "shots": 'shots = "shots.csv"',
+    "bed": '[bed] with outline = "bed.csv"',
+    "outline": "outline = [[0, 0], [20, 0], [20, 12]]",
+    "at": "at = [31.0, 22.5]",
+    "trunk": 'trunk = "26 in"',
+    "berm": '[berm] with max_slope = "4:1" and a crest',
+    "max_slope": 'max_slope = "4:1"',
+    "crest": 'crest = [[18, 20, "22 in"]]',
+}
+
+# A table that the reader works into another one: its own keys come beside those.
+_WORKED: Mapping[type, type] = {Survey: SurveyKeys}
+
+
+def _written_keys(table: type) -> list[str]:
+    """The keys that a site file may use in a table."""
+    both = [table, *([_WORKED[table]] if table in _WORKED else [])]
+    return list(dict.fromkeys(f.name for part in both for f in fields_of(part) if f.metadata.get("written", True)))
+
+
+def refuse_unknown(fields: Fields, label: str) -> None:
+    """Refuse keys that mean nothing here, at any depth, before anything is read from them."""
+    _refuse_keys(fields, Site, label)
+    for key, table in TABLES.items():
+        if isinstance(fields.get(key), Mapping):
+            _refuse_keys(fields[key], table, f"{label} [{key}]")
+    for key, table in LISTS.items():
+        for i, entry in _entries(fields.get(key)):
+            _refuse_keys(entry, table, f"{label} {entry_words(key, i, entry)}")
+
+
+def _entries(tables: object) -> Iterator[tuple[int, Fields]]:
+    """The tables of an array of tables, counted from 1."""
+    if isinstance(tables, Sequence):
+        yield from ((i, entry) for i, entry in enumerate(tables, start=1) if isinstance(entry, Mapping))
+
+
+def _refuse_keys(given: Fields, table: type, where: str) -> None:
+    known = _written_keys(table)
+    for key in given:
+        if key not in known:
+            near = get_close_matches(key.lower(), known, n=1)
+            hint = f' Did you mean "{near[0]}"?' if near else ""
+            raise InputError(where, f'"{key}" is not a known key.{hint}', f"Known keys: {', '.join(known)}.")
+
+
+def entry_words(key: str, number: int, entry: object) -> str:
+    """An entry of a list of tables as a person finds it: `[[tree]] 2 "bur oak"`."""
+    name = entry.get("name") if isinstance(entry, Mapping) else getattr(entry, "name", None)
+    return f"[[{key}]] {number}" + (f' "{name}"' if isinstance(name, str) and name else "")

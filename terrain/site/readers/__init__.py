@@ -1,0 +1,1 @@
+"""Files of measurements, one module a format; `read.py` chooses by the file's ending."""
