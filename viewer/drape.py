@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, box
 
 from terrain.grid import Array, Grid
-from viewer.contours import footprint
+from viewer.contours import area_between, footprint
 from viewer.cutfill import bands
 from viewer.page import Page, Pen, new_page
-from viewer.palette import EXISTING, KEEP_OFF, OUTLINE, PROPOSED, SOIL, WALK
+from viewer.palette import ELEVATION_STEPS, EXISTING, KEEP_OFF, OUTLINE, PROPOSED, SOIL, WALK
 from viewer.plan import Contour, plan_contours
 from viewer.sheet import Scale, Sheet
 from viewer.subject import Bounds, Subject, tree_circles, yard_bounds
@@ -20,6 +20,7 @@ from viewer.subject import Bounds, Subject, tree_circles, yard_bounds
 LONG_SIDE = 1800.0  # pixels of the longer side
 MEADOW = "#d9d8b6"
 BEYOND = "#e6e3d0"  # outside the yard, where nothing is known
+TINT = 0.25  # how much of the elevation colour shows on the meadow
 AMBIENT = 0.45
 BRIGHTEST = 1.06  # a sunny side may not wash out the tints
 RELIEF = 1.7  # strengthens light and shade only; the ground itself stays true
@@ -46,6 +47,7 @@ def _skin_page(subject: Subject, sheet: Sheet, contours: Sequence[Contour], buil
     page = new_page(sheet.width, sheet.height)
     page.area(sheet.room, BEYOND)
     page.area(sheet.clipped(box(*yard_bounds(subject.ground.grid))), MEADOW)
+    _tint_by_height(page, sheet, subject)
     size = max(sheet.width, sheet.height) / 620.0
     if built:
         page.area(sheet.clipped(site.bed.outline), SOIL)
@@ -69,6 +71,14 @@ def _skin_page(subject: Subject, sheet: Sheet, contours: Sequence[Contour], buil
         ring = sheet.clipped(tree.circle(tree.keep_off).exterior)
         page.lines(ring, Pen(KEEP_OFF, 1.3 * size, (4.0 * size, 2.0 * size)))
     return page
+
+
+def _tint_by_height(page: Page, sheet: Sheet, subject: Subject) -> None:
+    """A breath of colour for the height of the existing ground, low to high; the contours carry the figures."""
+    ground = subject.ground
+    edges = np.linspace(ground.elevation.min(), ground.elevation.max() + 1e-6, len(ELEVATION_STEPS) + 1)
+    for low, high, colour in zip(edges[:-1], edges[1:], ELEVATION_STEPS, strict=True):
+        page.area(sheet.clipped(area_between(ground.grid, ground.elevation, low, high)), colour, TINT)
 
 
 def _skin_sheet(window: Bounds, subject: Subject) -> Sheet:

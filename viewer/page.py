@@ -112,13 +112,17 @@ class Page:
 
     def save(self, path: Path, dpi: float = 200.0) -> Path:
         """Write a picture (.png, on tinted paper) or a vector page (.pdf, bare, so that no ink is spent on ground)."""
+        from matplotlib import rc_context
+
         vector = path.suffix == ".pdf"
-        self.figure.savefig(
-            path,
-            dpi=dpi,
-            facecolor="none" if vector else PAPER,
-            metadata={"Creator": "hummock"} if vector else {"Software": "hummock"},
-        )
+        # Hinted letters grow by up to a pixel each; unhinted ones are as wide as the placing of labels takes them.
+        with rc_context({"text.hinting": "no_hinting"}):
+            self.figure.savefig(
+                path,
+                dpi=dpi,
+                facecolor="none" if vector else PAPER,
+                metadata={"Creator": "hummock"} if vector else {"Software": "hummock"},
+            )
         return path
 
 

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from terrain.grid import Array
@@ -91,9 +90,3 @@ def staff(at: tuple[float, float], ground: float, band: float, count: int, radiu
         lid = lathe(at, np.array([radius, 0.0]), np.array([high, high]), 12)
         bands.append(np.concatenate([side, lid]))
     return bands
-
-
-def triangles_of(solid: Solid) -> tuple[Array, NDArray[np.int64]]:
-    """A solid as (3n, 3) points and (n, 3) indices."""
-    points = solid.corners.reshape(-1, 3)
-    return points, np.arange(len(points), dtype=np.int64).reshape(-1, 3)

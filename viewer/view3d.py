@@ -28,7 +28,7 @@ from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.units import show_length
 from viewer.labels import Label, Seat, place
-from viewer.lettering import Type, fit_size, text_size
+from viewer.lettering import Type, fit_size, text_size, wrap
 from viewer.page import Page, Pen, new_page
 from viewer.palette import INK, PAPER, SOFT_INK
 from viewer.scene import SIZE, Scene, build_scene
@@ -81,7 +81,7 @@ class StartedView:
             after, before = paint(self.scene, True, SIZE), paint(self.scene, False, BEFORE_SIZE)
         else:
             after, before = _read(self.workshop / "after.png"), _read(self.workshop / "before.png")
-        path = _lettered(self.subject, self.scene, after, before).save(folder / "view.png", dpi=72.0)
+        path = lettered(self.subject, self.scene, after, before).save(folder / "view.png", dpi=72.0)
         return DrawnView(path, trouble)
 
 
@@ -171,7 +171,7 @@ def _read(path: Path) -> Image:
         return np.asarray(picture.convert("RGB"))
 
 
-def _lettered(subject: Subject, scene: Scene, after: Image, before: Image) -> Page:
+def lettered(subject: Subject, scene: Scene, after: Image, before: Image) -> Page:
     """The picture with its words and, in a corner, the yard as it is."""
     wide, high = SIZE
     page = new_page(wide, high)
@@ -184,8 +184,9 @@ def _lettered(subject: Subject, scene: Scene, after: Image, before: Image) -> Pa
     page.text(inset[0] + 12.0, inset[3] - 30.0, "Before", Type(24.0, INK, bold=True))
     title = fit_size(subject.site.name, Type(40.0, INK, bold=True, title=True), (1.0 - INSET) * wide - 102.0, 24.0)
     page.text(34.0, high - 62.0, subject.site.name, title)
-    words = _caption(subject, scene)
-    page.text(34.0, 30.0, words, fit_size(words, Type(22.0, SOFT_INK), wide - 68.0, 14.0))
+    small = Type(22.0, SOFT_INK)
+    for k, line in enumerate(reversed(wrap(_caption(subject, scene), small, wide - 68.0))):
+        page.text(34.0, 24.0 + 28.0 * k, line, small)
     head = box(34.0, high - 75.0, 34.0 + text_size(subject.site.name, title)[0], high - 30.0)
     _name_things(page, subject, scene, [frame, head])
     return page
@@ -195,7 +196,7 @@ def _free_corner(picture: Image) -> tuple[float, float, float, float]:
     """Left, bottom, right, top of the corner where the inset covers least: upper right if that is free."""
     wide, high = INSET * SIZE[0], INSET * SIZE[1]
     left, right = 28.0, SIZE[0] - 28.0 - wide
-    corners = ((right, SIZE[1] - 28.0 - high), (right, 64.0), (left, 64.0))
+    corners = ((right, SIZE[1] - 28.0 - high), (right, 92.0), (left, 92.0))
     drawn = (picture != picture[0, 0]).any(axis=2)[::-1]
     covered = [
         float(drawn[int(up) : int(up + high), int(across) : int(across + wide)].mean()) for across, up in corners
@@ -208,6 +209,7 @@ def _caption(subject: Subject, scene: Scene) -> str:
     """What the picture is true to, and what it is not."""
     staff = "6 ft, one foot a band" if subject.site.units == "ft" else "2 m, a quarter metre a band"
     words = f"True height. Staff {staff}. Trees and buildings are plain shapes, their heights not measured."
+    words += " Greener ground is higher."
     yard = box(*yard_bounds(subject.ground.grid)).buffer(0.05)
     block = translate(scene.block.outline, scene.corner[0], scene.corner[1])
     return words if yard.contains(block) else f"{words} Pale ground lies outside the yard."

@@ -15,7 +15,7 @@ from viewer.camera import Camera, camera_over
 from viewer.painter import paint
 from viewer.scene import SIZE, Scene, build_scene
 from viewer.subject import Subject, top_of_mound
-from viewer.view3d import draw_view, started_view
+from viewer.view3d import draw_view, lettered, started_view
 
 SUBJECT = Subject(*yard("ft"))
 
@@ -119,6 +119,20 @@ def test_an_unfinished_view_leaves_no_process_and_no_files(monkeypatch: pytest.M
     assert view.process is not None
     assert view.process.poll() is not None
     assert not view.workshop.exists()
+
+
+def test_every_word_of_the_view_stays_on_the_picture() -> None:
+    blank = np.full((900, 1600, 3), 251, dtype=np.uint8)
+    page = lettered(SUBJECT, scene(), blank, blank)
+    page.figure.set_dpi(72.0)
+    page.figure.canvas.draw()
+    assert len(page.axes.texts) >= 6
+    for text in page.axes.texts:
+        extent = text.get_window_extent()
+        assert extent.x0 > 0
+        assert extent.x1 < 1600, text.get_text()
+        assert extent.y0 > 0
+        assert extent.y1 < 900
 
 
 def test_the_view_can_be_painted_on_purpose_and_then_needs_no_remark(tmp_path: Path) -> None:
