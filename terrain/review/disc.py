@@ -1,4 +1,4 @@
-"""Exact sums of a triangulated depth over a disc: area, volume, deepest place, distance.
+"""Exact sums of a triangulated depth over a disc: area, volume, deepest place, nearest place.
 
 The depth is linear on every triangle, so that its integral over triangle and disc has a closed form: along
 the boundary, a stretch of edge inside the circle counts as the triangle it makes with the centre, a stretch
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPolygon, Point, Polygon
+from shapely.geometry import LinearRing, MultiPolygon, Point, Polygon
 
 from terrain.grid import Array, Mask
 from terrain.shape.mesh import YardMesh
@@ -124,7 +124,9 @@ def _edge_sums(start: Array, end: Array, radius: float) -> Array:
     """Signed area and first moments, (m, 3), that each directed edge adds for a disc about the origin."""
     enter, leave = _inside_stretch(start, end, radius)
     step = end - start
-    a, b = start + enter[:, None] * step, start + leave[:, None] * step
+    a = start + enter[:, None] * step
+    # start + step may miss the end by a last digit, which hard by the centre is seen under any angle.
+    b = np.where(leave[:, None] == 1.0, end, start + leave[:, None] * step)
     area = _cross(a, b) / 2.0
     total = np.column_stack([area, area[:, None] * (a + b) / 3.0])
     return total + _sector(start, a, radius) + _sector(b, end, radius)
@@ -213,9 +215,16 @@ def depth_at(facets: Facets, points: Array) -> Array:
     return deepest_there
 
 
-def distance(facets: Facets, centre: Place) -> float:
-    """Distance in metres from the centre to the nearest facet; infinite where there are none."""
-    return float(_distances(facets.corners - centre).min(initial=math.inf))
+def nearest(facets: Facets, centre: Place) -> tuple[float, Place | None]:
+    """Distance in metres from the centre to the nearest facet, and its nearest place: (inf, None) without any."""
+    if not len(facets):
+        return math.inf, None
+    away = _distances(facets.corners - centre)
+    first = int(np.argmin(away))
+    if away[first] == 0.0:
+        return 0.0, centre
+    x, y = shapely.get_coordinates(shapely.shortest_line(Point(centre), LinearRing(facets.corners[first])))[-1]
+    return float(away[first]), (float(x), float(y))
 
 
 def polygon_area_in_disc(area: Polygon | MultiPolygon, centre: Place, radius: float) -> float:

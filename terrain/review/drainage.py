@@ -13,36 +13,22 @@ import numpy as np
 import shapely
 
 from terrain.findings import Finding
-from terrain.grid import Array, Grid, Mask
+from terrain.grid import Array, Grid, Mask, frozen
 from terrain.ground.model import Ground
 from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.buildings import building_findings
-from terrain.review.disc import Place
+from terrain.review.exits import PRACTICE, exit_findings, exits, worth_a_word
 from terrain.review.flood import Flood, Index, ends, flood
+from terrain.review.water import Pond, Water
 from terrain.shape.digs import digs_of
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Building, Site
-from terrain.units import Units, show_area, show_length, show_place, show_volume
+from terrain.units import show_area, show_length, show_place, show_volume
 
-PRACTICE = "common practice, no published source"
 MOST_PONDS = 2
-# A building's or a side's catchment has to grow by this much before it is worth a word.
-LEAST_TURNED = 2.0  # m2
-LEAST_TURNED_SHARE = 0.10
 # Ground that falls less than this share of a cell over eight cells is as good as level: a survey cannot say which way
 # its water goes. Eight, because a way that runs slantwise over a grid has level steps in it.
 LEVEL = 0.001
-SIDES = ("south", "north", "west", "east")
-
-
-@dataclass(frozen=True)
-class Pond:
-    """Water that the berm makes stand: deepest place, depth, volume and area added, in m, m3 and m2."""
-
-    at: Place
-    depth: float
-    volume: float
-    area: float
 
 
 @dataclass(frozen=True)
@@ -59,9 +45,9 @@ class Waters:
 
 @dataclass(frozen=True)
 class Drainage:
-    """The ponds that the berm makes, and every finding on water."""
+    """The water on the finished ground, and every finding on it."""
 
-    ponds: tuple[Pond, ...]
+    water: Water
     findings: tuple[Finding, ...]
 
 
@@ -69,13 +55,14 @@ def check_drainage(site: Site, ground: Ground, proposal: Proposal, bounds: Bound
     """Check ponds, the fall away from buildings, and water that the berm turns."""
     waters = run_water(site, ground, proposal)
     found = ponds(waters, bounds.pond)
+    leaving = exits(waters.grid, waters.before, waters.after, site.boundary)
     findings = (
         *building_findings(site, ground, proposal, bounds),
         *_pond_findings(site, ground, found, bounds.pond),
         *_turned_to_buildings(site, waters),
-        *_turned_over_sides(site.units, waters),
+        *exit_findings(site.units, leaving),
     )
-    return Drainage(found, findings)
+    return Drainage(Water(waters.grid, frozen(waters.after), frozen(waters.stands), found, leaving), findings)
 
 
 def run_water(site: Site, ground: Ground, proposal: Proposal) -> Waters:
@@ -187,7 +174,7 @@ def _turned_to_buildings(site: Site, waters: Waters) -> Iterator[Finding]:
         beside = ndimage.binary_dilation(house, np.ones((3, 3))) & ~waters.walls
         cell = waters.grid.cell**2
         was, now = catchment(waters.before, beside) * cell, catchment(waters.after, beside) * cell
-        if now - was <= max(LEAST_TURNED, LEAST_TURNED_SHARE * was):
+        if not worth_a_word(now - was, was):
             continue
         text = (
             f"The berm turns water from {show_area(now - was, site.units)} more ground toward {building.name}. "
@@ -195,26 +182,3 @@ def _turned_to_buildings(site: Site, waters: Waters) -> Iterator[Finding]:
         )
         centre = building.outline.centroid
         yield Finding("caution", "drainage", text, now, was, PRACTICE, (centre.x, centre.y))
-
-
-def _turned_over_sides(units: Units, waters: Waters) -> Iterator[Finding]:
-    """Water from more ground than before leaves over one side of the surveyed yard."""
-    grid = waters.grid
-    was, now = _left_over(waters.before, grid), _left_over(waters.after, grid)
-    grown = now - was
-    side = int(np.argmax(grown))
-    if grown[side] <= max(LEAST_TURNED, LEAST_TURNED_SHARE * was.sum()):
-        return
-    text = (
-        f"The berm sends water from {show_area(grown[side], units)} more ground over the {SIDES[side]} side. "
-        "Check whose land that is; local code decides."
-    )
-    yield Finding("caution", "drainage", text, float(now[side]), float(was[side]), PRACTICE)
-
-
-def _left_over(onward: Index, grid: Grid) -> Array:
-    """(4,) area in m2 whose water leaves over the south, north, west and east side of the grid."""
-    j, i = np.divmod(ends(onward), grid.nx)
-    south, north = j == 0, j == grid.ny - 1
-    west, east = (i == 0) & ~south & ~north, (i == grid.nx - 1) & ~south & ~north
-    return np.array([south.sum(), north.sum(), west.sum(), east.sum()]) * grid.cell**2

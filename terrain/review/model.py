@@ -1,4 +1,4 @@
-"""What the review answers: findings in a fixed order, a check for every tree, and the look of the berm."""
+"""What the review answers: findings in a fixed order, a check for every tree, the water, and the look of the berm."""
 
 from __future__ import annotations
 
@@ -8,14 +8,24 @@ from typing import overload
 
 from terrain.findings import Finding
 from terrain.look.model import Look
+from terrain.review.water import Water
+
+
+@dataclass(frozen=True)
+class DepthBand:
+    """Area in m2 of some ground under soil between two depths in metres."""
+
+    shallow: float
+    deep: float
+    area: float
 
 
 @dataclass(frozen=True)
 class Ring:
     """The ground between two circles about a trunk: radii in metres, and the soil that lies there.
 
-    `area` is the whole ring, `covered` the part of it under soil (m2); `volume` of that soil in m3,
-    `deepest` in m.
+    `area` is the whole ring, `covered` the part of it under soil (m2), `bands` that part by depth; `volume` of that
+    soil in m3, `deepest` in m.
     """
 
     inner: float
@@ -24,15 +34,15 @@ class Ring:
     covered: float
     volume: float
     deepest: float
+    bands: tuple[DepthBand, ...] = ()
 
 
 @dataclass(frozen=True)
-class DepthBand:
-    """Area in m2 of a root zone under soil between two depths in metres."""
+class RootsMet:
+    """A dig that comes into a root zone: its name, and the distance of its edge from the trunk's centre, metres."""
 
-    shallow: float
-    deep: float
-    area: float
+    name: str
+    distance: float
 
 
 @dataclass(frozen=True)
@@ -43,9 +53,13 @@ class TreeCheck:
     ----------
     name, at, trunk
         As in the site file; metres.
-    keep_off, root_zone, holding_roots
-        Radius that takes no fill, of the root zone by `rule`, and of the roots that hold the tree up (the
-        larger of three trunk diameters and the structural root zone), metres.
+    flare, keep_off, root_zone, holding_roots
+        Radius of the flare, of the ground that takes no fill, of the root zone by `rule`, and of the roots that hold
+        the tree up (the larger of three trunk diameters and the structural root zone), metres.
+    structural
+        Radius of the structural root zone, metres.
+    dripline
+        Radius of the crown, metres; None where it is not known.
     rule
         Name of the published rule that sizes the root zone.
     fill_in_keep_off, cut_in_keep_off
@@ -54,6 +68,8 @@ class TreeCheck:
         Deepest fill or cut there, metres.
     mulched_in_keep_off
         Ground inside the keep-off that is stripped and mulched with the bed, m2.
+    heaped_in_keep_off
+        Ground inside the keep-off under soil heaps, m2.
     deepest_fill_in_root_zone, deepest_at
         Deepest finished fill in the root zone, metres, and its place.
     deepest_on_day_one
@@ -62,39 +78,58 @@ class TreeCheck:
         Soil in the root zone, m3.
     share_of_root_zone_covered
         Share of the zone's area under more than a trace of soil.
+    share_of_root_zone_stripped, share_of_root_zone_dug, share_of_root_zone_heaped
+        Share of the zone's area that is stripped of sod, lowered, and under soil heaps outside the bed.
     share_of_root_zone_disturbed
-        Share of the zone's area that is filled, cut or stripped of sod.
+        Share of the zone's area that is filled, cut, stripped of sod or under soil heaps.
+    changed_in_dripline
+        Ground inside the dripline but outside the root zone that is raised or lowered, m2.
     deepest_cut_in_root_zone
         Metres.
     nearest_fill, nearest_cut
         Distance from the trunk's centre to the nearest soil laid or taken, metres; infinite where there is
         none.
+    nearest_fill_at, nearest_cut_at
+        Places of these, metres; None where there is none.
+    digs
+        Basins and channels whose edge comes into the root zone, the nearest first.
     rings
-        Soil by distance, from the flare outwards to the edge of the root zone.
+        Soil by distance, from the flare outwards to the edge of the root zone, each by depth.
     bands
-        Area of the zone by depth of soil: 0 to 10 cm, 10 to 20 cm and so on.
+        Area of the zone by depth of soil: 0 to 10 cm (or 4 in), 10 to 20 cm and so on.
     """
 
     name: str
     at: tuple[float, float]
     trunk: float
     rule: str
+    flare: float
     keep_off: float
     root_zone: float
+    structural: float
     holding_roots: float
+    dripline: float | None
     fill_in_keep_off: float
     cut_in_keep_off: float
     deepest_in_keep_off: float
     mulched_in_keep_off: float
+    heaped_in_keep_off: float
     deepest_fill_in_root_zone: float
     deepest_at: tuple[float, float] | None
     deepest_on_day_one: float
     fill_in_root_zone: float
     share_of_root_zone_covered: float
+    share_of_root_zone_stripped: float
+    share_of_root_zone_dug: float
+    share_of_root_zone_heaped: float
     share_of_root_zone_disturbed: float
+    changed_in_dripline: float
     deepest_cut_in_root_zone: float
     nearest_fill: float
     nearest_cut: float
+    nearest_fill_at: tuple[float, float] | None
+    nearest_cut_at: tuple[float, float] | None
+    digs: tuple[RootsMet, ...]
     rings: tuple[Ring, ...]
     bands: tuple[DepthBand, ...]
 
@@ -108,6 +143,12 @@ class TreeCheck:
         """Distance to the nearest cut as a multiple of the trunk diameter."""
         return self.nearest_cut / self.trunk
 
+    @property
+    def untouched(self) -> bool:
+        """Whether the keep-off holds no soil, no cut, no heap, and no ground that is stripped and mulched."""
+        inside = (self.fill_in_keep_off, self.cut_in_keep_off, self.mulched_in_keep_off, self.heaped_in_keep_off)
+        return not any(inside)
+
 
 @dataclass(frozen=True)
 class Review(Sequence[Finding]):
@@ -116,6 +157,7 @@ class Review(Sequence[Finding]):
     findings: tuple[Finding, ...]
     trees: tuple[TreeCheck, ...]
     look: Look
+    water: Water
 
     def __len__(self) -> int:
         return len(self.findings)

@@ -50,7 +50,7 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, boun
         *edge_findings(site, trees),
         *caution_findings(site, proposal, work, trees),
     )
-    return Review(in_order(findings), trees, look)
+    return Review(in_order(findings), trees, look, drainage.water)
 
 
 def in_order(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
@@ -61,6 +61,6 @@ def in_order(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
 def _look_findings(look: Look, drainage: Drainage) -> Iterator[Finding]:
     """The signs that are present; standing water only where the drainage check has not told of it."""
     for sign in look.signs:
-        if sign.present and not (sign.sign == "holds_water" and drainage.ponds):
+        if sign.present and not (sign.sign == "holds_water" and drainage.water.ponds):
             text = f"{sign.sentence} {sign.suggestion}"
             yield Finding("caution", "look", text, sign.value, sign.bound, "measured on the shape", sign.at)

@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, MultiPolygon, Polygon
 
 from terrain.earthwork.model import Earthwork
 from terrain.review.bounds import BOUNDS, Bounds
@@ -11,16 +17,17 @@ from terrain.review.disc import (
     Facets,
     cut_facets,
     deepest,
-    distance,
     fill_facets,
     held,
     near,
+    nearest,
     over,
     polygon_area_in_disc,
 )
-from terrain.review.model import DepthBand, Ring, TreeCheck
+from terrain.review.model import DepthBand, Ring, RootsMet, TreeCheck
 from terrain.review.zones import (
     FOOT,
+    INCH,
     anchorage_radius,
     check_rule,
     flare_radius,
@@ -29,10 +36,25 @@ from terrain.review.zones import (
     structural_root_zone,
 )
 from terrain.shape.proposal import Proposal
+from terrain.site.features import basin_outline
 from terrain.site.model import Site, Tree
 
-BAND = 0.10  # metres of depth to a band
-RING = {"m": 1.0, "ft": 3.0 * FOOT}  # width of a ring, a round figure in either system
+BAND = {"m": 0.10, "ft": 4.0 * INCH}  # depth to a band, a round figure in either system
+RING = {"m": 1.0, "ft": 3.0 * FOOT}  # width of a ring, likewise
+
+
+@dataclass(frozen=True)
+class _Work:
+    """The soil laid and taken by a proposal, whole and above a trace, and the ground beside the bed that heaps take."""
+
+    fill: Facets
+    cut: Facets
+    laid: Facets
+    taken: Facets
+    digs: tuple[tuple[str, Facets], ...]
+    heaps: Polygon | MultiPolygon
+    heaps_beside: Polygon | MultiPolygon
+    day_one: float
 
 
 def check_trees(site: Site, proposal: Proposal, work: Earthwork, bounds: Bounds = BOUNDS) -> tuple[TreeCheck, ...]:
@@ -40,8 +62,14 @@ def check_trees(site: Site, proposal: Proposal, work: Earthwork, bounds: Bounds 
 
     Sums are taken on the triangles of `proposal.mesh` clipped to the true circles, never on the raster.
     """
+    if not site.tree:
+        return ()
     fill, cut = fill_facets(proposal.mesh), cut_facets(proposal.mesh)
-    return tuple(_check(site, tree, proposal, (fill, cut), work.day_one_factor, bounds) for tree in site.tree)
+    laid, taken = over(fill, bounds.trace), over(cut, bounds.trace)
+    heaps = shapely.union_all([heap.outline for heap in site.heap])
+    beside = shapely.difference(heaps, proposal.worked)
+    done = _Work(fill, cut, laid, taken, named_digs(site, taken), heaps, beside, work.day_one_factor)
+    return tuple(_check(site, tree, proposal, done, bounds) for tree in site.tree)
 
 
 def holding_radius(trunk: float) -> float:
@@ -49,76 +77,117 @@ def holding_radius(trunk: float) -> float:
     return max(anchorage_radius(trunk), structural_root_zone(trunk))
 
 
-def _check(
-    site: Site,
-    tree: Tree,
-    proposal: Proposal,
-    facets: tuple[Facets, Facets],
-    day_one: float,
-    bounds: Bounds,
-) -> TreeCheck:
-    fill, cut = facets
+def named_digs(site: Site, taken: Facets) -> tuple[tuple[str, Facets], ...]:
+    """The ground that is lowered, by the basin or channel that lies nearest to each facet."""
+    units = [(basin.name, basin_outline(basin)) for basin in site.basin]
+    digs = [(name, unit) for name, unit in units if unit is not None]
+    digs += [(channel.name, LineString(channel.line).buffer(channel.width / 2.0)) for channel in site.channel]
+    if not digs or not len(taken):
+        return ()
+    middles = shapely.points(taken.corners.mean(axis=1))
+    owner = np.argmin([shapely.distance(unit, middles) for _, unit in digs], axis=0)
+    parts = [(name, owner == k) for k, (name, _) in enumerate(digs)]
+    return tuple((name, Facets(taken.corners[own], taken.depth[own])) for name, own in parts if own.any())
+
+
+def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work, bounds: Bounds) -> TreeCheck:
     keep_off = keep_off_radius(tree, site.trees.rule)
     zone = root_zone_radius(site.trees.rule, tree.trunk, tree.dripline)
-    fill_here, cut_here = near(fill, tree.at, zone), near(cut, tree.at, zone)
+    fill_here = near(done.fill, tree.at, zone)
     depth, place = deepest(fill_here, tree.at, zone)
-    covered = held(over(fill_here, bounds.trace), tree.at, zone).area
-    lowered = held(over(cut_here, bounds.trace), tree.at, zone).area
+    covered, lowered = held(done.laid, tree.at, zone).area, held(done.taken, tree.at, zone).area
     stripped = polygon_area_in_disc(proposal.worked, tree.at, zone) if site.bed.sod > 0.0 else 0.0
+    heaped = polygon_area_in_disc(done.heaps_beside, tree.at, zone)
     whole = math.pi * zone * zone
+    nearest_fill, nearest_fill_at = nearest(done.laid, tree.at)
+    nearest_cut, nearest_cut_at = nearest(done.taken, tree.at)
+    levels = _levels(depth, BAND[site.units], bounds.trace)
     return TreeCheck(
         name=tree.name,
         at=tree.at,
         trunk=tree.trunk,
         rule=check_rule(site.trees.rule),
+        flare=flare_radius(tree),
         keep_off=keep_off,
         root_zone=zone,
+        structural=structural_root_zone(tree.trunk),
         holding_roots=holding_radius(tree.trunk),
-        fill_in_keep_off=held(fill, tree.at, keep_off).volume,
-        cut_in_keep_off=held(cut, tree.at, keep_off).volume,
-        deepest_in_keep_off=max(deepest(fill, tree.at, keep_off)[0], deepest(cut, tree.at, keep_off)[0]),
+        dripline=tree.dripline,
+        fill_in_keep_off=held(done.fill, tree.at, keep_off).volume,
+        cut_in_keep_off=held(done.cut, tree.at, keep_off).volume,
+        deepest_in_keep_off=max(deepest(done.fill, tree.at, keep_off)[0], deepest(done.cut, tree.at, keep_off)[0]),
         mulched_in_keep_off=polygon_area_in_disc(proposal.worked, tree.at, keep_off),
+        heaped_in_keep_off=polygon_area_in_disc(done.heaps, tree.at, keep_off),
         deepest_fill_in_root_zone=depth,
         deepest_at=place,
-        deepest_on_day_one=depth * max(1.0, day_one),
+        deepest_on_day_one=depth * max(1.0, done.day_one),
         fill_in_root_zone=held(fill_here, tree.at, zone).volume,
         share_of_root_zone_covered=covered / whole,
-        share_of_root_zone_disturbed=min((max(covered, stripped) + lowered) / whole, 1.0),
-        deepest_cut_in_root_zone=deepest(cut_here, tree.at, zone)[0],
-        nearest_fill=distance(over(fill, bounds.trace), tree.at),
-        nearest_cut=distance(over(cut, bounds.trace), tree.at),
-        rings=_rings(tree, fill_here, zone, RING[site.units], bounds.trace),
-        bands=_bands(tree, fill_here, zone, depth, bounds.trace),
+        share_of_root_zone_stripped=stripped / whole,
+        share_of_root_zone_dug=lowered / whole,
+        share_of_root_zone_heaped=heaped / whole,
+        share_of_root_zone_disturbed=min((max(covered, stripped) + lowered + heaped) / whole, 1.0),
+        changed_in_dripline=_changed_past(zone, tree, done),
+        deepest_cut_in_root_zone=deepest(near(done.cut, tree.at, zone), tree.at, zone)[0],
+        nearest_fill=nearest_fill,
+        nearest_cut=nearest_cut,
+        nearest_fill_at=nearest_fill_at,
+        nearest_cut_at=nearest_cut_at,
+        digs=_digs_met(done.digs, tree, zone),
+        rings=_rings(tree, fill_here, zone, RING[site.units], levels),
+        bands=_bands([held(over(fill_here, level), tree.at, zone).area for level in levels], levels),
     )
 
 
-def _rings(tree: Tree, fill: Facets, zone: float, width: float, trace: float) -> tuple[Ring, ...]:
+def _changed_past(zone: float, tree: Tree, done: _Work) -> float:
+    """Ground between the root zone and the dripline that is raised or lowered, m2."""
+    if tree.dripline is None or tree.dripline <= zone:
+        return 0.0
+    wide, narrow = (
+        held(done.laid, tree.at, radius).area + held(done.taken, tree.at, radius).area
+        for radius in (tree.dripline, zone)
+    )
+    return max(0.0, wide - narrow)
+
+
+def _digs_met(digs: tuple[tuple[str, Facets], ...], tree: Tree, zone: float) -> tuple[RootsMet, ...]:
+    met = (RootsMet(name, nearest(facets, tree.at)[0]) for name, facets in digs)
+    return tuple(sorted((dig for dig in met if dig.distance < zone), key=lambda dig: dig.distance))
+
+
+def _rings(tree: Tree, fill: Facets, zone: float, width: float, levels: Sequence[float]) -> tuple[Ring, ...]:
     """Soil by distance from the flare outwards; the last ring ends at the edge of the root zone."""
     flare = flare_radius(tree)
     count = max(0, math.ceil((zone - flare) / width - 1e-9))
     edges = [min(flare + width * k, zone) for k in range(count + 1)]
-    deep = over(fill, trace)
-    covered = [held(deep, tree.at, edge).area for edge in edges]
     volume = [held(fill, tree.at, edge).volume for edge in edges]
-    return tuple(
-        Ring(
-            inner=inner,
-            outer=outer,
-            area=math.pi * (outer**2 - inner**2),
-            covered=max(0.0, covered[k + 1] - covered[k]),
-            volume=max(0.0, volume[k + 1] - volume[k]),
-            deepest=deepest(fill, tree.at, outer, inner)[0],
+    deeper = [[held(part, tree.at, edge).area for edge in edges] for part in (over(fill, level) for level in levels)]
+    rings = []
+    for k, (inner, outer) in enumerate(pairwise(edges)):
+        areas = [max(0.0, within[k + 1] - within[k]) for within in deeper]
+        rings.append(
+            Ring(
+                inner=inner,
+                outer=outer,
+                area=math.pi * (outer**2 - inner**2),
+                covered=areas[0],
+                volume=max(0.0, volume[k + 1] - volume[k]),
+                deepest=deepest(fill, tree.at, outer, inner)[0],
+                bands=_bands(areas, levels),
+            )
         )
-        for k, (inner, outer) in enumerate(pairwise(edges))
-    )
+    return tuple(rings)
 
 
-def _bands(tree: Tree, fill: Facets, zone: float, depth: float, trace: float) -> tuple[DepthBand, ...]:
-    """Area of the root zone by depth of soil, in bands of 10 cm from a trace upwards."""
-    count = math.ceil(depth / BAND - 1e-9)
-    levels = [trace, *(BAND * k for k in range(1, count + 1))]
-    deeper = [held(over(fill, level), tree.at, zone).area for level in levels]
+def _levels(depth: float, band: float, trace: float) -> list[float]:
+    """Depths between bands up to a depth, from a trace upwards; metres."""
+    count = math.ceil(depth / band - 1e-9)
+    return [trace, *(band * k for k in range(1, count + 1))]
+
+
+def _bands(deeper: Sequence[float], levels: Sequence[float]) -> tuple[DepthBand, ...]:
+    """Area in each band, from the area that is deeper than each level."""
     return tuple(
         DepthBand(0.0 if k == 0 else levels[k], levels[k + 1], max(0.0, deeper[k] - deeper[k + 1]))
-        for k in range(count)
+        for k in range(len(levels) - 1)
     )

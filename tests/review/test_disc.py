@@ -5,12 +5,12 @@ import math
 import numpy as np
 import pytest
 import review_yards as yards
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon, box
 
 from terrain.review import disc
-from terrain.review.disc import Facets, deepest, distance, held, over, polygon_area_in_disc
+from terrain.review.disc import Facets, deepest, held, nearest, over, polygon_area_in_disc
 
 
 def square(half: float, depth) -> Facets:
@@ -92,6 +92,7 @@ def test_ring_kept_clear_loses_one_less_its_square(keep, lost):
 
 
 @settings(max_examples=40, deadline=None)
+@example([(1.0, 0.0), (0.0, 2.0), (5e-189, 2e-97)], [0.0, 0.0, 0.0], 1.0, (0.0, 0.0))
 @given(
     corners=st.lists(st.tuples(st.floats(-3, 3), st.floats(-3, 3)), min_size=3, max_size=3),
     depth=st.lists(st.floats(0, 2), min_size=3, max_size=3),
@@ -184,12 +185,16 @@ def test_rounding_of_elevations_is_no_fill_and_no_cut():
     assert len(disc.fill_facets(mesh)) == len(disc.cut_facets(mesh)) == 0
 
 
-def test_distance_is_to_the_nearest_point_of_the_facets():
+def test_nearest_is_the_nearest_point_of_the_facets():
     facets = Facets(np.array([[(2.0, -1.0), (2.0, 1.0), (4.0, 0.0)]]), np.ones((1, 3)))
-    assert distance(facets, (0.0, 0.5)) == pytest.approx(2.0, abs=1e-12)
-    assert distance(facets, (3.0, 0.0)) == 0.0
+    away, place = nearest(facets, (0.0, 0.5))
+    assert away == pytest.approx(2.0, abs=1e-12)
+    assert place == pytest.approx((2.0, 0.5), abs=1e-12)
+    assert nearest(facets, (3.0, 0.0)) == (0.0, (3.0, 0.0))
     point = Facets(np.array([[(3.0, 4.0)] * 3]), np.ones((1, 3)))
     line = Facets(np.array([[(3.0, 4.0), (6.0, 8.0), (4.5, 6.0)]]), np.ones((1, 3)))
-    assert distance(point, (0.0, 0.0)) == pytest.approx(5.0, abs=1e-12)
-    assert distance(line, (0.0, 0.0)) == pytest.approx(5.0, abs=1e-12)
-    assert distance(Facets(np.zeros((0, 3, 2)), np.zeros((0, 3))), (0.0, 0.0)) == math.inf
+    for bare in (point, line):
+        away, place = nearest(bare, (0.0, 0.0))
+        assert away == pytest.approx(5.0, abs=1e-12)
+        assert place == pytest.approx((3.0, 4.0), abs=1e-12)
+    assert nearest(Facets(np.zeros((0, 3, 2)), np.zeros((0, 3))), (0.0, 0.0)) == (math.inf, None)

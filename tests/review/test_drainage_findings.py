@@ -36,13 +36,13 @@ def horseshoe(x, y):
 
 def test_dome_on_a_slope_makes_no_pond():
     found = drained(south, yards.dome(10, 10, 4, 0.3))
-    assert found.ponds == ()
+    assert found.water.ponds == ()
     assert [f for f in found.findings if "stand" in f.text] == []
 
 
 def test_horseshoe_open_uphill_makes_one_and_its_depth_and_place_are_told():
     found = drained(south, horseshoe)
-    (pond,) = found.ponds
+    (pond,) = found.water.ponds
     # Lowest ground inside the ridge lies at y = 7 and the way out round the ends of its arms, at y = 14.
     assert pond.depth == pytest.approx(0.05 * 7, abs=1e-9)
     assert pond.at[1] == pytest.approx(7.0, abs=0.3)
@@ -54,7 +54,7 @@ def test_horseshoe_open_uphill_makes_one_and_its_depth_and_place_are_told():
 def test_pond_of_a_ring_is_the_water_it_encloses():
     # A ring on level ground, inner radius 3 m, 0.2 m high: a pond pi 9 x 0.2 (common geometry).
     ring = drained(0.0, lambda x, y: np.where(np.abs(np.hypot(x - 10, y - 10) - 3.5) < 0.5, 0.2, 0.0))
-    (pond,) = ring.ponds
+    (pond,) = ring.water.ponds
     assert pond.depth == pytest.approx(0.2, abs=1e-12)
     assert pond.volume == pytest.approx(math.pi * 9 * 0.2, rel=0.03)
 
@@ -63,8 +63,8 @@ def test_hollow_that_was_there_before_is_not_charged():
     def hollow(x, y):
         return 0.05 * y - 0.5 * np.exp(-((x - 10) ** 2 + (y - 10) ** 2))
 
-    assert drained(hollow, 0.0).ponds == ()
-    assert drained(hollow, yards.dome(4, 4, 2, 0.3)).ponds == ()
+    assert drained(hollow, 0.0).water.ponds == ()
+    assert drained(hollow, yards.dome(4, 4, 2, 0.3)).water.ponds == ()
 
 
 def test_shallow_ponds_and_many_ponds_are_told_briefly():
@@ -72,9 +72,9 @@ def test_shallow_ponds_and_many_ponds_are_told_briefly():
         near = [np.abs(np.hypot(x - a, y - b) - 1.2) < 0.3 for a in (5, 10, 15) for b in (5, 10)]
         return np.where(np.any(near, axis=0), height, 0.0)
 
-    assert drained(0.0, lambda x, y: rings(x, y, 0.015)).ponds == ()
+    assert drained(0.0, lambda x, y: rings(x, y, 0.015)).water.ponds == ()
     many = drained(0.0, lambda x, y: rings(x, y, 0.1))
-    assert len(many.ponds) == 6
+    assert len(many.water.ponds) == 6
     told = [f for f in many.findings if "stand" in f.text]
     assert len(told) == 3
     assert told[2].text.startswith("4 smaller ponds")
@@ -89,7 +89,7 @@ def test_hollow_between_berm_and_house_shows():
         ends = (np.abs(x - 10) > 3.4) & (np.abs(x - 10) < 4.4) & (y > 11) & (y < 14.5)
         return np.where(((np.abs(y - 11) < 0.5) & (np.abs(x - 10) < 4.4)) | ends, 0.4, 0.0)
 
-    assert drained(existing, wall, HOUSE).ponds
+    assert drained(existing, wall, HOUSE).water.ponds
     free = drained(existing, 0.0, HOUSE)
     assert free.findings == ()
 

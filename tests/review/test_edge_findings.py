@@ -120,8 +120,8 @@ def test_channel_that_ends_in_the_ground_is_found_by_name():
 def test_channel_that_runs_into_a_basin_or_off_the_yard_is_open():
     line = ((10.0, 15.0), (10.0, 8.0))
     pool = Basin("pool", 0.6, center=(10.0, 7.0), size=(2.0, 2.0))
-    assert dug(channel=(Channel("swale", line, 0.6, 0.3),), basin=(pool,)).ponds == ()
-    assert dug(channel=(Channel("swale", ((10.0, 15.0), (10.0, -1.0)), 0.6, 0.3),)).ponds == ()
+    assert dug(channel=(Channel("swale", line, 0.6, 0.3),), basin=(pool,)).water.ponds == ()
+    assert dug(channel=(Channel("swale", ((10.0, 15.0), (10.0, -1.0)), 0.6, 0.3),)).water.ponds == ()
 
 
 def test_dig_counts_once_in_what_is_disturbed():
