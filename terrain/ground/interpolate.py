@@ -44,5 +44,7 @@ def interpolate(points: Array, targets: Array, method: str = "auto", *, accuracy
             f"an array of shape {places.shape} arrived.",
             "Accepted: (m, 2) finite coordinates in metres.",
         )
+    if not len(places):
+        return np.empty(0), np.empty(0)
     with one_thread():
         return elevation_and_deviation(fit_ground(local_shots(points, accuracy), method), places)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 from shapely.geometry import MultiPoint, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
@@ -11,7 +12,7 @@ from shapely.ops import unary_union
 from terrain.errors import InputError
 from terrain.grid import Grid
 from terrain.site.model import Site, Tree
-from terrain.units import show_length, unit_length
+from terrain.units import unit_length
 
 _MARGIN = 3  # cells beyond the outermost thing
 _FAR = 1.5  # bed diagonals beyond the bed's box after which the yard no longer matters to the berm
@@ -26,9 +27,9 @@ Box = tuple[float, float, float, float]
 def yard_grid(site: Site) -> Grid:
     """Grid over the bed, shots, trees, keep-clear areas and buildings, none farther than 1.5 bed diagonals.
 
-    The cell is the site's own, or a friendly size near 1/200 of the bed's diagonal that keeps the grid at or
-    under 150,000 nodes. Nodes are counted from the bed's south-west corner, so that a shifted site has the
-    same nodes.
+    The cell is the site's own, or a friendly size near 1/200 of the bed's diagonal, finer for a narrow bed, that
+    keeps the grid at or under 150,000 nodes. Nodes are counted from the bed's south-west corner, so that a shifted
+    site has the same nodes.
 
     Raises
     ------
@@ -70,10 +71,18 @@ def _diagonal(bed: BaseGeometry) -> float:
     return math.hypot(east - west, north - south)
 
 
+def _width(bed: Polygon) -> float:
+    """Shorter side of the tightest box about the bed, however it is turned."""
+    corners = np.asarray(bed.minimum_rotated_rectangle.exterior.coords)
+    sides = np.hypot(*np.diff(corners[:3], axis=0).T)
+    return float(sides.min())
+
+
 def _choose_cell(site: Site, bounds: Box) -> float:
     """Cell in metres: the friendly size nearest the aim, then larger ones until the grid is small enough."""
     unit = unit_length(site.units)
-    aim = _diagonal(site.bed.outline) / _ACROSS_BED / unit
+    bed = site.bed.outline
+    aim = min(_diagonal(bed) / _ACROSS_BED, _width(bed) / _FEWEST_ACROSS / 1.2) / unit
     decade = 10.0 ** math.floor(math.log10(aim))
     sizes = [factor * decade * 10.0**power for power in (0, 1, 2, 3) for factor in _FRIENDLY]
     nearest = min(range(len(sizes)), key=lambda at: abs(math.log(sizes[at] / aim)))
@@ -91,11 +100,11 @@ def _count(bounds: Box, cell: float) -> float:
 
 def _check_cell(site: Site, bounds: Box, cell: float) -> None:
     """Raise where the site's own cell is too fine for the yard or too coarse for the bed."""
-    west, south, east, north = site.bed.outline.bounds
-    shown = show_length(cell, site.units, "distance" if cell >= 0.3 else "depth")
-    accepted = f"Accepted: leave it out, or about {show_length(_choose_cell(site, bounds), site.units)}."
+    chosen, unit = _choose_cell(site, bounds), unit_length(site.units)
+    accepted = f"Accepted: leave it out, or about {chosen / unit:g} {site.units}."
     if not (math.isfinite(cell) and cell > 0.0):
         raise InputError("[grid] cell", f"{cell} is no size for a cell.", accepted)
+    shown = f"{cell / unit:.3g} {site.units}"
     nodes = _count(bounds, cell)
     if nodes > _MOST_GIVEN:
         raise InputError(
@@ -103,8 +112,8 @@ def _check_cell(site: Site, bounds: Box, cell: float) -> None:
             f"{shown} makes {nodes:,.0f} nodes over this yard, more than {_MOST_GIVEN:,}.",
             accepted,
         )
-    across = min(east - west, north - south) / cell
-    if across < _FEWEST_ACROSS:
+    across = _width(site.bed.outline) / cell
+    if across < _FEWEST_ACROSS and cell > chosen:
         raise InputError(
             "[grid] cell",
             f"{shown} leaves {across:.0f} nodes across the bed, fewer than {_FEWEST_ACROSS}.",

@@ -83,9 +83,7 @@ def test_kriging_left_out_equals_kriging_again(shots: LocalShots) -> None:
     process = fit_kriging(shots)
     for shot in range(COUNT):
         others = without(shot)
-        again = krige_with(
-            shots.places[others], shots.heights[others], shots.error[others], process.covariance
-        )
+        again = krige_with(shots.places[others], shots.heights[others], shots.error[others], process.covariance)
         height, deviation = kriged(again, shots.places[shot : shot + 1])
         assert process.residuals[shot] == pytest.approx(shots.heights[shot] - height[0], abs=1e-8)
         expected = np.hypot(deviation[0], shots.error[shot])

@@ -26,9 +26,7 @@ def survey(seed: int, count: int) -> tuple[np.ndarray, np.ndarray]:
 @methods
 @given(**FIGURES, slope=st.tuples(*[st.floats(-0.5, 0.5)] * 2))
 @settings(max_examples=25)
-def test_a_plane_comes_back_exactly(
-    method: str, seed: int, count: int, slope: tuple[float, float]
-) -> None:
+def test_a_plane_comes_back_exactly(method: str, seed: int, count: int, slope: tuple[float, float]) -> None:
     shots, targets = survey(seed, count)
     plane = 100.0 + shots[:, :2] @ slope
     elevation = interpolate(np.column_stack([shots[:, :2], plane]), targets, method)[0]
@@ -49,9 +47,7 @@ def test_exact_shots_are_passed_through(method: str, seed: int, count: int) -> N
 @methods
 @given(**FIGURES, shift=st.tuples(*[st.floats(-1e6, 1e6)] * 3))
 @settings(max_examples=25)
-def test_shift_changes_nothing(
-    method: str, seed: int, count: int, shift: tuple[float, float, float]
-) -> None:
+def test_shift_changes_nothing(method: str, seed: int, count: int, shift: tuple[float, float, float]) -> None:
     shots, targets = survey(seed, count)
     here = interpolate(shots, targets, method, accuracy=0.02)
     there = interpolate(shots + shift, targets + shift[:2], method, accuracy=0.02)
