@@ -21,17 +21,18 @@ ON_TOP = {
 # A module may import its own level and every level above its line here; the longest matching prefix decides.
 LEVELS = (
     ("terrain.errors", "terrain.grid", "terrain.findings", "terrain.units"),
-    # Root zone rules and soil measures are tables that more than one stage reads.
+    # Root zone rules, soil measures and prisms are tables and kernels that more than one stage reads.
     ("terrain.site.model", "terrain.site.features", "terrain.site.written", "terrain.review.zones"),
     ("terrain.site",),
-    ("terrain.earthwork.states",),
+    ("terrain.earthwork.states", "terrain.earthwork.prisms", "terrain.earthwork.volumes"),
     ("terrain.ground",),
     ("terrain.shape",),
     ("terrain.earthwork",),
     ("terrain.look", "terrain.exchange"),
-    ("terrain.review",),
+    ("terrain.review", "terrain.suggest"),
     ("terrain.study",),
     ("terrain.summary",),
+    ("terrain.order",),
     ("viewer",),
     ("cli",),
 )

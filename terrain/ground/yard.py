@@ -87,7 +87,9 @@ def _choose_cell(site: Site, bounds: Box) -> float:
     sizes = [factor * decade * 10.0**power for power in (0, 1, 2, 3) for factor in _FRIENDLY]
     nearest = min(range(len(sizes)), key=lambda at: abs(math.log(sizes[at] / aim)))
     for size in sizes[nearest:]:
-        if _count(bounds, size * unit) <= _MOST_CHOSEN:
+        # Counted on the grid itself: the nodes start at the bed's corner, which adds one here and there.
+        grid = _grid(site, bounds, size * unit)
+        if grid.nx * grid.ny <= _MOST_CHOSEN:
             break
     return size * unit
 

@@ -43,7 +43,7 @@ def test_grid_covers_bed_shots_trees_and_buildings_with_a_margin() -> None:
     shape=st.floats(0.2, 1.0),
     angle=st.floats(0.0, 180.0),
     units=st.sampled_from(["ft", "m"]),
-    room=st.floats(0.0, 400.0),
+    room=st.floats(0.01, 400.0),
 )
 @settings(max_examples=60)
 def test_chosen_cell_is_friendly_and_sized_for_the_bed(

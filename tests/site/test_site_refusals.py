@@ -405,7 +405,7 @@ def test_a_folder_in_place_of_a_table_is_named(tmp_path: Path) -> None:
 def test_a_file_that_may_not_be_read_is_named(tmp_path: Path) -> None:
     path = write_yard(tmp_path)
     (tmp_path / "shots.csv").chmod(0)
-    with pytest.raises(InputError, match=r"\[survey\] shots: the file \"shots\.csv\" cannot be read: Permission denied\."):
+    with pytest.raises(InputError, match=r"shots: the file \"shots\.csv\" cannot be read: Permission denied\."):
         read_site(path)
 
 
