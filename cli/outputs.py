@@ -7,11 +7,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from viewer.draw import draw_all
-
 from terrain.exchange.meshes import write_meshes
 from terrain.study import Study
 from terrain.summary import summary_of
+from viewer.draw import draw_all
 
 
 @dataclass(frozen=True)
