@@ -44,7 +44,7 @@ def test_a_berm_on_the_52_published_spot_heights(tmp_path: Path, root: Path, hum
     shots = np.loadtxt(root / "tests/data/topo.csv", delimiter=",", skiprows=1, usecols=(1, 2, 3))
     bed = ellipse((260, 201), (22, 15), 20)
     berm = 'max_slope = "1.4:1"\ncrest = [[254, 199, "24 in"], [267, 204, "36 in"]]\ntoe = "3 ft"'
-    # The hill itself stands at 1.8:1 there, so a berm on it is steeper than 2:1: the one stop says who must design that.
+    # The hill itself stands at 1.8:1 there, so the berm is steeper than 2:1: the one stop says who must design that.
     summary = shaped(hummock, write_berm(tmp_path, shots, bed, berm, "0.5 ft"), status=1)
     (stop,) = [finding for finding in summary["findings"] if finding["level"] == "stop"]
     assert "steeper than 2:1 needs an engineer" in stop["text"]
