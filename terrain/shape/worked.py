@@ -139,7 +139,18 @@ def linework(rings: list[Array], lines: list[Polygon], spacing: float) -> Linewo
         chain = _spaced(shapely.get_coordinates(shapely.segmentize(line, spacing)))
         ids = [numbers.setdefault((float(x), float(y)), len(numbers)) for x, y in chain]
         pieces += [(a, b) for a, b in itertools.pairwise(ids) if a != b]
-    return Linework(np.array(list(numbers)), np.array(sorted(set(pieces)), dtype=np.int64))
+    points = _restored(np.array(list(numbers)), np.vstack(rings))
+    return Linework(points, np.array(sorted(set(pieces)), dtype=np.int64))
+
+
+def _restored(points: Array, exact: Array) -> Array:
+    """Snapped points put back where a ring has them, so that a keep-off circle stays exact to the last digit."""
+    from scipy.spatial import cKDTree
+
+    away, nearest = cKDTree(points).query(exact)
+    moved = away < 2e-4
+    points[nearest[moved]] = exact[moved]
+    return points
 
 
 def _closed(rings: list[Array]) -> Linework:
