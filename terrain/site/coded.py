@@ -12,6 +12,7 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.site.codes import Mark, marks_of
+from terrain.site.keys import entry_words
 from terrain.site.measured import MeasuredLine
 from terrain.site.model import as_points
 from terrain.site.points import Place, Placed, nearest_name, point_key
@@ -154,7 +155,8 @@ def with_coded(fields: Fields, coded: Coded, places: Mapping[str, Place], label:
     for table in ("tree", "view_from", "basin"):
         if _is_list(filled.get(table)):
             filled[table] = [
-                _with_place(entry, places, f"{label} [[{table}]] {i}") for i, entry in _counted(filled[table])
+                _with_place(entry, places, f"{label} {entry_words(table, i, entry)}")
+                for i, entry in _counted(filled[table])
             ]
     notes: list[str] = []
     if coded.outline is not None and filled["bed"] is fields.get("bed"):

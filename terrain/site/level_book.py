@@ -28,6 +28,7 @@ from terrain.units import Units, show_length, unit_length
 FLOOR = 0.02 * 0.3048
 LONGEST_ROD = 10.0  # metres; common practice, no published source
 _HAND_WORKED = 0.0016  # metres: half of the last digit of figures in 0.01 ft, or in mm
+_EVEN = 1e-6  # metres: a share this small is rounding
 _SIGHTS: tuple[Sight, ...] = ("intermediate", "foresight", "backsight")
 LEVELS = Columns(
     {
@@ -250,8 +251,9 @@ class _Words:
                 f"{closes}, more than the {allowed}; backsights add up to {sums[0]}, foresights to {sums[1]}.",
                 "Level it again, or state another level_class or the level_run under [survey].",
             )
-        share = self._figure(-run.misclosure / run.setups, "+")
-        return f"{self.label}: {closes}, within the {allowed}; {share} was added at each set-up."
+        share = -run.misclosure / run.setups
+        added = f"; {self._figure(share, '+')} was added at each set-up" if abs(share) > _EVEN else ""
+        return f"{self.label}: {closes}, within the {allowed}{added}."
 
     def disagree(self, key: str, rows: list[int], levels: list[float], most: float) -> InputError:
         """The refusal of a point whose elevations differ."""
@@ -263,9 +265,10 @@ class _Words:
         )
 
     def _figure(self, metres: float, sign: str = "") -> str:
-        if self.units == "ft":
-            return f"{metres / unit_length('ft'):{sign}.3f} ft"
-        return f"{1000.0 * metres:{sign}.1f} mm"
+        value, places, unit = (
+            (metres / unit_length("ft"), 3, "ft") if self.units == "ft" else (1000.0 * metres, 1, "mm")
+        )
+        return f"{round(value, places) + 0.0:{sign}.{places}f} {unit}"  # + 0.0: no sign before a zero that is one
 
     def _rule(self, length: float | None, most: float) -> str:
         if length is None:

@@ -12,8 +12,9 @@ import numpy as np
 from terrain.grid import Array
 from terrain.site.points import Place
 
-_ROUNDS = 50
+_ROUNDS = 100
 _STILL = 1e-12  # metres: a step this short ends the search
+_ONE = 1e-6  # metres: two anchors nearer than this are one
 _APART = 0.01  # metres: nearer than this, two solutions are one
 
 
@@ -55,7 +56,7 @@ def two_tapes(a: Place, b: Place, from_a: float, from_b: float) -> tuple[Place, 
     the root of rA^2 less the foot's square.
     """
     apart = math.dist(a, b)
-    if apart == 0.0 or gap(a, b, from_a, from_b) > 1e-9 * apart:
+    if apart < _ONE or gap(a, b, from_a, from_b) > 1e-9 * apart:
         return None
     foot = (from_a**2 - from_b**2 + apart**2) / (2.0 * apart)
     off = math.sqrt(max(0.0, (from_a - foot) * (from_a + foot)))
@@ -98,7 +99,7 @@ def fix_by_tapes(anchors: Sequence[Place], distances: Sequence[float]) -> tuple[
             return ()
         for start in starts or _between(anchors[i], anchors[j], distances[i], distances[j]):
             fix = _settled(fixed, radii, np.array(start))
-            if fix is not None and all(math.dist(fix.at, other.at) > _APART for other in fixes):
+            if all(math.dist(fix.at, other.at) > _APART for other in fixes):
                 fixes.append(fix)
     return tuple(sorted(fixes, key=lambda fix: sum(residual**2 for residual in fix.residuals)))
 
@@ -106,7 +107,7 @@ def fix_by_tapes(anchors: Sequence[Place], distances: Sequence[float]) -> tuple[
 def _between(a: Place, b: Place, from_a: float, from_b: float) -> tuple[Place, ...]:
     """Two starts beside the line through two anchors, where their tapes come nearest to each other."""
     apart = math.dist(a, b)
-    if apart == 0.0:
+    if apart < _ONE:
         return ()
     foot = (from_a**2 - from_b**2 + apart**2) / (2.0 * apart)
     along = ((b[0] - a[0]) / apart, (b[1] - a[1]) / apart)
@@ -114,26 +115,25 @@ def _between(a: Place, b: Place, from_a: float, from_b: float) -> tuple[Place, .
     return (east - off * along[1], north + off * along[0]), (east + off * along[1], north - off * along[0])
 
 
-def _settled(anchors: Array, radii: Array, place: Array) -> Fix | None:
-    """The least-squares place near a start; None where the search comes to rest nowhere."""
+def _settled(anchors: Array, radii: Array, place: Array) -> Fix:
+    """The least-squares place near a start, by damped Gauss-Newton steps."""
     if len(radii) == 2:
         return _fix(anchors, radii, place)
     best = _misfit(anchors, radii, place)
-    damping = 0.0
+    damping = 1e-6
     for _ in range(_ROUNDS):
         away = place - anchors
-        computed = np.maximum(np.hypot(*away.T), 1e-12)
+        computed = np.maximum(np.hypot(*away.T), 1e-9)
         slopes = away / computed[:, None]
-        normal = slopes.T @ slopes + damping * np.eye(2)
-        step = np.linalg.lstsq(normal, slopes.T @ (radii - computed), rcond=None)[0]
+        step = np.linalg.solve(slopes.T @ slopes + damping * np.eye(2), slopes.T @ (radii - computed))
         misfit = _misfit(anchors, radii, place + step)
         if misfit > best:
-            damping = max(10.0 * damping, 1e-3)
+            damping *= 10.0
             continue
-        place, best, damping = place + step, misfit, damping / 10.0
+        place, best, damping = place + step, misfit, max(damping / 10.0, 1e-9)
         if np.hypot(*step) < _STILL:
             break
-    return _fix(anchors, radii, place) if np.isfinite(place).all() else None
+    return _fix(anchors, radii, place)
 
 
 def _misfit(anchors: Array, radii: Array, place: Array) -> float:

@@ -169,7 +169,7 @@ def place_tie(tie: Tie, places: Mapping[str, Place], units: Units, bound: float 
     anchors = [places[point_key(name)] for name, _ in tie.tapes]
     distances = [metres for _, metres in tie.tapes]
     for (i, a), (j, b) in _pairs(anchors):
-        if math.dist(a, b) == 0.0:
+        if math.dist(a, b) < 1e-6:
             names = f"{tie.tapes[i][0]} and {tie.tapes[j][0]}"
             raise InputError(tie.where, f"its tapes start from one place, {names}.", "Tape from different points.")
     fixes = fix_by_tapes(anchors, distances)
