@@ -11,6 +11,7 @@ from shapely.geometry import LineString, MultiPoint, Point, Polygon
 
 from terrain.errors import InputError
 from terrain.review.zones import check_rule
+from terrain.site.feature_checks import settled_features
 from terrain.site.model import Site, Soil
 from terrain.site.shots import settled_survey
 from terrain.site.trees import settled_trees, tree_key
@@ -25,8 +26,8 @@ _MOST_NODES = 10_000_000  # grid nodes that a small machine still holds several 
 def check_site(site: Site, label: str = "site") -> Site:
     """The same site, checked as a whole and settled.
 
-    Repeated shots are left out (`site.survey.notes` says which), a flare that was not measured takes its
-    default and the root zone rule its full name. `read_site` has done this; a `Site` built in Python may pass
+    Repeated shots are left out (`site.survey.notes` says which), a flare that was not measured takes its default, the
+    root zone rule its full name and a basin its outline. `read_site` has done this; a `Site` built in Python may pass
     through here.
 
     Parameters
@@ -55,7 +56,7 @@ def check_site(site: Site, label: str = "site") -> Site:
     _check_crest(settled, label)
     _check_floors(settled, label)
     _check_cell(settled, label)
-    return settled
+    return settled_features(settled, _yard(settled), label)
 
 
 def _settled_soil(soil: Soil) -> Soil:

@@ -36,6 +36,7 @@ THICKEST_LAYER = 0.5  # metres of sod or mulch
 THICKEST_TRUNK = 4.0  # metres of diameter
 HIGHEST_CREST = 5.0  # metres over existing grade
 LARGEST_LOSS = 0.5  # share lost to shrinking or settling
+LOOSE_WEIGHTS = (300.0, 2600.0)  # kg/m3, from dry compost to wet stone
 _HIGHEST_COUNT = 1_000_000
 _BREAKLINES = "Accepted: a list of lines, each of two or more [x, y, elevation]."
 
@@ -162,6 +163,19 @@ def _price(value: Any, at: FieldReader) -> float:
     return _amount(value, "loose cubic yard" if at.units == "ft" else "loose m3") / unit_volume(at.units)
 
 
+def _unit_weight(value: Any, at: FieldReader) -> float:
+    weight = parse_unit_weight(value, at.units, "")
+    least, most = LOOSE_WEIGHTS
+    if not least <= weight <= most:
+        raise InputError(
+            "",
+            f"{as_written(value)} is {weight:.0f} kg/m3, which no loose soil weighs.",
+            f"Accepted: {least:.0f} to {most:.0f} kg/m3; a bare number is in "
+            f"{'lb per cubic yard' if at.units == 'ft' else 'kg/m3'}.",
+        )
+    return weight
+
+
 def _chance(value: Any, at: FieldReader) -> float:
     share = parse_share(value, "")
     if share <= 0.0:
@@ -285,7 +299,7 @@ READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "width": _width,
     "volume": _volume,
     "weight": lambda value, at: _above_zero(parse_weight(value, at.units, ""), value),
-    "unit weight": lambda value, at: _above_zero(parse_unit_weight(value, at.units, ""), value),
+    "unit weight": _unit_weight,
     "time": lambda value, at: _above_zero(parse_time(value, ""), value),
     "price": _price,
     "money": lambda value, at: _amount(value, "load or bag"),

@@ -77,7 +77,8 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
         points, notes = _as_they_stand(measured, source), measured.notes
     coded = collect_codes(points, measured.lines, source)
     places = {point.key: point.at for point in points if point.name}
-    coded = replace(coded, breaklines=(*coded.breaklines, *_breaklines(keys, at.folder, asked, points, where)))
+    drawn, said = _breaklines(keys, at.folder, asked, points, where)
+    coded, notes = replace(coded, breaklines=(*coded.breaklines, *drawn)), (*notes, *said)
     shots = [i for i, point in enumerate(points) if point.elevation is not None and is_ground(point)]
     if keys.joined and len(shots) < _LEAST:
         raise InputError(
@@ -111,6 +112,8 @@ def _measured(keys: SurveyKeys, folder: Path, asked: Asked, where: str) -> tuple
     if keys.shots is None:
         return Measured(np.empty((0, 3)), (), ()), where
     if isinstance(keys.shots, str):
+        if isinstance(keys.breaklines, str):  # they have a file, and their layers, of their own
+            asked = replace(asked, layers={use: names for use, names in asked.layers.items() if use != "breaklines"})
         with named_by(f"{where} shots"):
             return read_measured(folder / keys.shots, keys.shots, asked, whole=not keys.joined), keys.shots
     shots = np.asarray(keys.shots, dtype=float)
@@ -132,20 +135,21 @@ def _as_they_stand(measured: Measured, source: str) -> tuple[Placed, ...]:
 
 def _breaklines(
     keys: SurveyKeys, folder: Path, asked: Asked, points: Sequence[Placed], where: str
-) -> tuple[Array, ...]:
-    """Breaklines of the key of that name: from its file, or by the points that it lists."""
+) -> tuple[tuple[Array, ...], tuple[str, ...]]:
+    """Breaklines of the key of that name, from its file or by the points that it lists, and notes of its file."""
     key, known = f"{where} breaklines", {point.key: point for point in points}
     if not isinstance(keys.breaklines, str):
         lines = keys.breaklines if isinstance(keys.breaklines, Sequence) else ()
-        return tuple(as_points([_spot(point, known, key) for point in line]) for line in lines)
+        return tuple(as_points([_spot(point, known, key) for point in line]) for line in lines), ()
     path = folder / keys.breaklines
+    asked = replace(asked, units=asked.site, stated=False, lines_only=True)
     with named_by(key):
         if path.suffix.lower() not in (".geojson", ".json", ".dxf"):
-            return _from_table(path, keys.breaklines, asked, known)
-        lines = read_measured(path, keys.breaklines, replace(asked, lines_only=True)).lines
-    if not lines:
+            return _from_table(path, keys.breaklines, asked, known), ()
+        measured = read_measured(path, keys.breaklines, asked)
+    if not measured.lines:
         raise InputError(keys.breaklines, "it holds no lines.", "Accepted: lines with an elevation at each point.")
-    return tuple(with_elevations(line) for line in lines)
+    return tuple(with_elevations(line) for line in measured.lines), measured.notes
 
 
 def _from_table(path: Path, label: str, asked: Asked, known: Mapping[str, Placed]) -> tuple[Array, ...]:

@@ -10,6 +10,7 @@ from shapely import points as as_geometry
 
 from terrain.errors import InputError
 from terrain.grid import frozen
+from terrain.site.breaklines import check_breaklines
 from terrain.site.model import Survey
 from terrain.units import Units, show_length, show_place
 
@@ -27,7 +28,7 @@ def settled_survey(survey: Survey, units: Units, label: str) -> Survey:
     ------
     InputError
         For fewer than three shots, numbers that are not finite, two elevations at one place, a survey too
-        wide or too high to be a yard, or shots that all lie in a line.
+        wide or too high to be a yard, shots that all lie in a line, or breaklines that no ground can follow.
     """
     where = survey.file or f"{label} [survey] shots"
     shots = survey.shots
@@ -44,6 +45,7 @@ def settled_survey(survey: Survey, units: Units, label: str) -> Survey:
         )
     _check_spans(settled, units, where)
     _check_line(settled, units, where)
+    check_breaklines(settled, units, label)
     return replace(settled, shots=frozen(settled.shots))
 
 

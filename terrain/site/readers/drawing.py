@@ -67,10 +67,15 @@ def read(path: Path, label: str, asked: Asked) -> Measured:
     factor, notes = settled_unit(_UNITS.get(drawing.header.get("$INSUNITS", 0)), asked, label, "coordinates")
     space = drawing.modelspace()
     layers = sorted({str(entity.dxf.layer) for entity in space})
-    uses = {use: _layers(names, layers, f"{label} layers {use}") for use, names in asked.layers.items()}
+    uses = {
+        use: _layers(names, layers, f"{label} layers {use}")
+        for use, names in asked.layers.items()
+        if use == "breaklines" or not asked.lines_only
+    }
     if asked.lines_only:
-        uses.setdefault("breaklines", frozenset(layer.casefold() for layer in layers))
-        return replace(_NO_SHOTS, lines=tuple(_lines(space, uses, factor, label)[0]), notes=notes)
+        chosen = uses.get("breaklines", frozenset(layer.casefold() for layer in layers))
+        lines, _ = _lines(space, {"breaklines": chosen}, factor, label)
+        return replace(_NO_SHOTS, lines=tuple(line for line in lines if line.code == _MARKS["breaklines"]), notes=notes)
     points = [*_points(space, uses), *_corners(space, uses, factor)]
     lines, left_out = _lines(space, uses, factor, label)
     shots = as_points([at for at, _, _ in points]) * factor

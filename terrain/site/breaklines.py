@@ -1,0 +1,71 @@
+"""Breaklines that a ground can follow: near the shots in height, and of one elevation where two of them cross."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Point
+
+from terrain.errors import InputError
+from terrain.grid import Array
+from terrain.site.model import Survey
+from terrain.units import Units, show_length, show_place
+
+FARTHEST = 10.0  # metres above or below the shots; common practice, no published source
+
+
+def check_breaklines(survey: Survey, units: Units, label: str) -> None:
+    """Refuse breaklines that no ground can follow.
+
+    Parameters
+    ----------
+    survey
+        Shots and breaklines, metres.
+    units, label
+        For the words; `label` is the path of the site file.
+
+    Raises
+    ------
+    InputError
+        For a line that is not finite or has no length in plan, one far above or below the shots, and two that cross at
+        different elevations.
+    """
+    where = f"{label} [survey] breaklines"
+    low, high = float(survey.shots[:, 2].min()), float(survey.shots[:, 2].max())
+    for i, line in enumerate(survey.breaklines, start=1):
+        if not np.isfinite(line).all() or float(np.ptp(line[:, :2], axis=0).max()) == 0.0:
+            raise InputError(where, f"line {i} has no length in plan.", "Accepted: two different places or more.")
+        least, most = float(line[:, 2].min()), float(line[:, 2].max())
+        if least < low - FARTHEST or most > high + FARTHEST:
+            ends = [show_length(level, units, "elevation") for level in (least, most, low, high)]
+            raise InputError(
+                where,
+                f"line {i} stands at {ends[0]} to {ends[1]}, far from the shots' {ends[2]} to {ends[3]}.",
+                "Give its points the elevation of the ground, in the datum and units of the shots.",
+            )
+    for (i, first), (j, second) in combinations(enumerate(survey.breaklines, start=1), 2):
+        for place, levels in _crossings(first, second):
+            if abs(levels[1] - levels[0]) > 3.0 * survey.accuracy:
+                shown = " and ".join(show_length(level, units, "elevation") for level in levels)
+                raise InputError(
+                    where,
+                    f"lines {i} and {j} cross at {show_place(place.x, place.y, units)} at two elevations, {shown}.",
+                    "Part the lines, or give both the same elevation where they meet.",
+                )
+
+
+def _crossings(first: Array, second: Array) -> Iterator[tuple[Point, Sequence[float]]]:
+    """Places that two lines share in plan, with the elevation of each there, metres."""
+    shared = LineString(first[:, :2]).intersection(LineString(second[:, :2]))
+    for east, north in shapely.get_coordinates(shared):
+        place = Point(east, north)
+        yield place, [_level(line, place) for line in (first, second)]
+
+
+def _level(line: Array, place: Point) -> float:
+    """Elevation of a line at a place on it, straight between its points."""
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line[:, :2], axis=0).T))])
+    return float(np.interp(LineString(line[:, :2]).project(place), along, line[:, 2]))
