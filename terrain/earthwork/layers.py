@@ -11,6 +11,7 @@ from terrain.earthwork.states import (
     bank_to_loose,
     bank_to_placed,
     day_one_factor,
+    ground_factors,
     placed_to_bank,
     placed_to_loose,
 )
@@ -32,11 +33,6 @@ BOUGHT_SOIL = (FILL_SOIL, PLANTING_SOIL)
 OWN_SOIL = (TOPSOIL_KEPT, CUT_USED)
 SPARE_SOIL = (TOPSOIL_TO_SPARE, CUT_TO_SPARE)
 COVERS = (MULCH, GRAVEL)
-
-
-def ground_factors(soil: Soil) -> Factors:
-    """Swell and shrink of the soil that lies on the site: of its own kind where the site file names one."""
-    return soil if soil.ground is None else soil_factors(soil.ground)
 
 
 def soil_layers(measured: Measured, bed: Bed, soil: Soil) -> tuple[Layer, ...]:

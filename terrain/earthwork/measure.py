@@ -91,6 +91,7 @@ def _priced(
         bed_area=float(site.bed.outline.area),
         worked_area=measured.worked_area,
         mulch_area=measured.mulch_area,
+        planting_placed=measured.planting,
         checks=checks,
         end_areas=ends,
         balance_loose=need.balance,

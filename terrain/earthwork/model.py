@@ -82,6 +82,8 @@ class Earthwork:
         Area inside the outline, and of it the area that is stripped and filled, m2.
     balance_loose
         Soil missing, loose m3, or, negative, soil of the site that is left over: what the range of the import is about.
+    planting_placed
+        The uppermost layer of the finished fill that is planting soil, m3; 0.0 with one soil throughout.
     mulch_area
         Area that mulch covers, m2: the worked area less the flares and a rim round them.
     layers
@@ -111,6 +113,7 @@ class Earthwork:
     cut_below_sod: float = 0.0
     cut_checks: VolumeChecks = VolumeChecks(0.0, 0.0, 0.0)
     balance_loose: float = 0.0
+    planting_placed: float = 0.0
     mulch_area: float = 0.0
     layers: tuple[Layer, ...] = ()
     fill_shares: tuple[Share, ...] = ()

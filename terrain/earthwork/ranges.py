@@ -13,6 +13,7 @@ from terrain.site.soils import soil_factors
 
 CENTRAL_90 = NormalDist().inv_cdf(0.95)  # standard deviations from the middle to either end of the central 90 %
 
+GROUND = "existing grade"
 # Sod is stripped by eye: common practice, no published source.
 SOD_DEVIATION = 0.25  # of the depth
 
@@ -75,7 +76,7 @@ def fill_shares(area: float, mean_deviation: float, sod: float) -> tuple[Share, 
         Depth of sod stripped, metres.
     """
     return (
-        Share("existing grade", mean_deviation * area, "the spread of the ground model over the bed"),
+        Share(GROUND, mean_deviation * area, "the spread of the ground model over the bed"),
         Share("sod depth", SOD_DEVIATION * sod * area, "common practice, no published source"),
     )
 

@@ -11,7 +11,8 @@ from __future__ import annotations
 from typing import Protocol
 
 from terrain.errors import InputError
-from terrain.site.soils import SoilFactors
+from terrain.site.model import Soil
+from terrain.site.soils import SoilFactors, soil_factors
 
 
 class Factors(Protocol):
@@ -24,6 +25,11 @@ class Factors(Protocol):
     @property
     def shrink(self) -> float:
         """1 - placed/bank."""
+
+
+def ground_factors(soil: Soil) -> Factors:
+    """Swell and shrink of the soil that lies on the site: of its own kind where the site file names one."""
+    return soil if soil.ground is None else soil_factors(soil.ground)
 
 
 def factors_from_divisor(swell: float, shrink: float) -> SoilFactors:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from terrain.earthwork.states import loose_to_order
 from terrain.grid import Array, frozen
 from terrain.ground.model import Ground
 from terrain.shape.digs import dug_out, dug_triangles
@@ -15,6 +14,7 @@ from terrain.shape.mesh import YardMesh
 from terrain.shape.prepared import Prepared, limit_rise, prepare, window_of
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.shape.soil_on_hand import scale_for
+from terrain.shape.spoil import loose_soil, own_soil
 from terrain.shape.terraces import with_terraces
 from terrain.shape.wish import built_crest
 from terrain.site.model import Site
@@ -37,17 +37,18 @@ def shape_berm(site: Site, ground: Ground) -> Proposal:
     if site.berm.soil is None:
         return build(site, ground, prepared, 1.0)
 
-    def loose(scale: float) -> float:
-        return loose_soil(site, prepared.layout, proposed_vertices(site, ground, prepared, scale) - prepared.vertices)
-
-    scale = scale_for(loose, site.berm.soil)
-    return build(site, ground, prepared, scale)
+    return build(site, ground, prepared, scale_for_soil(site, ground, prepared, site.berm.soil))
 
 
-def loose_soil(site: Site, layout: Layout, fill: Array) -> float:
-    """Soil for a fill and the refilled sod strip, loose m3; `fill` is (v,) metres at the layout's vertices."""
-    placed = float(layout.vertex_area @ fill[: len(layout.vertex_area)]) + site.bed.sod * float(layout.worked.area)
-    return loose_to_order(placed, site.soil, site.soil.settlement)
+def scale_for_soil(site: Site, ground: Ground, prepared: Prepared, loose: float) -> float:
+    """Factor on the site's crest heights at which the mound takes `loose` m3 of soil on hand, beside the site's own."""
+    own = own_soil(site, prepared.layout, prepared.vertices[: len(prepared.layout.mesh.points)])
+
+    def needed(scale: float) -> float:
+        fill = proposed_vertices(site, ground, prepared, scale) - prepared.vertices
+        return loose_soil(site, prepared.layout, fill, own)
+
+    return scale_for(needed, loose)
 
 
 def proposed_vertices(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Array:
@@ -90,7 +91,9 @@ def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Propo
     bed = np.zeros(grid.shape, dtype=bool)
     bed[layout.window] = layout.clearance > 0
     steepest, existing_steepest = _steepest(layout, prepared.vertices, proposed, site.berm.max_slope)
-    left = 0.0 if site.berm.soil is None else site.berm.soil - loose_soil(site, layout, proposed - prepared.vertices)
+    left = 0.0
+    if site.berm.soil is not None:
+        left = site.berm.soil - loose_soil(site, layout, proposed - prepared.vertices, own_soil(site, layout, existing))
     return Proposal(
         grid=grid,
         elevation=frozen(ground.elevation + fill - cut),
