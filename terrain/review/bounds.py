@@ -32,6 +32,12 @@ class Bounds:
         Depth from which standing water counts: 2 cm; common practice, no published source.
     fall, fall_within
         The ground falls at least 6 in within the first 10 ft of a building: IRC R401.3.
+    paved_slope
+        Paved ground within that distance falls at least 2 % away: IRC R401.3, exception.
+    swale_slope
+        A swale within that distance falls at least 2 % along its bed: IRC R401.3, exception.
+    level_slope
+        Ground that is to shed water falls at least 1 %: GSA Facilities Standards P100 (2003) sec. 2.5, turf.
     clearance
         Finished grade at a wall at least 6 in below the floor: IRC R404.1.6 and R317.1, where the floor's
         elevation stands in for the top of the foundation.
@@ -49,6 +55,9 @@ class Bounds:
     pond: float = 0.02
     fall: float = 6.0 * INCH
     fall_within: float = 10.0 * FOOT
+    paved_slope: float = 0.02
+    swale_slope: float = 0.02
+    level_slope: float = 0.01
     clearance: float = 6.0 * INCH
     short_crest: float = 1.0 * INCH
 

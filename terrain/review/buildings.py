@@ -8,6 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
+from shapely.geometry import LineString, MultiPolygon, Polygon
 
 from terrain.findings import Finding
 from terrain.grid import Array, Grid
@@ -19,9 +20,11 @@ from terrain.site.model import Building, Site
 from terrain.units import Units, show_length
 
 FALL = "IRC R401.3: 6 in within the first 10 ft, or a swale; the adopted local code decides"
+PAVED = "IRC R401.3: 6 in within the first 10 ft, on paving 2 %; the adopted local code decides"
 CLEARANCE = "IRC R404.1.6 and R317.1: 6 in; the floor stands in for the top of the foundation"
 WALL_STEP = 0.3  # metres between places along a wall
 RUN_STEP = 0.15  # metres between places away from a wall
+NOWHERE = Polygon()
 
 
 @dataclass(frozen=True)
@@ -34,14 +37,18 @@ class Walls:
 
 @dataclass(frozen=True)
 class WallFall:
-    """Fall of the ground away from the worst place of a wall, before and after, in metres over the first stretch."""
+    """Fall of the ground away from the worst place of a wall over the first stretch, metres.
+
+    `needed` is the fall that the stretch asks for there: less where it is paved.
+    """
 
     at: Place
     before: float
     after: float
+    needed: float
 
 
-def walls_of(outline: shapely.Polygon) -> Walls:
+def walls_of(outline: Polygon) -> Walls:
     """Places at most `WALL_STEP` apart along the outside of a building, off its corners."""
     ring = shapely.get_coordinates(shapely.orient_polygons(outline).exterior)
     feet, outward = [], []
@@ -77,22 +84,49 @@ def fall_away(grid: Grid, elevation: Array, walls: Walls, within: float, noise: 
     return falls
 
 
-def worst_fall(building: Building, ground: Ground, proposal: Proposal, bounds: Bounds = BOUNDS) -> WallFall | None:
-    """Where the berm leaves the least fall beside a building, among the places where it takes fall away.
+def paved_ground(site: Site) -> Polygon | MultiPolygon:
+    """Ground that rain runs off: what is kept clear and paved, and paved walks; metres."""
+    areas = [clear.outline for clear in site.keep_clear if clear.paved]
+    areas += [LineString(walk.line).buffer(walk.width / 2, cap_style="flat") for walk in site.walk if walk.paved]
+    return shapely.union_all(areas)
 
-    None where it takes away no more than noise anywhere, or where all of the fall that the bound asks for is left.
+
+def needed_fall(walls: Walls, paved: Polygon | MultiPolygon, bounds: Bounds = BOUNDS) -> Array:
+    """(n,) fall in metres that the first stretch from each place on a wall asks for.
+
+    Soil falls 6 in within the first 10 ft, paving 2 %; a stretch that is paved in part asks for each over its part.
+    """
+    earth = bounds.fall / bounds.fall_within
+    runs = (np.arange(round(bounds.fall_within / RUN_STEP)) + 0.5) / round(bounds.fall_within / RUN_STEP)
+    points = walls.foot[:, None] + bounds.fall_within * runs[None, :, None] * walls.outward[:, None]
+    on_paving = shapely.contains_xy(paved, points[..., 0], points[..., 1]).mean(axis=1)
+    needed: Array = bounds.fall_within * (earth + on_paving * (min(bounds.paved_slope, earth) - earth))
+    return needed
+
+
+def worst_fall(
+    building: Building,
+    ground: Ground,
+    proposal: Proposal,
+    bounds: Bounds = BOUNDS,
+    paved: Polygon | MultiPolygon = NOWHERE,
+) -> WallFall | None:
+    """Where the berm leaves too little fall beside a building, the worst place where it takes fall away.
+
+    None where it takes away no more than noise anywhere, or where all of the fall that is needed is left.
     """
     walls = _within_grid(ground.grid, walls_of(building.outline), bounds.fall_within)
     if not len(walls.foot):
         return None
     before = fall_away(ground.grid, ground.elevation, walls, bounds.fall_within, bounds.noise)
     after = fall_away(ground.grid, proposal.elevation, walls, bounds.fall_within, bounds.noise)
-    charged = (before - after > bounds.noise) & (after < bounds.fall)
+    needed = needed_fall(walls, paved, bounds)
+    charged = (before - after > bounds.noise) & (after < needed)
     if not charged.any():
         return None
-    worst = int(np.argmin(np.where(charged, after, np.inf)))
+    worst = int(np.argmin(np.where(charged, after - needed, np.inf)))
     x, y = walls.foot[worst]
-    return WallFall((float(x), float(y)), float(before[worst]), float(after[worst]))
+    return WallFall((float(x), float(y)), float(before[worst]), float(after[worst]), float(needed[worst]))
 
 
 def _within_grid(grid: Grid, walls: Walls, within: float) -> Walls:
@@ -106,8 +140,9 @@ def _within_grid(grid: Grid, walls: Walls, within: float) -> Walls:
 def building_findings(site: Site, ground: Ground, proposal: Proposal, bounds: Bounds = BOUNDS) -> tuple[Finding, ...]:
     """Findings on the ground beside each building, as far as the berm makes it worse."""
     findings: list[Finding] = []
+    paved = paved_ground(site)
     for building in site.building:
-        findings += _fall(site.units, building, worst_fall(building, ground, proposal, bounds), bounds)
+        findings += _fall(site.units, building, worst_fall(building, ground, proposal, bounds, paved), bounds)
         findings += _soil_at_wall(site.units, building, ground, proposal, bounds)
     return tuple(findings)
 
@@ -134,9 +169,10 @@ def _fall(units: Units, building: Building, found: WallFall | None, bounds: Boun
         return
     text = (
         f"Beside {building.name} the ground falls {show_length(found.after, units)} within {stretch} of the wall "
-        f"where it fell {was}. Keep {show_length(bounds.fall, units)}, or lead water away in a swale."
+        f"where it fell {was}. Keep {show_length(found.needed, units)}, or lead water away in a swale."
     )
-    yield Finding("caution", "drainage", text, found.after, bounds.fall, FALL, found.at)
+    source = FALL if found.needed > bounds.fall - 1e-9 else PAVED
+    yield Finding("caution", "drainage", text, found.after, found.needed, source, found.at)
 
 
 def _soil_at_wall(

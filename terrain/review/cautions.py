@@ -9,7 +9,9 @@ import numpy as np
 from terrain.earthwork.model import Earthwork
 from terrain.findings import Finding, Level
 from terrain.review.model import TreeCheck
-from terrain.review.slopes import facet_slopes
+from terrain.review.setbacks import toe_setback
+from terrain.review.slopes import area_steeper
+from terrain.review.words import listed
 from terrain.review.zones import FOOT, INCH
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
@@ -27,6 +29,9 @@ CHIPS = (6.0 * INCH, 12.0 * INCH)  # U. Missouri Extension G6885
 EROSION_SLOPE = 0.06  # US Department of Veterans Affairs, site development design manual, sec. 12.7, note b
 # Where local grading codes begin to ask for a permit; the strictest of those read, as a prompt to ask.
 PERMIT_FILL_DEPTH = 3.0 * FOOT  # Redwood City 9.60
+STORM_WATER = 4046.8564224  # m2, one acre: Vermont DEC (2006) on the US construction permit
+# Fill on steep ground is benched: IBC Appendix J, J107.3 (from memory; the same figures in Portland OR 24.70.080).
+BENCH_HEIGHT, BENCH_SLOPE = 5.0 * FOOT, 1.0 / 5.0
 PERMIT_VOLUME = 50.0 * (3.0 * FOOT) ** 3  # 50 cu yd, Redwood City 9.60
 
 
@@ -41,7 +46,8 @@ def caution_findings(
         *_roots(site, trees),
         *_trucks(site.units, work),
         *_erosion(site, proposal),
-        *_boundary_and_permit(site, proposal, work),
+        *_permit(site, proposal, work),
+        *_bench(site, proposal),
         *_volumes(work),
     )
     return tuple(found)
@@ -67,15 +73,6 @@ def _defer() -> Finding:
         "or arborist on site decide.",
         source="planning defaults of the sources named",
     )
-
-
-def toe_setback(height: float) -> float:
-    """Distance in metres from the toe of a fill of a height in metres to the lot line.
-
-    Half the height, at least 2 ft and at most 20 ft: IBC Appendix J, J108 (figure from memory; the same figures in
-    Topeka KS 17.05.190(c)).
-    """
-    return max(2.0 * FOOT, min(20.0 * FOOT, height / 2.0))
 
 
 def pit_duty(depth: float, units: Units) -> tuple[Level, str] | None:
@@ -117,15 +114,10 @@ def _roots(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
     yield Finding(
         "caution",
         "trees",
-        f"Keep machines, soil heaps and barrow runs off the root zone of {_listed(reached)}; fence it first. "
+        f"Keep machines, soil heaps and barrow runs off the root zone of {listed(reached)}; fence it first. "
         f"Where a run must cross, lay {chips} of wood chips{by_hand}.",
         source="U. Missouri Extension G6885, Preventing construction damage to trees",
     )
-
-
-def _listed(names: list[str]) -> str:
-    """Names as they are read out."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _trucks(units: Units, work: Earthwork) -> Iterator[Finding]:
@@ -136,21 +128,16 @@ def _trucks(units: Units, work: Earthwork) -> Iterator[Finding]:
         "caution",
         "safety",
         f"Look up before a truck tips: keep its raised bed at least {show_length(LINE_AWAY, units, 'distance')} from "
-        "any overhead line, more at high voltage. Ask the line's owner.",
+        "any overhead line, more at high voltage. Keep its wheels off tank lids, drain fields and sunken ground.",
         None,
         LINE_AWAY,
-        "29 CFR 1926.1408 Table A",
+        "29 CFR 1926.1408 Table A; common practice for tanks",
     )
 
 
 def _erosion(site: Site, proposal: Proposal) -> Iterator[Finding]:
     """Bare soil on a slope, and how much of it there is."""
-    mesh = proposal.mesh
-    corners = mesh.points[mesh.triangles]
-    a, b = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-    area = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / 2.0
-    filled = (mesh.fill[mesh.triangles] > 0.0).any(axis=1)
-    bare = float(area[filled & (facet_slopes(mesh, mesh.proposed) > EROSION_SLOPE)].sum())
+    bare = area_steeper(proposal.mesh, EROSION_SLOPE)
     if bare <= 0.0:
         return
     yield Finding(
@@ -164,19 +151,35 @@ def _erosion(site: Site, proposal: Proposal) -> Iterator[Finding]:
     )
 
 
-def _boundary_and_permit(site: Site, proposal: Proposal, work: Earthwork) -> Iterator[Finding]:
-    """How far to stay from the lot line, and whether a grading permit is likely to be asked for."""
+def _permit(site: Site, proposal: Proposal, work: Earthwork) -> Iterator[Finding]:
+    """Whether a permit is likely to be asked for, and how far to stay from a lot line that the file does not hold."""
     height = float(proposal.fill.max(initial=0.0))
     if height <= 0.0:
         return
-    setback = show_length(toe_setback(height), site.units, "distance")
-    line = f"This site file holds no lot line; where code sets one, the toe stays {setback} from it."
+    line = ""
+    if site.boundary is None:
+        setback = show_length(toe_setback(height), site.units, "distance")
+        line = f" This site file holds no lot line; where code sets one, the toe stays {setback} from it."
+    if site.bed.outline.area >= STORM_WATER:
+        text = "An acre or more of disturbed ground needs a storm water permit in the United States; ask the office."
+        yield Finding("caution", "safety", text, site.bed.outline.area, STORM_WATER, "Vermont DEC (2006)")
     if height > PERMIT_FILL_DEPTH or work.fill_placed > PERMIT_VOLUME:
-        text = f"Fill this deep or this much often needs a grading permit; ask the permit office. {line}"
+        text = f"Fill this deep or this much often needs a grading permit; ask the permit office.{line}"
         yield Finding("caution", "safety", text, height, PERMIT_FILL_DEPTH, "Redwood City 9.60; IBC Appendix J, J108")
         return
-    text = f"{line} Ask the local office whether a permit is needed."
+    text = f"Ask the local office whether a permit is needed.{line}"
     yield Finding("note", "safety", text, toe_setback(height), None, "IBC Appendix J, J108 (from memory)")
+
+
+def _bench(site: Site, proposal: Proposal) -> Iterator[Finding]:
+    """Deep fill on steep ground slides on it."""
+    height = float(proposal.fill.max(initial=0.0))
+    if height <= BENCH_HEIGHT or proposal.existing_steepest <= BENCH_SLOPE:
+        return
+    deep = show_length(BENCH_HEIGHT, site.units, "distance")
+    text = f"Fill over {deep} on ground steeper than 5:1 is benched into it. Ask an engineer; cut no bench in roots."
+    source = "IBC Appendix J, J107.3 (from memory); the same figures in Portland OR 24.70.080"
+    yield Finding("caution", "safety", text, height, BENCH_HEIGHT, source)
 
 
 def _volumes(work: Earthwork) -> Iterator[Finding]:

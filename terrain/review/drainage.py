@@ -19,6 +19,7 @@ from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.buildings import building_findings
 from terrain.review.exits import PRACTICE, exit_findings, exits, worth_a_word
 from terrain.review.flood import Flood, Index, ends, flood
+from terrain.review.swales import swale_findings
 from terrain.review.water import Pond, Water
 from terrain.shape.digs import digs_of
 from terrain.shape.proposal import Proposal
@@ -58,6 +59,7 @@ def check_drainage(site: Site, ground: Ground, proposal: Proposal, bounds: Bound
     leaving = exits(waters.grid, waters.before, waters.after, site.boundary)
     findings = (
         *building_findings(site, ground, proposal, bounds),
+        *swale_findings(site, ground, bounds),
         *_pond_findings(site, ground, found, bounds.pond),
         *_turned_to_buildings(site, waters),
         *exit_findings(site.units, leaving),

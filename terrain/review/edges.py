@@ -48,7 +48,7 @@ def _height(units: Units, edge: Retained) -> Finding:
     """A stop where codes ask for a permit and an engineer; else how to stand, since a mound behind is a load."""
     overall = overall_height(edge.height)
     at = _middle(edge)
-    high = f"{edge.name} stands {show_length(overall, units)} from the foot of its base stones"
+    high = f"{edge.name}: {show_length(overall, units)} high from the foot of the base stones"
     if overall > PERMIT_HEIGHT + 1e-9:
         limit = show_length(PERMIT_HEIGHT, units)
         text = f"{high}, over the {limit} from which codes ask for a permit and an engineer. Lower it or step it back."

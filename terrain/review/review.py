@@ -14,10 +14,13 @@ from terrain.review.cautions import caution_findings
 from terrain.review.drainage import Drainage, check_drainage
 from terrain.review.edges import edge_findings
 from terrain.review.ground import ground_findings
+from terrain.review.heaps import heap_findings
 from terrain.review.model import Review
+from terrain.review.setbacks import setback_findings
 from terrain.review.slopes import slope_findings
 from terrain.review.tree_findings import tree_findings
 from terrain.review.trees import check_trees
+from terrain.review.walks import walk_findings
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 
@@ -44,10 +47,13 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, boun
     findings = (
         *tree_findings(site, trees, bounds),
         *slope_findings(site, proposal, bounds),
+        *walk_findings(site, ground, proposal, bounds),
         *drainage.findings,
         *ground_findings(site, ground),
         *_look_findings(look, drainage),
         *edge_findings(site, trees),
+        *heap_findings(site, ground, trees),
+        *setback_findings(site, proposal, bounds),
         *caution_findings(site, proposal, work, trees),
     )
     return Review(in_order(findings), trees, look, drainage.water)

@@ -6,24 +6,30 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from terrain.findings import Finding, Level
 from terrain.grid import Array
 from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.disc import Place, gradient
+from terrain.review.words import listed
 from terrain.shape.mesh import YardMesh
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.site.model import Site
-from terrain.units import Units, show_length, show_place, show_slope, show_volume
+from terrain.units import Units, show_area, show_length, show_place, show_slope, show_volume
 
 ROUNDING = 1e-6  # rise/run
 MOST_CREST_POINTS = 3
+LEAST_AREA = 0.1  # m2; less is not told as a figure
 SOIL_LEFT = 0.01  # share of the soil on hand that is worth a word
+
+
+LEVEL_TOP = "GSA Facilities Standards P100 (2003) sec. 2.5: turf falls at least 1 %, better 2 %"
 
 
 @dataclass(frozen=True)
 class SlopeClass:
-    """What a slope steeper than `over` (rise/run) means for the ground on it, and who says so."""
+    """What a slope steeper than `over` (rise/run) means, said of the area that is steeper, and who says so."""
 
     over: float
     level: Level
@@ -35,25 +41,25 @@ SLOPE_CLASSES = (
     SlopeClass(
         1 / 2,
         "stop",
-        "Ground steeper than 2:1 needs an engineer's design.",
+        "is steeper than 2:1, which needs an engineer's design.",
         "GSA Facilities Standards P100 (2003) sec. 2.5; IBC Appendix J, J107.6",
     ),
     SlopeClass(
         1 / 3,
         "caution",
-        "Ground steeper than 3:1 cannot be mown and needs ground cover or an erosion mat.",
+        "is steeper than 3:1, which cannot be mown and needs ground cover or an erosion mat.",
         "GSA Facilities Standards P100 (2003) sec. 2.5",
     ),
     SlopeClass(
         1 / 4,
         "note",
-        "That is over 4:1, too steep for a mower: plant it.",
+        "is steeper than 4:1, too steep for a mower: plant it.",
         "US Department of Veterans Affairs, site development design manual, sec. 12.7",
     ),
     SlopeClass(
         1 / 5,
         "note",
-        "One design manual keeps berms to 5:1 where they are mown: plant it.",
+        "is steeper than 5:1, to which one design manual keeps berms that are mown: plant it.",
         "US Department of Veterans Affairs, site development design manual, sec. 12.7",
     ),
 )
@@ -78,6 +84,7 @@ def slope_findings(site: Site, proposal: Proposal, bounds: Bounds = BOUNDS) -> t
         *_crest(site.units, proposal.crest, bounds),
         *_scaled(site, proposal),
         *_toe(site, proposal, bounds),
+        *_level_tops(site, proposal, bounds),
     )
 
 
@@ -101,11 +108,32 @@ def _finished(site: Site, proposal: Proposal) -> Iterator[Finding]:
             at,
         )
     if found is not None and (not broken or found.level != "note"):
-        text = f"{reached}. {found.text}"
+        text = f"{reached}. {_steeper(site.units, proposal.mesh, found.over)} {found.text}"
         yield Finding(found.level, "slopes", text, steepest, found.over, found.source, at)
     elif not broken and steepest > 0.0:
         text = f"{reached}; the limit is {show_slope(limit)}."
         yield Finding("note", "slopes", text, steepest, limit, "the site file", at)
+
+
+def _areas(mesh: YardMesh) -> Array:
+    """(m,) plan area of every triangle, m2."""
+    corners = mesh.points[mesh.triangles]
+    a, b = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    areas: Array = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / 2.0
+    return areas
+
+
+def area_steeper(mesh: YardMesh, over: float) -> float:
+    """Plan area of new soil whose finished slope is steeper than `over` (rise/run), m2."""
+    filled = (mesh.fill[mesh.triangles] > 0.0).any(axis=1)
+    steep = filled & (facet_slopes(mesh, mesh.proposed) > over + ROUNDING)
+    return float(_areas(mesh)[steep].sum())
+
+
+def _steeper(units: Units, mesh: YardMesh, over: float) -> str:
+    """The area of new soil that is steeper, as the words before "is steeper"."""
+    area = area_steeper(mesh, over)
+    return show_area(area, units) if area >= LEAST_AREA else "A little of it"
 
 
 def _steepest_place(proposal: Proposal, limit: float) -> Place | None:
@@ -186,3 +214,29 @@ def _toe(site: Site, proposal: Proposal, bounds: Bounds) -> Iterator[Finding]:
         f"{show_length(asked, site.units)} was asked. The bed is too narrow for more."
     )
     yield Finding("note", "shape", text, proposal.toe, asked, "the site file")
+
+
+def _level_tops(site: Site, proposal: Proposal, bounds: Bounds) -> Iterator[Finding]:
+    """Terraces too level to shed rain: one finding for all of them."""
+    found = [(slope, name) for name, slope in top_slopes(site, proposal) if slope < bounds.level_slope]
+    if not found:
+        return
+    names = listed([name for _, name in found])
+    are, them = ("is", "it") if len(found) == 1 else ("are", "them")
+    text = f"The top of {names} {are} as good as level, and rain stands on {them}. Rake {them} to fall 1 % to 2 %."
+    spot = next(one for one in site.terrace if one.name == min(found)[1]).outline.representative_point()
+    yield Finding("note", "slopes", text, min(found)[0], bounds.level_slope, LEVEL_TOP, (spot.x, spot.y))
+
+
+def top_slopes(site: Site, proposal: Proposal) -> Iterator[tuple[str, float]]:
+    """Name of each terrace that is filled, and the slope that half of its top does not exceed, rise/run."""
+    mesh = proposal.mesh
+    middles = mesh.points[mesh.triangles].mean(axis=1)
+    slopes, areas = facet_slopes(mesh, mesh.proposed), _areas(mesh)
+    filled = (mesh.fill[mesh.triangles] > 0.0).all(axis=1)
+    for terrace in site.terrace:
+        on_top = filled & shapely.contains_xy(terrace.outline, middles)
+        if on_top.any():
+            order = np.argsort(slopes[on_top])
+            share = np.cumsum(areas[on_top][order])
+            yield terrace.name, float(slopes[on_top][order][np.searchsorted(share, share[-1] / 2.0)])

@@ -1,12 +1,12 @@
 """The words about trees: which of a tree's figures somebody must act on, and how loudly.
 
-A stop is kept for what breaks a limit or the tree's hold: soil or a cut in a keep-off, a cut among the
-roots that hold the tree up. Soil on the root zone outside the keep-off is a caution at any depth and share,
-though published planning figures would forbid more than 2 in, any soil within three diameters, or more than
-a quarter of the zone. A berm beside a mature tree is what this
-tool is for; those figures differ from source to source (1 in of clay to 8 in), and it is an arborist who
-may allow what the site file wishes. So beyond them the words grow strong and ask for that arborist's advice
-in writing; they never pass it.
+A stop is kept for what breaks a limit or the tree's hold: soil, a heap or a cut in a keep-off, a cut among the roots
+that hold the tree up, and soil past what the site file says an arborist has allowed. Where nobody has set such a
+limit, soil on the root zone outside the keep-off is a caution at any depth and share, though published planning
+figures would forbid more than 2 in, any soil within three diameters, or more than a quarter of the zone. A berm
+beside a mature tree is what this tool is for; those figures differ from source to source (1 in of clay to 8 in), and
+it is an arborist who may allow what the site file wishes. So beyond them the words grow strong and ask for that
+arborist's advice in writing; they never pass it.
 """
 
 from __future__ import annotations
@@ -15,9 +15,11 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from terrain.findings import Finding
+from terrain.findings import Finding, Level
 from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.model import TreeCheck
+from terrain.review.species import SOURCE, sensitivity
+from terrain.review.words import listed, percent
 from terrain.review.zones import INCH, root_rule
 from terrain.site.model import Site, Tree
 from terrain.units import Units, show_area, show_length, show_volume
@@ -27,16 +29,31 @@ SHARE_TO_ASK = "AS 4970-2009 cl. 3.3.3: more than 10 % of the zone asks for an a
 DEPTH = "U. Delaware Extension (Barton, 2008): avoid grade changes over 2 in in the root zone"
 CLAY = "U. Maryland Extension, Grade changes: clay over about 1 in"
 ANCHORAGE = "Smiley, Root pruning and stability of young willow oak: no trench within 3 trunk diameters"
+DRIPLINE = "GSA Facilities Standards P100 (2003) sec. 2.5: grade inside the dripline"
+ALLOWED = "the site file: what an arborist has allowed"
+LEVELS = ("stop", "caution", "note")
+MOST_TREES = 3  # trees of a kind of finding that are told one by one
 
 
 def tree_findings(site: Site, checks: tuple[TreeCheck, ...], bounds: Bounds = BOUNDS) -> tuple[Finding, ...]:
-    """Findings on all trees of a site: at most one a tree and kind, and one on all keep-offs."""
-    findings: list[Finding] = []
+    """Findings on all trees of a site: at most one a tree and kind, few of a kind, and one on all keep-offs."""
+    inside: list[Finding] = []
+    cuts: list[Finding] = []
+    soil: list[tuple[TreeCheck, Finding]] = []
     for tree, check in zip(site.tree, checks, strict=True):
-        findings += _keep_off(site, tree, check, bounds)
-        findings += _cut(site.units, check, bounds)
-        findings += _root_zone(site, check, bounds)
-    return (*findings, *_all_clear(site.units, checks))
+        inside += _keep_off(site, tree, check, bounds)
+        cuts += _cut(site.units, check, bounds)
+        soil += [(check, found) for found in _root_zone(site, check, bounds)]
+    beside = [found for check in checks for found in _beside(site.units, check, bounds)]
+    return (
+        *inside,
+        *cuts,
+        *_fewer(site.units, soil),
+        *_crown(site.units, checks),
+        *beside[:MOST_TREES],
+        *_kinds(site, checks, bounds),
+        *_all_clear(site.units, checks),
+    )
 
 
 def _keep_off(site: Site, tree: Tree, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
@@ -71,33 +88,38 @@ def _keep_off(site: Site, tree: Tree, check: TreeCheck, bounds: Bounds) -> Itera
 
 
 def _cut(units: Units, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
-    """Digging in the root zone, outside the keep-off."""
+    """Digging in the root zone, outside the keep-off, by the name of what is dug."""
     if check.deepest_cut_in_root_zone <= bounds.noise or check.cut_in_keep_off > 0.0:
         return
     near = f"{show_length(check.nearest_cut, units, 'distance')} from the trunk's centre"
     thick = show_length(3.0 * INCH, units)
     times = f"{check.nearest_cut_in_diameters:.1f} trunk diameters"
+    names = [dig.name for dig in check.digs]
+    dig, comes, meets = ("the digging", "comes", "meets")
+    if names:
+        dig = f"the edge of {names[0]}" if len(names) == 1 else f"the edges of {listed(names)}"
+        comes, meets = ("comes", "meets") if len(names) == 1 else ("come", "meet")
     if check.nearest_cut < check.holding_roots:
         yield Finding(
             "stop",
             "trees",
-            f"{check.name}: the digging comes to {near}, {times}, among the roots that hold the tree up. "
+            f"{check.name}: {dig} {comes} to {near}, {times}, among the roots that hold the tree up. "
             "It may fall; do not dig before an arborist has looked at it.",
             check.nearest_cut,
             check.holding_roots,
             ANCHORAGE,
-            check.at,
+            check.nearest_cut_at,
         )
         return
     yield Finding(
         "caution",
         "trees",
-        f"{check.name}: the digging meets its root zone {near}, {times}. "
+        f"{check.name}: {dig} {meets} its root zone {near}, {times}. "
         f"Dig there by hand, cut roots clean, and ask an arborist before cutting any over {thick}.",
         check.nearest_cut,
         check.root_zone,
         "Fite and Smiley, Root pruning technical report",
-        check.at,
+        check.nearest_cut_at,
     )
 
 
@@ -105,6 +127,7 @@ def _cut(units: Units, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
 class _Grade:
     """The bound that speaks loudest, and what it asks."""
 
+    level: Level
     value: float
     bound: float
     source: str
@@ -112,18 +135,17 @@ class _Grade:
 
 
 def _root_zone(site: Site, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
-    """Soil over the root zone, one finding a tree; or a word that work is near."""
+    """Soil over the root zone, one finding a tree."""
     if check.deepest_on_day_one <= bounds.noise:
-        yield from _beside(site.units, check, bounds)
         return
-    grade = _grade(site, check, bounds)
+    grade = _beyond_allowed(site, check) or _grade(site, check, bounds)
     depth = show_length(check.deepest_fill_in_root_zone, site.units)
-    share = _percent(check.share_of_root_zone_covered)
+    share = percent(check.share_of_root_zone_covered)
     nearness = ""
     if check.nearest_fill < check.holding_roots:
         nearness = f" and comes within {check.nearest_fill_in_diameters:.1f} trunk diameters of its centre"
     yield Finding(
-        "caution",
+        grade.level,
         "trees",
         f"{check.name}: soil up to {depth} deep covers {share} of its root zone{nearness}. {grade.ask}",
         grade.value,
@@ -133,27 +155,81 @@ def _root_zone(site: Site, check: TreeCheck, bounds: Bounds) -> Iterator[Finding
     )
 
 
+def _beyond_allowed(site: Site, check: TreeCheck) -> _Grade | None:
+    """A stop where soil goes past what an arborist has allowed, depth before settling held against it first."""
+    depth, share = site.trees.allowed_fill, site.trees.allowed_share
+    if depth is not None and check.deepest_on_day_one > depth + 1e-9:
+        ask = f"On day one that is past the {show_length(depth, site.units)} that the site file allows there."
+        return _Grade("stop", check.deepest_on_day_one, depth, ALLOWED, ask)
+    if share is not None and check.share_of_root_zone_disturbed > share + 1e-9:
+        disturbed = percent(check.share_of_root_zone_disturbed)
+        ask = f"With stripped and dug ground that is {disturbed}, past the {percent(share)} that the site file allows."
+        return _Grade("stop", check.share_of_root_zone_disturbed, share, ALLOWED, ask)
+    return None
+
+
 def _grade(site: Site, check: TreeCheck, bounds: Bounds) -> _Grade:
-    """Share over a quarter, depth over the bound, share over a tenth, or none of them."""
+    """Share over a quarter, depth over the bound, share over a tenth, or none of them.
+
+    What an arborist has allowed takes the place of the published bound on depth or on share.
+    """
     clay = "clay" in site.soil.kind.lower()
     most, source = (bounds.clay_over_roots, CLAY) if clay else (bounds.fill_over_roots, DEPTH)
     share, depth = check.share_of_root_zone_disturbed, check.deepest_on_day_one
+    ask_depth, ask_share = site.trees.allowed_fill is None, site.trees.allowed_share is None
     written = "Get an arborist's written advice before any soil arrives; harm may show only years later."
-    if share > bounds.share_most:
-        ask = f"That disturbs more than {_percent(bounds.share_most)} of it: make the bed smaller, "
-        return _Grade(share, bounds.share_most, SHARE_MOST, ask + "or get an arborist's written advice first.")
-    if depth > most:
-        return _Grade(depth, most, source, written)
+    if ask_share and share > bounds.share_most:
+        ask = f"With stripped and dug ground that is {percent(share)}: make the bed smaller, "
+        ask += "or get an arborist's written advice first."
+        return _Grade("caution", share, bounds.share_most, SHARE_MOST, ask)
+    if ask_depth and depth > most:
+        return _Grade("caution", depth, most, source, written)
     ask = "Ask an arborist before soil arrives; thin soil over roots can harm too."
-    if share > bounds.share_to_ask:
-        return _Grade(share, bounds.share_to_ask, SHARE_TO_ASK, ask)
-    return _Grade(depth, most, source, ask)
+    if ask_share and share > bounds.share_to_ask:
+        return _Grade("caution", share, bounds.share_to_ask, SHARE_TO_ASK, ask)
+    if site.trees.allowed_fill is not None:
+        within = "That is within what the site file says an arborist has allowed."
+        return _Grade("note", depth, site.trees.allowed_fill, ALLOWED, within)
+    return _Grade("caution", depth, most, source, ask)
+
+
+def _fewer(units: Units, soil: list[tuple[TreeCheck, Finding]]) -> Iterator[Finding]:
+    """Stops and the worst few trees one by one; the others in one finding."""
+    ranked = sorted(soil, key=lambda one: (one[1].level != "stop", -one[0].share_of_root_zone_covered))
+    told = [found for _, found in ranked]
+    alone = max(MOST_TREES, sum(found.level == "stop" for found in told))
+    if len(told) <= alone + 1:
+        yield from told
+        return
+    yield from told[:alone]
+    rest = ranked[alone:]
+    deepest = max(check.deepest_fill_in_root_zone for check, _ in rest)
+    depth, names = show_length(deepest, units), listed([check.name for check, _ in rest])
+    text = f"Soil up to {depth} deep also lies over the root zones of {names}. Ask an arborist about each."
+    first, loudest = rest[0][0], min((found for _, found in rest), key=lambda one: LEVELS.index(one.level))
+    yield Finding(loudest.level, "trees", text, deepest, loudest.bound, loudest.source, first.deepest_at)
+
+
+def _crown(units: Units, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]:
+    """Grade that changes under a crown that reaches past the root zone: one finding for all trees."""
+    under = [check for check in checks if check.changed_in_dripline > 0.0]
+    if not under:
+        return
+    worst = max(under, key=lambda check: check.changed_in_dripline)
+    area = show_area(worst.changed_in_dripline, units)
+    text = (
+        f"The crown of {listed([check.name for check in under])} reaches past the root zone, and the grade changes on "
+        f"{area} there. Ask the arborist whether the zone should follow the crown."
+    )
+    yield Finding("caution", "trees", text, worst.changed_in_dripline, 0.0, DRIPLINE, worst.at)
 
 
 def _beside(units: Units, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
     """A note where work ends just outside the circle, or no more than touches it: roots do not end there."""
     nearest = min(check.nearest_fill, check.nearest_cut)
-    if nearest > check.root_zone + bounds.beside_zone or check.deepest_cut_in_root_zone > bounds.noise:
+    if check.deepest_on_day_one > bounds.noise or check.deepest_cut_in_root_zone > bounds.noise:
+        return
+    if nearest > check.root_zone + bounds.beside_zone:
         return
     away = show_length(max(nearest - check.root_zone, 0.0), units, "distance")
     place = f"ends {away} outside" if nearest > check.root_zone else "just reaches"
@@ -168,13 +244,24 @@ def _beside(units: Units, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]
     )
 
 
+def _kinds(site: Site, checks: tuple[TreeCheck, ...], bounds: Bounds) -> Iterator[Finding]:
+    """The question that one list raises about kinds of trees that take soil badly; one for all trees."""
+    kinds: dict[str, str] = {}
+    for tree, check in zip(site.tree, checks, strict=True):
+        found = sensitivity(tree.species or tree.name)
+        if found is not None and found[1] == "most" and check.deepest_on_day_one > bounds.noise:
+            kinds[check.name] = found[0]
+    if kinds:
+        text = (
+            f"One list counts {listed(sorted(set(kinds.values())))} among the trees that raised grade harms most. "
+            f"Ask the arborist whether that holds for {listed(list(kinds))}."
+        )
+        yield Finding("note", "trees", text, source=SOURCE)
+
+
 def _all_clear(units: Units, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]:
-    """One note that every keep-off is free of soil and mulch, and how near the nearest soil comes."""
-    clear = all(
-        check.fill_in_keep_off == 0.0 and check.cut_in_keep_off == 0.0 and check.mulched_in_keep_off == 0.0
-        for check in checks
-    )
-    if not checks or not clear:
+    """One note that every keep-off is free of soil, heaps and mulch, and how near the nearest soil comes."""
+    if not checks or not all(check.untouched for check in checks):
         return
     nearest = min(checks, key=lambda check: check.nearest_fill)
     if not math.isfinite(nearest.nearest_fill):
@@ -183,14 +270,10 @@ def _all_clear(units: Units, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]
     yield Finding(
         "note",
         "trees",
-        f"No soil and no mulch lies inside any keep-off. The nearest soil is {away} from the centre of {nearest.name}.",
+        "No soil, no heap and no mulch lies inside any keep-off. "
+        f"The nearest soil is {away} from the centre of {nearest.name}.",
         0.0,
         0.0,
         "the site file; measured on the mesh, not on the grid",
-        nearest.at,
+        nearest.nearest_fill_at,
     )
-
-
-def _percent(share: float) -> str:
-    """A share in whole per cent; little never reads as none."""
-    return f"{100 * share:.0f} %" if share >= 0.01 else "less than 1 %"

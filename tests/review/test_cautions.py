@@ -4,7 +4,7 @@ import pytest
 import review_yards as yards
 from shapely.geometry import box
 
-from terrain.review.cautions import PERMIT_VOLUME, caution_findings, pit_duty, toe_setback
+from terrain.review.cautions import PERMIT_VOLUME, caution_findings, pit_duty
 from terrain.review.trees import check_trees
 from terrain.review.zones import FOOT
 from terrain.site.model import Tree
@@ -64,15 +64,6 @@ def test_pit_of_the_design_is_found_with_its_place():
     assert found.at[0] == 15.0
 
 
-@pytest.mark.parametrize(
-    ("height", "setback"),
-    # IBC Appendix J, J108, toe of fill (from memory; the same in Topeka KS 17.05.190): max(2, min(20, H/2)) ft.
-    [(3, 2), (5, 2.5), (8, 4), (10, 5), (12, 6), (20, 10), (30, 15), (40, 20), (50, 20), (60, 20)],
-)
-def test_toe_setback(height, setback):
-    assert toe_setback(height * FOOT) / FOOT == pytest.approx(setback, abs=1e-9)
-
-
 def test_roots_trucks_and_bare_slopes_only_where_there_are_any():
     quiet = told(yards.dome(10, 10, 4.5, 0.05), imported=0.0)
     for word in ("barrow runs", "overhead", "bare on a slope", "Swell"):
@@ -114,3 +105,38 @@ def test_several_trees_are_read_out_as_a_list():
     trees = tuple(Tree(name, (16.5, 10.0), 0.5, 0.5, 1.0) for name in ("bur oak", "birch", "elm"))
     (found,) = with_word(told(yards.dome(10, 10, 4.9, 0.6), tree=trees), "barrow runs")
     assert "bur oak, birch and elm" in found.text
+
+
+def test_lot_line_that_the_file_holds_is_not_asked_for():
+    ground = yards.make_ground(yards.make_grid())
+    proposal = yards.make_proposal(ground, yards.dome(10, 10, 4, 0.5), BED)
+    words = {}
+    for lot in (None, box(0.0, 0.0, 20.0, 20.0)):
+        site = yards.make_site(BED, boundary=lot)
+        (words[lot is None],) = with_word(caution_findings(site, proposal, yards.make_work(), ()), "a permit")
+    assert "holds no lot line" in words[True].text
+    assert "lot line" not in words[False].text
+
+
+def test_an_acre_of_bed_asks_for_the_storm_water_permit():
+    # Vermont DEC (2006) on the United States permit: 1 acre of land disturbance or more.
+    for side, said in ((63.5, 0), (63.7, 1)):  # metres; an acre is a square of 63.61 m
+        bed = box(0.0, 0.0, side, side)
+        proposal = yards.make_proposal(yards.make_ground(yards.make_grid()), yards.dome(10, 10, 4, 0.5), bed)
+        found = caution_findings(yards.make_site(bed), proposal, yards.make_work(), ())
+        assert len(with_word(found, "storm water")) == said
+
+
+@pytest.mark.parametrize(("feet", "ground_slope", "said"), [(5.1, 0.21, 1), (4.9, 0.21, 0), (5.1, 0.19, 0)])
+def test_deep_fill_on_steep_ground_is_benched(feet, ground_slope, said):
+    # IBC Appendix J, J107.3 (from memory); the same figures in Portland OR 24.70.080.
+    ground = yards.make_ground(yards.make_grid())
+    proposal = yards.make_proposal(ground, yards.dome(10, 10, 4.5, feet * FOOT), BED, existing_steepest=ground_slope)
+    found = caution_findings(yards.make_site(BED), proposal, yards.make_work(), ())
+    assert len(with_word(found, "benched")) == said
+
+
+def test_truck_keeps_off_wires_above_and_hollows_below():
+    (found,) = with_word(told(yards.dome(10, 10, 4.9, 0.6), trucks=1, units="ft"), "overhead")
+    assert "10 ft" in found.text  # 29 CFR 1926.1408 Table A, to 50 kV
+    assert "tank lids" in found.text

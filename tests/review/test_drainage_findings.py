@@ -221,3 +221,39 @@ def test_soil_against_a_wall_is_a_stop_where_it_nears_the_floor(floor, level, wo
     (told,) = [f for f in found.findings if "against" in f.text]
     assert told.level == level
     assert words in told.text
+
+
+# Paving beside a building: 2 % (IRC R401.3), in place of the 5 % of soil.
+
+
+def flat_side(fall, *, paved=False, part=1.0):
+    """Ground that falls to the south; a mound takes some of it beside a house whose south side is paved in part."""
+    from terrain.review.buildings import needed_fall, paved_ground
+    from terrain.site.model import KeepClear
+
+    patio = KeepClear("patio", box(5.0, 14.0 - part * 10 * FOOT, 15.0, 14.0), paved)
+    site = yards.make_site(box(5, 2, 15, 14), "ft", building=(HOUSE,), keep_clear=(patio,))
+    ground = yards.make_ground(yards.make_grid(cell=0.1), lambda x, y: (fall + 0.02) * y)
+    proposal = yards.make_proposal(ground, lambda x, y: 0.02 * (14.0 - y), box(5, 2, 15, 14))
+    needed = needed_fall(walls_of(HOUSE.outline), paved_ground(site))
+    return needed, [f for f in check_drainage(site, ground, proposal).findings if "falls" in f.text]
+
+
+@pytest.mark.parametrize(
+    ("fall", "paved", "levels"),
+    [(0.03, False, ["caution"]), (0.03, True, []), (0.019, True, ["caution"]), (0.051, False, [])],
+)
+def test_paving_needs_less_fall_than_soil(fall, paved, levels):
+    _, told = flat_side(fall, paved=paved)
+    assert [f.level for f in told] == levels
+    for found in told:
+        inches = found.bound / INCH
+        assert inches == pytest.approx(2.4 if paved else 6.0, abs=1e-6)  # 10 ft at 2 % and at 5 %: arithmetic
+        assert ("paving" in found.source) == paved
+
+
+def test_stretch_that_is_paved_in_part_asks_for_each_over_its_part():
+    needed, _ = flat_side(0.03, paved=True, part=0.5)
+    south = walls_of(HOUSE.outline).outward[:, 1] < -0.5
+    assert needed[south] / INCH == pytest.approx(0.5 * 2.4 + 0.5 * 6.0, abs=0.2)
+    assert needed[~south] / INCH == pytest.approx(6.0, abs=0.4)

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, box
 
+from terrain.review.disc import fill_facets, held, over
 from terrain.review.tree_findings import tree_findings
 from terrain.review.trees import check_trees, holding_radius
 from terrain.review.zones import FOOT, INCH
@@ -115,7 +116,7 @@ def test_soil_in_the_keep_off_stops_above_the_noise_of_a_survey(depth, level):
 def test_soil_up_to_the_circle_leaves_exactly_nothing_inside():
     (check,), findings = checked(half_plane(0.5, 1.5), oak(), worked=box(11.5, 0, 20, 20))
     assert (check.fill_in_keep_off, check.mulched_in_keep_off, check.deepest_in_keep_off) == (0.0, 0.0, 0.0)
-    assert level_of(findings, "No soil and no mulch") == ["note"]
+    assert level_of(findings, "No soil, no heap and no mulch") == ["note"]
 
 
 def test_mulch_and_stripping_count_inside_the_keep_off_without_any_soil():
@@ -123,7 +124,7 @@ def test_mulch_and_stripping_count_inside_the_keep_off_without_any_soil():
     area = 1.5**2 * math.acos(1 / 1.5) - math.sqrt(1.5**2 - 1)
     assert check.mulched_in_keep_off == pytest.approx(area, rel=1e-9)
     assert level_of(findings, "stripped and mulched") == ["caution"]
-    assert not level_of(findings, "No soil and no mulch")
+    assert not level_of(findings, "No soil, no heap and no mulch")
 
 
 def test_stripped_ground_counts_as_disturbed_even_where_no_soil_comes():
@@ -246,3 +247,117 @@ def test_shaped_berm_leaves_exactly_nothing_in_any_keep_off(name, request):
         assert check.mulched_in_keep_off == 0.0
         assert check.nearest_fill >= check.keep_off
     assert proposal.fill.max() > 0.2
+
+
+# What an arborist has allowed, the crown, the digs by name, many trees.
+
+
+def limited(depth, apart, **limits):
+    """Findings on soil over the zone of the oak, with limits under [trees]."""
+    mesh = half_plane(depth, apart)
+    proposal = yards.make_proposal(yards.make_ground(yards.make_grid()), 0.0, FAR, mesh, worked=outside(1.5))
+    site = yards.make_site(FAR, tree=(oak(),), trees=TreeRule("BS 5837:2012", **limits))
+    checks = check_trees(site, proposal, yards.make_work(1.1))
+    return next(f for f in tree_findings(site, checks) if "covers" in f.text)
+
+
+@pytest.mark.parametrize(
+    ("depth", "limits", "level"),
+    [
+        (0.10, {"allowed_fill": 0.111}, "note"),  # 11 cm on day one
+        (0.10, {"allowed_fill": 0.109}, "stop"),
+        (0.10, {"allowed_share": 0.10}, "caution"),  # depth is still nobody's leave
+        (0.10, {"allowed_share": 0.09}, "stop"),
+        (0.10, {}, "caution"),
+        (0.10, {"allowed_fill": 0.12, "allowed_share": 0.10}, "note"),
+    ],
+)
+def test_what_an_arborist_has_allowed_is_the_bound(depth, limits, level):
+    found = limited(depth, 5.0, **limits)  # 9.66 % of the zone
+    assert found.level == level
+    if level == "stop":
+        assert found.value > found.bound
+        assert found.bound in limits.values()
+        assert "arborist" in found.source
+    if level == "note":
+        assert "has allowed" in found.text
+
+
+def test_share_that_nobody_allowed_still_asks():
+    assert limited(0.10, 4.0, allowed_fill=0.2).level == "caution"
+    assert limited(0.10, 4.0, allowed_fill=0.2).bound == 0.10
+
+
+def crowned(dripline, apart, rule="BS 5837:2012"):
+    tree = dataclasses.replace(oak(), dripline=dripline)
+    (check,), findings = checked(half_plane(0.3, apart), tree, rule=rule, worked=outside(1.5))
+    return check, [f for f in findings if "crown" in f.text]
+
+
+def test_grade_under_a_crown_that_reaches_past_the_zone_is_told():
+    check, (found,) = crowned(9.0, 8.0)
+    cut_off = 81 * math.acos(8 / 9) - 8 * math.sqrt(17)  # a straight edge across the crown's circle: geometry
+    assert check.changed_in_dripline == pytest.approx(cut_off, rel=1e-9)
+    assert (found.level, found.bound) == ("caution", 0.0)
+    assert found.value == pytest.approx(cut_off, rel=1e-9)
+    assert crowned(9.0, 9.1)[1] == []
+    assert crowned(7.0, 5.0)[1] == []
+    # Where the rule goes by the crown, the zone reaches to it and there is nothing past it.
+    check, found = crowned(9.0, 8.0, "dripline")
+    assert (check.root_zone, found) == (9.0, [])
+
+
+def test_digs_that_meet_roots_are_named_with_their_distance_in_diameters():
+    from terrain.site.features import Basin, Channel
+
+    mesh = yards.plates((box(13.0, 9.0, 14.0, 11.0), -0.4), (box(5.0, 15.0, 6.0, 19.0), -0.2))
+    pool = Basin("pool", 0.4, outline=box(13.2, 9.2, 13.8, 10.8))
+    swale = Channel("swale", ((5.5, 19.0), (5.5, 15.0)), 0.4, 0.2)
+    site = dataclasses.replace(
+        yards.make_site(FAR, tree=(oak(),), trees=TreeRule("BS 5837")), basin=(pool,), channel=(swale,)
+    )
+    proposal = yards.make_proposal(yards.make_ground(yards.make_grid()), 0.0, FAR, mesh, worked=outside(1.5))
+    (check,) = checks = check_trees(site, proposal, yards.make_work())
+    assert [(dig.name, dig.distance) for dig in check.digs] == [
+        ("pool", pytest.approx(3.0, abs=1e-12)),
+        ("swale", pytest.approx(math.hypot(4.0, 5.0), abs=1e-12)),
+    ]
+    assert check.nearest_cut_in_diameters == pytest.approx(5.0)
+    assert check.nearest_cut_at == pytest.approx((13.0, 10.0))
+    (told,) = [f for f in tree_findings(site, checks) if "dig" in f.text.lower()]
+    assert "the edges of pool and swale meet its root zone 3.00 m from the trunk's centre, 5.0 trunk" in told.text
+
+
+def test_rings_hold_their_soil_by_depth_and_bands_are_round_in_either_system():
+    for units, band in (("m", 0.10), ("ft", 4 * INCH)):
+        plate = yards.plates((box(0.0, 0.0, 20.0, 20.0), lambda x, y: 0.02 * y))
+        (check,), _ = checked(plate, oak(), units=units)
+        assert [b.deep for b in check.bands] == pytest.approx([band * (k + 1) for k in range(len(check.bands))])
+        for ring in check.rings:
+            assert sum(b.area for b in ring.bands) == pytest.approx(ring.covered, abs=1e-9)
+            assert len(ring.bands) == len(check.bands)
+        for k, whole in enumerate(check.bands):
+            inner = held(over(fill_facets(plate), 0.001 if k == 0 else whole.shallow), HERE, 0.6).area
+            inner -= held(over(fill_facets(plate), whole.deep), HERE, 0.6).area
+            assert sum(ring.bands[k].area for ring in check.rings) + inner == pytest.approx(whole.area, abs=1e-9)
+
+
+def test_many_trees_are_told_briefly_and_no_stop_is_hidden():
+    trees = [oak(name=f"tree {k}", at=(10.0 + 0.1 * k, 10.0)) for k in range(7)]
+    _, findings = checked(half_plane(0.2, 4.0), *trees, worked=outside(3.0))
+    over_roots = [f for f in findings if "oil up to" in f.text]
+    assert len(over_roots) == 4
+    # The trees nearest to the soil stand alone, the others share one.
+    assert [f.text.partition(":")[0] for f in over_roots[:3]] == ["tree 6", "tree 5", "tree 4"]
+    assert "tree 3, tree 2, tree 1 and tree 0" in over_roots[-1].text
+    _, stops = checked(half_plane(0.2, 1.0), *trees, worked=outside(3.0))
+    assert len([f for f in stops if f.level == "stop"]) == 7
+
+
+def test_kinds_that_take_soil_badly_are_asked_about_once():
+    trees = (oak(), dataclasses.replace(oak(name="by the gate"), species="beech"), oak(name="red maple"))
+    _, findings = checked(half_plane(0.2, 4.0), *trees, worked=outside(3.0))
+    (asked,) = [f for f in findings if "One list" in f.text]
+    assert asked.level == "note"
+    assert "counts beech and oak among" in asked.text
+    assert "bur oak and by the gate" in asked.text

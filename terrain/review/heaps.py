@@ -1,0 +1,92 @@
+"""Soil heaps: off trunks and roots, back from the edge of a dig, and off the lot line."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from shapely.geometry import Polygon
+
+from terrain.findings import Finding
+from terrain.ground.model import Ground
+from terrain.review.cautions import HEAP_BACK, PIT_DEPTH
+from terrain.review.disc import polygon_area_in_disc
+from terrain.review.model import TreeCheck
+from terrain.review.setbacks import LEAST_SETBACK
+from terrain.review.words import listed, percent
+from terrain.shape.digs import digs_of
+from terrain.site.model import Heap, Site
+from terrain.units import show_length
+
+ROOTS = "U. Missouri Extension G6885, Preventing construction damage to trees"
+PIT = "29 CFR 1926.651(j)(2): 2 ft back from the edge"
+LINE = "IBC Appendix J, J108 (from memory); Topeka KS 17.05.190(c) holds stockpiles to it too"
+
+
+def heap_findings(site: Site, ground: Ground, trees: tuple[TreeCheck, ...]) -> tuple[Finding, ...]:
+    """Findings on every soil heap of a site: at most one on trees, one on a pit and one on the lot line a heap."""
+    found: list[Finding] = []
+    for heap in site.heap:
+        found += _on_roots(heap, trees)
+        found += _at_pit(site, ground, heap)
+        found += _at_lot_line(site, heap)
+    return tuple(found)
+
+
+def _on_roots(heap: Heap, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
+    """A stop inside a keep-off; a caution on a root zone."""
+    at = _middle(heap.outline)
+    areas = {tree.name: polygon_area_in_disc(heap.outline, tree.at, tree.keep_off) for tree in trees}
+    inside = [name for name, area in areas.items() if area > 0.0]
+    if inside:
+        text = f"{heap.name} stands inside the keep-off of {listed(inside)}. Move it away from the trunk."
+        yield Finding("stop", "trees", text, max(areas.values()), 0.0, "the site file", at)
+        return
+    shares = {tree.name: _share(heap, tree) for tree in trees}
+    reached = [name for name, share in shares.items() if share > 0.0]
+    if reached:
+        most = max(shares.values())
+        text = f"{heap.name} covers {percent(most)} of the root zone of {listed(reached)}. Move it off the roots."
+        yield Finding("caution", "trees", text, most, 0.0, ROOTS, at)
+
+
+def _share(heap: Heap, tree: TreeCheck) -> float:
+    """Share of a root zone that lies under a heap."""
+    return polygon_area_in_disc(heap.outline, tree.at, tree.root_zone) / (math.pi * tree.root_zone**2)
+
+
+def _at_pit(site: Site, ground: Ground, heap: Heap) -> Iterator[Finding]:
+    """A heap nearer to the edge of a pit than the rule on excavations allows: its weight may break the edge down."""
+    depths = [*(basin.depth for basin in site.basin), *(channel.depth for channel in site.channel)]
+    pits = [dig for dig, depth in zip(digs_of(site, ground), depths, strict=True) if depth >= PIT_DEPTH]
+    if not pits:
+        return
+    nearest = min(pits, key=lambda pit: float(pit.rim.distance(heap.outline)))
+    away = float(nearest.rim.distance(heap.outline))
+    if away < HEAP_BACK - 1e-9:
+        back = show_length(HEAP_BACK, site.units, "distance")
+        text = f"{heap.name} stands {_away(away, site)} the edge of {nearest.name}. Keep it {back} back."
+        yield Finding("caution", "safety", text, away, HEAP_BACK, PIT, _middle(heap.outline))
+
+
+def _at_lot_line(site: Site, heap: Heap) -> Iterator[Finding]:
+    """A heap on or hard by the lot line."""
+    if site.boundary is None:
+        return
+    inside = site.boundary.contains(heap.outline)
+    away = float(site.boundary.exterior.distance(heap.outline)) if inside else 0.0
+    if away < LEAST_SETBACK - 1e-9:
+        back = show_length(LEAST_SETBACK, site.units, "distance")
+        text = f"{heap.name} stands {_away(away, site)} the lot line. Keep it {back} back; local code decides."
+        yield Finding("caution", "safety", text, away, LEAST_SETBACK, LINE, _middle(heap.outline))
+
+
+def _away(away: float, site: Site) -> str:
+    """ "1 ft from", or "across" where it reaches over."""
+    return f"{show_length(away, site.units, 'distance')} from" if away > 0.0 else "across"
+
+
+def _middle(outline: Polygon) -> tuple[float, float]:
+    """A place on the heap."""
+    spot = outline.representative_point()
+    return float(spot.x), float(spot.y)

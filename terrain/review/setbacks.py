@@ -1,0 +1,94 @@
+"""The lot line: how near soil and digs come to it, against the setbacks of published grading codes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from terrain.findings import Finding
+from terrain.review.bounds import BOUNDS, Bounds
+from terrain.review.disc import Facets, Place, cut_facets, fill_facets, over
+from terrain.review.zones import FOOT
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+from terrain.units import Units, show_length, show_place
+
+LEAST_SETBACK = 2.0 * FOOT
+ROUNDING = 1e-6  # metres
+SETBACK = "IBC Appendix J, J108 (figures from memory; the same in Topeka KS 17.05.190); local code decides"
+
+
+def toe_setback(height: float) -> float:
+    """Distance in metres from the toe of a fill of a height in metres to the lot line.
+
+    Half the height, at least 2 ft and at most 20 ft: IBC Appendix J, J108 (figure from memory; the same figures in
+    Topeka KS 17.05.190(c)).
+    """
+    return max(LEAST_SETBACK, min(20.0 * FOOT, height / 2.0))
+
+
+def cut_setback(depth: float) -> float:
+    """Distance in metres from the top of a cut of a depth in metres to the lot line.
+
+    A fifth of the depth, at least 2 ft and at most 10 ft: IBC Appendix J, J108 (figure from memory; the same figures
+    in Topeka KS 17.05.190(b)).
+    """
+    return max(LEAST_SETBACK, min(10.0 * FOOT, depth / 5.0))
+
+
+def setback_findings(site: Site, proposal: Proposal, bounds: Bounds = BOUNDS) -> tuple[Finding, ...]:
+    """Findings on soil and digs near the lot line; none where the site file states no lot line."""
+    lot = site.boundary
+    if lot is None:
+        return ()
+    fill = over(fill_facets(proposal.mesh), bounds.trace)
+    cut = over(cut_facets(proposal.mesh), bounds.trace)
+    return (
+        *_beside(site.units, lot, fill, _Side("Soil lies", "The toe of the mound", toe_setback)),
+        *_beside(site.units, lot, cut, _Side("Ground is dug away", "The edge of the digging", cut_setback)),
+    )
+
+
+@dataclass(frozen=True)
+class _Side:
+    """Fill or cut: what it does past the line, what its edge is called, and its setback by height or depth."""
+
+    does: str
+    edge: str
+    setback: Callable[[float], float]
+
+
+def _beside(units: Units, lot: Polygon, facets: Facets, side: _Side) -> Iterator[Finding]:
+    """A stop for work on somebody else's land; a caution for work nearer to the line than the setback."""
+    if not len(facets):
+        return
+    corners = facets.corners.reshape(-1, 2)
+    past = shapely.distance(lot, shapely.points(corners))
+    if past.max() > ROUNDING:
+        x, y = corners[int(np.argmax(past))]
+        far = show_length(float(past.max()), units, "distance")
+        where = show_place(x, y, units)
+        text = f"{side.does} up to {far} past the lot line near {where}. Draw the bed back onto the lot."
+        yield Finding("stop", "safety", text, float(past.max()), 0.0, "the site file", (float(x), float(y)))
+        return
+    away, at = nearest_to_line(lot, facets)
+    asked = side.setback(float(facets.depth.max()))
+    if away < asked - ROUNDING:
+        text = (
+            f"{side.edge} comes within {show_length(away, units, 'distance')} of the lot line near "
+            f"{show_place(*at, units)}. Many codes ask for {show_length(asked, units, 'distance')}; local code decides."
+        )
+        yield Finding("caution", "safety", text, away, asked, SETBACK, at)
+
+
+def nearest_to_line(lot: Polygon, facets: Facets) -> tuple[float, Place]:
+    """Distance in metres from the facets to the lot line, and the nearest place on the line."""
+    triangles = shapely.polygons(facets.corners)
+    away = shapely.distance(triangles, lot.exterior)
+    first = int(np.argmin(away))
+    x, y = shapely.get_coordinates(shapely.shortest_line(triangles[first], lot.exterior))[-1]
+    return float(away[first]), (float(x), float(y))

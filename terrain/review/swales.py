@@ -1,0 +1,61 @@
+"""Channels beside a building: steep enough that they carry its water off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString
+
+from terrain.findings import Finding
+from terrain.ground.model import Ground
+from terrain.review.bounds import BOUNDS, Bounds
+from terrain.review.water import Place
+from terrain.shape.digs import channel_bed
+from terrain.site.features import Channel
+from terrain.site.model import Building, Site
+from terrain.units import show_length, show_place
+
+SOURCE = "IRC R401.3: swales within 10 ft of a building fall at least 2 %; the adopted local code decides"
+OVER = 1.0  # metres of bed over which its fall is taken: common practice, no published source
+
+
+def least_fall(channel: Channel, building: Building, ground: Ground, within: float) -> tuple[float, Place] | None:
+    """Least slope of a channel's bed within a distance (metres) of a building and its place, or None if it is not near.
+
+    The slope is rise/run over a metre of bed, or over all of a shorter channel.
+    """
+    stations, bed = channel_bed(channel, ground)
+    line = LineString(channel.line)
+    half = min(OVER, line.length) / 2.0
+    middle = np.clip(stations, half, line.length - half)
+    fall = np.interp(middle - half, stations, bed) - np.interp(middle + half, stations, bed)
+    places = shapely.line_interpolate_point(line, middle)
+    near = shapely.distance(building.outline, places) < within
+    if not near.any():
+        return None
+    least = int(np.argmin(np.where(near, fall, np.inf)))
+    x, y = shapely.get_coordinates(places[least])[0]
+    return float(fall[least] / (2.0 * half)), (float(x), float(y))
+
+
+def swale_findings(site: Site, ground: Ground, bounds: Bounds = BOUNDS) -> Iterator[Finding]:
+    """The channel with the least fall beside a building, where that is less than the code for swales asks."""
+    found = [
+        (*near, channel, building)
+        for channel in site.channel
+        for building in site.building
+        if (near := least_fall(channel, building, ground, bounds.fall_within)) is not None
+    ]
+    if not found:
+        return
+    fall, at, channel, building = min(found, key=lambda one: one[0])
+    if fall >= bounds.swale_slope - 1e-6:
+        return
+    within = show_length(bounds.fall_within, site.units, "distance")
+    text = (
+        f"{channel.name} falls only {100 * fall:.1f} % near {show_place(*at, site.units)}, within {within} of "
+        f"{building.name}. Dig it deeper toward its end: a swale there falls {100 * bounds.swale_slope:.0f} % or more."
+    )
+    yield Finding("caution", "drainage", text, fall, bounds.swale_slope, SOURCE, at)

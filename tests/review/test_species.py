@@ -1,0 +1,38 @@
+"""Kinds of trees fall under the list's own words, and what it says is asked, never answered."""
+
+import pytest
+
+from terrain.review.species import sensitivity, species_question
+
+
+@pytest.mark.parametrize(
+    ("name", "expected"),
+    [
+        # One gardening page, origin of its list not stated; it puts pin oak apart from the other oaks.
+        ("bur oak", ("oak", "most")),
+        ("Pin Oak", ("pin oak", "least")),
+        ("sugar maple", ("sugar maple", "most")),
+        ("silver maple", None),
+        ("red maple", None),
+        ("river birch", ("birch", "moderately")),
+        ("London plane", ("plane", "least")),
+        ("tulip poplar", ("tulip poplar", "most")),
+        ("lombardy poplar", ("poplar", "least")),
+        ("two old beeches by the gate", None),
+        ("the two elms", ("elm", "least")),
+        ("pineapple guava", None),
+        ("helmet tree", None),
+        ("", None),
+    ],
+)
+def test_names_fall_under_the_kinds_of_the_list(name, expected):
+    assert sensitivity(name) == expected
+
+
+def test_the_species_speaks_before_the_name_and_asks():
+    assert species_question("old oak", "red maple") is None
+    asked = species_question("the big one", "white oak")
+    assert asked is not None
+    assert asked.endswith("?")
+    assert "oak" in asked
+    assert "the big one" in asked

@@ -1,0 +1,40 @@
+"""A channel beside a house carries its water off: 2 % within 10 ft (IRC R401.3)."""
+
+import dataclasses
+
+import pytest
+import review_yards as yards
+from shapely.geometry import box
+
+from terrain.review.swales import least_fall, swale_findings
+from terrain.review.zones import FOOT
+from terrain.site.features import Channel
+from terrain.site.model import Building
+
+HOUSE = Building("house", box(6.0, 14.0, 14.0, 18.0), 1.5)
+
+
+def told(slope, north=13.0, house=HOUSE):
+    """A swale that runs east beside the house on ground that falls east."""
+    ground = yards.make_ground(yards.make_grid(cell=0.25), lambda x, y: 3.0 - slope * x)
+    site = yards.make_site(box(2, 2, 18, 12), "ft", building=(house,))
+    swale = Channel("swale", ((4.0, north), (16.0, north)), 0.3, 0.2)
+    site = dataclasses.replace(site, channel=(swale,))
+    return swale, ground, list(swale_findings(site, ground))
+
+
+@pytest.mark.parametrize(("slope", "levels"), [(0.0, ["caution"]), (0.019, ["caution"]), (0.021, []), (0.05, [])])
+def test_swale_beside_a_house_falls_two_per_cent(slope, levels):
+    swale, ground, found = told(slope)
+    assert [f.level for f in found] == levels
+    fall, at = least_fall(swale, HOUSE, ground, 10 * FOOT)
+    # The bed falls with the ground, and at least 1 % where that is flatter (the channel's own least fall).
+    assert fall == pytest.approx(max(slope, 0.01), abs=1e-6)
+    assert HOUSE.outline.distance(box(*at, *at)) < 10 * FOOT
+    assert all("swale falls only" in f.text and f.bound == 0.02 for f in found)
+
+
+def test_swale_farther_than_ten_feet_is_left_to_its_own_rules():
+    swale, ground, found = told(0.0, north=14.0 - 10 * FOOT - 0.05)
+    assert found == []
+    assert least_fall(swale, HOUSE, ground, 10 * FOOT) is None
