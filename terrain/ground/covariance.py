@@ -17,7 +17,7 @@ class Covariance:
     Parameters
     ----------
     smoothness
-        1.5 (once differentiable ground) or 2.5 (twice).
+        0.5 (rough ground: continuous, creased at the shots), 1.5 (once differentiable) or 2.5 (twice).
     reach
         Distance u0 in frame units in exp(-u / u0); the "phi" of Diggle and Ribeiro, Model-based Geostatistics
         (2007).
@@ -31,17 +31,16 @@ class Covariance:
 
 
 def correlation(distance: Array, smoothness: float, reach: float) -> Array:
-    """Correlation at distances in frame units: (1 + a) e^-a, or (1 + a + a^2/3) e^-a, with a = distance /
-    reach.
+    """Correlation at distances in frame units, from a = distance / reach: e^-a times a polynomial in a.
 
-    Closed forms for half-integer smoothness: Rasmussen and Williams, Gaussian Processes for Machine Learning
-    (2006), eq. 4.17.
+    1 for smoothness 0.5, 1 + a for 1.5, 1 + a + a^2/3 for 2.5: closed forms for half-integer smoothness in
+    Rasmussen and Williams, Gaussian Processes for Machine Learning (2006), eq. 4.17.
     """
     a = distance / reach
-    poly = 1.0 + a if smoothness == 1.5 else 1.0 + a + a * a / 3.0
-    np.exp(np.negative(a, out=a), out=a)
-    poly *= a
-    return poly
+    fall = np.exp(-a)
+    if smoothness > 0.5:
+        fall *= 1.0 + a if smoothness == 1.5 else 1.0 + a + a * a / 3.0
+    return np.asarray(fall)
 
 
 def nearby_scale(covariance: Covariance) -> float:

@@ -11,7 +11,7 @@ from terrain.ground.covariance import Covariance, correlation
 from terrain.ground.likelihood import Whitened, restricted_deviance, whiten
 from terrain.ground.trend import trend_terms
 
-SMOOTHNESS = (1.5, 2.5)
+SMOOTHNESS = (0.5, 1.5, 2.5)
 LONGEST_REACH = 3.0  # frame units, the survey's half-size being about one: longer makes the same surface
 _STEPS = 6  # reaches on the ladder from which the search starts
 _JITTER = 1e-10  # share of the sill added to the diagonal, so that close shots do not break the factor

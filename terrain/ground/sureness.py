@@ -45,7 +45,7 @@ def likely_ground(shots: LocalShots, fitted: Kriging) -> LikelyGround:
 
     Notes
     -----
-    Reaches are taken as alike beforehand on a log scale, the two smoothnesses as alike, and weighed by
+    Reaches are taken as alike beforehand on a log scale, the smoothnesses as alike, and weighed by
     restricted likelihood; the sill's own uncertainty is Student's t with n - 3 degrees of freedom (Handcock
     and Stein, Technometrics 35, 1993). With a handful of shots the covariance is assumed, and with many it is
     settled: then the fitted process stands alone.

@@ -157,7 +157,7 @@ def test_sill_follows_from_the_reach_for_exact_shots(shots: LocalShots) -> None:
     assert deviance_of(table, replace(fitted, sill=0.99 * fitted.sill)) > top
 
 
-@pytest.mark.parametrize("smoothness", [1.5, 2.5])
+@pytest.mark.parametrize("smoothness", [0.5, 1.5, 2.5])
 def test_correlation_falls_from_one(smoothness: float) -> None:
     values = correlation(np.linspace(0.0, 30.0, 400), smoothness, 1.0)
     assert values[0] == 1.0

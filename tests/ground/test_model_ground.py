@@ -120,6 +120,7 @@ def test_few_shots_get_an_assumed_deviation_and_say_so() -> None:
         assert any(f"With {count} shots the deviation is assumed" in note for note in ground.notes)
 
 
+@pytest.mark.slow
 def test_thousands_of_shots_are_averaged_and_say_so() -> None:
     ground = model_ground(site_of(yard_returns() - [*yard_returns()[:, :2].min(axis=0), 1300.0]))
     assert any(note.startswith("9,808 shots were averaged by cells into") for note in ground.notes)
