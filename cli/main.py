@@ -15,6 +15,7 @@ from cli.errors import guarded
 COMMANDS = {
     "new": "cli.new",
     "shape": "cli.shape",
+    "order": "cli.order",
     "view": "cli.view",
 }
 

@@ -1,8 +1,8 @@
 """Every argument and option that more than one command takes, defined once.
 
-site_argument   shape
-out_option      shape
-json_option     shape
+site_argument   shape, order
+out_option      shape, order
+json_option     shape, order
 """
 
 from __future__ import annotations

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from cli.errors import DONE, LIMIT_BROKEN
-from cli.options import json_option, out_option, site_argument
+from cli.options import json_option, out_folder, out_option, site_argument
 
 if TYPE_CHECKING:
+    from terrain.site.model import Site
     from terrain.study import Study
 
 
@@ -18,36 +20,140 @@ if TYPE_CHECKING:
 @site_argument
 @out_option
 @json_option
+@click.option("--before", "state", flag_value="before", help="The ground as it is.")
+@click.option("--after", "state", flag_value="after", default="after", help="The ground as built (the default).")
 @click.option(
-    "--share", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False), help="Write one page to send."
+    "--scale",
+    type=click.FloatRange(0.5, 10.0),
+    default=1.0,
+    show_default=True,
+    help="How many times heights are drawn.",
 )
-def view(site_file: Path, out: Path | None, as_json: bool, share: Path | None) -> None:
-    """See the mound in 3D.
+@click.option("--window/--no-window", default=None, help="Open a window, or only write the picture.")
+@click.option("--share", metavar="FILE", type=click.Path(path_type=Path), help="Write one page to send.")
+@click.option("--live", is_flag=True, help="Shape the berm on a page of this machine.")
+@click.option("--port", type=click.IntRange(1024, 65535), help="Port of the page (default: any free one).")
+@click.option("--browser/--no-browser", default=True, help="Open the page in the browser, or only print its link.")
+def view(
+    site_file: Path,
+    out: Path | None,
+    as_json: bool,
+    state: str,
+    scale: float,
+    window: bool | None,
+    share: Path | None,
+    live: bool,
+    port: int | None,
+    browser: bool,
+) -> None:
+    """See the mound in 3D: a window where there is a screen, and a picture.
+
+    Writes view3d.png into the output folder. With --share it writes one page instead, which opens from a mail on a
+    phone with no server and no network. With --live it serves a page on this machine alone, where the berm is shaped
+    by hand and saved to the site file.
 
     \b
-    --share FILE   one page to send: opens on a phone with no server and no network
+    Examples:
+      hummock view my-yard/site.toml --before --scale 2
+      hummock view my-yard/site.toml --share berm.html
+      hummock view my-yard/site.toml --live
     """
-    study, words = _shared(site_file, share or site_file.with_suffix(".html"))
-    _tell(study, words, as_json)
+    if live and (share is not None or as_json):
+        raise click.UsageError("--live goes with neither --share nor --json.", click.get_current_context())
+    if live:
+        _serve(site_file, out_folder(site_file, out), port, browser)
+    elif share is not None:
+        _tell(*_shared(site_file, share), as_json)
+    else:
+        _tell(*_pictured(site_file, out_folder(site_file, out), state, scale, window), as_json)
 
 
-def _shared(site_file: Path, path: Path) -> tuple[Study, str]:
-    """Work the yard through and write the page."""
+def _pictured(
+    site_file: Path, folder: Path, state: str, scale: float, window: bool | None
+) -> tuple[Study, Sequence[str]]:
+    """Write the picture, and open a window where one is wanted and can be had."""
     from cli.progress import progress_shown
 
     with progress_shown() as progress:
-        progress("reading the site file")
-        from terrain.site.read import read_site
-        from terrain.study import run_site
+        from cli.folder import refuse_unusable, results_in
+
+        refuse_unusable(folder)
+        study = _study(site_file, progress)
+        from viewer.picture import draw_picture, show_window
+
+        progress("drawing the picture")
+        with results_in(folder) as aside:
+            drawn = draw_picture(study, aside, after=state == "after", scale=scale)
+        words = [f"Wrote {folder / drawn.path.name}.", *([drawn.note] if drawn.note else [])]
+    if window is not False:
+        trouble = show_window(study, after=state == "after", scale=scale)
+        words += [trouble] if trouble else []
+    return study, words
+
+
+def _shared(site_file: Path, path: Path) -> tuple[Study, Sequence[str]]:
+    """Work the yard through and write the page to send."""
+    from cli.progress import progress_shown
+
+    with progress_shown() as progress:
+        study = _study(site_file, progress)
         from viewer.screen.share import write_share
 
-        study = run_site(read_site(site_file), progress)
         progress("writing the page")
         write_share(study, path)
-    return study, f"Wrote {path} ({path.stat().st_size / 1e6:.2f} MB): one page that needs no network."
+    return study, [f"Wrote {path} ({path.stat().st_size / 1e6:.2f} MB): one page that needs no network."]
 
 
-def _tell(study: Study, words: str, as_json: bool) -> None:
+def _study(site_file: Path, progress: Callable[[str], None]) -> Study:
+    progress("reading the site file")
+    from terrain.site.read import read_site
+    from terrain.study import run_site
+
+    return run_site(read_site(site_file), progress)
+
+
+def _serve(site_file: Path, folder: Path, port: int | None, browser: bool) -> None:
+    """Serve the live page until the command is stopped."""
+    from viewer.live.server import need_extra, own_socket, serve
+
+    need_extra()
+    from cli.folder import refuse_unusable
+    from cli.progress import progress_shown
+    from viewer.live.guard import Guard
+    from viewer.live.session import Session
+
+    refuse_unusable(folder)
+    with progress_shown() as progress:
+        session = Session(site_file, lambda site: _written_plan(site, folder), progress)
+    listener = own_socket(port or 0)
+    guard = Guard(listener.getsockname()[1])
+
+    def opened() -> None:
+        click.echo(f"{guard.link}\nOnly this machine's browser can open it. Stop with Control+C.")
+        if browser:
+            click.launch(guard.link)
+
+    try:
+        serve(session, guard, listener, opened)
+    except KeyboardInterrupt:
+        pass  # the way to stop it
+    finally:
+        listener.close()
+    click.get_current_context().exit(DONE)
+
+
+def _written_plan(site: Site, folder: Path) -> Sequence[str]:
+    """Everything that `hummock shape` writes, for a site as it is on the page."""
+    from cli import outputs
+    from cli.folder import results_in
+    from terrain.study import quietly, run_site
+
+    study = run_site(site)
+    with results_in(folder) as aside:
+        return outputs.write_outputs(study, aside, quietly).names
+
+
+def _tell(study: Study, words: Sequence[str], as_json: bool) -> None:
     """Say what was made, or print the summary, and leave with the status of the findings."""
     if as_json:
         from cli.outputs import as_json as json_text
@@ -56,6 +162,6 @@ def _tell(study: Study, words: str, as_json: bool) -> None:
 
         offset = round_offset(study.proposal.mesh, study.site.bed.sod)
         click.echo(json_text(summary_of(study, offset)), nl=False)
-    else:
-        click.echo(words)
+    for line in words:
+        click.echo(line, err=as_json)
     click.get_current_context().exit(LIMIT_BROKEN if study.review.stopped else DONE)

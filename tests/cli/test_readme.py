@@ -29,11 +29,7 @@ from terrain.site.model import (
 
 TABLES = (Site, Survey, Bed, Tree, TreeRule, KeepClear, Walk, Heap, Building, Berm, Soil, GridSpec)
 # Read and checked already, but used only by commands that are still to come: each is explained when its command is.
-WAITING = {
-    *("topsoil", "planting", "sod_leaves", "mulch_allowance", "breaklines", "view_from", "bag", "sold_in"),
-    *("payload", "unit_weight", "trip", "barrows_at_once", "delivery_price", "bag_price", "disposal_price"),
-    *("mulch_price", "reuse", "chance", "gravel", "shrink_of", "ground"),
-}
+WAITING = {"breaklines", "view_from"}
 FEATURES = (Basin, Channel, Terrace, RetainedEdge)
 
 

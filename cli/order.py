@@ -1,0 +1,61 @@
+"""`hummock order`: the soil order, for the yard as it is or for a what-if, with every figure an estimator needs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cli.errors import DONE, LIMIT_BROKEN
+from cli.options import json_option, out_folder, out_option, site_argument
+
+
+@click.command()
+@site_argument
+@click.option("--height", metavar="FACTOR|LENGTH", help='What if: heights times 0.8, or the top at "20 in".')
+@click.option("--soil", metavar="VOLUME", help='What if: soil on hand, loose, such as "14 cu yd".')
+@click.option("--kind", metavar="KIND", help="What if: another kind of soil, such as clay.")
+@out_option
+@json_option
+def order(
+    site_file: Path, height: str | None, soil: str | None, kind: str | None, out: Path | None, as_json: bool
+) -> None:
+    """Work out the soil order: what to buy, what to haul, how sure, at what cost.
+
+    Writes order.pdf (one page), order.xlsx (live formulas), order.csv and order.json. Each shows other heights of the
+    same mound beside it, whose soil is worked out without a new run.
+
+    \b
+    Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
+
+    \b
+    Examples:
+      hummock order examples/alder-bend/site.toml
+      hummock order examples/alder-bend/site.toml --height "20 in" --kind clay
+    """
+    from cli.progress import progress_shown
+
+    folder = out_folder(site_file, out)
+    with progress_shown() as progress:
+        progress("reading the site file")
+        from cli.folder import refuse_unusable, results_in
+        from cli.order_files import summary_with_order, write_order
+        from cli.what_if import asked_for
+        from terrain.order.estimate import estimate
+        from terrain.site.read import read_site
+
+        refuse_unusable(folder)
+        site = read_site(site_file)
+        worked = estimate(site, asked_for(site.units, height, soil, kind), progress)
+        summary = summary_with_order(worked)
+        with results_in(folder) as aside:
+            names = write_order(worked, summary, aside, progress)
+    if as_json:
+        from cli.outputs import as_json as printed
+
+        click.echo(printed(summary), nl=False)
+    else:
+        from cli.order_report import print_order
+
+        print_order(worked, names, folder)
+    click.get_current_context().exit(LIMIT_BROKEN if worked.study.review.stopped else DONE)

@@ -1,0 +1,149 @@
+"""The order on the terminal: what to buy and how sure, how it comes, what it costs, and other heights beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import click
+from rich.console import Console, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from cli.report import STYLES, shown_names, shown_path
+from terrain.earthwork.stone import edge_stones
+from terrain.order import words
+from terrain.order.estimate import Estimate
+from terrain.units import show_length, unit_volume
+
+Line = tuple[str, str | Text]
+NARROW = 60  # columns below which the tables leave out what is told elsewhere
+
+
+def print_order(estimate: Estimate, names: Sequence[str], folder: Path) -> None:
+    """Print the order on standard output, in the site's own units, as wide as the terminal is."""
+    console = Console(highlight=False, emoji=False, markup=False)
+    with console.capture() as printed:
+        for part in _parts(estimate, names, folder, console.width < NARROW):
+            console.print(part)
+    # Table cells are padded to the width of the screen; blanks at line ends only spoil what is copied.
+    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
+
+
+def _parts(estimate: Estimate, names: Sequence[str], folder: Path, narrow: bool) -> Iterator[RenderableType]:
+    study = estimate.study
+    yield Text(study.site.name, style="bold")
+    what_if = words.what_if_words(estimate)
+    if what_if:
+        yield Text(f"What if: {what_if}", style="bold yellow")
+    yield _grid(_order_lines(estimate))
+    yield Text(f"\nLayers, {_unit(estimate)}", style="bold")
+    yield _layers(estimate)
+    yield Text(f"\nHeights against soil, {_unit(estimate)} loose", style="bold")
+    yield _heights(estimate, narrow)
+    yield Text("")
+    yield _grid(_closing_lines(estimate, names, folder))
+
+
+def _grid(lines: Iterator[Line]) -> Table:
+    """Labels in bold, each beside its words."""
+    grid = Table.grid(padding=(0, 2, 0, 0))
+    grid.add_column(no_wrap=True)
+    grid.add_column(overflow="fold")
+    for label, text in lines:
+        grid.add_row(Text(label, style="bold"), text if isinstance(text, Text) else Text(text))
+    return grid
+
+
+def _unit(estimate: Estimate) -> str:
+    return "cu yd" if estimate.study.site.units == "ft" else "m3"
+
+
+def _labelled(label: str, texts: Sequence[str]) -> Iterator[Line]:
+    """A label once for the lines that belong together; nothing without lines."""
+    for number, text in enumerate(texts):
+        yield "" if number else label, text
+
+
+def _order_lines(estimate: Estimate) -> Iterator[Line]:
+    order, site = estimate.order, estimate.study.site
+    units = site.units
+    bought = [(item.name, words.item_words(item, units)) for item in order.soils]
+    if not bought:
+        yield "Order", Text("no soil", style="bold")
+    for number, (name, text) in enumerate(bought):
+        yield "" if number else "Order", Text.assemble((text, "bold"), f" of {name} ({site.soil.kind})")
+    yield "", words.need_words(order, units)
+    if bought:
+        yield "", words.chance_words(order, units)
+    yield from _labelled("Beside it", [f"{words.item_words(item, units)} of {item.name}" for item in order.covers])
+    yield from ((what.capitalize(), text) for what, text in words.fact_words(estimate))
+    yield from _cost_lines(estimate)
+    stones = edge_stones(site)
+    yield from _labelled("Stones", [words.stone_words(one, units) for one in stones] + words.stone_cautions(stones))
+
+
+def _cost_lines(estimate: Estimate) -> Iterator[Line]:
+    order, units = estimate.order, estimate.study.site.units
+    if order.cost is None:
+        return
+    yield "Cost", Text(words.money(order.cost), style="bold")
+    for line in order.costs:
+        yield "", words.cost_words(line, units)
+
+
+def _table(*heads: str) -> Table:
+    """A plain table, its first column words and the others figures."""
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style="dim")
+    table.add_column(heads[0], overflow="fold")
+    for head in heads[1:]:
+        table.add_column(head, justify="right", overflow="fold")
+    return table
+
+
+def _layers(estimate: Estimate) -> Table:
+    """Every soil and cover in each measure."""
+    size = unit_volume(estimate.study.site.units)
+    table = _table("", "bank", "loose", "placed")
+    for layer in estimate.order.layers:
+        volumes = ["-" if v is None else f"{v / size:.1f}" for v in (layer.bank, layer.loose, layer.placed)]
+        table.add_row(f"{layer.name} ({layer.moves})", *volumes)
+    return table
+
+
+def _heights(estimate: Estimate, narrow: bool) -> Table:
+    """Lower and higher mounds; a narrow screen shows no range."""
+    units = estimate.study.site.units
+    size = unit_volume(units)
+    table = _table("top", "times", "order", *(() if narrow else ("90 % range",)), "trucks", "")
+    for row in estimate.heights:
+        order = row.order
+        this = row.scale == estimate.study.proposal.height_scale
+        mark = "this order" if this else "held" if row.held else ""
+        table.add_row(
+            show_length(row.height, units),
+            f"{row.scale:.2f}",
+            words.show_quantity(order.quantity, units).split(" ")[0],
+            *(() if narrow else (f"{order.low / size:.1f} to {order.high / size:.1f}",)),
+            "-" if order.haul.trucks is None else str(order.haul.trucks),
+            mark,
+            style="bold" if this else "",
+        )
+    return table
+
+
+def _closing_lines(estimate: Estimate, names: Sequence[str], folder: Path) -> Iterator[Line]:
+    study = estimate.study
+    if any(row.held for row in estimate.heights):
+        yield "Held", words.HELD
+    for name, factors, source in words.soils_on_the_job(study.site.soil):
+        yield "Factors", f"{words.factor_words(name, factors)} ({source})"
+    yield "", words.CONVENTION
+    yield "Unsure", words.causes_words(study.work.import_shares)
+    stops = [finding for finding in study.review.findings if finding.level == "stop"]
+    for finding in stops:
+        yield "Stop", Text(finding.text, STYLES["stop"])
+    rest = len(study.review.findings) - len(stops)
+    if rest:
+        yield "Review", f"{rest} cautions and notes in order.json; hummock shape tells them."
+    yield "Files", f"in {shown_path(folder)}: {shown_names(tuple(names))}"

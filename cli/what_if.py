@@ -1,0 +1,79 @@
+"""What a person types after --height, --soil and --kind, read into a what-if."""
+
+from __future__ import annotations
+
+import math
+
+from terrain.errors import InputError
+from terrain.order.estimate import WhatIf
+from terrain.shape.soil_on_hand import MOST
+from terrain.site.soils import soil_factors
+from terrain.units import Units, as_written, parse_length, parse_volume, show_length
+
+HIGHEST = 5.0  # metres, as for a crest point in a site file
+
+
+def asked_for(units: Units, height: str | None, soil: str | None, kind: str | None) -> WhatIf:
+    """The what-if that was typed.
+
+    Parameters
+    ----------
+    units
+        The site's units, which a bare volume is in; a bare height is a factor on all heights.
+    height, soil, kind
+        As typed, or None.
+
+    Raises
+    ------
+    InputError
+        Where one of them cannot be read, or --height and --soil are both given.
+    """
+    if height is not None and soil is not None:
+        raise InputError("--height and --soil", "each sets the heights;", "give one of them.")
+    scale, top = (None, None) if height is None else _height(height, units)
+    return WhatIf(scale, top, None if soil is None else _soil(soil, units), None if kind is None else _kind(kind))
+
+
+def _height(text: str, units: Units) -> tuple[float | None, float | None]:
+    """A factor on all heights ("0.8", "80 %"), or the height of the top in metres ("20 in")."""
+    accepted = f'Accepted: a factor above 0 and up to {MOST:g}, such as 0.8 or "80 %", or a length, such as "20 in".'
+    factor = _factor(text)
+    if factor is not None:
+        if not 0.0 < factor <= MOST:
+            raise InputError("--height", f"{as_written(text)} is out of range.", accepted)
+        return factor, None
+    try:
+        top = parse_length(text, units, "--height")
+    except InputError:
+        raise InputError("--height", f"{as_written(text)} is neither a factor nor a length.", accepted) from None
+    if not 0.0 < top <= HIGHEST:
+        most = show_length(HIGHEST, units, "distance")
+        raise InputError("--height", f"{as_written(text)} is out of range.", f"Accepted: above 0, up to {most}.")
+    return None, top
+
+
+def _factor(text: str) -> float | None:
+    """The number that a text is, a percentage taken as its share; None for anything else."""
+    bare = text.strip()
+    try:
+        number = float(bare.removesuffix("%"))
+    except ValueError:
+        return None
+    if not math.isfinite(number) or "_" in bare:
+        return None
+    return number / 100.0 if bare.endswith("%") else number
+
+
+def _soil(text: str, units: Units) -> float:
+    volume = parse_volume(text, units, "--soil")
+    if volume <= 0.0:
+        raise InputError("--soil", f"{as_written(text)} is not above zero.", "Accepted: more than 0.")
+    return volume
+
+
+def _kind(text: str) -> str:
+    try:
+        soil_factors(text)
+    except InputError as error:
+        raise InputError("--kind", error.problem, error.accepted.partition(";")[0] + ".") from None
+    return text.strip()
