@@ -73,23 +73,28 @@ class StartedView:
     workshop: Path
 
     def collect(self, folder: Path, time_out: float = TIME_OUT) -> DrawnView:
-        """Wait for the pictures, or paint them here, letter them and write view.png into `folder`."""
+        """Wait for the pictures, letter them and write view.png into `folder`."""
+        after, before, trouble = self.pictures(time_out)
+        path = lettered(self.subject, self.scene, after, before).save(folder / "view.png", dpi=72.0)
+        return DrawnView(path, trouble)
+
+    def pictures(self, time_out: float = TIME_OUT) -> tuple[Image, Image, str]:
+        """After and before, from the process or painted here; and a remark where the process failed, else ""."""
         trouble = "" if self.process is None else _trouble(self.process, self.workshop, time_out)
         if self.process is None or trouble:
             from viewer.painter import paint
 
-            after, before = paint(self.scene, True, SIZE), paint(self.scene, False, BEFORE_SIZE)
-        else:
-            after, before = _read(self.workshop / "after.png"), _read(self.workshop / "before.png")
-        path = lettered(self.subject, self.scene, after, before).save(folder / "view.png", dpi=72.0)
-        return DrawnView(path, trouble)
+            return paint(self.scene, True, SIZE), paint(self.scene, False, BEFORE_SIZE), trouble
+        return _read(self.workshop / "after.png"), _read(self.workshop / "before.png"), ""
 
 
 @contextmanager
-def started_view(subject: Subject, *, with_3d_library: bool = True, child: str = CHILD) -> Iterator[StartedView]:
-    """Build the scene and start the drawing process; it is ended and its files removed on the way out."""
+def started_view(
+    subject: Subject, *, scene: Scene | None = None, with_3d_library: bool = True, child: str = CHILD
+) -> Iterator[StartedView]:
+    """Build the scene, where none is given, and start the drawing process; both are cleared away on the way out."""
     with tempfile.TemporaryDirectory(prefix="hummock-view-") as workshop:
-        scene = build_scene(subject)
+        scene = scene or build_scene(subject)
         process = _start(scene, Path(workshop), child) if with_3d_library else None
         try:
             yield StartedView(subject, scene, process, Path(workshop))

@@ -48,28 +48,42 @@ def leave_no_core() -> None:
 
 
 def render(data: Any, which: str, path: Path) -> None:
-    """Draw one state of the ground ("before" or "after") with everything that stands on it."""
+    """Draw one state of the ground ("before" or "after") with everything that stands on it, as a picture."""
+    size = [int(n) for n in data[f"size_{which}"]]
+    plotter = plot_of(data, which, off_screen=True, window_size=size)
+    plotter.screenshot(str(path))
+    plotter.close()
+
+
+def plot_of(data: Any, which: str, **window: Any) -> Any:
+    """One state of the ground with everything that stands on it, ready to be drawn; `window` goes to the plotter."""
     import pyvista
 
     # The library's own types are looser than what it takes; `Any` keeps the drawing readable.
     toolkit: Any = pyvista
-    size = [int(n) for n in data[f"size_{which}"]]
-    plotter = toolkit.Plotter(off_screen=True, window_size=size, lighting="none")
+    plotter = toolkit.Plotter(lighting="none", **window)
     plotter.set_background("#fbf8f1")
     plotter.enable_anti_aliasing("msaa", multi_samples=8)
-    texture = toolkit.Texture(data[f"skin_{which}"])
-    texture.SetMipmap(True)
-    texture.SetMaximumAnisotropicFiltering(8.0)
-    texture.InterpolateOn()
-    plotter.add_mesh(_ground(data, which), texture=texture, lighting=False)
+    add_ground(plotter, data, which)
     for k in range(int(data["solids"])):
         _add_solid(plotter, data, k)
     camera = plotter.camera
     camera.position, camera.focal_point, camera.up = tuple(data["eye"]), tuple(data["target"]), (0.0, 0.0, 1.0)
     camera.view_angle = float(data["angle"])
     plotter.renderer.ResetCameraClippingRange()
-    plotter.screenshot(str(path))
-    plotter.close()
+    return plotter
+
+
+def add_ground(plotter: Any, data: Any, which: str) -> Any:
+    """Lay one state of the ground with its skin; answers what was added."""
+    import pyvista
+
+    toolkit: Any = pyvista
+    texture = toolkit.Texture(data[f"skin_{which}"])
+    texture.SetMipmap(True)
+    texture.SetMaximumAnisotropicFiltering(8.0)
+    texture.InterpolateOn()
+    return plotter.add_mesh(_ground(data, which), texture=texture, lighting=False)
 
 
 def _ground(data: Any, which: str) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from html import escape
 from pathlib import Path
 
@@ -60,6 +61,7 @@ def write_share(study: Study, path: Path) -> Path:
         aside.write_text(share_page(study), encoding="utf-8")
         aside.replace(path)
     except OSError as error:
-        aside.unlink(missing_ok=True)
+        with suppress(OSError):
+            aside.unlink()
         raise OutputError(f"{path}: cannot be written ({error.strerror}). Give another file with --share.") from error
     return path

@@ -96,7 +96,9 @@ def order_rows(site: Site, work: OrderFigures, proposal: Proposal) -> Iterator[R
     units, soil = site.units, site.soil
     yield "Soil to order", show_volume(work.import_loose, units, "loose")
     low, high = (show_volume(v, units) for v in (work.import_loose_low, work.import_loose_high))
-    yield "Likely between (90 %)", f"{low} and {high}"
+    if low.partition(" ")[2] == high.partition(" ")[2]:
+        low = low.partition(" ")[0]
+    yield "90 % range", f"{low} to {high}"
     if work.trucks is not None and soil.truck is not None:
         yield "Trucks", f"{work.trucks} of {show_volume(soil.truck, units)}"
     if work.barrows is not None:

@@ -69,6 +69,30 @@ function chained(next, before, crossing) {
   return lines;
 }
 
+/** The line without the points that lie within `off` of it anyway: Douglas and Peucker (1973). */
+export function thinned(line, off) {
+  if (line.length < 4) return line;
+  const kept = new Uint8Array(line.length);
+  // A closed line is split at its far side, or it would have no direction.
+  const half = line.length >> 1;
+  kept[0] = kept[half] = kept[line.length - 1] = 1;
+  const spans = [[0, half], [half, line.length - 1]];
+  while (spans.length) {
+    const [first, last] = spans.pop();
+    const [[x0, y0], [x1, y1]] = [line[first], line[last]];
+    const length = Math.hypot(x1 - x0, y1 - y0) || 1e-12;
+    let [far, at] = [off, 0];
+    for (let k = first + 1; k < last; k++) {
+      const away = Math.abs((line[k][0] - x0) * (y1 - y0) - (line[k][1] - y0) * (x1 - x0)) / length;
+      if (away > far) [far, at] = [away, k];
+    }
+    if (!at) continue;
+    kept[at] = 1;
+    spans.push([first, at], [at, last]);
+  }
+  return line.filter((_, k) => kept[k]);
+}
+
 /** Whole multiples of `interval` between low and high. */
 export function levelsBetween(low, high, interval) {
   const levels = [];

@@ -1,22 +1,26 @@
 // The parts that both pages have: picture, plan and section, and the choices beside them.
 
+import { find } from "./dom.js";
+import { levelLines } from "./contours.js";
 import { Plan, reading } from "./plan.js";
 import { drawSection } from "./section.js";
 import { Stage } from "./stage.js";
-import { showLength } from "./units.js";
-
-const find = (id) => document.getElementById(id);
+import { showLength, showSlope } from "./units.js";
 
 export class Desk {
   constructor(yard, field) {
     Object.assign(this, { yard, field, kept: null });
+    // What the page counts with, for whoever checks it from outside.
+    this.units = { showLength, showSlope };
+    this.contours = { levelLines };
     this.state = 1;
     this.mark = null;
     this.section = yard.sections[0] ?? null;
     const mark = (place) => this.setMark(place);
     this.stage = new Stage(find("relief"), find("tags"), yard, field, mark);
     const section = (start, end) => this.setSection({ letter: "C", start, end });
-    this.plan = new Plan(find("plan"), find("land"), yard, field, { mark, section });
+    const sheets = { svg: find("plan"), under: find("under"), canvas: find("land") };
+    this.plan = new Plan(sheets, yard, field, { mark, section });
     find("no-relief").hidden = Boolean(this.stage.relief);
     this.watch();
     this.offerSections();
@@ -71,11 +75,18 @@ export class Desk {
     this.plan.setField(this.shownField);
   }
 
-  setField(field) {
+  /** Show another shape of the ground: the picture at once, plan and section in the frame after it. */
+  setField(field, moving = false) {
     this.field = field;
-    this.drawField();
-    this.cut();
-    this.read();
+    this.stage.setMoving(moving);
+    this.stage.setField(this.shownField);
+    this.plan.lean = moving && Boolean(this.stage.relief?.byHand);
+    this.following ??= this.stage.painted().then(() => {
+      this.following = null;
+      this.plan.setField(this.shownField);
+      this.cut();
+      this.read();
+    });
   }
 
   setMark(mark) {

@@ -1,21 +1,25 @@
 // The plan: ground, contours, bed, trees, depths, a mark to read heights at, and section lines; north is up.
 
-import { levelLines, levelsBetween } from "./contours.js";
+import { levelLines, levelsBetween, thinned } from "./contours.js";
 import { paintShaded } from "./shade.js";
 import { path, shape, words } from "./svg.js";
 import { showLength, spotDepth, unitLength } from "./units.js";
 
 export class Plan {
   /** `on.mark(place)` and `on.section(start, end)` tell what the reader does; places are {x, y} in metres. */
-  constructor(svg, canvas, yard, field, on) {
-    Object.assign(this, { svg, canvas, yard, field, on });
+  constructor({ svg, under, canvas }, yard, field, on) {
+    Object.assign(this, { svg, under, canvas, yard, field, on });
     this.outline = yard.wish.outline;
     this.after = 1;
     this.mark = null;
     this.section = null;
     this.tool = "read";
+    this.avoid = []; // places that numbers keep clear of
+    this.lean = false; // leave light and shade out while the ground changes
     this.groups = {};
-    for (const name of ["land", "bed", "trees", "sections", "lines", "depths", "mark", "handles"]) {
+    // What moves with a finger lies on a sheet of its own, so that the contours are not drawn again with it.
+    for (const name of ["land", "trees", "lines"]) this.groups[name] = shape("g", { class: name }, under);
+    for (const name of ["bed", "sections", "depths", "mark", "handles"]) {
       this.groups[name] = shape("g", { class: name, "aria-hidden": name === "handles" ? "false" : "true" }, svg);
     }
     new ResizeObserver(() => this.resize()).observe(svg);
@@ -29,7 +33,7 @@ export class Plan {
     this.size = wide / this.field.width;
     const high = this.field.height * this.size;
     this.high = high;
-    this.svg.setAttribute("viewBox", `0 0 ${wide} ${high}`);
+    for (const sheet of [this.svg, this.under]) sheet.setAttribute("viewBox", `0 0 ${wide} ${high}`);
     const ratio = Math.min(devicePixelRatio || 1, 2);
     this.canvas.width = Math.round(wide * ratio);
     this.canvas.height = Math.round(high * ratio);
@@ -116,7 +120,8 @@ export class Plan {
 
   draw() {
     if (!this.size) return;
-    paintShaded(this.canvas, this.yard, this.field, this.after, 0.55, [0, 0, this.canvas.width, this.canvas.height]);
+    const frame = [0, 0, this.canvas.width, this.canvas.height];
+    paintShaded(this.canvas, this.yard, this.field, this.after, this.lean ? 0 : 0.55, frame);
     this.drawBed();
     this.drawContours();
     this.drawDepths();
@@ -127,7 +132,7 @@ export class Plan {
   drawContours() {
     const { lines } = this.groups;
     lines.replaceChildren();
-    this.taken = this.yard.trees.map(({ at }) => this.at(at));
+    this.taken = [...this.yard.trees.map(({ at }) => at), ...this.avoid].map((spot) => this.at(spot));
     const { field } = this;
     const { interval, strong } = this.yard.look;
     const finished = field.existing.map((z, k) => z + this.after * field.change[k]);
@@ -140,7 +145,7 @@ export class Plan {
       for (const n of levelsBetween(low, high, interval)) {
         const found = levelLines(values, field.nx, field.ny, n * interval, wanted);
         if (!found.length) continue;
-        const data = found.map((line) => path(line.map(([i, j]) => this.node(i, j)))).join("");
+        const data = found.map((line) => path(thinned(line.map(([i, j]) => this.node(i, j)), 0.3))).join("");
         shape("path", { d: data, class: `${kind}${n % strong === 0 ? " strong" : ""}` }, lines);
         this.nameLevel(found, n * interval, kind, lines);
       }
@@ -214,7 +219,7 @@ export class Plan {
     const { svg } = this;
     let from = null;
     svg.addEventListener("pointerdown", (event) => {
-      if (event.target.closest(".handle") || event.button > 0) return;
+      if (event.button > 0 || this.on.grab?.(event)) return;
       svg.setPointerCapture(event.pointerId);
       from = this.fromEvent(event);
       if (this.tool === "read") this.on.mark(from);

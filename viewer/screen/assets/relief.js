@@ -8,43 +8,46 @@ uniform sampler2D u_existing;
 uniform sampler2D u_change;
 uniform ivec2 u_nodes;
 uniform ivec2 u_mesh;
-uniform vec2 u_size;
+uniform int u_thin;
+uniform float u_cell;
 uniform float u_after;
 uniform float u_lift;
 uniform float u_base;
 uniform mat4 u_eye;
 uniform vec3 u_sun;
-vec2 heights(vec2 node) {
-  vec2 at = clamp(node, vec2(0.0), vec2(u_nodes - 1));
-  ivec2 k = min(ivec2(at), u_nodes - 2);
-  vec2 f = at - vec2(k);
-  vec4 e = vec4(texelFetch(u_existing, k, 0).r, texelFetch(u_existing, k + ivec2(1, 0), 0).r,
-                texelFetch(u_existing, k + ivec2(0, 1), 0).r, texelFetch(u_existing, k + ivec2(1, 1), 0).r);
-  vec4 c = vec4(texelFetch(u_change, k, 0).r, texelFetch(u_change, k + ivec2(1, 0), 0).r,
-                texelFetch(u_change, k + ivec2(0, 1), 0).r, texelFetch(u_change, k + ivec2(1, 1), 0).r);
-  vec4 w = vec4((1.0 - f.x) * (1.0 - f.y), f.x * (1.0 - f.y), (1.0 - f.x) * f.y, f.x * f.y);
-  return vec2(dot(e, w), dot(c, w));
+// Existing grade and the change of it at a node, metres.
+vec2 heights(ivec2 node) {
+  ivec2 k = clamp(node, ivec2(0), u_nodes - 1);
+  return vec2(texelFetch(u_existing, k, 0).r, texelFetch(u_change, k, 0).r);
 }
-float finished(vec2 node) { vec2 h = heights(node); return h.x + u_after * h.y; }
+float finished(ivec2 node) { vec2 h = heights(node); return h.x + u_after * h.y; }
+ivec2 meshNode(ivec2 at) { return min(at * u_thin, u_nodes - 1); }
+vec4 seen(ivec2 node, float z) { return u_eye * vec4(vec2(node) * u_cell, z, 1.0); }
 `;
 
 const GROUND_VERTEX = `${SHARED}
-out vec2 v_node;
+out vec2 v_spot;
+out vec2 v_heights;
 out vec3 v_normal;
 void main() {
-  vec2 share = vec2(gl_VertexID % u_mesh.x, gl_VertexID / u_mesh.x) / vec2(u_mesh - 1);
-  v_node = share * vec2(u_nodes - 1);
-  vec2 cell = u_size / vec2(u_nodes - 1);
-  float east = finished(v_node + vec2(1.0, 0.0)) - finished(v_node - vec2(1.0, 0.0));
-  float north = finished(v_node + vec2(0.0, 1.0)) - finished(v_node - vec2(0.0, 1.0));
-  v_normal = vec3(-east / (2.0 * cell.x), -north / (2.0 * cell.y), 1.0);
-  gl_Position = u_eye * vec4(share * u_size, u_lift * (finished(v_node) - u_base), 1.0);
+  ivec2 node = meshNode(ivec2(gl_VertexID % u_mesh.x, gl_VertexID / u_mesh.x));
+  v_heights = heights(node);
+  v_spot = vec2(node) / vec2(u_nodes - 1);
+  float east = finished(node + ivec2(1, 0)) - finished(node - ivec2(1, 0));
+  float north = finished(node + ivec2(0, 1)) - finished(node - ivec2(0, 1));
+  v_normal = vec3(-east, -north, 2.0 * u_cell);
+  gl_Position = seen(node, u_lift * (v_heights.x + u_after * v_heights.y - u_base));
 }`;
 
-const GROUND_FRAGMENT = `${SHARED}
-in vec2 v_node;
+const GROUND_FRAGMENT = `#version 300 es
+precision highp float;
+in vec2 v_spot;
+in vec2 v_heights;
 in vec3 v_normal;
 uniform sampler2D u_skin;
+uniform float u_after;
+uniform float u_lift;
+uniform vec3 u_sun;
 uniform float u_interval;
 uniform float u_strong;
 uniform float u_depthStep;
@@ -55,32 +58,26 @@ uniform vec3 u_cut[5];
 uniform vec3 u_proposedInk;
 uniform vec3 u_existingInk;
 out vec4 colour;
-float lineAt(float level, float wide) {
-  float across = fwidth(level);
-  if (across < 1e-7) return 0.0;
-  float off = abs(fract(level - 0.5) - 0.5) / across;
+float lineAt(float level, float across, float wide) {
+  float off = abs(fract(level - 0.5) - 0.5) / max(across, 1e-7);
   // Where lines crowd, they fade into a tone instead of a flicker.
   return (1.0 - smoothstep(wide - 0.5, wide + 0.5, off)) * (1.0 - smoothstep(0.3, 0.6, across));
 }
 void main() {
-  vec2 h = heights(v_node);
-  float depth = u_after * h.y;
-  vec3 ink = u_meadow;
-  // Bands of depth; thin soil at the toe runs out into the ground.
-  float band = abs(depth) / u_depthStep;
-  if (abs(depth) > 0.002) {
-    int k = clamp(int(band), 0, 4);
-    vec3 here = depth > 0.0 ? u_fill[k] : u_cut[k];
-    ink = mix(u_meadow, here, smoothstep(0.002, 0.012, abs(depth)));
-  }
-  float z = h.x + depth;
-  float covered = smoothstep(0.002, 0.006, abs(depth));
-  float strong = lineAt(z / (u_interval * u_strong), 1.1 * u_pixel);
-  float plain = lineAt(z / u_interval, 0.6 * u_pixel);
+  float depth = u_after * v_heights.y;
+  float deep = abs(depth);
+  int band = clamp(int(deep / u_depthStep), 0, 4);
+  // Thin soil at the toe runs out into the ground.
+  vec3 ink = mix(u_meadow, depth > 0.0 ? u_fill[band] : u_cut[band], smoothstep(0.002, 0.012, deep));
+  float covered = smoothstep(0.002, 0.006, deep);
+  float level = (v_heights.x + depth) / u_interval;
+  float across = fwidth(level);
+  float strong = lineAt(level / u_strong, across / u_strong, 1.1 * u_pixel);
+  float plain = lineAt(level, across, 0.6 * u_pixel);
   ink = mix(ink, mix(u_existingInk, u_proposedInk, covered), max(strong, plain) * mix(0.75, 1.0, covered));
-  vec4 skin = texture(u_skin, v_node / vec2(u_nodes - 1));
+  vec4 skin = texture(u_skin, v_spot);
   ink = ink * (1.0 - skin.a) + skin.rgb;
-  vec3 normal = normalize(vec3(1.7 * v_normal.xy * sqrt(u_lift), 1.0));
+  vec3 normal = normalize(vec3(1.7 * v_normal.xy * sqrt(u_lift), v_normal.z));
   float light = 0.45 + 0.55 * max(dot(normal, u_sun), 0.0) / u_sun.z;
   colour = vec4(ink * min(light, 1.06), 1.0);
 }`;
@@ -92,17 +89,17 @@ void main() {
   // Two vertices a node of the rim, going round against the clock from the south-west corner.
   int n = gl_VertexID / 2;
   ivec2 last = u_mesh - 1;
-  ivec2 node;
-  vec3 out_;
-  if (n <= last.x) { node = ivec2(n, 0); out_ = vec3(0.0, -1.0, 0.0); }
-  else if (n <= last.x + 1 + last.y) { node = ivec2(last.x, n - last.x - 1); out_ = vec3(1.0, 0.0, 0.0); }
+  ivec2 at;
+  vec3 away;
+  if (n <= last.x) { at = ivec2(n, 0); away = vec3(0.0, -1.0, 0.0); }
+  else if (n <= last.x + 1 + last.y) { at = ivec2(last.x, n - last.x - 1); away = vec3(1.0, 0.0, 0.0); }
   else if (n <= 2 * last.x + 2 + last.y) {
-    node = ivec2(2 * last.x + 2 + last.y - n, last.y); out_ = vec3(0.0, 1.0, 0.0);
-  } else { node = ivec2(0, 2 * last.x + 3 + 2 * last.y - n); out_ = vec3(-1.0, 0.0, 0.0); }
-  vec2 share = vec2(node) / vec2(last);
-  float z = gl_VertexID % 2 == 0 ? u_foot : u_lift * (finished(share * vec2(u_nodes - 1)) - u_base);
-  v_ink = vec3(0.71, 0.624, 0.486) * (0.72 + 0.28 * max(dot(out_, u_sun), 0.0));
-  gl_Position = u_eye * vec4(share * u_size, z, 1.0);
+    at = ivec2(2 * last.x + 2 + last.y - n, last.y); away = vec3(0.0, 1.0, 0.0);
+  } else { at = ivec2(0, 2 * last.x + 3 + 2 * last.y - n); away = vec3(-1.0, 0.0, 0.0); }
+  ivec2 node = meshNode(at);
+  float z = gl_VertexID % 2 == 0 ? u_foot : u_lift * (finished(node) - u_base);
+  v_ink = vec3(0.71, 0.624, 0.486) * (0.72 + 0.28 * max(dot(away, u_sun), 0.0));
+  gl_Position = seen(node, z);
 }`;
 
 const INK_FRAGMENT = `#version 300 es
@@ -125,7 +122,7 @@ void main() {
   gl_Position = u_eye * vec4(a_place, 1.0);
 }`;
 
-const MOST_MESH = 280; // nodes of the mesh along a side; the tints read every node of the field
+const MOST_MESH = 450; // nodes of the mesh along a side; a wider field is thinned
 
 function program(gl, vertex, fragment) {
   const made = gl.createProgram();
@@ -154,12 +151,22 @@ export function channels(colour) {
   return [1, 3, 5].map((k) => parseInt(colour.slice(k, k + 2), 16) / 255);
 }
 
+/** Tell whether the machine has no graphics processor for the browser: then the picture must be cheap to draw. */
+function drawnByProcessor() {
+  const gl = document.createElement("canvas").getContext("webgl2");
+  const told = gl?.getExtension("WEBGL_debug_renderer_info");
+  const name = told ? gl.getParameter(told.UNMASKED_RENDERER_WEBGL) : "";
+  gl?.getExtension("WEBGL_lose_context")?.loseContext();
+  return /swiftshader|llvmpipe|software|basic render/i.test(name);
+}
+
 export class Relief {
   /** Throws where the canvas gives no WebGL2 context. `look` holds colours, contour interval and depth step. */
   constructor(canvas, look) {
-    const gl = canvas.getContext("webgl2", { antialias: true, alpha: true, premultipliedAlpha: true });
+    const byHand = drawnByProcessor();
+    const gl = canvas.getContext("webgl2", { antialias: !byHand, alpha: true, premultipliedAlpha: true });
     if (!gl) throw new Error("no WebGL2");
-    Object.assign(this, { canvas, gl, look });
+    Object.assign(this, { canvas, gl, look, byHand });
     this.ground = program(gl, GROUND_VERTEX, GROUND_FRAGMENT);
     this.walls = program(gl, WALL_VERTEX, INK_FRAGMENT);
     this.bodies = program(gl, SOLID_VERTEX, INK_FRAGMENT);
@@ -195,8 +202,8 @@ export class Relief {
 
   layMesh({ nx, ny }) {
     const { gl } = this;
-    const less = Math.max(1, Math.max(nx, ny) / MOST_MESH);
-    this.mesh = [Math.max(Math.round(nx / less), 2), Math.max(Math.round(ny / less), 2)];
+    this.thin = Math.ceil(Math.max(nx, ny) / MOST_MESH);
+    this.mesh = [nx, ny].map((n) => Math.ceil((n - 1) / this.thin) + 1);
     const [mx, my] = this.mesh;
     const strips = new Uint32Array((my - 1) * (2 * mx + 1));
     let at = 0;
@@ -225,7 +232,7 @@ export class Relief {
     gl.generateMipmap(gl.TEXTURE_2D);
     gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_MIN_FILTER, gl.LINEAR_MIPMAP_LINEAR);
     const sharp = gl.getExtension("EXT_texture_filter_anisotropic");
-    if (sharp) gl.texParameterf(gl.TEXTURE_2D, sharp.TEXTURE_MAX_ANISOTROPY_EXT, 4);
+    if (sharp && !this.byHand) gl.texParameterf(gl.TEXTURE_2D, sharp.TEXTURE_MAX_ANISOTROPY_EXT, 4);
     for (const side of [gl.TEXTURE_WRAP_S, gl.TEXTURE_WRAP_T]) gl.texParameteri(gl.TEXTURE_2D, side, gl.CLAMP_TO_EDGE);
   }
 
@@ -262,7 +269,8 @@ export class Relief {
       gl.uniform1i(places.u_change, 1);
       gl.uniform2i(places.u_nodes, this.field.nx, this.field.ny);
       gl.uniform2i(places.u_mesh, ...this.mesh);
-      gl.uniform2f(places.u_size, this.field.width, this.field.height);
+      gl.uniform1i(places.u_thin, this.thin);
+      gl.uniform1f(places.u_cell, this.field.cell);
       gl.uniform1f(places.u_after, after);
       gl.uniform1f(places.u_lift, lift);
       gl.uniform1f(places.u_base, base);

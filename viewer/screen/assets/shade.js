@@ -1,6 +1,6 @@
 // The ground from above, tinted and shaded, on a plain canvas: under the plan, and the picture where there is no 3D.
 
-import { levelLines } from "./contours.js";
+import { levelLines, thinned } from "./contours.js";
 
 const LIGHT = [-0.53, 0.53, 0.66]; // from the north-west, as maps are lit
 const STRONGER = 1.7; // strengthens light and shade only
@@ -38,7 +38,7 @@ function bandsOf(yard, field, after) {
     for (let k = 0; k < inks.length; k++) {
       const lines = levelLines(depth, field.nx, field.ny, k ? k * step : 0.004);
       if (!lines.length) break;
-      bands.push({ ink: inks[k], lines });
+      bands.push({ ink: inks[k], lines: lines.map((line) => thinned(line, 0.08)) });
     }
   }
   return bands;
@@ -63,13 +63,19 @@ export function paintShaded(canvas, yard, field, after, strength, [left, top, wi
     pen.fillStyle = ink;
     pen.fill("evenodd");
   }
+  if (strength) layLight(pen, field, after, strength, [left, top, wide, high]);
+  pen.restore();
+}
+
+/** Multiply what is painted by light and shade. */
+function layLight(pen, field, after, strength, [left, top, wide, high]) {
+  const size = wide / (field.nx - 1);
   scratch.canvas ??= document.createElement("canvas");
   [scratch.canvas.width, scratch.canvas.height] = [field.nx, field.ny];
   scratch.canvas.getContext("2d").putImageData(lightOf(field, after, strength), 0, 0);
   pen.globalCompositeOperation = "multiply";
   pen.imageSmoothingEnabled = true;
   pen.drawImage(scratch.canvas, left - size / 2, top - size / 2, wide + size, high + size);
-  pen.restore();
 }
 
 /** The picture in place of 3D: the whole field in the middle of the canvas, with the skin over it. */

@@ -21,7 +21,7 @@ export class Stage {
     this.shown = 1;
     this.lift = 1;
     this.mark = null;
-    this.frames = 0;
+    this.coarse = false;
     this.waiting = [];
     this.settle();
     this.eye = new Eye(yard.toward, LOOKS.street, [0, 0, 0], 30);
@@ -30,7 +30,7 @@ export class Stage {
     } catch {
       this.relief = null;
     }
-    if (this.relief) this.start();
+    if (this.relief) this.start(); else this.drape();
     new ResizeObserver(() => this.resize()).observe(canvas);
     this.resize();
     this.look("street");
@@ -38,7 +38,7 @@ export class Stage {
 
   start() {
     this.relief.setField(this.field);
-    this.drape(2048);
+    this.drape();
     this.stand();
     watchHands(this.canvas, {
       turn: (dx, dy) => { this.eye.turn(-dx * 0.35, dy * 0.3); this.redraw(); },
@@ -52,7 +52,7 @@ export class Stage {
     this.canvas.addEventListener("webglcontextrestored", () => {
       this.relief = new Relief(this.canvas, this.yard.look);
       this.relief.setField(this.field);
-      this.drape(2048);
+      this.drape();
       this.stand();
       this.redraw();
     });
@@ -112,13 +112,15 @@ export class Stage {
     this.redraw();
   }
 
-  setOutline(outline, pixels = 1024) {
+  /** Lay another outline over the ground; coarser while it moves. */
+  setOutline(outline, moving = false) {
     this.outline = outline;
-    this.drape(pixels);
+    this.drape(moving);
     this.redraw();
   }
 
-  drape(pixels) {
+  drape(moving = false) {
+    const pixels = (this.relief?.byHand ? 1024 : 2048) / (moving ? 2 : 1);
     this.skin = skinOf(this.yard, this.field, this.outline, pixels, true, this.skin);
     this.relief?.setSkin(this.skin);
   }
@@ -143,8 +145,17 @@ export class Stage {
     this.onMark(mark);
   }
 
+  /** While the ground moves, a machine that draws by its processor draws fewer pixels. */
+  setMoving(moving) {
+    const coarse = moving && Boolean(this.relief?.byHand);
+    if (coarse === this.coarse) return;
+    this.coarse = coarse;
+    this.resize();
+  }
+
   resize() {
-    const ratio = Math.min(devicePixelRatio || 1, 2);
+    const full = this.relief?.byHand ? 1 : Math.min(devicePixelRatio || 1, 2);
+    const ratio = this.coarse ? 0.6 * full : full;
     const [wide, tall] = [Math.round(this.canvas.clientWidth * ratio), Math.round(this.canvas.clientHeight * ratio)];
     if (!wide || !tall || (wide === this.canvas.width && tall === this.canvas.height)) return;
     this.canvas.width = wide;
@@ -180,7 +191,6 @@ export class Stage {
       shadedPlan(this.canvas, this.yard, this.field, this.shown, this.skin);
     }
     this.tag();
-    this.frames++;
     for (const done of this.waiting.splice(0)) done();
   }
 

@@ -1,7 +1,7 @@
 // Lengths as a crew reads them; the same words as terrain/units.py, which a test holds them to.
 
 const FOOT = 0.3048;
-const INCH = 0.0254;
+export const INCH = 0.0254;
 
 // Python rounds halves to the even neighbour.
 function rounded(value) {
@@ -10,8 +10,10 @@ function rounded(value) {
   return low % 2 === 0 ? low : low + 1;
 }
 
+// toFixed takes exact halves up; a number's own digits end long before the sixtieth place.
 function fixed(value, places) {
-  const text = value.toFixed(places);
+  const half = /^5?0*$/.test(value.toFixed(60).split(".")[1].slice(places)) && Math.abs(value) < 1e20;
+  const text = (half ? rounded(value * 10 ** places) / 10 ** places : value).toFixed(places);
   return Number(text) === 0 ? text.replace("-", "") : text;
 }
 

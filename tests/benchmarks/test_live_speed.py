@@ -1,0 +1,127 @@
+"""The live page's speed for the shipped example: from the end of a drag to the changed picture, in a real browser.
+
+The figures are printed (`pytest -m benchmark -s`). The browser draws by the processor alone, as on a machine without
+graphics hardware: the hardest case.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from dataclasses import replace
+from pathlib import Path
+from statistics import median
+from typing import Any
+
+import numpy as np
+import pytest
+from shapely.geometry import Polygon
+
+from terrain.ground.existing import model_ground
+from terrain.site.read import read_site
+from viewer.live.engine import Bench, look_quickly, set_up, shape_fully, shape_quickly
+from viewer.live.wish import Wish, wish_of_site
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "live"))
+from live_yards import DESK, PHONE, browsing, copied_yard, ready, served
+
+pytestmark = pytest.mark.benchmark
+ROUNDS = 15
+PICTURE, SERVER = 100.0, 40.0  # milliseconds asked for
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Bench:
+    site = read_site(copied_yard(tmp_path_factory.mktemp("yard")))
+    made = set_up(site, model_ground(site))
+    shape_quickly(made, wish_of_site(site))
+    return made
+
+
+def wishes(bench: Bench, kind: str) -> list[Wish]:
+    """As a hand would send them: each a little further than the one before."""
+    wish = wish_of_site(bench.site)
+    first, *rest = wish.crest
+    corners = np.array(wish.outline.exterior.coords)[:-1]
+
+    def moved(k: int) -> Polygon:
+        shifted = corners.copy()
+        shifted[3] += 0.01 * k
+        return Polygon(shifted)
+
+    made = {
+        "height": lambda k: replace(wish, crest=(replace(first, height=first.height + 0.002 * k), *rest)),
+        "crest": lambda k: replace(wish, crest=(replace(first, x=first.x + 0.01 * k), *rest)),
+        "slope": lambda k: replace(wish, max_slope=0.25 - 0.002 * k),
+        "soil": lambda k: replace(wish, soil=12.0 + 0.2 * k),
+        "outline": lambda k: replace(wish, outline=moved(k)),
+        "toe": lambda k: replace(wish, toe=0.5 + 0.01 * k),
+    }
+    return [made[kind](k) for k in range(1, ROUNDS + 1)]
+
+
+@pytest.mark.parametrize("kind", ["height", "crest", "slope", "soil", "outline", "toe"])
+def test_shaping_while_a_hand_moves(bench: Bench, kind: str) -> None:
+    """Processor time, so that a busy machine does not count; the wall time is printed beside it."""
+    shape, look, wall = [], [], []
+    for wish in wishes(bench, kind):
+        began, clock = time.process_time(), time.perf_counter()
+        quick = shape_quickly(bench, wish)
+        shaped = time.process_time()
+        look_quickly(bench, quick)
+        shape.append(1e3 * (shaped - began))
+        look.append(1e3 * (time.process_time() - shaped))
+        wall.append(1e3 * (time.perf_counter() - clock))
+    print(
+        f"\n{kind}: shape, order, trees {median(shape):.1f} ms; signs {median(look):.1f} ms; wall {median(wall):.1f} ms"
+    )
+    assert median(shape) < SERVER
+
+
+def test_the_whole_study_when_the_hand_rests(bench: Bench) -> None:
+    began = time.perf_counter()
+    shape_fully(bench, wishes(bench, "crest")[0])
+    print(f"\nwhole study at full resolution: {1e3 * (time.perf_counter() - began):.0f} ms")
+
+
+def drag(page: Any, handle: str, number: int, by: tuple[float, float]) -> None:
+    """Drag a point at the speed of a hand, and let go."""
+    x, y = page.evaluate(
+        """([handle, number]) => {
+          const { e, f } = document.querySelectorAll(handle)[number].transform.baseVal[0].matrix;
+          const frame = document.getElementById('plan').getBoundingClientRect();
+          return [frame.x + e, frame.y + f];
+        }""",
+        [handle, number],
+    )
+    page.mouse.move(x, y)
+    page.mouse.down()
+    for step in range(1, 7):
+        page.mouse.move(x + by[0] * step / 6, y + by[1] * step / 6)
+        page.wait_for_timeout(30)
+    page.wait_for_timeout(120)  # a hand stops before it lets go
+    page.mouse.up()
+    page.wait_for_function("() => hummock.full === hummock.seq")
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+@pytest.mark.parametrize(("handle", "number"), [(".handle.crest", 1), (".handle.corner", 10)], ids=["crest", "corner"])
+def test_from_the_end_of_a_drag_to_the_changed_picture(
+    tmp_path: Path, size: tuple[int, int], handle: str, number: int
+) -> None:
+    with served(copied_yard(tmp_path)) as yard, browsing(size) as page:
+        page.goto(yard.guard.link)
+        ready(page)
+        page.wait_for_function("() => hummock.full === hummock.seq")
+        page.evaluate("document.getElementById('plan').scrollIntoView({ block: 'end' })")
+        for k in range(ROUNDS):
+            drag(page, handle, number, (4.0 if k % 2 else -4.0, 3.0 if k % 2 else -3.0))
+        timings = page.evaluate("hummock.timings")
+    picture, shown, server, look = (
+        median(one[key] for one in timings if one.get(key)) for key in ("picture", "shown", "server", "look")
+    )
+    told = f"picture and numbers drawn {picture:.0f} ms, on the screen {shown:.0f} ms, server {server:.0f} ms"
+    print(f"\n{handle} at {size}: {told}, signs {look:.0f} ms")
+    assert len(timings) == ROUNDS
+    assert picture < PICTURE
+    assert server < SERVER

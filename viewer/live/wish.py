@@ -1,0 +1,160 @@
+"""The wish of the page: what of a site may be changed there, read from its messages and laid over the site."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import get_args
+
+from shapely.geometry import Polygon
+
+from terrain.errors import InputError
+from terrain.site.checks import check_site
+from terrain.site.model import Compass, CrestPoint, Site
+
+MOST_CREST, MOST_RINGS, MOST_CORNERS = 40, 20, 1000
+FARTHEST = 1e5  # metres from the page's corner
+HIGHEST = 5.0  # metres over existing grade, as in a site file
+Spot = tuple[float, float]
+Place = Callable[[object], Spot]
+
+
+@dataclass(frozen=True)
+class Wish:
+    """The berm that is wished for: bed outline and crest in survey metres, the rest as in `Berm`."""
+
+    outline: Polygon
+    crest: tuple[CrestPoint, ...]
+    max_slope: float
+    toe: float | None
+    gentle_side: Compass | None
+    soil: float | None
+
+
+def wish_of_site(site: Site) -> Wish:
+    """The wish that a site holds."""
+    berm = site.berm
+    return Wish(site.bed.outline, berm.crest, berm.max_slope, berm.toe, berm.gentle_side, berm.soil)
+
+
+def with_wish(site: Site, wish: Wish) -> Site:
+    """The site with another wish, checked as a whole.
+
+    Raises
+    ------
+    InputError
+        Where the wish does not fit the site.
+    """
+    berm = replace(
+        site.berm,
+        crest=wish.crest,
+        max_slope=wish.max_slope,
+        toe=wish.toe,
+        gentle_side=wish.gentle_side,
+        soil=wish.soil,
+    )
+    return check_site(replace(site, bed=replace(site.bed, outline=wish.outline), berm=berm), "This shape")
+
+
+def on_known_places(wish: Wish, known: Sequence[Wish]) -> Wish:
+    """The wish with every place that is a known wish's but for rounding put exactly there.
+
+    A page counts from its own corner; going there and back moves a place by the last digit, and what nobody moved
+    would look changed.
+    """
+    rings = [ring for one in known for ring in (one.outline.exterior, *one.outline.interiors)]
+    spots = [spot for ring in rings for spot in ring.coords]
+    spots += [(point.x, point.y) for one in known for point in one.crest]
+    places = {_to_micrometres(spot): spot for spot in spots}
+
+    def exact(spot: Spot) -> Spot:
+        found: Spot = places.get(_to_micrometres(spot), spot)
+        return found
+
+    shape = wish.outline
+    outline = Polygon(map(exact, shape.exterior.coords), [map(exact, ring.coords) for ring in shape.interiors])
+    crest = tuple(CrestPoint(*exact((point.x, point.y)), point.height) for point in wish.crest)
+    return replace(wish, outline=outline, crest=crest)
+
+
+def _to_micrometres(spot: Spot) -> Spot:
+    return round(spot[0], 6), round(spot[1], 6)
+
+
+def read_wish(message: object, corner: Spot, farthest: float = FARTHEST) -> Wish:
+    """The wish that a message holds; its coordinates count from `corner` and reach at most `farthest`, metres.
+
+    Raises
+    ------
+    InputError
+        Where anything in it is missing, is no number or is out of range.
+    """
+    if not isinstance(message, Mapping):
+        raise _odd("the berm", message)
+
+    def place(value: object) -> Spot:
+        return _spot(value, corner, farthest)
+
+    side = message.get("gentle_side")
+    if side is not None and side not in get_args(Compass):
+        raise _odd("the gentle side", side)
+    return Wish(
+        outline=_outline(message.get("outline"), place),
+        crest=tuple(_crest(row, place) for row in _rows(message.get("crest"), "the crest", MOST_CREST)),
+        max_slope=_number(message.get("max_slope"), "the slope", 0.01, 1.0),
+        toe=_maybe(message.get("toe"), "the toe", 0.0, 100.0),
+        gentle_side=side,
+        soil=_maybe(message.get("soil"), "the soil on hand", 1e-3, 1e6),
+    )
+
+
+def _outline(value: object, place: Place) -> Polygon:
+    rings = _rows(value, "the outline", MOST_RINGS)
+    corners = [[place(point) for point in _rows(ring, "the outline", MOST_CORNERS)] for ring in rings]
+    if any(len(ring) < 3 for ring in corners):
+        raise InputError("The bed outline", "has fewer than three corners.", "Put one back.")
+    shape = Polygon(corners[0], corners[1:])
+    if not shape.is_valid:
+        raise InputError("The bed outline", "crosses itself.", "Move the corner back.")
+    if shape.area < 0.01:
+        raise InputError("The bed outline", "encloses no ground.", "Move the corner back.")
+    return shape
+
+
+def _crest(row: object, place: Place) -> CrestPoint:
+    if not isinstance(row, list) or len(row) != 3:
+        raise _odd("a high point", row)
+    east, north = place(row[:2])
+    return CrestPoint(east, north, _number(row[2], "a height", 1e-4, HIGHEST))
+
+
+def _rows(value: object, noun: str, most: int) -> list[object]:
+    if not isinstance(value, list) or not value:
+        raise _odd(noun, value)
+    if len(value) > most:
+        raise InputError("The page", f"sent {len(value)} points for {noun}, more than {most}.")
+    return value
+
+
+def _spot(value: object, corner: Spot, farthest: float) -> Spot:
+    if not isinstance(value, list) or len(value) != 2:
+        raise _odd("a place", value)
+    east, north = (_number(part, "a place", -farthest, farthest) for part in value)
+    return corner[0] + east, corner[1] + north
+
+
+def _maybe(value: object, noun: str, low: float, high: float) -> float | None:
+    return None if value is None else _number(value, noun, low, high)
+
+
+def _number(value: object, noun: str, low: float, high: float) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise _odd(noun, value)
+    if not low <= value <= high:
+        raise InputError("The page", f"sent {value:g} for {noun}.", f"Accepted: {low:g} to {high:g}.")
+    return float(value)
+
+
+def _odd(noun: str, value: object) -> InputError:
+    return InputError("The page", f"sent something that is not {noun}: {str(value)[:60]}.")
