@@ -11,6 +11,10 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+# Linear algebra on one thread, here and in every command run from here: two threads that wait for each other on a busy
+# machine made the suite three times as slow. numpy reads this when it is first imported, which is after this line.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 ROOT = Path(__file__).resolve().parent.parent
 Run = subprocess.CompletedProcess[str]
 
