@@ -1,0 +1,79 @@
+"""`hummock order` as an estimator runs it."""
+
+from __future__ import annotations
+
+import csv
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+SITE = "examples/alder-bend/site.toml"
+FILES = {"order.csv", "order.json", "order.pdf", "order.xlsx"}
+
+
+@pytest.fixture(scope="module")
+def ordered(tmp_path_factory: pytest.TempPathFactory) -> tuple:
+    import os
+    import subprocess
+    import sys
+
+    root = Path(__file__).resolve().parents[2]
+    folder = tmp_path_factory.mktemp("order") / "out"
+    command = [sys.executable, "-m", "cli.main", "order", str(root / SITE), "--out", str(folder)]
+    environment = {**os.environ, "PYTHONPATH": str(root), "COLUMNS": "80"}
+    return subprocess.run(command, capture_output=True, text=True, env=environment, check=False, cwd=root), folder
+
+
+def test_it_writes_a_table_a_page_a_workbook_and_json(ordered: tuple) -> None:
+    ended, folder = ordered
+    assert ended.returncode == 0, ended.stderr
+    assert {path.name for path in folder.iterdir()} == FILES
+    assert (folder / "order.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_the_terminal_says_what_to_order_how_sure_and_at_what_cost(ordered: tuple) -> None:
+    ended, _ = ordered
+    for words in ("Order", "cu yd loose expected", "you will be short", "Trucks", "Barrows", "Cost", "Layers", "held"):
+        assert words in ended.stdout
+    assert max(map(len, ended.stdout.splitlines())) <= 80
+    assert "\x1b[" not in ended.stdout
+
+
+def test_the_table_and_the_summary_tell_the_same(ordered: tuple) -> None:
+    _, folder = ordered
+    summary = json.loads((folder / "order.json").read_text())
+    assert summary["format"] == "hummock-summary/1"
+    rows = list(csv.DictReader((folder / "order.csv").read_text().splitlines()))
+    (expected,) = [r for r in rows if r["part"] == "order" and r["item"] == "soil" and r["figure"] == "expected"]
+    assert float(expected["value"]) * 0.764554857984 == pytest.approx(summary["order"]["expected_loose_m3"], rel=1e-4)
+    assert summary["earthwork"]["import_loose_m3"] == pytest.approx(summary["order"]["expected_loose_m3"], rel=1e-9)
+
+
+def test_json_stands_alone_on_standard_output(root: Path, hummock: Callable, tmp_path: Path) -> None:
+    ended = hummock("order", root / SITE, "--json", "--out", tmp_path / "out", "--kind", "clay")
+    assert ended.returncode == 0, ended.stderr
+    order = json.loads(ended.stdout)["order"]
+    # FM 5-434 Table 1-1, clay: bank to loose 1.43, bank to placed 0.90.
+    assert order["soils"][0]["swell"] == pytest.approx(0.43)
+    assert order["soils"][0]["shrink"] == pytest.approx(0.10)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--kind", "mud"), '"mud" is not a soil of the table'),
+        (("--height=-1",), '"-1" is out of range'),
+        (("--soil", "much"), "--soil"),
+        (("--height", "1.2", "--soil", "20 cu yd"), "--soil"),
+    ],
+)
+def test_a_slip_gets_one_message_and_no_file(
+    words: tuple[str, ...], said: str, root: Path, hummock: Callable, tmp_path: Path
+) -> None:
+    ended = hummock("order", root / SITE, "--out", tmp_path / "out", *words)
+    assert ended.returncode == 2
+    assert said in ended.stderr
+    assert "Traceback" not in ended.stderr
+    assert not (tmp_path / "out").exists()
