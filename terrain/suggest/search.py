@@ -12,8 +12,9 @@ from terrain.grid import Grid
 from terrain.ground.model import Ground
 from terrain.look.look import natural_look
 from terrain.look.model import Look
-from terrain.shape.berm import shape_berm
+from terrain.shape.berm import build, scale_for_soil, shape_berm
 from terrain.shape.layout import lay_out
+from terrain.shape.prepared import Prepared, prepare
 from terrain.shape.proposal import Proposal
 from terrain.site.model import CrestPoint, Site
 from terrain.suggest.families import FAMILIES, Family, crest_of
@@ -25,7 +26,7 @@ VARIANTS = 24
 NODES_ACROSS = 110
 # Two forms count as clearly different where their fills differ by this share of their sum, volume for volume.
 CLEARLY_DIFFERENT = 0.15
-MOST = 5
+FEWEST, MOST = 3, 5
 # Width of the eased toe as a share of the radius of the largest circle in the bed; one for all, so that one layout of
 # the bed serves the whole search.
 TOE_SHARE = 0.3
@@ -86,14 +87,12 @@ def suggest(site: Site, ground: Ground, progress: Callable[[str], None] = lambda
     coarse = coarser(site, ground)
     spine = spine_of(lay_out(site, coarse).worked)
     wish = shape_berm(site, coarse)
-    best: list[tuple[Family, _Trial]] = []
+    tried: list[list[tuple[Family, _Trial]]] = []
     for number, family in enumerate(FAMILIES):
         progress(f"trying forms: {family.name}")
-        trials = list(_trials(site, coarse, spine, wish, family, np.random.default_rng(number)))
-        if trials:
-            best.append((family, min(trials, key=lambda trial: trial.cost)))
-    best.sort(key=lambda pair: pair[1].cost)
-    chosen = _different(best)
+        trials = _trials(site, coarse, spine, wish, family, np.random.default_rng(number))
+        tried.append([(family, trial) for trial in sorted(trials, key=lambda trial: trial.cost)])
+    chosen = _different(tried)
     return tuple(_finished(family, trial.site, ground) for family, trial in chosen)
 
 
@@ -129,22 +128,30 @@ def _trials(
             site, crest_of(points, spine, max(wished_top, 0.05)), TOE_SHARE * float(spine.clearance.max())
         )
         try:
-            proposal = shape_berm(candidate, ground)
-            if site.berm.soil is None and wished_soil > 0.0:
-                candidate, proposal = _towards_soil(candidate, ground, proposal, wished_soil)
+            prepared = prepare(candidate, ground)
         except InputError:
             continue
-        yield _judged(candidate, ground, proposal, wished_top, wished_soil)
+        scale, proposal = _scaled(candidate, ground, prepared, wished_soil)
+        yield _judged(_times(candidate, scale), ground, proposal, wished_top, wished_soil)
 
 
-def _towards_soil(site: Site, ground: Ground, proposal: Proposal, wanted: float) -> tuple[Site, Proposal]:
-    """Two steps of scaling heights towards the wanted volume; what the limits hold back stays missing."""
-    for _ in range(2):
-        factor = float(np.clip(wanted / max(proposal.fill.sum(), 1e-9), 0.6, 1.5))
-        crest = tuple(replace(point, height=factor * point.height) for point in site.berm.crest)
-        site = replace(site, berm=replace(site.berm, crest=crest))
-        proposal = shape_berm(site, ground)
-    return site, proposal
+def _scaled(site: Site, ground: Ground, prepared: Prepared, wanted: float) -> tuple[float, Proposal]:
+    """The factor on the heights, and the form at it: the soil on hand, or two steps towards the wanted volume."""
+    if site.berm.soil is not None:
+        scale = scale_for_soil(site, ground, prepared, site.berm.soil)
+        return scale, build(site, ground, prepared, scale)
+    scale, proposal = 1.0, build(site, ground, prepared, 1.0)
+    for _ in range(2 if wanted > 0.0 else 0):
+        # What the limits hold back stays missing.
+        scale *= float(np.clip(wanted / max(proposal.fill.sum(), 1e-9), 0.6, 1.5))
+        proposal = build(site, ground, prepared, scale)
+    return scale, proposal
+
+
+def _times(site: Site, factor: float) -> Site:
+    """The site with every crest height times a factor."""
+    crest = tuple(replace(point, height=factor * point.height) for point in site.berm.crest)
+    return replace(site, berm=replace(site.berm, crest=crest))
 
 
 def _with_crest(site: Site, crest: list[tuple[float, float, float]], toe: float) -> Site:
@@ -166,13 +173,18 @@ def _judged(site: Site, ground: Ground, proposal: Proposal, top: float, soil: fl
     return _Trial(replace(site, berm=replace(site.berm, crest=crest)), proposal.fill, cost)
 
 
-def _different(best: list[tuple[Family, _Trial]]) -> list[tuple[Family, _Trial]]:
-    """The best first, then each that differs clearly from all taken before."""
+def _different(tried: list[list[tuple[Family, _Trial]]]) -> list[tuple[Family, _Trial]]:
+    """The best of each family, then others while there are too few: each clearly different from all taken before."""
+    best = sorted((trials[0] for trials in tried if trials), key=lambda pair: pair[1].cost)
+    others = sorted((pair for trials in tried for pair in trials[1:]), key=lambda pair: pair[1].cost)
     taken: list[tuple[Family, _Trial]] = []
-    for family, trial in best:
+    for number, (family, trial) in enumerate([*best, *others]):
+        if number >= len(best) and len(taken) >= FEWEST:
+            break
         if all(_difference(trial.fill, other.fill) >= CLEARLY_DIFFERENT for _, other in taken):
             taken.append((family, trial))
-    return taken[:MOST]
+    # Those added last may be better than some of the first.
+    return sorted(taken, key=lambda pair: pair[1].cost)[:MOST]
 
 
 def _difference(one: np.ndarray, other: np.ndarray) -> float:

@@ -1,0 +1,102 @@
+"""Every suggestion is a shape that the limits allow, takes the soil that is there, and is unlike the others."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from test_limits_hold_on_random_yards import check_holds, check_slopes
+from unnatural_beds import KINDS, unnatural_bed
+
+from terrain.ground.model import Ground
+from terrain.look.look import natural_look
+from terrain.shape.berm import shape_berm
+from terrain.site.model import Site
+from terrain.suggest.search import CLEARLY_DIFFERENT, MOST, Suggestion, suggest
+
+SOIL_TOLERANCE = 0.005  # share of the soil on hand
+# The search compares forms on fewer nodes than they are delivered on; this much of the difference may be lost there.
+COARSER = 0.02
+BEDS = [("cone crest", 1), ("hip roof", 4)]
+
+
+@cache
+def suggested(kind: str, seed: int) -> tuple[Site, Ground, tuple[Suggestion, ...]]:
+    site, ground = unnatural_bed(kind, seed)
+    return site, ground, suggest(site, ground)
+
+
+@pytest.mark.parametrize(("kind", "seed"), BEDS)
+def test_every_suggestion_keeps_slope_outline_and_keep_offs(kind: str, seed: int) -> None:
+    _, ground, found = suggested(kind, seed)
+    assert 1 <= len(found) <= MOST
+    for one in found:
+        check_slopes(one.site, ground, one.proposal)
+        check_holds(one.site, one.proposal)
+        assert one.proposal.fill.max() > 0.0
+
+
+@pytest.mark.parametrize(("kind", "seed"), BEDS)
+def test_only_crest_and_toe_are_changed(kind: str, seed: int) -> None:
+    site, _, found = suggested(kind, seed)
+    for one in found:
+        assert replace(one.site, berm=replace(one.site.berm, crest=site.berm.crest, toe=site.berm.toe)) == site
+
+
+@pytest.mark.parametrize(("kind", "seed"), BEDS)
+def test_suggestions_differ_clearly(kind: str, seed: int) -> None:
+    _, _, found = suggested(kind, seed)
+    assert len(found) >= 3
+    for number, one in enumerate(found):
+        for other in found[:number]:
+            apart = np.abs(one.proposal.fill - other.proposal.fill).sum()
+            assert apart / (one.proposal.fill + other.proposal.fill).sum() >= CLEARLY_DIFFERENT - COARSER
+
+
+def test_what_is_suggested_is_what_shape_builds_from_it() -> None:
+    _, ground, found = suggested(*BEDS[0])
+    for one in found:
+        again = shape_berm(one.site, ground)
+        assert np.array_equal(again.elevation, one.proposal.elevation)
+        assert natural_look(ground.grid, ground.elevation, again.elevation, one.site.bed.outline) == one.look
+
+
+def test_the_same_yard_gets_the_same_suggestions() -> None:
+    site, ground, found = suggested(*BEDS[0])
+    again = suggest(site, ground)
+    assert [(one.name, one.site.berm, one.look) for one in again] == [
+        (one.name, one.site.berm, one.look) for one in found
+    ]
+
+
+@pytest.mark.parametrize("share", [0.35, pytest.param(0.6, marks=pytest.mark.slow)])
+def test_the_soil_on_hand_is_used_where_the_limits_hold_it(share: float) -> None:
+    """`share` of what the berm as drawn takes: every form can hold that."""
+    site, ground = unnatural_bed("cone crest", 3)
+    area = ground.grid.cell**2
+    placed = shape_berm(site, ground).fill.sum() * area + site.bed.sod * site.bed.outline.area
+    soil = float(share * placed * (1 + site.soil.swell) / (1 - site.soil.shrink)) + 0.3
+    found = suggest(replace(site, berm=replace(site.berm, soil=soil)), ground)
+    assert found
+    for one in found:
+        assert one.site.berm.soil == soil
+        assert abs(one.proposal.soil_left) <= SOIL_TOLERANCE * soil
+
+
+@pytest.mark.slow
+def test_the_best_suggestion_shows_no_sign_in_100_random_beds() -> None:
+    """The bound of 90 is the project's own; many of the crests as drawn are called, so there is work to do."""
+    called = natural = three = 0
+    for seed in range(100):
+        site, ground = unnatural_bed(KINDS[seed % len(KINDS)], seed)
+        asked = shape_berm(site, ground)
+        called += not natural_look(ground.grid, ground.elevation, asked.elevation, site.bed.outline).reads_natural
+        found = suggest(site, ground)
+        natural += bool(found) and found[0].look.reads_natural
+        three += len(found) >= 3
+    print(f"of 100 beds {called} are called as drawn, {natural} natural as suggested, {three} get three or more")
+    assert natural >= 90
+    assert called >= 50
+    assert three >= 90
