@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from terrain.exchange.delivered import delivered_mesh
 from terrain.exchange.meshes import write_meshes
 from terrain.study import Study
 from terrain.summary import summary_of
@@ -25,10 +26,16 @@ class Outputs:
 def write_outputs(study: Study, folder: Path, progress: Callable[[str], None]) -> Outputs:
     """Write summary, drawings and meshes of one study into an existing folder."""
     progress("writing meshes")
-    meshes = write_meshes(folder, study.proposal.mesh, study.site.bed.sod)
+    thin = delivered_mesh(study.site, study.proposal)
+    meshes = write_meshes(folder, thin.mesh, study.site.bed.sod)
     progress("drawing")
     _, remarks = draw_all(study.site, study.ground, study.proposal, study.work, study.review, folder, progress)
     summary = summary_of(study, meshes.offset)
+    summary |= {
+        "mesh_tolerance_m": thin.tolerance,
+        "mesh_strays_m": thin.strays,
+        "mesh_triangles": len(thin.mesh.triangles),
+    }
     (folder / "summary.json").write_text(as_json(summary), encoding="utf-8")
     return Outputs(summary, tuple(sorted(path.name for path in folder.iterdir())), tuple(remarks))
 

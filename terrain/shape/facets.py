@@ -77,8 +77,13 @@ def facets_of(grid: Grid, mesh: Triangulation, carries: Mask, stones: Mask) -> t
     free[: len(mesh.nodes)] = carries.ravel()[mesh.nodes]
     corners = np.vstack([both_cuts, strip[free[strip].any(axis=1)]])
     points = np.vstack([mesh.points, grid.nodes[further]])
+    return facets_over(points, corners), further
+
+
+def facets_over(points: Array, corners: Index) -> Facets:
+    """The facets with the given corners (m, 3), over vertices (n, 2) in metres."""
     first, of = _facets_by_vertex(corners, len(points))
-    return Facets(corners, slope_form(points, corners), first, of), further
+    return Facets(corners, slope_form(points, corners), first, of)
 
 
 def slope_form(points: Array, corners: Index) -> Array:

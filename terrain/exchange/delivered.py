@@ -1,0 +1,30 @@
+"""The mesh that goes into files: every measured line an edge of it, and no more triangles than its tolerance asks."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from terrain.exchange.breaklines import with_lines
+from terrain.exchange.thinning import TOLERANCE, Thinned, thinned
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+
+
+def delivered_mesh(site: Site, proposal: Proposal, tolerance: float = TOLERANCE) -> Thinned:
+    """The proposal's mesh with breaklines and retained edges for edges, thinned.
+
+    Parameters
+    ----------
+    site
+        Its breaklines and retained edges become edges of the mesh; outline, keep-off circles and the edges of digs are.
+    tolerance
+        Largest vertical distance from the shaped surfaces, metres; 0.0 leaves every triangle.
+
+    Notes
+    -----
+    Where a coarser mesh cannot keep tolerance, slope limit and volume with much fewer points, the fine one is answered,
+    with `strays` 0.0.
+    """
+    lines = [*site.survey.breaklines, *(np.asarray(edge.line, dtype=float) for edge in site.retained_edge)]
+    mesh, on_line = with_lines(proposal.mesh, lines)
+    return thinned(mesh, proposal.grid, site.berm.max_slope, tolerance, on_line)
