@@ -61,18 +61,25 @@ class FittedGround:
 def fit_ground(shots: LocalShots, method: str = "auto") -> FittedGround:
     """Fit all surfaces and choose by leave-one-out error, or take the method named.
 
+    Where the ground has breaklines, only the triangulation creases along them, and "auto" takes it.
+
     Raises `InputError` for an unknown method, naming those there are.
     """
     check_method(method)
-    tin = fit_triangulation(shots.places, shots.heights)
+    tin = fit_triangulation(shots.places, shots.heights, shots.edges)
     plate = fit_thin_plate(shots.places, shots.heights)
     process = fit_kriging(shots)
     residuals = (left_out_by_triangulation(tin), plate.residuals, process.residuals)
-    errors = _errors(residuals)
-    chosen = min(errors, key=lambda name: errors[name]) if method == "auto" else method
+    errors = _errors(tuple(each[: shots.free] for each in residuals))
+    chosen = _choice(errors, len(shots.edges) > 0) if method == "auto" else method
     likely = likely_ground(shots, process)
     factor = widening(likely, process, facet_centres(tin))
     return FittedGround(shots, tin, plate, process, likely, factor, MappingProxyType(errors), chosen)
+
+
+def _choice(errors: Mapping[str, float], creased: bool) -> str:
+    """The method of the least error; on creased ground the one that creases."""
+    return METHODS[0] if creased else min(errors, key=lambda name: errors[name])
 
 
 def check_method(method: str) -> None:

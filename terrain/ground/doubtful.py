@@ -53,10 +53,10 @@ def doubtful_shots(survey: Survey, units: Units, shots: LocalShots, process: Kri
 
 def find_doubtful(shots: LocalShots, process: Kriging) -> tuple[Miss, ...]:
     """Rows of the shots that miss the surface through the rest by more than the rest lead one to expect."""
-    if len(shots.places) < _FEWEST:
+    if shots.free < _FEWEST:
         return ()
-    many = len(shots.places) > ENOUGH_TO_FIT
-    aside = _set_many_aside(process) if many else _set_aside(shots, process)
+    many = shots.free > ENOUGH_TO_FIT
+    aside = _set_many_aside(process, shots.free) if many else _set_aside(shots, process)
     while aside:
         kept = np.ones(len(shots.places), dtype=bool)
         kept[aside] = False
@@ -70,10 +70,10 @@ def find_doubtful(shots: LocalShots, process: Kriging) -> tuple[Miss, ...]:
 
 def _set_aside(shots: LocalShots, process: Kriging) -> list[int]:
     """Rows worth judging, the worst first."""
-    most = min(_MOST_ASIDE, int(_SHARE_ASIDE * len(shots.places)) or 1)
+    most = min(_MOST_ASIDE, int(_SHARE_ASIDE * shots.free) or 1)
     kept, rest, aside = np.ones(len(shots.places), dtype=bool), process, list[int]()
     while len(aside) < most:
-        trials = [_without(shots, kept, row) for row in _suspects(kept, rest)]
+        trials = [_without(shots, kept, row) for row in _suspects(kept, rest, shots.free)]
         worst, without = max(trials, key=lambda trial: trial[0].score)
         if worst.score < _WORTH_ASIDE:
             break
@@ -83,18 +83,20 @@ def _set_aside(shots: LocalShots, process: Kriging) -> list[int]:
     return aside
 
 
-def _set_many_aside(process: Kriging) -> list[int]:
+def _set_many_aside(process: Kriging, free: int) -> list[int]:
     """The worst rows of a large survey, whose covariance a few busts do not move."""
-    score = np.abs(process.residuals) / np.maximum(process.expected, 1e-12)
+    score = (np.abs(process.residuals) / np.maximum(process.expected, 1e-12))[:free]
     worst = np.argsort(-score)[:_MOST_ASIDE]
     return [int(row) for row in worst if score[row] >= _WORTH_ASIDE]
 
 
-def _suspects(kept: Mask, rest: Kriging) -> Rows:
-    """Rows of the kept shots that miss most, in deviations and in metres."""
-    score = np.abs(rest.residuals) / np.maximum(rest.expected, 1e-12)
-    count = 3 if len(score) <= _REFIT_EACH else 1
-    chosen = np.concatenate([np.argsort(-score)[:count], np.argsort(-np.abs(rest.residuals))[: count - 1]])
+def _suspects(kept: Mask, rest: Kriging, free: int) -> Rows:
+    """Rows of the kept shots that miss most, in deviations and in metres; points of breaklines are no suspects."""
+    count = int(kept[:free].sum())
+    off, expected = np.abs(rest.residuals[:count]), rest.expected[:count]
+    score = off / np.maximum(expected, 1e-12)
+    most = 3 if count <= _REFIT_EACH else 1
+    chosen = np.concatenate([np.argsort(-score)[:most], np.argsort(-off)[: most - 1]])
     return np.asarray(np.flatnonzero(kept)[np.unique(chosen)])
 
 
@@ -113,14 +115,16 @@ def _through(shots: LocalShots, kept: Mask, known: Covariance | None = None) -> 
     from there does not leave again.
     """
     places, heights, error = shots.places[kept], shots.heights[kept], shots.error[kept]
-    covariance = known or fit_covariance(shot_table(places, heights, error**2))
+    free = int(kept[: shots.free].sum())
+    covariance = known or fit_covariance(shot_table(places[:free], heights[:free], error[:free] ** 2))
     return krige_with(places, heights, error, covariance)
 
 
 def _judge(shots: LocalShots, kept: Mask, aside: list[int], known: Covariance | None) -> tuple[list[Miss], float]:
     """How far each shot set aside misses the surface through the kept ones, and the doubtful score."""
     rest = _through(shots, kept, known)
-    scores = np.sort(np.abs(rest.residuals) / np.maximum(rest.expected, 1e-12))
+    free = int(kept[: shots.free].sum())
+    scores = np.sort((np.abs(rest.residuals) / np.maximum(rest.expected, 1e-12))[:free])
     bound = max(_DEVIATIONS, _TIMES_THE_REST * float(scores[-max(_OF_THE_REST, len(scores) // _OF_EACH)]))
     return _miss(shots, rest, aside), bound
 

@@ -14,6 +14,7 @@ from terrain.ground.choose import (
     fit_ground,
     heights_at,
 )
+from terrain.ground.creases import with_breaklines
 from terrain.ground.doubtful import doubtful_shots
 from terrain.ground.model import Ground, GroundCheck
 from terrain.ground.notes import ground_notes
@@ -44,11 +45,12 @@ def model_ground(site: Site, method: str = "auto") -> Ground:
     check_method(method)
     grid = yard_grid(site)
     with one_thread():
-        fitted = fit_ground(local_shots(site.survey.shots, site.survey.accuracy), method)
+        shots = local_shots(site.survey.shots, site.survey.accuracy)
+        fitted = fit_ground(with_breaklines(shots, site.survey.breaklines), method)
         elevation, deviation = elevation_and_deviation(fitted, grid.nodes)
         doubtful = doubtful_shots(site.survey, site.units, fitted.shots, fitted.process)
         mean_deviation = _bed_mean_deviation(fitted, site.bed.outline)
-    hull = MultiPoint(site.survey.shots[:, :2]).convex_hull
+    hull = MultiPoint(np.vstack([site.survey.shots, *site.survey.breaklines])[:, :2]).convex_hull
     return Ground(
         grid=grid,
         elevation=frozen(elevation.reshape(grid.shape)),

@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.ground.choose import check_method, elevation_and_deviation, fit_ground
+from terrain.ground.creases import with_breaklines
 from terrain.ground.shots import local_shots
 from terrain.ground.threads import one_thread
 
 
-def interpolate(points: Array, targets: Array, method: str = "auto", *, accuracy: float = 0.0) -> tuple[Array, Array]:
+def interpolate(
+    points: Array,
+    targets: Array,
+    method: str = "auto",
+    *,
+    accuracy: float = 0.0,
+    breaklines: Sequence[Array] = (),
+) -> tuple[Array, Array]:
     """Elevation and its standard deviation at targets, from spot elevations.
 
     Parameters
@@ -24,6 +34,8 @@ def interpolate(points: Array, targets: Array, method: str = "auto", *, accuracy
         "triangulation", "thin_plate", "kriging", or "auto" for the one with the least leave-one-out error.
     accuracy
         Standard deviation of one shot in metres; with 0 every method passes through every shot.
+    breaklines
+        (k, 3) arrays in metres, one a line: the triangulation creases along them, the smooth methods pass through them.
 
     Returns
     -------
@@ -47,4 +59,5 @@ def interpolate(points: Array, targets: Array, method: str = "auto", *, accuracy
     if not len(places):
         return np.empty(0), np.empty(0)
     with one_thread():
-        return elevation_and_deviation(fit_ground(local_shots(points, accuracy), method), places)
+        shots = with_breaklines(local_shots(points, accuracy), breaklines)
+        return elevation_and_deviation(fit_ground(shots, method), places)

@@ -10,7 +10,7 @@ import numpy as np
 from terrain.grid import Array, frozen
 from terrain.ground.covariance import Covariance, correlation
 from terrain.ground.likelihood import Whitened
-from terrain.ground.reml import ENOUGH_TO_FIT, fit_covariance, seen_through, shot_table
+from terrain.ground.reml import ENOUGH_TO_FIT, ShotTable, fit_covariance, seen_through, shot_table
 from terrain.ground.shots import LocalShots
 from terrain.ground.trend import trend_terms
 
@@ -53,16 +53,23 @@ def fit_kriging(shots: LocalShots) -> Kriging:
     With fewer than `FEWEST_TO_FIT` shots the covariance is assumed, not fitted. With more than
     `ENOUGH_TO_FIT` the reach is fitted to a part of them, and the sill is then set so that the leave-one-out
     residuals of all have the size that the process expects of them (Bachoc, Computational Statistics and Data
-    Analysis 66, 2013).
+    Analysis 66, 2013). Points of breaklines are exact data of the process but take no part in the fit: they are not
+    measured one by one, and a line of them is straighter than ground.
     """
-    table = shot_table(shots.places, shots.heights, shots.error**2)
-    covariance = _assumed(shots) if len(shots.places) < FEWEST_TO_FIT else fit_covariance(table)
+    free = shots.free
+    covariance = _assumed(shots) if free < FEWEST_TO_FIT else fit_covariance(free_table(shots))
     process = krige_with(shots.places, shots.heights, shots.error, covariance)
-    if len(shots.places) <= ENOUGH_TO_FIT:
+    if free <= ENOUGH_TO_FIT:
         return process
-    factor = float(np.mean((process.residuals / process.expected) ** 2))
+    factor = float(np.mean((process.residuals[:free] / process.expected[:free]) ** 2))
     rescaled = replace(covariance, sill=covariance.sill * max(factor, 1e-6))
     return krige_with(shots.places, shots.heights, shots.error, rescaled)
+
+
+def free_table(shots: LocalShots) -> ShotTable:
+    """What the likelihood needs of the shots that stand off every breakline."""
+    free = shots.free
+    return shot_table(shots.places[:free], shots.heights[:free], shots.error[:free] ** 2)
 
 
 def _assumed(shots: LocalShots) -> Covariance:

@@ -8,18 +8,20 @@ from terrain.ground.choose import FittedGround
 from terrain.ground.kriging import FEWEST_TO_FIT
 from terrain.ground.reml import ENOUGH_TO_FIT
 from terrain.ground.shots import MOST_SHOTS
+from terrain.ground.triangulation import triangulated
 from terrain.site.model import Site
 from terrain.units import show_length
 
 
 def ground_notes(site: Site, fitted: FittedGround) -> tuple[str, ...]:
     """One sentence for each thing that was assumed, merged or left coarse; none where nothing was."""
-    came, stayed = len(site.survey.shots), len(fitted.shots.places)
-    notes: list[str] = []
+    came, stayed = len(site.survey.shots), fitted.shots.free
+    notes = list(site.survey.notes)
     if came > MOST_SHOTS:
         notes.append(f"{came:,} shots were averaged by cells into {stayed:,}; each mean stands for one shot.")
     else:
         notes += _merged(site, fitted)
+    notes += _creased(site, fitted)
     if stayed < FEWEST_TO_FIT:
         notes.append(f"With {stayed} shots the deviation is assumed, not measured; {FEWEST_TO_FIT} or more are needed.")
     if stayed > ENOUGH_TO_FIT:
@@ -27,11 +29,38 @@ def ground_notes(site: Site, fitted: FittedGround) -> tuple[str, ...]:
     return tuple(notes)
 
 
+def _creased(site: Site, fitted: FittedGround) -> list[str]:
+    """How the surface takes the breaklines, and the shots that gave way to them."""
+    lines = len(site.survey.breaklines)
+    if not lines:
+        return []
+    count = "1 breakline" if lines == 1 else f"{lines} breaklines"
+    word = {"thin_plate": "The thin plate", "kriging": "Kriging"}
+    if fitted.method in word:
+        text = f"{word[fitted.method]} passes through {count} but cannot crease there; only the triangulation can."
+    else:
+        text = f"The triangulation creases along {count}; the smooth methods cannot, and were not considered."
+    return [text, *_given_way(site, fitted)]
+
+
+def _given_way(site: Site, fitted: FittedGround) -> list[str]:
+    """A sentence for each shot on a breakline whose elevation is another than the line's."""
+    shots, survey = fitted.shots, site.survey
+    notes = []
+    for row in np.flatnonzero(shots.groups >= shots.free):
+        height = triangulated(fitted.tin, shots.all_places[row : row + 1])[0]
+        off = float(shots.all_heights[row] - height)
+        if abs(off) > 3.0 * max(survey.accuracy, 1e-3):
+            size, side = show_length(abs(off), site.units, "elevation"), "above" if off > 0 else "below"
+            notes.append(f"Shot {survey.names[row]} stands on a breakline and {size} {side} it; the line is used.")
+    return notes
+
+
 def _merged(site: Site, fitted: FittedGround) -> list[str]:
     """A sentence for each place that was shot more than once."""
     groups, names = fitted.shots.groups, site.survey.names
     notes = []
-    for row in np.flatnonzero(np.bincount(groups) > 1):
+    for row in np.flatnonzero(np.bincount(groups)[: fitted.shots.free] > 1):
         together = np.flatnonzero(groups == row)
         heights = site.survey.shots[together, 2]
         apart = show_length(float(np.ptp(heights)), site.units, "elevation")

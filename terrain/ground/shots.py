@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +38,8 @@ class LocalShots:
         cells averaged.
     all_places, all_heights
         (N, 2) and (N,): the shots that came in, in the frame.
+    edges
+        (e, 2) rows of `places` that breaklines join. The points of the breaklines are the last rows.
     """
 
     places: Array
@@ -49,6 +51,12 @@ class LocalShots:
     groups: Rows
     all_places: Array
     all_heights: Array
+    edges: Rows = field(default_factory=lambda: np.empty((0, 2), dtype=np.intp))
+
+    @property
+    def free(self) -> int:
+        """Rows that are shots off every breakline; the rows after them are the breaklines' points."""
+        return int(self.edges.min()) if len(self.edges) else len(self.places)
 
     @property
     def thinned(self) -> bool:

@@ -8,13 +8,12 @@ import numpy as np
 
 from terrain.grid import Array
 from terrain.ground.covariance import Covariance, nearby_scale
-from terrain.ground.kriging import FEWEST_TO_FIT, Kriging, krige_with, kriged, mean_and_deviation
+from terrain.ground.kriging import FEWEST_TO_FIT, Kriging, free_table, krige_with, kriged, mean_and_deviation
 from terrain.ground.reml import (
     SMOOTHNESS,
     ShotTable,
     deviance_of,
     reach_bounds,
-    shot_table,
     with_best_sill,
 )
 from terrain.ground.shots import LocalShots
@@ -50,10 +49,10 @@ def likely_ground(shots: LocalShots, fitted: Kriging) -> LikelyGround:
     and Stein, Technometrics 35, 1993). With a handful of shots the covariance is assumed, and with many it is
     settled: then the fitted process stands alone.
     """
-    count = len(shots.places)
+    count = shots.free
     if count < FEWEST_TO_FIT or count > _SETTLED:
         return LikelyGround((fitted,), np.ones(1), 1.0)
-    table = shot_table(shots.places, shots.heights, shots.error**2)
+    table = free_table(shots)
     rungs = _ladder(table, fitted.covariance)
     deviance = np.array([deviance_of(table, rung) for rung in rungs])
     weight = np.exp(-0.5 * (deviance - deviance.min()))

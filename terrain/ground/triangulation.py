@@ -7,11 +7,13 @@ from typing import Any
 
 import numpy as np
 
-from terrain.grid import Array, frozen
+from terrain.grid import Array, Mask, frozen
+from terrain.ground.constrained import with_edges
 from terrain.ground.shots import Rows
 from terrain.ground.trend import plane_through
 
 _FLAT = 1e-14  # twice a triangle's area, in frame units, under which it has no inside
+_NO_EDGES: Rows = np.empty((0, 2), dtype=np.intp)
 _ON_EDGE = 1e-9  # how far off an edge, as a share of the facet, still counts as on it
 
 
@@ -25,6 +27,10 @@ class Triangulation:
         (n, 2) and (n,): the corners, in the frame of `LocalShots`.
     mesh
         scipy's Delaunay triangulation of the places.
+    facets
+        (m, 3) rows of the corners of each facet: those of `mesh`, turned where a breakline asks for it.
+    kept
+        (k,) for each triangle of `mesh`, whether it is a facet.
     ring
         (h,) rows of the hull's corners, counter-clockwise.
     plane
@@ -34,21 +40,39 @@ class Triangulation:
     places: Array
     heights: Array
     mesh: Any
+    facets: Rows
+    kept: Mask
     ring: Rows
     plane: Array
 
 
-def fit_triangulation(places: Array, heights: Array) -> Triangulation:
-    """Triangulate (n, 2) places that do not stand in one line; heights (n,) in metres."""
+def fit_triangulation(places: Array, heights: Array, edges: Rows = _NO_EDGES) -> Triangulation:
+    """Triangulate (n, 2) places that do not stand in one line; heights (n,) in metres.
+
+    `edges` (e, 2) are rows that a breakline joins: each becomes a side of the facets (constrained Delaunay).
+    """
     from scipy.spatial import Delaunay
 
+    mesh = Delaunay(places)
+    facets, kept = mesh.simplices, np.ones(len(mesh.simplices), dtype=bool)
+    if len(edges):
+        facets = with_edges(places, mesh.simplices.astype(np.int64), edges.astype(np.int64))
+        kept = _among(mesh.simplices, facets)
     return Triangulation(
         places=places,
         heights=heights,
-        mesh=Delaunay(places),
+        mesh=mesh,
+        facets=frozen(np.array(facets, dtype=np.intp)),
+        kept=frozen(kept),
         ring=frozen(hull_corners(places)),
         plane=frozen(plane_through(places, heights)),
     )
+
+
+def _among(some: Rows, all_of: Rows) -> Mask:
+    """True for each triangle of (k, 3) that has the corners of one of (m, 3)."""
+    known = {tuple(corners) for corners in np.sort(all_of, axis=1).tolist()}
+    return np.array([tuple(corners) in known for corners in np.sort(some, axis=1).tolist()])
 
 
 def hull_corners(places: Array) -> Rows:
@@ -66,9 +90,28 @@ def triangulated(tin: Triangulation, targets: Array) -> Array:
     """Height in metres at (m, 2) targets, linear on the facet each lies in; NaN outside the shots' hull."""
     facet = np.asarray(tin.mesh.find_simplex(targets, tol=_ON_EDGE))
     corners = tin.mesh.simplices[facet]
+    turned = np.flatnonzero(~tin.kept[facet] & (facet >= 0))
+    if turned.size:
+        corners[turned] = _turned_facets(tin, targets[turned])
     weights = _within(_barycentric(tin.places[corners], targets))
     heights = np.einsum("mk,mk->m", weights, tin.heights[corners])
     return np.where(facet < 0, np.nan, heights)
+
+
+def _turned_facets(tin: Triangulation, targets: Array) -> Rows:
+    """Corners (m, 3) of the facet about each of (m, 2) targets, among the few that breaklines turned."""
+    facets = tin.facets[~_among(tin.facets, tin.mesh.simplices[tin.kept])]
+    best, found = np.full(len(targets), -np.inf), np.zeros((len(targets), 3), dtype=np.intp)
+    for corners in facets:
+        around = tin.places[corners]
+        near = np.flatnonzero(
+            ((targets >= around.min(axis=0) - _ON_EDGE) & (targets <= around.max(axis=0) + _ON_EDGE)).all(axis=1)
+        )
+        inner = _barycentric(np.broadcast_to(around, (len(near), 3, 2)), targets[near]).min(axis=1)
+        better = inner > best[near]
+        best[near[better]] = inner[better]
+        found[near[better]] = corners
+    return found
 
 
 def carried_on(tin: Triangulation, targets: Array) -> Array:
@@ -91,26 +134,40 @@ def left_out_by_triangulation(tin: Triangulation) -> Array:
 
     Taking a shot away changes the Delaunay triangulation only within the ring of its neighbours, and there
     the new facets are Delaunay facets of that ring alone; so each shot costs one triangulation of about six
-    points.
+    points. The sides of that ring may be breaklines, which stay.
     """
     residuals = np.full(len(tin.places), np.nan)
-    start, neighbours = tin.mesh.vertex_neighbor_vertices
     corners = set(tin.ring.tolist())
+    creased = not bool(tin.kept.all())
+    by_shot = _sides_across(tin.facets, len(tin.places))
     for shot in range(len(tin.places)):
         if shot not in corners:
-            ring = neighbours[start[shot] : start[shot + 1]]
-            residuals[shot] = tin.heights[shot] - _height_within(tin, ring, shot)
+            residuals[shot] = tin.heights[shot] - _height_within(tin, by_shot[shot], shot, creased)
     return residuals
 
 
-def _height_within(tin: Triangulation, ring: Rows, shot: int) -> float:
+def _sides_across(facets: Rows, count: int) -> list[list[tuple[int, int]]]:
+    """For each corner, the sides across from it in the facets that it has: the ring of its neighbours."""
+    sides: list[list[tuple[int, int]]] = [[] for _ in range(count)]
+    for a, b, c in facets.tolist():
+        sides[a].append((b, c))
+        sides[b].append((c, a))
+        sides[c].append((a, b))
+    return sides
+
+
+def _height_within(tin: Triangulation, sides: list[tuple[int, int]], shot: int, creased: bool) -> float:
     """Height at a shot's place, linear on its neighbours' triangulation; NaN where they have none."""
     from scipy.spatial import Delaunay, QhullError
 
+    ring, local = np.unique(np.array(sides, dtype=np.intp), return_inverse=True)
     try:
-        facets = ring[Delaunay(tin.places[ring]).simplices]
-    except QhullError:
+        around = Delaunay(tin.places[ring]).simplices.astype(np.int64)
+        if creased:
+            around = with_edges(tin.places[ring], around, local.reshape(-1, 2).astype(np.int64))
+    except (QhullError, ValueError):
         return float("nan")
+    facets = ring[around]
     target = np.broadcast_to(tin.places[shot], (len(facets), 2))
     weights = _barycentric(tin.places[facets], target)
     best = int(np.argmax(weights.min(axis=1)))
@@ -154,7 +211,7 @@ def _nearest_on_hull(tin: Triangulation, targets: Array) -> tuple[Array, Array]:
 
 def facet_centres(tin: Triangulation) -> Array:
     """Centres of the facets, (k, 2) in frame units: places between the shots, evenly over the hull."""
-    return np.asarray(tin.places[tin.mesh.simplices].mean(axis=1))
+    return np.asarray(tin.places[tin.facets].mean(axis=1))
 
 
 def hull_area(tin: Triangulation) -> float:

@@ -11,8 +11,8 @@ from scipy.spatial import Delaunay
 from shapely.geometry import Polygon, box
 
 from terrain.grid import Grid
+from terrain.ground.constrained import with_edges
 from terrain.shape.clearance import fill_clearance
-from terrain.shape.constrained import with_edges
 from terrain.shape.triangulate import triangulate
 from terrain.shape.worked import Hold, disc_polygon, edge_points, linework, worked_ground
 

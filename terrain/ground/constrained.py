@@ -1,7 +1,8 @@
 """Force given edges into a planar triangulation (constrained triangulation).
 
-Missing edges are recovered by flipping the diagonals that cross them, after Sloan (1993), "A fast algorithm for
-generating constrained Delaunay triangulations", Computers and Structures 47(3), 441-450.
+Missing edges are recovered by flipping the diagonals that cross them, and the flipped ones are then turned until each
+is Delaunay again or is itself wanted, after Sloan (1993), "A fast algorithm for generating constrained Delaunay
+triangulations", Computers and Structures 47(3), 441-450.
 """
 
 from __future__ import annotations
@@ -45,7 +46,8 @@ def with_edges(points: Array, triangles: Index, edges: Index) -> Index:
         return triangles
     mesh = _Flips(points, triangles)
     for a, b in missing:
-        mesh.recover(int(a), int(b))
+        mesh.recover(a, b)
+    mesh.restore({_side(int(a), int(b)) for a, b in edges})
     return np.array(mesh.triangles, dtype=np.int64)
 
 
@@ -65,6 +67,7 @@ class _Flips:
         self.points = [(float(p[0]), float(p[1])) for p in points]
         self.triangles = [[int(v) for v in t] for t in triangles]
         self.beside: dict[Edge, set[int]] = {}
+        self.fresh: set[Edge] = set()
         for number, triangle in enumerate(self.triangles):
             self._attach(number, triangle)
 
@@ -104,6 +107,29 @@ class _Flips:
             if self._cross(a, b, e, f):
                 crossing.append(_side(e, f))
 
+    def restore(self, wanted: set[Edge]) -> None:
+        """Turn the sides that flips left behind until each is Delaunay or wanted."""
+        doubted = deque(sorted(self.fresh - wanted))
+        patience = 50 * (len(doubted) + 4) ** 2
+        while doubted and patience > 0:
+            patience -= 1
+            c, d = doubted.popleft()
+            if len(self.beside.get((c, d), ())) != 2:
+                continue
+            e, f = self._opposite(c, d)
+            if self._cross(e, f, c, d) and self._better(c, d, e, f):
+                self._flip(c, d, e, f)
+                around = {_side(e, c), _side(e, d), _side(f, c), _side(f, d)}
+                doubted.extend(sorted(around - wanted))
+
+    def _better(self, c: int, d: int, e: int, f: int) -> bool:
+        """Whether ef makes a better diagonal than cd: the angles at e and f sum to more than half a turn."""
+        (cx, cy), (dx, dy), (ex, ey), (fx, fy) = (self.points[k] for k in (c, d, e, f))
+        at_e = (cx - ex) * (dx - ex) + (cy - ey) * (dy - ey), abs(self._turn(e, c, d))
+        at_f = (cx - fx) * (dx - fx) + (cy - fy) * (dy - fy), abs(self._turn(f, c, d))
+        sine = at_e[1] * at_f[0] + at_e[0] * at_f[1]
+        return sine < -1e-12 * (abs(at_e[1] * at_f[0]) + abs(at_e[0] * at_f[1]))
+
     def _opposite(self, c: int, d: int) -> Edge:
         first, second = sorted(self.beside[_side(c, d)])
         e = next(v for v in self.triangles[first] if v not in (c, d))
@@ -118,6 +144,7 @@ class _Flips:
         self.triangles[second] = [e, f, d]
         self._attach(first, self.triangles[first])
         self._attach(second, self.triangles[second])
+        self.fresh.add(_side(e, f))
 
 
 def _side(a: int, b: int) -> Edge:
