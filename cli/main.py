@@ -16,6 +16,7 @@ COMMANDS = {
     "new": "cli.new",
     "shape": "cli.shape",
     "order": "cli.order",
+    "trees": "cli.trees",
     "view": "cli.view",
 }
 

@@ -1,8 +1,8 @@
 """Every argument and option that more than one command takes, defined once.
 
-site_argument   shape, order
-out_option      shape, order
-json_option     shape, order
+site_argument   shape, order, trees
+out_option      shape, order, trees
+json_option     shape, order, trees
 """
 
 from __future__ import annotations

@@ -8,6 +8,7 @@ from dataclasses import asdict
 
 import numpy as np
 
+from terrain.review.model import DepthBand, Ring, TreeCheck
 from terrain.study import Study
 
 FORMAT = "hummock-summary/1"
@@ -39,6 +40,7 @@ def summary_of(study: Study, offset: tuple[float, float, float]) -> Plain:
         "berm": _berm(study),
         "earthwork": _earthwork(study),
         "trees": _trees(study),
+        "water": _water(study),
         "look": _look(study),
         "findings": [asdict(finding) for finding in study.review.findings],
         "offset_m": offset,
@@ -108,22 +110,97 @@ def _earthwork(study: Study) -> Plain:
 
 
 def _trees(study: Study) -> list[Plain]:
+    """The figures of every tree; distances in trunk diameters are plain numbers."""
     return [
         {
             "name": tree.name,
             "at": tree.at,
+            "trunk_m": tree.trunk,
             "keep_off_m": tree.keep_off,
             "root_zone_m": tree.root_zone,
             "root_zone_rule": tree.rule,
+            "flare_m": tree.flare,
+            "structural_root_zone_m": tree.structural,
+            "holding_roots_m": tree.holding_roots,
+            "dripline_m": tree.dripline,
             "fill_in_keep_off_m3": tree.fill_in_keep_off,
             "cut_in_keep_off_m3": tree.cut_in_keep_off,
+            "mulched_in_keep_off_m2": tree.mulched_in_keep_off,
+            "heaped_in_keep_off_m2": tree.heaped_in_keep_off,
             "deepest_fill_in_root_zone_m": tree.deepest_fill_in_root_zone,
-            "share_of_root_zone_covered": tree.share_of_root_zone_covered,
-            "share_of_root_zone_disturbed": tree.share_of_root_zone_disturbed,
-            "nearest_fill_m": tree.nearest_fill,
+            "deepest_at": tree.deepest_at,
+            "deepest_on_day_one_m": tree.deepest_on_day_one,
+            "fill_in_root_zone_m3": tree.fill_in_root_zone,
+            **_shares(tree),
+            **_reach(tree),
+            "digs": [{"name": dig.name, "distance_m": dig.distance} for dig in tree.digs],
+            "rings": [_ring(ring) for ring in tree.rings],
+            "bands": _bands(tree.bands),
         }
         for tree in study.review.trees
     ]
+
+
+def _shares(tree: TreeCheck) -> Plain:
+    """Shares of a root zone, and the ground under the crown beyond it."""
+    return {
+        "share_of_root_zone_covered": tree.share_of_root_zone_covered,
+        "share_of_root_zone_stripped": tree.share_of_root_zone_stripped,
+        "share_of_root_zone_dug": tree.share_of_root_zone_dug,
+        "share_of_root_zone_heaped": tree.share_of_root_zone_heaped,
+        "share_of_root_zone_disturbed": tree.share_of_root_zone_disturbed,
+        "changed_in_dripline_m2": tree.changed_in_dripline,
+    }
+
+
+def _reach(tree: TreeCheck) -> Plain:
+    """How near soil and cuts come to a trunk."""
+    return {
+        "deepest_cut_in_root_zone_m": tree.deepest_cut_in_root_zone,
+        "nearest_fill_m": tree.nearest_fill,
+        "nearest_fill_in_diameters": tree.nearest_fill_in_diameters,
+        "nearest_fill_at": tree.nearest_fill_at,
+        "nearest_cut_m": tree.nearest_cut,
+        "nearest_cut_in_diameters": tree.nearest_cut_in_diameters,
+        "nearest_cut_at": tree.nearest_cut_at,
+    }
+
+
+def _ring(ring: Ring) -> Plain:
+    return {
+        "inner_m": ring.inner,
+        "outer_m": ring.outer,
+        "area_m2": ring.area,
+        "covered_m2": ring.covered,
+        "fill_m3": ring.volume,
+        "deepest_m": ring.deepest,
+        "bands": _bands(ring.bands),
+    }
+
+
+def _bands(bands: Sequence[DepthBand]) -> list[Plain]:
+    return [{"from_m": band.shallow, "to_m": band.deep, "area_m2": band.area} for band in bands]
+
+
+def _water(study: Study) -> Plain:
+    """Ponds that the work makes, and where water leaves, before and after."""
+    water = study.review.water
+    return {
+        "ponds": [
+            {"at": pond.at, "depth_m": pond.depth, "volume_m3": pond.volume, "area_m2": pond.area}
+            for pond in water.ponds
+        ],
+        "exits": [
+            {
+                "side": one.side,
+                "at": one.at,
+                "before_m2": one.before,
+                "after_m2": one.after,
+                "over_lot_line": one.over_lot_line,
+            }
+            for one in water.exits
+        ],
+    }
 
 
 def _look(study: Study) -> Plain:

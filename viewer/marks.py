@@ -81,10 +81,11 @@ class FactsBlock:
 
 @dataclass(frozen=True)
 class NotesBlock:
-    """A heading and sentences, each led by its mark; what finds no room is counted."""
+    """A heading and sentences, each led by its mark; what finds no room is counted and is to be read in `rest_in`."""
 
     heading: str
     notes: Sequence[tuple[str, str]]
+    rest_in: str = "summary.json"
 
     def _rows(self, width: float, room: float) -> list[tuple[str, str]]:
         rows: list[tuple[str, str]] = []
@@ -94,7 +95,7 @@ class NotesBlock:
             last = count == len(self.notes) - 1
             if len(rows) + len(lines) + (0 if last else 1) > most:
                 left_over = len(self.notes) - count
-                return [*rows, ("", f"{'and ' if rows else ''}{left_over} more in summary.json")]
+                return [*rows, ("", f"{'and ' if rows else ''}{left_over} more in {self.rest_in}")]
             rows += [(mark if k == 0 else "", line) for k, line in enumerate(lines)]
         return rows
 

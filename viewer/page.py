@@ -126,6 +126,16 @@ class Page:
         return path
 
 
+def save_book(pages: Iterable[Page], path: Path) -> Path:
+    """Write pages, each of its own size, as one vector file (.pdf), bare as `Page.save` does."""
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    with PdfPages(path, metadata={"Creator": "hummock"}) as book:
+        for page in pages:
+            book.savefig(page.figure, facecolor="none")
+    return path
+
+
 def new_page(width: float, height: float) -> Page:
     """An empty page of the given size in points."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg

@@ -25,7 +25,8 @@ HEAP_BACK = 2.0 * FOOT  # 1926.651(j)(2)
 EXIT_WITHIN = 25.0 * FOOT  # 1926.651(c)(2)
 PIT_DEPTH = 1.0 * FOOT  # below this a hole is no pit: common practice, no published source
 LINE_AWAY = 10.0 * FOOT  # 29 CFR 1926.1408 Table A, lines to 50 kV
-CHIPS = (6.0 * INCH, 12.0 * INCH)  # U. Missouri Extension G6885
+# U. Missouri Extension G6885: 6 to 12 in; round figures in either system.
+CHIPS: dict[Units, tuple[float, float]] = {"ft": (6.0 * INCH, 12.0 * INCH), "m": (0.15, 0.30)}
 EROSION_SLOPE = 0.06  # US Department of Veterans Affairs, site development design manual, sec. 12.7, note b
 # Where local grading codes begin to ask for a permit; the strictest of those read, as a prompt to ask.
 PERMIT_FILL_DEPTH = 3.0 * FOOT  # Redwood City 9.60
@@ -110,7 +111,7 @@ def _roots(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
     if not reached:
         return
     by_hand = "; strip the sod there by hand" if site.bed.sod > 0.0 else ""
-    chips = " to ".join(show_length(depth, site.units) for depth in CHIPS)
+    chips = " to ".join(show_length(depth, site.units) for depth in CHIPS[site.units])
     yield Finding(
         "caution",
         "trees",

@@ -94,7 +94,7 @@ def test_lengths_are_told_in_the_units_of_the_site():
     feet = " ".join(f.text for f in told(mesh=dig, tree=(TREE,), trucks=1, units="ft"))
     assert "1.52 m deep" in metric
     assert "3.05 m from any overhead line" in metric
-    assert "15 cm to 30.5 cm of wood chips" in metric
+    assert "15 cm to 30 cm of wood chips" in metric
     assert "5 ft deep" in feet
     assert "10 ft from any overhead line" in feet
     assert " ft" not in metric

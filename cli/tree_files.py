@@ -1,0 +1,34 @@
+"""Every file that `trees` writes into a folder, and the one site that it refuses."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from cli.outputs import as_json
+from terrain.earthwork.solid import round_offset
+from terrain.errors import InputError
+from terrain.site.model import Site
+from terrain.study import Study
+from terrain.summary import summary_of
+from viewer.subject import Subject
+from viewer.tree_page import draw_trees
+
+
+def refuse_treeless(site: Site, site_file: Path) -> None:
+    """Raise InputError before any work where the site has no tree to check."""
+    if not site.tree:
+        raise InputError(
+            f"{site_file.name}, [[tree]]", "no tree is listed.", "Add a [[tree]] with its name, at and trunk."
+        )
+
+
+def write_trees(
+    study: Study, folder: Path, progress: Callable[[str], None]
+) -> tuple[dict[str, object], tuple[str, ...]]:
+    """Write trees.pdf and trees.json into an existing folder; answers the summary and the names of the files."""
+    progress("drawing a page for each tree")
+    draw_trees(Subject(study.site, study.ground, study.proposal, study.work), study.review, folder / "trees.pdf")
+    summary = summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod))
+    (folder / "trees.json").write_text(as_json(summary), encoding="utf-8")
+    return summary, tuple(sorted(path.name for path in folder.iterdir()))

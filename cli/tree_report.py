@@ -1,0 +1,80 @@
+"""The trees on the terminal: circles, what the work does, soil by ring, and what the arborist is asked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import click
+from rich.console import Console, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from cli.report import STYLES, shown_names, shown_path, verdict
+from terrain.review.model import TreeCheck
+from terrain.review.tree_words import RingTable, circle_rows, ring_table, work_rows
+from terrain.study import Study
+from terrain.units import Units, show_length
+
+NARROW = 60  # columns below which the table of rings leaves out the columns of depth
+MOST_RINGS = 40  # a screen scrolls: no ring is joined to its neighbour
+
+
+def print_trees(study: Study, names: Sequence[str], folder: Path) -> None:
+    """Print every tree on standard output, in the site's own units, as wide as the terminal is."""
+    console = Console(highlight=False, emoji=False, markup=False)
+    with console.capture() as printed:
+        console.print(Text(study.site.name, style="bold"))
+        for check in study.review.trees:
+            for part in _tree(check, study.site.units, console.width < NARROW):
+                console.print(part)
+        console.print()
+        console.print(_grid(_closing(study, names, folder)))
+    # Table cells are padded to the width of the screen; blanks at line ends only spoil what is copied.
+    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
+
+
+def _tree(check: TreeCheck, units: Units, narrow: bool) -> Iterator[RenderableType]:
+    """One tree: its keep-off first, since that is the limit."""
+    yield Text()
+    yield Text(check.name, style="bold")
+    radius = show_length(check.keep_off, units, "distance")
+    yield verdict(check.untouched, f"keep-off of {radius}")
+    rows = [*circle_rows(check, units), *work_rows(check, units)]
+    yield _grid((what, Text(figure)) for what, figure in rows)
+    table = ring_table(check, units, most_rings=MOST_RINGS)
+    yield _rings(table, narrow)
+    if not narrow:
+        yield Text(table.remark, style="dim")
+
+
+def _grid(lines: Iterator[tuple[str, Text]]) -> Table:
+    """Labels, each beside its words."""
+    grid = Table.grid(padding=(0, 2, 0, 0))
+    grid.add_column(no_wrap=True)
+    grid.add_column(overflow="fold")
+    for label, text in lines:
+        grid.add_row(Text(label, style="bold"), text)
+    return grid
+
+
+def _rings(table: RingTable, narrow: bool) -> Table:
+    """Soil by ring; a narrow screen shows share and deepest place only."""
+    shown = [0, len(table.heads) - 2, len(table.heads) - 1] if narrow else range(len(table.heads))
+    found = Table(box=None, padding=(0, 2, 0, 0), header_style="dim")
+    for number in shown:
+        found.add_column(table.heads[number], justify="left" if number == 0 else "right", overflow="fold")
+    for row in table.rows:
+        found.add_row(*(row[number] for number in shown), style="bold" if row is table.rows[-1] else "")
+    return found
+
+
+def _closing(study: Study, names: Sequence[str], folder: Path) -> Iterator[tuple[str, Text]]:
+    """Every finding on trees, stops on anything else, and the files."""
+    findings = study.review.findings
+    told = [found for found in findings if found.topic == "trees" or found.level == "stop"]
+    for found in told:
+        yield found.level.capitalize(), Text(found.text, STYLES[found.level])
+    if len(findings) > len(told):
+        yield "Review", Text(f"{len(findings) - len(told)} more on other matters; hummock shape tells them.")
+    yield "Files", Text(f"in {shown_path(folder)}: {shown_names(tuple(names))}")

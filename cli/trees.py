@@ -1,0 +1,54 @@
+"""`hummock trees`: what the work does to each tree, and a page for each that an arborist can read, mark and sign."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cli.errors import DONE, LIMIT_BROKEN
+from cli.options import json_option, out_folder, out_option, site_argument
+
+
+@click.command()
+@site_argument
+@out_option
+@json_option
+def trees(site_file: Path, out: Path | None, as_json: bool) -> None:
+    """Check the roots of every tree: soil by ring and depth, digging, heaps, and what lies in the keep-off.
+
+    Writes trees.pdf (a plan page for each tree, with room for the arborist's own marks, remarks and signature) and
+    trees.json (the summary).
+
+    \b
+    Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
+
+    \b
+    Example:
+      hummock trees examples/alder-bend/site.toml
+    """
+    from cli.progress import progress_shown
+
+    folder = out_folder(site_file, out)
+    with progress_shown() as progress:
+        progress("reading the site file")
+        from cli.folder import refuse_unusable, results_in
+        from cli.tree_files import refuse_treeless, write_trees
+        from terrain.site.read import read_site
+        from terrain.study import run_site
+
+        refuse_unusable(folder)
+        site = read_site(site_file)
+        refuse_treeless(site, site_file)
+        study = run_site(site, progress)
+        with results_in(folder) as aside:
+            summary, names = write_trees(study, aside, progress)
+    if as_json:
+        from cli.outputs import as_json as printed
+
+        click.echo(printed(summary), nl=False)
+    else:
+        from cli.tree_report import print_trees
+
+        print_trees(study, names, folder)
+    click.get_current_context().exit(LIMIT_BROKEN if study.review.stopped else DONE)

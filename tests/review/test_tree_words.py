@@ -1,0 +1,94 @@
+"""A tree's figures in words: nothing lost, little never told as none, the same soil in fewer rings."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from review_yards import dome, make_grid, make_ground, make_proposal, make_site, make_work
+from shapely.geometry import box
+
+from terrain.review.model import TreeCheck
+from terrain.review.tree_words import (
+    band_edges,
+    band_name,
+    circle_rows,
+    findings_on,
+    keep_off_words,
+    merged_rings,
+    ring_table,
+    work_rows,
+)
+from terrain.review.trees import check_trees
+from terrain.site.model import Tree, TreeRule
+
+
+@pytest.fixture(scope="module")
+def check() -> TreeCheck:
+    """A trunk of 60 cm whose root zone of 7.2 m (12 x diameter) a mound 80 cm high reaches into from 2 m on."""
+    bed = box(11.0, 2.0, 19.0, 18.0)
+    site = make_site(
+        bed, tree=(Tree("oak", (9.0, 10.0), 0.6, flare=0.8, keep_off=2.0),), trees=TreeRule("BS 5837:2012")
+    )
+    ground = make_ground(make_grid(cell=0.2))
+    proposal = make_proposal(ground, dome(13.5, 10.0, 4.0, 0.8), bed)
+    return check_trees(site, proposal, make_work(day_one=1.08))[0]
+
+
+def test_joined_rings_hold_the_same_soil(check: TreeCheck) -> None:
+    few = merged_rings(check.rings, 2)
+    assert len(few) <= 2 < len(check.rings)
+    for name in ("area", "covered", "volume"):
+        assert sum(getattr(r, name) for r in few) == pytest.approx(
+            sum(getattr(r, name) for r in check.rings), abs=1e-12
+        )
+    assert max(ring.deepest for ring in few) == max(ring.deepest for ring in check.rings)
+    assert (few[0].inner, few[-1].outer) == (check.rings[0].inner, check.rings[-1].outer)
+    for k, band in enumerate(check.bands):
+        joined = sum(ring.bands[k].area for ring in few)
+        assert joined == pytest.approx(sum(ring.bands[k].area for ring in check.rings), abs=1e-12), band
+
+
+def test_depths_past_the_last_band_share_its_column(check: TreeCheck) -> None:
+    assert len(check.bands) == 8
+    edges = band_edges(check, 4)
+    assert [name for name in (band_name(low, high, "m") for low, high in edges)] == ["0-10", "10-20", "20-30", "30+"]
+    table = ring_table(check, "m")
+    assert table.heads == ("out to", "0-10", "10-20", "20-30", "30+", "covered", "deepest")
+    whole = [float(cell) for cell in table.rows[-1][1:5]]
+    # Cells are told to a tenth of a square metre.
+    assert sum(whole) == pytest.approx(check.share_of_root_zone_covered * math.pi * 7.2**2, abs=0.2)
+
+
+def test_circles_are_told_from_the_centre_and_the_keep_off_from_the_flare_too(check: TreeCheck) -> None:
+    rows = dict(circle_rows(check, "m"))
+    assert rows["keep-off"] == "2.00 m"
+    assert rows["of it off the flare"] == "1.20 m"
+    assert rows["3 x diameter"] == "1.80 m"
+    # AS 4970-2009 cl. 3.3.5 at 0.60 m: 2.670 m (references, table of metric radii).
+    assert rows["structural roots"] == "2.67 m"
+    assert rows["root zone"] == "7.20 m"
+    assert rows["dripline"] == "not measured"
+
+
+def test_little_is_never_told_as_none(check: TreeCheck) -> None:
+    assert keep_off_words(check, "m") == "nothing"
+    trace = replace(check, fill_in_keep_off=1e-5, share_of_root_zone_covered=1e-5)
+    assert keep_off_words(trace, "m") != "nothing"
+    assert dict(work_rows(trace, "m"))["under soil"].startswith("less than 1 %")
+    bare = replace(check, share_of_root_zone_covered=0.0, nearest_fill=math.inf, deepest_fill_in_root_zone=0.0)
+    rows = dict(work_rows(bare, "m"))
+    assert (rows["under soil"], rows["nearest soil"], rows["deepest soil"]) == ("none", "none", "none")
+
+
+def test_the_nearest_soil_is_told_as_a_multiple_of_the_trunk(check: TreeCheck) -> None:
+    away = check.nearest_fill / 0.6
+    assert dict(work_rows(check, "m"))["nearest soil"].endswith(f"{away:.1f} x diameter")
+
+
+def test_only_findings_that_name_the_tree_are_its_own(check: TreeCheck) -> None:
+    from terrain.findings import Finding
+
+    found = (Finding("note", "trees", "oak: soil."), Finding("note", "trees", "birch: soil."))
+    assert findings_on(check, found) == found[:1]

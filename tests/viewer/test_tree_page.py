@@ -1,0 +1,100 @@
+"""The page of a tree: the zone whole at a round scale, every circle named, room for the arborist's own words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+import shapely
+from scenario import yard
+from shapely.geometry import Point
+
+from terrain.findings import Finding
+from terrain.review.model import TreeCheck
+from terrain.review.tree_words import OWN_WORDS
+from terrain.review.trees import check_trees
+from viewer.page import Page, save_book
+from viewer.subject import Subject
+from viewer.tree_map import circles_of, depth_edges, depth_lines, reaches, tree_map_labels
+from viewer.tree_page import tree_page
+from viewer.tree_sheet import tree_sheet
+
+SITE, GROUND, PROPOSAL, WORK = yard("ft")
+SUBJECT = Subject(SITE, GROUND, PROPOSAL, WORK)
+
+
+@pytest.fixture(scope="module")
+def check() -> TreeCheck:
+    return check_trees(SITE, PROPOSAL, WORK)[0]
+
+
+@pytest.fixture(scope="module")
+def page(check: TreeCheck) -> Page:
+    return tree_page(SUBJECT, check, [Finding("caution", "trees", "bur oak: soil lies on its roots.")])
+
+
+def texts(page: Page) -> list[str]:
+    return [text.get_text() for text in page.axes.texts]
+
+
+@pytest.mark.parametrize("units", ["ft", "m"])
+@pytest.mark.parametrize("radius", [1.2, 3.3, 7.2, 9.1, 15.0, 22.0])
+def test_the_zone_stands_whole_on_the_sheet(units: str, radius: float, check: TreeCheck) -> None:
+    sheet = tree_sheet(replace(check, root_zone=radius), units).sheet  # type: ignore[arg-type]
+    circle = sheet.shape(Point(check.at).buffer(radius))
+    assert sheet.room.contains(circle)
+    # And fills at least a third of the square, whatever its size.
+    assert circle.bounds[2] - circle.bounds[0] > (sheet.frame[2] - sheet.frame[0]) / 3.0
+
+
+def test_words_tables_and_remarks_do_not_overlap(check: TreeCheck) -> None:
+    for units in ("ft", "m"):
+        laid = tree_sheet(check, units)
+        areas = [shapely.box(*room) for room in (laid.sheet.frame, laid.beside, *laid.tables, laid.told, laid.remarks)]
+        paper = shapely.box(0, 0, laid.sheet.width, laid.sheet.height)
+        for k, one in enumerate(areas):
+            assert paper.contains(one)
+            assert all(one.intersection(other).area < 1e-9 for other in areas[k + 1 :])
+
+
+def test_the_page_has_room_for_the_arborists_own_words(page: Page) -> None:
+    said = texts(page)
+    for words in ("Remarks of the arborist", "Name", "Signature", "Date", OWN_WORDS):
+        assert words in said
+    assert "bur oak: soil lies on its roots." in said
+    for words in ("safe", "compliant", "survive"):
+        assert not any(words in text.lower() for text in said)
+
+
+def test_every_circle_is_named_on_the_map_with_its_radius(check: TreeCheck) -> None:
+    sheet = tree_sheet(check, "ft").sheet
+    placed = [item.label.text for item in tree_map_labels(sheet, SUBJECT, check, depth_lines(sheet, SUBJECT))]
+    for circle in circles_of(check):
+        assert any(text.startswith(circle.name) for text in placed), circle.name
+    assert {"flare", "keep-off", "3 x diameter", "structural roots", "root zone"} == {c.name for c in circles_of(check)}
+    crown = circles_of(replace(check, dripline=6.0))
+    assert "dripline" in {circle.name for circle in crown}
+
+
+def test_no_text_lies_on_another(check: TreeCheck) -> None:
+    sheet = tree_sheet(check, "ft").sheet
+    placed = tree_map_labels(sheet, SUBJECT, check, depth_lines(sheet, SUBJECT))
+    for k, one in enumerate(placed):
+        assert all(not one.box.intersects(other.box) for other in placed[k + 1 :])
+
+
+def test_the_nearest_soil_is_drawn_as_far_as_it_is(check: TreeCheck) -> None:
+    ((text, line),) = reaches(check)
+    assert line.length == pytest.approx(check.nearest_fill, rel=1e-9)
+    assert text == f"soil {check.nearest_fill_in_diameters:.1f} x diameter"
+
+
+def test_tints_are_the_bands_of_the_table() -> None:
+    assert [low for low, _ in depth_edges("m")] == pytest.approx([0.0, 0.1, 0.2, 0.3], abs=1e-12)
+    assert [low for low, _ in depth_edges("ft")] == pytest.approx([k * 4 * 0.0254 for k in range(4)], abs=1e-12)
+
+
+def test_a_book_holds_a_page_for_each_tree(check: TreeCheck, tmp_path: Path) -> None:
+    path = save_book((tree_page(SUBJECT, check, []) for _ in range(2)), tmp_path / "trees.pdf")
+    assert path.read_bytes().count(b"/Type /Page ") == 2
