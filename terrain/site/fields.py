@@ -288,8 +288,18 @@ def _breaklines(value: Any, at: FieldReader) -> tuple[np.ndarray[Any, np.dtype[n
     return lines
 
 
+def _names(value: Any, at: FieldReader) -> tuple[str, ...]:
+    """Names of shots; a bare number is one as well."""
+    listed = value if isinstance(value, Sequence) and not isinstance(value, str) else [value]
+    names = tuple(str(name).strip() for name in listed)
+    if not all(names) or not all(isinstance(n, str | int) and not isinstance(n, bool) for n in listed):
+        raise InputError("", f"{as_written(value)} is no list of shots.", 'Accepted: such as ["17", "23"].')
+    return names
+
+
 READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "text": _text,
+    "names": _names,
     "length": _length,
     "size": _size,
     "layer": _layer,

@@ -44,6 +44,15 @@ _NOT_WRITTEN = {"written": False}
 
 
 @dataclass(frozen=True)
+class LeftOut:
+    """A shot that the surface does not use: its name, place and elevation in metres."""
+
+    name: str
+    at: tuple[float, float]
+    elevation: float
+
+
+@dataclass(frozen=True)
 class Survey:
     """Spot elevations.
 
@@ -58,6 +67,10 @@ class Survey:
     breaklines
         (n, 3) arrays in metres, one a line along which the ground may crease: top and foot of a wall, a kerb, an edge
         of a patio. Their points need not be among `shots`.
+    leave_out
+        Names of shots that the surface shall not use: busts, by the user's choice.
+    left_out
+        The shots that were left out for it, as (name, place in metres, elevation in metres).
     rows, file
         Line of each shot in its file, and the file as the site file names it; empty where there is no file.
     notes
@@ -72,6 +85,8 @@ class Survey:
     file: str = field(default="", metadata=_NOT_WRITTEN)
     notes: tuple[str, ...] = field(default=(), metadata=_NOT_WRITTEN)
     breaklines: Annotated[tuple[Array, ...], Written("breaklines")] = ()
+    leave_out: Annotated[tuple[str, ...], Written("names")] = ()
+    left_out: tuple[LeftOut, ...] = field(default=(), metadata=_NOT_WRITTEN)
 
 
 @dataclass(frozen=True)

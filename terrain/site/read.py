@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 Fields = Mapping[str, Any]
 Part = TypeVar("Part", Site, SurveyKeys)
+_OF_THE_SURVEY = ("accuracy", "leave_out")  # keys of [survey] that say how to take what was read
 
 
 def read_site(path: str | Path) -> Site:
@@ -130,7 +131,7 @@ def _surveyed(fields: Fields, at: FieldReader, label: str) -> Fields:
     made = {**gathered.survey, "notes": (*gathered.notes, *notes)}
     if keys.shots is None and not keys.joined:
         del made["shots"]
-    stated = {key: survey[key] for key in ("accuracy",) if key in survey}
+    stated = {key: survey[key] for key in _OF_THE_SURVEY if key in survey}
     return {**filled, "survey": {**stated, **made}}
 
 
@@ -138,7 +139,7 @@ def _survey_keys(survey: Fields, at: FieldReader, label: str) -> SurveyKeys:
     """[survey] as written, each value checked by itself."""
     from pydantic import ValidationError
 
-    given = {key: value for key, value in survey.items() if key != "accuracy"}
+    given = {key: value for key, value in survey.items() if key not in _OF_THE_SURVEY}
     try:
         keys: SurveyKeys = _adapter(SurveyKeys).validate_python(given, context=replace(at, readers=KEY_READERS))
     except ValidationError as error:

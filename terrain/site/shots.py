@@ -11,7 +11,8 @@ from shapely import points as as_geometry
 from terrain.errors import InputError
 from terrain.grid import frozen
 from terrain.site.breaklines import check_breaklines
-from terrain.site.model import Survey
+from terrain.site.model import LeftOut, Survey
+from terrain.site.points import nearest_name, point_key
 from terrain.units import Units, show_length, show_place
 
 SAME_PLACE = 0.001  # metres: closer than any rod can be set twice
@@ -22,7 +23,7 @@ _NARROWEST = 1e-3  # spread across the shots' line, as a share of the spread alo
 
 
 def settled_survey(survey: Survey, units: Units, label: str) -> Survey:
-    """The survey without repeated shots, checked; `notes` says which repeats were left out.
+    """The survey without repeated shots and those that `leave_out` names, checked; `notes` says which went.
 
     Raises
     ------
@@ -31,6 +32,7 @@ def settled_survey(survey: Survey, units: Units, label: str) -> Survey:
         wide or too high to be a yard, shots that all lie in a line, or breaklines that no ground can follow.
     """
     where = survey.file or f"{label} [survey] shots"
+    survey = _without_unwanted(survey, label)
     shots = survey.shots
     bad = np.flatnonzero(~np.isfinite(shots).all(axis=1))
     if bad.size:
@@ -47,6 +49,41 @@ def settled_survey(survey: Survey, units: Units, label: str) -> Survey:
     _check_line(settled, units, where)
     check_breaklines(settled, units, label)
     return replace(settled, shots=frozen(settled.shots))
+
+
+def _without_unwanted(survey: Survey, label: str) -> Survey:
+    """The survey without the shots that `leave_out` names; where they stood stays known."""
+    rows: set[int] = set()
+    for name in survey.leave_out:
+        found = [i for i, other in enumerate(survey.names) if point_key(other) == point_key(name)]
+        known = any(point_key(shot.name) == point_key(name) for shot in survey.left_out)
+        if not found and not known:
+            hint = nearest_name(name, survey.names)
+            problem = f'"{name}" is no shot of the survey.{hint}'
+            raise InputError(f"{label} [survey] leave_out", problem, "Accepted: names of shots.")
+        rows.update(found)
+    if not rows:
+        return survey
+    gone = tuple(
+        LeftOut(survey.names[i], (float(survey.shots[i, 0]), float(survey.shots[i, 1])), float(survey.shots[i, 2]))
+        for i in sorted(rows)
+    )
+    names = ", ".join(shot.name for shot in gone)
+    note = f"Shot {names} is left out" if len(gone) == 1 else f"Shots {names} are left out"
+    kept = _only(survey, [i for i in range(len(survey.shots)) if i not in rows])
+    notes = (*survey.notes, f"{note} of the ground, as [survey] leave_out asks.")
+    return replace(kept, left_out=(*survey.left_out, *gone), notes=notes)
+
+
+def _only(survey: Survey, keep: list[int]) -> Survey:
+    """The survey with the given rows alone."""
+    return replace(
+        survey,
+        shots=survey.shots[keep],
+        names=tuple(survey.names[i] for i in keep),
+        codes=tuple(survey.codes[i] for i in keep),
+        rows=tuple(survey.rows[i] for i in keep) if survey.rows else (),
+    )
 
 
 def _named(survey: Survey, i: int) -> str:
@@ -76,14 +113,7 @@ def _without_repeats(survey: Survey, units: Units, where: str) -> Survey:
         dropped.add(second)
         notes.append(f"{where}: {_named(survey, second)} repeats {_named(survey, first)} at {place} and was left out.")
     keep = [i for i in range(len(survey.shots)) if i not in dropped]
-    return replace(
-        survey,
-        shots=survey.shots[keep],
-        names=tuple(survey.names[i] for i in keep),
-        codes=tuple(survey.codes[i] for i in keep),
-        rows=tuple(survey.rows[i] for i in keep) if survey.rows else (),
-        notes=tuple(notes),
-    )
+    return replace(_only(survey, keep), notes=tuple(notes))
 
 
 def _check_spans(survey: Survey, units: Units, where: str) -> None:

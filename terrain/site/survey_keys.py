@@ -17,6 +17,7 @@ offsets   = "offsets.csv"       # places by station and offset
 baseline  = ["A", "B"]
 
 breaklines = "kerbs.csv"        # or lists of point names or [x, y, elevation]
+leave_out  = ["17"]             # shots that the surface shall not use
 
 file_units = "m"                # unit of bare numbers in the file of shots, where it is not the site's
 layers     = { shots = ["SPOTS"], breaklines = ["KERB"], outline = ["BED"] }   # of a drawing

@@ -1,0 +1,57 @@
+"""Shots that the user leaves out: by name, never silently, and only those that there are."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from terrain.errors import InputError
+from terrain.ground.existing import model_ground
+from terrain.site.checks import check_site
+from terrain.site.model import Site
+from terrain.site.read import read_site
+
+EXAMPLE = Path(__file__).resolve().parents[2] / "examples/alder-bend"
+
+
+def yard(folder: Path, line: str) -> Site:
+    for path in EXAMPLE.iterdir():
+        if path.suffix in {".csv", ".toml"}:
+            (folder / path.name).write_text(path.read_text())
+    text = (folder / "site.toml").read_text()
+    (folder / "site.toml").write_text(text.replace("[survey]\n", f"[survey]\n{line}\n"))
+    return read_site(folder / "site.toml")
+
+
+def test_a_shot_left_out_is_gone_from_the_ground_and_named(tmp_path: Path) -> None:
+    whole = read_site(EXAMPLE / "site.toml")
+    name, other = whole.survey.names[6], whole.survey.names[11]
+    site = yard(tmp_path, f'leave_out = ["{name}", {other if other.isdigit() else repr(other)}]')
+    assert len(site.survey.shots) == len(whole.survey.shots) - 2
+    assert {name, other}.isdisjoint(site.survey.names)
+    assert [shot.name for shot in site.survey.left_out] == [name, other]
+    assert site.survey.left_out[0].elevation == whole.survey.shots[6, 2]
+    ground = model_ground(site)
+    assert f"Shots {name}, {other} are left out of the ground, as [survey] leave_out asks." in ground.notes
+    assert ground.check.shots == len(whole.survey.shots) - 2
+
+
+def test_checking_again_changes_nothing(tmp_path: Path) -> None:
+    site = yard(tmp_path, f'leave_out = ["{read_site(EXAMPLE / "site.toml").survey.names[6]}"]')
+    again = check_site(site)
+    assert again.survey.left_out == site.survey.left_out
+    assert again.survey.notes == site.survey.notes
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ('leave_out = ["no such shot"]', 'leave_out: "no such shot" is no shot of the survey'),
+        ("leave_out = [1.5]", "is no list of shots"),
+        ('leave_out = [""]', "is no list of shots"),
+    ],
+)
+def test_a_name_that_is_no_shot_is_refused(tmp_path: Path, line: str, said: str) -> None:
+    with pytest.raises(InputError, match=said.replace("[", r"\[")):
+        yard(tmp_path, line)
