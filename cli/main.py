@@ -17,6 +17,7 @@ COMMANDS = {
     "shape": "cli.shape",
     "order": "cli.order",
     "trees": "cli.trees",
+    "setout": "cli.setout",
     "view": "cli.view",
 }
 

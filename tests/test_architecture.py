@@ -32,7 +32,7 @@ LEVELS = (
     ("terrain.review", "terrain.suggest"),
     ("terrain.study",),
     ("terrain.summary",),
-    ("terrain.order",),
+    ("terrain.order", "terrain.setout", "terrain.asbuilt"),
     ("viewer",),
     ("cli",),
 )

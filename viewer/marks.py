@@ -19,6 +19,7 @@ from viewer.sheet import MARGIN, Bounds, Sheet, bar_length
 CAUTION = "Planning drawing. Locate buried services before any dig; local code and licensed practice decide."
 
 MARK_ROOM = 24.0  # points that a note's mark takes
+SHEET_ROOM = 62.0  # points at the right of the caution line for the sheet's number
 
 Swatch = Callable[[Page, Bounds], None]
 
@@ -182,8 +183,13 @@ def north_arrow(page: Page, across: float, up: float, high: float) -> None:
 def caution_line(page: Page, note: str = CAUTION) -> None:
     """The caution at the foot of every sheet."""
     page.lines(LineString([(MARGIN, MARGIN + 17.0), (page.width - MARGIN, MARGIN + 17.0)]), Pen(FAINT, 0.6))
-    kind = fit_size(note, Type(SMALL, SOFT_INK), page.width - 2 * MARGIN, 6.0)
+    kind = fit_size(note, Type(SMALL, SOFT_INK), page.width - 2 * MARGIN - SHEET_ROOM, 6.0)
     page.text(MARGIN, MARGIN + 4.0, note, kind)
+
+
+def sheet_number(page: Page, number: int, count: int) -> None:
+    """ "sheet 2 of 7" at the right of the caution line."""
+    page.text(page.width - MARGIN, MARGIN + 4.0, f"sheet {number} of {count}", Type(SMALL, INK, bold=True), "right")
 
 
 def flow(page: Page, panels: Sequence[Bounds], columns: Sequence[Sequence[Block]], gap: float = 14.0) -> None:

@@ -1,0 +1,73 @@
+"""`hummock setout`: stakes for the crew, by tape and level."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cli.errors import DONE, LIMIT_BROKEN
+from cli.options import json_option, out_folder, out_option, site_argument
+
+
+@click.command()
+@site_argument
+@click.option("--spacing", metavar="LENGTH", help="Greatest distance between stakes (default: 5 ft or 1.5 m).")
+@click.option("--instrument", metavar="ELEVATION", help="Height of instrument: adds rod readings.")
+@click.option("--benchmark", metavar="SHOT|ELEVATION", help="With --backsight, in place of --instrument.")
+@click.option("--backsight", metavar="READING", help="What the rod reads on the benchmark.")
+@out_option
+@json_option
+def setout(
+    site_file: Path,
+    spacing: str | None,
+    instrument: str | None,
+    benchmark: str | None,
+    backsight: str | None,
+    out: Path | None,
+    as_json: bool,
+) -> None:
+    """Stake out the mound: two tapes, station and offset, and the grades at every stake.
+
+    Writes setout.pdf, setout.csv and setout.json. Stakes stand on the outline, the crest, section ends and toes, round
+    each keep-off, on the rims of digs and along stones.
+
+    \b
+    Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
+
+    \b
+    Examples:
+      hummock setout examples/alder-bend/site.toml
+      hummock setout examples/alder-bend/site.toml --spacing "4 ft" --benchmark 18 --backsight 4.32
+    """
+    from cli.progress import progress_shown
+
+    folder = out_folder(site_file, out)
+    with progress_shown() as progress:
+        progress("reading the site file")
+        from cli.folder import refuse_unusable, results_in
+        from cli.setout_files import staked, summary_with_stakes, write_set_out
+        from terrain.setout.level import asked_level
+        from terrain.site.read import read_site
+        from terrain.study import run_site
+        from terrain.units import parse_length
+
+        refuse_unusable(folder)
+        site = read_site(site_file)
+        level = asked_level(site, instrument, benchmark, backsight)
+        wide = None if spacing is None else parse_length(spacing, site.units, "--spacing")
+        study = run_site(site, progress)
+        progress("setting out")
+        stakes = staked(study, wide, level)
+        summary = summary_with_stakes(study, stakes)
+        with results_in(folder) as aside:
+            names = write_set_out(study, stakes, summary, aside)
+    if as_json:
+        from cli.outputs import as_json as printed
+
+        click.echo(printed(summary), nl=False)
+    else:
+        from cli.setout_report import print_set_out
+
+        print_set_out(study, stakes, names, folder)
+    click.get_current_context().exit(LIMIT_BROKEN if study.review.stopped else DONE)

@@ -1,0 +1,36 @@
+"""Every file that `setout` writes into a folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from cli.outputs import as_json
+from terrain.earthwork.solid import round_offset
+from terrain.setout.model import Level, SetOut
+from terrain.setout.set_out import set_out
+from terrain.setout.table import set_out_csv, set_out_plain
+from terrain.study import Study
+from terrain.summary import summary_of
+from viewer.setout_page import draw_set_out
+from viewer.subject import section_lines
+
+
+def staked(study: Study, spacing: float | None, level: Level | None) -> SetOut:
+    """The set-out of a study, with the sections of the drawings staked."""
+    lines = [(section.letter, section.line) for section in section_lines(study.site, study.proposal)]
+    return set_out(study, lines, spacing, level)
+
+
+def summary_with_stakes(study: Study, stakes: SetOut) -> dict[str, object]:
+    """The keys of the summary, and the stakes under "setout"."""
+    summary = summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod))
+    return {**summary, "setout": set_out_plain(stakes)}
+
+
+def write_set_out(study: Study, stakes: SetOut, summary: dict[str, object], folder: Path) -> tuple[str, ...]:
+    """Write setout.pdf, setout.csv and setout.json into an existing folder; answers their names."""
+    draw_set_out(study, stakes, folder / "setout.pdf")
+    table = set_out_csv(stakes, study.site.name, study.site.units)
+    (folder / "setout.csv").write_text(table, encoding="utf-8", newline="")
+    (folder / "setout.json").write_text(as_json(summary), encoding="utf-8")
+    return tuple(sorted(path.name for path in folder.iterdir()))

@@ -1,0 +1,58 @@
+"""The set-out on the terminal: known points, then every stake with its tapes and what to build there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from cli.report import STYLES, shown_names, shown_path
+from terrain.setout import words
+from terrain.setout.model import SetOut, Stake, Tapes
+from terrain.study import Study
+from terrain.units import show_length, show_place
+
+
+def print_set_out(study: Study, stakes: SetOut, names: Sequence[str], folder: Path) -> None:
+    """Print the stakes on standard output, those taped from the same two points together."""
+    console = Console(highlight=False, emoji=False, markup=False)
+    units = study.site.units
+    with console.capture() as printed:
+        console.print(Text(study.site.name, style="bold"))
+        console.print(f"{len(stakes.stakes)} stakes. Known points:")
+        for known in stakes.known:
+            console.print(f"  {known.name}: {show_place(*known.at, units)}")
+        for tapes, group in words.groups(stakes):
+            console.print(Text(f"\nFrom {tapes.start.name} and {tapes.end.name}", style="bold"))
+            console.print(f"each {words.side_words(tapes)}")
+            console.print(_table(stakes, group, tapes, study))
+        for line in words.reading_notes(stakes, units, study.site.soil.settlement):
+            console.print(Text(line))
+        for finding in study.review.findings:
+            if finding.level == "stop":
+                console.print(Text(f"Stop  {finding.text}", STYLES["stop"]))
+        console.print(f"Files    in {shown_path(folder)}: {shown_names(tuple(names))}")
+    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
+
+
+def _table(stakes: SetOut, group: Sequence[Stake], tapes: Tapes, study: Study) -> Table:
+    units = study.site.units
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style="dim")
+    table.add_column("")
+    for head in (tapes.start.name, tapes.end.name, "build day one", "grade day one"):
+        table.add_column(head, justify="right", overflow="fold")
+    if stakes.level:
+        table.add_column("rod", justify="right")
+    for stake in group:
+        cells = [
+            stake.name,
+            words.show_tape(stake.tapes.from_start, units),
+            words.show_tape(stake.tapes.from_end, units),
+        ]
+        cells += [words.depth_words(stake.build, units), show_length(stake.day_one, units, "elevation")]
+        table.add_row(*cells, *([words.rod_words(stakes, stake.day_one, units)] if stakes.level else []))
+    return table

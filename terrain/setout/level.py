@@ -1,0 +1,60 @@
+"""The level as set up: its height of instrument from a benchmark and a backsight, or as stated."""
+
+from __future__ import annotations
+
+from terrain.errors import InputError
+from terrain.setout.model import Level
+from terrain.site.model import Site
+from terrain.site.points import nearest_name, point_key
+from terrain.units import parse_length, show_length
+
+LONGEST_ROD = 10.0  # metres; common practice, no published source
+
+
+def asked_level(site: Site, instrument: str | None, benchmark: str | None, backsight: str | None) -> Level | None:
+    """The level that was asked for.
+
+    Parameters
+    ----------
+    site
+        Whose units bare numbers are in and whose shots may be benchmarks.
+    instrument
+        Elevation of the line of sight, as written; or None.
+    benchmark, backsight
+        A shot's name or an elevation, and what the rod reads on it; both or neither.
+
+    Raises
+    ------
+    InputError
+        For values that cannot be read, half of a pair, and two ways at once.
+    """
+    if instrument is not None and (benchmark is not None or backsight is not None):
+        raise InputError("--instrument", "a benchmark gives the height of instrument too.", "Give one of the two.")
+    if instrument is not None:
+        return Level(parse_length(instrument, site.units, "--instrument"), "as stated")
+    if benchmark is None and backsight is None:
+        return None
+    if benchmark is None or backsight is None:
+        raise InputError(
+            "--benchmark and --backsight", "one of the two is missing.", "Give the benchmark and the rod reading on it."
+        )
+    elevation, name = _benchmark(site, benchmark)
+    reading = parse_length(backsight, site.units, "--backsight")
+    if not 0.0 <= reading <= LONGEST_ROD:
+        longest = show_length(LONGEST_ROD, site.units, "distance")
+        raise InputError("--backsight", f"{backsight} is no rod reading.", f"Accepted: 0 to {longest}.")
+    return Level(elevation + reading, f"backsight {backsight} on {name}")
+
+
+def _benchmark(site: Site, text: str) -> tuple[float, str]:
+    """Elevation of a shot by its name, or an elevation as written."""
+    for name, shot in zip(site.survey.names, site.survey.shots, strict=True):
+        if point_key(name) == point_key(text):
+            return float(shot[2]), f"shot {name}"
+    try:
+        return parse_length(text, site.units, "--benchmark"), f"elevation {text}"
+    except InputError:
+        hint = nearest_name(text, site.survey.names)
+        raise InputError(
+            "--benchmark", f'"{text}" is no shot of the survey and no elevation.{hint}', "Name a shot, or an elevation."
+        ) from None
