@@ -24,7 +24,7 @@ from terrain.ground.threads import one_thread
 from terrain.ground.yard import yard_grid
 from terrain.site.model import Site
 
-_BED_POINTS = 400  # points over the bed that stand for its mean
+BED_POINTS = 400  # points over the bed that stand for its mean
 
 
 def model_ground(site: Site, method: str = "auto") -> Ground:
@@ -78,7 +78,7 @@ def _surveyed(grid: Grid, hull: Polygon) -> Mask:
 
 def _bed_mean_deviation(fitted: FittedGround, outline: Polygon) -> float:
     """Deviation in metres of the error of the mean elevation over the bed; see `Ground.mean_deviation`."""
-    places = fitted.shots.local(points_over(outline, _BED_POINTS))
+    places = fitted.shots.local(points_over(outline, BED_POINTS))
     return mean_sureness(fitted.likely, places, float(heights_at(fitted, places).mean()))
 
 

@@ -26,8 +26,8 @@ class Kriging:
 
     Parameters
     ----------
-    places
-        (n, 2) shots' places.
+    places, heights, error
+        (n, 2) and (n,): the shots' places, their heights and the standard deviation of each, metres.
     covariance
         Of the ground about its trend.
     seen
@@ -40,6 +40,8 @@ class Kriging:
     """
 
     places: Array
+    heights: Array
+    error: Array
     covariance: Covariance
     seen: Whitened
     weights: Array
@@ -93,6 +95,8 @@ def krige_with(places: Array, heights: Array, error: Array, covariance: Covarian
     information = np.sum(inverse**2, axis=0) - np.sum((seen.basis.T @ inverse) ** 2, axis=0)
     return Kriging(
         places=places,
+        heights=heights,
+        error=error,
         covariance=covariance,
         seen=seen,
         weights=frozen(weights),

@@ -81,6 +81,28 @@ def mean_sureness(likely: LikelyGround, targets: Array, delivered: float) -> flo
     return float(np.sqrt(likely.weights @ squares)) * likely.student
 
 
+def narrowed(likely: LikelyGround, targets: Array, delivered: float, places: Array, error: float) -> float:
+    """What `mean_sureness` is expected to be once (k, 2) more places in the frame are shot, each with an error, metres.
+
+    The distance of the delivered mean from each process's own is expected to shrink as that process's deviation does.
+    """
+    square = 0.0
+    for weight, process in zip(likely.weights, likely.processes, strict=True):
+        mean, before = mean_and_deviation(process, targets)
+        after = mean_and_deviation(_with_more(process, places, error), targets)[1]
+        share = (after / before) ** 2 if before > 0.0 else 1.0
+        square += weight * share * (before**2 + (mean - delivered) ** 2)
+    return float(np.sqrt(square)) * likely.student
+
+
+def _with_more(process: Kriging, places: Array, error: float) -> Kriging:
+    """The process with more shots, which read what it expects: the deviation does not depend on what they read."""
+    table = np.vstack([process.places, places])
+    heights = np.concatenate([process.heights, kriged(process, places)[0]])
+    errors = np.concatenate([process.error, np.full(len(places), error)])
+    return krige_with(table, heights, errors, process.covariance)
+
+
 def widening(likely: LikelyGround, fitted: Kriging, targets: Array) -> float:
     """By how much the fitted process's deviation falls short at (m, 2) targets: a factor, at least 1."""
     height, deviation = kriged(fitted, targets)

@@ -1,0 +1,157 @@
+"""Where to shoot next: the places whose shots narrow the bed's mean elevation, and with it the soil volume, most."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from terrain.grid import Array
+from terrain.ground.choose import heights_at
+from terrain.ground.covariance import correlation
+from terrain.ground.creases import with_breaklines
+from terrain.ground.existing import BED_POINTS, points_over
+from terrain.ground.kriging import Kriging, covariance_with_shots
+from terrain.ground.shots import LocalShots, local_shots
+from terrain.ground.sureness import LikelyGround, mean_sureness, narrowed
+from terrain.ground.threads import one_thread
+from terrain.ground.trend import trend_terms
+from terrain.site.model import Site
+
+MOST = 3  # places named
+_CANDIDATES = 350  # places tried, over the bed and a little beyond
+_BEYOND = 0.08  # of the bed's longer side: a shot just outside the line holds the edge
+_WORTH = 0.03  # of the deviation: what narrows it by less is no use to go out for
+
+
+@dataclass(frozen=True)
+class NextShot:
+    """One place to shoot.
+
+    `at` in survey metres; `mean_deviation` is what `Ground.mean_deviation` is expected to be once this and the places
+    named before it are shot.
+    """
+
+    at: tuple[float, float]
+    mean_deviation: float
+
+
+def next_shots(site: Site, method: str, most: int = MOST) -> tuple[NextShot, ...]:
+    """The places, best first, whose shots would narrow the bed's mean elevation most.
+
+    Parameters
+    ----------
+    site
+        A validated site, metres.
+    method
+        The method of the ground as it is delivered: `Ground.check.method`.
+    most
+        Places named at most; fewer come back where another would narrow the deviation by less than 3 %.
+
+    Notes
+    -----
+    Greedy: each place is the one whose shot takes most off the variance of the mean over the bed, by the covariance of
+    the ground given the shots there are and those named before. How much a shot takes off does not depend on the
+    elevation that it will read, only on where it stands (Cressie, Statistics for Spatial Data, 1993, sec. 5.6.1); the
+    covariances that are likely are weighed as in `terrain.ground.sureness`.
+    """
+    from terrain.ground.choose import fit_ground
+
+    with one_thread():
+        shots = with_breaklines(local_shots(site.survey.shots, site.survey.accuracy), site.survey.breaklines)
+        fitted = fit_ground(shots, method)
+        bed = points_over(site.bed.outline, BED_POINTS)
+        tried = candidates(site)
+        places = shots.local(bed)
+        delivered = float(heights_at(fitted, places).mean())
+        error = site.survey.accuracy
+        chosen = greedy(fitted.likely, places, shots.local(tried), error, most)
+        return _worth_it(fitted.likely, places, delivered, shots, tried[chosen], error)
+
+
+def _worth_it(
+    likely: LikelyGround, bed: Array, delivered: float, shots: LocalShots, chosen: Array, error: float
+) -> tuple[NextShot, ...]:
+    """The chosen places with what each leaves, as far as each is worth its walk."""
+    before, found = mean_sureness(likely, bed, delivered), list[NextShot]()
+    for count in range(1, len(chosen) + 1):
+        after = narrowed(likely, bed, delivered, shots.local(chosen[:count]), error)
+        if after > (1.0 - _WORTH) * before:
+            break
+        east, north = chosen[count - 1]
+        found.append(NextShot((float(east), float(north)), after))
+        before = after
+    return tuple(found)
+
+
+def candidates(site: Site) -> Array:
+    """Places (m, 2) where a rod can stand: over the bed and a little beyond, off buildings and trunks."""
+    west, south, east, north = site.bed.outline.bounds
+    ground: BaseGeometry = site.bed.outline.buffer(_BEYOND * max(east - west, north - south))
+    ground = ground.difference(shapely.union_all([house.outline.buffer(0.3) for house in site.building]))
+    for tree in site.tree:
+        ground = ground.difference(shapely.Point(tree.at).buffer(max(tree.flare, tree.trunk / 2.0) + 0.3))
+    west, south, east, north = ground.bounds
+    step = float(np.sqrt(ground.area / _CANDIDATES))
+    x, y = np.meshgrid(np.arange(west + step / 2.0, east, step), np.arange(south + step / 2.0, north, step))
+    places = np.column_stack([x.ravel(), y.ravel()])
+    return np.asarray(places[shapely.contains_xy(ground, *places.T)])
+
+
+def greedy(likely: LikelyGround, bed: Array, tried: Array, error: float, most: int) -> list[int]:
+    """Rows of `tried`, best first.
+
+    Parameters
+    ----------
+    likely
+        The processes that the shots leave likely.
+    bed, tried
+        (b, 2) places that stand for the mean, (m, 2) places to choose from, in the shots' frame.
+    error
+        Standard deviation in metres of one shot to be taken.
+    most
+        Rows returned at most.
+    """
+    joint = [_given_the_shots(process, bed, tried) for process in likely.processes]
+    chosen: list[int] = []
+    for _ in range(min(most, len(tried))):
+        gain = np.zeros(len(tried))
+        for weight, (with_mean, among) in zip(likely.weights, joint, strict=True):
+            gain += weight * with_mean**2 / (np.diag(among) + error**2 + 1e-12)
+        gain[chosen] = -1.0
+        best = int(np.argmax(gain))
+        chosen.append(best)
+        joint = [_shot_taken(with_mean, among, best, error) for with_mean, among in joint]
+    return chosen
+
+
+def _shot_taken(with_mean: Array, among: Array, row: int, error: float) -> tuple[Array, Array]:
+    """The covariances once the place in a row has been shot."""
+    share = among[row] / (among[row, row] + error**2 + 1e-12)
+    return with_mean - with_mean[row] * share, among - np.outer(share, among[row])
+
+
+def _given_the_shots(process: Kriging, bed: Array, tried: Array) -> tuple[Array, Array]:
+    """Covariance of the height at each place tried with the bed's mean (m,), and among the places tried (m, m), m2.
+
+    That of universal kriging: the prior's, less what the shots explain, and what the unknown trend gives back.
+    """
+    from scipy.linalg import solve_triangular
+    from scipy.spatial.distance import cdist
+
+    shape, seen = process.covariance, process.seen
+
+    def prior(first: Array, second: Array) -> Array:
+        return np.asarray(shape.sill * correlation(cdist(first, second), shape.smoothness, shape.reach))
+
+    def white(places: Array) -> tuple[Array, Array]:
+        across = solve_triangular(seen.factor, covariance_with_shots(process, places).T, lower=True, check_finite=False)
+        off = trend_terms(places).T - seen.triangle.T @ (seen.basis.T @ across)
+        return across, solve_triangular(seen.triangle, off, trans="T", check_finite=False)
+
+    across, short = white(tried)
+    across_bed, short_bed = (part.mean(axis=1) for part in white(bed))
+    with_mean = prior(tried, bed).mean(axis=1) - across.T @ across_bed + short.T @ short_bed
+    return with_mean, prior(tried, tried) - across.T @ across + short.T @ short
