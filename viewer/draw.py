@@ -9,11 +9,16 @@ from typing import NamedTuple
 from terrain.earthwork.model import Earthwork
 from terrain.findings import Finding
 from terrain.ground.model import Ground
+from terrain.look.look import natural_look
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from viewer.cutfill import draw_cutfill
+from viewer.eye_level import draw_eye_level
 from viewer.plan import draw_plan
 from viewer.sections import draw_sections
+from viewer.sign_profiles import draw_sign_profiles
+from viewer.skyline import draw_skyline
+from viewer.slope_map import draw_slope_map
 from viewer.subject import Subject
 from viewer.view3d import started_view
 
@@ -36,7 +41,10 @@ def draw_all(
     *,
     with_3d_library: bool = True,
 ) -> DrawnFiles:
-    """Write plan.pdf, plan.png, sections.png, cutfill.png and view.png into an existing folder.
+    """Write every drawing into an existing folder.
+
+    These are plan.pdf, plan.png, sections.png, cutfill.png, eye_<place>.png for each place to look from, skyline.png,
+    slope.png, signs.png and view.png.
 
     Parameters
     ----------
@@ -61,6 +69,21 @@ def draw_all(
         paths += draw_sections(site, ground, proposal, work, folder)
         progress("drawing cut and fill")
         paths += draw_cutfill(site, ground, proposal, work, folder)
+        paths += draw_look(subject, folder, progress)
         progress("drawing the view")
         drawn = view.collect(folder)
     return DrawnFiles((*paths, drawn.path), (drawn.note,) if drawn.note else ())
+
+
+def draw_look(subject: Subject, folder: Path, progress: Callable[[str], None] = lambda words: None) -> list[Path]:
+    """Write what shows whether the mound reads natural: eye-level views, skyline, slope map, profiles of the signs."""
+    ground, proposal = subject.ground, subject.proposal
+    paths = draw_eye_level(subject, folder, progress)
+    progress("drawing skyline, slopes and signs")
+    look = natural_look(ground.grid, ground.elevation, proposal.elevation, subject.site.bed.outline)
+    return [
+        *paths,
+        *draw_skyline(subject, folder),
+        *draw_slope_map(subject, folder),
+        *draw_sign_profiles(subject, look, folder),
+    ]

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array, Grid
+from viewer.camera import Camera
 from viewer.drape import spread_to
 from viewer.palette import PAPER, channels
 from viewer.scene import Scene
@@ -26,7 +27,7 @@ def paint(scene: Scene, built: bool, size: tuple[int, int]) -> Image:
     whole = [solid for solid in scene.solids if solid.opacity >= 1.0]
     clear = [solid for solid in scene.solids if solid.opacity < 1.0]
     for solid in whole + clear:
-        _lay_solid(canvas, depth, solid, scene, size)
+        lay_solid(canvas, depth, solid, scene.camera, size)
     picture: Image = np.clip(255.0 * canvas + 0.5, 0, 255).astype(np.uint8)
     return picture
 
@@ -66,12 +67,12 @@ def _skin_points(scene: Scene, heights: Array, skin: Image) -> tuple[Array, Canv
     return points, (colours / np.float32(255.0)).astype(np.float32)
 
 
-def _lay_solid(canvas: Canvas, depth: Canvas, solid: Solid, scene: Scene, size: tuple[int, int]) -> None:
-    """Triangles one by one against the depth of what is already there.
+def lay_solid(canvas: Canvas, depth: Canvas, solid: Solid, camera: Camera, size: tuple[int, int]) -> None:
+    """Lay triangles one by one on a canvas (rows, columns, 3), against the depth of what is already there.
 
     A clear solid tints each pixel once, by the nearest of its faces, however many lie behind one another.
     """
-    spots, far = scene.camera.project(solid.corners.reshape(-1, 3), size)
+    spots, far = camera.project(solid.corners.reshape(-1, 3), size)
     nearest = depth.copy() if solid.opacity < 1.0 else depth
     tint = np.zeros_like(canvas) if solid.opacity < 1.0 else canvas
     for triangle, reach, colour in zip(spots.reshape(-1, 3, 2), far.reshape(-1, 3), solid.colours, strict=True):

@@ -15,13 +15,20 @@ from scenario import Stages, yard
 
 from terrain.findings import Finding
 from viewer.draw import draw_all
+from viewer.standpoints import standpoints
 
-NAMES = ["plan.pdf", "plan.png", "sections.png", "cutfill.png", "view.png"]
+MAPS = ["plan.pdf", "plan.png", "sections.png", "cutfill.png"]
+LOOKS = ["skyline.png", "slope.png", "signs.png", "view.png"]
 FINDINGS = (
     Finding("stop", "trees", "Soil lies inside the keep-off of bur oak. " * 3),
     Finding("caution", "safety", "Have buried lines located before any dig."),
     Finding("note", "look", "It reads natural."),
 )
+
+
+def eyes(stages: Stages) -> list[str]:
+    """The files of the eye-level views."""
+    return [f"eye_{stand.stem}.png" for stand in standpoints(stages[0], stages[1])]
 
 
 def bare(stages: Stages) -> Stages:
@@ -39,7 +46,7 @@ def test_every_drawing_is_written(units: Literal["ft", "m"], tmp_path: Path) -> 
 
     said: list[str] = []
     drawn = draw_all(*yard(units), FINDINGS, tmp_path, said.append, with_3d_library=False)
-    assert [path.name for path in drawn.paths] == NAMES
+    assert [path.name for path in drawn.paths] == [*MAPS, *eyes(yard(units)), *LOOKS]
     assert drawn.notes == ()
     assert len(said) >= 4
     for path in drawn.paths:
@@ -53,7 +60,7 @@ def test_every_drawing_is_written(units: Literal["ft", "m"], tmp_path: Path) -> 
 @pytest.mark.slow
 def test_a_bare_yard_without_a_mound_is_drawn(tmp_path: Path) -> None:
     drawn = draw_all(*bare(yard("ft")), (), tmp_path, with_3d_library=False)
-    assert [path.name for path in drawn.paths] == NAMES
+    assert [path.name for path in drawn.paths] == [*MAPS, "eye_street.png", "eye_path.png", *LOOKS]
 
 
 def test_a_very_long_name_and_many_findings_stay_on_the_page(tmp_path: Path) -> None:
@@ -128,4 +135,5 @@ def test_the_real_stages_are_drawn(root: Path, tmp_path: Path) -> None:
         folder = tmp_path / example.parent.name
         folder.mkdir()
         drawn = draw_all(study.site, study.ground, study.proposal, study.work, study.review, folder)
-        assert [path.name for path in drawn.paths] == NAMES
+        eye_files = [f"eye_{stand.stem}.png" for stand in standpoints(study.site, study.ground)]
+        assert [path.name for path in drawn.paths] == [*MAPS, *eye_files, *LOOKS]

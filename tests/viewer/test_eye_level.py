@@ -1,0 +1,147 @@
+"""What somebody sees from a place: true heights, the ground where it is, the same frame before and after."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from random_sites import ground_on, site_with
+from scenario import yard
+from shapely.geometry import Point, Polygon
+
+from terrain.grid import Grid
+from terrain.shape.berm import shape_berm
+from terrain.site.model import Building, Tree, ViewFrom
+from viewer.eye_camera import eye_view, sight_lines
+from viewer.eye_level import draw_eye_level, eye_page
+from viewer.eye_picture import eye_picture
+from viewer.skyline import skyline_of
+from viewer.standpoints import Standpoint, standpoints
+from viewer.subject import Subject
+
+GRID = Grid(0.0, 0.0, 0.1, 301, 301)
+DISC = Point(15.0, 15.0).buffer(4.0)
+SOUTH = Standpoint("street", (15.0, 3.0), 1.6)
+
+
+def subject(height: float = 0.6, slope: float = 0.25, toe: float | None = None, **changes: object) -> Subject:
+    ground = ground_on(GRID, np.full(GRID.shape, 50.0))
+    site = replace(site_with(DISC, [(15.0, 15.0, height)], slope, toe=toe), **changes)
+    proposal = shape_berm(site, ground)
+    return Subject(site, ground, proposal, None)  # type: ignore[arg-type]
+
+
+def test_level_ground_lies_where_similar_triangles_put_it() -> None:
+    """Depth of the ground at a row that lies r pixels under the horizon: focal length times eye height over r."""
+    seen = subject()
+    view = eye_view(seen, SOUTH, 400)
+    depth, skyline = sight_lines(view, GRID, seen.ground.elevation)
+    rows = np.arange(view.top, view.bottom) + 0.5
+    low = rows > view.focal * 1.6 / 100.0
+    expected = view.focal * 1.6 / rows[low]
+    assert depth[low] == pytest.approx(np.broadcast_to(expected[:, None], depth[low].shape), rel=1e-3)
+    assert np.isinf(depth[rows < 0.0]).all()
+    assert view.top + skyline == pytest.approx(view.focal * 1.6 / 120.0, abs=0.01)
+
+
+def test_heights_and_widths_share_one_scale() -> None:
+    seen = subject()
+    view = eye_view(seen, SOUTH, 1000)
+    corners = np.array([[14.0, 15.0, 50.0], [15.0, 15.0, 50.0], [14.0, 15.0, 51.0]])
+    (left, right, up), _ = view.project(corners)
+    assert abs(right[0] - left[0]) == pytest.approx(abs(left[1] - up[1]), rel=1e-9)
+    assert up[0] == pytest.approx(left[0], abs=1e-9), "uprights stay upright"
+
+
+def test_the_mound_hides_the_ground_behind_it_and_stands_at_its_height() -> None:
+    seen = subject()
+    view = eye_view(seen, SOUTH, 400)
+    _, before = sight_lines(view, GRID, seen.ground.elevation)
+    depth, after = sight_lines(view, GRID, seen.proposal.elevation)
+    assert np.allclose(before, after, atol=1e-9), "a mound under the eye does not reach the sky"
+    high = subject(2.4, slope=1.0, toe=0.0)
+    top = float(high.proposal.fill.max())
+    assert top > 2.0
+    _, skyline = sight_lines(view, GRID, high.proposal.elevation)
+    row = view.top + skyline.min()
+    # The silhouette of a cone about the top, seen from 12 m: its highest line of sight passes the top.
+    assert row == pytest.approx(view.focal * (1.6 - top) / 12.0, abs=0.03 * view.focal * top / 12.0)
+    assert np.isfinite(depth[-1]).all()
+
+
+def test_before_and_after_share_a_frame_and_differ_on_the_mound_only() -> None:
+    seen = subject()
+    view = eye_view(seen, SOUTH, 300)
+    before, after = (eye_picture(seen, view, built).pixels.astype(int) for built in (False, True))
+    changed = np.abs(after - before).max(axis=2) > 12
+    assert before.shape == after.shape == (view.size[1], 300, 3)
+    assert 0.03 < changed.mean() < 0.6
+    # Nothing changes to the left of the bed or above the horizon.
+    spots, _ = view.project(
+        np.column_stack([*np.array(DISC.exterior.coords).T, np.full(len(DISC.exterior.coords), 50)])
+    )
+    assert not changed[:, : int(spots[:, 0].min()) - 3].any()
+    assert not changed[: max(-view.top - 2, 0)].any()
+
+
+def test_the_skyline_gives_the_top_its_height_at_its_distance() -> None:
+    """By the line of sight that just passes the top; carried to the bed's middle, where the top stands."""
+    seen = subject(0.8)
+    line = skyline_of(seen, SOUTH)
+    assert line.distance == pytest.approx(12.0, abs=1e-6)
+    top = float(seen.proposal.fill.max())
+    middle = len(line.across) // 2
+    # Ground falls away slower behind the top than the line of sight, so the highest sight is at or just past it.
+    assert line.after[middle] == pytest.approx(top - 1.6, abs=0.12)
+    assert line.after[middle] >= top - 1.6 - 1e-3
+    assert line.before[middle] == pytest.approx(-1.6 * 12.0 / 16.0, abs=0.02)
+    assert np.nanmin(line.foot) == pytest.approx(-1.6 * 12.0 / 8.0, abs=0.3)
+
+
+def test_places_named_in_the_site_file_are_used_as_they_are() -> None:
+    views = (ViewFrom("kitchen window", (15.0, 2.0), 2.1), ViewFrom("gate", (28.0, 15.0)))
+    found = standpoints(subject(view_from=views).site, subject().ground)
+    assert [(one.name, one.at, one.eye, one.invented) for one in found] == [
+        ("kitchen window", (15.0, 2.0), 2.1, False),
+        ("gate", (28.0, 15.0), 1.6, False),
+    ]
+
+
+def test_invented_places_stand_on_both_sides_and_are_said_to_be_invented(tmp_path: Path) -> None:
+    house = Building("house", Polygon([(10, 22), (20, 22), (20, 28), (10, 28)]), 50.4)
+    seen = subject(building=(house,))
+    window, street, path = standpoints(seen.site, seen.ground)
+    assert window.name == "house window"
+    assert window.at[1] == pytest.approx(22.0)
+    assert window.eye == pytest.approx(0.4 + 1.5)
+    assert street.at[1] < 11.0 - 5.9, "the street lies on the side away from the house"
+    assert DISC.distance(Point(path.at)) >= 3.0
+    texts = [text.get_text() for text in eye_page(seen, street).axes.texts]
+    assert any("invented" in text for text in texts)
+
+
+def test_a_window_is_chosen_from_which_no_trunk_stands_before_the_bed() -> None:
+    house = Building("house", Polygon([(12, 20), (18, 20), (18, 26), (12, 26)]), 50.4)
+    tree = Tree("oak", (15.0, 19.6), 0.8, 0.5, 0.6)
+    chosen = standpoints(subject(building=(house,), tree=(tree,)).site, subject().ground)[0]
+    sight = np.array([15.0, 15.0]) - np.array(chosen.at)
+    east, north = np.array(tree.at) - np.array(chosen.at)
+    assert abs(sight[0] * north - sight[1] * east) / np.hypot(*sight) > 0.4
+
+
+@pytest.mark.parametrize("at", [(15.0, 15.0), (15.0, 11.2), (15.0, -60.0)], ids=["on top", "at the foot", "far off"])
+def test_a_picture_can_be_drawn_from_anywhere(at: tuple[float, float]) -> None:
+    seen = subject(view_from=(ViewFrom("here", at),))
+    view = eye_view(seen, standpoints(seen.site, seen.ground)[0], 200)
+    picture = eye_picture(seen, view, True).pixels
+    assert picture.shape == (view.size[1], 200, 3)
+    assert 0.15 * 200 <= view.size[1] <= 0.62 * 200
+
+
+def test_every_place_gets_its_own_file(tmp_path: Path) -> None:
+    site, ground, proposal, work = yard("ft")
+    views = (ViewFrom("Gate", (0.0, 0.0)), ViewFrom("gate!", (1.0, 0.0)))
+    paths = draw_eye_level(Subject(replace(site, view_from=views), ground, proposal, work), tmp_path)
+    assert [path.name for path in paths] == ["eye_gate.png", "eye_gate_2.png"]

@@ -1,0 +1,102 @@
+"""The slope map's steps are the slopes that stand there; every sign has its profile through its place."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from random_sites import ground_on, site_with
+from scenario import yard
+from shapely.geometry import Point, box
+
+from terrain.grid import Grid
+from terrain.look.look import natural_look
+from terrain.shape.berm import shape_berm
+from viewer.sign_profiles import sign_page, sign_profiles, told_signs
+from viewer.slope_map import slope_facts, slope_page, slope_steps
+from viewer.subject import Subject
+
+GRID = Grid(0.0, 0.0, 0.1, 201, 161)
+BED = box(3.0, 3.0, 17.0, 13.0)
+
+
+def tilted(slope: float) -> Subject:
+    """A bed whose finished ground is a plane of one slope."""
+    ground = ground_on(GRID, np.full(GRID.shape, 100.0))
+    proposal = shape_berm(site_with(BED, [(10.0, 8.0, 0.5)], 1 / 3), ground)
+    plane = 100.0 + slope * np.broadcast_to(GRID.x, GRID.shape)
+    return Subject(site_with(BED, [(10.0, 8.0, 0.5)], 1 / 3), ground, replace(proposal, elevation=plane), None)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("slope", "words"),
+    [
+        (0.0, "flatter than 50:1"),
+        (0.05, "50:1 to 10:1"),
+        (0.125, "10:1 to 6:1"),
+        (0.25, "5:1 to 4:1"),
+        (0.5, "steeper than 3:1"),
+    ],
+)
+def test_a_plane_is_one_step(slope: float, words: str) -> None:
+    steps = slope_steps(tilted(slope))
+    assert [step.words for step in steps] == [words]
+    assert steps[0].area.area == pytest.approx(BED.area, rel=1e-6)
+
+
+def test_the_steps_cover_the_bed_once() -> None:
+    subject = Subject(*yard("ft"))
+    steps = slope_steps(subject)
+    assert len(steps) >= 3
+    # Specks of a few cells are left out.
+    assert sum(step.area.area for step in steps) == pytest.approx(subject.site.bed.outline.area, rel=2e-3)
+
+
+def test_both_ratios_are_named() -> None:
+    facts = dict(slope_facts(Subject(*yard("ft"))))
+    assert {"Side slope, limit (run:rise)", "Side slope, steepest (run:rise)", "Bed's width to height"} <= facts.keys()
+    texts = " ".join(text.get_text() for text in slope_page(Subject(*yard("ft"))).axes.texts)
+    assert "to 1" in texts
+    assert "5:1 to 4:1" in texts
+
+
+def volcano() -> Subject:
+    ground = ground_on(GRID, 100.0 + 0.01 * np.broadcast_to(GRID.x, GRID.shape))
+    site = site_with(Point(9.0, 8.0).buffer(5.0), [(9.0, 8.0, 3.0)], 1 / 3, toe=0.0)
+    return Subject(site, ground, shape_berm(site, ground), None)  # type: ignore[arg-type]
+
+
+def test_every_present_sign_has_a_profile_through_its_place() -> None:
+    subject = volcano()
+    look = natural_look(GRID, subject.ground.elevation, subject.proposal.elevation, subject.site.bed.outline)
+    present = [sign for sign in look.signs if sign.present]
+    assert len(present) >= 2
+    profiles = sign_profiles(subject, look)
+    assert [one.sign for one in profiles] == present
+    for one in profiles:
+        assert one.sign.at is not None
+        place = one.profile.section.places(np.array([one.station]))[0]
+        assert place == pytest.approx(one.sign.at, abs=1e-9)
+        assert 0.0 <= one.station <= one.profile.section.length
+    texts = " ".join(text.get_text() for text in sign_page(subject, look).axes.texts)
+    for sign in present:
+        assert sign.sign.replace("_", " ") in texts
+    assert "does not read natural" in texts
+
+
+def test_without_a_sign_the_nearest_to_its_bound_is_shown() -> None:
+    site, ground, proposal, work = yard("ft")
+    look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
+    quiet = replace(look, reads_natural=True, signs=tuple(replace(sign, present=False) for sign in look.signs))
+    (only,) = told_signs(quiet)
+    assert only.value / only.bound == max(sign.value / sign.bound for sign in quiet.signs)
+    texts = " ".join(text.get_text() for text in sign_page(Subject(site, ground, proposal, work), quiet).axes.texts)
+    assert "reads natural" in texts
+
+
+def test_a_bed_with_no_mound_has_no_sign_to_show() -> None:
+    subject = tilted(0.0)
+    look = natural_look(GRID, subject.ground.elevation, subject.ground.elevation, BED)
+    assert told_signs(look) == ()
+    assert sign_page(subject, look).height > 0.0
