@@ -1,30 +1,25 @@
-"""Existing grade, proposed grade and the fill solid as GLB, STL and PLY.
+"""Existing grade, proposed grade, the fill solid and the trees as mesh files, each read back before it counts.
 
-STL and PLY: metres, Z up, survey coordinates less a stated offset. GLB: metres, Y up as glTF asks (east is
-+X, up is +Y, north is -Z), the same offset. All three hold single-precision numbers; the offset keeps them
-small.
+STL, PLY and OBJ: metres, Z up, survey coordinates less a stated offset. GLB: metres, Y up as glTF asks (east is
++X, up is +Y, north is -Z), the same offset. All hold single-precision numbers; the offset keeps them small. The table
+model (STL, 3MF) is in millimetres.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
-import numpy as np
-from numpy.typing import NDArray
-
-from terrain.earthwork.solid import round_offset, solid_between
-from terrain.earthwork.zero_line import Slab
+from terrain.earthwork.solid import round_offset
 from terrain.errors import OutputError
-from terrain.grid import Array
+from terrain.exchange.bodies import Body, ground_bodies
+from terrain.exchange.check import check_mesh_file
+from terrain.exchange.model_glb import glb_bytes
 from terrain.shape.mesh import YardMesh
 
-if TYPE_CHECKING:
-    from trimesh import Trimesh
-
 FORMATS = ("glb", "stl", "ply")
+Offset = tuple[float, float, float]
 
 
 @dataclass(frozen=True)
@@ -36,11 +31,11 @@ class MeshFiles:
     """
 
     names: tuple[str, ...]
-    offset: tuple[float, float, float]
+    offset: Offset
 
 
-def write_meshes(folder: Path, mesh: YardMesh, sod: float) -> MeshFiles:
-    """Write `existing`, `proposed` and `fill`, each as .glb, .stl and .ply, into a folder that is there.
+def write_meshes(folder: Path, mesh: YardMesh, sod: float, kinds: Sequence[str] = FORMATS) -> MeshFiles:
+    """Write `existing`, `proposed` and `fill`, each a file of every kind, into a folder that is there.
 
     Parameters
     ----------
@@ -51,64 +46,62 @@ def write_meshes(folder: Path, mesh: YardMesh, sod: float) -> MeshFiles:
     sod
         Depth stripped inside the bed before filling, metres; `fill` is the closed solid between stripped
         ground and proposed grade.
+    kinds
+        Of "glb", "stl" and "ply".
 
     Raises
     ------
     OutputError
-        If a file cannot be written.
+        If a file cannot be written, or does not hold what was meant when it is read back.
     """
     offset = round_offset(mesh, sod)
     names = []
-    for name, body in _bodies(mesh, sod, offset).items():
-        for kind in FORMATS:
-            path = folder / f"{name}.{kind}"
-            try:
-                path.write_bytes(_encoded(body, name, kind))
-            except OSError as error:
-                raise OutputError(f"{path} cannot be written: {error.strerror or error}") from error
+    for body in ground_bodies(mesh, sod):
+        for kind in kinds:
+            path = folder / f"{body.name}.{kind}"
+            write_bodies(path, (body,), offset)
             names.append(path.name)
     return MeshFiles(tuple(names), offset)
 
 
-def _bodies(mesh: YardMesh, sod: float, offset: tuple[float, float, float]) -> Mapping[str, Trimesh]:
-    """The bodies to write by name, in single precision already: the solid is closed in the numbers of the file."""
-    points = _single(mesh.points - np.array(offset[:2]))
-    existing, proposed = _single(mesh.existing - offset[2]), _single(mesh.proposed - offset[2])
-    stripped = _single(mesh.existing - sod - offset[2])
-    bodies = {
-        "existing": _body(np.column_stack([points, existing]), mesh.triangles),
-        "proposed": _body(np.column_stack([points, proposed]), mesh.triangles),
-    }
-    solid = solid_between(Slab(points, mesh.triangles[mesh.inside], stripped, proposed))
-    if len(solid.faces):
-        bodies["fill"] = _body(solid.vertices, solid.faces)
-    return bodies
+def write_bodies(path: Path, bodies: Sequence[Body], offset: Offset = (0.0, 0.0, 0.0)) -> None:
+    """Write bodies into one file of the kind that its ending names, and read it back.
+
+    STL, PLY and 3MF hold one body, GLB and OBJ any number. Raises `OutputError` like `write_meshes`.
+    """
+    try:
+        path.write_bytes(_encoded(path.suffix[1:], bodies, offset))
+    except OSError as error:
+        raise OutputError(f"{path} cannot be written: {error.strerror or error}") from error
+    check_mesh_file(path, bodies)
 
 
-def _single(values: Array) -> Array:
-    """The values as a file in single precision will give them back."""
-    return values.astype(np.float32).astype(float)
-
-
-def _body(vertices: Array, faces: NDArray[np.int64]) -> Trimesh:
-    import trimesh
-
-    return trimesh.Trimesh(vertices, faces, process=False)
-
-
-def _encoded(body: Trimesh, name: str, kind: str) -> bytes:
+def _encoded(kind: str, bodies: Sequence[Body], offset: Offset) -> bytes:
     """The bytes of one file."""
+    if kind == "glb":
+        return glb_bytes(bodies, offset)
+    if kind == "obj":
+        return obj_text(bodies, offset).encode()
+    (body,) = bodies
+    if kind == "3mf":
+        from terrain.exchange.model_3mf import bytes_3mf
+
+        return bytes_3mf(body)
     import trimesh
 
-    if kind != "glb":
-        return _as_bytes(body.export(file_type=kind))
-    upright = _body(body.vertices[:, [0, 2, 1]] * np.array([1.0, 1.0, -1.0]), body.faces)
-    scene: Any = trimesh.Scene()
-    scene.add_geometry(upright, node_name=name, geom_name=name)
-    return _as_bytes(scene.export(file_type="glb"))
-
-
-def _as_bytes(written: object) -> bytes:
-    """What an exporter gives for a binary format; it may give text for others."""
+    written = trimesh.Trimesh(body.vertices, body.faces, process=False).export(file_type=kind)
     assert isinstance(written, bytes)
     return written
+
+
+def obj_text(bodies: Sequence[Body], offset: Offset) -> str:
+    """Bodies as the text of an OBJ file, an object each; the offset stands in a comment at its head."""
+    east, north, up = offset
+    lines = [f"# metres, Z up; add {east:g} to x, {north:g} to y and {up:g} to z for survey coordinates"]
+    first = 1
+    for body in bodies:
+        lines.append(f"o {body.name}")
+        lines += [f"v {x:.9g} {y:.9g} {z:.9g}" for x, y, z in body.vertices.tolist()]
+        lines += [f"f {a} {b} {c}" for a, b, c in (body.faces + first).tolist()]
+        first += len(body.vertices)
+    return "\n".join(lines) + "\n"
