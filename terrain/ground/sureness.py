@@ -8,7 +8,15 @@ import numpy as np
 
 from terrain.grid import Array
 from terrain.ground.covariance import Covariance, nearby_scale
-from terrain.ground.kriging import FEWEST_TO_FIT, Kriging, free_table, krige_with, kriged, mean_and_deviation
+from terrain.ground.kriging import (
+    FEWEST_TO_FIT,
+    Kriging,
+    free_table,
+    krige_with,
+    kriged,
+    kriged_height,
+    mean_and_deviation,
+)
 from terrain.ground.reml import (
     SMOOTHNESS,
     ShotTable,
@@ -51,7 +59,7 @@ def likely_ground(shots: LocalShots, fitted: Kriging) -> LikelyGround:
     """
     count = shots.free
     if count < FEWEST_TO_FIT or count > _SETTLED:
-        return LikelyGround((fitted,), np.ones(1), 1.0)
+        return settled(fitted)
     table = free_table(shots)
     rungs = _ladder(table, fitted.covariance)
     deviance = np.array([deviance_of(table, rung) for rung in rungs])
@@ -79,6 +87,27 @@ def mean_sureness(likely: LikelyGround, targets: Array, delivered: float) -> flo
     each = [mean_and_deviation(process, targets) for process in likely.processes]
     squares = np.array([deviation**2 + (mean - delivered) ** 2 for mean, deviation in each])
     return float(np.sqrt(likely.weights @ squares)) * likely.student
+
+
+def blended_height(likely: LikelyGround, targets: Array) -> Array:
+    """Height (m,) in metres at (m, 2) targets: each likely process's own, weighed.
+
+    Where the shots leave several covariances likely, their weighed mean misses less than the likeliest alone.
+    """
+    height = np.zeros(len(targets))
+    for weight, process in zip(likely.weights, likely.processes, strict=True):
+        height += weight * kriged_height(process, targets)
+    return height
+
+
+def blended_residuals(likely: LikelyGround) -> Array:
+    """Each shot minus the blended surface through the others, metres, (n,), the weights being kept."""
+    return np.asarray(likely.weights @ np.array([process.residuals for process in likely.processes]))
+
+
+def settled(process: Kriging) -> LikelyGround:
+    """One process taken as known."""
+    return LikelyGround((process,), np.ones(1), 1.0)
 
 
 def narrowed(likely: LikelyGround, targets: Array, delivered: float, places: Array, error: float) -> float:
