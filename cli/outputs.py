@@ -9,6 +9,7 @@ from pathlib import Path
 
 from terrain.exchange.delivered import delivered_mesh
 from terrain.exchange.meshes import write_meshes
+from terrain.review.keep_off_proof import KeepOffProof, prove_keep_offs
 from terrain.study import Study
 from terrain.summary import summary_of
 from viewer.draw import draw_all
@@ -28,6 +29,8 @@ def write_outputs(study: Study, folder: Path, progress: Callable[[str], None]) -
     progress("writing meshes")
     thin = delivered_mesh(study.site, study.proposal)
     meshes = write_meshes(folder, thin.mesh, study.site.bed.sod)
+    progress("proving the keep-offs on the files")
+    proof = prove_keep_offs(folder, meshes.names, meshes.offset, study.review.trees)
     progress("drawing")
     _, remarks = draw_all(study.site, study.ground, study.proposal, study.work, study.review, folder, progress)
     summary = summary_of(study, meshes.offset)
@@ -36,8 +39,20 @@ def write_outputs(study: Study, folder: Path, progress: Callable[[str], None]) -
         "mesh_strays_m": thin.strays,
         "mesh_triangles": len(thin.mesh.triangles),
     }
+    summary |= keep_offs_proved(proof)
     (folder / "summary.json").write_text(as_json(summary), encoding="utf-8")
     return Outputs(summary, tuple(sorted(path.name for path in folder.iterdir())), tuple(remarks))
+
+
+def keep_offs_proved(proof: KeepOffProof) -> dict[str, object]:
+    """The key of the summary that says on which files no soil was found inside any keep-off."""
+    return {
+        "keep_offs_proved": {
+            "files": list(proof.files),
+            "trees": list(proof.trees),
+            "tolerance_m": proof.tolerance,
+        }
+    }
 
 
 def as_json(summary: dict[str, object]) -> str:

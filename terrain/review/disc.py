@@ -18,7 +18,7 @@ from terrain.grid import Array, Mask
 from terrain.shape.mesh import YardMesh
 
 ROUNDING = 1e-9  # metres: elevations of existing and finished ground that differ by less are the same
-TOUCH = 1e-6  # metres: a triangle that comes over the circle by less than a micrometre only touches it
+TOUCH = 1e-8  # metres: a triangle that comes over the circle by less only touches it; rounding of its corners is less
 
 Place = tuple[float, float]
 

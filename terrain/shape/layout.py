@@ -112,8 +112,26 @@ def lay_out(site: Site, ground: Ground) -> Layout:
         tuple((dig.name, dig.floor, dig.rim) for dig in digs),
         retained,
         site.berm.toe,
+        discs_beside(steady, digs, retained, ground.grid.cell),
     )
     return replace(_laid_out(request), digs=digs)
+
+
+def discs_beside(
+    holds: tuple[Hold, ...], digs: tuple[Dig, ...], retained: tuple[Retained, ...], cell: float
+) -> tuple[Polygon, ...]:
+    """Keep-off discs that a dig or the stones of a retained edge come near to, in the bed or out of it.
+
+    The mesh follows a keep-off circle along the ground that may take fill. Beyond it the triangle beside the rim of a
+    dig, or beside a step that stones hold, would reach over the circle: there it has to be drawn in full.
+    """
+    near = [dig.rim for dig in digs] + [edge.stones for edge in retained]
+    beside = 3.0 * cell
+    return tuple(
+        hold.area
+        for hold in holds
+        if hold.disc is not None and any(hold.area.distance(shape) < beside for shape in near)
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,12 +144,14 @@ class _Request:
     digs: tuple[tuple[str, Polygon, Polygon], ...]
     retained: tuple[Retained, ...]
     toe: float | None
+    discs: tuple[Polygon, ...]
 
     @cached_property
     def key(self) -> tuple[object, ...]:
         """The geometry as bytes, beside the plain values."""
         shapes = [self.outline, *(h.area for h in self.holds), *(g for dig in self.digs for g in dig[1:])]
         shapes += [g for edge in self.retained for g in (edge.line, edge.stones)]
+        shapes += self.discs
         names = tuple(h.name for h in self.holds), tuple(d[0] for d in self.digs)
         heights = tuple(edge.height for edge in self.retained)
         return self.grid, names, heights, self.toe, tuple(shapely.to_wkb(shapes))
@@ -158,7 +178,8 @@ def _laid_out(request: _Request) -> Layout:
     breadth = float(shapely.maximum_inscribed_circle(worked, tolerance=1e-3 * cell).length)
     toe = TOE_SHARE * breadth if request.toe is None else min(request.toe, TOE_SHARE_MOST * breadth)
     further_lines = [shape for _, *shapes in request.digs for shape in shapes]
-    lines = linework(edge_points(worked, cell), further_lines, cell)
+    further_lines += request.discs
+    lines = linework(edge_points(worked, cell), further_lines, cell, request.discs)
     standoff = np.abs(clearance)
     for polygon in further_lines:
         np.minimum(standoff, np.abs(polygon_clearance(grid, polygon)), out=standoff)

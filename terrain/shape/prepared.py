@@ -21,6 +21,7 @@ GENTLE_PULL = 1.0 / 3.0
 # spread over the whole mound: on a kidney bed held by the limit everywhere, 2 % of slack costs 2 % of the volume and
 # none costs a third of it.
 LIMIT_SLACK = 0.02
+ON_EDGE = 1e-6  # metres; a point this near to ground that takes no fill stands on its edge
 COMPASS = {
     "north": (0.0, 1.0),
     "northeast": (0.5**0.5, 0.5**0.5),
@@ -126,9 +127,13 @@ def lift_at(site: Site, layout: Layout, points: Array) -> Array:
     if not layout.retained:
         return lift
     stones = {f"the stones of {edge.name}" for edge in layout.retained}
-    others = shapely.union_all([layout.outline.boundary, *(h.area for h in layout.holds if h.name not in stones)])
+    held = shapely.union_all([h.area for h in layout.holds if h.name not in stones])
+    others = shapely.union_all([layout.outline.boundary, held])
     spots = shapely.points(points)
     inside = shapely.intersects_xy(layout.outline, points[:, 0], points[:, 1])
+    # On either side of the stones: ground that takes no fill, edge and all, carries no lift.
+    if not held.is_empty:
+        inside &= shapely.distance(held, spots) > ON_EDGE
     for edge in layout.retained:
         # What lies before the stones does not hold back the soil behind them.
         away = np.where(inside, shapely.distance(others.difference(edge.low_side), spots), 0.0)

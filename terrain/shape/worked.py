@@ -116,7 +116,7 @@ class Linework:
     pieces: NDArray[np.int64]
 
 
-def linework(rings: list[Array], lines: list[Polygon], spacing: float) -> Linework:
+def linework(rings: list[Array], lines: list[Polygon], spacing: float, exact: tuple[Polygon, ...] = ()) -> Linework:
     """Join the rings of the worked ground with further outlines that may cross them.
 
     Parameters
@@ -127,6 +127,8 @@ def linework(rings: list[Array], lines: list[Polygon], spacing: float) -> Linewo
         Polygons whose outlines the mesh must follow too.
     spacing
         Longest piece, metres.
+    exact
+        Those of the polygons whose vertices must stay where they are, as those of the rings do.
     """
     if not lines:
         return _closed(rings)
@@ -139,7 +141,8 @@ def linework(rings: list[Array], lines: list[Polygon], spacing: float) -> Linewo
         chain = _spaced(shapely.get_coordinates(shapely.segmentize(line, spacing)))
         ids = [numbers.setdefault((float(x), float(y)), len(numbers)) for x, y in chain]
         pieces += [(a, b) for a, b in itertools.pairwise(ids) if a != b]
-    points = _restored(np.array(list(numbers)), np.vstack(rings))
+    corners = [shapely.get_coordinates(polygon.exterior) for polygon in exact]
+    points = _restored(np.array(list(numbers)), np.vstack([*corners, *rings]))
     return Linework(points, np.array(sorted(set(pieces)), dtype=np.int64))
 
 
