@@ -17,6 +17,7 @@ COMMANDS = {
     "shape": "cli.shape",
     "order": "cli.order",
     "trees": "cli.trees",
+    "suggest": "cli.suggest",
     "setout": "cli.setout",
     "view": "cli.view",
 }

@@ -23,8 +23,8 @@ class Family:
     name, sentence
         What it is called, and what it does, in plain words.
     fullness
-        Share of the soil that the limits would hold up to which its heights are scaled. Fuller than half, every form
-        comes near the limit surface itself, which has straight faces, and all alternatives are alike.
+        Share of the soil that the limits would hold up to which half of its variants are scaled. Fuller than half, a
+        form comes near the limit surface itself, which has straight faces, and all alternatives are alike.
     points
         Draws the high points of one variant.
     """

@@ -19,6 +19,7 @@ from terrain.shape.proposal import Proposal
 from terrain.site.model import CrestPoint, Site
 from terrain.suggest.families import FAMILIES, Family, crest_of
 from terrain.suggest.spine import Spine, spine_of
+from terrain.units import Units
 
 # Variants drawn of each family, and nodes across the bed on which they are judged; measured: twice as many of either
 # change no choice on the shipped examples.
@@ -31,8 +32,10 @@ FEWEST, MOST = 3, 5
 # the bed serves the whole search.
 TOE_SHARE = 0.3
 # What the search weighs: a sign that is present counts by far the most, then how near the nearest sign comes to its
-# bound, then the wish for the same top and the same soil. Our own choice.
-SIGN_COST, NEAR_COST, TOP_COST, SOIL_COST = 10.0, 1.0, 0.5, 0.5
+# bound and the same soil, then the same top. Our own choice.
+SIGN_COST, NEAR_COST, TOP_COST, SOIL_COST = 10.0, 1.0, 0.5, 1.0
+# What a crew sets out by tape and level: steps of places, widths and heights, metres.
+STEPS: dict[Units, tuple[float, float, float]] = {"ft": (0.03048, 0.0254, 0.00635), "m": (0.05, 0.01, 0.005)}
 
 
 @dataclass(frozen=True)
@@ -93,7 +96,9 @@ def suggest(site: Site, ground: Ground, progress: Callable[[str], None] = lambda
         trials = _trials(site, coarse, spine, wish, family, np.random.default_rng(number))
         tried.append([(family, trial) for trial in sorted(trials, key=lambda trial: trial.cost)])
     chosen = _different(tried)
-    return tuple(_finished(family, trial.site, ground) for family, trial in chosen)
+    finished = [_finished(family, trial.site, ground) for family, trial in chosen]
+    # On all its nodes a form may show a sign that it did not show on few.
+    return tuple(sorted(finished, key=lambda one: sum(sign.present for sign in one.look.signs)))
 
 
 def coarser(site: Site, ground: Ground) -> Ground:
@@ -121,8 +126,10 @@ def _trials(
 ) -> Iterator[_Trial]:
     """Variants of one family, shaped and judged."""
     held = float(np.maximum(wish.limit - ground.elevation, 0.0).sum())
-    wished_top, wished_soil = float(wish.fill.max()), min(float(wish.fill.sum()), family.fullness * held)
-    for _ in range(VARIANTS):
+    wished_top, wished_soil = float(wish.fill.max()), float(wish.fill.sum())
+    # Half of the variants go for all of the soil, half for as much as leaves the family its own shape.
+    aims = wished_soil, min(wished_soil, family.fullness * held)
+    for number in range(VARIANTS):
         points = family.points(rng)
         candidate = _with_crest(
             site, crest_of(points, spine, max(wished_top, 0.05)), TOE_SHARE * float(spine.clearance.max())
@@ -131,7 +138,7 @@ def _trials(
             prepared = prepare(candidate, ground)
         except InputError:
             continue
-        scale, proposal = _scaled(candidate, ground, prepared, wished_soil)
+        scale, proposal = _scaled(candidate, ground, prepared, aims[number % 2])
         yield _judged(_times(candidate, scale), ground, proposal, wished_top, wished_soil)
 
 
@@ -155,8 +162,13 @@ def _times(site: Site, factor: float) -> Site:
 
 
 def _with_crest(site: Site, crest: list[tuple[float, float, float]], toe: float) -> Site:
-    points = tuple(CrestPoint(*point) for point in crest)
-    return replace(site, berm=replace(site.berm, crest=points, toe=toe))
+    place, width, _ = STEPS[site.units]
+    points = tuple(CrestPoint(_stepped(x, place), _stepped(y, place), height) for x, y, height in crest)
+    return replace(site, berm=replace(site.berm, crest=points, toe=_stepped(toe, width)))
+
+
+def _stepped(value: float, step: float) -> float:
+    return round(value / step) * step
 
 
 def _judged(site: Site, ground: Ground, proposal: Proposal, top: float, soil: float) -> _Trial:
@@ -165,24 +177,31 @@ def _judged(site: Site, ground: Ground, proposal: Proposal, top: float, soil: fl
     cost = SIGN_COST * sum(sign.present for sign in look.signs) + NEAR_COST * nearest
     cost += TOP_COST * abs(float(proposal.fill.max()) - top) / max(top, 0.05)
     cost += SOIL_COST * abs(float(proposal.fill.sum()) - soil) / max(soil, 1e-9)
+    step = STEPS[site.units][2]
     # Heights as built, so that the written site file asks for what it gets.
     crest = tuple(
-        replace(point, height=max(round(built.built, 3), 0.02))
+        replace(point, height=max(_stepped(built.built, step), 4.0 * step))
         for point, built in zip(site.berm.crest, proposal.crest, strict=True)
     )
     return _Trial(replace(site, berm=replace(site.berm, crest=crest)), proposal.fill, cost)
 
 
 def _different(tried: list[list[tuple[Family, _Trial]]]) -> list[tuple[Family, _Trial]]:
-    """The best of each family, then others while there are too few: each clearly different from all taken before."""
-    best = sorted((trials[0] for trials in tried if trials), key=lambda pair: pair[1].cost)
-    others = sorted((pair for trials in tried for pair in trials[1:]), key=lambda pair: pair[1].cost)
+    """One of each family, the best that differs clearly from all taken before; then others while there are too few."""
     taken: list[tuple[Family, _Trial]] = []
-    for number, (family, trial) in enumerate([*best, *others]):
-        if number >= len(best) and len(taken) >= FEWEST:
+
+    def unlike(pair: tuple[Family, _Trial]) -> bool:
+        return all(_difference(pair[1].fill, other.fill) >= CLEARLY_DIFFERENT for _, other in taken)
+
+    for trials in sorted(filter(None, tried), key=lambda trials: trials[0][1].cost):
+        # A form with one more sign than its family's best is no good stand-in for it.
+        good = [pair for pair in trials if pair[1].cost < trials[0][1].cost + SIGN_COST / 2.0]
+        taken += [pair for pair in good if unlike(pair)][:1]
+    for pair in sorted((pair for trials in tried for pair in trials), key=lambda pair: pair[1].cost):
+        if len(taken) >= FEWEST:
             break
-        if all(_difference(trial.fill, other.fill) >= CLEARLY_DIFFERENT for _, other in taken):
-            taken.append((family, trial))
+        if unlike(pair):
+            taken.append(pair)
     # Those added last may be better than some of the first.
     return sorted(taken, key=lambda pair: pair[1].cost)[:MOST]
 

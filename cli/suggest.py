@@ -1,0 +1,54 @@
+"""`hummock suggest`: other forms inside the same outline, limits and soil, side by side and each as a site file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cli.errors import DONE, LIMIT_BROKEN
+from cli.options import json_option, out_folder, out_option, site_argument
+
+
+@click.command()
+@site_argument
+@out_option
+@json_option
+def suggest(site_file: Path, out: Path | None, as_json: bool) -> None:
+    """Suggest three to five other forms that keep every limit.
+
+    Each stands inside the same outline and takes the same soil. The sheet suggest.pdf (and .png) shows them beside the
+    form as drawn; suggest-1.toml and so on are site files that `hummock shape` runs as they are, comments kept.
+
+    \b
+    Exit status: 0 done; 1 done, but a suggestion has a finding at level stop; 2 refused, with one message.
+
+    \b
+    Examples:
+      hummock suggest examples/alder-bend/site.toml
+      hummock shape examples/alder-bend/out/suggest-1.toml
+    """
+    from cli.progress import progress_shown
+
+    folder = out_folder(site_file, out)
+    with progress_shown() as progress:
+        progress("reading the site file")
+        from cli.folder import refuse_unusable, results_in
+        from cli.suggest_files import suggest_forms, summary_with_suggestions, write_suggestions
+        from terrain.site.read import read_site
+
+        refuse_unusable(folder)
+        worked = suggest_forms(read_site(site_file), progress)
+        summary = summary_with_suggestions(worked)
+        with results_in(folder) as aside:
+            names = write_suggestions(worked, site_file, summary, aside, folder, progress)
+    if as_json:
+        from cli.outputs import as_json as printed
+
+        click.echo(printed(summary), nl=False)
+    else:
+        from cli.suggest_report import print_suggestions
+
+        print_suggestions(worked, names, folder)
+    stopped = any(study.review.stopped for study in worked.studies)
+    click.get_current_context().exit(LIMIT_BROKEN if stopped else DONE)

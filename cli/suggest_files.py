@@ -1,0 +1,127 @@
+"""Every file that `suggest` writes: the contact sheet, a site file for each form, the summary."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from cli.outputs import as_json
+from terrain.earthwork.measure import measure_earthwork
+from terrain.earthwork.solid import round_offset
+from terrain.review.review import review
+from terrain.site.model import Site
+from terrain.study import Study, run_site
+from terrain.suggest.search import Suggestion, suggest
+from terrain.summary import summary_of
+from viewer.contact_sheet import Frame, draw_contact_sheet
+from viewer.live.save import read_exactly, with_wish_written
+from viewer.live.wish import wish_of_site
+
+# Keys whose value may be the path of a file beside the site file.
+FILE_KEYS = {"shots", "breaklines", "ties", "offsets", "level_book", "outline", "line", "boundary"}
+AS_DRAWN = "as drawn"
+
+
+@dataclass(frozen=True)
+class Suggested:
+    """The yard as drawn, the suggestions, and the yard worked through with each."""
+
+    drawn: Study
+    suggestions: tuple[Suggestion, ...]
+    studies: tuple[Study, ...]
+
+    @property
+    def frames(self) -> tuple[Frame, ...]:
+        """What the contact sheet shows: the form as drawn, then the others by their numbers."""
+        named = (
+            Frame(f"{number}  {one.name}", study)
+            for number, (one, study) in enumerate(zip(self.suggestions, self.studies, strict=True), 1)
+        )
+        return (Frame(AS_DRAWN, self.drawn), *named)
+
+
+def suggest_forms(site: Site, progress: Callable[[str], None]) -> Suggested:
+    """Work the yard through as drawn, search for other forms, and work it through with each of them."""
+    drawn = run_site(site, progress)
+    found = suggest(site, drawn.ground, progress)
+    studies = []
+    for one in found:
+        progress(f"measuring: {one.name}")
+        work = measure_earthwork(one.site, drawn.ground, one.proposal)
+        checked = review(one.site, drawn.ground, one.proposal, work)
+        studies.append(Study(one.site, drawn.ground, one.proposal, work, checked))
+    return Suggested(drawn, found, tuple(studies))
+
+
+def summary_with_suggestions(worked: Suggested) -> dict[str, object]:
+    """The keys of the summary for the yard as drawn, and the others under "suggestions"."""
+    listed = []
+    for number, (one, study) in enumerate(zip(worked.suggestions, worked.studies, strict=True), 1):
+        whole = _summary(study)
+        told: dict[str, object] = {"number": number, "name": one.name, "sentence": one.sentence, "file": _file(number)}
+        listed.append(told | {key: whole[key] for key in ("berm", "earthwork", "trees", "look", "findings")})
+    return {**_summary(worked.drawn), "suggestions": listed}
+
+
+def _summary(study: Study) -> dict[str, object]:
+    return summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod))
+
+
+def _file(number: int) -> str:
+    return f"suggest-{number}.toml"
+
+
+def write_suggestions(
+    worked: Suggested,
+    site_file: Path,
+    summary: dict[str, object],
+    folder: Path,
+    final: Path,
+    progress: Callable[[str], None],
+) -> tuple[str, ...]:
+    """Write suggest.png, suggest.pdf, suggest-1.toml and so on, and summary.json; answers their names.
+
+    Parameters
+    ----------
+    folder
+        An existing folder to write into.
+    final
+        The folder that the files end up in: the paths inside the site files start there.
+    """
+    progress("drawing the contact sheet")
+    draw_contact_sheet(worked.frames, folder)
+    progress("writing the site files")
+    text = read_exactly(site_file)
+    for number, one in enumerate(worked.suggestions, 1):
+        written = suggestion_text(text, worked.drawn.site, one, number, site_file.parent, final)
+        (folder / _file(number)).write_bytes(written.encode("utf-8"))
+    (folder / "summary.json").write_text(as_json(summary), encoding="utf-8")
+    return tuple(sorted(path.name for path in folder.iterdir()))
+
+
+def suggestion_text(text: str, site: Site, one: Suggestion, number: int, home: Path, final: Path) -> str:
+    """The site file's text with a suggestion's crest and toe: comments stay, files are found from the new folder."""
+    import tomlkit
+
+    text = with_wish_written(text.lstrip("\ufeff"), wish_of_site(site), wish_of_site(one.site), site.units)
+    document = tomlkit.parse(text)
+    document["name"] = f"{site.name}: {one.name}"
+    _find_files_from(document, home, final)
+    head = f"# Suggestion {number} by `hummock suggest`: {one.name}. {one.sentence}\n"
+    return head + tomlkit.dumps(document)
+
+
+def _find_files_from(table: Any, home: Path, final: Path) -> None:
+    """Rewrite every path of a file beside the old site file so that it leads there from the new folder."""
+    for key, value in list(table.items()):
+        if key in FILE_KEYS and isinstance(value, str) and (home / value).is_file():
+            table[key] = Path(os.path.relpath((home / value).resolve(), final.resolve())).as_posix()
+        elif hasattr(value, "items"):
+            _find_files_from(value, home, final)
+        elif isinstance(value, list):
+            for item in value:
+                if hasattr(item, "items"):
+                    _find_files_from(item, home, final)

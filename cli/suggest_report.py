@@ -1,0 +1,74 @@
+"""The suggestions on the terminal: each form with its signs, height, soil and what it does to the trees."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from cli.report import STYLES, shown_names, shown_path
+from cli.suggest_files import Suggested
+from terrain.study import Study
+from terrain.units import show_length, show_volume
+from viewer.contact_sheet import Frame, tree_words, unmet
+
+WIDE = 78  # columns of a plain terminal, less two
+
+
+def print_suggestions(worked: Suggested, names: tuple[str, ...], folder: Path) -> None:
+    """Print every form, the one as drawn first, and where the files are."""
+    console = Console(highlight=False, emoji=False, markup=False)
+    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style="bold")
+    for head in ("form", "height", "soil, loose", "look"):
+        table.add_column(head, no_wrap=head in ("height", "soil, loose"), overflow="fold")
+    for frame in worked.frames:
+        table.add_row(*_row(frame))
+    with console.capture() as printed:
+        console.print(Text(worked.drawn.site.name, style="bold"))
+        console.print(table)
+        for label, text in _lines(worked, names, folder):
+            grid = Table.grid(padding=(0, 2, 0, 0))
+            grid.add_column(width=7, no_wrap=True)
+            grid.add_column(overflow="fold")
+            grid.add_row(Text(label, style="bold"), text)
+            console.print(grid)
+    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
+
+
+def _row(frame: Frame) -> tuple[Text, ...]:
+    study = frame.study
+    units, look = study.site.units, study.review.look
+    signs = ", ".join(sign.sign.replace("_", " ") for sign in look.signs if sign.present)
+    style = STYLES["kept" if look.reads_natural else "short"]
+    return (
+        Text(frame.name, style="bold"),
+        Text(show_length(float(study.proposal.fill.max()), units)),
+        Text(show_volume(study.work.import_loose, units)),
+        Text("reads natural" if look.reads_natural else signs, style),
+    )
+
+
+def _lines(worked: Suggested, names: tuple[str, ...], folder: Path) -> Iterator[tuple[str, Text]]:
+    """Trees, what is not met, and the files."""
+    label = "Trees"
+    for frame in worked.frames:
+        for text in _trees(frame.study):
+            yield label, Text(f"{frame.name}: {text}")
+            label = ""
+    for frame in worked.frames:
+        for text in unmet(frame.study):
+            yield "Soil", Text(f"{frame.name}: {text}", STYLES["short"])
+        stops = [finding.text for finding in frame.study.review.findings if finding.level == "stop"]
+        for text in stops:
+            yield "Stop", Text(f"{frame.name}: {text}", STYLES["stop"])
+    if not worked.suggestions:
+        yield "None", Text("No other form fits this bed. Widen it, or move what it is kept off.", STYLES["short"])
+    yield "Files", Text(f"in {shown_path(folder)}: {shown_names(names)}")
+
+
+def _trees(study: Study) -> list[str]:
+    return [tree_words(tree, study) for tree in study.review.trees]
