@@ -19,6 +19,7 @@ COMMANDS = {
     "trees": "cli.trees",
     "suggest": "cli.suggest",
     "setout": "cli.setout",
+    "asbuilt": "cli.asbuilt",
     "view": "cli.view",
 }
 

@@ -1,0 +1,28 @@
+"""Every file that `asbuilt` writes into a folder."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from cli.outputs import as_json
+from terrain.asbuilt.model import AsBuilt
+from terrain.asbuilt.table import as_built_csv, as_built_plain
+from terrain.earthwork.solid import round_offset
+from terrain.study import Study
+from terrain.summary import summary_of
+from viewer.asbuilt_map import draw_as_built
+
+
+def summary_with_check(study: Study, check: AsBuilt) -> dict[str, object]:
+    """The keys of the plan's summary, and the check under "asbuilt"."""
+    summary = summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod))
+    return {**summary, "asbuilt": as_built_plain(check)}
+
+
+def write_as_built(study: Study, check: AsBuilt, summary: dict[str, object], folder: Path) -> tuple[str, ...]:
+    """Write asbuilt.pdf, asbuilt.png, asbuilt-shots.csv and asbuilt.json into a folder; answers their names."""
+    draw_as_built(study, check, folder)
+    table = as_built_csv(check, study.site.name, study.site.units)
+    (folder / "asbuilt-shots.csv").write_text(table, encoding="utf-8", newline="")
+    (folder / "asbuilt.json").write_text(as_json(summary), encoding="utf-8")
+    return tuple(sorted(path.name for path in folder.iterdir()))

@@ -1,0 +1,79 @@
+"""The as-built check on the terminal: what is missing, what is wrong, and every shot that stands off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import click
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from cli.report import STYLES, shown_names, shown_path, verdict
+from terrain.asbuilt.model import AsBuilt, BuiltShot
+from terrain.asbuilt.words import off_words
+from terrain.study import Study
+from terrain.units import show_length, show_slope, show_volume
+
+Line = tuple[str, Text]
+
+
+def print_as_built(study: Study, check: AsBuilt, names: Sequence[str], folder: Path) -> None:
+    """Print the check on standard output, in the site's own units."""
+    console = Console(highlight=False, emoji=False, markup=False)
+    grid = Table.grid(padding=(0, 2, 0, 0))
+    grid.add_column(no_wrap=True)
+    grid.add_column(overflow="fold")
+    for label, text in _lines(study, check):
+        grid.add_row(Text(label, style="bold"), text)
+    with console.capture() as printed:
+        console.print(Text(study.site.name, style="bold"))
+        console.print(grid)
+        off = [shot for shot in check.shots if shot.verdict not in ("within", "clear")]
+        if off:
+            console.print(Text("\nShots that stand off", style="bold"))
+            console.print(_table(off, study))
+        console.print(f"\nFiles    in {shown_path(folder)}: {shown_names(tuple(names))}")
+    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
+
+
+def _lines(study: Study, check: AsBuilt) -> Iterator[Line]:
+    units, missing = study.site.units, check.missing
+    placed = show_volume(missing.missing, units, "placed")
+    span = f" ({show_volume(missing.low, units)} to {show_volume(missing.high, units)}, 90 % range)"
+    yield "Missing", Text.assemble((placed, "bold"), span)
+    surplus = show_volume(missing.surplus, units)
+    yield "", Text(f"{show_volume(missing.loose, units, 'loose')} to bring; {surplus} lies over the plan")
+    work = [shot for shot in check.shots if shot.where in ("mound", "dig")]
+    within = sum(shot.verdict == "within" for shot in work)
+    bound = show_length(check.tolerance, units)
+    yield "Shots", Text(f"{within} of {len(work)} within {bound} of the {check.stage} grade; {len(check.shots)} in all")
+    top, plan = show_length(check.top, units), show_length(check.planned_top, units)
+    yield "Height", Text(f"{top} at the top, {plan} planned for {check.stage}")
+    limit = study.site.berm.max_slope
+    kept = not any(finding.level == "stop" and finding.topic == "slopes" for finding in check.findings)
+    yield "Slope", verdict(kept, f"steepest {show_slope(check.steepest)} once settled, limit {show_slope(limit)}")
+    for level in ("stop", "caution"):
+        for finding in check.findings:
+            if finding.level == level:
+                yield level.capitalize(), Text(finding.text, STYLES[level])
+    notes = sum(finding.level == "note" for finding in check.findings)
+    if notes:
+        yield "Notes", Text(f"{notes} in asbuilt.json")
+    yield "Surface", Text(f"by {check.method}; it misses a left-out shot by {show_length(check.check_rms, units)}")
+
+
+def _table(shots: Sequence[BuiltShot], study: Study) -> Table:
+    units = study.site.units
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style="dim")
+    for head in ("shot", "where"):
+        table.add_column(head, overflow="fold")
+    for head in ("built", "day one", "settled"):
+        table.add_column(head, justify="right")
+    for shot in shots:
+        beside = shot.verdict == "soil"
+        over = off_words(shot.elevation - shot.existing, units)
+        cells = (over, "") if beside else (off_words(shot.over_day_one, units), off_words(shot.over_settled, units))
+        table.add_row(shot.name, shot.where, show_length(shot.elevation, units, "elevation"), *cells)
+    return table

@@ -1,0 +1,1 @@
+"""As-built: what was built, held against what was planned."""

@@ -1,0 +1,133 @@
+"""What the as-built check answers: every shot against the plan, the soil still missing, and the findings; SI units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from terrain.findings import Finding
+from terrain.grid import Array
+from terrain.look.model import Look
+
+Stage = Literal["day one", "settled"]
+Verdict = Literal["within", "low", "high", "soil", "clear"]
+
+
+@dataclass(frozen=True)
+class BuiltShots:
+    """Shots on the built surface: (n, 3) easting, northing, elevation in metres; name and code of each."""
+
+    shots: Array
+    names: tuple[str, ...]
+    codes: tuple[str, ...]
+    label: str
+
+
+@dataclass(frozen=True)
+class BuiltShot:
+    """One shot against the plan.
+
+    Parameters
+    ----------
+    name, at, elevation
+        As measured, metres.
+    where
+        What ground it stands on: "mound", "dig", "keep-off of ..." or the name of ground kept clear, "outside the bed".
+    existing, day_one, settled
+        Elevation of the ground before, of the plan as built, and of the plan once settled, metres.
+    bound
+        How far the shot may stand off its mark before that counts, metres.
+    verdict
+        On the mound and in digs "within", "low" or "high" of the stage checked; elsewhere "soil" where soil lies on the
+        ground, or "clear".
+    """
+
+    name: str
+    at: tuple[float, float]
+    elevation: float
+    where: str
+    existing: float
+    day_one: float
+    settled: float
+    bound: float
+    verdict: Verdict
+
+    @property
+    def over_day_one(self) -> float:
+        """Built over the plan of day one, metres; negative is low."""
+        return self.elevation - self.day_one
+
+    @property
+    def over_settled(self) -> float:
+        """Built over the settled plan, metres; negative is low."""
+        return self.elevation - self.settled
+
+
+@dataclass(frozen=True)
+class Missing:
+    """Soil against the plan, placed m3.
+
+    `missing` is wanted where the surface is low, `surplus` lies where it is high; `low` and `high` bound the central
+    90 % range of what is missing; `loose` is what to order for it.
+    """
+
+    missing: float
+    low: float
+    high: float
+    surplus: float
+    loose: float
+
+    @property
+    def net(self) -> float:
+        """Missing less surplus: what must come if all the surplus is raked to where it is low."""
+        return self.missing - self.surplus
+
+
+@dataclass(frozen=True)
+class AsBuilt:
+    """The check of one built yard.
+
+    Parameters
+    ----------
+    stage, tolerance
+        Which plan the shots are held against, and how far one may stand off it, metres.
+    shots
+        Every shot.
+    method, check_rms
+        How the surface between the shots was made, and what it misses a left-out shot by, metres.
+    difference
+        (ny, nx) built less planned in metres; nan off the mound.
+    missing
+        Soil still wanted.
+    top, planned_top
+        Greatest height over existing grade, built and planned at that stage, metres.
+    steepest
+        Steepest facet of the built surface, its fill brought down to settled height, rise/run; and `steep_area`, m2,
+        of what is steeper than the limit.
+    covered
+        Share of the mound's ground inside the hull of the shots on it.
+    look
+        Signs of an unnatural shape on the built surface.
+    findings
+        Worst first.
+    """
+
+    stage: Stage
+    tolerance: float
+    shots: tuple[BuiltShot, ...]
+    method: str
+    check_rms: float
+    difference: Array
+    missing: Missing
+    top: float
+    planned_top: float
+    steepest: float
+    steep_area: float
+    covered: float
+    look: Look
+    findings: tuple[Finding, ...]
+
+    @property
+    def stopped(self) -> bool:
+        """Whether a limit is broken."""
+        return any(finding.level == "stop" for finding in self.findings)
