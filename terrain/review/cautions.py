@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from terrain.earthwork.model import Earthwork
-from terrain.findings import Finding, Level
+from terrain.findings import Finding
 from terrain.review.model import TreeCheck
+from terrain.review.pits import pit_findings
 from terrain.review.setbacks import toe_setback
 from terrain.review.slopes import area_steeper
 from terrain.review.words import listed
@@ -17,13 +16,6 @@ from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.units import Units, show_area, show_length
 
-# Depths of an open pit at which a duty of the employer begins (29 CFR 1926 Subpart P), metres.
-EXIT_DEPTH = 4.0 * FOOT  # 1926.651(c)(2)
-PROTECT_DEPTH = 5.0 * FOOT  # 1926.652(a)(1)
-ENGINEER_DEPTH = 20.0 * FOOT  # 1926.652, Appendix B; 20 ft itself counted in, the careful reading
-HEAP_BACK = 2.0 * FOOT  # 1926.651(j)(2)
-EXIT_WITHIN = 25.0 * FOOT  # 1926.651(c)(2)
-PIT_DEPTH = 1.0 * FOOT  # below this a hole is no pit: common practice, no published source
 LINE_AWAY = 10.0 * FOOT  # 29 CFR 1926.1408 Table A, lines to 50 kV
 # U. Missouri Extension G6885: 6 to 12 in; round figures in either system.
 CHIPS: dict[Units, tuple[float, float]] = {"ft": (6.0 * INCH, 12.0 * INCH), "m": (0.15, 0.30)}
@@ -43,7 +35,7 @@ def caution_findings(
     found = (
         _services(),
         _defer(),
-        *_pit(site, proposal),
+        *pit_findings(site, proposal),
         *_roots(site, trees),
         *_trucks(site.units, work),
         *_erosion(site, proposal),
@@ -74,35 +66,6 @@ def _defer() -> Finding:
         "or arborist on site decide.",
         source="planning defaults of the sources named",
     )
-
-
-def pit_duty(depth: float, units: Units) -> tuple[Level, str] | None:
-    """What an open pit of a depth in metres asks for, or None for a shallow hole; soil is not classed here."""
-    heap = f"Keep the spoil heap {show_length(HEAP_BACK, units, 'distance')} back from its edge."
-    if depth >= ENGINEER_DEPTH:
-        return "stop", f"A pit of {show_length(ENGINEER_DEPTH, units, 'distance')} or more needs an engineer's design."
-    if depth >= PROTECT_DEPTH:
-        deep = show_length(PROTECT_DEPTH, units, "distance")
-        return "caution", f"A pit {deep} deep or more needs sloped or shored sides. {heap}"
-    if depth >= EXIT_DEPTH:
-        deep, within = (show_length(length, units, "distance") for length in (EXIT_DEPTH, EXIT_WITHIN))
-        text = f"A pit {deep} deep or more needs a way out within {within} and a competent person's look. {heap}"
-        return "caution", text
-    if depth >= PIT_DEPTH:
-        return "caution", f"Have a competent person look at the sides of the pit each day and after rain. {heap}"
-    return None
-
-
-def _pit(site: Site, proposal: Proposal) -> Iterator[Finding]:
-    """The deepest digging of the design."""
-    cut = -proposal.mesh.fill
-    deepest = int(np.argmax(cut))
-    duty = pit_duty(float(cut[deepest]), site.units)
-    if duty is not None:
-        level, text = duty
-        x, y = proposal.mesh.points[deepest]
-        at = (float(x), float(y))
-        yield Finding(level, "safety", text, float(cut[deepest]), PROTECT_DEPTH, "29 CFR 1926 Subpart P", at)
 
 
 def _roots(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:

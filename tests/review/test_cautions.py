@@ -4,7 +4,8 @@ import pytest
 import review_yards as yards
 from shapely.geometry import box
 
-from terrain.review.cautions import PERMIT_VOLUME, caution_findings, pit_duty
+from terrain.review.cautions import PERMIT_VOLUME, caution_findings
+from terrain.review.pits import pit_duty
 from terrain.review.trees import check_trees
 from terrain.review.zones import FOOT
 from terrain.site.model import Tree
@@ -37,11 +38,11 @@ def test_locating_lines_and_who_decides_are_always_there():
     [
         # 29 CFR 1926.651(c)(2): a way out at 4 ft; 1926.652(a)(1): protection at 5.0 ft, below it a look.
         (4.99, "caution", "way out"),
-        (5.00, "caution", "sloped or shored"),
+        (5.00, "caution", "shored or laid back"),
         (4.00, "caution", "way out"),
         (3.99, "caution", "competent person look"),
         (20.0, "stop", "engineer"),
-        (19.99, "caution", "sloped or shored"),
+        (19.99, "caution", "shored or laid back"),
     ],
 )
 def test_pit_duties_begin_at_their_depths(feet, expected, words):
