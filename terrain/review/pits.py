@@ -27,7 +27,7 @@ PITS = "29 CFR 1926 Subpart P"
 
 # Run over rise of pit sides, depths under 20 ft: 29 CFR 1926 Subpart P, Appendix B, table B-1. Soil that nobody has
 # classed lies back as type C: 1926.652(b)(1).
-LAID_BACK = {"stable rock": 0.0, "A": 0.75, "B": 1.0, "C": 1.5}
+LAID_BACK = {"rock": 0.0, "A": 0.75, "B": 1.0, "C": 1.5}
 UNCLASSED = "C"
 
 # Room dug round a rigid basin for its backfill, each side: pages say 2 to 8 in; 4 to 6 in is common practice, no
@@ -41,7 +41,7 @@ ROOM = "common practice, no published source; pages on basins say 2 to 8 in"
 def laid_back(depth: float, soil: str = UNCLASSED) -> float:
     """How far back from the foot the top of a pit's side lies, metres, for a depth in metres and a type of soil.
 
-    29 CFR 1926 Subpart P, Appendix B, table B-1; `soil` is "stable rock", "A", "B" or "C". From 20 ft on an engineer
+    29 CFR 1926 Subpart P, Appendix B, table B-1; `soil` is "rock", "A", "B" or "C". From 20 ft on an engineer
     says.
     """
     return depth * LAID_BACK[soil]
