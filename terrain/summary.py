@@ -76,6 +76,9 @@ def _berm(study: Study) -> Plain:
         "area_m2": site.bed.outline.area,
         "worked_area_m2": proposal.worked.area,
         "toe_m": proposal.toe,
+        "side_slope_limit_run_to_rise": 1.0 / site.berm.max_slope,
+        "side_slope_steepest_run_to_rise": 1.0 / proposal.steepest if proposal.steepest > 0.0 else None,
+        "width_to_height": study.review.look.width_to_height,
         "height_scale": proposal.height_scale,
         "crest": [
             {"at": point.at, "wished_m": point.wished, "built_m": point.built, "held_by": point.held_by}

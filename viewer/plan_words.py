@@ -8,6 +8,7 @@ import numpy as np
 from shapely.geometry import Point
 
 from terrain.findings import Finding
+from terrain.look.look import natural_look
 from terrain.units import Units, show_length, show_slope, show_volume, unit_length
 from viewer import features, layers, marks, pens
 from viewer.lettering import NUMBER, Type
@@ -39,13 +40,22 @@ def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, st
         ("Soil to order", show_volume(work.import_loose, units, "loose")),
         ("likely between", between(work.import_loose_low, work.import_loose_high, units)),
         ("Height of the mound", show_length(top_of_mound(proposal)[2], units)),
-        ("Steepest side", show_slope(proposal.steepest)),
-        ("Limit", show_slope(subject.site.berm.max_slope)),
+        ("Steepest side (run:rise)", show_slope(proposal.steepest)),
+        ("Limit (run:rise)", show_slope(subject.site.berm.max_slope)),
+        *width_fact(subject),
     ]
     if interval is not None:
         step = f"{interval / unit_length(units):g} {units}"
         rows.append(("Contour interval", step))
     return rows
+
+
+def width_fact(subject: Subject) -> list[tuple[str, str]]:
+    """The other ratio that people use, named so that nobody takes it for the side slope."""
+    ground, proposal = subject.ground, subject.proposal
+    look = natural_look(ground.grid, ground.elevation, proposal.elevation, subject.site.bed.outline)
+    ratio = look.width_to_height
+    return [] if ratio is None else [("Mound's width to height", f"{ratio:.1f} to 1")]
 
 
 def between(low: float, high: float, units: Units) -> str:
@@ -64,11 +74,11 @@ def _legend(subject: Subject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:
         (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
         (_depth_swatch, f"depth of fill, {'in' if sheet.units == 'ft' else 'cm'}"),
         (_crest_swatch, "crest, height over existing"),
-        (_shot_swatch, "shot"),
+        (shot_swatch, "shot"),
         (marks.line_swatch(pens.SURVEY_PEN), "edge of the survey"),
     ]
     if subject.ground.check.doubtful:
-        entries.append((_doubt_swatch, "doubtful shot"))
+        entries.append((doubt_swatch, "doubtful shot"))
     if site.tree:
         entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
         entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
@@ -97,13 +107,13 @@ def _crest_swatch(page: Page, bounds: Bounds) -> None:
     layers.draw_peak(page, _middle(bounds).x, _middle(bounds).y)
 
 
-def _shot_swatch(page: Page, bounds: Bounds) -> None:
+def shot_swatch(page: Page, bounds: Bounds) -> None:
     """A shot's cross."""
     middle = _middle(bounds)
     page.lines(layers.crosses(np.array([[middle.x, middle.y]]), 2.3), pens.CROSS_PEN)
 
 
-def _doubt_swatch(page: Page, bounds: Bounds) -> None:
+def doubt_swatch(page: Page, bounds: Bounds) -> None:
     """A doubtful shot's cross in its ring."""
     middle = _middle(bounds)
     page.lines(layers.crosses(np.array([[middle.x, middle.y]]), 3.0), pens.DOUBT_PEN)

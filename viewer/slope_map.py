@@ -19,8 +19,9 @@ from viewer.lettering import NUMBER, Type
 from viewer.page import Page, Pen, hatch, new_page
 from viewer.palette import INK, PAPER, SOFT_INK
 from viewer.plan import sheet_of
+from viewer.plan_words import width_fact
 from viewer.sheet import Sheet
-from viewer.subject import Subject, bed_sides, top_of_mound, tree_circles
+from viewer.subject import Subject, top_of_mound, tree_circles
 
 # Run to rise, gentle to steep. Turf drains from 50:1; mowers and published limits stand at 6:1 to 3:1.
 STEPS = (50.0, 10.0, 6.0, 5.0, 4.0, 3.0)
@@ -147,12 +148,10 @@ def _columns(subject: Subject, sheet: Sheet, steps: Sequence[Step]) -> list[list
 
 def slope_facts(subject: Subject) -> list[tuple[str, str]]:
     """Limit and steepest, and the other ratio that people use, named so that nobody takes one for the other."""
-    height, (_, breadth) = top_of_mound(subject.proposal)[2], bed_sides(subject.site.bed.outline)
-    rows = [
+    height = top_of_mound(subject.proposal)[2]
+    return [
         ("Side slope, limit (run:rise)", show_slope(subject.site.berm.max_slope)),
         ("Side slope, steepest (run:rise)", show_slope(subject.proposal.steepest)),
         ("Height", show_length(height, subject.site.units)),
+        *width_fact(subject),
     ]
-    if height > 0.0:
-        rows.append(("Bed's width to height", f"{breadth / height:.1f} to 1"))
-    return rows

@@ -54,6 +54,15 @@ class Look:
         """The look that follows from the signs by the rule."""
         return cls(reads_natural=not any(sign.present for sign in signs), signs=signs)
 
+    @property
+    def width_to_height(self) -> float | None:
+        """Width across the whole mound over its height, as `too_tall` measures them; None where there is no mound.
+
+        Not to be taken for a side slope, which is run to rise of one face.
+        """
+        over = self["too_tall"].value
+        return 1.0 / over if over > 0.0 else None
+
     def __getitem__(self, name: str) -> Sign:
         """The sign of that name; KeyError where there is none."""
         return {sign.sign: sign for sign in self.signs}[name]

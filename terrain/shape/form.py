@@ -35,7 +35,7 @@ class Ridge:
     weights: Array
 
 
-def ridge_line(crest: Array, breadth: float) -> Ridge:
+def ridge_line(crest: Array, breadth: float, saddle: float | None = None) -> Ridge:
     """Hold points along the crest line: the high points and three places on each stretch between them.
 
     Heights between high points follow a cubic through them (tangents from the neighbours, so the ridge has no kink),
@@ -47,13 +47,16 @@ def ridge_line(crest: Array, breadth: float) -> Ridge:
         (k, 2) high points in metres, in order along the crest.
     breadth
         Radius of the largest circle that fits the bed, metres.
+    saddle
+        Share of its height that the ridge gives up half-way between two high points, 0 to 1, whatever their distance;
+        None takes SADDLE, less where they stand near.
     """
     k = len(crest)
     unit = np.eye(k)
     points, weights = [*crest], [*unit]
     for i in range(k - 1):
         length = float(np.hypot(*(crest[i + 1] - crest[i])))
-        sag = SADDLE * length / (length + 2.0 * breadth)
+        sag = SADDLE * length / (length + 2.0 * breadth) if saddle is None else saddle
         before = unit[i + 1] - unit[i - 1] if i > 0 else 2.0 * (unit[i + 1] - unit[i])
         after = unit[i + 2] - unit[i] if i + 2 < k else 2.0 * (unit[i + 1] - unit[i])
         for t in RIDGE_STEPS:

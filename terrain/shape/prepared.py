@@ -92,7 +92,7 @@ def prepare(site: Site, ground: Ground) -> Prepared:
     nothing = np.full(existing.shape, np.inf)
     limit = limit_surface(nothing, layout.reach, edge, limit_rise(site, grid.cell), pull=pull)
     crest = np.array([(point.x, point.y) for point in site.berm.crest])
-    ridge = ridge_line(crest, layout.breadth)
+    ridge = ridge_line(crest, layout.breadth, site.berm.saddle)
     maps = crest_maps(layout.spline, ridge)
     maps = np.where(layout.reach, maps, 0.0)
     eased = np.column_stack([_at(layout, layout.easing.apply(one), crest) for one in maps])

@@ -218,7 +218,8 @@ class Berm:
     """The designer's wish: side slope limit (rise/run), crest, soil on hand (loose m3), toe width (metres).
 
     `soil` None: the heights as given; `toe` None: the shaping chooses; `gentle_side` (the side that runs out
-    longer) None: all sides alike.
+    longer) None: all sides alike. `saddle` is the share of its height that the crest gives up half-way between two high
+    points, 0 for a level crest; None: a little, more where they stand far apart.
     """
 
     max_slope: Annotated[float, Written("slope")]
@@ -226,6 +227,7 @@ class Berm:
     soil: Volume | None = None
     toe: Annotated[float, Written("width")] | None = None
     gentle_side: Annotated[Compass, Written("compass")] | None = None
+    saddle: WholeShare | None = None
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,7 @@ SLIPS: dict[str, tuple[str, str, str]] = {
         "max_slope",
         "max_slop",
         'site.toml [berm]: "max_slop" is not a known key. Did you mean "max_slope"? '
-        "Known keys: max_slope, crest, soil, toe, gentle_side.",
+        "Known keys: max_slope, crest, soil, toe, gentle_side, saddle.",
     ),
     "unknown key of a tree": (
         "keep_off",

@@ -55,7 +55,11 @@ def test_the_steps_cover_the_bed_once() -> None:
 
 def test_both_ratios_are_named() -> None:
     facts = dict(slope_facts(Subject(*yard("ft"))))
-    assert {"Side slope, limit (run:rise)", "Side slope, steepest (run:rise)", "Bed's width to height"} <= facts.keys()
+    assert {
+        "Side slope, limit (run:rise)",
+        "Side slope, steepest (run:rise)",
+        "Mound's width to height",
+    } <= facts.keys()
     texts = " ".join(text.get_text() for text in slope_page(Subject(*yard("ft"))).axes.texts)
     assert "to 1" in texts
     assert "5:1 to 4:1" in texts
