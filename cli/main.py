@@ -14,12 +14,14 @@ from cli.errors import guarded
 # Each command and the module whose function of that name runs it, in the order of the help page.
 COMMANDS = {
     "new": "cli.new",
+    "ground": "cli.ground",
     "shape": "cli.shape",
     "order": "cli.order",
     "trees": "cli.trees",
     "suggest": "cli.suggest",
     "setout": "cli.setout",
     "asbuilt": "cli.asbuilt",
+    "export": "cli.export",
     "view": "cli.view",
 }
 

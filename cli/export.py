@@ -1,0 +1,86 @@
+"""`hummock export`: the yard in open formats that other programs read."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cli.errors import DONE, LIMIT_BROKEN
+from cli.options import json_option, out_folder, out_option, site_argument
+
+
+@click.command()
+@site_argument
+@click.option("--to", "formats", metavar="FORMAT[,FORMAT]", required=True, help="Formats, or all.")
+@click.option("--scale", default="1:100", show_default=True, help="Of the table model.")
+@click.option("--base", default="5 mm", show_default=True, help="Thickness of the table model's plate.")
+@click.option("--tolerance", default="3 mm", show_default=True, help="Height within which meshes are thinned; 0: none.")
+@click.option("--interval", metavar="LENGTH", help="Contour interval (default: chosen to suit the yard).")
+@out_option
+@json_option
+def export(
+    site_file: Path,
+    formats: str,
+    scale: str,
+    base: str,
+    tolerance: str,
+    interval: str | None,
+    out: Path | None,
+    as_json: bool,
+) -> None:
+    """Write the yard in open formats.
+
+    \b
+    glb      ground, fill and trees in one coloured model, metres, Y up
+    obj ply  ground and fill, metres, Z up
+    stl 3mf  a table model on a plate, to scale, millimetres
+    dxf      drawing: faces, contours, outline, shots, text
+    landxml  existing and proposed surfaces with breaklines
+    geotiff  height grids
+    geojson  bed, contours, findings, shots
+    csv      shots, design points, stakes
+    svg      plan, sections, cut and fill, slopes, hillshade as vector drawings
+    png      the hillshade as a picture
+
+    Drawings, surfaces, grids and tables keep survey coordinates and the site's own unit.
+
+    \b
+    Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
+
+    \b
+    Examples:
+      hummock export examples/alder-bend/site.toml --to glb,dxf
+      hummock export examples/alder-bend/site.toml --to stl --scale 1:50 --base "4 mm"
+    """
+    from cli.progress import progress_shown
+
+    folder = out_folder(site_file, out)
+    with progress_shown() as progress:
+        from cli.export_files import asked_for, summary_with_files, write_formats
+        from cli.folder import refuse_unusable, results_in
+        from terrain.site.read import read_site
+        from terrain.study import run_site
+
+        asked = asked_for(formats, scale, base, tolerance)
+        refuse_unusable(folder)
+        progress("reading the site file")
+        site = read_site(site_file)
+        step = asked.interval(interval, site.units)
+        study = run_site(site, progress)
+        with results_in(folder) as aside:
+            written = write_formats(study, asked, step, aside, progress)
+    if as_json:
+        from cli.outputs import as_json as printed
+
+        click.echo(printed(summary_with_files(study, written)), nl=False)
+    else:
+        from cli.report import shown_names, shown_path
+
+        for line in written.remarks:
+            click.echo(line)
+        click.echo(f"Files in {shown_path(folder)}: {shown_names(written.names)}")
+    for finding in study.review.findings:
+        if finding.level == "stop":
+            click.echo(f"Stop: {finding.text}", err=True)
+    click.get_current_context().exit(LIMIT_BROKEN if study.review.stopped else DONE)

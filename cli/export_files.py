@@ -1,0 +1,195 @@
+"""What `export` was asked for, and every file that it writes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+
+import numpy as np
+
+from terrain.earthwork.solid import round_offset
+from terrain.errors import InputError
+from terrain.exchange.delivered import delivered_mesh
+from terrain.exchange.formats import FORMATS, need_libraries
+from terrain.exchange.job import Job
+from terrain.exchange.thinning import Thinned
+from terrain.study import Study
+from terrain.summary import summary_of
+from terrain.units import Units, parse_length, show_length
+from viewer.hillshade import mound_interval
+from viewer.palette import channels
+from viewer.subject import Subject
+from viewer.tint import depth_tint
+
+DRAWN = ("svg", "png")
+KNOWN = (*FORMATS, *DRAWN)
+MODELS = ("stl", "3mf")
+MESHES = ("glb", "obj", "ply", "dxf", "landxml", *MODELS)
+_SCALE = re.compile(r"1\s*:\s*(\d+(?:\.\d+)?)")
+_SMALLEST, _LARGEST = 1.0, 10_000.0  # metres of yard in one metre of model
+_THINNEST, _THICKEST = 0.0005, 0.1  # metres: what holds together, and what is a plate still
+_COARSEST = 0.3  # metres of height: more is no mound any longer
+_CLOSEST, _WIDEST = 0.005, 10.0  # metres between contours
+_BARK, _LEAVES = "#6b5a45", "#7f9a6a"
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Formats in the order of the help, scale and plate of the table model (metres of yard in one; metres), tolerance
+    of the meshes (metres).
+    """
+
+    formats: tuple[str, ...]
+    scale: float
+    base: float
+    tolerance: float
+
+    def interval(self, text: str | None, units: Units) -> float | None:
+        """The contour interval in metres, None where none is asked for."""
+        return None if text is None else _between(text, units, "--interval", _CLOSEST, _WIDEST)
+
+
+@dataclass(frozen=True)
+class Written:
+    """Names of the files, remarks on them, and the mesh that they hold (None where they hold none)."""
+
+    names: tuple[str, ...]
+    remarks: tuple[str, ...]
+    thin: Thinned | None
+
+
+def asked_for(formats: str, scale: str, base: str, tolerance: str) -> Asked:
+    """The options as values; a bare number of a thickness or tolerance is in metres.
+
+    Raises
+    ------
+    InputError
+        For an unknown format, a scale that is none, a length out of range, and a library that is not installed.
+    """
+    names = _formats(formats)
+    asked = Asked(
+        names,
+        _scale(scale),
+        _between(base, "m", "--base", _THINNEST, _THICKEST),
+        _between(tolerance, "m", "--tolerance", 0.0, _COARSEST),
+    )
+    need_libraries(names)
+    return asked
+
+
+def _formats(text: str) -> tuple[str, ...]:
+    words = [word.strip().lower().lstrip(".") for word in text.split(",") if word.strip()]
+    known = ", ".join(KNOWN)
+    if not words:
+        raise InputError("--to", "no format is named.", f"Known: {known}, or all.")
+    for word in words:
+        if word not in (*KNOWN, "all"):
+            near = get_close_matches(word, KNOWN, n=1)
+            hint = f" Did you mean {near[0]}?" if near else ""
+            raise InputError("--to", f'"{word}" is not a known format.{hint}', f"Known: {known}, or all.")
+    return KNOWN if "all" in words else tuple(name for name in KNOWN if name in words)
+
+
+def _scale(text: str) -> float:
+    match = _SCALE.fullmatch(text.strip())
+    ratio = float(match[1]) if match else 0.0
+    if not _SMALLEST <= ratio <= _LARGEST:
+        raise InputError("--scale", f'"{text}" is not a scale.', f"Accepted: 1:1 to 1:{_LARGEST:.0f}, such as 1:100.")
+    return ratio
+
+
+def _between(text: str, units: Units, where: str, low: float, high: float) -> float:
+    value = parse_length(text, units, where)
+    if not low <= value <= high:
+        ends = f"{1000.0 * low:g} mm to {1000.0 * high:g} mm"
+        raise InputError(where, f'"{text}" is out of range.', f"Accepted: {ends}.")
+    return value
+
+
+def write_formats(
+    study: Study, asked: Asked, interval: float | None, folder: Path, progress: Callable[[str], None]
+) -> Written:
+    """Write every format that was asked for into an existing folder."""
+    job = _job(study, asked, interval)
+    names: list[str] = []
+    for name in asked.formats:
+        progress(f"writing {name}")
+        names += FORMATS[name].write(job, folder) if name in FORMATS else _drawn(study, name, folder)
+        if name == "csv":
+            names.append(_stakes(study, folder))
+    thin = job.thin if set(asked.formats) & set(MESHES) else None
+    return Written(tuple(names), tuple(_remarks(job, asked, thin)), thin)
+
+
+def _job(study: Study, asked: Asked, interval: float | None) -> Job:
+    site, proposal = study.site, study.proposal
+    deepest = float(np.abs(proposal.mesh.fill).max())
+    return Job(
+        site,
+        study.ground,
+        proposal,
+        tuple(study.review.findings),
+        delivered_mesh(site, proposal, asked.tolerance),
+        mound_interval(proposal, site.units) if interval is None else interval,
+        depth_tint(deepest),
+        (np.array(channels(_BARK)), np.array(channels(_LEAVES))),
+        asked.scale,
+        asked.base,
+    )
+
+
+def _drawn(study: Study, name: str, folder: Path) -> list[str]:
+    subject = Subject(study.site, study.ground, study.proposal, study.work)
+    if name == "png":
+        from viewer.hillshade import draw_hillshade
+
+        return [draw_hillshade(subject, folder).name]
+    from viewer.vector import draw_svg
+
+    return draw_svg(subject, study.review.findings, folder)
+
+
+def _stakes(study: Study, folder: Path) -> str:
+    """The stakes as `setout` writes them, under a name that its own file does not have."""
+    from cli.setout_files import staked
+    from terrain.setout.table import set_out_csv
+
+    text = set_out_csv(staked(study, None, None), study.site.name, study.site.units)
+    (folder / "stakes.csv").write_text(text, encoding="utf-8", newline="")
+    return "stakes.csv"
+
+
+def _remarks(job: Job, asked: Asked, thin: Thinned | None) -> list[str]:
+    remarks = []
+    if thin is not None:
+        fine, left = len(job.proposal.mesh.triangles), len(thin.mesh.triangles)
+        remarks.append(
+            f"Meshes: {left:,} of {fine:,} triangles, within {1000.0 * thin.strays:.1f} mm of the shaped surface."
+        )
+    if set(asked.formats) & set(MODELS):
+        mesh = job.thin.mesh
+        east, north = np.ptp(mesh.points, axis=0) * 1000.0 / job.scale
+        high = np.ptp(mesh.proposed) * 1000.0 / job.scale + job.base * 1000.0
+        size = f"{east:.0f} x {north:.0f} x {high:.0f} mm"
+        remarks.append(f"Table model at 1:{job.scale:g}: {size}, plate {job.base * 1000.0:g} mm.")
+    if {"dxf", "geojson"} & set(asked.formats):
+        step = show_length(job.interval, job.site.units, "elevation")
+        remarks.append(f"Contours every {step}; coordinates as surveyed, in {job.site.units}.")
+    return remarks
+
+
+def summary_with_files(study: Study, written: Written) -> dict[str, object]:
+    """The keys of the summary, and what was written under "export"."""
+    mesh = study.proposal.mesh if written.thin is None else written.thin.mesh
+    thin = written.thin
+    files: dict[str, object] = {"files": list(written.names), "remarks": list(written.remarks)}
+    if thin is not None:
+        files |= {
+            "mesh_tolerance_m": thin.tolerance,
+            "mesh_strays_m": thin.strays,
+            "mesh_triangles": len(thin.mesh.triangles),
+        }
+    return {**summary_of(study, round_offset(mesh, study.site.bed.sod)), "export": files}

@@ -1,0 +1,89 @@
+"""Existing and proposed grade as LandXML 1.2 surfaces in survey coordinates and the survey's own unit.
+
+Follows the open schema LandXML-1.2: points are northing, easting, elevation; faces are corner numbers; breaklines stand
+with the source data. Lines that every triangle respects: breaklines, bed outline with its keep-offs, digs, retained
+edges.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+from xml.sax.saxutils import quoteattr
+
+import numpy as np
+
+from terrain.errors import OutputError
+from terrain.exchange.job import Job
+from terrain.exchange.traced import edge_lines
+from terrain.grid import Array
+
+SCHEMA = "http://www.landxml.org/schema/LandXML-1.2"
+_UNITS = {
+    "ft": '<Imperial linearUnit="foot" areaUnit="squareFoot" volumeUnit="cubicYard" '
+    'temperatureUnit="fahrenheit" pressureUnit="inHG"/>',
+    "m": '<Metric linearUnit="meter" areaUnit="squareMeter" volumeUnit="cubicMeter" '
+    'temperatureUnit="celsius" pressureUnit="HPA"/>',
+}
+
+
+def write_landxml(job: Job, path: Path) -> None:
+    """Write both surfaces. Raises `OutputError` where the file cannot be written."""
+    mesh = job.thin.mesh
+    now = datetime.now().astimezone()
+    head = (
+        f'<?xml version="1.0" encoding="UTF-8"?>\n<LandXML xmlns="{SCHEMA}" '
+        'xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance" '
+        f'xsi:schemaLocation="{SCHEMA} {SCHEMA}/LandXML-1.2.xsd" '
+        f'version="1.2" date="{now:%Y-%m-%d}" time="{now:%H:%M:%S}" readOnly="false" language="English">\n'
+        f"<Units>{_UNITS[job.site.units]}</Units>\n<Project name={quoteattr(job.site.name)}/>\n"
+        '<Application name="hummock"/>\n<Surfaces>\n'
+    )
+    parts = [head]
+    for name, heights in (("existing", mesh.existing), ("proposed", mesh.proposed)):
+        parts.append(_surface(job, name, heights))
+    parts.append("</Surfaces>\n</LandXML>\n")
+    try:
+        path.write_text("".join(parts), encoding="utf-8")
+    except OSError as error:
+        raise OutputError(f"{path} cannot be written: {error.strerror or error}") from error
+
+
+def _surface(job: Job, name: str, heights: Array) -> str:
+    mesh = job.thin.mesh
+    lines = "".join(
+        f'<Breakline brkType="standard" name={quoteattr(title)}><PntList3D>{_spots(line / job.unit)}</PntList3D>'
+        "</Breakline>\n"
+        for title, line in _breaklines(job, heights)
+    )
+    spots = np.column_stack([mesh.points, heights]) / job.unit
+    points = "".join(f'<P id="{number}">{_spot(spot)}</P>\n' for number, spot in enumerate(spots.tolist(), start=1))
+    faces = "".join(f"<F>{a} {b} {c}</F>\n" for a, b, c in (mesh.triangles + 1).tolist())
+    # A group may not be empty in the schema.
+    source = f"<SourceData><Breaklines>\n{lines}</Breaklines></SourceData>\n" if lines else ""
+    return (
+        f'<Surface name="{name}">\n{source}<Definition surfType="TIN">\n<Pnts>\n{points}</Pnts>\n'
+        f"<Faces>\n{faces}</Faces>\n</Definition>\n</Surface>\n"
+    )
+
+
+def _breaklines(job: Job, heights: Array) -> Iterator[tuple[str, Array]]:
+    """Name and (n, 3) points in metres of each line that the triangles follow."""
+    mesh, site = job.thin.mesh, job.site
+    for number, line in enumerate(site.survey.breaklines, start=1):
+        yield f"breakline {number}", line
+    for line in edge_lines(mesh, heights, mesh.inside):
+        yield "edge of fill", line
+    if mesh.dug is not None:
+        for line in edge_lines(mesh, heights, mesh.dug):
+            yield "edge of dig", line
+
+
+def _spot(spot: list[float]) -> str:
+    east, north, up = spot
+    return f"{north:.6f} {east:.6f} {up:.6f}"
+
+
+def _spots(line: Array) -> str:
+    return " ".join(_spot(spot) for spot in line.tolist())

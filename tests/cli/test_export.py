@@ -1,0 +1,124 @@
+"""`hummock export` as a person runs it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+import trimesh
+
+from cli.export import export
+from cli.export_files import KNOWN, asked_for
+from terrain.errors import InputError
+from terrain.exchange.check import read_bodies
+
+SITE = "examples/larkspur-rise/site.toml"
+FILES = {
+    *("yard.glb", "yard.obj", "yard.dxf", "surfaces.xml", "table-model.stl", "table-model.3mf"),
+    *(f"{name}.{kind}" for name in ("existing", "proposed", "fill") for kind in ("ply", "tif")),
+    *(f"{name}.geojson" for name in ("bed", "contours", "findings", "shots")),
+    *("points.csv", "design.csv", "stakes.csv", "hillshade.png"),
+    *(f"{name}.svg" for name in ("plan", "sections", "cutfill", "slope", "hillshade")),
+}
+
+
+@pytest.fixture(scope="module")
+def exported(tmp_path_factory: pytest.TempPathFactory, root: Path, hummock: Callable) -> tuple:
+    """One run with every format: how it ended, and its folder."""
+    folder = tmp_path_factory.mktemp("export") / "out"
+    words = ("--to", "all", "--scale", "1:50", "--base", "4 mm", "--out", folder)
+    return hummock("export", root / SITE, *words), folder
+
+
+def test_every_format_is_written(exported: tuple) -> None:
+    ended, folder = exported
+    assert ended.returncode == 0, ended.stderr
+    assert {path.name for path in folder.iterdir()} == FILES
+    assert all(path.stat().st_size > 0 for path in folder.iterdir())
+
+
+def test_the_terminal_says_what_was_written_and_how_true_it_is(exported: tuple) -> None:
+    ended, _ = exported
+    for words in ("triangles, within", "Table model at 1:50", "plate 4 mm", "Contours every", "as surveyed, in m"):
+        assert words in ended.stdout
+    assert "\x1b[" not in ended.stdout
+
+
+def test_the_table_model_has_the_scale_and_plate_asked_for(exported: tuple) -> None:
+    _, folder = exported
+    model = trimesh.load(folder / "table-model.stl")
+    yard = trimesh.load(folder / "proposed.ply")
+    assert model.is_watertight
+    assert model.extents[:2] == pytest.approx(yard.extents[:2] * 1000.0 / 50.0, abs=1e-2)
+    assert model.extents[2] == pytest.approx(yard.extents[2] * 1000.0 / 50.0 + 4.0, abs=1e-2)
+
+
+def test_the_model_to_look_at_has_its_trees(exported: tuple) -> None:
+    bodies = read_bodies(exported[1] / "yard.glb")
+    assert list(bodies) == ["existing", "proposed", "fill", "trees"]
+    assert trimesh.Trimesh(bodies["fill"].vertices, bodies["fill"].faces).is_watertight
+
+
+def test_json_stands_alone_on_standard_output(tmp_path: Path, root: Path, hummock: Callable) -> None:
+    out = tmp_path / "out"
+    ended = hummock("export", root / SITE, "--to", "PLY, csv", "--json", "--tolerance", "1 cm", "--out", out)
+    assert ended.returncode == 0, ended.stderr
+    printed = json.loads(ended.stdout)
+    assert printed["format"] == "hummock-summary/1"
+    told = printed["export"]
+    assert set(told["files"]) == {path.name for path in out.iterdir()}
+    assert told["mesh_tolerance_m"] == 0.01
+    assert told["mesh_strays_m"] <= 0.01
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--to", "glb,dfx"), '"dfx" is not a known format. Did you mean dxf? Known: glb, obj, ply, stl, 3mf, dxf,'),
+        (("--to", "papyrus"), '"papyrus" is not a known format. Known: glb,'),
+        (("--to", ","), "no format is named. Known: glb,"),
+        (("--to", "stl", "--scale", "100"), '"100" is not a scale. Accepted: 1:1 to 1:10000, such as 1:100.'),
+        (("--to", "stl", "--scale", "1:0"), '"1:0" is not a scale.'),
+        (("--to", "stl", "--base", "thick"), "--base"),
+        (("--to", "stl", "--base", "3 m"), '"3 m" is out of range. Accepted: 0.5 mm to 100 mm.'),
+        (("--to", "glb", "--tolerance=-1 mm"), '"-1 mm" is out of range. Accepted: 0 mm to 300 mm.'),
+        (("--to", "dxf", "--interval", "0"), '--interval: "0" is out of range.'),
+        ((), "Missing option '--to'"),
+    ],
+)
+def test_a_slip_gets_one_message_and_no_file(
+    words: tuple[str, ...], said: str, root: Path, hummock: Callable, tmp_path: Path
+) -> None:
+    ended = hummock("export", root / SITE, "--out", tmp_path / "out", *words)
+    assert ended.returncode == 2
+    assert said in ended.stderr
+    assert "Traceback" not in ended.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_missing_library_is_named_before_any_work(root: Path, hummock: Callable, tmp_path: Path) -> None:
+    (tmp_path / "hide").mkdir()
+    (tmp_path / "hide/sitecustomize.py").write_text("import sys\nsys.modules['ezdxf'] = None\n", encoding="utf-8")
+    around = {"PYTHONPATH": f"{tmp_path / 'hide'}:{root}"}
+    ended = hummock("export", root / SITE, "--to", "dxf", "--out", tmp_path / "out", environment=around)
+    assert ended.returncode == 2
+    assert "--to dxf: writing this format needs the library ezdxf" in ended.stderr
+    assert "pip install 'hummock[exchange]'" in ended.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_the_help_explains_every_format() -> None:
+    assert export.help is not None
+    for name in KNOWN:
+        assert f" {name} " in export.help.replace("\n", " "), name
+
+
+def test_formats_come_once_each_in_the_order_of_the_help() -> None:
+    asked = asked_for("dxf, .GLB,glb", "1 : 20", "0.005", "0")
+    assert asked.formats == ("glb", "dxf")
+    assert (asked.scale, asked.base, asked.tolerance) == (20.0, 0.005, 0.0)
+    assert asked_for("all", "1:100", "5 mm", "3 mm").formats == KNOWN
+    with pytest.raises(InputError, match="not a known format"):
+        asked_for("glb dxf", "1:100", "5 mm", "3 mm")

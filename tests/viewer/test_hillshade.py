@@ -1,0 +1,68 @@
+"""The hillshade: light by the law of the cosine, and drawings that are vectors with the same content every time."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scenario import yard
+
+from viewer.hillshade import SUN_FROM, SUN_HIGH, draw_hillshade, hillshade_page, mound_interval, shade
+from viewer.subject import Subject
+from viewer.vector import draw_svg, save_svg
+
+
+def subject() -> Subject:
+    return Subject(*yard("m"))
+
+
+def plane(east: float, north: float) -> np.ndarray:
+    x, y = np.meshgrid(np.arange(6) * 0.5, np.arange(5) * 0.5)
+    return 3.0 + east * x + north * y
+
+
+@given(east=st.floats(-0.5, 0.5), north=st.floats(-0.5, 0.5))
+def test_a_plane_is_lit_by_the_cosine_of_its_angle_to_the_light(east: float, north: float) -> None:
+    turn, high = np.radians([SUN_FROM, SUN_HIGH])
+    light = np.array([np.sin(turn) * np.cos(high), np.cos(turn) * np.cos(high), np.sin(high)])
+    normal = np.array([-east, -north, 1.0]) / np.sqrt(east**2 + north**2 + 1.0)
+    assert shade(plane(east, north), 0.5, 1.0) == pytest.approx(max(0.0, float(normal @ light)), abs=1e-9)
+
+
+def test_level_ground_is_as_bright_as_the_light_is_high() -> None:
+    # Lambert: the cosine of the angle between upright and a light 35 degrees over the horizon is sin 35 = 0.5736.
+    assert shade(plane(0.0, 0.0), 0.5) == pytest.approx(0.57358, abs=1e-5)
+
+
+def test_the_side_toward_the_light_is_brighter() -> None:
+    facing_northwest, facing_southeast = plane(0.1, -0.1), plane(-0.1, 0.1)
+    assert shade(facing_northwest, 0.5).min() > 0.8 > 0.3 > shade(facing_southeast, 0.5).max()
+
+
+def test_the_picture_and_the_vector_drawings_are_written(tmp_path: Path) -> None:
+    drawn = subject()
+    assert draw_hillshade(drawn, tmp_path).read_bytes().startswith(b"\x89PNG")
+    names = draw_svg(drawn, (), tmp_path)
+    assert names == ["plan.svg", "sections.svg", "cutfill.svg", "slope.svg", "hillshade.svg"]
+    for name in names:
+        root = ElementTree.parse(tmp_path / name).getroot()
+        assert root.tag == "{http://www.w3.org/2000/svg}svg"
+        assert sum(1 for _ in root.iter("{http://www.w3.org/2000/svg}path")) > 50, name
+    # Lines and words are vectors; the light alone is a picture.
+    pictures = [name for name in names if b"<image" in (tmp_path / name).read_bytes()]
+    assert pictures == ["hillshade.svg"]
+
+
+def test_equal_pages_are_equal_files(tmp_path: Path) -> None:
+    first, second = (save_svg(hillshade_page(subject()), tmp_path / f"{k}.svg").read_bytes() for k in (1, 2))
+    assert first == second
+
+
+def test_the_interval_follows_the_mound() -> None:
+    drawn = subject()
+    on_mound = drawn.proposal.elevation[drawn.proposal.fill > 0.0]
+    assert 4 <= np.ptp(on_mound) / mound_interval(drawn.proposal, "m") <= 9
