@@ -32,7 +32,7 @@ LEVELS = (
     ("terrain.review", "terrain.suggest"),
     ("terrain.study",),
     ("terrain.summary",),
-    ("terrain.order", "terrain.setout", "terrain.asbuilt"),
+    ("terrain.order", "terrain.setout", "terrain.asbuilt", "terrain.where_next"),
     ("viewer",),
     ("cli",),
 )

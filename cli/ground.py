@@ -1,0 +1,57 @@
+"""`hummock ground`: the existing grade, its doubtful shots, how sure the soil is, and where to shoot next."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from cli.errors import DONE, LIMIT_BROKEN
+from cli.options import json_option, out_folder, out_option, site_argument
+
+
+@click.command()
+@site_argument
+@out_option
+@json_option
+def ground(site_file: Path, out: Path | None, as_json: bool) -> None:
+    """Model the existing grade: how it was made, which shots are doubtful, how sure the soil is, where to shoot next.
+
+    Writes ground.pdf (contour plan, and a map of how sure it is), ground.png, sureness.png and ground.json. A doubtful
+    shot stays in the ground until [survey] leave_out names it.
+
+    \b
+    Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
+
+    \b
+    Example:
+      hummock ground examples/alder-bend/site.toml
+    """
+    from cli.progress import progress_shown
+
+    folder = out_folder(site_file, out)
+    with progress_shown() as progress:
+        progress("reading the site file")
+        from cli.folder import refuse_unusable, results_in
+        from cli.ground_files import summary_with_ground, write_ground
+        from terrain.site.read import read_site
+        from terrain.study import run_site
+        from terrain.where_next import where_next
+
+        refuse_unusable(folder)
+        study = run_site(read_site(site_file), progress)
+        progress("looking where to shoot next")
+        wanted = where_next(study)
+        summary = summary_with_ground(study, wanted)
+        progress("drawing the ground")
+        with results_in(folder) as aside:
+            names = write_ground(study, wanted, summary, aside)
+    if as_json:
+        from cli.outputs import as_json as printed
+
+        click.echo(printed(summary), nl=False)
+    else:
+        from cli.ground_report import print_ground
+
+        print_ground(study, wanted, names, folder)
+    click.get_current_context().exit(LIMIT_BROKEN if study.review.stopped else DONE)

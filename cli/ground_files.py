@@ -1,0 +1,63 @@
+"""Every file that `ground` writes into a folder."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from pathlib import Path
+
+from cli.outputs import as_json
+from terrain.earthwork.solid import round_offset
+from terrain.study import Study
+from terrain.summary import summary_of
+from terrain.where_next import Wanted, ground_part
+from viewer.ground_page import draw_ground
+from viewer.ground_subject import GroundSubject
+
+
+def summary_with_ground(study: Study, wanted: Sequence[Wanted]) -> dict[str, object]:
+    """The keys of the summary, and under "survey" what only this command works out."""
+    summary = summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod))
+    survey, work = study.site.survey, study.work
+    return {
+        **summary,
+        "survey": {
+            "left_out": [asdict(shot) for shot in survey.left_out],
+            "doubtful": [asdict(shot) for shot in study.ground.check.doubtful],
+            "breaklines": len(survey.breaklines),
+            "notes": list(study.ground.notes),
+            "ground_part_of_order_m3": ground_part(work.import_shares),
+            "next_shots": [_wanted(one) for one in wanted],
+        },
+    }
+
+
+def _wanted(one: Wanted) -> dict[str, object]:
+    """A place to shoot; ranges are the central 90 % once it and those before it are shot."""
+    tapes = one.tapes
+    return {
+        "name": one.name,
+        "at": list(one.at),
+        "tapes": None
+        if tapes is None
+        else {
+            "start": tapes.start.name,
+            "end": tapes.end.name,
+            "from_start_m": tapes.from_start,
+            "from_end_m": tapes.from_end,
+            "side": "left" if tapes.left else "right",
+        },
+        "bed_mean_deviation_m": one.mean_deviation,
+        "ground_part_of_order_m3": one.ground,
+        "fill_placed_low_m3": one.fill[0],
+        "fill_placed_high_m3": one.fill[1],
+        "import_loose_low_m3": one.order[0],
+        "import_loose_high_m3": one.order[1],
+    }
+
+
+def write_ground(study: Study, wanted: Sequence[Wanted], summary: dict[str, object], folder: Path) -> tuple[str, ...]:
+    """Write ground.pdf, ground.png, sureness.png and ground.json into an existing folder; answers their names."""
+    draw_ground(GroundSubject(study, wanted), folder)
+    (folder / "ground.json").write_text(as_json(summary), encoding="utf-8")
+    return tuple(sorted(path.name for path in folder.iterdir()))

@@ -1,0 +1,141 @@
+"""The existing grade on the terminal: how it was made, what is doubtful, how sure the soil is, where to shoot next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import click
+from rich.console import Console, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from cli.report import STYLES, shown_names, shown_path
+from terrain.earthwork.model import Share
+from terrain.earthwork.ranges import CENTRAL_90
+from terrain.setout.words import show_tape, side_words
+from terrain.study import Study
+from terrain.units import show_length, show_place, show_volume, unit_volume
+from terrain.where_next import Wanted, ground_part
+
+Line = tuple[str, str | Text]
+METHODS = {"triangulation": "triangulation", "thin_plate": "thin plate", "kriging": "kriging"}
+
+
+def print_ground(study: Study, wanted: Sequence[Wanted], names: Sequence[str], folder: Path) -> None:
+    """Print the existing grade on standard output, in the site's own units, as wide as the terminal is."""
+    console = Console(highlight=False, emoji=False, markup=False)
+    with console.capture() as printed:
+        for part in _parts(study, wanted, names, folder):
+            console.print(part)
+    # Table cells are padded to the width of the screen; blanks at line ends only spoil what is copied.
+    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
+
+
+def _parts(study: Study, wanted: Sequence[Wanted], names: Sequence[str], folder: Path) -> Iterator[RenderableType]:
+    yield Text(study.site.name, style="bold")
+    yield _grid(_ground_lines(study))
+    unit = "cu yd" if study.site.units == "ft" else "m3"
+    yield Text(f"\nWhat makes the soil unsure, {unit}", style="bold")
+    yield _shares(study)
+    if wanted:
+        yield Text(f"\nWhere to shoot next, soil in {unit} loose", style="bold")
+        yield _next(study, wanted)
+    yield Text("")
+    yield _grid(_closing_lines(study, wanted, names, folder))
+
+
+def _grid(lines: Iterator[Line]) -> Table:
+    """Labels in bold, each beside its words."""
+    grid = Table.grid(padding=(0, 2, 0, 0))
+    grid.add_column(no_wrap=True)
+    grid.add_column(overflow="fold")
+    for label, text in lines:
+        grid.add_row(Text(label, style="bold"), text if isinstance(text, Text) else Text(text))
+    return grid
+
+
+def _ground_lines(study: Study) -> Iterator[Line]:
+    """Shots, method, errors, doubtful shots and the ranges."""
+    check, units, work = study.ground.check, study.site.units, study.work
+    gone = [shot.name for shot in study.site.survey.left_out]
+    yield "Shots", f"{check.shots}" + (f", and left out: {', '.join(gone)}" if gone else "")
+    yield "Surface", Text.assemble((METHODS[check.method], "bold"), "; each shot left out in turn is missed by")
+    errors = [f"{show_length(error, units, 'elevation')} ({METHODS[name]})" for name, error in check.errors.items()]
+    yield "", f"{', '.join(errors)}, root mean square"
+    for number, shot in enumerate(check.doubtful):
+        advice = f'Check it; to leave it out: leave_out = ["{shot.name}"] under [survey].'
+        yield "" if number else "Doubtful", Text(f"{shot.text} {advice}", STYLES["caution"])
+    if not check.doubtful:
+        yield "Doubtful", "no shot disagrees with its neighbours"
+    half = CENTRAL_90 * study.ground.mean_deviation
+    yield "How sure", f"the bed's mean elevation, ± {show_length(half, units)} (90 %)"
+    fill = _range(work.fill_placed_low, work.fill_placed_high, units)
+    yield "", f"mound {show_volume(work.fill_placed, units, 'placed')}, 90 % range {fill}"
+    if work.cut_bank:
+        yield "", f"cut {show_volume(work.cut_bank, units, 'bank')}"
+    order = _range(work.import_loose_low, work.import_loose_high, units)
+    yield "", f"soil to order {show_volume(work.import_loose, units, 'loose')}, 90 % range {order}"
+
+
+def _range(low: float, high: float, units: str) -> str:
+    """Two volumes in m3 as "25.6 to 34.1", in the site's unit."""
+    size = unit_volume("ft" if units == "ft" else "m")
+    return f"{low / size:.1f} to {high / size:.1f}"
+
+
+def _shares(study: Study) -> Table:
+    """Each cause of the two ranges: half of what it alone would make, and its part of the order's variance."""
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style="dim")
+    table.add_column("")
+    for head in ("mound ±", "order ±", "part"):
+        table.add_column(head, justify="right")
+    work, size = study.work, unit_volume(study.site.units)
+    fill = {share.cause: share.deviation for share in work.fill_shares}
+    whole = sum(share.deviation**2 for share in work.import_shares)
+
+    def row(share: Share) -> tuple[str, str, str, str]:
+        own = fill.get(share.cause)
+        half = "-" if own is None else f"{CENTRAL_90 * own / size:.2f}"
+        part = 100.0 * share.deviation**2 / whole if whole else 0.0
+        return share.cause, half, f"{CENTRAL_90 * share.deviation / size:.2f}", f"{part:.0f} %"
+
+    for share in sorted(work.import_shares, key=lambda share: -share.deviation):
+        table.add_row(*row(share))
+    return table
+
+
+def _next(study: Study, wanted: Sequence[Wanted]) -> Table:
+    """The places, their tapes, and what the ranges come down to."""
+    units, work = study.site.units, study.work
+    size = unit_volume(units)
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style="dim")
+    table.add_column("")
+    table.add_column("by tape", overflow="fold")
+    table.add_column("ground ±", justify="right")
+    table.add_column("order", justify="right", no_wrap=True)
+    now = _range(work.import_loose_low, work.import_loose_high, units)
+    table.add_row("now", "", f"{ground_part(work.import_shares) / size:.2f}", now)
+    for one in wanted:
+        table.add_row(one.name, tape_words(one, study), f"{one.ground / size:.2f}", _range(*one.order, units))
+    return table
+
+
+def tape_words(one: Wanted, study: Study) -> str:
+    """A place by its two tapes, or by its coordinates where nothing else places it."""
+    units, tapes = study.site.units, one.tapes
+    if tapes is None:
+        return show_place(*one.at, units)
+    first = f"{show_tape(tapes.from_start, units)} from {tapes.start.name}"
+    return f"{first}, {show_tape(tapes.from_end, units)} from {tapes.end.name}, {side_words(tapes)}"
+
+
+def _closing_lines(study: Study, wanted: Sequence[Wanted], names: Sequence[str], folder: Path) -> Iterator[Line]:
+    if not wanted:
+        yield "Next", "no single shot would narrow the bed's mean elevation by 3 % or more"
+    for number, note in enumerate(study.ground.notes):
+        yield "" if number else "Note", note
+    for finding in study.review.findings:
+        if finding.level == "stop":
+            yield "Stop", Text(finding.text, STYLES["stop"])
+    yield "Files", f"in {shown_path(folder)}: {shown_names(tuple(names))}"

@@ -1,0 +1,100 @@
+"""The pages of the existing grade: nothing overlaps, every mark that the yard has is in the legend."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+from pathlib import Path
+
+import numpy as np
+import pytest
+from shapely.geometry import Point
+
+from terrain.site.model import LeftOut
+from terrain.site.read import read_site
+from terrain.study import Study, run_site
+from terrain.where_next import ground_part, surer_ground, where_next
+from viewer.ground_page import _contours, _legend, ground_facts, ground_labels, ground_page, wanted_words
+from viewer.ground_subject import GroundSubject, ground_sheet
+from viewer.sureness_map import band_edges, ground_rows, range_rows, share_rows, sureness_page
+
+
+@pytest.fixture(scope="module")
+def study(root: Path) -> Study:
+    return run_site(read_site(root / "examples/alder-bend/site.toml"))
+
+
+@pytest.fixture(scope="module")
+def subject(study: Study) -> GroundSubject:
+    return GroundSubject(study, where_next(study))
+
+
+def test_no_labels_overlap_and_every_place_to_shoot_has_its_name(subject: GroundSubject) -> None:
+    sheet = ground_sheet(subject)
+    placed = ground_labels(subject, sheet, _contours(subject, sheet)[0])
+    for one, other in combinations(placed, 2):
+        assert one.box.intersection(other.box).area < 1e-6, (one.label.text, other.label.text)
+    assert all(sheet.room.covers(item.box) for item in placed)
+    named = {item.label.text for item in placed if item.label.tag == "next"}
+    assert named == {one.name for one in subject.wanted}
+    assert sum(item.label.tag == "shot" for item in placed) > 40
+
+
+def test_every_place_to_shoot_and_the_points_it_is_taped_from_are_on_the_sheet(subject: GroundSubject) -> None:
+    sheet = ground_sheet(subject)
+    for one in subject.wanted:
+        assert one.tapes is not None
+        for at in (one.at, one.tapes.start.at, one.tapes.end.at):
+            assert sheet.room.covers(sheet.shape(Point(at)))
+
+
+def test_legend_shows_only_what_the_plan_has(subject: GroundSubject) -> None:
+    words = {text for _, text in _legend(subject)}
+    assert "shoot here next, and its tapes" in words
+    assert "shot left out" not in words
+    assert "breakline: the ground creases" not in words
+    site = subject.study.site
+    line = np.array([[6.0, 2.0, 30.3], [9.0, 3.0, 30.4]])
+    survey = replace(site.survey, left_out=(LeftOut("99", (8.0, 4.0), 30.0),), breaklines=(line,))
+    other = GroundSubject(replace(subject.study, site=replace(site, survey=survey)), ())
+    words = {text for _, text in _legend(other)}
+    assert {"shot left out", "breakline: the ground creases"} <= words
+    assert "shoot here next, and its tapes" not in words
+
+
+def test_both_pages_are_written(subject: GroundSubject, tmp_path: Path) -> None:
+    for name, page in (("plan", ground_page(subject)), ("sure", sureness_page(subject))):
+        assert page.save(tmp_path / f"{name}.png", dpi=50).stat().st_size > 5_000
+
+
+def test_bands_part_the_deviation_of_the_bed(subject: GroundSubject) -> None:
+    edges = band_edges(subject)
+    assert edges[0] == 0.0
+    assert len(edges) == 5
+    assert np.allclose(np.diff(edges), edges[1])
+    ground = subject.study.ground
+    bed = subject.study.site.bed.outline
+    spots = np.array([[p.x, p.y] for p in (bed.centroid, bed.representative_point())])
+    assert (ground.grid.sample(ground.deviation, spots) < edges[-1]).all()
+
+
+def test_words_give_tapes_in_feet_and_inches_and_ranges_in_the_units_of_the_site(subject: GroundSubject) -> None:
+    words = wanted_words(subject.wanted[0], "ft")
+    assert " ft " in words
+    assert " of " in words
+    bare = replace(subject.wanted[0], tapes=None)
+    assert wanted_words(bare, "ft").startswith("at x ")
+    assert dict(ground_facts(subject))["Surface"] == "kriging"
+    assert range_rows(subject)[0][0] == "now"
+    assert all("cu yd" in text for _, text in [*ground_rows(subject), *share_rows(subject), *range_rows(subject)])
+    parts = [float(text.rpartition(" ")[0].rpartition(", ")[2]) for _, text in share_rows(subject)]
+    assert sum(parts) == pytest.approx(100.0, abs=3.0)
+
+
+def test_surer_ground_narrows_its_own_part_alone(study: Study) -> None:
+    shares = study.work.import_shares
+    halved = surer_ground(shares, 0.5)
+    assert ground_part(halved) == pytest.approx(0.5 * ground_part(shares), rel=1e-12)
+    for before, after in zip(shares, halved, strict=True):
+        assert before.cause == after.cause
+        assert after.deviation == (0.5 if before.cause == "existing grade" else 1.0) * before.deviation
