@@ -13,6 +13,8 @@ from terrain.review.keep_off_proof import KeepOffProof, prove_keep_offs
 from terrain.study import Study
 from terrain.summary import summary_of
 from viewer.draw import draw_all
+from viewer.subject import Subject
+from viewer.water_map import draw_water
 
 
 @dataclass(frozen=True)
@@ -33,6 +35,9 @@ def write_outputs(study: Study, folder: Path, progress: Callable[[str], None]) -
     proof = prove_keep_offs(folder, meshes.names, meshes.offset, study.review.trees)
     progress("drawing")
     _, remarks = draw_all(study.site, study.ground, study.proposal, study.work, study.review, folder, progress)
+    progress("drawing where water goes")
+    subject = Subject(study.site, study.ground, study.proposal, study.work)
+    draw_water(subject, study.review.water, study.review.findings, folder)
     summary = summary_of(study, meshes.offset)
     summary |= {
         "mesh_tolerance_m": thin.tolerance,
