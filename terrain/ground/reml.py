@@ -91,6 +91,25 @@ def reach_bounds(table: ShotTable) -> tuple[float, float]:
     return float(np.median(separation.min(axis=1))) / 4.0, LONGEST_REACH
 
 
+def profiled(table: ShotTable, covariance: Covariance, rounds: int = 1) -> tuple[float, Covariance]:
+    """Restricted deviance at the sill that suits the reach, and the covariance with that sill.
+
+    Where the shots carry no noise both come from one factor: a sill s times another takes (n - p) log s to the
+    deviance, and its best value is z'Bz / (n - p).
+    """
+    if not table.exact:
+        best = with_best_sill(table, covariance, rounds)
+        return deviance_of(table, best), best
+    try:
+        seen = seen_through(table, replace(covariance, sill=1.0))
+    except np.linalg.LinAlgError:
+        return np.inf, covariance
+    misfit = float(seen.rest @ seen.rest)
+    sill = max(misfit / max(table.freedom, 1), _LEAST_SILL)
+    deviance = restricted_deviance(seen) - misfit + misfit / sill + table.freedom * float(np.log(sill))
+    return deviance, replace(covariance, sill=sill)
+
+
 def with_best_sill(table: ShotTable, covariance: Covariance, rounds: int = 1) -> Covariance:
     """The covariance with the sill z'Bz / (n - p) that suits its reach.
 
@@ -115,10 +134,10 @@ def _start(table: ShotTable, smoothness: float) -> Covariance:
     rest = table.heights - along @ (along.T @ table.heights)
     sill = max(float(rest @ rest) / max(table.freedom, 1), _LEAST_SILL)
     ladder = [
-        with_best_sill(table, Covariance(smoothness, float(reach), sill))
+        profiled(table, Covariance(smoothness, float(reach), sill))
         for reach in np.geomspace(*reach_bounds(table), _STEPS)
     ]
-    return min(ladder, key=lambda rung: deviance_of(table, rung))
+    return min(ladder, key=lambda rung: rung[0])[1]
 
 
 def _climb(table: ShotTable, start: Covariance) -> tuple[float, Covariance]:
@@ -131,19 +150,19 @@ def _climb_reach(table: ShotTable, start: Covariance) -> Covariance:
     """Shots without noise: the sill follows from the reach, so one number is searched."""
     from scipy.optimize import minimize_scalar
 
-    def at_reach(log_reach: float) -> Covariance:
-        return with_best_sill(table, replace(start, reach=float(np.exp(log_reach))))
+    def at_reach(log_reach: float) -> tuple[float, Covariance]:
+        return profiled(table, replace(start, reach=float(np.exp(log_reach))))
 
     low, high = np.log(reach_bounds(table))
     step = (high - low) / (_STEPS - 1)
     about = float(np.log(start.reach))
     found = minimize_scalar(
-        lambda log_reach: deviance_of(table, at_reach(log_reach)),
+        lambda log_reach: at_reach(log_reach)[0],
         bounds=(max(low, about - step), min(high, about + step)),
         method="bounded",
         options={"xatol": 0.01},
     )
-    return at_reach(float(found.x))
+    return at_reach(float(found.x))[1]
 
 
 def _climb_both(table: ShotTable, start: Covariance) -> Covariance:

@@ -20,9 +20,8 @@ from terrain.ground.kriging import (
 from terrain.ground.reml import (
     SMOOTHNESS,
     ShotTable,
-    deviance_of,
+    profiled,
     reach_bounds,
-    with_best_sill,
 )
 from terrain.ground.shots import LocalShots
 
@@ -61,8 +60,9 @@ def likely_ground(shots: LocalShots, fitted: Kriging) -> LikelyGround:
     if count < FEWEST_TO_FIT or count > _SETTLED:
         return settled(fitted)
     table = free_table(shots)
-    rungs = _ladder(table, fitted.covariance)
-    deviance = np.array([deviance_of(table, rung) for rung in rungs])
+    ladder = _ladder(table, fitted.covariance)
+    deviance = np.array([rung[0] for rung in ladder])
+    rungs = [rung[1] for rung in ladder]
     weight = np.exp(-0.5 * (deviance - deviance.min()))
     likely = np.flatnonzero(weight > _UNLIKELY)
     return LikelyGround(
@@ -145,14 +145,14 @@ def widening(likely: LikelyGround, fitted: Kriging, targets: Array) -> float:
     return max(1.0, likely.student * float(np.sqrt(np.mean(square[known] / deviation[known] ** 2))))
 
 
-def _ladder(table: ShotTable, fitted: Covariance) -> list[Covariance]:
-    """Covariances over the whole range of reaches, each with the sill that suits it."""
+def _ladder(table: ShotTable, fitted: Covariance) -> list[tuple[float, Covariance]]:
+    """Covariances over the whole range of reaches, each with the sill that suits it and its restricted deviance."""
     near = nearby_scale(fitted)
     ladder = []
     for smoothness in SMOOTHNESS:
         for reach in np.geomspace(*reach_bounds(table), _RUNGS):
             start = Covariance(smoothness, float(reach), near * float(reach) ** (2.0 * fitted.smoothness))
-            ladder.append(with_best_sill(table, start, _SILL_ROUNDS))
+            ladder.append(profiled(table, start, _SILL_ROUNDS))
     return ladder
 
 
