@@ -16,6 +16,7 @@ from terrain.exchange.delivered import delivered_mesh
 from terrain.exchange.formats import FORMATS, need_libraries
 from terrain.exchange.job import Job
 from terrain.exchange.thinning import Thinned
+from terrain.review.keep_off_proof import prove_keep_offs
 from terrain.study import Study
 from terrain.summary import summary_of
 from terrain.units import Units, parse_length, show_length
@@ -120,6 +121,8 @@ def write_formats(
         names += FORMATS[name].write(job, folder) if name in FORMATS else _drawn(study, name, folder)
         if name == "csv":
             names.append(_stakes(study, folder))
+    progress("proving the keep-offs on the files")
+    prove_keep_offs(folder, names, round_offset(job.thin.mesh, study.site.bed.sod), study.review.trees)
     thin = job.thin if set(asked.formats) & set(MESHES) else None
     return Written(tuple(names), tuple(_remarks(job, asked, thin)), thin)
 

@@ -7,20 +7,22 @@ exact sums over the disc.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
 from terrain.errors import OutputError
+from terrain.exchange.bodies import Body
+from terrain.exchange.check import read_bodies
 from terrain.grid import Array
-from terrain.review.disc import Facets, deepest, held, over
+from terrain.review.disc import Facets, held, over
 from terrain.review.model import TreeCheck
 
 READ = (".glb", ".stl", ".ply", ".obj")
 SOLID, FINISHED, GROUND = "fill", "proposed", "existing"
+OTHERS = (GROUND, "table-model")  # files that hold no soil, or hold it to another scale
 # Roundings of a coordinate in single precision that a corner may be off: half of one when it is written, as much again
 # when an edge runs between two such corners.
 ROUNDINGS = 2.0
@@ -47,8 +49,8 @@ def prove_keep_offs(
     Parameters
     ----------
     folder, names
-        The mesh files as written. Of these, `fill` (a closed solid of soil) and `proposed` (held against `existing` of
-        the same kind) are read in every format that can be.
+        The files as written, of any kind. Every mesh among them is read back that holds `fill` (a closed solid of soil)
+        or `proposed` (held against `existing`, of the same file or of one of the same kind beside it).
     offset
         What was taken off easting, northing and elevation, metres.
     trees
@@ -62,42 +64,51 @@ def prove_keep_offs(
     """
     read, worst = [], 0.0
     for name in sorted(names) if trees else ():
-        stem, kind = Path(name).stem, Path(name).suffix
-        if kind not in READ or stem not in (SOLID, FINISHED):
+        if Path(name).suffix not in READ or Path(name).stem in OTHERS:
             continue
-        corners = _corners(folder / name)
-        if stem == FINISHED:
-            facets = _raised(folder / name, corners, folder / f"{GROUND}{kind}")
-        else:
-            facets = Facets(corners[..., :2], np.ones(corners.shape[:2]))
-        tolerance = _rounding(corners)
-        for tree in trees:
-            _hold(folder / name, facets, tree, offset, tolerance)
-        read.append(name)
-        worst = max(worst, tolerance)
+        for facets, tolerance in _soil(folder / name):
+            for tree in trees:
+                _hold(name, facets, tree, offset, tolerance)
+            worst = max(worst, tolerance)
+            if name not in read:
+                read.append(name)
     return KeepOffProof(tuple(read), tuple(tree.name for tree in trees), worst)
 
 
-def _corners(path: Path) -> Array:
-    """(m, 3, 3) corners of a file's triangles in metres, Z up, as they stand in it."""
-    import trimesh
+def _soil(path: Path) -> Iterator[tuple[Facets, float]]:
+    """The soil of each body of a file, in plan, and how far its corners may be off, metres."""
+    bodies = _bodies(path)
+    if SOLID in bodies:
+        corners = _corners(bodies[SOLID])
+        yield Facets(corners[..., :2], np.ones(corners.shape[:2])), _rounding(corners)
+    if FINISHED in bodies:
+        finished = _corners(bodies[FINISHED])
+        ground = bodies.get(GROUND) or _bodies(path.with_name(f"{GROUND}{path.suffix}"))[GROUND]
+        yield _raised(path.name, finished, _corners(ground)), _rounding(finished)
 
+
+def _bodies(path: Path) -> Mapping[str, Body]:
+    """The bodies of a file by name; the only body of a file that is named after one goes by that name."""
     try:
-        body: Any = trimesh.load(path, force="mesh", process=False)
-        found: Array = np.array(body.triangles, dtype=np.float64)
+        found = read_bodies(path)
+        alone = path.stem in (SOLID, FINISHED, GROUND) and len(found) == 1
+        return {path.stem: next(iter(found.values()))} if alone else found
+    except OutputError:
+        raise
     except Exception as error:  # a reader meets broken bytes in any of its own ways
         raise OutputError(f"{path.name} cannot be read back ({error}); nothing was delivered.") from error
-    if path.suffix == ".glb":
-        found = np.stack([found[..., 0], -found[..., 2], found[..., 1]], axis=-1)
-    return found
 
 
-def _raised(path: Path, finished: Array, ground_file: Path) -> Facets:
-    """The finished ground over the existing ground, on the triangles that both files share."""
-    ground = _corners(ground_file)
+def _corners(body: Body) -> Array:
+    """(m, 3, 3) corners of a body's triangles in metres, as they stand in the file."""
+    return body.vertices[body.faces]
+
+
+def _raised(name: str, finished: Array, ground: Array) -> Facets:
+    """The finished ground over the existing ground, on the triangles that both share."""
     if ground.shape != finished.shape or not np.array_equal(ground[..., :2], finished[..., :2]):
         raise OutputError(
-            f"{path.name} and {ground_file.name} are not drawn on the same triangles, so that the keep-offs cannot be "
+            f"{name}: {FINISHED} and {GROUND} are not drawn on the same triangles, so that the keep-offs cannot be "
             "proved on them; nothing was delivered."
         )
     return over(Facets(finished[..., :2], finished[..., 2] - ground[..., 2]), _rounding(finished))
@@ -109,14 +120,12 @@ def _rounding(corners: Array) -> float:
     return ROUNDINGS * float(np.spacing(np.float32(largest)))
 
 
-def _hold(path: Path, facets: Facets, tree: TreeCheck, offset: tuple[float, float, float], tolerance: float) -> None:
+def _hold(name: str, facets: Facets, tree: TreeCheck, offset: tuple[float, float, float], tolerance: float) -> None:
     """Raise where the facets reach into the keep-off, drawn in by the tolerance."""
     at, radius = (tree.at[0] - offset[0], tree.at[1] - offset[1]), tree.keep_off - tolerance
     inside = held(facets, at, radius)
     if inside.area > 0.0:
-        depth, _ = deepest(facets, at, radius)
-        told = f"up to {1000.0 * depth:.3g} mm deep " if path.stem == FINISHED else ""
         raise OutputError(
-            f"{path.name}: soil lies {told}on {inside.area:.3g} m2 inside the keep-off of {tree.name}; nothing was "
-            "delivered. The file does not hold what was shaped: this is a fault of the program, please report it."
+            f"{name}: soil lies on {inside.area:.3g} m2 inside the keep-off of {tree.name}; nothing was delivered. "
+            "The file does not hold what was shaped: this is a fault of the program, please report it."
         )

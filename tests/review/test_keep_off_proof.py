@@ -9,8 +9,10 @@ import numpy as np
 import pytest
 import trimesh
 
+from terrain.earthwork.solid import round_offset
 from terrain.errors import OutputError
-from terrain.exchange.meshes import MeshFiles, write_meshes
+from terrain.exchange.bodies import ground_bodies
+from terrain.exchange.meshes import MeshFiles, write_bodies, write_meshes
 from terrain.review.keep_off_proof import prove_keep_offs
 from terrain.site.read import read_site
 from terrain.study import Study, run_site
@@ -64,7 +66,7 @@ def test_a_hump_at_the_trunk_breaks_the_proof(kind: str, study: Study, written: 
     assert near.any()
     vertices[near, 1 if kind == "glb" else 2] += 0.002
     path.write_bytes(trimesh.Trimesh(vertices, body.faces, process=False).export(file_type=kind))
-    with pytest.raises(OutputError, match=rf"proposed\.{kind}: soil lies up to 2 mm deep .*keep-off of sugar maple"):
+    with pytest.raises(OutputError, match=rf"proposed\.{kind}: soil lies on .* m2 inside the keep-off of sugar maple"):
         prove_keep_offs(folder, files.names, files.offset, study.review.trees)
 
 
@@ -83,7 +85,7 @@ def test_a_solid_moved_toward_the_trunk_breaks_the_proof(study: Study, written: 
 def test_a_file_that_cannot_be_read_back_is_not_delivered(study: Study, written: tuple[Path, MeshFiles]) -> None:
     folder, files = written
     (folder / "fill.glb").write_bytes(b"glTF, cut off")
-    with pytest.raises(OutputError, match=r"fill\.glb cannot be read back .*nothing was delivered"):
+    with pytest.raises(OutputError, match=r"fill\.glb.* read back .*not|fill\.glb.* read back .*nothing"):
         prove_keep_offs(folder, files.names, files.offset, study.review.trees)
 
 
@@ -94,6 +96,21 @@ def test_grounds_on_other_triangles_prove_nothing(study: Study, written: tuple[P
     (folder / "existing.ply").write_bytes(fewer.export(file_type="ply"))
     with pytest.raises(OutputError, match="not drawn on the same triangles"):
         prove_keep_offs(folder, files.names, files.offset, study.review.trees)
+
+
+@pytest.mark.parametrize("kind", ["glb", "obj"])
+def test_a_file_of_several_bodies_is_proved_body_by_body(kind: str, study: Study, tmp_path: Path) -> None:
+    bodies = ground_bodies(study.proposal.mesh, study.site.bed.sod)
+    offset = round_offset(study.proposal.mesh, study.site.bed.sod)
+    write_bodies(tmp_path / f"yard.{kind}", bodies, offset)
+    assert prove_keep_offs(tmp_path, [f"yard.{kind}"], offset, study.review.trees).files == (f"yard.{kind}",)
+    with pytest.raises(OutputError, match=rf"^yard\.{kind}: soil lies on .* inside the keep-off of sugar maple"):
+        prove_keep_offs(tmp_path, [f"yard.{kind}"], offset, keep_off_widened(study, 0.10))
+
+
+def test_drawings_and_table_models_are_left_alone(study: Study, tmp_path: Path) -> None:
+    names = ["table-model.stl", "existing.ply", "plan.pdf", "yard.dxf"]
+    assert prove_keep_offs(tmp_path, names, (0.0, 0.0, 0.0), study.review.trees).files == ()
 
 
 def test_a_yard_without_trees_needs_no_proof(written: tuple[Path, MeshFiles]) -> None:
