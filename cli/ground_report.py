@@ -73,7 +73,8 @@ def _ground_lines(study: Study) -> Iterator[Line]:
     fill = _range(work.fill_placed_low, work.fill_placed_high, units)
     yield "", f"mound {show_volume(work.fill_placed, units, 'placed')}, 90 % range {fill}"
     if work.cut_bank:
-        yield "", f"cut {show_volume(work.cut_bank, units, 'bank')}"
+        cut = _range(work.cut_bank_low, work.cut_bank_high, units)
+        yield "", f"cut {show_volume(work.cut_bank, units, 'bank')}, 90 % range {cut}"
     order = _range(work.import_loose_low, work.import_loose_high, units)
     yield "", f"soil to order {show_volume(work.import_loose, units, 'loose')}, 90 % range {order}"
 

@@ -94,6 +94,8 @@ def _earthwork(study: Study) -> Plain:
         "fill_placed_low_m3": work.fill_placed_low,
         "fill_placed_high_m3": work.fill_placed_high,
         "cut_bank_m3": work.cut_bank,
+        "cut_bank_low_m3": work.cut_bank_low,
+        "cut_bank_high_m3": work.cut_bank_high,
         "sod_m3": work.sod,
         "mulch_m3": work.mulch,
         "import_loose_m3": work.import_loose,
@@ -108,6 +110,7 @@ def _earthwork(study: Study) -> Plain:
         "range_parts_m3": {
             "fill_placed": [asdict(share) for share in work.fill_shares],
             "import_loose": [asdict(share) for share in work.import_shares],
+            "cut_bank": [asdict(share) for share in work.cut_shares],
         },
     }
 

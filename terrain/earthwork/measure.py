@@ -13,7 +13,7 @@ from terrain.earthwork.loads import whole_loads
 from terrain.earthwork.measured import Measured, measured_of
 from terrain.earthwork.model import Earthwork, EndAreas, Share, VolumeChecks
 from terrain.earthwork.need import soil_need
-from terrain.earthwork.ranges import central_range, fill_shares
+from terrain.earthwork.ranges import central_range, cut_shares, fill_shares
 from terrain.earthwork.sections import cut_sections, long_axis
 from terrain.earthwork.solid import fill_solid, solid_volume
 from terrain.earthwork.states import check_factors, day_one_factor
@@ -47,7 +47,10 @@ def measure_earthwork(site: Site, ground: Ground, proposal: Proposal) -> Earthwo
     )
     cut = measure_cut(proposal, sod, direction)
     measured = replace(measured_of(site, ground, proposal), fill_placed=checks.mesh)
-    return _priced(site, measured, checks, ends, cut, fill_shares(area, ground.mean_deviation, sod))
+    work = _priced(site, measured, checks, ends, cut, fill_shares(area, ground.mean_deviation, sod))
+    shares = cut_shares(ground.deviation, proposal.cut > 0.0, proposal.grid.cell**2)
+    low, high = central_range(work.cut_bank, shares)
+    return replace(work, cut_bank_low=low, cut_bank_high=high, cut_shares=shares)
 
 
 def _grid_fill(proposal: Proposal, sod: float, area: float) -> float:

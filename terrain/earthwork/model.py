@@ -88,8 +88,8 @@ class Earthwork:
         Area that mulch covers, m2: the worked area less the flares and a rim round them.
     layers
         Every soil and cover on the job, in each measure.
-    fill_shares, import_shares
-        What makes the fill and the import unsure, and how much of the range each cause has.
+    fill_shares, import_shares, cut_shares
+        What makes the fill, the import and the cut unsure, and how much of the range each cause has.
     """
 
     fill_placed: float
@@ -118,3 +118,6 @@ class Earthwork:
     layers: tuple[Layer, ...] = ()
     fill_shares: tuple[Share, ...] = ()
     import_shares: tuple[Share, ...] = ()
+    cut_bank_low: float = 0.0
+    cut_bank_high: float = 0.0
+    cut_shares: tuple[Share, ...] = ()

@@ -8,6 +8,7 @@ from statistics import NormalDist
 
 from terrain.earthwork.model import Share
 from terrain.earthwork.states import Factors, bank_to_loose, loose_to_order, placed_to_loose
+from terrain.grid import Array, Mask
 from terrain.site.model import Soil
 from terrain.site.soils import soil_factors
 
@@ -79,6 +80,24 @@ def fill_shares(area: float, mean_deviation: float, sod: float) -> tuple[Share, 
         Share(GROUND, mean_deviation * area, "the spread of the ground model over the bed"),
         Share("sod depth", SOD_DEVIATION * sod * area, "common practice, no published source"),
     )
+
+
+def cut_shares(deviation: Array, dug: Mask, cell_area: float) -> tuple[Share, ...]:
+    """Causes that widen the cut, standard deviations in m3.
+
+    Parameters
+    ----------
+    deviation, dug
+        (ny, nx): standard deviation of the existing grade at each node, metres, and where ground is taken away.
+    cell_area
+        Of the grid, m2.
+
+    Notes
+    -----
+    Digs are made to stated elevations, so the error of the ground over them is the error of the cut. Within a dig the
+    errors are taken to go together, which is right for a small one and too wide for a long one.
+    """
+    return (Share(GROUND, float(deviation[dug].sum()) * cell_area, "the spread of the ground model over the digs"),)
 
 
 def order_shares(built: float, own: float, soil: Soil) -> tuple[Share, ...]:

@@ -15,6 +15,7 @@ from terrain.earthwork.ranges import (
     SHRINK_RANGE,
     central_range,
     combined_deviation,
+    cut_shares,
     even_deviation,
     fill_shares,
     in_loose,
@@ -121,3 +122,14 @@ def test_range_covers_nine_of_ten_simulated_orders() -> None:
     drawn = placed + area * rng.normal(0.0, math.hypot(0.01, 0.0125), 20_000)
     orders = drawn * (1.0 + rng.uniform(0.10, 0.35, 20_000)) / (1.0 - rng.uniform(0.10, 0.20, 20_000))
     assert np.mean((orders >= low) & (orders <= high)) == pytest.approx(0.90, abs=0.03)
+
+
+def test_ground_s_error_over_the_digs_is_the_cut_s() -> None:
+    deviation = np.array([[0.02, 0.04], [0.01, 0.5]])
+    dug = np.array([[True, True], [False, False]])
+    (share,) = cut_shares(deviation, dug, 0.25)
+    assert share.cause == "existing grade"
+    assert share.deviation == pytest.approx(0.25 * 0.06, rel=1e-12)
+    low, high = central_range(1.0, (share,))
+    assert high - low == pytest.approx(2.0 * 1.6448536 * 0.015, rel=1e-6)
+    assert cut_shares(deviation, np.zeros((2, 2), dtype=bool), 0.25)[0].deviation == 0.0
