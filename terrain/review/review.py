@@ -16,6 +16,7 @@ from terrain.review.edges import edge_findings
 from terrain.review.ground import ground_findings
 from terrain.review.heaps import heap_findings
 from terrain.review.model import Review
+from terrain.review.overlaps import overlap_findings
 from terrain.review.setbacks import setback_findings
 from terrain.review.slopes import slope_findings
 from terrain.review.tree_findings import tree_findings
@@ -52,6 +53,7 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, boun
         *ground_findings(site, ground),
         *_look_findings(look, drainage),
         *edge_findings(site, trees),
+        *overlap_findings(site, ground),
         *heap_findings(site, ground, trees),
         *setback_findings(site, proposal, bounds),
         *caution_findings(site, proposal, work, trees),

@@ -24,6 +24,7 @@ LEAST_STONE = 0.3  # metres
 # of it has not yet begun to rise.
 LIFT_SHARE = 0.5
 FAR = 1e3  # metres; further than any yard reaches behind a line
+STATION, MOST_STATIONS = 0.05, 200  # metres between the places of a line that are tried; most of them
 ON_LINE = 1e-3  # metres; a point this near to the line belongs to it
 
 
@@ -53,14 +54,40 @@ class Retained:
         """
         spots = shapely.points(points)
         away = shapely.distance(self.line, spots)
-        along = shapely.line_locate_point(self.line, spots)
         fall = LIFT_SHARE * slope
-        # Both ends run out to nothing within the line.
-        end = np.minimum(along, self.line.length - along)
-        shelf = np.minimum(self.height - fall * np.maximum(away - level, 0.0), fall * end)
-        lift = np.maximum(0.0, np.minimum(shelf, fall * np.maximum(clearance, 0.0)))
+        lift = np.zeros(len(points))
+        near = away < level + self.height / fall
         before = shapely.contains_xy(self.low_side, points[:, 0], points[:, 1]) & (away >= ON_LINE)
-        return np.where(before, 0.0, lift)
+        near &= ~before & (clearance > 0.0)
+        shelf = np.minimum(self.height - fall * np.maximum(away[near] - level, 0.0), fall * self._room(points[near]))
+        lift[near] = np.maximum(0.0, np.minimum(shelf, fall * clearance[near]))
+        return lift
+
+    def reached(self, slope: float) -> float:
+        """The most that the stones hold, metres: both ends run out to nothing, so a short line stays under `height`."""
+        return min(self.height, LIFT_SHARE * slope * float(self.line.length) / 2.0)
+
+    def needed_length(self, slope: float) -> float:
+        """Length of line that would reach `height`, metres."""
+        return 2.0 * self.height / (LIFT_SHARE * slope)
+
+    def _room(self, points: Array) -> Array:
+        """(m,) run that the lift has at each point before it must be down at the nearer end of the line, metres.
+
+        The most, over all places of the line, of the way from there to the nearer end less the way to the point. It
+        falls evenly in all directions and is nothing beyond both ends, square to the line; a run measured along the
+        line alone would crease behind every bend and break off at the ends.
+        """
+        count = int(np.clip(np.ceil(self.line.length / STATION), 2, MOST_STATIONS)) + 1
+        along = np.linspace(0.0, self.line.length, count)
+        places = shapely.get_coordinates(shapely.line_interpolate_point(self.line, along))
+        spots = shapely.points(points)
+        # The nearest place of the line itself may lie between two of the others.
+        nearest = shapely.line_locate_point(self.line, spots)
+        room: Array = np.minimum(nearest, self.line.length - nearest) - shapely.distance(self.line, spots)
+        for (east, north), end in zip(places, np.minimum(along, self.line.length - along), strict=True):
+            np.maximum(room, end - np.hypot(points[:, 0] - east, points[:, 1] - north), out=room)
+        return room
 
 
 def retained_edges(site: Site) -> tuple[Retained, ...]:
