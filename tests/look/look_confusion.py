@@ -38,7 +38,7 @@ def row(kind: str, seeds: Iterable[int]) -> Row:
     signs = Counter(name for _, names in found for name in names)
     called = sum(not look.reads_natural for _, look in looks)
     named = sum(bool(names & shape.accepted) for shape, names in found)
-    return Row(kind, len(looks), called, named, dict(signs.most_common()))
+    return Row(kind, len(looks), called, named, dict(sorted(signs.items(), key=lambda one: (-one[1], one[0]))))
 
 
 def table(natural: bool, seeds: Iterable[int] = REPORT) -> tuple[Row, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from labelled_shapes import SEEDS, kinds
 from look_confusion import REPORT, SET, as_markdown, row, table
@@ -31,3 +33,29 @@ def test_natural_shapes_are_left_alone() -> None:
 def test_the_volcano_scaled_to_a_garden_is_called() -> None:
     volcano = row("volcano", REPORT)
     assert volcano.named == volcano.shapes
+
+
+@pytest.mark.slow
+def test_the_table_in_the_developers_page_is_the_one_worked_out_here(root: Path) -> None:
+    page = (root / "DEVELOPERS.md").read_text(encoding="utf-8")
+    _, _, rest = page.partition("<!-- confusion table: from here -->\n")
+    written, end, _ = rest.partition("\n<!-- confusion table: to here -->")
+    assert end
+    assert written == as_markdown()
+
+
+def test_the_table_in_the_developers_page_has_every_kind_and_keeps_the_bounds(root: Path) -> None:
+    """Quick: what stands there, without working it out."""
+    page = (root / "DEVELOPERS.md").read_text(encoding="utf-8")
+    rows = [[cell.strip(" *") for cell in line.split("|")[1:-1]] for line in page.splitlines() if "natural |" in line]
+    told = {
+        (label, kind): (int(shapes), int(called), right)
+        for label, kind, shapes, called, right, _ in rows
+        if kind != "kind"
+    }
+    assert {kind for label, kind in told if label == "unnatural"} == {*kinds(natural=False), "all"}
+    assert {kind for label, kind in told if label == "natural"} == {*kinds(natural=True), "all"}
+    shapes, _, right = told["unnatural", "all"]
+    assert int(right) >= 0.95 * shapes
+    shapes, called, _ = told["natural", "all"]
+    assert called <= 0.05 * shapes
