@@ -11,6 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path, verdict
+from terrain.findings import Finding
 from terrain.review.model import TreeCheck
 from terrain.review.tree_words import RingTable, circle_rows, ring_table, work_rows
 from terrain.study import Study
@@ -70,11 +71,17 @@ def _rings(table: RingTable, narrow: bool) -> Table:
 
 
 def _closing(study: Study, names: Sequence[str], folder: Path) -> Iterator[tuple[str, Text]]:
-    """Every finding on trees, stops on anything else, and the files."""
+    """What the arborist is asked, stops on anything else, and the files."""
     findings = study.review.findings
-    told = [found for found in findings if found.topic == "trees" or found.level == "stop"]
-    for found in told:
-        yield found.level.capitalize(), Text(found.text, STYLES[found.level])
+    told = list(told_lines(findings))
+    yield from told
     if len(findings) > len(told):
         yield "Review", Text(f"{len(findings) - len(told)} more on other matters; hummock shape tells them.")
     yield "Files", Text(f"in {shown_path(folder)}: {shown_names(tuple(names))}")
+
+
+def told_lines(findings: Sequence[Finding]) -> Iterator[tuple[str, Text]]:
+    """Every finding on trees, and stops on anything else, as (level, text)."""
+    for found in findings:
+        if found.topic == "trees" or found.level == "stop":
+            yield found.level.capitalize(), Text(found.text, STYLES[found.level])
