@@ -17,6 +17,7 @@ from terrain.ground.choose import (
 from terrain.ground.creases import with_breaklines
 from terrain.ground.doubtful import doubtful_shots
 from terrain.ground.model import Ground, GroundCheck
+from terrain.ground.near_pairs import paired_doubts
 from terrain.ground.notes import ground_notes
 from terrain.ground.shots import local_shots
 from terrain.ground.sureness import mean_sureness
@@ -50,6 +51,7 @@ def model_ground(site: Site, method: str = "auto") -> Ground:
         fitted = fit_ground(with_breaklines(shots, site.survey.breaklines), method)
         elevation, deviation = elevation_and_deviation(fitted, grid.nodes)
         doubtful = doubtful_shots(site.survey, site.units, fitted.shots, fitted.process)
+        doubtful += paired_doubts(site.survey, site.units, fitted.shots, {shot.name for shot in doubtful})
         mean_deviation = _bed_mean_deviation(fitted, site.bed.outline)
     hull = MultiPoint(np.vstack([site.survey.shots, *site.survey.breaklines])[:, :2]).convex_hull
     return Ground(

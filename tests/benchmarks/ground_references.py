@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 import pytest
@@ -37,6 +38,21 @@ def gaussian_process(shots: Array, targets: Array) -> Array:
 
 def gaussian_process_with_deviation(shots: Array, targets: Array) -> tuple[Array, Array]:
     """scikit-learn's Gaussian process about a plane, Matern 1.5 and white noise, by maximum likelihood."""
+    fitted, there, plane = _gaussian_process(shots, targets)
+    height, deviation = fitted.predict(there, return_std=True)
+    return height + np.column_stack([np.ones(len(there)), there]) @ plane, deviation
+
+
+def gaussian_process_of_mean(shots: Array, targets: Array) -> tuple[float, float]:
+    """Mean height over the targets and its deviation, from the same process's joint covariance."""
+    fitted, there, plane = _gaussian_process(shots, targets)
+    height, joint = fitted.predict(there, return_cov=True)
+    mean = height + np.column_stack([np.ones(len(there)), there]) @ plane
+    return float(mean.mean()), float(np.sqrt(max(joint.mean(), 0.0)))
+
+
+def _gaussian_process(shots: Array, targets: Array) -> tuple[Any, Array, Array]:
+    """The fitted process, the targets in its frame, and the plane that was taken off the shots."""
     process = pytest.importorskip("sklearn.gaussian_process")
     kernels = pytest.importorskip("sklearn.gaussian_process.kernels")
     centre, scale = shots[:, :2].mean(axis=0), shots[:, :2].std()
@@ -46,12 +62,10 @@ def gaussian_process_with_deviation(shots: Array, targets: Array) -> tuple[Array
     kernel = kernels.ConstantKernel(1.0, (1e-4, 1e4)) * kernels.Matern(0.5, (0.02, 20.0), nu=1.5)
     kernel += kernels.WhiteKernel(1e-3, (1e-8, 1.0))
     fitted = process.GaussianProcessRegressor(kernel, normalize_y=True, n_restarts_optimizer=1, random_state=0)
-    there = (targets - centre) / scale
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # it warns of bounds that it rests on
         fitted.fit(places, shots[:, 2] - terms @ plane)
-        height, deviation = fitted.predict(there, return_std=True)
-    return height + np.column_stack([np.ones(len(there)), there]) @ plane, deviation
+    return fitted, (targets - centre) / scale, plane
 
 
 def pykrige_ordinary(shots: Array, targets: Array) -> Array:
