@@ -15,12 +15,14 @@ from terrain.review.disc import Place, gradient
 from terrain.review.words import listed
 from terrain.shape.mesh import YardMesh
 from terrain.shape.proposal import BuiltCrest, Proposal
+from terrain.shape.soil_on_hand import MOST
 from terrain.site.model import Site
 from terrain.units import Units, show_area, show_length, show_place, show_slope, show_volume
 
 ROUNDING = 1e-6  # rise/run
 MOST_CREST_POINTS = 3
 LEAST_AREA = 0.1  # m2; less is not told as a figure
+STEEPEST_ADVISED = 1 / 3  # rise/run; no steeper side is advised: see SLOPE_CLASSES
 SOIL_LEFT = 0.01  # share of the soil on hand that is worth a word
 
 
@@ -196,12 +198,31 @@ def _scaled(site: Site, proposal: Proposal) -> Iterator[Finding]:
     if soil is not None and abs(left) > SOIL_LEFT * soil:
         rest = show_volume(abs(left), site.units, "loose")
         says = f"{rest} of it is left over" if left > 0.0 else f"{rest} more is needed"
-        text = f"The limits do not let the berm use the {show_volume(soil, site.units, 'loose')} on hand: {says}."
+        text = f"The limits do not let the berm use the {show_volume(soil, site.units, 'loose')} on hand: {says}. "
+        text += _use_of_soil(site, soil, left)
         yield Finding("caution", "shape", text, left, 0.0, "the site file")
     scale = proposal.height_scale
-    if abs(scale - 1.0) > 0.005:
-        text = f"To use the soil on hand, every wished height was taken at {100 * scale:.0f} %."
+    # Where the limits hold the mound everywhere the factor says nothing.
+    if abs(scale - 1.0) > 0.005 and scale < MOST:
+        top = show_length(float(proposal.fill.max()), site.units)
+        text = f"To use the soil on hand, every wished height was taken at {100 * scale:.0f} %: {top} at the top."
         yield Finding("note", "shape", text, scale, 1.0, "the site file")
+
+
+def _use_of_soil(site: Site, soil: float, left: float) -> str:
+    """What to change so that the soil on hand is used.
+
+    A mound that its limits hold everywhere grows with the slope limit, and on a bed of the same shape with the area to
+    the power of 3/2; both figures are told as "about", for the soil that replaces the sod grows otherwise.
+    """
+    rest = show_volume(abs(left), site.units, "loose")
+    if left < 0.0:
+        return f"Even without a mound the bed takes that: order {rest} more, strip less, or make the bed smaller."
+    used = max(soil - left, 1e-9)
+    larger = 100.0 * ((soil / used) ** (2.0 / 3.0) - 1.0)
+    slope = site.berm.max_slope * soil / used
+    gentler = f" or allow sides of about {show_slope(slope)}" if slope <= STEEPEST_ADVISED else ""
+    return f"Make the bed about {larger:.0f} % larger{gentler}, or use {rest} elsewhere."
 
 
 def _toe(site: Site, proposal: Proposal, bounds: Bounds) -> Iterator[Finding]:

@@ -118,3 +118,45 @@ def test_soil_on_hand_that_the_limits_do_not_take_is_told(left, words):
 def test_facets_of_a_plane_have_its_slope(east, north):
     mesh = yards.plates((box(3, 4, 9, 8), 0.0), existing=lambda x, y: 100 + east * x + north * y)
     assert facet_slopes(mesh, mesh.existing) == pytest.approx(np.hypot(east, north), abs=1e-9)
+
+
+def test_what_is_advised_for_soil_left_over_uses_it():
+    """Built on level ground: the advised slope, and the advised larger bed, take about the soil that was left."""
+    from dataclasses import replace
+
+    from random_sites import ground_on, site_with
+    from shapely import affinity
+
+    from terrain.grid import Grid
+    from terrain.shape.berm import shape_berm
+
+    grid = Grid(0.0, 0.0, 0.1, 221, 221)
+    ground = ground_on(grid, np.full(grid.shape, 10.0))
+    bed = box(6.0, 7.0, 15.0, 14.0)
+
+    def left(outline, slope):
+        site = site_with(outline, [(10.5, 10.5, 0.5)], slope, toe=0.0)
+        site = replace(site, berm=replace(site.berm, soil=30.0), bed=replace(site.bed, sod=0.0))
+        return site, shape_berm(site, ground)
+
+    site, proposal = left(bed, 0.2)
+    (found,) = [f for f in slope_findings(site, proposal) if "on hand" in f.text]
+    assert found.level == "caution"
+    share = found.value / 30.0
+    assert share > 0.15
+    larger = float(found.text.split("about ")[1].split(" %")[0]) / 100.0
+    run = float(found.text.split("sides of about ")[1].split(":")[0])
+    wider = left(affinity.scale(bed, (1.0 + larger) ** 0.5, (1.0 + larger) ** 0.5), 0.2)[1]
+    steeper = left(bed, 1.0 / run)[1]
+    for changed in (wider, steeper):
+        assert abs(changed.soil_left) < 0.06 * 30.0
+
+
+def test_soil_missing_without_any_mound_says_what_to_strip_or_order():
+    (found,) = [f for f in said(soil=10.0, soil_left=-2.0) if "on hand" in f.text]
+    assert "order 2.0 m3 loose more" in found.text
+
+
+def test_the_height_that_the_soil_makes_is_told():
+    (found,) = [f for f in said(soil=10.0, height_scale=0.8) if "80 %" in f.text]
+    assert "50 cm at the top" in found.text
