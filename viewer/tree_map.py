@@ -21,7 +21,7 @@ from viewer.contours import LEAST_FILL, area_between, contour_lines, footprint
 from viewer.labels import Label, Placed, Seat, label_box, place, seats_along, seats_ring, seats_round
 from viewer.lettering import NUMBER, SMALL, Type, text_size
 from viewer.page import Page, Pen, cut_gaps, hatch
-from viewer.palette import BUILDING, FAINT, FILL_STEPS, INK, KEEP_OFF, PAPER, SOFT_INK, SOIL, TREE, WALK, spread
+from viewer.palette import FAINT, FILL_STEPS, INK, KEEP_OFF, PAPER, SOFT_INK, SOIL, TREE, spread
 from viewer.sheet import Sheet
 from viewer.subject import Subject, TreeCircles, tree_circles
 
@@ -250,19 +250,17 @@ def _other(sheet: Sheet, tree: TreeCircles) -> list[Label]:
 
 
 def legend(subject: Subject, check: TreeCheck) -> list[tuple[marks.Swatch, str]]:
-    """What each mark means, in the order in which an arborist looks."""
+    """What each mark means; what is named on the map where it stands (flare, house, walk, terrace) is left out."""
     units, site = subject.site.units, subject.site
     unit = "in" if units == "ft" else "cm"
-    entries = [(marks.line_swatch(circle.pen), circle.name) for circle in circles_of(check)]
+    entries = [(marks.line_swatch(circle.pen), circle.name) for circle in circles_of(check) if circle.name != "flare"]
     for (low, high), colour in zip(depth_edges(units), tints(), strict=True):
         text = f"soil {band_name(low, high, units)} {unit}"
         entries.append((marks.area_swatch(colour, Pen(INK, 0.5)), text))
     if site.bed.sod > 0.0:
         entries.append((marks.area_swatch(SOIL, None, stripped_hatch), "stripped, no soil"))
+    if site.basin or site.channel:
+        entries.append(features.feature_legend(site)[0])
     if site.heap:
         entries.append((marks.area_swatch(PAPER, HEAP_PEN, heap_hatch), "soil heap"))
-    if site.building:
-        entries.append((marks.area_swatch(BUILDING, pens.BUILDING_PEN, layers.building_hatch), "building"))
-    if site.keep_clear:
-        entries.append((marks.area_swatch(WALK, pens.WALK_PEN, layers.walk_hatch), "kept clear"))
-    return [*entries, (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"), *features.feature_legend(site)]
+    return [*entries, (marks.line_swatch(pens.OUTLINE_PEN), "bed outline")]

@@ -8,7 +8,7 @@ from terrain.review.model import TreeCheck
 from terrain.units import Units
 from viewer.sheet import FOOTER, MARGIN, PAPERS, Bounds, Scale, Sheet, scales
 
-SQUARE = 0.66  # side of the drawing over the width of the paper's printed part
+SQUARE = 0.60  # side of the drawing over the width of the paper's printed part
 BESIDE = 14.0  # points between the drawing and the words
 TABLES = 172.0  # points of height for the tables
 REMARKS = 90.0  # points of height that the arborist's own words take
@@ -47,7 +47,7 @@ def tree_sheet(check: TreeCheck, units: Units) -> TreeSheet:
     foot = frame[1] - BESIDE
     gap = BESIDE
     room = right - left - 2 * gap
-    edges = (left, left + 0.25 * room, left + 0.25 * room + gap + 0.29 * room)
+    edges = (left, left + 0.23 * room, left + 0.23 * room + gap + 0.35 * room)
     starts = (edges[0], edges[1] + gap, edges[2] + gap)
     ends = (edges[1], edges[2], right)
     tables = tuple((start, foot - TABLES, end, foot) for start, end in zip(starts, ends, strict=True))

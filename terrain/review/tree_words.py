@@ -88,7 +88,7 @@ def ring_table(check: TreeCheck, units: Units, most_rings: int = MOST_RINGS, mos
             _away(ring.outer, units),
             *(_area(_between(ring.bands, low, high), units) for low, high in edges),
             f"{100 * ring.covered / ring.area:.0f} %",
-            show_length(ring.deepest, units) if ring.covered > 0.0 else "–",
+            _depth(ring.deepest, units) if ring.covered > 0.0 else "–",
         )
         for ring in rings
     ]
@@ -159,6 +159,12 @@ def _area(m2: float, units: Units) -> str:
         return "–"
     value, places = (m2 / unit_length("ft") ** 2, 0) if units == "ft" else (m2, 1)
     return f"{value:.{places}f}" if round(value, places) > 0.0 else "<1" if units == "ft" else "<0.1"
+
+
+def _depth(metres: float, units: Units) -> str:
+    """A depth; little never reads as none."""
+    shown = show_length(metres, units)
+    return "trace" if shown.startswith("0 ") else shown
 
 
 def _away(metres: float, units: Units) -> str:
