@@ -21,13 +21,13 @@ from viewer.labels import Label, Placed, label_box, place, seats_round
 from viewer.lettering import NUMBER, Type
 from viewer.page import Page, Pen, cut_gaps, hatch, new_page
 from viewer.palette import BUILDING, CUT_STEPS, INK, PAPER, SOIL, WALK
-from viewer.plan import sheet_of
-from viewer.sheet import Bounds, Sheet
-from viewer.subject import Subject, tree_circles
+from viewer.sheet import Bounds, Sheet, lay_out
+from viewer.subject import Subject, tree_circles, yard_bounds
 
 SPACING = 27.0  # points between arrows
 LONG = 19.0  # points: length of an arrow
 SHORT = 5.0  # points: water that goes no further than this stands still
+BEYOND = 0.03  # of the yard's longer side, shown beyond its edges
 HEAD = 4.2  # points: length of an arrow's head
 FLOW_PEN = Pen(CUT_STEPS[3], 0.9)
 POND_PEN = Pen(CUT_STEPS[4], 1.1)
@@ -42,7 +42,7 @@ def draw_water(subject: Subject, water: Water, findings: Sequence[Finding], fold
 
 def water_page(subject: Subject, water: Water, findings: Sequence[Finding] = ()) -> Page:
     """The map of the water as a page."""
-    site, sheet = subject.site, sheet_of(subject)
+    site, sheet = subject.site, water_sheet(subject)
     page = new_page(sheet.width, sheet.height)
     placed = water_labels(sheet, subject, water)
     gaps = [label_box(item.label, item.seat) for item in placed]
@@ -71,6 +71,15 @@ def water_page(subject: Subject, water: Water, findings: Sequence[Finding] = ())
     marks.flow(page, sheet.panels, _columns(subject, sheet, water, findings))
     marks.caution_line(page)
     return page
+
+
+def water_sheet(subject: Subject) -> Sheet:
+    """The sheet of this map: all of the surveyed ground, since water leaves over its edge."""
+    west, south, east, north = yard_bounds(subject.ground.grid)
+    room = BEYOND * max(east - west, north - south)
+    need = (west - room, south - room, east + room, north + room)
+    # It is the yard that must be readable, not the bed's numbers: the smaller paper will do.
+    return lay_out(need, (max(east - west, north - south), min(east - west, north - south)), subject.site.units)
 
 
 def flow_arrows(sheet: Sheet, subject: Subject, water: Water) -> list[LineString]:

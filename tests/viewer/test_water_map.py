@@ -14,13 +14,22 @@ from shapely.geometry import Point
 from terrain.findings import Finding
 from terrain.review.drainage import check_drainage
 from terrain.review.water import Exit, Pond, Water
-from viewer.plan import sheet_of
 from viewer.subject import Subject
-from viewer.water_map import draw_water, exit_words, facts, flow_arrows, pond_areas, water_labels, water_page
+from viewer.water_map import (
+    draw_water,
+    exit_spots,
+    exit_words,
+    facts,
+    flow_arrows,
+    pond_areas,
+    water_labels,
+    water_page,
+    water_sheet,
+)
 
 SITE, GROUND, PROPOSAL, WORK = yard("ft")
 SUBJECT = Subject(SITE, GROUND, PROPOSAL, WORK)
-SHEET = sheet_of(SUBJECT)
+SHEET = water_sheet(SUBJECT)
 
 
 @pytest.fixture(scope="module")
@@ -48,6 +57,10 @@ def test_no_arrow_starts_under_a_building(water: Water) -> None:
     house = SHEET.shape(SITE.building[0].outline).buffer(-2.0)
     starts = [Point(shapely.get_coordinates(arrow)[0]) for arrow in flow_arrows(SHEET, SUBJECT, water)]
     assert not any(house.contains(start) for start in starts)
+
+
+def test_every_exit_of_the_water_is_on_the_sheet(water: Water) -> None:
+    assert len(exit_spots(SHEET, water)) == len(water.exits) >= 2
 
 
 def with_pond(water: Water) -> Water:
