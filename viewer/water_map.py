@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -27,7 +28,7 @@ from viewer.subject import Subject, tree_circles, yard_bounds
 SPACING = 27.0  # points between arrows
 LONG = 19.0  # points: length of an arrow
 SHORT = 5.0  # points: water that goes no further than this stands still
-BEYOND = 0.03  # of the yard's longer side, shown beyond its edges
+BEYOND = 0.012  # of the yard's longer side, shown beyond its edges
 HEAD = 4.2  # points: length of an arrow's head
 FLOW_PEN = Pen(CUT_STEPS[3], 0.9)
 POND_PEN = Pen(CUT_STEPS[4], 1.1)
@@ -78,8 +79,8 @@ def water_sheet(subject: Subject) -> Sheet:
     west, south, east, north = yard_bounds(subject.ground.grid)
     room = BEYOND * max(east - west, north - south)
     need = (west - room, south - room, east + room, north + room)
-    # It is the yard that must be readable, not the bed's numbers: the smaller paper will do.
-    return lay_out(need, (max(east - west, north - south), min(east - west, north - south)), subject.site.units)
+    # No number has to find room in the bed here: the smaller paper will do.
+    return lay_out(need, (math.inf, math.inf), subject.site.units)
 
 
 def flow_arrows(sheet: Sheet, subject: Subject, water: Water) -> list[LineString]:
@@ -147,7 +148,7 @@ def pond_areas(sheet: Sheet, water: Water) -> list[BaseGeometry]:
 def exit_spots(sheet: Sheet, water: Water) -> list[Point]:
     """Places on the paper where water leaves, of those that the sheet shows."""
     spots = [sheet.shape(Point(one.at)) for one in water.exits]
-    return [spot for spot in spots if sheet.room.buffer(-6.0).contains(spot)]
+    return [spot for spot in spots if sheet.room.buffer(-1.0).contains(spot)]
 
 
 def exit_words(one: Exit, units: Units) -> str:
