@@ -12,8 +12,11 @@ from terrain.exchange.meshes import write_meshes
 from terrain.review.keep_off_proof import KeepOffProof, prove_keep_offs
 from terrain.study import Study
 from terrain.summary import summary_of
+from terrain.units import Units, parse_length
+from viewer.contours import check_interval
 from viewer.draw import draw_all
-from viewer.subject import Subject
+from viewer.sheet import paper_named
+from viewer.subject import CHOSEN, Asked, Subject
 from viewer.water_map import draw_water
 
 
@@ -26,15 +29,39 @@ class Outputs:
     remarks: tuple[str, ...]
 
 
-def write_outputs(study: Study, folder: Path, progress: Callable[[str], None]) -> Outputs:
-    """Write summary, drawings and meshes of one study into an existing folder."""
+def asked_of(units: Units, contours: str | None, paper: str | None) -> Asked:
+    """What --contours and --paper ask of the drawings; `InputError` where they cannot be read."""
+    interval = None if contours is None else parse_length(contours, units, "--contours")
+    return Asked(interval, None if paper is None else paper_named(paper))
+
+
+def check_asked(study: Study, asked: Asked) -> None:
+    """Refuse a contour interval that this yard cannot be drawn with."""
+    if asked.interval is not None:
+        check_interval(asked.interval, study.ground.elevation, study.site.units)
+
+
+def write_outputs(
+    study: Study,
+    folder: Path,
+    progress: Callable[[str], None],
+    asked: Asked = CHOSEN,
+    *,
+    plan_set: bool = False,
+) -> Outputs:
+    """Write summary, drawings and meshes of one study into an existing folder, and the plan set where it is wanted."""
     progress("writing meshes")
     thin = delivered_mesh(study.site, study.proposal)
     meshes = write_meshes(folder, thin.mesh, study.site.bed.sod)
     progress("proving the keep-offs on the files")
     proof = prove_keep_offs(folder, meshes.names, meshes.offset, study.review.trees)
     progress("drawing")
-    _, remarks = draw_all(study.site, study.ground, study.proposal, study.work, study.review, folder, progress)
+    stages = (study.site, study.ground, study.proposal, study.work)
+    _, remarks = draw_all(*stages, study.review, folder, progress, asked=asked)
+    if plan_set:
+        from viewer.plan_set import draw_plan_set
+
+        draw_plan_set(study, folder, asked, progress)
     progress("drawing where water goes")
     subject = Subject(study.site, study.ground, study.proposal, study.work)
     draw_water(subject, study.review.water, study.review.findings, folder)

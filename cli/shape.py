@@ -12,9 +12,14 @@ from cli.options import json_option, out_folder, out_option, site_argument
 
 @click.command()
 @site_argument
+@click.option("--plan-set", is_flag=True, help="Write plan-set.pdf too: every sheet that the crew takes along.")
+@click.option("--contours", metavar="LENGTH", help='Interval between contours, such as "0.5 ft" (default: chosen).')
+@click.option("--paper", metavar="NAME", help="Paper of the drawings: letter, tabloid, 17x22, 22x34, A4 to A1.")
 @out_option
 @json_option
-def shape(site_file: Path, out: Path | None, as_json: bool) -> None:
+def shape(
+    site_file: Path, plan_set: bool, contours: str | None, paper: str | None, out: Path | None, as_json: bool
+) -> None:
     """Shape the berm of a site file and write everything.
 
     Reads the site and its measurements, models the existing grade, builds the berm under its limits, works
@@ -24,8 +29,9 @@ def shape(site_file: Path, out: Path | None, as_json: bool) -> None:
     Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
 
     \b
-    Example:
+    Examples:
       hummock shape examples/alder-bend/site.toml
+      hummock shape examples/alder-bend/site.toml --plan-set --contours "0.25 ft" --paper tabloid
     """
     from cli.progress import progress_shown
 
@@ -38,9 +44,12 @@ def shape(site_file: Path, out: Path | None, as_json: bool) -> None:
         from terrain.study import run_site
 
         refuse_unusable(folder)
-        study = run_site(read_site(site_file), progress)
+        site = read_site(site_file)
+        asked = outputs.asked_of(site.units, contours, paper)
+        study = run_site(site, progress)
+        outputs.check_asked(study, asked)
         with results_in(folder) as aside:
-            written = outputs.write_outputs(study, aside, progress)
+            written = outputs.write_outputs(study, aside, progress, asked, plan_set=plan_set)
     if as_json:
         click.echo(outputs.as_json(written.summary), nl=False)
         for remark in written.remarks:

@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry import MultiLineString, MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
+from terrain.errors import InputError
 from terrain.grid import Array, Grid
 from terrain.shape.proposal import Proposal
 from terrain.units import Units, unit_length
@@ -25,6 +26,7 @@ _DEPTHS = (0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 12.0, 24.0, 48.0)
 _DEPTHS_CM = (1.0, 2.0, 5.0, 10.0, 15.0, 20.0, 30.0, 50.0, 100.0)
 
 FEWEST, WISHED, MOST = 4, 6, 8
+MOST_ASKED = 150  # contours over a yard: beyond, the paper turns black
 LEAST_FILL = 1e-3  # metres: less than this is no change of grade that a drawing can show
 
 
@@ -34,6 +36,24 @@ def contour_interval(low: float, high: float, units: Units) -> float:
     The coarser of equals is taken. Where no usual interval gives 4 to 8, the one that comes nearest is.
     """
     return unit_length(units) * _choice(low, high, units)[0]
+
+
+def check_interval(interval: float, elevation: Array, units: Units) -> float:
+    """The interval in metres, as asked for; `InputError` where it is no interval for ground of these elevations."""
+    unit = unit_length(units)
+    low, high = float(elevation.min()), float(elevation.max())
+    finest = (high - low) / MOST_ASKED
+    if not interval > 0.0 or interval < finest:
+        shown = f"{interval / unit:g} {units}"
+        problem = f"{shown} makes over {MOST_ASKED} contours here." if interval > 0.0 else f"{shown} is no interval."
+        raise InputError("--contours", problem, f"Accepted: {finest / unit:.3f} {units} or more.")
+    if interval > high - low:
+        raise InputError(
+            "--contours",
+            f"{interval / unit:g} {units} is more than the {(high - low) / unit:.2f} {units} that this yard rises.",
+            f"Accepted: less than that, such as {contour_interval(low, high, units) / unit:g} {units}.",
+        )
+    return interval
 
 
 def strong_every(interval: float, units: Units) -> int:

@@ -24,7 +24,7 @@ from viewer.page import Page, Pen, hatch, new_page
 from viewer.palette import CUT_STEPS, FILL_STEPS, INK, PAPER, SOFT_INK, spread
 from viewer.plan import sheet_of
 from viewer.sheet import Sheet
-from viewer.subject import Subject, top_of_mound, tree_circles
+from viewer.subject import CHOSEN, Asked, Subject, top_of_mound, tree_circles
 
 SECOND_NUMBER = 260.0  # points: a longer line between steps carries its number twice
 
@@ -40,9 +40,11 @@ class Band:
     cut: bool
 
 
-def draw_cutfill(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path) -> list[Path]:
+def draw_cutfill(
+    site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path, asked: Asked = CHOSEN
+) -> list[Path]:
     """Write cutfill.png (200 dots per inch) into `folder`."""
-    return [cutfill_page(Subject(site, ground, proposal, work)).save(folder / "cutfill.png")]
+    return [cutfill_page(Subject(site, ground, proposal, work, asked)).save(folder / "cutfill.png")]
 
 
 def bands(proposal: Proposal, ground: Ground, units: Units) -> list[Band]:

@@ -19,7 +19,7 @@ from viewer.sections import draw_sections
 from viewer.sign_profiles import draw_sign_profiles
 from viewer.skyline import draw_skyline
 from viewer.slope_map import draw_slope_map
-from viewer.subject import Subject
+from viewer.subject import CHOSEN, Asked, Subject
 from viewer.view3d import started_view
 
 
@@ -40,6 +40,7 @@ def draw_all(
     progress: Callable[[str], None] = lambda words: None,
     *,
     with_3d_library: bool = True,
+    asked: Asked = CHOSEN,
 ) -> DrawnFiles:
     """Write every drawing into an existing folder.
 
@@ -58,17 +59,19 @@ def draw_all(
         Called with a few words before each drawing.
     with_3d_library
         False paints the view by numbers and starts no other process.
+    asked
+        Contour interval and paper of plan, sections and cut and fill, where they are not to be chosen here.
     """
     subject = Subject(site, ground, proposal, work)
     progress("setting up the view")
     # The view's process works on the other core while the drawings are made here.
     with started_view(subject, with_3d_library=with_3d_library) as view:
         progress("drawing the contour plan")
-        paths = draw_plan(site, ground, proposal, work, findings, folder)
+        paths = draw_plan(site, ground, proposal, work, findings, folder, asked)
         progress("drawing the sections")
-        paths += draw_sections(site, ground, proposal, work, folder)
+        paths += draw_sections(site, ground, proposal, work, folder, asked)
         progress("drawing cut and fill")
-        paths += draw_cutfill(site, ground, proposal, work, folder)
+        paths += draw_cutfill(site, ground, proposal, work, folder, asked)
         paths += draw_look(subject, folder, progress)
         progress("drawing the view")
         drawn = view.collect(folder)

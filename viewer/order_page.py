@@ -13,7 +13,7 @@ from viewer import marks
 from viewer.order_blocks import HeroBlock, PairsBlock, TableBlock, WordsBlock
 from viewer.order_curve import CurveBlock
 from viewer.page import Page, new_page
-from viewer.sheet import MARGIN, PAPERS
+from viewer.sheet import MARGIN, page_of_words
 
 GAP = 16.0  # points between blocks, and between the two columns
 HEIGHTS = 232.0  # points at the foot for the heights
@@ -28,9 +28,9 @@ def draw_order(estimate: Estimate, path: Path) -> Path:
     return order_page(estimate).save(path)
 
 
-def order_page(estimate: Estimate) -> Page:
-    """The page, drawn."""
-    _, wide, high = PAPERS[estimate.study.site.units][0]
+def order_page(estimate: Estimate, paper: str | None = None) -> Page:
+    """The page, drawn; `paper` is that of the drawings it goes with, where one was asked for."""
+    wide, high = page_of_words(estimate.study.site.units, paper)
     page = new_page(wide, high)
     width, top = wide - 2 * MARGIN, high - MARGIN
     foot = MARGIN + 24.0

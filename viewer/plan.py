@@ -26,7 +26,17 @@ from viewer.page import Page, cut_gaps, new_page
 from viewer.palette import INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
 from viewer.plan_words import plan_columns
 from viewer.sheet import Sheet, lay_out
-from viewer.subject import Subject, bed_sides, long_axis, needed_ground, section_lines, top_of_mound, tree_circles
+from viewer.subject import (
+    CHOSEN,
+    Asked,
+    Subject,
+    bed_sides,
+    long_axis,
+    needed_ground,
+    section_lines,
+    top_of_mound,
+    tree_circles,
+)
 
 SPOT_SPACING = 44.0  # points between the spot depths
 LETTER_ROOM = 0.6  # metres beyond the ends of the sections
@@ -50,9 +60,10 @@ def draw_plan(
     work: Earthwork,
     findings: Sequence[Finding],
     folder: Path,
+    asked: Asked = CHOSEN,
 ) -> list[Path]:
     """Write plan.pdf (vector, to scale) and plan.png (the same at 200 dots per inch) into `folder`."""
-    page = plan_page(Subject(site, ground, proposal, work), findings)
+    page = plan_page(Subject(site, ground, proposal, work, asked), findings)
     return [page.save(folder / "plan.pdf"), page.save(folder / "plan.png")]
 
 
@@ -64,7 +75,7 @@ def sheet_of(subject: Subject) -> Sheet:
     shown = box(*needed_ground(site, subject.ground.grid)).union(box(*lines.bounds).buffer(LETTER_ROOM))
     west, south, east, north = shown.bounds
     need = west, south, east, north
-    return lay_out(need, bed_sides(site.bed.outline), site.units)
+    return lay_out(need, bed_sides(site.bed.outline), site.units, subject.asked.paper)
 
 
 def plan_page(subject: Subject, findings: Sequence[Finding] = ()) -> Page:
@@ -100,7 +111,7 @@ def plan_contours(subject: Subject, sheet: Sheet) -> tuple[list[Contour], float]
     covered = footprint(proposal)
     on_mound = proposal.elevation[proposal.fill > 0.0]
     span = on_mound if on_mound.size else ground.elevation
-    interval = contour_interval(float(span.min()), float(span.max()), units)
+    interval = subject.asked.interval or contour_interval(float(span.min()), float(span.max()), units)
     every = strong_every(interval, units)
     houses = shapely.union_all([building.outline for building in subject.site.building])
     contours = []

@@ -24,8 +24,8 @@ from viewer.lettering import HEADING, Type, text_size
 from viewer.page import Page, Pen, cut_gaps, hatch, new_page
 from viewer.palette import CUT_STEPS, EXISTING, FAINT, FILL_STEPS, INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
 from viewer.profile import Profile, profile_of, steepest_places
-from viewer.sheet import MARGIN, PAPERS, Scale, Sheet, scales
-from viewer.subject import Subject, section_lines
+from viewer.sheet import MARGIN, NAMED, Scale, Sheet, papers, scales
+from viewer.subject import CHOSEN, Asked, Subject, section_lines
 
 BAND = 128.0  # points at the foot for title, key and scale
 NUMBER = 10.0  # larger than on the maps: a section is wide and shrinks much on a phone
@@ -58,34 +58,38 @@ class Axis:
         return np.column_stack([self.left + self.size * stations, self.foot + self.size * (elevations - self.datum)])
 
 
-def draw_sections(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path) -> list[Path]:
+def draw_sections(
+    site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path, asked: Asked = CHOSEN
+) -> list[Path]:
     """Write sections.png (200 dots per inch) into `folder`."""
-    return [sections_page(Subject(site, ground, proposal, work)).save(folder / "sections.png")]
+    return [sections_page(Subject(site, ground, proposal, work, asked)).save(folder / "sections.png")]
 
 
-def sections_page(subject: Subject) -> Page:
-    """Both sections on one page as wide as the paper, as large as a round scale allows."""
+def sections_page(subject: Subject, whole: bool = False) -> Page:
+    """Both sections on one page as wide as the paper, as large as a round scale allows; `whole`: the paper's height."""
     profiles = [profile_of(subject, section) for section in section_lines(subject.site, subject.proposal)]
-    name, long, scale = section_paper(profiles, subject.site.units)
-    page = new_page(long, MARGIN + BAND + sum(_height(p, scale) for p in profiles) + CAP)
-    top = page.height - CAP
+    name, long, scale = section_paper(profiles, subject.site.units, subject.asked.paper)
+    needed = MARGIN + BAND + sum(_height(p, scale) for p in profiles) + CAP
+    page = new_page(long, max(needed, NAMED[name][0]) if whole else needed)
+    spare = (page.height - needed) / (len(profiles) + 1)
+    top = page.height - CAP - spare
     for profile in profiles:
         high = _height(profile, scale)
         axis = Axis(MARGIN + GUTTER, top - high + FOOTROOM, profile.low - BELOW, scale.points)
         _draw_profile(page, profile, axis, subject.site.units)
-        top -= high
+        top -= high + spare
     _draw_band(page, subject, name, scale, profiles)
     marks.caution_line(page)
     return page
 
 
-def section_paper(profiles: Sequence[Profile], units: Units) -> tuple[str, float, Scale]:
+def section_paper(profiles: Sequence[Profile], units: Units, asked: str | None = None) -> tuple[str, float, Scale]:
     """Paper, its width in points (lying), and the largest round scale at which both sections fit on it.
 
     The larger paper is taken where the mound would stand too low on the smaller one to be seen.
     """
     found: list[tuple[str, float, Scale]] = []
-    for name, short, long in PAPERS[units]:
+    for name, short, long in papers(units, asked):
         found.append((name, long, _largest_scale(profiles, (long, short), units)))
         if max(profile.height for profile in profiles) * found[-1][2].points >= READABLE_MOUND:
             break

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+import math
+from dataclasses import dataclass
+from itertools import product
 from pathlib import Path
 
 import numpy as np
-from shapely.affinity import translate
 from shapely.geometry import LineString, MultiPoint, Point, box
 from shapely.geometry.base import BaseGeometry
 
@@ -20,13 +21,16 @@ from viewer.lettering import BODY, HEADING, NUMBER, SMALL, Type, fit_size, text_
 from viewer.order_blocks import WordsBlock
 from viewer.page import Page, Pen, cut_gaps, new_page, save_book
 from viewer.palette import FAINT, INK, KEEP_OFF, PAPER, SOFT_INK, SOIL
-from viewer.sheet import MARGIN, PAPERS, Bounds, Sheet, lay_out
-from viewer.subject import Subject, bed_sides, needed_ground, tree_circles
+from viewer.sheet import MARGIN, Bounds, Sheet, lay_out, page_of_words
+from viewer.subject import CHOSEN, Asked, Subject, bed_sides, needed_ground, tree_circles
+from viewer.tree_sheet import BETWEEN
 
 BASELINE_PEN = Pen(INK, 1.1, (16.0, 4.0))
 STAKE = 2.6  # points: radius of a stake's mark
 NAME = Type(BODY, INK, bold=True)
 FIGURE = Type(10.0, INK, bold=True)
+LEADERS = (9.0, 14.0, 20.0, 27.0, 36.0, 47.0, 61.0)  # points from a stake to the words that it is led to
+CROWD = 34.0  # points: stakes nearer than this contend for the paper round them
 ROW = 26.0  # points that a stake's two lines take
 ROOM = 0.6  # metres of ground beyond the outermost stake
 
@@ -39,9 +43,9 @@ def draw_set_out(study: Study, stakes: SetOut, path: Path) -> Path:
     return save_book(pages, path)
 
 
-def set_out_pages(study: Study, stakes: SetOut) -> list[Page]:
+def set_out_pages(study: Study, stakes: SetOut, asked: Asked = CHOSEN) -> list[Page]:
     """The plan of stakes, then as many pages of tables as it takes."""
-    return [stake_plan(study, stakes), *stake_tables(study, stakes)]
+    return [stake_plan(study, stakes, asked), *stake_tables(study, stakes, asked)]
 
 
 def _sheet(subject: Subject, stakes: SetOut) -> Sheet:
@@ -50,12 +54,13 @@ def _sheet(subject: Subject, stakes: SetOut) -> Sheet:
     places = [stake.at for stake in stakes.stakes] + [known.at for known in stakes.known]
     shown = box(*needed_ground(site, subject.ground.grid)).union(MultiPoint(places).envelope.buffer(ROOM))
     west, south, east, north = shown.bounds
-    return lay_out((west, south, east, north), bed_sides(site.bed.outline), site.units)
+    need = west, south, east, north
+    return lay_out(need, bed_sides(site.bed.outline), site.units, subject.asked.paper, BETWEEN[site.units])
 
 
-def stake_plan(study: Study, stakes: SetOut) -> Page:
+def stake_plan(study: Study, stakes: SetOut, asked: Asked = CHOSEN) -> Page:
     """Where every stake stands and where the tapes start."""
-    subject = Subject(study.site, study.ground, study.proposal, study.work)
+    subject = Subject(study.site, study.ground, study.proposal, study.work, asked)
     site, sheet = study.site, _sheet(subject, stakes)
     page = new_page(sheet.width, sheet.height)
     placed = stake_labels(subject, stakes, sheet)
@@ -109,18 +114,21 @@ def stake_labels(subject: Subject, stakes: SetOut, sheet: Sheet) -> list[Placed]
         seats = seats_ring(float(spot[0]), float(spot[1]), known.name, strong, radii)
         labels.append(Label(known.name, seats, strong, 0, "known"))
         blocked.append(Point(spot).buffer(5.5))
-    for stake in stakes.stakes:
-        spot = sheet.points(np.array([stake.at]))[0]
-        across, up = float(spot[0]), float(spot[1])
+    spots = sheet.points(np.array([stake.at for stake in stakes.stakes]))
+    near = (np.hypot(*(spots[:, None] - spots[None]).transpose(2, 0, 1)) < CROWD).sum(axis=1)
+    for stake, (across, up), others in zip(stakes.stakes, spots.tolist(), near, strict=True):
         seats = seats_round(across, up, stake.name, NAME, 4.0) + _led(across, up, stake.name, NAME)
         small = Type(SMALL, INK, bold=True)
-        tight = Label(stake.name, _led(across, up, stake.name, small), small, 1, "stake")
-        labels.append(Label(stake.name, seats, NAME, 1, "stake", instead=tight))
-        blocked.append(Point(spot).buffer(STAKE + 0.6))
+        # The most crowded choose first: elsewhere there is room enough left.
+        rank = max(1, 10 - int(others))
+        tight = Label(stake.name, _led(across, up, stake.name, small), small, rank, "stake")
+        labels.append(Label(stake.name, seats, NAME, rank, "stake", instead=tight))
+        blocked.append(Point(across, up).buffer(STAKE + 0.6))
     labels += [label for label in layers.tree_labels(sheet, site, tree_circles(site)) if label.tag == "tree"]
     labels += layers.structure_labels(sheet, site)
     start, end = stakes.baseline
-    soft = [*layers.soft_ground(sheet, site), sheet.clipped(LineString([start.at, end.at]))]
+    soft = layers.soft_ground(sheet, site) + features.soft_features(sheet, site, subject.proposal)
+    soft.append(sheet.clipped(LineString([start.at, end.at])))
     return place(labels, sheet.room.buffer(-3.0), blocked, soft)
 
 
@@ -128,12 +136,16 @@ def _led(across: float, up: float, text: str, kind: Type) -> tuple[Seat, ...]:
     """Seats farther out, each tied to its stake by a leader."""
     wide, high = text_size(text, kind)
     seats = []
-    for seat in seats_ring(across, up, text, kind, (6.0, 11.0, 17.0, 24.0)):
-        away = LineString([(across, up), (seat.across, seat.up)])
-        label = box(-wide / 2, -high / 2, wide / 2, high / 2).buffer(0.8)
-        leader = away.difference(Point(across, up).buffer(STAKE + 1.0))
-        leader = leader.difference(translate(label, seat.across, seat.up))
-        seats.append(replace(seat, also=leader if leader.length > 1.0 else None))
+    for radius, turn in product(LEADERS, range(90, 450, 15)):
+        right, rise = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+        off = radius + abs(right) * wide / 2 + abs(rise) * high / 2
+        # The leader ends a little before the box of the letters.
+        inside = min(wide / 2 / max(abs(right), 1e-9), high / 2 / max(abs(rise), 1e-9)) + 1.4
+        start, end = STAKE + 1.0, off - inside
+        leader = None
+        if end > start + 1.0:
+            leader = LineString([(across + far * right, up + far * rise) for far in (start, end)])
+        seats.append(Seat(across + off * right, up + off * rise, also=leader))
     return tuple(seats)
 
 
@@ -191,9 +203,9 @@ class _Line:
 _EDGES = {"first": 0.36, "second": 0.54, "build": 0.70, "now": 0.795, "finished": 0.90, "day one": 1.0}
 
 
-def stake_tables(study: Study, stakes: SetOut) -> list[Page]:
+def stake_tables(study: Study, stakes: SetOut, asked: Asked = CHOSEN) -> list[Page]:
     """Pages of tables: a heading for each pair of known points, two lines for each stake."""
-    _, wide, high = PAPERS[study.site.units][0]
+    wide, high = page_of_words(study.site.units, asked.paper)
     queue = [
         line
         for tapes, group in words.groups(stakes)

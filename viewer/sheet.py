@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,8 +11,9 @@ from shapely import affinity
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from terrain.errors import InputError
 from terrain.grid import Array
-from terrain.units import Units, unit_length
+from terrain.units import Units, as_written, unit_length
 
 POINT = 0.0254 / 72.0  # metres in one typographic point
 MARGIN = 26.0  # points of bare paper that printers need
@@ -30,6 +32,14 @@ PAPERS: dict[Units, tuple[tuple[str, float, float], ...]] = {
     "ft": (("letter", 8.5 * _INCH, 11 * _INCH), ("tabloid", 11 * _INCH, 17 * _INCH)),
     "m": (("A4", 210 * _MM, 297 * _MM), ("A3", 297 * _MM, 420 * _MM)),
 }
+# Papers that can be asked for by name, those above and larger: short and long side in points.
+NAMED: dict[str, tuple[float, float]] = {
+    **{name: (short, long) for series in PAPERS.values() for name, short, long in series},
+    "17x22": (17 * _INCH, 22 * _INCH),
+    "22x34": (22 * _INCH, 34 * _INCH),
+    "A2": (420 * _MM, 594 * _MM),
+    "A1": (594 * _MM, 841 * _MM),
+}
 # Feet of ground to an inch of paper, and the plain ratios of metric drawings: scales that a tape or a rule reads.
 FEET_TO_INCH = (1, 2, 4, 5, 8, 10, 20, 30, 40, 50, 60, 80, 100, 200, 300, 400, 500)
 RATIOS = (10, 20, 25, 50, 100, 200, 250, 500, 1000, 2000, 2500, 5000)
@@ -46,6 +56,26 @@ class Scale:
     def points(self) -> float:
         """Points on paper for one metre of ground."""
         return 1.0 / (POINT * self.ratio)
+
+
+def paper_named(text: str) -> str:
+    """The name of a paper as drawings write it, however it is spelled; `InputError` lists those there are."""
+    found = next((name for name in NAMED if name.lower() == text.strip().lower()), None)
+    if found is None:
+        raise InputError("--paper", f"{as_written(text)} is not a paper.", f"Accepted: {', '.join(NAMED)}.")
+    return found
+
+
+def papers(units: Units, asked: str | None = None) -> tuple[tuple[str, float, float], ...]:
+    """Papers to choose from, smallest first: name, short and long side in points; only the one that is asked for."""
+    return PAPERS[units] if asked is None else ((asked, *NAMED[asked]),)
+
+
+def page_of_words(units: Units, asked: str | None = None) -> tuple[float, float]:
+    """Width and height in points of pages of tables: letter or A4, whichever goes with the paper of the drawings."""
+    series: Units = units if asked is None else "m" if asked.startswith("A") else "ft"
+    _, wide, high = PAPERS[series][0]
+    return wide, high
 
 
 def scales(units: Units) -> tuple[Scale, ...]:
@@ -108,7 +138,13 @@ class Sheet:
         return self.shape(geometry).intersection(self.room)
 
 
-def lay_out(need: Bounds, bed: tuple[float, float], units: Units) -> Sheet:
+def lay_out(
+    need: Bounds,
+    bed: tuple[float, float],
+    units: Units,
+    asked: str | None = None,
+    between: Sequence[Scale] = (),
+) -> Sheet:
     """Choose paper, way up and scale, so that the needed ground fits and the bed is large enough to read.
 
     Parameters
@@ -119,13 +155,18 @@ def lay_out(need: Bounds, bed: tuple[float, float], units: Units) -> Sheet:
         Longer and shorter side of the bed, metres.
     units
         "ft" takes letter or tabloid, "m" takes A4 or A3.
+    asked
+        A key of `NAMED` to take in place of these.
+    between
+        Scales that may be taken beside `scales`, where a drawing would else need larger paper.
 
     The smaller paper is taken when the bed can be read on it; the larger one when that brings a larger scale. At
     equal scale a tall page comes first: it fills a phone's screen.
     """
     best: Sheet | None = None
-    for name, short, long in PAPERS[units]:
-        fitted = [_fit(name, (short, long), need, units), _fit(name, (long, short), need, units)]
+    for name, short, long in papers(units, asked):
+        steps = sorted((*scales(units), *between), key=lambda step: step.ratio)
+        fitted = [_fit(name, size, need, units, steps) for size in ((short, long), (long, short))]
         here = min(fitted, key=lambda sheet: sheet.scale.ratio)
         if best is None or here.scale.ratio < best.scale.ratio:
             best = here
@@ -135,12 +176,11 @@ def lay_out(need: Bounds, bed: tuple[float, float], units: Units) -> Sheet:
     return best
 
 
-def _fit(name: str, size: tuple[float, float], need: Bounds, units: Units) -> Sheet:
-    """The largest round scale at which the needed ground fits on one paper, one way up."""
+def _fit(name: str, size: tuple[float, float], need: Bounds, units: Units, steps: Sequence[Scale]) -> Sheet:
+    """The largest of some scales at which the needed ground fits on one paper, one way up."""
     frame, _ = _frame(size)
     wide, high = frame[2] - frame[0], frame[3] - frame[1]
     ground = need[2] - need[0], need[3] - need[1]
-    steps = scales(units)
     scale = next((s for s in steps if ground[0] * s.points <= wide and ground[1] * s.points <= high), steps[-1])
     frame, panels = _frame(size, max(ground[1] * scale.points + SPARE, LEAST_FRAME * wide))
     half = wide / scale.points / 2, (frame[3] - frame[1]) / scale.points / 2

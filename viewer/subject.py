@@ -19,13 +19,28 @@ Bounds = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
+class Asked:
+    """What a person asked of the drawings.
+
+    `interval` is that between contours in metres, `paper` a key of `viewer.sheet.NAMED`; None: chosen by the drawing.
+    """
+
+    interval: float | None = None
+    paper: str | None = None
+
+
+CHOSEN = Asked()  # nothing is asked: the drawing chooses
+
+
+@dataclass(frozen=True)
 class Subject:
-    """The stage values that a drawing reads, together."""
+    """The stage values that a drawing reads, together, and what was asked of it."""
 
     site: Site
     ground: Ground
     proposal: Proposal
     work: Earthwork
+    asked: Asked = CHOSEN
 
 
 @dataclass(frozen=True)

@@ -99,6 +99,13 @@ def estimate(site: Site, asked: WhatIf | None = None, progress: Progress = quiet
     return Estimate(study, order_of(site, work), height_rows(site, ground, prepared, (*SCALES, scale)), asked)
 
 
+def estimate_of(study: Study) -> Estimate:
+    """The order of a yard that is worked through already, and of the same mound at other heights."""
+    site, ground, scale = study.site, study.ground, study.proposal.height_scale
+    rows = height_rows(site, ground, prepare(site, ground), (*SCALES, scale))
+    return Estimate(study, order_of(site, study.work), rows, WhatIf())
+
+
 def _site_as_asked(site: Site, asked: WhatIf) -> Site:
     """The site with the soil of the what-if; heights that are asked for set aside the soil on hand of the file."""
     if asked.kind is not None:

@@ -1,0 +1,165 @@
+"""The plan set: every sheet there, to scale on its paper, numbered, every stake named, no label on another."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+
+from terrain.errors import InputError
+from terrain.setout.model import SetOut
+from terrain.setout.set_out import set_out
+from terrain.site.read import read_site
+from terrain.study import Study, run_site
+from terrain.units import unit_length
+from viewer.cautions_page import caution_pages
+from viewer.contours import MOST_ASKED, check_interval
+from viewer.page import Page
+from viewer.plan import plan_contours, sheet_of
+from viewer.plan_set import draw_plan_set, plan_set_pages
+from viewer.setout_page import _sheet, set_out_pages, stake_labels
+from viewer.sheet import MARGIN, NAMED, page_of_words, paper_named
+from viewer.subject import Asked, Subject, section_lines
+
+ROOT = Path(__file__).resolve().parents[2]
+YARDS = ("alder-bend", "larkspur-rise")
+
+
+@cache
+def study_of(yard: str) -> Study:
+    return run_site(read_site(ROOT / "examples" / yard / "site.toml"))
+
+
+@cache
+def staked(yard: str) -> SetOut:
+    study = study_of(yard)
+    return set_out(study, [(line.letter, line.line) for line in section_lines(study.site, study.proposal)])
+
+
+def subject_of(yard: str, asked: Asked | None = None) -> Subject:
+    study = study_of(yard)
+    return Subject(study.site, study.ground, study.proposal, study.work, asked or Asked())
+
+
+@cache
+def pages(yard: str) -> tuple[Page, ...]:
+    return tuple(plan_set_pages(study_of(yard)))
+
+
+def words_on(page: Page) -> list[str]:
+    return [text.get_text() for text in page.axes.texts]
+
+
+@pytest.mark.parametrize("yard", YARDS)
+def test_the_sheets_come_in_order_each_with_its_number(yard: str) -> None:
+    found = pages(yard)
+    titles = [" ".join(words_on(page)) for page in found]
+    order = ["Contour plan", "Two sections", "Cut and fill", "Soil order", "Soil over roots", "Trees and cautions"]
+    order += ["Every stake by two tapes", "tapes and grades at each stake"]
+    firsts = [next(k for k, title in enumerate(titles) if words in title) for words in order]
+    assert firsts == sorted(set(firsts))
+    for number, page in enumerate(found, start=1):
+        assert f"sheet {number} of {len(found)}" in words_on(page)
+
+
+@pytest.mark.parametrize("yard", YARDS)
+def test_every_sheet_is_a_whole_paper(yard: str) -> None:
+    sizes = {tuple(round(side) for side in size) for size in NAMED.values()}
+    for page in pages(yard):
+        assert tuple(sorted((round(page.width), round(page.height)))) in sizes
+
+
+@pytest.mark.parametrize("yard", YARDS)
+def test_no_two_lines_of_words_of_one_size_overlap(yard: str) -> None:
+    """On the pages of words each text has its own ground (figures of one row, lines of one block)."""
+    from viewer.lettering import Type, text_size
+
+    study = study_of(yard)
+    for page in (*caution_pages(study), *set_out_pages(study, staked(yard))[1:]):
+        boxes = []
+        for text in page.axes.texts:
+            across, up = text.get_position()
+            size = float(text.get_fontsize())
+            bold = text.get_fontproperties().get_weight() == "bold"
+            title = "Serif" in text.get_fontproperties().get_family()[0]
+            wide, high = text_size(text.get_text(), Type(size, bold=bold, title=title))
+            left = across - {"left": 0.0, "right": wide, "center": wide / 2}[text.get_horizontalalignment()]
+            boxes.append(shapely.box(left, up, left + wide, up + high))
+            assert left >= MARGIN - 1.0
+            assert left + wide <= page.width - MARGIN + 1.0, text.get_text()
+        pairs = shapely.STRtree(boxes).query(boxes, predicate="overlaps").T
+        clash = [
+            (page.axes.texts[a].get_text(), page.axes.texts[b].get_text())
+            for a, b in pairs
+            if a < b and boxes[a].intersection(boxes[b]).area > 0.5
+        ]
+        assert not clash
+
+
+@pytest.mark.parametrize("yard", YARDS)
+@pytest.mark.parametrize("paper", [None, "A3", "17x22"])
+def test_every_stake_is_named_on_the_plan_and_no_name_lies_on_another(yard: str, paper: str | None) -> None:
+    subject, stakes = subject_of(yard, Asked(paper=paper)), staked(yard)
+    placed = stake_labels(subject, stakes, _sheet(subject, stakes))
+    named = {item.label.text for item in placed if item.label.tag == "stake"}
+    assert {stake.name for stake in stakes.stakes} <= named
+    assert {known.name for known in stakes.known} <= {item.label.text for item in placed}
+    boxes = [item.box for item in placed]
+    pairs = shapely.STRtree(boxes).query(boxes, predicate="intersects").T
+    assert not [(placed[a].label.text, placed[b].label.text) for a, b in pairs if a < b]
+
+
+@pytest.mark.parametrize("yard", YARDS)
+def test_every_stake_stands_in_the_tables_once(yard: str) -> None:
+    words = [text for page in set_out_pages(study_of(yard), staked(yard))[1:] for text in words_on(page)]
+    for stake in staked(yard).stakes:
+        assert words.count(stake.name) == 1
+
+
+def test_every_finding_stands_on_the_caution_pages() -> None:
+    study = study_of("alder-bend")
+    text = " ".join(" ".join(words_on(page)) for page in caution_pages(study))
+    for finding in study.review.findings:
+        assert finding.text in text
+
+
+@pytest.mark.parametrize("interval", [0.1, 0.25, 0.5])
+def test_contours_stand_at_the_interval_asked_for(interval: float) -> None:
+    unit = unit_length("ft")
+    subject = subject_of("alder-bend", Asked(interval=interval * unit))
+    contours, used = plan_contours(subject, sheet_of(subject))
+    assert used == pytest.approx(interval * unit)
+    levels = np.unique([float(contour.text) for contour in contours])
+    assert np.allclose(np.diff(levels), interval, atol=5e-3)
+
+
+def test_an_interval_that_cannot_be_drawn_is_refused() -> None:
+    elevation = study_of("alder-bend").ground.elevation
+    rise = float(np.ptp(elevation))
+    assert check_interval(rise / MOST_ASKED, elevation, "ft") == rise / MOST_ASKED
+    for interval, said in ((rise / 400.0, "over 150 contours"), (2.0 * rise, "is more than"), (0.0, "no interval")):
+        with pytest.raises(InputError, match=said):
+            check_interval(interval, elevation, "ft")
+
+
+def test_paper_is_taken_by_name_and_drawings_stay_to_a_round_scale() -> None:
+    assert paper_named(" a2 ") == "A2"
+    with pytest.raises(InputError, match=r"is not a paper.*letter"):
+        paper_named("poster")
+    small, large = (sheet_of(subject_of("alder-bend", Asked(paper=paper))) for paper in ("letter", "22x34"))
+    assert large.paper == "22x34"
+    assert large.scale.ratio < small.scale.ratio
+    assert page_of_words("ft", "A2") == page_of_words("m")
+    assert page_of_words("ft", "17x22") == page_of_words("ft")
+
+
+def test_the_file_is_vector_and_has_a_page_to_a_sheet(tmp_path: Path) -> None:
+    path = draw_plan_set(study_of("alder-bend"), tmp_path)
+    text = path.read_bytes()
+    assert len(re.findall(rb"/Type /Page\b", text)) == len(pages("alder-bend"))
+    # Pictures would be image objects; everything here is lines and letters.
+    assert b"/Subtype /Image" not in text

@@ -1,0 +1,69 @@
+"""The plan set: every drawing that the crew takes along, as one vector file, each sheet with its number.
+
+1 plan, 2 sections, 3 cut and fill, 4 soil order, 5 trees and cautions, 6 set-out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from terrain.order.estimate import estimate_of
+from terrain.setout.set_out import set_out
+from terrain.study import Study
+from viewer import marks
+from viewer.cautions_page import caution_pages
+from viewer.cutfill import cutfill_page
+from viewer.order_page import order_page
+from viewer.page import Page, save_book
+from viewer.plan import plan_page
+from viewer.sections import sections_page
+from viewer.setout_page import set_out_pages
+from viewer.subject import CHOSEN, Asked, Subject, section_lines
+from viewer.tree_page import tree_page
+
+NAME = "plan-set.pdf"
+
+
+def draw_plan_set(
+    study: Study, folder: Path, asked: Asked = CHOSEN, progress: Callable[[str], None] = lambda words: None
+) -> Path:
+    """Write plan-set.pdf into an existing folder.
+
+    Parameters
+    ----------
+    study
+        The yard worked through.
+    folder
+        Where it goes.
+    asked
+        Contour interval and paper, where they are not to be chosen here. Pages of words stay letter or A4.
+    progress
+        Called with a few words before the work begins.
+
+    Raises
+    ------
+    InputError
+        Where the site has no two known points that place every stake.
+    """
+    progress("drawing the plan set")
+    return save_book(plan_set_pages(study, asked), folder / NAME)
+
+
+def plan_set_pages(study: Study, asked: Asked = CHOSEN) -> list[Page]:
+    """Every sheet in order, numbered."""
+    site, proposal = study.site, study.proposal
+    subject = Subject(site, study.ground, proposal, study.work, asked)
+    lines = [(section.letter, section.line) for section in section_lines(site, proposal)]
+    pages = [
+        plan_page(subject, study.review),
+        sections_page(subject, whole=True),
+        cutfill_page(subject),
+        order_page(estimate_of(study), asked.paper),
+        *(tree_page(subject, check, study.review.findings) for check in study.review.trees),
+        *caution_pages(study, asked.paper),
+        *set_out_pages(study, set_out(study, lines), asked),
+    ]
+    for number, page in enumerate(pages, start=1):
+        marks.sheet_number(page, number, len(pages))
+    return pages
