@@ -172,6 +172,7 @@ def _remarks(job: Job, asked: Asked, thin: Thinned | None) -> list[str]:
         remarks.append(
             f"Meshes: {left:,} of {fine:,} triangles, within {1000.0 * thin.strays:.1f} mm of the shaped surface."
         )
+        remarks += [thin.note] if thin.note else []
     if set(asked.formats) & set(MODELS):
         mesh = job.thin.mesh
         east, north = np.ptp(mesh.points, axis=0) * 1000.0 / job.scale

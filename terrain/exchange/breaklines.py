@@ -127,11 +127,22 @@ class _Split:
         touched = set(stops)
         for start, end in itertools.pairwise(stops):
             if start != end:
-                path = self._path(start, end)
-                touched.update(path)
-                missing = [pair for pair in itertools.pairwise(path) if _edge(*pair) not in self.beside]
-                if missing:
-                    raise ArithmeticError(f"a line could not be made an edge between vertices {missing[0]}")
+                touched.update(self._joined(start, end))
+        return touched
+
+    def _joined(self, start: int, end: int, tries: int = 6) -> set[int]:
+        """Make the way from one vertex to another edges of the mesh; answer the vertices on it.
+
+        A vertex made on a crossed edge is as good as on the line only; between two that lie within `SNAP` of it an edge
+        may still cross, so that each such part is joined again.
+        """
+        path = self._path(start, end)
+        touched = set(path)
+        for pair in itertools.pairwise(path):
+            if _edge(*pair) not in self.beside:
+                if tries == 0:
+                    raise ArithmeticError(f"a line could not be made an edge between vertices {pair}")
+                touched |= self._joined(*pair, tries - 1)
         return touched
 
     def _stand(self, place: Array) -> int:
@@ -162,13 +173,12 @@ class _Split:
         spots = self._places(around)
         tail, head = np.array(self.vertex(start).place), np.array(self.vertex(end).place)
         share, off = _along(tail[None], head[None], spots)
-        margin = SNAP / float(np.hypot(*(head - tail)))
-        on = (off <= SNAP) & (share > -margin) & (share < 1.0 + margin)
+        on = (off <= SNAP) & (share >= 0.0) & (share <= 1.0)
         on[np.searchsorted(around, [start, end])] = True
         a, b = (np.searchsorted(around, edges[:, k]) for k in range(2))
         sides = _side(tail, head, spots)
         crossed = ~on[a] & ~on[b] & (sides[a] * sides[b] < 0.0)
-        stops = [(float(share[k]), int(around[k])) for k in np.flatnonzero(on) if 0.0 <= share[k] <= 1.0]
+        stops = [(float(share[k]), int(around[k])) for k in np.flatnonzero(on)]
         for number in np.flatnonzero(crossed):
             first, second = a[number], b[number]
             part = sides[first] / (sides[first] - sides[second])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from terrain.exchange.breaklines import with_lines
@@ -26,5 +28,10 @@ def delivered_mesh(site: Site, proposal: Proposal, tolerance: float = TOLERANCE)
     with `strays` 0.0.
     """
     lines = [*site.survey.breaklines, *(np.asarray(edge.line, dtype=float) for edge in site.retained_edge)]
-    mesh, on_line = with_lines(proposal.mesh, lines)
+    try:
+        mesh, on_line = with_lines(proposal.mesh, lines)
+    except ArithmeticError:
+        # The surface is right without them; only which of its triangles meet along the lines is not.
+        plain = thinned(proposal.mesh, proposal.grid, site.berm.max_slope, tolerance)
+        return replace(plain, note="The mesh could not be made to follow every breakline; heights are not affected.")
     return thinned(mesh, proposal.grid, site.berm.max_slope, tolerance, on_line)

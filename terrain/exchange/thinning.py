@@ -30,11 +30,15 @@ _WORTH_IT = 0.4  # of the nodes; a mesh that needs more is not thinned
 
 @dataclass(frozen=True)
 class Thinned:
-    """A mesh, the height (metres) within which it was asked to stay, and how far it strays at most (metres)."""
+    """A mesh, the height (metres) within which it was asked to stay, and how far it strays at most (metres).
+
+    `note` says what could not be done, in a sentence; "" where nothing is amiss.
+    """
 
     mesh: YardMesh
     tolerance: float
     strays: float
+    note: str = ""
 
 
 def thinned(

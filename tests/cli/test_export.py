@@ -73,6 +73,16 @@ def test_json_stands_alone_on_standard_output(tmp_path: Path, root: Path, hummoc
     assert told["mesh_strays_m"] <= 0.01
 
 
+def test_shape_thins_its_meshes_to_a_stated_tolerance(tmp_path: Path, root: Path, hummock: Callable) -> None:
+    ended = hummock("shape", root / SITE, "--json", "--out", tmp_path)
+    assert ended.returncode == 0, ended.stderr
+    told = json.loads(ended.stdout)
+    assert told["mesh_tolerance_m"] == 0.003
+    assert 0.0 < told["mesh_strays_m"] <= 0.003
+    assert told["mesh_triangles"] == len(trimesh.load(tmp_path / "proposed.ply").faces)
+    assert told["mesh_triangles"] < told["ground"]["nodes"] / 4
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [

@@ -12,8 +12,23 @@ from random_sites import random_yard
 from terrain.earthwork.measure import measure_earthwork
 from terrain.earthwork.prisms import prism_volume
 from terrain.errors import InputError
-from terrain.exchange.meshes import FORMATS, write_meshes
+from terrain.exchange.bodies import ground_bodies, table_model
+from terrain.exchange.delivered import delivered_mesh
+from terrain.exchange.meshes import FORMATS, write_bodies, write_meshes
 from terrain.shape.berm import shape_berm
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+
+
+def check_delivered(site: Site, proposal: Proposal, folder: Path) -> None:
+    """Every mesh format of the thinned yard passes the check that follows its writing."""
+    mesh = delivered_mesh(site, proposal).mesh
+    bodies = ground_bodies(mesh, site.bed.sod)
+    write_bodies(folder / "yard.glb", bodies)
+    write_bodies(folder / "yard.obj", bodies)
+    for scale in (25.0, 100.0, 500.0):
+        write_bodies(folder / "table-model.stl", (table_model(mesh, scale, 0.005),))
+        write_bodies(folder / "table-model.3mf", (table_model(mesh, scale, 0.005),))
 
 
 def check_yard(seed: int, sod: float, folder: Path) -> None:
@@ -31,6 +46,8 @@ def check_yard(seed: int, sod: float, folder: Path) -> None:
     assert work.checks.grid == pytest.approx(work.checks.mesh, rel=0.01, abs=1e-5 * work.worked_area)
     assert work.checks.sections == pytest.approx(work.checks.mesh, rel=0.01, abs=1e-5 * work.worked_area)
     files = write_meshes(folder, mesh, sod)
+    if seed % 6 == 2:
+        check_delivered(site, proposal, folder)
     if "fill.stl" not in files.names:
         assert work.fill_placed == 0.0
         return
