@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from terrain.findings import Finding
+from terrain.findings import Finding, Level
 from terrain.review.model import Review, TreeCheck
 from terrain.review.tree_words import circle_rows, findings_on, ring_table, work_rows
 from terrain.units import Units
@@ -20,6 +20,7 @@ from viewer.tree_blocks import CompactBlock, RemarksBlock
 from viewer.tree_map import draw_ground, legend
 from viewer.tree_sheet import TreeSheet, tree_sheet
 
+MARKS: dict[Level, str] = {"stop": "stop", "caution": "!", "note": ""}
 CAUTION = (
     "Planning sheet. A circle says where roots are to be expected, not where they are; a qualified arborist on the "
     "site decides. Locate buried services before any dig."
@@ -31,17 +32,17 @@ def draw_trees(subject: Subject, review: Review, path: Path) -> Path:
     return save_book((tree_page(subject, check, review.findings) for check in review.trees), path)
 
 
-def tree_page(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) -> Page:
-    """The page of one tree."""
+def tree_page(subject: Subject, check: TreeCheck, findings: Sequence[Finding], rest_in: str = "trees.json") -> Page:
+    """The page of one tree; findings that find no room on it are to be read in the file `rest_in`."""
     units = subject.site.units
     laid = tree_sheet(check, units)
     page = new_page(laid.sheet.width, laid.sheet.height)
     draw_ground(page, laid.sheet, subject, check)
     _beside(page, laid, subject, check)
     _tables(page, laid, check, units)
-    told = [("stop" if f.level == "stop" else "!", f.text) for f in findings_on(check, findings) if f.level != "note"]
-    told += [("", f.text) for f in findings_on(check, findings) if f.level == "note"]
-    _stand(page, laid.told, marks.NotesBlock("For the arborist to decide", told, "trees.json"))
+    own = findings_on(check, findings, [tree.name for tree in subject.site.tree])
+    told = [(MARKS[found.level], found.text) for found in own]
+    _stand(page, laid.told, marks.NotesBlock("For the arborist to decide", told, rest_in))
     _stand(page, laid.remarks, RemarksBlock())
     marks.caution_line(page, CAUTION)
     return page

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -110,9 +111,17 @@ def band_edges(check: TreeCheck, most: int = MOST_BANDS) -> tuple[tuple[float, f
     return tuple(edges)
 
 
-def findings_on(check: TreeCheck, findings: Sequence[Finding]) -> tuple[Finding, ...]:
-    """The findings that name a tree, in their order."""
-    return tuple(found for found in findings if check.name in found.text)
+def findings_on(check: TreeCheck, findings: Sequence[Finding], names: Sequence[str] = ()) -> tuple[Finding, ...]:
+    """The findings that name a tree, in their order; of `names`, the longer ones that hold its own do not count."""
+    longer = sorted((name for name in names if check.name in name and name != check.name), key=len, reverse=True)
+    own = re.compile(rf"\b{re.escape(check.name)}\b")
+
+    def named(text: str) -> bool:
+        for name in longer:
+            text = text.replace(name, "")
+        return own.search(text) is not None
+
+    return tuple(found for found in findings if named(found.text))
 
 
 def merged_rings(rings: Sequence[Ring], most: int) -> tuple[Ring, ...]:

@@ -92,3 +92,11 @@ def test_only_findings_that_name_the_tree_are_its_own(check: TreeCheck) -> None:
 
     found = (Finding("note", "trees", "oak: soil."), Finding("note", "trees", "birch: soil."))
     assert findings_on(check, found) == found[:1]
+
+
+def test_a_tree_is_not_taken_for_one_whose_name_holds_its_own(check: TreeCheck) -> None:
+    from terrain.findings import Finding
+
+    texts = ("bur oak: soil.", "oak: soil.", "Fence bur oak and oak.", "The oaks: soil.")
+    found = tuple(Finding("note", "trees", text) for text in texts)
+    assert findings_on(check, found, ["oak", "bur oak"]) == found[1:3]
