@@ -16,7 +16,8 @@ from cli.options import json_option, out_folder, out_option, site_argument
 @click.option("--scale", default="1:100", show_default=True, help="Of the table model.")
 @click.option("--base", default="5 mm", show_default=True, help="Thickness of the table model's plate.")
 @click.option("--tolerance", default="3 mm", show_default=True, help="Height within which meshes are thinned; 0: none.")
-@click.option("--interval", metavar="LENGTH", help="Contour interval (default: chosen to suit the yard).")
+@click.option("--contours", metavar="LENGTH", help='Interval between contours, such as "0.5 ft" (default: chosen).')
+@click.option("--paper", metavar="NAME", help="Paper of the drawings: letter, tabloid, 17x22, 22x34, A4 to A1.")
 @out_option
 @json_option
 def export(
@@ -25,7 +26,8 @@ def export(
     scale: str,
     base: str,
     tolerance: str,
-    interval: str | None,
+    contours: str | None,
+    paper: str | None,
     out: Path | None,
     as_json: bool,
 ) -> None:
@@ -57,19 +59,21 @@ def export(
 
     folder = out_folder(site_file, out)
     with progress_shown() as progress:
-        from cli.export_files import asked_for, summary_with_files, write_formats
+        from cli.export_files import summary_with_files, wanted, write_formats
         from cli.folder import refuse_unusable, results_in
+        from cli.outputs import asked_of, check_asked
         from terrain.site.read import read_site
         from terrain.study import run_site
 
-        asked = asked_for(formats, scale, base, tolerance)
+        asked = wanted(formats, scale, base, tolerance)
         refuse_unusable(folder)
         progress("reading the site file")
         site = read_site(site_file)
-        step = asked.interval(interval, site.units)
+        drawings = asked_of(site.units, contours, paper)
         study = run_site(site, progress)
+        check_asked(study, drawings)
         with results_in(folder) as aside:
-            written = write_formats(study, asked, step, aside, progress)
+            written = write_formats(study, asked, drawings, aside, progress)
     if as_json:
         from cli.outputs import as_json as printed
 

@@ -22,8 +22,8 @@ from terrain.summary import summary_of
 from terrain.units import Units, parse_length, show_length
 from viewer.hillshade import mound_interval
 from viewer.palette import channels
-from viewer.subject import Subject
-from viewer.tint import depth_tint
+from viewer.subject import Asked, Subject
+from viewer.tint import mound_tint
 
 DRAWN = ("svg", "png")
 KNOWN = (*FORMATS, *DRAWN)
@@ -33,24 +33,21 @@ _SCALE = re.compile(r"1\s*:\s*(\d+(?:\.\d+)?)")
 _SMALLEST, _LARGEST = 1.0, 10_000.0  # metres of yard in one metre of model
 _THINNEST, _THICKEST = 0.0005, 0.1  # metres: what holds together, and what is a plate still
 _COARSEST = 0.3  # metres of height: more is no mound any longer
-_CLOSEST, _WIDEST = 0.005, 10.0  # metres between contours
 _BARK, _LEAVES = "#6b5a45", "#7f9a6a"
 
 
 @dataclass(frozen=True)
-class Asked:
-    """Formats in the order of the help, scale and plate of the table model (metres of yard in one; metres), tolerance
-    of the meshes (metres).
+class Wanted:
+    """Formats in the order of the help, and how to write them.
+
+    `scale` and `base` are those of the table model: metres of yard in one of model, and metres of model; `tolerance` is
+    that of the meshes, metres.
     """
 
     formats: tuple[str, ...]
     scale: float
     base: float
     tolerance: float
-
-    def interval(self, text: str | None, units: Units) -> float | None:
-        """The contour interval in metres, None where none is asked for."""
-        return None if text is None else _between(text, units, "--interval", _CLOSEST, _WIDEST)
 
 
 @dataclass(frozen=True)
@@ -62,7 +59,7 @@ class Written:
     thin: Thinned | None
 
 
-def asked_for(formats: str, scale: str, base: str, tolerance: str) -> Asked:
+def wanted(formats: str, scale: str, base: str, tolerance: str) -> Wanted:
     """The options as values; a bare number of a thickness or tolerance is in metres.
 
     Raises
@@ -71,14 +68,14 @@ def asked_for(formats: str, scale: str, base: str, tolerance: str) -> Asked:
         For an unknown format, a scale that is none, a length out of range, and a library that is not installed.
     """
     names = _formats(formats)
-    asked = Asked(
+    found = Wanted(
         names,
         _scale(scale),
         _between(base, "m", "--base", _THINNEST, _THICKEST),
         _between(tolerance, "m", "--tolerance", 0.0, _COARSEST),
     )
     need_libraries(names)
-    return asked
+    return found
 
 
 def _formats(text: str) -> tuple[str, ...]:
@@ -111,14 +108,14 @@ def _between(text: str, units: Units, where: str, low: float, high: float) -> fl
 
 
 def write_formats(
-    study: Study, asked: Asked, interval: float | None, folder: Path, progress: Callable[[str], None]
+    study: Study, asked: Wanted, drawings: Asked, folder: Path, progress: Callable[[str], None]
 ) -> Written:
-    """Write every format that was asked for into an existing folder."""
-    job = _job(study, asked, interval)
+    """Write every format that was asked for into an existing folder; `drawings` says how the drawings are wanted."""
+    job = _job(study, asked, drawings.interval)
     names: list[str] = []
     for name in asked.formats:
         progress(f"writing {name}")
-        names += FORMATS[name].write(job, folder) if name in FORMATS else _drawn(study, name, folder)
+        names += FORMATS[name].write(job, folder) if name in FORMATS else _drawn(study, name, drawings, folder)
         if name == "csv":
             names.append(_stakes(study, folder))
     progress("proving the keep-offs on the files")
@@ -127,9 +124,8 @@ def write_formats(
     return Written(tuple(names), tuple(_remarks(job, asked, thin)), thin)
 
 
-def _job(study: Study, asked: Asked, interval: float | None) -> Job:
+def _job(study: Study, asked: Wanted, interval: float | None) -> Job:
     site, proposal = study.site, study.proposal
-    deepest = float(np.abs(proposal.mesh.fill).max())
     return Job(
         site,
         study.ground,
@@ -137,15 +133,15 @@ def _job(study: Study, asked: Asked, interval: float | None) -> Job:
         tuple(study.review.findings),
         delivered_mesh(site, proposal, asked.tolerance),
         mound_interval(proposal, site.units) if interval is None else interval,
-        depth_tint(deepest),
+        mound_tint(proposal),
         (np.array(channels(_BARK)), np.array(channels(_LEAVES))),
         asked.scale,
         asked.base,
     )
 
 
-def _drawn(study: Study, name: str, folder: Path) -> list[str]:
-    subject = Subject(study.site, study.ground, study.proposal, study.work)
+def _drawn(study: Study, name: str, drawings: Asked, folder: Path) -> list[str]:
+    subject = Subject(study.site, study.ground, study.proposal, study.work, drawings)
     if name == "png":
         from viewer.hillshade import draw_hillshade
 
@@ -165,7 +161,7 @@ def _stakes(study: Study, folder: Path) -> str:
     return "stakes.csv"
 
 
-def _remarks(job: Job, asked: Asked, thin: Thinned | None) -> list[str]:
+def _remarks(job: Job, asked: Wanted, thin: Thinned | None) -> list[str]:
     remarks = []
     if thin is not None:
         fine, left = len(job.proposal.mesh.triangles), len(thin.mesh.triangles)

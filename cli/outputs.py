@@ -17,6 +17,7 @@ from viewer.contours import check_interval
 from viewer.draw import draw_all
 from viewer.sheet import paper_named
 from viewer.subject import CHOSEN, Asked, Subject
+from viewer.tint import mound_tint
 from viewer.water_map import draw_water
 
 
@@ -52,7 +53,7 @@ def write_outputs(
     """Write summary, drawings and meshes of one study into an existing folder, and the plan set where it is wanted."""
     progress("writing meshes")
     thin = delivered_mesh(study.site, study.proposal)
-    meshes = write_meshes(folder, thin.mesh, study.site.bed.sod)
+    meshes = write_meshes(folder, thin.mesh, study.site.bed.sod, tint=mound_tint(study.proposal))
     progress("proving the keep-offs on the files")
     proof = prove_keep_offs(folder, meshes.names, meshes.offset, study.review.trees)
     progress("drawing")

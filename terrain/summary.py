@@ -220,6 +220,8 @@ def _look(study: Study) -> Plain:
                 "bound": sign.bound,
                 "present": sign.present,
                 "at": sign.at,
+                "sentence": sign.sentence,
+                "suggestion": sign.suggestion,
             }
             for sign in look.signs
         ],

@@ -102,7 +102,7 @@ def _levels(sheet: Sheet, subject: Subject) -> tuple[list[tuple[BaseGeometry, st
     """Contours of the finished ground on the paper with what they say, and their interval in metres."""
     elevation, units = subject.proposal.elevation, subject.site.units
     low, high = float(elevation.min()), float(elevation.max())
-    interval = mound_interval(subject.proposal, units)
+    interval = subject.asked.interval or mound_interval(subject.proposal, units)
     levels = levels_between(low, high, interval)
     traced = contour_lines(subject.proposal.grid, elevation, levels)
     return [

@@ -7,8 +7,11 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from terrain.grid import Array
+from terrain.shape.proposal import Proposal
 from viewer.contours import LEAST_FILL
 from viewer.palette import CUT_STEPS, FILL_STEPS, SOIL, channels
+
+_STEPS = 4  # of the scale: its last one is so dark that no shape could be seen on it in a viewer's light
 
 
 def depth_tint(deepest: float) -> Callable[[Array], Array]:
@@ -21,10 +24,16 @@ def depth_tint(deepest: float) -> Callable[[Array], Array]:
 
     def tint(depth: Array) -> Array:
         share = np.clip(np.abs(depth) / reach, 0.0, 1.0)
-        colours = np.where((depth > 0.0)[:, None], _along(FILL_STEPS, share), _along(CUT_STEPS, share))
+        fill, cut = _along(FILL_STEPS[:_STEPS], share), _along(CUT_STEPS[:_STEPS], share)
+        colours = np.where((depth > 0.0)[:, None], fill, cut)
         return np.where((np.abs(depth) < LEAST_FILL)[:, None], np.array(channels(SOIL)), colours)
 
     return tint
+
+
+def mound_tint(proposal: Proposal) -> Callable[[Array], Array]:
+    """The colours of a proposal: dark where it is filled or dug deepest."""
+    return depth_tint(float(np.abs(proposal.mesh.fill).max()))
 
 
 def _along(steps: Sequence[str], share: Array) -> Array:

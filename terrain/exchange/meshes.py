@@ -13,7 +13,7 @@ from pathlib import Path
 
 from terrain.earthwork.solid import round_offset
 from terrain.errors import OutputError
-from terrain.exchange.bodies import Body, ground_bodies
+from terrain.exchange.bodies import Body, Tint, ground_bodies
 from terrain.exchange.check import check_mesh_file
 from terrain.exchange.model_glb import glb_bytes
 from terrain.shape.mesh import YardMesh
@@ -34,7 +34,9 @@ class MeshFiles:
     offset: Offset
 
 
-def write_meshes(folder: Path, mesh: YardMesh, sod: float, kinds: Sequence[str] = FORMATS) -> MeshFiles:
+def write_meshes(
+    folder: Path, mesh: YardMesh, sod: float, kinds: Sequence[str] = FORMATS, tint: Tint | None = None
+) -> MeshFiles:
     """Write `existing`, `proposed` and `fill`, each a file of every kind, into a folder that is there.
 
     Parameters
@@ -48,6 +50,8 @@ def write_meshes(folder: Path, mesh: YardMesh, sod: float, kinds: Sequence[str] 
         ground and proposed grade.
     kinds
         Of "glb", "stl" and "ply".
+    tint
+        Colours by depth of fill, which GLB has a place for; None leaves them out.
 
     Raises
     ------
@@ -56,7 +60,7 @@ def write_meshes(folder: Path, mesh: YardMesh, sod: float, kinds: Sequence[str] 
     """
     offset = round_offset(mesh, sod)
     names = []
-    for body in ground_bodies(mesh, sod):
+    for body in ground_bodies(mesh, sod, tint):
         for kind in kinds:
             path = folder / f"{body.name}.{kind}"
             write_bodies(path, (body,), offset)

@@ -12,7 +12,8 @@ from terrain.setout.model import Known
 from terrain.site.model import Site
 from terrain.site.points import Place, point_key
 
-HOUSE, LAID, SHOT = 0, 1, 2  # how readily a point is found: a built corner, a laid edge or lot pin, a shot's mark
+# How readily a point is found: a built corner, a laid edge or lot pin, a shot's mark, a stake.
+HOUSE, LAID, SHOT, STAKE = range(4)
 _SAME = 0.05  # metres: nearer than this, two known points are one
 _MOST_SHOTS = 60
 _WINDS = ("E", "NE", "N", "NW", "W", "SW", "S", "SE")

@@ -118,6 +118,14 @@ class SetOut:
 
     @property
     def known(self) -> tuple[Known, ...]:
-        """The known points that are used, each once, in the order of their first use."""
+        """The known points that are used, each once, in the order of their first use; stakes are none of them."""
+        names = {stake.name for stake in self.stakes}
         used = [known for stake in self.stakes for known in (stake.tapes.start, stake.tapes.end)]
-        return tuple(dict.fromkeys([*self.baseline, *used]))
+        return tuple(dict.fromkeys([*self.baseline, *(known for known in used if known.name not in names)]))
+
+    @property
+    def first(self) -> tuple[str, ...]:
+        """Names of the stakes that other stakes are taped from, and that must stand before them."""
+        names = {stake.name for stake in self.stakes}
+        used = {known.name for stake in self.stakes for known in (stake.tapes.start, stake.tapes.end)}
+        return tuple(stake.name for stake in self.stakes if stake.name in used & names)

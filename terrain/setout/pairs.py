@@ -24,7 +24,7 @@ LONGEST = 30.0  # metres: a tape of 100 ft
 NEAREST = 0.3  # metres between a known point and a stake, at least
 _APART = 1.0  # metres between two known points of a pair, at least
 _MOST_PAIRS = 3  # from points of one rank
-_POOR = 6.0  # weakness past which a stake is not placed at all: tapes that cross at 14 degrees
+POOR = 6.0  # weakness past which a stake is not placed at all: tapes that cross at 14 degrees
 
 
 @dataclass(frozen=True)
@@ -66,10 +66,28 @@ def choose_pairs(known: Sequence[Known], places: Array, obstacles: BaseGeometry)
     smallest singular value of the two directions is sqrt(1 - |c|). Pairs are taken one by one, each the one that serves
     most of the stakes still without tapes (a greedy cover), so that few points need to be found.
     """
+    found = [tapes for tapes in best_tapes(known, places, obstacles) if tapes is not None]
+    if len(found) < len(places):
+        raise too_flat()
+    return tuple(found)
+
+
+def best_tapes(known: Sequence[Known], places: Array, obstacles: BaseGeometry) -> tuple[Tapes | None, ...]:
+    """As `choose_pairs`, but None for a stake that no two known points place well enough."""
     reach = _reach(known, places, obstacles) if len(known) > 1 else None
     if reach is None or not len(reach.pairs):
         raise InputError("set-out", "the site has no two known points.", "Give a building, a walk, or named shots.")
-    return tuple(_tapes(known, reach, places, pair, at) for at, pair in enumerate(_chosen(reach)))
+    chosen = [(pair, at) for at, pair in enumerate(_chosen(reach))]
+    return tuple(None if reach.weak[pair, at] > POOR else _tapes(known, reach, places, pair, at) for pair, at in chosen)
+
+
+def too_flat() -> InputError:
+    """What is said where two tapes cross too flat from every pair of known points."""
+    return InputError(
+        "set-out",
+        "the known points lie so that two tapes cross too flat to place every stake.",
+        "Give a building or a walk, or shoot and name a point to one side of the bed.",
+    )
 
 
 def _reach(points: Sequence[Known], places: Array, obstacles: BaseGeometry) -> _Reach:
@@ -107,14 +125,7 @@ def _chosen(reach: _Reach) -> list[int]:
         fit = [pair for pair in taken if reach.fair[pair, at]]
         # A blocked tape can be walked round; it comes last.
         cost = reach.weak[:, at] + np.where(reach.good[:, at], 0.0, 10.0) + np.where(reach.clear[:, at], 0.0, 1000.0)
-        best = fit[0] if fit else int(np.argmin(cost))
-        if reach.weak[best, at] > _POOR:
-            raise InputError(
-                "set-out",
-                "the known points lie so that two tapes cross too flat to place every stake.",
-                "Give a building or a walk, or shoot and name a point to one side of the bed.",
-            )
-        chosen.append(best)
+        chosen.append(fit[0] if fit else int(np.argmin(cost)))
     return chosen
 
 

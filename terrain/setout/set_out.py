@@ -16,9 +16,9 @@ from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.review.disc import cut_facets, depth_at, fill_facets
 from terrain.review.zones import flare_radius
-from terrain.setout.known import known_points
+from terrain.setout.chains import tape_all
+from terrain.setout.known import STAKE, known_points
 from terrain.setout.model import Known, Level, SetOut, Stake, Tapes
-from terrain.setout.pairs import choose_pairs
 from terrain.setout.places import Lines, stake_spots
 from terrain.site.model import Site
 from terrain.site.points import Place
@@ -60,7 +60,7 @@ def set_out(study: Study, sections: Lines = (), spacing: float | None = None, le
             "--spacing", f"{show_length(wide, units, 'distance')} makes {len(spots)} stakes.", "Give a wider spacing."
         )
     places = np.array([spot.at for spot in spots])
-    tapes = choose_pairs(known_points(site), places, obstacles(site))
+    tapes = tape_all(known_points(site), spots, obstacles(site))
     start, end = string_line(tapes, obstacles(site))
     existing, finished, day_one = grades(study, places)
     stakes = tuple(
@@ -100,7 +100,8 @@ def string_line(tapes: Sequence[Tapes], across: BaseGeometry) -> tuple[Known, Kn
 
     Where none does, the longest free line between any two of these points; without one the most used pair.
     """
-    used = [pair for pair, _ in Counter((one.start, one.end) for one in tapes).most_common()]
+    firm = [(one.start, one.end) for one in tapes if max(one.start.rank, one.end.rank) < STAKE]
+    used = [pair for pair, _ in Counter(firm).most_common()]
     points = dict.fromkeys(known for pair in used for known in pair)
     others = sorted(combinations(points, 2), key=lambda pair: -math.dist(pair[0].at, pair[1].at))
     free = (pair for pair in (*used, *others) if not across.intersects(LineString([pair[0].at, pair[1].at])))

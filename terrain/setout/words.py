@@ -94,6 +94,8 @@ def reading_notes(set_out: SetOut, units: Units, settlement: float) -> list[str]
         notes.append(f"Height of instrument {height}, {set_out.level.source}. Rod readings in {_unit(units)}.")
     else:
         notes.append("Rod reading = height of instrument less grade; --benchmark and --backsight work them out.")
+    if set_out.first:
+        notes.append(f"Other stakes are taped from {', '.join(set_out.first)}: set these first.")
     blocked = [stake.name for stake in set_out.stakes if not stake.tapes.clear]
     if blocked:
         notes.append(f"A building or trunk blocks a tape to {', '.join(blocked)}: use station and offset there.")

@@ -10,7 +10,7 @@ import pytest
 import trimesh
 
 from cli.export import export
-from cli.export_files import KNOWN, asked_for
+from cli.export_files import KNOWN, wanted
 from terrain.errors import InputError
 from terrain.exchange.check import read_bodies
 
@@ -28,7 +28,7 @@ FILES = {
 def exported(tmp_path_factory: pytest.TempPathFactory, root: Path, hummock: Callable) -> tuple:
     """One run with every format: how it ended, and its folder."""
     folder = tmp_path_factory.mktemp("export") / "out"
-    words = ("--to", "all", "--scale", "1:50", "--base", "4 mm", "--out", folder)
+    words = ("--to", "all", "--scale", "1:50", "--base", "4 mm", "--contours", "25 cm", "--out", folder)
     return hummock("export", root / SITE, *words), folder
 
 
@@ -41,12 +41,18 @@ def test_every_format_is_written(exported: tuple) -> None:
 
 def test_the_terminal_says_what_was_written_and_how_true_it_is(exported: tuple) -> None:
     ended, _ = exported
-    for words in ("triangles, within", "Table model at 1:50", "plate 4 mm", "Contours every", "as surveyed, in m"):
+    for words in (
+        "triangles, within",
+        "Table model at 1:50",
+        "plate 4 mm",
+        "Contours every 0.250 m",
+        "as surveyed, in m",
+    ):
         assert words in ended.stdout
     assert "\x1b[" not in ended.stdout
 
 
-def test_the_table_model_has_the_scale_and_plate_asked_for(exported: tuple) -> None:
+def test_the_table_model_has_the_scale_and_plate_wanted(exported: tuple) -> None:
     _, folder = exported
     model = trimesh.load(folder / "table-model.stl")
     yard = trimesh.load(folder / "proposed.ply")
@@ -94,7 +100,8 @@ def test_shape_thins_its_meshes_to_a_stated_tolerance(tmp_path: Path, root: Path
         (("--to", "stl", "--base", "thick"), "--base"),
         (("--to", "stl", "--base", "3 m"), '"3 m" is out of range. Accepted: 0.5 mm to 100 mm.'),
         (("--to", "glb", "--tolerance=-1 mm"), '"-1 mm" is out of range. Accepted: 0 mm to 300 mm.'),
-        (("--to", "dxf", "--interval", "0"), '--interval: "0" is out of range.'),
+        (("--to", "dxf", "--contours", "9 m"), "--contours: 9 m is more than the"),
+        (("--to", "svg", "--paper", "napkin"), "--paper"),
         ((), "Missing option '--to'"),
     ],
 )
@@ -126,9 +133,9 @@ def test_the_help_explains_every_format() -> None:
 
 
 def test_formats_come_once_each_in_the_order_of_the_help() -> None:
-    asked = asked_for("dxf, .GLB,glb", "1 : 20", "0.005", "0")
+    asked = wanted("dxf, .GLB,glb", "1 : 20", "0.005", "0")
     assert asked.formats == ("glb", "dxf")
     assert (asked.scale, asked.base, asked.tolerance) == (20.0, 0.005, 0.0)
-    assert asked_for("all", "1:100", "5 mm", "3 mm").formats == KNOWN
+    assert wanted("all", "1:100", "5 mm", "3 mm").formats == KNOWN
     with pytest.raises(InputError, match="not a known format"):
-        asked_for("glb dxf", "1:100", "5 mm", "3 mm")
+        wanted("glb dxf", "1:100", "5 mm", "3 mm")

@@ -107,7 +107,7 @@ def test_colours_in_a_glb_are_linear_light_of_the_palette(
     write_bodies(path, bodies, OFFSET)
     colours = attribute(*glb_parts(path), "proposed", "COLOR_0")[:, :3]
     deepest, bare = int(np.argmax(mesh.fill)), int(np.argmin(mesh.fill))
-    assert colours[deepest] == pytest.approx(linear(np.array(channels(FILL_STEPS[-1]))), abs=1e-4)
+    assert colours[deepest] == pytest.approx(linear(np.array(channels(FILL_STEPS[3]))), abs=1e-4)
     assert colours[bare] == pytest.approx(linear(np.array(channels(SOIL))), abs=1e-4)
 
 

@@ -16,9 +16,10 @@ from shapely.geometry import LineString, Point, Polygon, box
 
 from terrain.errors import InputError
 from terrain.setout import words
+from terrain.setout.chains import tape_all
 from terrain.setout.known import known_points
 from terrain.setout.level import asked_level
-from terrain.setout.model import Known, Level, SetOut
+from terrain.setout.model import Known, Level, SetOut, Spot
 from terrain.setout.pairs import FAIR, choose_pairs
 from terrain.setout.places import evenly_along, evenly_round
 from terrain.setout.set_out import obstacles, set_out, string_line
@@ -185,6 +186,32 @@ def test_points_in_a_line_with_the_stake_are_refused() -> None:
         choose_pairs(known, np.array([[5.0, 0.05]]), Polygon())
     with pytest.raises(InputError, match="no two known points"):
         choose_pairs(known[:1], np.array([[5.0, 0.05]]), Polygon())
+
+
+def test_a_stake_that_known_points_place_badly_is_taped_from_another_stake() -> None:
+    known = [Known("a", (0.0, 0.0)), Known("b", (10.0, 0.0))]
+    spots = [Spot("S1", "", (5.0, 4.0)), Spot("S2", "", (5.0, 0.05))]
+    first, second = tape_all(known, spots, Polygon())
+    assert {first.start.name, first.end.name} == {"a", "b"}
+    assert "S1" in {second.start.name, second.end.name}
+    # The tapes to S2 cross nearly square; the slip of S1 is taken in on top.
+    assert second.weakness == pytest.approx(1.0 + math.sqrt(2.0) * first.weakness, rel=0.02)
+
+
+@given(st.floats(1.0, 9.0), st.floats(2.0, 6.0), st.lists(st.floats(-1.0, 1.0), min_size=4, max_size=4))
+def test_weakness_bounds_the_slips_of_a_chain_too(along: float, high: float, slips: list[float]) -> None:
+    known = [Known("a", (0.0, 0.0)), Known("b", (10.0, 0.0))]
+    spots = [Spot("S1", "", (along, high)), Spot("S2", "", (5.0, 0.02))]
+    first, second = tape_all(known, spots, Polygon())
+    assume(second.start.name == "a" and second.end.name == "S1")
+    small = 1e-4
+    one = two_tapes((0.0, 0.0), (10.0, 0.0), first.from_start + small * slips[0], first.from_end + small * slips[1])
+    assert one is not None
+    moved = two_tapes((0.0, 0.0), one[0], second.from_start + small * slips[2], second.from_end + small * slips[3])
+    assume(moved is not None)
+    assert moved is not None
+    away = min(math.dist(at, (5.0, 0.02)) for at in moved)
+    assert away <= 1.02 * second.weakness * math.sqrt(2.0) * small + 1e-7
 
 
 def test_the_baseline_avoids_the_house() -> None:
