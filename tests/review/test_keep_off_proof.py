@@ -14,6 +14,7 @@ from terrain.errors import OutputError
 from terrain.exchange.bodies import ground_bodies
 from terrain.exchange.meshes import MeshFiles, write_bodies, write_meshes
 from terrain.review.keep_off_proof import prove_keep_offs
+from terrain.shape.mesh import YardMesh
 from terrain.site.read import read_site
 from terrain.study import Study, run_site
 
@@ -127,10 +128,10 @@ def test_a_broken_proof_delivers_nothing(
 
     sound = cli.outputs.write_meshes
 
-    def humped(folder: Path, mesh: object, sod: float) -> MeshFiles:
+    def humped(folder: Path, mesh: YardMesh, sod: float, **drawn: object) -> MeshFiles:
         at = np.array([517.60, 204.40])
         near = np.hypot(*(mesh.points - at).T) < 1.5
-        return sound(folder, replace(mesh, proposed=np.where(near, mesh.existing + 0.01, mesh.proposed)), sod)
+        return sound(folder, replace(mesh, proposed=np.where(near, mesh.existing + 0.01, mesh.proposed)), sod, **drawn)
 
     monkeypatch.setattr(cli.outputs, "write_meshes", humped)
     with pytest.raises(SystemExit) as ended:
