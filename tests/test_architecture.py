@@ -22,7 +22,7 @@ ON_TOP = {
 LEVELS = (
     ("terrain.errors", "terrain.grid", "terrain.findings", "terrain.units"),
     # Root zone rules, soil measures and prisms are tables and kernels that more than one stage reads.
-    ("terrain.site.model", "terrain.site.features", "terrain.site.written", "terrain.review.zones"),
+    ("terrain.site.model", "terrain.site.features", "terrain.site.written", "terrain.site.root_zones"),
     ("terrain.site",),
     ("terrain.earthwork.states", "terrain.earthwork.prisms", "terrain.earthwork.volumes"),
     ("terrain.ground",),

@@ -11,9 +11,9 @@ from shapely.geometry import LineString, Point, Polygon, box
 from terrain.earthwork.model import Earthwork
 from terrain.grid import Array, Grid
 from terrain.ground.model import Ground
-from terrain.review.zones import flare_radius, keep_off_radius, root_zone_radius
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site, Tree
+from terrain.site.root_zones import flare_radius, keep_off_radius, root_zone_radius
 
 Bounds = tuple[float, float, float, float]
 

@@ -11,8 +11,8 @@ from shapely.geometry import Point
 from terrain.asbuilt.model import BuiltShot, BuiltShots, Stage, Verdict
 from terrain.grid import Array
 from terrain.review.disc import cut_facets, depth_at, fill_facets
-from terrain.review.zones import keep_off_radius
 from terrain.site.model import Site
+from terrain.site.root_zones import keep_off_radius
 from terrain.study import Study
 
 # Soil thinner than this is not told from rough turf; common practice, no published source.

@@ -15,8 +15,8 @@ from terrain.errors import OutputError
 from terrain.exchange.job import Job
 from terrain.exchange.traced import contours, rings
 from terrain.grid import Array
-from terrain.review.zones import keep_off_radius, root_zone_radius
 from terrain.site.measured import library
+from terrain.site.root_zones import keep_off_radius, root_zone_radius
 from terrain.units import show_length
 
 # Layer and its colour by the numbers of the format: 7 is black on paper and white on a dark screen.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from terrain.review.zones import FOOT, INCH
+from terrain.site.root_zones import FOOT, INCH
 
 
 @dataclass(frozen=True)

@@ -11,9 +11,9 @@ from terrain.review.pits import pit_findings
 from terrain.review.setbacks import toe_setback
 from terrain.review.slopes import area_steeper
 from terrain.review.words import listed
-from terrain.review.zones import FOOT, INCH
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
+from terrain.site.root_zones import FOOT, INCH
 from terrain.units import Units, show_area, show_length
 
 LINE_AWAY = 10.0 * FOOT  # 29 CFR 1926.1408 Table A, lines to 50 kV

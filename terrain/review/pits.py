@@ -10,10 +10,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from terrain.findings import Finding, Level
-from terrain.review.zones import FOOT, INCH
 from terrain.shape.proposal import Proposal
 from terrain.site.features import Basin
 from terrain.site.model import Site
+from terrain.site.root_zones import FOOT, INCH
 from terrain.units import Units, show_length
 
 # Depths of an open pit at which a duty of the employer begins (29 CFR 1926 Subpart P), metres.

@@ -12,9 +12,9 @@ from shapely.geometry import Polygon
 from terrain.findings import Finding
 from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.disc import Facets, Place, cut_facets, fill_facets, over
-from terrain.review.zones import FOOT
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
+from terrain.site.root_zones import FOOT
 from terrain.units import Units, show_length, show_place
 
 LEAST_SETBACK = 2.0 * FOOT

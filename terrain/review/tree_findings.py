@@ -20,8 +20,8 @@ from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.model import TreeCheck
 from terrain.review.species import SOURCE, sensitivity
 from terrain.review.words import listed, percent
-from terrain.review.zones import INCH, root_rule
 from terrain.site.model import Site, Tree
+from terrain.site.root_zones import INCH, root_rule
 from terrain.units import Units, show_area, show_length, show_volume
 
 SHARE_MOST = "Minnesota Stormwater Manual citing Johnson 1999: disturb at most 25 % of the roots"

@@ -25,7 +25,10 @@ from terrain.review.disc import (
     polygon_area_in_disc,
 )
 from terrain.review.model import DepthBand, Ring, RootsMet, TreeCheck
-from terrain.review.zones import (
+from terrain.shape.proposal import Proposal
+from terrain.site.features import basin_outline
+from terrain.site.model import Site, Tree
+from terrain.site.root_zones import (
     FOOT,
     INCH,
     anchorage_radius,
@@ -35,9 +38,6 @@ from terrain.review.zones import (
     root_zone_radius,
     structural_root_zone,
 )
-from terrain.shape.proposal import Proposal
-from terrain.site.features import basin_outline
-from terrain.site.model import Site, Tree
 
 BAND = {"m": 0.10, "ft": 4.0 * INCH}  # depth to a band, a round figure in either system
 RING = {"m": 1.0, "ft": 3.0 * FOOT}  # width of a ring, likewise

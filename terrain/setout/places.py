@@ -11,12 +11,12 @@ from shapely.geometry import LineString, Point, Polygon
 
 from terrain.ground.model import Ground
 from terrain.review.disc import cut_facets, depth_at, fill_facets, over
-from terrain.review.zones import keep_off_radius
 from terrain.setout.model import Spot
 from terrain.shape.proposal import Proposal
 from terrain.site.features import basin_outline
 from terrain.site.model import Site
 from terrain.site.points import Place
+from terrain.site.root_zones import keep_off_radius
 from terrain.units import show_length
 
 FEWEST_ROUND = 6  # stakes round a keep-off, at least: they carry a fence

@@ -15,13 +15,13 @@ from shapely.geometry.base import BaseGeometry
 from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.review.disc import cut_facets, depth_at, fill_facets
-from terrain.review.zones import flare_radius
 from terrain.setout.chains import tape_all
 from terrain.setout.known import STAKE, known_points
 from terrain.setout.model import Known, Level, SetOut, Stake, Tapes
 from terrain.setout.places import Lines, stake_spots
 from terrain.site.model import Site
 from terrain.site.points import Place
+from terrain.site.root_zones import flare_radius
 from terrain.site.tapes import side_of
 from terrain.study import Study
 from terrain.units import Units, show_length

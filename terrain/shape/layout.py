@@ -13,7 +13,6 @@ from shapely.geometry import MultiPolygon, Polygon
 from terrain.errors import InputError
 from terrain.grid import Array, Grid, Mask
 from terrain.ground.model import Ground
-from terrain.review.zones import keep_off_radius
 from terrain.shape.clearance import fill_clearance, nodes_in, polygon_clearance
 from terrain.shape.digs import Dig, check_digs, digs_of
 from terrain.shape.easing import Easing, easing
@@ -23,6 +22,7 @@ from terrain.shape.retained import Retained, retained_edges, stone_holds
 from terrain.shape.triangulate import Triangulation, triangulate
 from terrain.shape.worked import Hold, disc_polygon, edge_points, evenly_along, linework, worked_ground
 from terrain.site.model import Site
+from terrain.site.root_zones import keep_off_radius
 
 # Toe width where the site file states none, as a share of the radius of the largest circle that fits the bed, and the
 # widest that may be asked for: beyond it nothing of the face is left. Common practice, no published source.

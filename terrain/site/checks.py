@@ -10,9 +10,9 @@ from shapely.affinity import scale
 from shapely.geometry import LineString, MultiPoint, Point, Polygon
 
 from terrain.errors import InputError
-from terrain.review.zones import check_rule
 from terrain.site.feature_checks import settled_features
 from terrain.site.model import Site, Soil
+from terrain.site.root_zones import check_rule
 from terrain.site.shots import settled_survey
 from terrain.site.trees import settled_trees, tree_key
 from terrain.units import show_length, show_place, unit_length

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from terrain.errors import InputError
-from terrain.review.zones import combined_trunk, keep_off_from_flare_edge, root_zone_radius, trunk_from_girth
 from terrain.site.model import Site, Tree
+from terrain.site.root_zones import combined_trunk, keep_off_from_flare_edge, root_zone_radius, trunk_from_girth
 from terrain.units import Units, show_length
 
 _HAIR = 1e-9  # metres: lengths that were written equal may differ by rounding

@@ -17,10 +17,10 @@ from terrain.ground.model import Ground
 from terrain.review.disc import TOUCH, cut_facets, fill_facets, held, nearest
 from terrain.review.keep_off_proof import prove_keep_offs
 from terrain.review.trees import check_trees
-from terrain.review.zones import keep_off_radius
 from terrain.shape.berm import shape_berm
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Basin, Channel, RetainedEdge, Site
+from terrain.site.root_zones import keep_off_radius
 
 SEEDS = range(40)
 LEAST = 30  # of them with a tree

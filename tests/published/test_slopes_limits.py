@@ -6,7 +6,7 @@ import pytest
 
 from terrain.review.bounds import BOUNDS
 from terrain.review.slopes import slope_class
-from terrain.review.zones import FOOT, INCH
+from terrain.site.root_zones import FOOT, INCH
 from terrain.units import parse_slope, show_slope
 
 # Run:rise, per cent, degrees: arithmetic (100 / H, atan 1 / H).

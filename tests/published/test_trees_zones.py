@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from terrain.errors import InputError
-from terrain.review.zones import (
+from terrain.site.model import Tree
+from terrain.site.root_zones import (
     FOOT,
     INCH,
     RULES,
@@ -20,7 +21,6 @@ from terrain.review.zones import (
     structural_root_zone,
     trunk_from_girth,
 )
-from terrain.site.model import Tree
 
 
 def feet(rule: str, inches: float) -> float:

@@ -7,8 +7,8 @@ from shapely.geometry import box
 from terrain.review.cautions import PERMIT_VOLUME, caution_findings
 from terrain.review.pits import pit_duty
 from terrain.review.trees import check_trees
-from terrain.review.zones import FOOT
 from terrain.site.model import Tree
+from terrain.site.root_zones import FOOT
 
 BED = box(5.0, 5.0, 15.0, 15.0)
 TREE = Tree("bur oak", (16.5, 10.0), 0.5, 0.5, 1.5)

@@ -10,8 +10,8 @@ from shapely.geometry import Polygon, box
 from terrain.review.bounds import BOUNDS
 from terrain.review.buildings import fall_away, walls_of, worst_fall
 from terrain.review.drainage import check_drainage
-from terrain.review.zones import FOOT, INCH
 from terrain.site.model import Building
+from terrain.site.root_zones import FOOT, INCH
 
 BED = box(2.0, 2.0, 18.0, 18.0)
 HOUSE = Building("house", box(6.0, 14.0, 14.0, 18.0), 1.5)

@@ -10,10 +10,10 @@ from shapely.geometry import box
 from terrain.review.drainage import check_drainage
 from terrain.review.edges import edge_findings, overall_height
 from terrain.review.trees import check_trees
-from terrain.review.zones import FOOT, INCH
 from terrain.shape.digs import digs_of, dug_out
 from terrain.site.features import Basin, Channel, RetainedEdge
 from terrain.site.model import Berm, CrestPoint, Tree
+from terrain.site.root_zones import FOOT, INCH
 
 BED = box(2.0, 2.0, 18.0, 18.0)
 

@@ -6,8 +6,8 @@ from shapely.geometry import box
 
 from terrain.review.disc import fill_facets
 from terrain.review.setbacks import cut_setback, nearest_to_line, setback_findings, toe_setback
-from terrain.review.zones import FOOT
 from terrain.site.model import Berm, CrestPoint
+from terrain.site.root_zones import FOOT
 
 LOT = box(0.0, 0.0, 20.0, 20.0)
 

@@ -25,11 +25,11 @@ from terrain.look.model import Look
 from terrain.review.bounds import BOUNDS
 from terrain.review.disc import fill_facets, held
 from terrain.review.review import review
-from terrain.review.zones import keep_off_radius, root_zone_radius
 from terrain.shape.berm import build, scale_for_soil
 from terrain.shape.prepared import Prepared, prepare
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site, Tree
+from terrain.site.root_zones import keep_off_radius, root_zone_radius
 from terrain.study import Study
 from viewer.live.wish import Wish, with_wish
 from viewer.screen.window import Shown, shown_window
