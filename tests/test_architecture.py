@@ -20,11 +20,10 @@ ON_TOP = {
 
 # A module may import its own level and every level above its line here; the longest matching prefix decides.
 LEVELS = (
-    ("terrain.errors", "terrain.grid", "terrain.findings", "terrain.units"),
-    # Root zone rules, soil measures and prisms are tables and kernels that more than one stage reads.
+    ("terrain.errors", "terrain.grid", "terrain.findings", "terrain.units", "terrain.volumes"),
+    ("terrain.prisms",),
     ("terrain.site.model", "terrain.site.features", "terrain.site.written", "terrain.site.root_zones"),
     ("terrain.site",),
-    ("terrain.earthwork.states", "terrain.earthwork.prisms", "terrain.earthwork.volumes"),
     ("terrain.ground",),
     ("terrain.shape",),
     ("terrain.earthwork",),

@@ -14,7 +14,6 @@ import shapely
 
 from terrain.asbuilt.model import BuiltShot, Missing, Stage
 from terrain.earthwork.ranges import CENTRAL_90
-from terrain.earthwork.states import loose_to_order, placed_to_loose
 from terrain.errors import InputError
 from terrain.grid import Array, frozen
 from terrain.ground.choose import FittedGround, fit_ground, heights_at
@@ -23,6 +22,7 @@ from terrain.ground.shots import local_shots
 from terrain.ground.sureness import mean_sureness
 from terrain.ground.threads import one_thread
 from terrain.review.disc import Facets, over
+from terrain.site.soil_states import loose_to_order, placed_to_loose
 from terrain.study import Study
 
 BY_DIFFERENCES = "kriging of the differences from the plan"

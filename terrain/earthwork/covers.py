@@ -5,9 +5,9 @@ from __future__ import annotations
 import shapely
 from shapely.geometry import MultiPolygon, Point, Polygon
 
-from terrain.earthwork.prisms import prism_volume
 from terrain.errors import InputError
 from terrain.ground.model import Ground
+from terrain.prisms import prism_volume
 from terrain.shape.digs import Dig, digs_of
 from terrain.shape.mesh import YardMesh
 from terrain.site.features import Basin

@@ -9,12 +9,12 @@ from shapely.geometry import box
 
 from terrain.earthwork.end_areas import end_area_volume
 from terrain.earthwork.model import VolumeChecks
-from terrain.earthwork.prisms import prism_volume
 from terrain.earthwork.sections import cut_sections
 from terrain.earthwork.solid import Solid, round_offset, solid_between, solid_volume
 from terrain.earthwork.unit_area import grid_volume, unit_area_volume
 from terrain.earthwork.zero_line import Slab
 from terrain.grid import Array
+from terrain.prisms import prism_volume
 from terrain.shape.mesh import YardMesh
 from terrain.shape.proposal import Proposal
 

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from terrain.earthwork.measured import Measured
 from terrain.earthwork.model import Layer, Moves
-from terrain.earthwork.states import (
+from terrain.site.model import Bed, Soil
+from terrain.site.soil_states import (
     Factors,
     bank_to_loose,
     bank_to_placed,
@@ -15,7 +16,6 @@ from terrain.earthwork.states import (
     placed_to_bank,
     placed_to_loose,
 )
-from terrain.site.model import Bed, Soil
 from terrain.site.soils import soil_factors
 
 SOD = "sod"

@@ -16,11 +16,11 @@ from terrain.earthwork.need import soil_need
 from terrain.earthwork.ranges import central_range, cut_shares, fill_shares
 from terrain.earthwork.sections import cut_sections, long_axis
 from terrain.earthwork.solid import fill_solid, solid_volume
-from terrain.earthwork.states import check_factors, day_one_factor
 from terrain.earthwork.unit_area import grid_volume, unit_area_volume
 from terrain.ground.model import Ground
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site, Soil
+from terrain.site.soil_states import check_factors, day_one_factor
 
 
 def measure_earthwork(site: Site, ground: Ground, proposal: Proposal) -> Earthwork:

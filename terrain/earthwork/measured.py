@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from terrain.earthwork.covers import gravel_volume, mulch_ground
 from terrain.earthwork.cuts import cut_volumes
-from terrain.earthwork.prisms import prism_volume
 from terrain.ground.model import Ground
+from terrain.prisms import prism_volume
 from terrain.shape.mesh import YardMesh
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site

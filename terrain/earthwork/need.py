@@ -9,8 +9,8 @@ from terrain.earthwork.layers import OWN_SOIL, SPARE_SOIL, bank_of, soil_balance
 from terrain.earthwork.measured import Measured
 from terrain.earthwork.model import Layer, Share
 from terrain.earthwork.ranges import in_loose, order_shares
-from terrain.earthwork.states import day_one_factor
 from terrain.site.model import Bed, Soil
+from terrain.site.soil_states import day_one_factor
 
 
 @dataclass(frozen=True)

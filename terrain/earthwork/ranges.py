@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from statistics import NormalDist
 
 from terrain.earthwork.model import Share
-from terrain.earthwork.states import Factors, bank_to_loose, loose_to_order, placed_to_loose
 from terrain.grid import Array, Mask
 from terrain.site.model import Soil
+from terrain.site.soil_states import Factors, bank_to_loose, loose_to_order, placed_to_loose
 from terrain.site.soils import soil_factors
 
 CENTRAL_90 = NormalDist().inv_cdf(0.95)  # standard deviations from the middle to either end of the central 90 %

@@ -11,9 +11,9 @@ from typing import Literal
 
 import numpy as np
 
-from terrain.earthwork.prisms import positive_mean
-from terrain.earthwork.volumes import CutFill
 from terrain.grid import Array, Mask
+from terrain.prisms import positive_mean
+from terrain.volumes import CutFill
 
 SplitMethod = Literal["four corners", "proportional", "bilinear", "rising diagonals", "falling diagonals"]
 

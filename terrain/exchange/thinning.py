@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from terrain.earthwork.prisms import prism_volume
 from terrain.exchange.lattice import Index, Lattice, coarse_triangles, lattice_of, strays
 from terrain.grid import Array, Grid, Mask, frozen
+from terrain.prisms import prism_volume
 from terrain.shape.facets import facets_over, keep_slope
 from terrain.shape.mesh import YardMesh
 

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 
 from terrain.earthwork.layers import GRAVEL
 from terrain.earthwork.ranges import CENTRAL_90, GROUND, SETTLEMENT_RANGE, SHRINK_RANGE, SOD_DEVIATION, swell_range
-from terrain.earthwork.states import ground_factors
 from terrain.order.cells import Cell, Page, Row, given, head, live, text
 from terrain.order.chain import STEPS, formula
 from terrain.order.estimate import Estimate
 from terrain.order.words import CONVENTION, soils_on_the_job
 from terrain.site.model import Soil
+from terrain.site.soil_states import ground_factors
 from terrain.site.soils import soil_factors
 from terrain.units import Units, unit_length, unit_volume
 

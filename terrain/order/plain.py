@@ -8,10 +8,10 @@ from dataclasses import asdict
 from terrain.earthwork.haul import Haul
 from terrain.earthwork.heights import HeightRow
 from terrain.earthwork.order import CostLine, Item, Order
-from terrain.earthwork.states import ground_factors
 from terrain.earthwork.stone import EdgeStones, edge_stones
 from terrain.order.estimate import Estimate, WhatIf
 from terrain.order.words import soils_on_the_job, top_of
+from terrain.site.soil_states import ground_factors
 
 Plain = dict[str, object]
 

@@ -10,10 +10,10 @@ from terrain.earthwork.heights import SHORT, top_height
 from terrain.earthwork.layers import MULCH
 from terrain.earthwork.model import Share
 from terrain.earthwork.order import CostLine, Item, Order
-from terrain.earthwork.states import Factors, ground_factors
 from terrain.earthwork.stone import POUND, EdgeStones
 from terrain.order.estimate import Estimate
 from terrain.site.model import Soil
+from terrain.site.soil_states import Factors, ground_factors
 from terrain.site.soils import SOILS, SOURCE
 from terrain.units import Units, show_length, show_volume, unit_volume
 

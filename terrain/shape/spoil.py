@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from terrain.earthwork.prisms import prism_volume
-from terrain.earthwork.states import bank_to_placed, ground_factors, loose_to_order
 from terrain.grid import Array
+from terrain.prisms import prism_volume
 from terrain.shape.digs import dug_out
 from terrain.shape.layout import Layout
 from terrain.site.model import Site
+from terrain.site.soil_states import bank_to_placed, ground_factors, loose_to_order
 
 
 def own_soil(site: Site, layout: Layout, existing: Array) -> float:

@@ -12,8 +12,8 @@ from berm_yards import StarYard, circle, cone, kidney, raised_cosine
 from hypothesis import given
 from hypothesis import strategies as st
 
-from terrain.earthwork.prisms import prism_volume
 from terrain.earthwork.solid import Solid, fill_solid, round_offset
+from terrain.prisms import prism_volume
 from terrain.shape.mesh import YardMesh
 
 

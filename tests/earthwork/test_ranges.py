@@ -22,8 +22,8 @@ from terrain.earthwork.ranges import (
     order_shares,
     swell_range,
 )
-from terrain.earthwork.states import loose_to_order
 from terrain.site.model import Soil
+from terrain.site.soil_states import loose_to_order
 
 
 def test_fill_range_is_the_mean_ground_error_and_the_sod_over_the_worked_area() -> None:

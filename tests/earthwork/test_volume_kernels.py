@@ -16,9 +16,9 @@ from terrain.earthwork.end_areas import (
     prismoidal_series,
     prismoidal_volume,
 )
-from terrain.earthwork.prisms import positive_mean, prism_volume, triangle_areas
 from terrain.earthwork.unit_area import SplitMethod, grid_volume, node_weights, unit_area_volume
 from terrain.grid import Array
+from terrain.prisms import positive_mean, prism_volume, triangle_areas
 
 DEFAULT_CELL = 0.25  # feet, as the site file of the design page shows it
 METHODS: tuple[SplitMethod, ...] = (

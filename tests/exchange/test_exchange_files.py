@@ -18,13 +18,13 @@ import shapely
 from ezdxf.math import Vec3
 from shapely.geometry import Polygon, shape
 
-from terrain.earthwork.prisms import prism_volume
 from terrain.errors import InputError, OutputError
 from terrain.exchange import drawing_dxf
 from terrain.exchange.delivered import delivered_mesh
 from terrain.exchange.formats import FORMATS, need_libraries
 from terrain.exchange.job import Job
 from terrain.grid import Array
+from terrain.prisms import prism_volume
 from terrain.site.measured import Asked
 from terrain.site.model import Site
 from terrain.site.read import read_site

@@ -16,7 +16,6 @@ from berm_yards import StarYard, kidney, raised_cosine
 from hypothesis import given
 from hypothesis import strategies as st
 
-from terrain.earthwork.prisms import prism_volume
 from terrain.errors import OutputError
 from terrain.exchange import check
 from terrain.exchange.bodies import Body, ground_bodies, table_model, tree_body
@@ -24,6 +23,7 @@ from terrain.exchange.check import check_mesh_file, read_bodies
 from terrain.exchange.meshes import write_bodies
 from terrain.exchange.model_glb import linear
 from terrain.grid import Array
+from terrain.prisms import prism_volume
 from terrain.shape.mesh import YardMesh
 from terrain.site.model import Tree
 from viewer.palette import FILL_STEPS, SOIL, channels

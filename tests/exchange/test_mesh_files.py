@@ -15,10 +15,10 @@ from berm_yards import StarYard, circle, cone, kidney, raised_cosine
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from terrain.earthwork.prisms import prism_volume
 from terrain.errors import OutputError
 from terrain.exchange.meshes import FORMATS, MeshFiles, write_meshes
 from terrain.grid import Array
+from terrain.prisms import prism_volume
 from terrain.shape.mesh import YardMesh
 
 SOD = 0.05

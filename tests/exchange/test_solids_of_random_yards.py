@@ -10,11 +10,11 @@ import trimesh
 from random_sites import random_yard
 
 from terrain.earthwork.measure import measure_earthwork
-from terrain.earthwork.prisms import prism_volume
 from terrain.errors import InputError
 from terrain.exchange.bodies import ground_bodies, table_model
 from terrain.exchange.delivered import delivered_mesh
 from terrain.exchange.meshes import FORMATS, write_bodies, write_meshes
+from terrain.prisms import prism_volume
 from terrain.shape.berm import shape_berm
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site

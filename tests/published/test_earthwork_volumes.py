@@ -16,9 +16,9 @@ from terrain.earthwork.end_areas import (
     prismoidal_volume,
     three_level_correction,
 )
-from terrain.earthwork.prisms import prism_volume
 from terrain.earthwork.unit_area import SplitMethod, grid_volume, node_weights, unit_area_volume
 from terrain.errors import InputError
+from terrain.prisms import prism_volume
 
 CUBIC_FEET = 27.0  # cubic feet a cubic yard; the examples are worked in their own units
 

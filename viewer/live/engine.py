@@ -17,7 +17,6 @@ from terrain.earthwork.measure import measure_earthwork
 from terrain.earthwork.measured import measured_of
 from terrain.earthwork.need import soil_need
 from terrain.earthwork.ranges import central_range, fill_shares
-from terrain.earthwork.states import day_one_factor
 from terrain.grid import Array, Grid, frozen
 from terrain.ground.model import Ground
 from terrain.look.look import natural_look
@@ -30,6 +29,7 @@ from terrain.shape.prepared import Prepared, prepare
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site, Tree
 from terrain.site.root_zones import keep_off_radius, root_zone_radius
+from terrain.site.soil_states import day_one_factor
 from terrain.study import Study
 from viewer.live.wish import Wish, with_wish
 from viewer.screen.window import Shown, shown_window

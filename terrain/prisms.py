@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain.earthwork.volumes import CutFill
 from terrain.grid import Array
+from terrain.volumes import CutFill
 
 
 def triangle_areas(points: Array, triangles: NDArray[np.int64]) -> Array:
