@@ -28,6 +28,9 @@ NODES_ACROSS = 110
 # Two forms count as clearly different where their fills differ by this share of their sum, volume for volume.
 CLEARLY_DIFFERENT = 0.15
 FEWEST, MOST = 3, 5
+# Forms of one family that are shaped in full before it is given up: what differs on the coarse grid nearly always does
+# on the full one too.
+TRIES = 3
 # Width of the eased toe as a share of the radius of the largest circle in the bed; one for all, so that one layout of
 # the bed serves the whole search.
 TOE_SHARE = 0.3
@@ -95,10 +98,8 @@ def suggest(site: Site, ground: Ground, progress: Callable[[str], None] = lambda
         progress(f"trying forms: {family.name}")
         trials = _trials(site, coarse, spine, wish, family, np.random.default_rng(number))
         tried.append([(family, trial) for trial in sorted(trials, key=lambda trial: trial.cost)])
-    chosen = _different(tried)
-    finished = [_finished(family, trial.site, ground) for family, trial in chosen]
-    # On all its nodes a form may show a sign that it did not show on few.
-    return tuple(sorted(finished, key=lambda one: sum(sign.present for sign in one.look.signs)))
+    progress("shaping the best of them in full")
+    return _different(tried, ground)
 
 
 def coarser(site: Site, ground: Ground) -> Ground:
@@ -138,8 +139,10 @@ def _trials(
             prepared = prepare(candidate, ground)
         except InputError:
             continue
-        scale, proposal = _scaled(candidate, ground, prepared, aims[number % 2])
-        yield _judged(_times(candidate, scale), ground, proposal, wished_top, wished_soil)
+        _, proposal = _scaled(candidate, ground, prepared, aims[number % 2])
+        written = _as_built(candidate, proposal)
+        # Judged as the written site file builds it: heights beyond the limits' reach make another form than those met.
+        yield _judged(written, ground, build(written, ground, prepared, 1.0), wished_top, wished_soil)
 
 
 def _scaled(site: Site, ground: Ground, prepared: Prepared, wanted: float) -> tuple[float, Proposal]:
@@ -155,9 +158,13 @@ def _scaled(site: Site, ground: Ground, prepared: Prepared, wanted: float) -> tu
     return scale, proposal
 
 
-def _times(site: Site, factor: float) -> Site:
-    """The site with every crest height times a factor."""
-    crest = tuple(replace(point, height=factor * point.height) for point in site.berm.crest)
+def _as_built(site: Site, proposal: Proposal) -> Site:
+    """The site with the crest heights that came out, in steps that a crew can set out."""
+    step = STEPS[site.units][2]
+    crest = tuple(
+        replace(point, height=max(_stepped(built.built, step), 4.0 * step))
+        for point, built in zip(site.berm.crest, proposal.crest, strict=True)
+    )
     return replace(site, berm=replace(site.berm, crest=crest))
 
 
@@ -177,33 +184,49 @@ def _judged(site: Site, ground: Ground, proposal: Proposal, top: float, soil: fl
     cost = SIGN_COST * sum(sign.present for sign in look.signs) + NEAR_COST * nearest
     cost += TOP_COST * abs(float(proposal.fill.max()) - top) / max(top, 0.05)
     cost += SOIL_COST * abs(float(proposal.fill.sum()) - soil) / max(soil, 1e-9)
-    step = STEPS[site.units][2]
-    # Heights as built, so that the written site file asks for what it gets.
-    crest = tuple(
-        replace(point, height=max(_stepped(built.built, step), 4.0 * step))
-        for point, built in zip(site.berm.crest, proposal.crest, strict=True)
-    )
-    return _Trial(replace(site, berm=replace(site.berm, crest=crest)), proposal.fill, cost)
+    return _Trial(site, proposal.fill, cost)
 
 
-def _different(tried: list[list[tuple[Family, _Trial]]]) -> list[tuple[Family, _Trial]]:
-    """One of each family, the best that differs clearly from all taken before; then others while there are too few."""
-    taken: list[tuple[Family, _Trial]] = []
+def _different(tried: list[list[tuple[Family, _Trial]]], ground: Ground) -> tuple[Suggestion, ...]:
+    """One of each family, the best that differs clearly from all taken before; then others while there are too few.
 
-    def unlike(pair: tuple[Family, _Trial]) -> bool:
-        return all(_difference(pair[1].fill, other.fill) >= CLEARLY_DIFFERENT for _, other in taken)
+    Whether two forms differ is decided on the full grid, on the forms that are handed over.
+    """
+    taken: list[Suggestion] = []
+    known: list[_Trial] = []
+
+    def take(pairs: list[tuple[Family, _Trial]]) -> None:
+        tries = 0
+        for family, trial in pairs:
+            if tries == TRIES:
+                return
+            if not _unlike(trial.fill, [other.fill for other in known]):
+                continue
+            tries += 1
+            one = _finished(family, trial.site, ground)
+            if _unlike(one.proposal.fill, [other.proposal.fill for other in taken]):
+                taken.append(one)
+                known.append(trial)
+                return
 
     for trials in sorted(filter(None, tried), key=lambda trials: trials[0][1].cost):
         # A form with one more sign than its family's best is no good stand-in for it.
-        good = [pair for pair in trials if pair[1].cost < trials[0][1].cost + SIGN_COST / 2.0]
-        taken += [pair for pair in good if unlike(pair)][:1]
-    for pair in sorted((pair for trials in tried for pair in trials), key=lambda pair: pair[1].cost):
-        if len(taken) >= FEWEST:
+        take([pair for pair in trials if pair[1].cost < trials[0][1].cost + SIGN_COST / 2.0])
+    rest = sorted((pair for trials in tried for pair in trials), key=lambda pair: pair[1].cost)
+    while len(taken) < FEWEST:
+        before = len(taken)
+        take(rest)
+        if len(taken) == before:
             break
-        if unlike(pair):
-            taken.append(pair)
-    # Those added last may be better than some of the first.
-    return sorted(taken, key=lambda pair: pair[1].cost)[:MOST]
+    # Best first; on all its nodes a form may show a sign that it did not show on few.
+    signs = [sum(sign.present for sign in one.look.signs) for one in taken]
+    order = sorted(range(len(taken)), key=lambda k: (signs[k], known[k].cost))
+    return tuple(taken[k] for k in order[:MOST])
+
+
+def _unlike(fill: np.ndarray, others: list[np.ndarray]) -> bool:
+    """Whether a fill differs clearly from all others."""
+    return all(_difference(fill, other) >= CLEARLY_DIFFERENT for other in others)
 
 
 def _difference(one: np.ndarray, other: np.ndarray) -> float:
