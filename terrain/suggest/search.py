@@ -195,14 +195,13 @@ def _different(tried: list[list[tuple[Family, _Trial]]], ground: Ground) -> tupl
     taken: list[Suggestion] = []
     known: list[_Trial] = []
 
-    def take(pairs: list[tuple[Family, _Trial]]) -> None:
-        tries = 0
+    def take(pairs: list[tuple[Family, _Trial]], tries: int) -> None:
         for family, trial in pairs:
-            if tries == TRIES:
+            if tries == 0:
                 return
             if not _unlike(trial.fill, [other.fill for other in known]):
                 continue
-            tries += 1
+            tries -= 1
             one = _finished(family, trial.site, ground)
             if _unlike(one.proposal.fill, [other.proposal.fill for other in taken]):
                 taken.append(one)
@@ -211,11 +210,11 @@ def _different(tried: list[list[tuple[Family, _Trial]]], ground: Ground) -> tupl
 
     for trials in sorted(filter(None, tried), key=lambda trials: trials[0][1].cost):
         # A form with one more sign than its family's best is no good stand-in for it.
-        take([pair for pair in trials if pair[1].cost < trials[0][1].cost + SIGN_COST / 2.0])
+        take([pair for pair in trials if pair[1].cost < trials[0][1].cost + SIGN_COST / 2.0], TRIES)
     rest = sorted((pair for trials in tried for pair in trials), key=lambda pair: pair[1].cost)
     while len(taken) < FEWEST:
         before = len(taken)
-        take(rest)
+        take(rest, TRIES * len(FAMILIES))
         if len(taken) == before:
             break
     # Best first; on all its nodes a form may show a sign that it did not show on few.

@@ -15,7 +15,7 @@ KINDS = ("cone crest", "central peak", "hip roof")
 NODES = 90  # along the longer side of the bed
 
 
-def unnatural_bed(kind: str, seed: int) -> tuple[Site, Ground]:
+def unnatural_bed(kind: str, seed: int, nodes: int = NODES) -> tuple[Site, Ground]:
     """A bed of any outline on falling ground, two in three with a tree beside it, and a crest of that kind."""
     rng = np.random.default_rng([17, seed])
     outline = random_outline(rng, rng.uniform(1.5, 4.0), FAMILIES[seed % len(FAMILIES)]).polygon
@@ -27,7 +27,7 @@ def unnatural_bed(kind: str, seed: int) -> tuple[Site, Ground]:
         spot = outline.exterior.interpolate(rng.uniform(), normalized=True)
         trees = [Tree("oak", (spot.x, spot.y), 0.4, 0.5, reach * rng.uniform(0.2, 0.5))]
     west, south, east, north = outline.bounds
-    cell = max(east - west, north - south) / NODES
+    cell = max(east - west, north - south) / nodes
     nx, ny = (int(size / cell) + 13 for size in (east - west, north - south))
     grid = Grid(west - 6 * cell, south - 6 * cell, cell, nx, ny)
     x, y = np.meshgrid(grid.x, grid.y)
