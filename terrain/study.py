@@ -12,6 +12,7 @@ from terrain.ground.model import Ground
 from terrain.review.model import Review
 from terrain.review.review import review
 from terrain.shape.berm import shape_berm
+from terrain.shape.crest import with_heights
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 
@@ -50,6 +51,7 @@ def run_site(site: Site, progress: Progress = quietly) -> Study:
     """
     progress("modelling the ground")
     ground = model_ground(site)
+    site = with_heights(site, ground)
     progress("shaping the berm")
     proposal = shape_berm(site, ground)
     progress("measuring the earthwork")

@@ -6,6 +6,7 @@ import numpy as np
 
 from terrain.grid import Array, frozen
 from terrain.ground.model import Ground
+from terrain.shape.crest import crest_heights
 from terrain.shape.digs import dug_out, dug_triangles
 from terrain.shape.envelope import limit_surface
 from terrain.shape.facets import keep_slope
@@ -54,7 +55,7 @@ def scale_for_soil(site: Site, ground: Ground, prepared: Prepared, loose: float)
 def proposed_vertices(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Array:
     """(v,) finished elevation at the layout's vertices, metres, for the site's crest heights times `scale`."""
     layout, grid = prepared.layout, prepared.layout.grid
-    heights = scale * np.array([point.height for point in site.berm.crest])
+    heights = scale * crest_heights(site, ground)
     asked = _before_easing(prepared.eased, np.maximum(heights - prepared.crest_lift, 0.0))
     wish = np.maximum(np.tensordot(asked, prepared.maps, axes=1), 0.0)
     if site.terrace:
@@ -152,11 +153,11 @@ def _crest(site: Site, prepared: Prepared, ground: Ground, fill: Array, scale: f
     return tuple(
         built_crest(
             (point.x, point.y),
-            scale * point.height,
+            float(scale * height),
             float(ground.grid.sample(fill, np.array([[point.x, point.y]]))[0]),
             ground,
             prepared.layout,
             site.berm.max_slope,
         )
-        for point in site.berm.crest
+        for point, height in zip(site.berm.crest, crest_heights(site, ground), strict=True)
     )

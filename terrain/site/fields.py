@@ -37,6 +37,7 @@ THICKEST_TRUNK = 4.0  # metres of diameter
 HIGHEST_CREST = 5.0  # metres over existing grade
 LARGEST_LOSS = 0.5  # share lost to shrinking or settling
 LOOSE_WEIGHTS = (300.0, 2600.0)  # kg/m3, from dry compost to wet stone
+_CREST = ("x", "y", "height")
 _HIGHEST_COUNT = 1_000_000
 _BREAKLINES = "Accepted: a list of lines, each of two or more [x, y, elevation]."
 
@@ -210,12 +211,16 @@ def _pair(value: Any, at: FieldReader) -> tuple[float, float]:
 def _crest_point(value: Any, at: FieldReader) -> CrestPoint:
     if isinstance(value, CrestPoint):
         return value
-    row = [value.get(key) for key in ("x", "y", "height")] if isinstance(value, Mapping) else value
-    if not isinstance(row, Sequence) or isinstance(row, str) or len(row) != 3:
+    if isinstance(value, Mapping) and set(value) == {"x", "y", "elevation"}:
+        east, north, level = (_length(value[key], at) for key in ("x", "y", "elevation"))
+        return CrestPoint(east, north, 0.0, level)
+    row = [value[key] for key in _CREST if key in value] if isinstance(value, Mapping) else value
+    if not isinstance(row, Sequence) or isinstance(row, str) or len(row) != 3 or len(value) != 3:
         raise InputError(
             "",
             f"{as_written(value)} is not a crest point.",
-            'Accepted: [x, y, height over existing grade], such as [18, 20, "22 in"].',
+            'Accepted: [x, y, height over existing grade], such as [18, 20, "22 in"], or its elevation, such as '
+            "{ x = 18, y = 20, elevation = 101.5 }.",
         )
     height = _length_within(row[2], at, -math.inf, HIGHEST_CREST, "a height")
     if height <= 0.0:

@@ -206,11 +206,16 @@ class Building:
 
 @dataclass(frozen=True)
 class CrestPoint:
-    """A high point of the crest: place in metres and wished height over existing grade in metres."""
+    """A high point of the crest: place in metres and wished height over existing grade in metres.
+
+    Where `elevation` (metres) is given it stands in for the height, which is then 0.0: what the height is, only the
+    ground can tell (`terrain.shape.crest`).
+    """
 
     x: float
     y: float
     height: float
+    elevation: float | None = None
 
 
 @dataclass(frozen=True)

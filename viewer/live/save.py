@@ -74,7 +74,7 @@ def with_wish_written(text: str, before: Wish, wish: Wish, units: Units) -> str:
     bed: Any = document["bed"]
     if not wish.outline.equals(before.outline):
         bed["outline"] = _outline(wish.outline, units)
-    if wish.crest != before.crest:
+    if wish.crest != before.crest or any("elevation" in row for row in berm["crest"] if isinstance(row, Mapping)):
         _write_crest(berm, before.crest, wish.crest, units)
     for key, written in _berm_texts(wish, units).items():
         if getattr(wish, key) == getattr(before, key):
@@ -109,6 +109,10 @@ def _write_crest(berm: Any, before: tuple[CrestPoint, ...], crest: tuple[CrestPo
             rows.insert(low + changed + k, _crest_row(crest[first + changed + k], units))
         for k in range(changed):
             _change_row(rows, low + k, before[low + k], crest[first + k], units)
+    for k, row in enumerate(rows):
+        # A wish knows heights only: a point that was given by its elevation would read back as another wish.
+        if isinstance(row, Mapping) and "elevation" in row:
+            rows[k] = _crest_row(crest[k], units)
 
 
 def _change_row(rows: Rows, at: int, old: CrestPoint, new: CrestPoint, units: Units) -> None:

@@ -10,6 +10,7 @@ from time import perf_counter
 import numpy as np
 
 from terrain.ground.existing import model_ground
+from terrain.shape.crest import with_heights
 from terrain.site.model import Site
 from terrain.study import Progress, quietly
 from viewer.live.draft import draft_path, read_draft, remove_draft, write_draft
@@ -49,7 +50,9 @@ class Session:
         progress("reading the site file")
         site, self.text = site_of(path)
         progress("modelling the ground")
-        self.bench = set_up(site, model_ground(site))
+        ground = model_ground(site)
+        site = with_heights(site, ground)
+        self.bench = set_up(site, ground)
         self.saved = wish_of_site(site)
         self.history = History(self.saved)
         draft = read_draft(path, site)
