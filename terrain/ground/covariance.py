@@ -12,12 +12,13 @@ from terrain.grid import Array
 
 @dataclass(frozen=True)
 class Covariance:
-    """Matern covariance of half-integer smoothness.
+    """Matern covariance of one of four smoothnesses.
 
     Parameters
     ----------
     smoothness
-        0.5 (rough ground: continuous, creased at the shots), 1.5 (once differentiable) or 2.5 (twice).
+        0.5 (rough ground: continuous, creased at the shots), 1 (at a long reach the surface is nearly the thin
+        plate), 1.5 (once differentiable) or 2.5 (twice).
     reach
         Distance u0 in frame units in exp(-u / u0); the "phi" of Diggle and Ribeiro, Model-based Geostatistics
         (2007).
@@ -34,13 +35,23 @@ def correlation(distance: Array, smoothness: float, reach: float) -> Array:
     """Correlation at distances in frame units, from a = distance / reach: e^-a times a polynomial in a.
 
     1 for smoothness 0.5, 1 + a for 1.5, 1 + a + a^2/3 for 2.5: closed forms for half-integer smoothness in
-    Rasmussen and Williams, Gaussian Processes for Machine Learning (2006), eq. 4.17.
+    Rasmussen and Williams, Gaussian Processes for Machine Learning (2006), eq. 4.17. For smoothness 1 it is a K1(a),
+    eq. 4.14 there, K1 being the modified Bessel function of the second kind.
     """
     a = distance / reach
+    if smoothness == 1.0:
+        return _first_bessel(a)
     fall = np.exp(-a)
     if smoothness > 0.5:
         fall *= 1.0 + a if smoothness == 1.5 else 1.0 + a + a * a / 3.0
     return np.asarray(fall)
+
+
+def _first_bessel(a: Array) -> Array:
+    """The product a K1(a), which is 1 at 0."""
+    from scipy.special import k1
+
+    return np.asarray(np.where(a > 0.0, a * k1(np.where(a > 0.0, a, 1.0)), 1.0))
 
 
 def nearby_scale(covariance: Covariance) -> float:

@@ -18,7 +18,7 @@ from ground_references import REFERENCES, Array, Reference
 from scipy.spatial import Delaunay
 
 from terrain import interpolate
-from terrain.ground.choose import TIE, fit_ground
+from terrain.ground.choose import fit_ground
 from terrain.ground.shots import local_shots
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "ground"))
@@ -144,5 +144,7 @@ def test_left_out_spot_heights() -> None:
     tie = 2.0 * float(squares.std(ddof=1)) / np.sqrt(len(squares))
     print(f"  ours less {best}: {rms(rows[OURS]) - rms(rows[best]):+.4g} ft")
     assert squares.mean() <= tie
-    # Within the 5 % that the choice counts as a tie; forty errors scatter by 11 %.
-    assert fitted.errors[fitted.method] <= (1.0 + TIE) * rms(rows[best])
+    # Fitted anew without each shot, ours is within 2 % of the best, where forty errors scatter by 11 %; as the choice
+    # itself works it out, with one covariance for all, it is no worse.
+    assert rms(rows[OURS]) <= 1.02 * rms(rows[best])
+    assert fitted.errors[fitted.method] <= rms(rows[best])

@@ -157,9 +157,19 @@ def test_sill_follows_from_the_reach_for_exact_shots(shots: LocalShots) -> None:
     assert deviance_of(table, replace(fitted, sill=0.99 * fitted.sill)) > top
 
 
-@pytest.mark.parametrize("smoothness", [0.5, 1.5, 2.5])
+@pytest.mark.parametrize("smoothness", [0.5, 1.0, 1.5, 2.5])
 def test_correlation_falls_from_one(smoothness: float) -> None:
     values = correlation(np.linspace(0.0, 30.0, 400), smoothness, 1.0)
     assert values[0] == 1.0
     assert (np.diff(values) < 0.0).all()
     assert values[-1] < 1e-9
+
+
+def test_correlation_between_rough_and_smooth_is_that_of_the_tables() -> None:
+    # a K1(a) from Abramowitz and Stegun, Handbook of Mathematical Functions (1964), table 9.8: e K1(1) = 1.6361534863,
+    # e^2 K1(2) = 1.0334768471.
+    printed = np.array([1.0, 1.6361534863 / np.e, 2.0 * 1.0334768471 / np.e**2])
+    assert correlation(np.array([0.0, 3.0, 6.0]), 1.0, 3.0) == pytest.approx(printed, abs=1e-9)
+    rough, between, smooth = (correlation(np.linspace(0.05, 0.4, 8), kind, 1.0) for kind in (0.5, 1.0, 1.5))
+    assert (rough < between).all()
+    assert (between < smooth).all()
