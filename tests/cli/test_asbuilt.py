@@ -61,6 +61,7 @@ def test_the_summary_names_both_stages_and_the_volume(checked: tuple) -> None:
     assert {"day_one_m", "settled_m"} <= set(built["shots"][0])
 
 
+@pytest.mark.slow
 def test_soil_against_the_trunk_ends_with_status_one(root: Path, hummock: Callable, tmp_path: Path) -> None:
     file = write_shots(tmp_path / "built.csv", root, 0.0, 0.2)
     ended = hummock("asbuilt", root / SITE, "--shots", file, "--json", "--settled", "--out", tmp_path / "out")
@@ -70,6 +71,7 @@ def test_soil_against_the_trunk_ends_with_status_one(root: Path, hummock: Callab
     assert any(f["level"] == "stop" and f["topic"] == "trees" for f in built["findings"])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("text", "words", "said"),
     [

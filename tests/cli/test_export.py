@@ -67,6 +67,7 @@ def test_the_model_to_look_at_has_its_trees(exported: tuple) -> None:
     assert trimesh.Trimesh(bodies["fill"].vertices, bodies["fill"].faces).is_watertight
 
 
+@pytest.mark.slow
 def test_json_stands_alone_on_standard_output(tmp_path: Path, root: Path, hummock: Callable) -> None:
     out = tmp_path / "out"
     ended = hummock("export", root / SITE, "--to", "PLY, csv", "--json", "--tolerance", "1 cm", "--out", out)
@@ -79,6 +80,7 @@ def test_json_stands_alone_on_standard_output(tmp_path: Path, root: Path, hummoc
     assert told["mesh_strays_m"] <= 0.01
 
 
+@pytest.mark.slow
 def test_shape_thins_its_meshes_to_a_stated_tolerance(tmp_path: Path, root: Path, hummock: Callable) -> None:
     ended = hummock("shape", root / SITE, "--json", "--out", tmp_path)
     assert ended.returncode == 0, ended.stderr

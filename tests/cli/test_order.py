@@ -51,6 +51,7 @@ def test_the_table_and_the_summary_tell_the_same(ordered: tuple) -> None:
     assert summary["earthwork"]["import_loose_m3"] == pytest.approx(summary["order"]["expected_loose_m3"], rel=1e-9)
 
 
+@pytest.mark.slow
 def test_json_stands_alone_on_standard_output(root: Path, hummock: Callable, tmp_path: Path) -> None:
     ended = hummock("order", root / SITE, "--json", "--out", tmp_path / "out", "--kind", "clay")
     assert ended.returncode == 0, ended.stderr
@@ -60,6 +61,7 @@ def test_json_stands_alone_on_standard_output(root: Path, hummock: Callable, tmp
     assert order["soils"][0]["shrink"] == pytest.approx(0.10)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("words", "said"),
     [

@@ -46,12 +46,14 @@ def test_table_and_summary_hold_the_same_stakes(staked: tuple) -> None:
         assert float(row["rod finished (ft)"]) * 0.3048 == pytest.approx(reading, abs=2e-3)
 
 
+@pytest.mark.slow
 def test_json_stands_alone(root: Path, hummock: Callable, tmp_path: Path) -> None:
     ended = hummock("setout", root / "examples/larkspur-rise/site.toml", "--json", "--out", tmp_path / "out")
     assert ended.returncode == 0, ended.stderr
     assert json.loads(ended.stdout)["setout"]["instrument_m"] is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("words", "said"),
     [

@@ -131,6 +131,7 @@ def test_no_facet_of_the_written_surface_is_steeper_than_the_limit(alder: tuple,
     assert slopes.max() <= 0.25 + 1e-4
 
 
+@pytest.mark.slow
 def test_json_prints_the_summary_and_nothing_else(tmp_path: Path, root: Path, hummock: Callable) -> None:
     ended = hummock("shape", root / "examples/larkspur-rise/site.toml", "--json", "--out", tmp_path / "out")
     assert ended.returncode == 0, ended.stderr

@@ -11,6 +11,7 @@ import pytest
 SITE = "examples/alder-bend/site.toml"
 
 
+@pytest.mark.slow
 def test_the_plan_set_is_written_beside_the_drawings(root: Path, hummock: Callable, tmp_path: Path) -> None:
     out = tmp_path / "out"
     words = ("--plan-set", "--contours", "3 in", "--paper", "tabloid")
@@ -22,6 +23,7 @@ def test_the_plan_set_is_written_beside_the_drawings(root: Path, hummock: Callab
     assert len(re.findall(rb"/Type /Page\b", (out / "plan-set.pdf").read_bytes())) >= 8
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("words", "said"),
     [

@@ -42,6 +42,7 @@ def summary_in(folder: Path) -> dict:
     return json.loads((folder / "summary.json").read_text(encoding="utf-8"))
 
 
+@pytest.mark.slow
 def test_sheet_summary_and_site_files_are_written(suggested: tuple) -> None:
     ended, _, folder = suggested
     assert ended.returncode == 0, ended.stderr
@@ -51,6 +52,7 @@ def test_sheet_summary_and_site_files_are_written(suggested: tuple) -> None:
     assert {path.name for path in folder.iterdir()} == OUTPUTS | set(files_of(summary))
 
 
+@pytest.mark.slow
 def test_the_terminal_shows_every_form_in_80_columns(suggested: tuple) -> None:
     ended, _, folder = suggested
     for word in ("form", "height", "soil", "look", "as drawn", "bur oak", "% of root zone", "suggest"):
@@ -61,6 +63,7 @@ def test_the_terminal_shows_every_form_in_80_columns(suggested: tuple) -> None:
     assert "\x1b[" not in ended.stdout
 
 
+@pytest.mark.slow
 def test_every_suggestion_has_figures_and_breaks_no_limit(suggested: tuple) -> None:
     summary = summary_in(suggested[2])
     assert summary["format"] == "hummock-summary/1"
@@ -73,6 +76,7 @@ def test_every_suggestion_has_figures_and_breaks_no_limit(suggested: tuple) -> N
     assert summary["suggestions"][0]["look"]["reads_natural"]
 
 
+@pytest.mark.slow
 def test_comments_and_all_other_keys_are_kept(suggested: tuple) -> None:
     _, site, folder = suggested
     original = read_site(site)
@@ -92,6 +96,7 @@ def test_comments_and_all_other_keys_are_kept(suggested: tuple) -> None:
         assert again.berm.crest != original.berm.crest
 
 
+@pytest.mark.slow
 def test_each_file_builds_the_form_that_was_shown(suggested: tuple) -> None:
     _, site, folder = suggested
     ground = model_ground(read_site(site))
@@ -103,6 +108,7 @@ def test_each_file_builds_the_form_that_was_shown(suggested: tuple) -> None:
         assert look.reads_natural == one["look"]["reads_natural"]
 
 
+@pytest.mark.slow
 def test_shape_runs_a_suggestion_as_it_is(suggested: tuple, hummock: Callable, tmp_path: Path) -> None:
     ended = hummock("shape", suggested[2] / "suggest-1.toml", "--json", "--out", tmp_path / "out")
     assert ended.returncode == 0, ended.stderr
@@ -124,6 +130,7 @@ def test_json_alone_on_standard_output_and_files_found_from_another_folder(
     assert read_site(out / "suggest-1.toml").bed == read_site(root / "examples/larkspur-rise/site.toml").bed
 
 
+@pytest.mark.slow
 def test_a_refused_site_leaves_nothing_behind(root: Path, hummock: Callable, tmp_path: Path) -> None:
     yard = tmp_path / "yard"
     shutil.copytree(root / "examples/alder-bend", yard, ignore=shutil.ignore_patterns("out"))

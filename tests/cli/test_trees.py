@@ -69,6 +69,7 @@ def test_the_json_has_the_fixed_keys_and_each_ring(checked: tuple) -> None:
     assert [dig["name"] for dig in maple["digs"]] == ["rill"]
 
 
+@pytest.mark.slow
 def test_a_narrow_screen_keeps_to_its_width(root: Path, hummock: Callable, tmp_path: Path) -> None:
     ended = hummock("trees", root / SITE, "--out", tmp_path / "out", environment={"COLUMNS": "40"}, cwd=tmp_path)
     assert ended.returncode == 0, ended.stderr
@@ -77,6 +78,7 @@ def test_a_narrow_screen_keeps_to_its_width(root: Path, hummock: Callable, tmp_p
     assert "10-20" not in ended.stdout
 
 
+@pytest.mark.slow
 def test_json_stands_alone_on_standard_output(root: Path, hummock: Callable, tmp_path: Path) -> None:
     ended = hummock("trees", root / SITE, "--json", "--out", tmp_path / "out")
     assert ended.returncode == 0, ended.stderr
@@ -98,6 +100,7 @@ def test_a_yard_without_trees_is_refused_with_one_message_and_no_file(
     assert not (folder / "out").exists()
 
 
+@pytest.mark.slow
 def test_soil_past_what_an_arborist_has_allowed_ends_with_status_1(
     root: Path, hummock: Callable, tmp_path: Path
 ) -> None:

@@ -67,6 +67,7 @@ def share_on_edges(mesh: YardMesh, line: LineString) -> float:
 KINDS = ("anywhere", "through vertices", "hard by vertices", "along the outline", "tiny")
 
 
+@pytest.mark.slow
 @settings(max_examples=25)
 @given(
     seed=st.integers(0, 2**32 - 1),

@@ -131,6 +131,7 @@ def check_yards(seeds: range) -> tuple[int, int, list[float]]:
     return len(took), fewer, took
 
 
+@pytest.mark.slow
 def test_a_few_random_yards_keep_every_law_when_thinned() -> None:
     shaped, fewer, _ = check_yards(range(5, 9))
     assert shaped >= 3
@@ -201,6 +202,7 @@ def test_breaklines_and_retained_edges_are_edges_of_the_delivered_mesh(everythin
     assert fill_and_cut(result.mesh) == pytest.approx(fill_and_cut(proposal.mesh), rel=1e-3)
 
 
+@pytest.mark.slow
 def test_drawing_lines_changes_no_height_and_no_volume(everything: tuple[Site, Proposal]) -> None:
     _, proposal = everything
     mesh, on_line = with_lines(proposal.mesh, [KERB, np.array(EDGE.line)])
@@ -210,6 +212,7 @@ def test_drawing_lines_changes_no_height_and_no_volume(everything: tuple[Site, P
     assert fill_and_cut(mesh) == pytest.approx(fill_and_cut(proposal.mesh), rel=1e-9)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("tolerance", [0.001, 0.003, 0.02])
 def test_a_wider_tolerance_leaves_fewer_points(everything: tuple[Site, Proposal], tolerance: float) -> None:
     site, proposal = everything

@@ -43,6 +43,7 @@ def test_a_bust_is_named_in_the_site_s_units_and_stays_in_the_survey() -> None:
     assert ground.grid.sample(ground.elevation, shots[16:17, :2] * FOOT)[0] < (shots[16, 2] + 0.4) * FOOT
 
 
+@pytest.mark.slow
 def test_two_and_three_busts_do_not_hide_each_other() -> None:
     for count in (2, 3):
         found = 0

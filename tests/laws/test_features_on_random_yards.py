@@ -150,20 +150,14 @@ def run(seeds: range) -> tuple[int, int]:
     return shaped, refused
 
 
-def test_limits_hold_with_features_on_30_random_yards() -> None:
-    shaped, refused = run(range(30))
-    assert shaped >= 15
-    assert shaped + refused == 30, "a refusal says why"
+@pytest.mark.parametrize("yards", [10, pytest.param(230, marks=pytest.mark.slow)])
+def test_limits_hold_with_features_on_random_yards(yards: int) -> None:
+    shaped, refused = run(range(yards))
+    assert shaped >= yards // 2
+    assert shaped + refused == yards, "a refusal says why"
 
 
 @pytest.mark.slow
-def test_limits_hold_with_features_on_200_random_yards() -> None:
-    shaped, refused = run(range(30, 230))
-    print(f"{shaped} shaped, {refused} refused")
-    assert shaped >= 100
-    assert shaped + refused == 200
-
-
 def test_a_height_one_millimetre_higher_moves_the_surface_by_about_one() -> None:
     """With features as without, where the form has room under its limits: low tops, the default toe, gentle ground."""
     moved = []

@@ -22,8 +22,9 @@ from terrain.shape.proposal import Proposal
 from terrain.site.model import Basin, Channel, RetainedEdge, Site
 from terrain.site.root_zones import keep_off_radius
 
-SEEDS = range(40)
-LEAST = 30  # of them with a tree
+# The quick part, and all of them: how many yards, and how many of those have a tree at the least.
+QUICK = pytest.param(range(6), 4, id="6 yards")
+ALL = pytest.param(range(40), 30, marks=pytest.mark.slow, id="40 yards")
 
 
 def with_features(site: Site, seed: int) -> Site:
@@ -70,9 +71,10 @@ def shaped(seed: int) -> tuple[Site, Ground, Proposal] | None:
             site = kept
 
 
-def test_nothing_is_laid_or_dug_in_any_keep_off() -> None:
-    yards = [found for seed in SEEDS if (found := shaped(seed)) is not None]
-    assert len(yards) >= LEAST
+@pytest.mark.parametrize(("seeds", "least"), [QUICK, ALL])
+def test_nothing_is_laid_or_dug_in_any_keep_off(seeds: range, least: int) -> None:
+    yards = [found for seed in seeds if (found := shaped(seed)) is not None]
+    assert len(yards) >= least
     for site, _, proposal in yards:
         for tree in site.tree:
             radius = keep_off_radius(tree, site.trees.rule)
@@ -94,10 +96,10 @@ def test_circles_outside_the_worked_ground_hold_too(seed: int) -> None:
             assert nearest(facets, tree.at)[0] > radius - TOUCH
 
 
-@pytest.mark.slow
-def test_the_files_of_random_yards_pass_the_proof(tmp_path: Path) -> None:
+@pytest.mark.parametrize(("seeds", "least"), [ALL])
+def test_the_files_of_random_yards_pass_the_proof(seeds: range, least: int, tmp_path: Path) -> None:
     proved = 0
-    for seed in SEEDS:
+    for seed in seeds:
         found = shaped(seed)
         if found is None:
             continue
@@ -108,4 +110,4 @@ def test_the_files_of_random_yards_pass_the_proof(tmp_path: Path) -> None:
         checks = check_trees(site, proposal, measure_earthwork(site, ground, proposal))
         assert prove_keep_offs(folder, files.names, files.offset, checks).tolerance < 1e-5
         proved += 1
-    assert proved >= LEAST
+    assert proved >= least

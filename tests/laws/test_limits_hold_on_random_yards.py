@@ -69,9 +69,10 @@ def check_holds(site: Site, proposal: Proposal) -> None:
     assert shapely.covers(outline, solid).all()
 
 
-def test_slope_and_holds_on_300_random_yards() -> None:
+@pytest.mark.parametrize("yards", [40, pytest.param(300, marks=pytest.mark.slow)])
+def test_slope_and_holds_on_random_yards(yards: int) -> None:
     shaped, filled = 0, 0
-    for seed in range(300):
+    for seed in range(yards):
         site, ground = random_yard(seed)
         try:
             proposal = shape_berm(site, ground)
@@ -84,8 +85,8 @@ def test_slope_and_holds_on_300_random_yards() -> None:
             check_holds(site, proposal)
         except AssertionError as broken:
             pytest.fail(f"seed {seed}: {broken}")
-    assert shaped >= 290
-    assert filled >= 240  # the law is not kept by building nothing
+    assert shaped >= 0.96 * yards
+    assert filled >= 0.8 * yards  # the law is not kept by building nothing
 
 
 def test_ground_steeper_than_the_limit_is_counted_and_never_made_steeper() -> None:

@@ -90,6 +90,7 @@ def test_no_screen_is_one_clear_line(study: Study, monkeypatch: pytest.MonkeyPat
     assert show_window(study) == "No window: this session has no screen. The picture shows the same."
 
 
+@pytest.mark.slow
 def test_before_and_after_are_painted_apart(study: Study, tmp_path: Path) -> None:
     shares = []
     for after in (True, False):

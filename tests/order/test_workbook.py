@@ -95,6 +95,7 @@ def test_a_site_named_like_a_formula_is_written_as_text(root_of_tests: Path, tmp
     assert not str(cell.value).startswith("=")
 
 
+@pytest.mark.slow
 def test_a_surer_order_is_never_smaller(root_of_tests: Path) -> None:
     orders = [estimate(alder(root_of_tests, chance=chance), WhatIf()).order for chance in (0.5, 0.8, 0.95)]
     needed = [order.needed for order in orders]

@@ -28,6 +28,7 @@ def kidney() -> Polygon:
     return Polygon(np.column_stack([10 + 6 * radius * np.cos(angle), 8 + 4 * radius * np.sin(angle)]))
 
 
+@pytest.mark.slow
 @given(
     east=st.floats(4, 16), north=st.floats(3, 13), radius=st.floats(0.4, 3.0), cell=st.sampled_from([0.1, 0.17, 0.25])
 )

@@ -26,7 +26,7 @@ from viewer.sheet import MARGIN, NAMED, page_of_words, paper_named
 from viewer.subject import Asked, Subject, section_lines
 
 ROOT = Path(__file__).resolve().parents[2]
-YARDS = ("alder-bend", "larkspur-rise")
+YARDS = ("alder-bend", pytest.param("larkspur-rise", marks=pytest.mark.slow))
 
 
 @cache
@@ -100,6 +100,7 @@ def test_no_two_lines_of_words_of_one_size_overlap(yard: str) -> None:
         assert not clash
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("yard", YARDS)
 @pytest.mark.parametrize("paper", [None, "A3", "17x22"])
 def test_every_stake_is_named_on_the_plan_and_no_name_lies_on_another(yard: str, paper: str | None) -> None:
