@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from terrain.earthwork import states
 from terrain.earthwork.loads import whole_loads
 from terrain.errors import InputError
+from terrain.site import soil_states as states
 from terrain.site.model import Soil
 
 swells = st.floats(0.0, 0.8)

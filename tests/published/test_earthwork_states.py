@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from terrain.earthwork import states
 from terrain.earthwork.loads import whole_loads
+from terrain.site import soil_states as states
 from terrain.site.soils import SoilFactors, soil_factors
 
 EARTH, CLAY, SAND = soil_factors("common earth"), soil_factors("clay"), soil_factors("sand and gravel")
