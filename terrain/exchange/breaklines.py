@@ -38,7 +38,7 @@ def with_lines(mesh: YardMesh, lines: Iterable[Array]) -> tuple[YardMesh, Mask]:
     tuple
         The mesh, its old vertices first; and (n,) True at the vertices on a line.
     """
-    parts = _within(mesh, lines)
+    parts = lines_within(mesh, lines)
     on_line = np.zeros(len(mesh.points), dtype=bool)
     if not parts:
         return mesh, on_line
@@ -53,8 +53,8 @@ def with_lines(mesh: YardMesh, lines: Iterable[Array]) -> tuple[YardMesh, Mask]:
     return mesh, on_line
 
 
-def _within(mesh: YardMesh, lines: Iterable[Array]) -> list[LineString]:
-    """The parts of the lines that lie in the rectangle of the mesh."""
+def lines_within(mesh: YardMesh, lines: Iterable[Array]) -> list[LineString]:
+    """The parts of some lines (k, 2 or 3) that lie in the rectangle of the mesh, in plan."""
     yard = box(*mesh.points.min(axis=0), *mesh.points.max(axis=0))
     cut = [LineString(np.asarray(line)[:, :2]).intersection(yard) for line in lines]
     parts = [part for shape in cut for part in shapely.get_parts(shape)]

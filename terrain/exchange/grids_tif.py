@@ -57,7 +57,6 @@ def _write(rasterio: Any, job: Job, path: Path, heights: Array) -> None:
         crs=rasterio.crs.CRS.from_wkt(local),
         transform=rasterio.transform.from_origin(grid.x0 / unit - cell / 2, north, cell, cell),
         compress="deflate",
-        predictor=3,
     ) as written:
         written.write(np.flipud(heights / unit).astype(np.float32), 1)
         written.units = (job.site.units,)

@@ -2,12 +2,14 @@
 
 Follows the open schema LandXML-1.2: points are northing, easting, elevation; faces are corner numbers; breaklines stand
 with the source data. Lines that every triangle respects: breaklines, bed outline with its keep-offs, digs, retained
-edges.
+edges. A line of a surface lies on that surface: measured breaklines carry their own heights on existing grade, and
+those of the soil over them on proposed grade.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from xml.sax.saxutils import quoteattr
@@ -16,7 +18,7 @@ import numpy as np
 
 from terrain.errors import OutputError
 from terrain.exchange.job import Job
-from terrain.exchange.traced import edge_lines
+from terrain.exchange.traced import edge_lines, on_mesh
 from terrain.grid import Array
 
 SCHEMA = "http://www.landxml.org/schema/LandXML-1.2"
@@ -53,9 +55,9 @@ def write_landxml(job: Job, path: Path) -> None:
 def _surface(job: Job, name: str, heights: Array) -> str:
     mesh = job.thin.mesh
     lines = "".join(
-        f'<Breakline brkType="standard" name={quoteattr(title)}><PntList3D>{_spots(line / job.unit)}</PntList3D>'
-        "</Breakline>\n"
-        for title, line in _breaklines(job, heights)
+        f'<Breakline brkType="{line.kind}" name={quoteattr(line.name)}><PntList3D>{_spots(line.spots / job.unit)}'
+        "</PntList3D></Breakline>\n"
+        for line in _breaklines(job, heights)
     )
     spots = np.column_stack([mesh.points, heights]) / job.unit
     points = "".join(f'<P id="{number}">{_spot(spot)}</P>\n' for number, spot in enumerate(spots.tolist(), start=1))
@@ -68,16 +70,30 @@ def _surface(job: Job, name: str, heights: Array) -> str:
     )
 
 
-def _breaklines(job: Job, heights: Array) -> Iterator[tuple[str, Array]]:
-    """Name and (n, 3) points in metres of each line that the triangles follow."""
+@dataclass(frozen=True)
+class _Line:
+    """A line of a surface: its name, "standard" or "wall" by the schema, and (n, 3) points in metres."""
+
+    name: str
+    kind: str
+    spots: Array
+
+
+def _breaklines(job: Job, heights: Array) -> Iterator[_Line]:
+    """Each line that the triangles follow, on the surface of these heights (n,) at the vertices."""
     mesh, site = job.thin.mesh, job.site
+    measured = heights is mesh.existing
     for number, line in enumerate(site.survey.breaklines, start=1):
-        yield f"breakline {number}", line
+        for part in [line] if measured else on_mesh(mesh, heights, line):
+            yield _Line(f"breakline {number}", "standard", part)
+    for edge in site.retained_edge:
+        for part in on_mesh(mesh, heights, np.asarray(edge.line, dtype=float)):
+            yield _Line(edge.name, "wall", part)
     for line in edge_lines(mesh, heights, mesh.inside):
-        yield "edge of fill", line
+        yield _Line("edge of fill", "standard", line)
     if mesh.dug is not None:
         for line in edge_lines(mesh, heights, mesh.dug):
-            yield "edge of dig", line
+            yield _Line("edge of dig", "standard", line)
 
 
 def _spot(spot: list[float]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -10,10 +11,12 @@ import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from terrain.exchange.breaklines import SNAP, lines_within
 from terrain.grid import Array, Grid, Mask
 from terrain.shape.mesh import YardMesh
 
 _FEWEST = 2
+_ON_LINE = 1.01 * SNAP  # metres; the little more is for rounding
 
 
 @dataclass(frozen=True)
@@ -49,6 +52,31 @@ def edge_lines(mesh: YardMesh, heights: Array, marks: Mask) -> tuple[Array, ...]
     spots = np.column_stack([mesh.points, heights])
     merged = shapely.line_merge(shapely.multilinestrings(shapely.linestrings(spots[single[count == 1]])))
     return tuple(shapely.get_coordinates(part, include_z=True) for part in shapely.get_parts(merged))
+
+
+def on_mesh(mesh: YardMesh, heights: Array, line: Array) -> tuple[Array, ...]:
+    """A line (k, 2 or 3) that the mesh follows, as (n, 3) vertices of the mesh; one for each part within it, metres."""
+    found = []
+    for part in lines_within(mesh, [line]):
+        corners = shapely.get_coordinates(part)
+        along: list[int] = []
+        for start, end in itertools.pairwise(corners):
+            along += _vertices_on(mesh.points, start, end)
+        # A corner of the line ends one piece and begins the next.
+        numbers = [number for number, before in zip(along, [-1, *along], strict=False) if number != before]
+        if len(numbers) >= _FEWEST:
+            found.append(np.column_stack([mesh.points[numbers], heights[numbers]]))
+    return tuple(found)
+
+
+def _vertices_on(points: Array, start: Array, end: Array) -> list[int]:
+    """Numbers of the points within `SNAP` of a straight piece, in its order."""
+    way, reach = end - start, points - start
+    length = float(np.hypot(*way))
+    along = reach @ way / length
+    off = np.abs(reach[:, 1] * way[0] - reach[:, 0] * way[1]) / length
+    on = np.flatnonzero((off <= _ON_LINE) & (along >= -SNAP) & (along <= length + SNAP))
+    return [int(number) for number in on[np.argsort(along[on])]]
 
 
 def rings(shape: BaseGeometry) -> tuple[Array, ...]:

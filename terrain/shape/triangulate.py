@@ -109,7 +109,7 @@ def _strip_triangles(
     local = points[members] - points[members[0]]
     triangles = Delaunay(local).simplices.astype(np.int64)
     triangles = with_edges(local, triangles, lines.pieces + len(rim))
-    triangles = _counter_clockwise(local, triangles)
+    triangles = _counter_clockwise(local, triangles, 8.0 * float(np.spacing(np.abs(points).max())))
     middle = points[members][triangles].mean(axis=1)
     column = np.floor((middle[:, 0] - grid.x0) / grid.cell).astype(np.int64)
     row = np.floor((middle[:, 1] - grid.y0) / grid.cell).astype(np.int64)
@@ -119,10 +119,13 @@ def _strip_triangles(
     return members[triangles], shapely.contains_xy(worked, middle[:, 0], middle[:, 1])
 
 
-def _counter_clockwise(points: Array, triangles: Index) -> Index:
-    """Triangles turned counter-clockwise; those without area are left out."""
+def _counter_clockwise(points: Array, triangles: Index, rounding: float) -> Index:
+    """Triangles turned counter-clockwise; those no higher than coordinates are rounded (metres) are left out."""
     a, b, c = (points[triangles[:, k]] for k in range(3))
     area = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
     turned = np.where((area < 0)[:, None], triangles[:, [0, 2, 1]], triangles)
-    # Zero area arises only between points of one straight edge, where the neighbours close the gap.
-    return turned[np.abs(area) > 1e-12]
+    longest = np.max([np.hypot(*side.T) for side in (b - a, c - b, a - c)], axis=0)
+    # No area arises only between points of one straight line, where the neighbours close the gap. In large survey
+    # coordinates such points stand off their line by what the last digit holds.
+    has_area: Mask = np.abs(area) > np.maximum(1e-12, rounding * longest)
+    return turned[has_area]

@@ -25,6 +25,7 @@ from terrain.exchange.formats import FORMATS, need_libraries
 from terrain.exchange.job import Job
 from terrain.grid import Array
 from terrain.prisms import prism_volume
+from terrain.site.features import RetainedEdge
 from terrain.site.measured import Asked
 from terrain.site.model import Site
 from terrain.site.read import read_site
@@ -39,11 +40,12 @@ XML = "{http://www.landxml.org/schema/LandXML-1.2}"
 
 
 def with_lines(site: Site) -> Site:
-    """The example with a breakline beside the bed, which the shipped ones do not have."""
-    west, south, east, _ = site.bed.outline.bounds
+    """The example with a breakline through the bed and stones in it, which the shipped ones do not have."""
+    west, south, east, north = site.bed.outline.bounds
     low = float(site.survey.shots[:, 2].mean())
-    line = np.array([(west, south - 0.4, low), (0.5 * (west + east), south - 0.5, low), (east, south - 0.3, low)])
-    return replace(site, survey=replace(site.survey, breaklines=(line,)))
+    line = np.array([(west, south - 0.4, low), (0.5 * (west + east), 0.5 * (south + north), low), (east, south, low)])
+    stones = RetainedEdge("edge of stones", ((west + 2.0, south + 2.0), (west + 3.5, south + 1.5)), 0.2)
+    return replace(site, survey=replace(site.survey, breaklines=(line,)), retained_edge=(stones,))
 
 
 @pytest.fixture(scope="module", params=["m", pytest.param("ft", marks=pytest.mark.slow)])
@@ -64,6 +66,12 @@ def folder(job: Job, tmp_path_factory: pytest.TempPathFactory) -> Path:
     for name in ("dxf", "landxml", "geotiff", "geojson", "csv"):
         assert FORMATS[name].write(job, place)
     return place
+
+
+@pytest.fixture(scope="module")
+def drawing(folder: Path) -> Any:
+    """The DXF as another library reads it."""
+    return ezdxf.readfile(folder / "yard.dxf")
 
 
 def asked(job: Job, **more: Any) -> Asked:
@@ -100,8 +108,7 @@ def faces_on(space: Any, layer: str) -> Array:
     return np.array([triangle[:3] for triangle in found])
 
 
-def test_the_drawing_names_its_unit_and_passes_the_audit(job: Job, folder: Path) -> None:
-    drawing = ezdxf.readfile(folder / "yard.dxf")
+def test_the_drawing_names_its_unit_and_passes_the_audit(job: Job, drawing: Any) -> None:
     # DXF reference, $INSUNITS: 2 is feet, 6 is metres.
     assert drawing.header["$INSUNITS"] == {"ft": 2, "m": 6}[job.site.units]
     audit = drawing.audit()
@@ -111,8 +118,8 @@ def test_the_drawing_names_its_unit_and_passes_the_audit(job: Job, folder: Path)
     assert {"existing surface", "proposed contours", "outline", "shots", "trunks", "text", "breaklines"} <= used
 
 
-def test_the_faces_of_the_drawing_hold_the_earthwork_where_it_was_surveyed(job: Job, folder: Path) -> None:
-    space = ezdxf.readfile(folder / "yard.dxf").modelspace()
+def test_the_faces_of_the_drawing_hold_the_earthwork_where_it_was_surveyed(job: Job, drawing: Any) -> None:
+    space = drawing.modelspace()
     existing, proposed = (faces_on(space, f"{name} surface") for name in ("existing", "proposed"))
     assert len(existing) == len(job.thin.mesh.triangles)
     assert between(existing, proposed) * job.unit**3 == pytest.approx(net(job), rel=1e-6)
@@ -122,8 +129,8 @@ def test_the_faces_of_the_drawing_hold_the_earthwork_where_it_was_surveyed(job: 
 
 
 @pytest.mark.parametrize("name", ["existing", "proposed"])
-def test_contours_of_the_drawing_stand_at_their_elevation(job: Job, folder: Path, name: str) -> None:
-    space = ezdxf.readfile(folder / "yard.dxf").modelspace()
+def test_contours_of_the_drawing_stand_at_their_elevation(job: Job, drawing: Any, name: str) -> None:
+    space = drawing.modelspace()
     lines = list(space.query(f'LWPOLYLINE[layer=="{name} contours"]'))
     assert len(lines) >= 3
     elevation = job.ground.elevation if name == "existing" else job.proposal.elevation
@@ -144,8 +151,8 @@ def test_our_reader_finds_the_survey_in_the_drawing(job: Job, folder: Path) -> N
     assert line.points == pytest.approx(job.site.survey.breaklines[0], abs=1e-9)
 
 
-def test_trees_and_words_stand_in_the_drawing(job: Job, folder: Path) -> None:
-    space = ezdxf.readfile(folder / "yard.dxf").modelspace()
+def test_trees_and_words_stand_in_the_drawing(job: Job, drawing: Any) -> None:
+    space = drawing.modelspace()
     trunks = {
         tuple(np.round(Vec3(c.dxf.center).xyz[:2], 6)): c.dxf.radius for c in space.query('CIRCLE[layer=="trunks"]')
     }
@@ -209,7 +216,7 @@ def test_breaklines_of_a_surface_are_edges_of_its_faces(job: Job, folder: Path) 
     tree = shapely.STRtree(segments)
     lines = list(root.iter(f"{XML}Breakline"))
     names = {line.attrib["name"] for line in lines}
-    assert {"breakline 1", "edge of fill"} <= names
+    assert {"breakline 1", "edge of stones", "edge of fill"} <= names
     assert ("edge of dig" in names) == (job.thin.mesh.dug is not None)
     for line in lines:
         assert line.attrib["brkType"] in ("standard", "wall")
@@ -218,6 +225,69 @@ def test_breaklines_of_a_surface_are_edges_of_its_faces(job: Job, folder: Path) 
         strip = way.buffer(2e-3 / job.unit)
         near = segments[tree.query(strip, predicate="covers")]
         assert shapely.union_all(near).buffer(2e-3 / job.unit).covers(way), line.attrib["name"]
+
+
+# What the schema asks of the elements written here: attributes it requires, others it knows, and what may stand inside.
+# From the annotated listing of LandXML-1.2.xsd (LandXML.org, 2008), which carries more than this.
+ASKED_BY_SCHEMA: dict[str, tuple[str, str, str]] = {
+    "LandXML": ("date time version", "language readOnly", "Units Project Application Surfaces"),
+    "Units": ("", "", "Metric Imperial"),
+    "Metric": ("areaUnit linearUnit volumeUnit temperatureUnit pressureUnit", "", ""),
+    "Imperial": ("areaUnit linearUnit volumeUnit temperatureUnit pressureUnit", "", ""),
+    "Project": ("name", "desc", ""),
+    "Application": ("name", "desc version", ""),
+    "Surfaces": ("", "name desc", "Surface"),
+    "Surface": ("name", "desc state", "SourceData Definition"),
+    "SourceData": ("", "", "Breaklines"),
+    "Breaklines": ("", "", "Breakline"),
+    "Breakline": ("", "brkType desc name state", "PntList3D"),
+    "PntList3D": ("", "", ""),
+    "Definition": ("surfType", "area2DSurf elevMax elevMin", "Pnts Faces"),
+    "Pnts": ("", "", "P"),
+    "P": ("id", "", ""),
+    "Faces": ("", "", "F"),
+    "F": ("", "", ""),
+}
+WORDS_OF_SCHEMA = {
+    "linearUnit": {"foot", "meter"},
+    "areaUnit": {"squareFoot", "squareMeter"},
+    "volumeUnit": {"cubicYard", "cubicMeter"},
+    "temperatureUnit": {"fahrenheit", "celsius"},
+    "pressureUnit": {"inHG", "HPA"},
+    "surfType": {"TIN"},
+    "brkType": {"standard", "wall"},
+}
+
+
+def test_every_element_is_one_that_the_schema_allows_there(job: Job, folder: Path) -> None:
+    root = ElementTree.parse(folder / "surfaces.xml").getroot()
+    for element in root.iter():
+        assert element.tag.startswith(XML)
+        required, known, inside = (set(words.split()) for words in ASKED_BY_SCHEMA[element.tag.removeprefix(XML)])
+        attributes = {name for name in element.attrib if not name.startswith("{")}
+        assert required <= attributes <= required | known, element.tag
+        assert {child.tag.removeprefix(XML) for child in element} <= inside, element.tag
+        assert bool(inside) == bool(len(element)), element.tag  # a group may not be empty
+        for name in attributes & WORDS_OF_SCHEMA.keys():
+            assert element.attrib[name] in WORDS_OF_SCHEMA[name]
+    for listed in root.iter(f"{XML}PntList3D"):
+        figures = str(listed.text).split()
+        assert len(figures) >= 6  # two points at least
+        assert len(figures) % 3 == 0
+
+
+@pytest.mark.parametrize("name", ["existing", "proposed"])
+def test_every_line_of_a_surface_lies_on_that_surface(job: Job, folder: Path, name: str) -> None:
+    """So that a reader who builds the surface from its lines anew does not pull the mound down to the ground."""
+    root = ElementTree.parse(folder / "surfaces.xml").getroot()
+    spots, _ = surface(root, name)
+    (found,) = [one for one in root.iter(f"{XML}Surface") if one.attrib["name"] == name]
+    drawn = [line for line in found.iter(f"{XML}Breakline") if name == "proposed" or "fill" in line.attrib["name"]]
+    assert drawn
+    places = {tuple(spot) for spot in np.round(spots, 6).tolist()}
+    for line in drawn:
+        figures = np.array(str(line.findtext(f"{XML}PntList3D")).split(), dtype=float).reshape(-1, 3)[:, [1, 0, 2]]
+        assert {tuple(spot) for spot in figures.tolist()} <= places
 
 
 # Grids
