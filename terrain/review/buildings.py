@@ -1,10 +1,9 @@
-"""The ground beside a building, before and after: its fall away from the wall, and soil that comes to the wall."""
+"""The ground beside a building, before and after: its fall away from the wall, less where it is paved."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -14,25 +13,17 @@ from terrain.findings import Finding
 from terrain.grid import Array, Grid
 from terrain.ground.model import Ground
 from terrain.review.bounds import BOUNDS, Bounds
-from terrain.review.disc import Place, depth_at, fill_facets
+from terrain.review.disc import Place
+from terrain.review.wall_soil import wall_soil_findings
+from terrain.review.walls import Walls, walls_of
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Building, Site
 from terrain.units import Units, show_length
 
 FALL = "IRC R401.3: 6 in within the first 10 ft, or a swale; the adopted local code decides"
 PAVED = "IRC R401.3: 6 in within the first 10 ft, on paving 2 %; the adopted local code decides"
-CLEARANCE = "IRC R404.1.6 and R317.1: 6 in; the floor stands in for the top of the foundation"
-WALL_STEP = 0.3  # metres between places along a wall
 RUN_STEP = 0.15  # metres between places away from a wall
 NOWHERE = Polygon()
-
-
-@dataclass(frozen=True)
-class Walls:
-    """Places along a building's wall: `foot` (n, 2) on the wall, `outward` (n, 2) unit vectors away from it."""
-
-    foot: Array
-    outward: Array
 
 
 @dataclass(frozen=True)
@@ -46,23 +37,6 @@ class WallFall:
     before: float
     after: float
     needed: float
-
-
-def walls_of(outline: Polygon) -> Walls:
-    """Places at most `WALL_STEP` apart along the outside of a building, off its corners."""
-    ring = shapely.get_coordinates(shapely.orient_polygons(outline).exterior)
-    feet, outward = [], []
-    for start, end in pairwise(ring):
-        length = float(np.hypot(*(end - start)))
-        if length == 0.0:
-            continue
-        count = max(1, round(length / WALL_STEP))
-        share = (np.arange(count) + 0.5) / count
-        feet.append(start + share[:, None] * (end - start))
-        # The outline runs counter-clockwise, so that outside lies to the right of each wall.
-        normal = np.array([end[1] - start[1], start[0] - end[0]]) / length
-        outward.append(np.tile(normal, (count, 1)))
-    return Walls(np.concatenate(feet), np.concatenate(outward))
 
 
 def fall_away(grid: Grid, elevation: Array, walls: Walls, within: float, noise: float) -> Array:
@@ -143,7 +117,7 @@ def building_findings(site: Site, ground: Ground, proposal: Proposal, bounds: Bo
     paved = paved_ground(site)
     for building in site.building:
         findings += _fall(site.units, building, worst_fall(building, ground, proposal, bounds, paved), bounds)
-        findings += _soil_at_wall(site.units, building, ground, proposal, bounds)
+        findings += wall_soil_findings(site, building, ground, proposal, bounds)
     return tuple(findings)
 
 
@@ -173,32 +147,3 @@ def _fall(units: Units, building: Building, found: WallFall | None, bounds: Boun
     )
     source = FALL if found.needed > bounds.fall - 1e-9 else PAVED
     yield Finding("caution", "drainage", text, found.after, found.needed, source, found.at)
-
-
-def _soil_at_wall(
-    units: Units, building: Building, ground: Ground, proposal: Proposal, bounds: Bounds
-) -> Iterator[Finding]:
-    """Soil that the berm puts against a wall, and what clearance it leaves below the floor."""
-    foot = walls_of(building.outline).foot
-    deep = depth_at(fill_facets(proposal.mesh), foot)
-    worst = int(np.argmax(deep))
-    if deep[worst] <= bounds.noise:
-        return
-    at = (float(foot[worst, 0]), float(foot[worst, 1]))
-    depth = show_length(float(deep[worst]), units)
-    left = np.inf
-    if building.floor is not None:
-        finished = ground.grid.sample(ground.elevation, foot) + deep
-        left = building.floor - float(finished[deep > bounds.noise].max())
-    if left < bounds.clearance:
-        text = (
-            f"Soil {depth} deep lies against {building.name} and comes within {show_length(left, units)} of its "
-            f"floor. Keep {show_length(bounds.clearance, units)} clear below it."
-        )
-        yield Finding("stop", "drainage", text, left, bounds.clearance, CLEARANCE, at)
-        return
-    text = (
-        f"Soil {depth} deep lies against {building.name}. "
-        "It holds damp to the wall and loads it: leave a gap, or ask whoever answers for the wall."
-    )
-    yield Finding("caution", "drainage", text, float(deep[worst]), 0.0, "IRC R404.1 (value from memory)", at)

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from shapely.geometry import LineString
+
 from terrain.earthwork.model import Earthwork
+from terrain.earthwork.stone import stone_row
 from terrain.findings import Finding
+from terrain.ground.model import Ground
 from terrain.review.model import TreeCheck
 from terrain.review.pits import pit_findings
 from terrain.review.setbacks import toe_setback
 from terrain.review.slopes import area_steeper
+from terrain.review.walks import walk_slopes
 from terrain.review.words import listed
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
@@ -29,7 +34,7 @@ PERMIT_VOLUME = 50.0 * (3.0 * FOOT) ** 3  # 50 cu yd, Redwood City 9.60
 
 
 def caution_findings(
-    site: Site, proposal: Proposal, work: Earthwork, trees: tuple[TreeCheck, ...]
+    site: Site, ground: Ground, proposal: Proposal, work: Earthwork, trees: tuple[TreeCheck, ...]
 ) -> tuple[Finding, ...]:
     """The cautions that a design calls for, in no particular order."""
     found = (
@@ -37,7 +42,8 @@ def caution_findings(
         _defer(),
         *pit_findings(site, proposal),
         *_roots(site, trees),
-        *_trucks(site.units, work),
+        *_overhead(site, work),
+        *_dust(site, ground, proposal),
         *_erosion(site, proposal),
         *_permit(site, proposal, work),
         *_bench(site, proposal),
@@ -52,8 +58,9 @@ def _services() -> Finding:
         "caution",
         "safety",
         "Before any digging, have buried lines located: 811 in the United States, the local service elsewhere. "
-        "Private lines, tanks and old slabs are not marked, so ask the owner and dig by hand near marks.",
-        source="29 CFR 1926.651(b)",
+        "Private lines, old tanks and slabs are not marked: ask the owner, dig by hand near marks, and load no tank or "
+        "drain field.",
+        source="29 CFR 1926.651(b); for tanks common practice, no published source",
     )
 
 
@@ -62,8 +69,8 @@ def _defer() -> Finding:
     return Finding(
         "note",
         "safety",
-        "Every bound here is a planning figure. Local code, the permit office and the licensed engineer, surveyor "
-        "or arborist on site decide.",
+        "Every bound here is a planning figure. Local code, the permit office, the owners of lines, and the licensed "
+        "engineer, surveyor or arborist on site decide.",
         source="planning defaults of the sources named",
     )
 
@@ -79,23 +86,42 @@ def _roots(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
         "caution",
         "trees",
         f"Keep machines, soil heaps and barrow runs off the root zone of {listed(reached)}; fence it first. "
-        f"Where a run must cross, lay {chips} of wood chips{by_hand}.",
+        f"Where a run must cross, ask the arborist and lay {chips} of wood chips{by_hand}.",
         source="U. Missouri Extension G6885, Preventing construction damage to trees",
     )
 
 
-def _trucks(units: Units, work: Earthwork) -> Iterator[Finding]:
-    """Soil that comes by truck is tipped with the bed in the air."""
-    if not work.trucks:
+def _overhead(site: Site, work: Earthwork) -> Iterator[Finding]:
+    """A truck tips with its bed in the air, and a machine lifts stones with its arm there."""
+    bagged = site.soil.bag is not None and site.soil.truck is None
+    tips = work.import_loose > 0.0 and not bagged
+    lifts = any(stone_row(LineString(edge.line).length, edge.height).machine_lift for edge in site.retained_edge)
+    what = [words for words, applies in (("a truck tips", tips), ("a machine lifts", lifts)) if applies]
+    if not what:
+        return
+    away = show_length(LINE_AWAY, site.units, "distance")
+    yield Finding(
+        "caution",
+        "safety",
+        f"Look up before {' or '.join(what)}: keep at least {away} from any overhead line, more at high voltage. "
+        "Take every line for live; its owner decides.",
+        None,
+        LINE_AWAY,
+        "29 CFR 1926.1408 Table A",
+    )
+
+
+def _dust(site: Site, ground: Ground, proposal: Proposal) -> Iterator[Finding]:
+    """Stone is cut to fit an edge, and paving where the mound crosses it."""
+    paved = any(walk.paved and walk_slopes(walk, ground, proposal) is not None for walk in site.walk)
+    if not (site.retained_edge or paved):
         return
     yield Finding(
         "caution",
         "safety",
-        f"Look up before a truck tips: keep its raised bed at least {show_length(LINE_AWAY, units, 'distance')} from "
-        "any overhead line, more at high voltage. Keep its wheels off tank lids, drain fields and sunken ground.",
-        None,
-        LINE_AWAY,
-        "29 CFR 1926.1408 Table A; common practice for tanks",
+        "Cut stone or concrete wet, or with a vacuum at the blade: its dust harms the lungs. The employer answers "
+        "for it.",
+        source="29 CFR 1926.1153",
     )
 
 
@@ -108,7 +134,7 @@ def _erosion(site: Site, proposal: Proposal) -> Iterator[Finding]:
         "note",
         "soil",
         f"{show_area(bare, site.units)} of new soil will lie bare on a slope over 6 % until it is planted. "
-        "Mulch or cover it before rain.",
+        "Mulch or cover it before rain; local rules on erosion decide.",
         bare,
         None,
         "US Department of Veterans Affairs, site development design manual, sec. 12.7",

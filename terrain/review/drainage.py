@@ -122,18 +122,18 @@ def ponds(waters: Waters, least: float) -> tuple[Pond, ...]:
 
 
 def _pond_findings(site: Site, ground: Ground, found: tuple[Pond, ...], least: float) -> Iterator[Finding]:
-    """The largest ponds each in a finding, any more in one; a channel that closes by its name."""
+    """Every channel that closes by its name; of the other ponds the largest each in a finding, any more in one."""
     units = site.units
     channels = digs_of(site, ground)[len(site.basin) :]
+    closed = {pond: c.name for pond in found for c in channels if shapely.intersects_xy(c.rim, *pond.at)}
+    for pond, name in closed.items():
+        text = (
+            f"{name} has no way out: water stands {show_length(pond.depth, units)} deep near "
+            f"{show_place(*pond.at, units)}. End it in a basin, or dig its end out to lower ground."
+        )
+        yield Finding("caution", "drainage", text, pond.depth, least, PRACTICE, pond.at)
+    found = tuple(pond for pond in found if pond not in closed)
     for pond in found[:MOST_PONDS]:
-        closed = next((c.name for c in channels if shapely.intersects_xy(c.rim, *pond.at)), None)
-        if closed is not None:
-            text = (
-                f"{closed} has no way out: water stands {show_length(pond.depth, units)} deep near "
-                f"{show_place(*pond.at, units)}. Run it on to lower ground or into a basin."
-            )
-            yield Finding("caution", "drainage", text, pond.depth, least, PRACTICE, pond.at)
-            continue
         text = (
             f"The berm makes water stand near {show_place(*pond.at, units)}: {show_length(pond.depth, units)} deep, "
             f"{show_volume(pond.volume, units)}. Open a way out for it or move the toe."

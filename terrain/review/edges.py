@@ -22,6 +22,9 @@ from terrain.units import Units, show_length
 EMBEDDED = 12.0 * INCH
 # Height over all, from the foot of the base stone, up to which a wall without added load needs no permit.
 PERMIT_HEIGHT = 4.0 * FOOT
+# Soil held with a load on it, from which a wall is to be designed: IRC R404.4 (the figure with a load from memory).
+DESIGNED_HEIGHT = 24.0 * INCH
+DESIGNED = "IRC R404.4: 24 in of soil held, with a load on it (the second from memory)"
 PERMIT = "IRC R105.2 and IBC 105.2: 4 ft from the foot, less where the ground behind slopes up"
 ROOTS = "Smiley, Root pruning and stability of young willow oak; AS 4970-2009 cl. 3.3.5"
 # Open water this deep begins to fall under local fence rules (value from memory).
@@ -45,7 +48,7 @@ def overall_height(shown: float, embedded: float = EMBEDDED) -> float:
 
 
 def _height(units: Units, edge: Retained) -> Finding:
-    """A stop where codes ask for a permit and an engineer; else how to stand, since a mound behind is a load."""
+    """A stop where codes ask for a permit and an engineer; else whom to ask and how to stand: a mound is a load."""
     overall = overall_height(edge.height)
     at = _middle(edge)
     high = f"{edge.name}: {show_length(overall, units)} high from the foot of the base stones"
@@ -53,10 +56,12 @@ def _height(units: Units, edge: Retained) -> Finding:
         limit = show_length(PERMIT_HEIGHT, units)
         text = f"{high}, over the {limit} from which codes ask for a permit and an engineer. Lower it or step it back."
         return Finding("stop", "safety", text, overall, PERMIT_HEIGHT, PERMIT, at)
-    text = (
-        f"{high}; the mound behind it is a load, so ask whether it needs a permit. "
-        "Lean its face back 1 in 6 to 1 in 4 and drain it behind."
-    )
+    lean = "Lean its face back 1 in 6 to 1 in 4 and drain it behind."
+    if edge.height > DESIGNED_HEIGHT + 1e-9:
+        held = show_length(DESIGNED_HEIGHT, units)
+        text = f"{high}. Where more than {held} of soil bears a mound, codes ask for a design: ask an engineer. {lean}"
+        return Finding("caution", "safety", text, edge.height, DESIGNED_HEIGHT, DESIGNED, at)
+    text = f"{high}; the mound behind it is a load, so ask whether it needs a permit. {lean}"
     return Finding("caution", "safety", text, overall, PERMIT_HEIGHT, PERMIT, at)
 
 
@@ -81,22 +86,19 @@ def _beside_tree(units: Units, edge: Retained, trees: tuple[TreeCheck, ...]) -> 
 
 
 def _stones(units: Units, edges: tuple[Retained, ...]) -> Iterator[Finding]:
-    """The heaviest stone and the dust of cutting, once for all edges."""
+    """The heaviest stone, once for all edges."""
     if not edges:
         return
     edge = max(edges, key=lambda one: one.height)
     row = stone_row(edge.line.length, edge.height)
-    dust = "Cut stone or concrete wet: its dust harms the lungs."
-    size = show_length(edge.height, units)
-    if row.machine_lift:
-        text = (
-            f"A stone {size} across weighs about {_weight(row.each, units)}, more than one person may lift: "
-            f"use a machine or a team. {dust}"
-        )
-        source = "NIOSH 94-110; EM 1110-2-1601 ch. 3; 29 CFR 1926.1153"
-        yield Finding("caution", "safety", text, row.each, ONE_PERSON, source, _middle(edge))
+    if not row.machine_lift:
         return
-    yield Finding("note", "safety", dust, None, None, "29 CFR 1926.1153", _middle(edge))
+    text = (
+        f"A stone {show_length(edge.height, units)} across weighs about {_weight(row.each, units)}, more than one "
+        "person may lift: use a machine or a team, and let nobody stand under it."
+    )
+    source = "NIOSH 94-110; EM 1110-2-1601 ch. 3; 29 CFR 1926.651(e)"
+    yield Finding("caution", "safety", text, row.each, ONE_PERSON, source, _middle(edge))
 
 
 def _weight(kg: float, units: Units) -> str:

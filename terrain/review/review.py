@@ -56,7 +56,7 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, boun
         *overlap_findings(site, ground),
         *heap_findings(site, ground, trees),
         *setback_findings(site, proposal, bounds),
-        *caution_findings(site, proposal, work, trees),
+        *caution_findings(site, ground, proposal, work, trees),
     )
     return Review(in_order(findings), trees, look, drainage.water)
 

@@ -202,8 +202,8 @@ def _scaled(site: Site, proposal: Proposal) -> Iterator[Finding]:
         text += _use_of_soil(site, soil, left)
         yield Finding("caution", "shape", text, left, 0.0, "the site file")
     scale = proposal.height_scale
-    # Where the limits hold the mound everywhere the factor says nothing.
-    if abs(scale - 1.0) > 0.005 and scale < MOST:
+    # Where the limits hold the mound everywhere, or no mound is left, the factor says nothing.
+    if abs(scale - 1.0) > 0.005 and 0.005 < scale < MOST:
         top = show_length(float(proposal.fill.max()), site.units)
         text = f"To use the soil on hand, every wished height was taken at {100 * scale:.0f} %: {top} at the top."
         yield Finding("note", "shape", text, scale, 1.0, "the site file")

@@ -30,6 +30,7 @@ DEPTH = "U. Delaware Extension (Barton, 2008): avoid grade changes over 2 in in 
 CLAY = "U. Maryland Extension, Grade changes: clay over about 1 in"
 ANCHORAGE = "Smiley, Root pruning and stability of young willow oak: no trench within 3 trunk diameters"
 DRIPLINE = "GSA Facilities Standards P100 (2003) sec. 2.5: grade inside the dripline"
+HOLDING = "AS 4970-2009 cl. 3.3.3 (from memory) and Smiley: work over the roots that hold the tree up"
 ALLOWED = "the site file: what an arborist has allowed"
 LEVELS = ("stop", "caution", "note")
 MOST_TREES = 3  # trees of a kind of finding that are told one by one
@@ -169,7 +170,7 @@ def _beyond_allowed(site: Site, check: TreeCheck) -> _Grade | None:
 
 
 def _grade(site: Site, check: TreeCheck, bounds: Bounds) -> _Grade:
-    """Share over a quarter, depth over the bound, share over a tenth, or none of them.
+    """Share over a quarter, depth over the bound, soil over the holding roots, share over a tenth, or none of them.
 
     What an arborist has allowed takes the place of the published bound on depth or on share.
     """
@@ -184,13 +185,16 @@ def _grade(site: Site, check: TreeCheck, bounds: Bounds) -> _Grade:
         return _Grade("caution", share, bounds.share_most, SHARE_MOST, ask)
     if ask_depth and depth > most:
         return _Grade("caution", depth, most, source, written)
-    ask = "Ask an arborist before soil arrives; thin soil over roots can harm too."
+    if ask_depth and check.nearest_fill < check.holding_roots:
+        return _Grade("caution", check.nearest_fill, check.holding_roots, HOLDING, written)
     if ask_share and share > bounds.share_to_ask:
+        ask = f"With stripped and dug ground that is {percent(share)}: ask an arborist before soil arrives."
         return _Grade("caution", share, bounds.share_to_ask, SHARE_TO_ASK, ask)
     if site.trees.allowed_fill is not None:
         within = "That is within what the site file says an arborist has allowed."
         return _Grade("note", depth, site.trees.allowed_fill, ALLOWED, within)
-    return _Grade("caution", depth, most, source, ask)
+    thin = "Ask an arborist before soil arrives; thin soil over roots can harm too."
+    return _Grade("caution", depth, most, source, thin)
 
 
 def _fewer(units: Units, soil: list[tuple[TreeCheck, Finding]]) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from terrain.earthwork.covers import MULCH_BACK
 from terrain.findings import Finding
 from terrain.review.model import DepthBand, Ring, TreeCheck
 from terrain.review.words import percent
@@ -34,6 +35,7 @@ def circle_rows(check: TreeCheck, units: Units) -> tuple[Row, ...]:
         ("flare", _away(check.flare, units)),
         ("keep-off", _away(check.keep_off, units)),
         ("of it off the flare", _away(check.keep_off - check.flare, units)),
+        ("no mulch within", _away(max(check.keep_off, check.flare + MULCH_BACK), units)),
         ("3 x diameter", _away(3.0 * check.trunk, units)),
         ("structural roots", _away(check.structural, units)),
         ("root zone", _away(check.root_zone, units)),
@@ -88,7 +90,7 @@ def ring_table(check: TreeCheck, units: Units, most_rings: int = MOST_RINGS, mos
         (
             _away(ring.outer, units),
             *(_area(_between(ring.bands, low, high), units) for low, high in edges),
-            f"{100 * ring.covered / ring.area:.0f} %",
+            _per_cent(ring.covered / ring.area),
             _depth(ring.deepest, units) if ring.covered > 0.0 else "–",
         )
         for ring in rings
@@ -97,7 +99,7 @@ def ring_table(check: TreeCheck, units: Units, most_rings: int = MOST_RINGS, mos
         rows.append((f"{_away(check.root_zone, units)}", *("–" for _ in edges), "0 %", "–"))
     whole = tuple(_area(_between(check.bands, low, high), units) for low, high in edges)
     deepest = show_length(check.deepest_fill_in_root_zone, units) if check.bands else "–"
-    rows.append(("zone", *whole, f"{100 * check.share_of_root_zone_covered:.0f} %", deepest))
+    rows.append(("zone", *whole, _per_cent(check.share_of_root_zone_covered), deepest))
     depth = "inches" if units == "ft" else "centimetres"
     remark = f"{area} under soil, by depth in {depth}."
     return RingTable(("out to", *names, "covered", "deepest"), tuple(rows), remark)
@@ -168,6 +170,11 @@ def _area(m2: float, units: Units) -> str:
         return "–"
     value, places = (m2 / unit_length("ft") ** 2, 0) if units == "ft" else (m2, 1)
     return f"{value:.{places}f}" if round(value, places) > 0.0 else "<1" if units == "ft" else "<0.1"
+
+
+def _per_cent(share: float) -> str:
+    """A share for a narrow column; little never reads as none."""
+    return "<1 %" if 0.0 < share < 0.01 else f"{100 * share:.0f} %"
 
 
 def _depth(metres: float, units: Units) -> str:

@@ -123,9 +123,9 @@ def _told(units: Units, walk: Walk, slopes: WalkSlopes) -> Iterator[tuple[float,
     if walk.paved:
         text = (
             f"The work changes the level of {walk.name}, which is paved, by up to {show_length(slopes.raised, units)}. "
-            "Lead it round, or take the paving up; cut concrete wet, for its dust harms the lungs."
+            "Lead it round, or take the paving up."
         )
-        source = "common practice, no published source; 29 CFR 1926.1153"
+        source = "common practice, no published source"
         yield 100.0, Finding("caution", "slopes", text, slopes.raised, 0.0, source, slopes.at)
         return
     past = max(slopes.along / ALONG, slopes.across / ACROSS)

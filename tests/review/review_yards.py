@@ -8,11 +8,16 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon, box
 
+from terrain.earthwork.measure import measure_earthwork
 from terrain.earthwork.model import Earthwork, EndAreas, VolumeChecks
 from terrain.grid import Array, Grid
 from terrain.ground.model import DoubtfulShot, Ground, GroundCheck
+from terrain.review.model import Review
+from terrain.review.review import review
+from terrain.shape.berm import shape_berm
 from terrain.shape.mesh import YardMesh
 from terrain.shape.proposal import BuiltCrest, Proposal
+from terrain.site.checks import check_site
 from terrain.site.model import Bed, Berm, CrestPoint, Site, Survey
 
 Depth = Callable[[Array, Array], Array] | float
@@ -124,6 +129,33 @@ def plane_under(site: Site, cell: float = 0.2) -> Ground:
     middle = shots.mean(axis=0)
     plane, *_ = np.linalg.lstsq(shots[:, :2] - middle[:2], shots[:, 2] - middle[2], rcond=None)
     return make_ground(grid, lambda x, y: middle[2] + plane[0] * (x - middle[0]) + plane[1] * (y - middle[1]))
+
+
+def reviewed(
+    existing: Depth = lambda x, y: 0.03 * y,
+    bed: Polygon | None = None,
+    crest: tuple[tuple[float, float, float], ...] = ((10.0, 9.0, 0.5),),
+    grid: Grid | None = None,
+    **values: object,
+) -> tuple[Site, Ground, Proposal, Review]:
+    """A yard shaped, measured and reviewed by the real stages; only its ground is stated and not modelled from shots.
+
+    20 m by 20 m, falling to the south, with a round bed in its middle, unless stated otherwise; `sod`, `mulch`, `berm`
+    and `max_slope` go into the bed and the berm, everything else into the site.
+    """
+    ground = make_ground(make_grid() if grid is None else grid, existing)
+    inner = Bed(
+        shapely.Point(10.0, 9.0).buffer(4.0, quad_segs=6) if bed is None else bed,
+        values.pop("sod", 0.05),
+        values.pop("mulch", 0.07),
+    )
+    points = tuple(CrestPoint(*point) for point in crest)
+    berm = Berm(values.pop("max_slope", 0.25), points, **values.pop("berm", {}))
+    corners = np.array([(0.0, 0.0, 0.0), (20.0, 0.0, 0.0), (20.0, 20.0, 0.0), (0.0, 20.0, 0.0)])
+    survey = Survey(corners, ("1", "2", "3", "4"), ("",) * 4)
+    site = check_site(Site("hand-made", values.pop("units", "m"), survey, inner, berm, **values))
+    proposal = shape_berm(site, ground)
+    return site, ground, proposal, review(site, ground, proposal, measure_earthwork(site, ground, proposal))
 
 
 def dome(x0: float, y0: float, radius: float, height: float) -> Callable[[Array, Array], Array]:

@@ -1,5 +1,7 @@
 """Each caution comes where it applies, and only there."""
 
+from dataclasses import replace
+
 import pytest
 import review_yards as yards
 from shapely.geometry import box
@@ -7,7 +9,8 @@ from shapely.geometry import box
 from terrain.review.cautions import PERMIT_VOLUME, caution_findings
 from terrain.review.pits import pit_duty
 from terrain.review.trees import check_trees
-from terrain.site.model import Tree
+from terrain.site.features import RetainedEdge
+from terrain.site.model import Soil, Tree, Walk
 from terrain.site.root_zones import FOOT
 
 BED = box(5.0, 5.0, 15.0, 15.0)
@@ -19,7 +22,7 @@ def told(fill=0.0, tree=(), sod=0.0, units="m", mesh=None, **work):
     proposal = yards.make_proposal(ground, fill, BED, mesh)
     site = yards.make_site(BED, units, sod=sod, tree=tree)
     answer = yards.make_work(**work)
-    return caution_findings(site, proposal, answer, check_trees(site, proposal, answer))
+    return caution_findings(site, ground, proposal, answer, check_trees(site, proposal, answer))
 
 
 def with_word(findings, word):
@@ -29,7 +32,7 @@ def with_word(findings, word):
 def test_locating_lines_and_who_decides_are_always_there():
     found = told(imported=0.0)
     assert [f.level for f in found] == ["caution", "note"]
-    assert "811" in found[0].text
+    assert all(word in found[0].text for word in ("811", "old tanks", "slabs", "drain field"))
     assert "decide" in found[1].text
 
 
@@ -114,7 +117,7 @@ def test_lot_line_that_the_file_holds_is_not_asked_for():
     words = {}
     for lot in (None, box(0.0, 0.0, 20.0, 20.0)):
         site = yards.make_site(BED, boundary=lot)
-        (words[lot is None],) = with_word(caution_findings(site, proposal, yards.make_work(), ()), "a permit")
+        (words[lot is None],) = with_word(caution_findings(site, ground, proposal, yards.make_work(), ()), "a permit")
     assert "holds no lot line" in words[True].text
     assert "lot line" not in words[False].text
 
@@ -123,8 +126,9 @@ def test_an_acre_of_bed_asks_for_the_storm_water_permit():
     # Vermont DEC (2006) on the United States permit: 1 acre of land disturbance or more.
     for side, said in ((63.5, 0), (63.7, 1)):  # metres; an acre is a square of 63.61 m
         bed = box(0.0, 0.0, side, side)
-        proposal = yards.make_proposal(yards.make_ground(yards.make_grid()), yards.dome(10, 10, 4, 0.5), bed)
-        found = caution_findings(yards.make_site(bed), proposal, yards.make_work(), ())
+        ground = yards.make_ground(yards.make_grid())
+        proposal = yards.make_proposal(ground, yards.dome(10, 10, 4, 0.5), bed)
+        found = caution_findings(yards.make_site(bed), ground, proposal, yards.make_work(), ())
         assert len(with_word(found, "storm water")) == said
 
 
@@ -133,11 +137,55 @@ def test_deep_fill_on_steep_ground_is_benched(feet, ground_slope, said):
     # IBC Appendix J, J107.3 (from memory); the same figures in Portland OR 24.70.080.
     ground = yards.make_ground(yards.make_grid())
     proposal = yards.make_proposal(ground, yards.dome(10, 10, 4.5, feet * FOOT), BED, existing_steepest=ground_slope)
-    found = caution_findings(yards.make_site(BED), proposal, yards.make_work(), ())
+    found = caution_findings(yards.make_site(BED), ground, proposal, yards.make_work(), ())
     assert len(with_word(found, "benched")) == said
 
 
-def test_truck_keeps_off_wires_above_and_hollows_below():
-    (found,) = with_word(told(yards.dome(10, 10, 4.9, 0.6), trucks=1, units="ft"), "overhead")
-    assert "10 ft" in found.text  # 29 CFR 1926.1408 Table A, to 50 kV
-    assert "tank lids" in found.text
+def reviewed(**values):
+    """What the cautions say of a mound of soil that is ordered, on a site of the given parts."""
+    ground = yards.make_ground(yards.make_grid())
+    proposal = yards.make_proposal(ground, yards.dome(10, 10, 4.9, 0.6), BED)
+    return caution_findings(yards.make_site(BED, "ft", **values), ground, proposal, yards.make_work(), ())
+
+
+STONES = RetainedEdge("stones", ((6.0, 6.0), (14.0, 6.0)), 0.4)
+LITTLE = RetainedEdge("kerb", ((6.0, 6.0), (14.0, 6.0)), 0.15)
+
+
+@pytest.mark.parametrize(
+    ("soil", "edges", "words"),
+    [
+        (
+            Soil(),
+            (),
+            "before a truck tips: keep at least 10 ft",
+        ),  # soil comes by truck, whether its size is stated or not
+        (Soil(bag=0.03), (), None),
+        (Soil(bag=0.03), (STONES,), "before a machine lifts:"),
+        (Soil(bag=0.03), (LITTLE,), None),
+        (Soil(truck=6.0), (STONES,), "before a truck tips or a machine lifts:"),
+    ],
+)
+def test_whatever_reaches_up_keeps_off_lines_overhead(soil, edges, words):
+    # 29 CFR 1926.1408 Table A, to 50 kV: 10 ft.
+    found = with_word(reviewed(soil=soil, retained_edge=edges), "overhead")
+    assert len(found) == (words is not None)
+    assert all(words in f.text and f.bound == pytest.approx(10 * FOOT, abs=1e-9) for f in found)
+
+
+PATH = Walk("path", ((10.0, 3.0), (10.0, 17.0)), 1.0, paved=True)
+
+
+@pytest.mark.parametrize(
+    ("parts", "said"),
+    [
+        ({}, 0),
+        ({"retained_edge": (LITTLE,)}, 1),
+        ({"walk": (PATH, replace(PATH, name="other"))}, 1),
+        ({"walk": (PATH,), "retained_edge": (STONES, LITTLE)}, 1),
+        ({"walk": (replace(PATH, paved=False),)}, 0),
+        ({"walk": (replace(PATH, line=((1.0, 3.0), (1.0, 17.0))),)}, 0),
+    ],
+)
+def test_the_dust_of_cutting_is_told_once_and_only_where_something_is_cut(parts, said):
+    assert len(with_word(reviewed(**parts), "dust")) == said

@@ -8,8 +8,9 @@ import review_yards as yards
 from shapely.geometry import Polygon, box
 
 from terrain.review.bounds import BOUNDS
-from terrain.review.buildings import fall_away, walls_of, worst_fall
+from terrain.review.buildings import fall_away, worst_fall
 from terrain.review.drainage import check_drainage
+from terrain.review.walls import walls_of
 from terrain.site.model import Building
 from terrain.site.root_zones import FOOT, INCH
 

@@ -36,12 +36,26 @@ def test_three_feet_showing_and_eighteen_inches_buried_is_four_and_a_half():
     assert overall_height(3 * FOOT, 18 * INCH) / FOOT == pytest.approx(4.5, abs=1e-12)
 
 
-@pytest.mark.parametrize(("shown", "level"), [(2.0, "caution"), (3.0, "caution"), (3.01, "stop"), (4.0, "stop")])
-def test_edge_over_four_feet_from_its_foot_is_a_stop(shown, level):
+@pytest.mark.parametrize(
+    ("shown", "level", "bound", "words"),
+    [
+        # IRC R105.2: a permit over 4 ft from the foot, a foot of it in the ground; with a load behind, ask below that.
+        (1.0, "caution", 4, "ask whether it needs a permit"),
+        (2.0, "caution", 4, "ask whether it needs a permit"),
+        # IRC R404.4: more than 24 in of soil held, with a load on it (the second from memory).
+        (2.01, "caution", 2, "ask an engineer"),
+        (3.0, "caution", 2, "ask an engineer"),
+        (3.01, "stop", 4, "codes ask for a permit and an engineer"),
+        (4.0, "stop", 4, "codes ask for a permit and an engineer"),
+    ],
+)
+def test_edge_is_graded_by_its_height_over_all_and_the_soil_it_holds(shown, level, bound, words):
     (found,) = [f for f in told(edge(shown * FOOT)) if "base stones" in f.text]
-    assert (found.level, found.bound) == (level, pytest.approx(4 * FOOT))
-    assert found.value == pytest.approx((shown + 1) * FOOT)
+    assert (found.level, found.bound) == (level, pytest.approx(bound * FOOT, abs=1e-9))
+    assert words in found.text
+    assert found.value == pytest.approx((shown + (bound == 4)) * FOOT, abs=1e-9)
     assert found.at == pytest.approx((10.0, 8.0))
+    assert ("Lean its face back 1 in 6 to 1 in 4" in found.text) == (level == "caution")
 
 
 @pytest.mark.parametrize(
@@ -55,11 +69,10 @@ def test_stones_that_one_person_may_not_lift_are_told_with_their_weight(inches, 
     assert f"about {pounds}," in found.text
 
 
-def test_small_stones_leave_the_word_on_dust():
-    # 10 in is 50 lb, under the 51 lb of NIOSH 94-110.
-    found = told(edge(10 * INCH), units="ft")
-    assert not [f for f in found if "across" in f.text]
-    assert [f.level for f in found if "dust" in f.text] == ["note"]
+def test_stones_that_one_person_may_lift_are_not_told():
+    # 51 lb of NIOSH 94-110 is a ball 10.07 in across at 165 lb/ft3 (arithmetic; rounded to 10.1).
+    for inches, said in ((10.0, 0), (10.06, 0), (10.08, 1)):
+        assert len([f for f in told(edge(inches * INCH), units="ft") if "across" in f.text]) == said
 
 
 def test_a_block_is_heavier_than_a_ball_and_a_page_that_swaps_them_is_not_followed():

@@ -1,0 +1,114 @@
+"""What a bed brings to a building's wall: soil and mulch hold damp to it, and take the clearance below its floor.
+
+Shaped soil starts from nothing at a wall, so that what lies right at it tells little: a hand's width out it is there,
+and rain and rakes bring it to the siding. So the strip beside the wall is looked at, mulch included.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from terrain.earthwork.covers import mulch_ground
+from terrain.findings import Finding
+from terrain.grid import Array
+from terrain.ground.model import Ground
+from terrain.review.bounds import BOUNDS, Bounds
+from terrain.review.disc import Place, depth_at, fill_facets
+from terrain.review.walls import walls_of
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Building, Site
+from terrain.site.root_zones import INCH
+from terrain.units import Units, show_length
+
+BESIDE = 6.0 * INCH  # the strip that is looked at; as wide as mulch stays off a flare: common practice
+STEPS = 3  # places across it
+CLEARANCE = "IRC R404.1.6 and R317.1: 6 in; the floor stands in for the top of the foundation; local code decides"
+DAMP = "IRC R317.1 and R404.1 (the second from memory); whoever answers for the wall decides"
+
+
+@dataclass(frozen=True)
+class WallSoil:
+    """Soil and mulch in the strip beside a wall, metres.
+
+    Parameters
+    ----------
+    at
+        The place with the most of both together.
+    soil, mulch
+        Deepest anywhere in the strip; 0.0 where none comes so near.
+    left, left_by_soil
+        Clearance below the floor over all that is raised, and over soil alone; infinite where no floor is stated.
+    """
+
+    at: Place
+    soil: float
+    mulch: float
+    left: float
+    left_by_soil: float
+
+
+def soil_at_wall(
+    site: Site, building: Building, ground: Ground, proposal: Proposal, bounds: Bounds = BOUNDS
+) -> WallSoil | None:
+    """What the work brings into the strip beside a building; None where it is no more than a survey's noise."""
+    walls = walls_of(building.outline)
+    out = np.linspace(0.0, BESIDE, STEPS)[:, None, None]
+    places = (walls.foot + out * walls.outward).reshape(-1, 2)
+    soil = depth_at(fill_facets(proposal.mesh), places)
+    mulched = mulch_ground(site, proposal.worked)
+    mulch = np.where(shapely.contains_xy(mulched, places[:, 0], places[:, 1]), site.bed.mulch, 0.0)
+    raised = soil + mulch
+    worst = int(np.argmax(raised))
+    if raised[worst] <= bounds.noise:
+        return None
+    level = ground.grid.sample(ground.elevation, places)
+
+    def clearance(depth: Array) -> float:
+        there = depth > bounds.noise
+        if building.floor is None or not there.any():
+            return float("inf")
+        return building.floor - float((level + depth)[there].max())
+
+    at = (float(places[worst, 0]), float(places[worst, 1]))
+    return WallSoil(at, float(soil.max()), float(mulch.max()), clearance(raised), clearance(soil))
+
+
+def wall_soil_findings(
+    site: Site, building: Building, ground: Ground, proposal: Proposal, bounds: Bounds = BOUNDS
+) -> Iterator[Finding]:
+    """A stop where soil takes the clearance below the floor; a caution where mulch does, or where either lies there."""
+    found = soil_at_wall(site, building, ground, proposal, bounds)
+    if found is None:
+        return
+    units, name = site.units, building.name
+    what, one = _what(units, found, bounds)
+    s = "s" if one else ""
+    if found.left < bounds.clearance:
+        by_soil = found.left_by_soil < bounds.clearance
+        near = f"come{s} within {show_length(found.left, units)} of" if found.left > 0.0 else f"rise{s} over"
+        advice = "Draw the bed back" if by_soil else "Leave the mulch off there"
+        text = (
+            f"{what} lie{s} against {name} and {near} its floor. {advice}: {show_length(bounds.clearance, units)} "
+            "stays clear below it."
+        )
+        yield Finding(
+            "stop" if by_soil else "caution", "drainage", text, found.left, bounds.clearance, CLEARANCE, found.at
+        )
+        return
+    text = (
+        f"{what} lie{s} against {name} and hold{s} damp to the wall. Leave a bare strip of "
+        f"{show_length(BESIDE, units)}, or ask whoever answers for the wall."
+    )
+    yield Finding("caution", "drainage", text, found.soil + found.mulch, 0.0, DAMP, found.at)
+
+
+def _what(units: Units, found: WallSoil, bounds: Bounds) -> tuple[str, bool]:
+    """ "Soil 2 in deep and mulch 3 in deep", and whether that is one thing."""
+    both = (("soil", found.soil), ("mulch", found.mulch))
+    told = [f"{name} {show_length(depth, units)} deep" for name, depth in both if depth > bounds.noise]
+    words = " and ".join(told or [f"soil and mulch {show_length(found.soil + found.mulch, units)} deep"])
+    return f"{words[0].upper()}{words[1:]}", len(told) == 1
