@@ -21,9 +21,10 @@ from viewer.contours import area_between, footprint
 from viewer.labels import Label, Placed, label_box, place, seats_round
 from viewer.lettering import NUMBER, Type
 from viewer.page import Page, Pen, cut_gaps, hatch, new_page
-from viewer.palette import BUILDING, CUT_STEPS, INK, PAPER, SOIL, WALK
+from viewer.palette import BUILDING, CUT_STEPS, INK, PAPER, SOIL, TREE, WALK
 from viewer.sheet import Bounds, Sheet, lay_out
 from viewer.subject import Subject, tree_circles, yard_bounds
+from viewer.tree_sheet import BETWEEN
 
 SPACING = 27.0  # points between arrows
 LONG = 19.0  # points: length of an arrow
@@ -34,6 +35,7 @@ FLOW_PEN = Pen(CUT_STEPS[3], 0.9)
 POND_PEN = Pen(CUT_STEPS[4], 1.1)
 POND_TINT = CUT_STEPS[1]
 EXIT_PEN = Pen(INK, 2.2)
+LEAST_EXIT = 0.02  # share of all the water; what leaves a corner of the survey with less is told, but not marked
 
 
 def draw_water(subject: Subject, water: Water, findings: Sequence[Finding], folder: Path) -> Path:
@@ -80,7 +82,8 @@ def water_sheet(subject: Subject) -> Sheet:
     room = BEYOND * max(east - west, north - south)
     need = (west - room, south - room, east + room, north + room)
     # No number has to find room in the bed here: the smaller paper will do.
-    return lay_out(need, (math.inf, math.inf), subject.site.units)
+    units = subject.site.units
+    return lay_out(need, (math.inf, math.inf), units, between=BETWEEN[units])
 
 
 def flow_arrows(sheet: Sheet, subject: Subject, water: Water) -> list[LineString]:
@@ -145,9 +148,15 @@ def pond_areas(sheet: Sheet, water: Water) -> list[BaseGeometry]:
     return [part for part in shapely.get_parts(sheet.clipped(area)) if part.area > 0.0]
 
 
+def marked_exits(water: Water) -> tuple[Exit, ...]:
+    """The exits that carry a share of the water worth a mark, before or after."""
+    least = LEAST_EXIT * max(sum(one.after for one in water.exits), sum(one.before for one in water.exits))
+    return tuple(one for one in water.exits if max(one.before, one.after) >= least)
+
+
 def exit_spots(sheet: Sheet, water: Water) -> list[Point]:
     """Places on the paper where water leaves, of those that the sheet shows."""
-    spots = [sheet.shape(Point(one.at)) for one in water.exits]
+    spots = [sheet.shape(Point(one.at)) for one in marked_exits(water)]
     return [spot for spot in spots if sheet.room.buffer(-1.0).contains(spot)]
 
 
@@ -165,7 +174,11 @@ def water_labels(sheet: Sheet, subject: Subject, water: Water) -> list[Placed]:
         spot = sheet.shape(Point(pond.at))
         text = f"{show_length(pond.depth, units)} deep, {show_volume(pond.volume, units)}"
         labels.append(Label(text, seats_round(spot.x, spot.y, text, kind, 8.0), kind, 0, "pond"))
-    for one in water.exits:
+    for tree in tree_circles(site):
+        spot, name = sheet.shape(Point(tree.tree.at)), Type(NUMBER, TREE, bold=True)
+        seats = seats_round(spot.x, spot.y, tree.tree.name, name, tree.flare * sheet.scale.points)
+        labels.append(Label(tree.tree.name, seats, name, 2, "tree"))
+    for one in marked_exits(water):
         spot = sheet.shape(Point(one.at))
         text = f"out on the {one.side}"
         labels.append(Label(text, seats_round(spot.x, spot.y, text, kind, 7.0), kind, 1, "exit"))
@@ -192,6 +205,9 @@ def _columns(subject: Subject, sheet: Sheet, water: Water, findings: Sequence[Fi
     if subject.site.building:
         patch = marks.area_swatch(BUILDING, pens.BUILDING_PEN, layers.building_hatch)
         entries.append((patch, "building"))
+    if subject.site.tree:
+        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off"))
+        entries.append((marks.line_swatch(pens.ZONE_PEN), "root zone"))
     if subject.site.keep_clear:
         entries.append((marks.area_swatch(WALK, pens.WALK_PEN, layers.walk_hatch), "kept clear"))
     return [

@@ -21,6 +21,7 @@ from viewer.water_map import (
     exit_words,
     facts,
     flow_arrows,
+    marked_exits,
     pond_areas,
     water_labels,
     water_page,
@@ -59,8 +60,26 @@ def test_no_arrow_starts_under_a_building(water: Water) -> None:
     assert not any(house.contains(start) for start in starts)
 
 
-def test_every_exit_of_the_water_is_on_the_sheet(water: Water) -> None:
-    assert len(exit_spots(SHEET, water)) == len(water.exits) >= 2
+def test_every_exit_that_carries_water_is_on_the_sheet(water: Water) -> None:
+    assert len(exit_spots(SHEET, water)) == len(marked_exits(water)) >= 1
+    whole = sum(one.after for one in water.exits)
+    unmarked = [one for one in water.exits if one not in marked_exits(water)]
+    assert sum(one.after for one in unmarked) < 0.08 * whole  # four sides of under a fiftieth each
+    assert len(facts(water, "ft")) == len(water.exits) + 1  # all of them are told
+
+
+def test_an_exit_that_the_berm_opens_or_closes_is_marked() -> None:
+    at = (0.0, 0.0)
+    exits = (Exit("south", at, 95.0, 99.0, False), Exit("west", at, 5.0, 0.0, False))
+    water = Water(
+        PROPOSAL.grid, np.arange(4), np.zeros((2, 2)), (), (*exits, Exit("east", (0.0, 0.0), 1.0, 1.0, False))
+    )
+    assert marked_exits(water) == exits
+
+
+def test_trees_are_named_and_their_circles_in_the_legend(water: Water) -> None:
+    said = [item.get_text() for item in water_page(SUBJECT, water).axes.texts]
+    assert all(word in said for word in (*(tree.name for tree in SITE.tree), "keep-off", "root zone"))
 
 
 def with_pond(water: Water) -> Water:
