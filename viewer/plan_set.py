@@ -23,6 +23,7 @@ from viewer.subject import CHOSEN, Asked, Subject, section_lines
 from viewer.tree_page import tree_page
 
 NAME = "plan-set.pdf"
+CAUTIONS = "the sheet of cautions"  # what a tree's own sheet has no room for
 
 
 def draw_plan_set(
@@ -60,7 +61,7 @@ def plan_set_pages(study: Study, asked: Asked = CHOSEN) -> list[Page]:
         sections_page(subject, whole=True),
         cutfill_page(subject),
         order_page(estimate_of(study), asked.paper),
-        *(tree_page(subject, check, study.review.findings) for check in study.review.trees),
+        *(tree_page(subject, check, study.review.findings, CAUTIONS) for check in study.review.trees),
         *caution_pages(study, asked.paper),
         *set_out_pages(study, set_out(study, lines), asked),
     ]

@@ -14,6 +14,8 @@ from viewer.palette import FAINT, INK, SOFT_INK
 
 LINES = 3  # ruled lines for remarks
 LINE = 15.0  # points from one to the next: room for a hand
+SOFT, STRONG = Type(SMALL, SOFT_INK), Type(NUMBER, bold=True)
+HEAD, LETTERS, UNDER = 16.0, 9.5, 3.0  # points: heading of a block, a line of a row, the space to its rule
 SIGNED = (("Name", 0.26), ("Certificate or licence", 0.30), ("Date", 0.16), ("Signature", 0.28))
 
 
@@ -24,21 +26,27 @@ class CompactBlock:
     heading: str
     rows: Sequence[tuple[str, str]]
 
+    def height(self, width: float) -> float:
+        """Points of height that heading and rows take at a width."""
+        return HEAD + sum(LETTERS * len(_lines(*row, width)) + UNDER for row in self.rows)
+
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
-        """Draw heading and rows, each over a rule, as many as there is room for."""
+        """Draw heading and rows, each over a rule; the sheet makes room for all of them."""
         page.text(left, top - 10.0, self.heading, Type(HEADING, bold=True))
-        soft, strong, used = Type(SMALL, SOFT_INK), Type(NUMBER, bold=True), 16.0
+        used = HEAD
         for what, figure in self.rows:
-            lines = wrap(figure, strong, width - text_size(what, soft)[0] - 6.0)
-            if used + 9.5 * len(lines) + 3.0 > room:
-                break
-            page.text(left, top - used - 8.5, what, soft)
-            for line in lines:
-                used += 9.5
-                page.text(left + width, top - used + 1.0, line, strong, "right")
-            used += 3.0
+            page.text(left, top - used - 8.5, what, SOFT)
+            for line in _lines(what, figure, width):
+                used += LETTERS
+                page.text(left + width, top - used + 1.0, line, STRONG, "right")
+            used += UNDER
             page.lines(LineString([(left, top - used), (left + width, top - used)]), Pen(FAINT, 0.4))
         return used
+
+
+def _lines(what: str, figure: str, width: float) -> list[str]:
+    """The lines that a figure takes beside its name."""
+    return wrap(figure, STRONG, width - text_size(what, SOFT)[0] - 6.0)
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import accumulate
 from pathlib import Path
 
 from terrain.findings import Finding, Level
@@ -20,6 +21,9 @@ from viewer.tree_blocks import CompactBlock, RemarksBlock
 from viewer.tree_map import draw_ground, legend
 from viewer.tree_sheet import TreeSheet, tree_sheet
 
+Note = tuple[str, str]  # the mark of a finding, and its words
+NOTES_HEAD, NOTES_LINE = 17.0, 10.0  # points that the heading of a block of notes takes, and each of its lines
+DECIDES = "For the arborist to decide"
 MARKS: dict[Level, str] = {"stop": "stop", "caution": "!", "note": ""}
 CAUTION = (
     "Planning sheet. A circle says where roots are to be expected, not where they are; a qualified arborist on the "
@@ -28,21 +32,65 @@ CAUTION = (
 
 
 def draw_trees(subject: Subject, review: Review, path: Path) -> Path:
-    """Write trees.pdf: a page for each tree of the review, in the order of the site file."""
-    return save_book((tree_page(subject, check, review.findings) for check in review.trees), path)
+    """Write trees.pdf: a page for each tree in the order of the site file, two where its findings need them."""
+    pages = (page for check in review.trees for page in tree_pages(subject, check, review.findings))
+    return save_book(pages, path)
+
+
+def tree_pages(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) -> Iterator[Page]:
+    """The page of one tree, and a second one for findings that find no room on it."""
+    told, laid = _told(subject, check, findings), tree_sheet(check, subject.site.units)
+    left, bottom, right, top = laid.told
+    here = notes_with_room(told, right - left, top - bottom)
+    if here == len(told):
+        yield _page(subject, check, laid, told)
+        return
+    yield _page(subject, check, laid, [*told[:here], ("", f"and {len(told) - here} more on the next page")])
+    yield _second_page(subject, check, laid, told[here:])
 
 
 def tree_page(subject: Subject, check: TreeCheck, findings: Sequence[Finding], rest_in: str = "trees.json") -> Page:
-    """The page of one tree; findings that find no room on it are to be read in the file `rest_in`."""
-    units = subject.site.units
-    laid = tree_sheet(check, units)
+    """The page of one tree; findings that find no room on it are to be read in `rest_in`."""
+    laid = tree_sheet(check, subject.site.units)
+    return _page(subject, check, laid, _told(subject, check, findings), rest_in)
+
+
+def notes_with_room(notes: Sequence[Note], width: float, room: float) -> int:
+    """How many notes stand whole in a block of a width and a height (points), with a line to spare for the rest."""
+    left = int((room - NOTES_HEAD) / NOTES_LINE)
+    lines = [len(wrap(text, Type(SMALL), width - marks.MARK_ROOM)) for _, text in notes]
+    if sum(lines) <= left:
+        return len(notes)
+    return sum(total <= left - 1 for total in accumulate(lines))
+
+
+def _told(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) -> list[Note]:
+    """The findings that name the tree, each with its mark."""
+    own = findings_on(check, findings, [tree.name for tree in subject.site.tree])
+    return [(MARKS[found.level], found.text) for found in own]
+
+
+def _page(
+    subject: Subject, check: TreeCheck, laid: TreeSheet, told: Sequence[Note], rest_in: str = "trees.json"
+) -> Page:
+    """The map, what stands beside it and under it, the findings told here, and room for the arborist's own words."""
     page = new_page(laid.sheet.width, laid.sheet.height)
     draw_ground(page, laid.sheet, subject, check)
     _beside(page, laid, subject, check)
-    _tables(page, laid, check, units)
-    own = findings_on(check, findings, [tree.name for tree in subject.site.tree])
-    told = [(MARKS[found.level], found.text) for found in own]
-    _stand(page, laid.told, marks.NotesBlock("For the arborist to decide", told, rest_in))
+    _tables(page, laid, check, subject.site.units)
+    _stand(page, laid.told, marks.NotesBlock(DECIDES, told, rest_in))
+    _stand(page, laid.remarks, RemarksBlock())
+    marks.caution_line(page, CAUTION)
+    return page
+
+
+def _second_page(subject: Subject, check: TreeCheck, laid: TreeSheet, told: Sequence[Note]) -> Page:
+    """The findings that the first page has no room for, and more lines to write on."""
+    page = new_page(laid.sheet.width, laid.sheet.height)
+    left, bottom, right, top = laid.remarks[0], laid.remarks[1], laid.remarks[2], laid.sheet.frame[3]
+    title = marks.TitleBlock(check.name, "Soil over roots, second page", f"{subject.site.name}.")
+    top -= _stand(page, (left, bottom, right, top), title) + 14.0
+    _stand(page, (left, laid.remarks[3] + 4.0, right, top), marks.NotesBlock(DECIDES, told, "trees.json"))
     _stand(page, laid.remarks, RemarksBlock())
     marks.caution_line(page, CAUTION)
     return page

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from terrain.review.model import TreeCheck
+from terrain.review.tree_words import work_rows
 from terrain.units import Units
 from viewer.sheet import FOOTER, MARGIN, PAPERS, Bounds, Scale, Sheet, scales
+from viewer.tree_blocks import CompactBlock
 
 SQUARE = 0.60  # side of the drawing over the width of the paper's printed part
 BESIDE = 14.0  # points between the drawing and the words
-TABLES = 172.0  # points of height for the tables
+TABLES = 172.0  # points of height for the tables, more where a tree has more rows than that holds
 REMARKS = 90.0  # points of height that the arborist's own words take
 # Scales between the plan's own, as rules for drawings carry them, so that a zone fills its square.
 BETWEEN: dict[Units, tuple[Scale, ...]] = {
@@ -50,8 +52,9 @@ def tree_sheet(check: TreeCheck, units: Units) -> TreeSheet:
     edges = (left, left + 0.23 * room, left + 0.23 * room + gap + 0.35 * room)
     starts = (edges[0], edges[1] + gap, edges[2] + gap)
     ends = (edges[1], edges[2], right)
-    tables = tuple((start, foot - TABLES, end, foot) for start, end in zip(starts, ends, strict=True))
+    tall = max(TABLES, CompactBlock("", work_rows(check, units)).height(ends[1] - starts[1]))
+    tables = tuple((start, foot - tall, end, foot) for start, end in zip(starts, ends, strict=True))
     remarks = (left, bottom, right, bottom + REMARKS)
-    told = (left, bottom + REMARKS + 4.0, right, foot - TABLES - 2.0)
+    told = (left, bottom + REMARKS + 4.0, right, foot - tall - 2.0)
     sheet = Sheet(paper, wide, high, scale, frame, window, (beside, *tables), units)
     return TreeSheet(sheet, beside, tables, told, remarks)

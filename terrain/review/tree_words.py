@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from terrain.earthwork.covers import MULCH_BACK
@@ -48,7 +48,7 @@ def work_rows(check: TreeCheck, units: Units) -> tuple[Row, ...]:
     """What the work does in the root zone, and how near it comes to the trunk."""
     rows = [
         ("in the keep-off", keep_off_words(check, units)),
-        ("deepest soil", _deepest(check, units)),
+        *_deepest(check, units),
         ("under soil", _with(check.share_of_root_zone_covered, show_volume(check.fill_in_root_zone, units))),
         ("stripped of sod", _share(check.share_of_root_zone_stripped)),
         ("dug", _with(check.share_of_root_zone_dug, f"{show_length(check.deepest_cut_in_root_zone, units)} deep")),
@@ -187,11 +187,15 @@ def _away(metres: float, units: Units) -> str:
     return show_length(metres, units, "distance")
 
 
-def _deepest(check: TreeCheck, units: Units) -> str:
+def _deepest(check: TreeCheck, units: Units) -> Iterator[Row]:
+    """Deepest soil, and how deep it lies before it settles where that is more."""
     if not check.deepest_fill_in_root_zone > 0.0:
-        return "none"
+        yield "deepest soil", "none"
+        return
     finished, first = (show_length(d, units) for d in (check.deepest_fill_in_root_zone, check.deepest_on_day_one))
-    return finished if finished == first else f"{finished}; {first} on day one"
+    yield "deepest soil", finished
+    if first != finished:
+        yield "on day one", first
 
 
 def _share(share: float) -> str:

@@ -11,13 +11,15 @@ from scenario import yard
 from shapely.geometry import Point
 
 from terrain.findings import Finding
-from terrain.review.model import TreeCheck
+from terrain.review.model import RootsMet, TreeCheck
 from terrain.review.tree_words import OWN_WORDS
 from terrain.review.trees import check_trees
+from viewer import marks
+from viewer.lettering import SMALL, Type, wrap
 from viewer.page import Page, save_book
 from viewer.subject import Subject
 from viewer.tree_map import circles_of, depth_edges, depth_lines, reaches, tree_map_labels
-from viewer.tree_page import tree_page
+from viewer.tree_page import notes_with_room, tree_page, tree_pages
 from viewer.tree_sheet import tree_sheet
 
 SITE, GROUND, PROPOSAL, WORK = yard("ft")
@@ -98,3 +100,35 @@ def test_tints_are_the_bands_of_the_table() -> None:
 def test_a_book_holds_a_page_for_each_tree(check: TreeCheck, tmp_path: Path) -> None:
     path = save_book((tree_page(SUBJECT, check, []) for _ in range(2)), tmp_path / "trees.pdf")
     assert path.read_bytes().count(b"/Type /Page ") == 2
+
+
+def many(count: int) -> list[Finding]:
+    words = "bur oak: soil lies on its roots, and whoever reads this has to decide what becomes of the tree, number"
+    return [Finding("caution", "trees", f"{words} {k}.") for k in range(count)]
+
+
+@pytest.mark.parametrize(("count", "pages"), [(0, 1), (3, 1), (8, 2)])
+def test_no_finding_is_lost_for_want_of_room(count: int, pages: int, check: TreeCheck) -> None:
+    book = list(tree_pages(SUBJECT, check, many(count)))
+    assert len(book) == pages
+    said = " ".join(" ".join(texts(page)) for page in book)
+    assert all(f"number {k}." in said for k in range(count))
+    assert "more in trees.json" not in said
+    assert ("more on the next page" in said) == (pages == 2)
+    assert all("Remarks of the arborist" in texts(page) for page in book)
+
+
+@pytest.mark.parametrize("room", [17.0, 30.0, 38.0, 45.0, 57.0, 60.0])
+def test_as_many_notes_are_told_as_stand_whole_with_a_line_for_the_rest(room: float) -> None:
+    notes = [("!", found.text) for found in many(6)]
+    here = notes_with_room(notes, 400.0, room)
+    lines = [len(wrap(text, Type(SMALL), 400.0 - marks.MARK_ROOM)) for _, text in notes]
+    assert sum(lines[:here]) + 1 <= max(1.0, (room - 17.0) / 10.0)
+    assert here == len(notes) or sum(lines[: here + 1]) + 1 > (room - 17.0) / 10.0
+
+
+def test_every_row_of_the_tables_is_on_the_page_however_many_digs_meet_the_roots(check: TreeCheck) -> None:
+    digs = tuple(RootsMet(f"channel {k}", 4.0 + k) for k in range(6))
+    said = texts(tree_page(SUBJECT, replace(check, digs=digs, changed_in_dripline=2.0), []))
+    assert all(any(text.startswith(f"channel {k},") for text in said) for k in range(6))
+    assert "under the crown" in said
