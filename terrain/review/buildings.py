@@ -127,19 +127,19 @@ def _fall(units: Units, building: Building, found: WallFall | None, bounds: Boun
         return
     stretch = show_length(bounds.fall_within, units, "distance")
     was = show_length(found.before, units)
-    if found.before <= 0.0:
+    if found.before <= bounds.noise:
         text = (
             f"Beside {building.name} the ground does not fall away from the wall as it is, and the berm adds "
             f"{show_length(found.before - found.after, units)} of rise. Lead water away in a swale."
         )
         yield Finding("caution", "drainage", text, found.after, found.before, FALL, found.at)
         return
-    if found.after <= 0.0:
+    if found.after <= bounds.noise:
         text = (
             f"Beside {building.name} the finished ground no longer falls away within {stretch} of the wall; "
             f"it fell {was}. Water would come to the wall: move the berm away."
         )
-        yield Finding("stop", "drainage", text, found.after, 0.0, FALL, found.at)
+        yield Finding("stop", "drainage", text, found.after, found.needed, FALL, found.at)
         return
     text = (
         f"Beside {building.name} the ground falls {show_length(found.after, units)} within {stretch} of the wall "

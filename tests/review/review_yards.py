@@ -151,7 +151,8 @@ def reviewed(
     )
     points = tuple(CrestPoint(*point) for point in crest)
     berm = Berm(values.pop("max_slope", 0.25), points, **values.pop("berm", {}))
-    corners = np.array([(0.0, 0.0, 0.0), (20.0, 0.0, 0.0), (20.0, 20.0, 0.0), (0.0, 20.0, 0.0)])
+    east, north = ground.grid.x[-1], ground.grid.y[-1]
+    corners = np.array([(0.0, 0.0, 0.0), (east, 0.0, 0.0), (east, north, 0.0), (0.0, north, 0.0)])
     survey = Survey(corners, ("1", "2", "3", "4"), ("",) * 4)
     site = check_site(Site("hand-made", values.pop("units", "m"), survey, inner, berm, **values))
     proposal = shape_berm(site, ground)
