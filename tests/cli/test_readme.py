@@ -51,7 +51,7 @@ def keys() -> list[str]:
 def test_the_first_two_shell_blocks_are_one_line_each(readme: str) -> None:
     first, second = blocks(readme, "sh")[:2]
     assert first == "sh .ci/setup && .venv/bin/hummock shape examples/alder-bend/site.toml\n"
-    assert second == "sh .ci/setup test && .venv/bin/pytest\n"
+    assert second == "sh .ci/setup test && .venv/bin/pytest -n 2 --dist loadfile\n"
 
 
 @pytest.mark.parametrize("command", COMMANDS)

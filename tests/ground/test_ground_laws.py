@@ -25,7 +25,7 @@ def survey(seed: int, count: int) -> tuple[np.ndarray, np.ndarray]:
 
 @methods
 @given(**FIGURES, slope=st.tuples(*[st.floats(-0.5, 0.5)] * 2))
-@settings(max_examples=25)
+@settings(max_examples=10)
 def test_a_plane_comes_back_exactly(method: str, seed: int, count: int, slope: tuple[float, float]) -> None:
     shots, targets = survey(seed, count)
     plane = 100.0 + shots[:, :2] @ slope
@@ -35,7 +35,7 @@ def test_a_plane_comes_back_exactly(method: str, seed: int, count: int, slope: t
 
 @methods
 @given(**FIGURES)
-@settings(max_examples=25)
+@settings(max_examples=10)
 def test_exact_shots_are_passed_through(method: str, seed: int, count: int) -> None:
     shots, _ = survey(seed, count)
     elevation, deviation = interpolate(shots, shots[:, :2], method)
@@ -46,7 +46,7 @@ def test_exact_shots_are_passed_through(method: str, seed: int, count: int) -> N
 
 @methods
 @given(**FIGURES, shift=st.tuples(*[st.floats(-1e6, 1e6)] * 3))
-@settings(max_examples=25)
+@settings(max_examples=10)
 def test_shift_changes_nothing(method: str, seed: int, count: int, shift: tuple[float, float, float]) -> None:
     shots, targets = survey(seed, count)
     here = interpolate(shots, targets, method, accuracy=0.02)
@@ -58,7 +58,7 @@ def test_shift_changes_nothing(method: str, seed: int, count: int, shift: tuple[
 
 @methods
 @given(**FIGURES, angle=st.floats(0.0, 6.3))
-@settings(max_examples=25)
+@settings(max_examples=10)
 def test_turning_the_survey_turns_the_surface(method: str, seed: int, count: int, angle: float) -> None:
     shots, targets = survey(seed, count)
     turn = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
@@ -71,7 +71,7 @@ def test_turning_the_survey_turns_the_surface(method: str, seed: int, count: int
 
 @methods
 @given(**FIGURES, factor=st.floats(0.01, 100.0))
-@settings(max_examples=25)
+@settings(max_examples=10)
 def test_feet_and_metres_give_one_surface(method: str, seed: int, count: int, factor: float) -> None:
     shots, targets = survey(seed, count)
     here = interpolate(shots, targets, method, accuracy=0.02)
