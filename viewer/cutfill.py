@@ -17,11 +17,11 @@ from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.units import Units, show_area, show_length, show_volume, unit_length
 from viewer import features, layers, marks, pens
-from viewer.contours import LEAST_FILL, area_between, contour_lines, depth_step
+from viewer.contours import LEAST_FILL, area_between, contour_lines, depth_step, footprint
 from viewer.labels import Label, Placed, place, seats_along, seats_round
 from viewer.lettering import NUMBER, Type
 from viewer.page import Page, Pen, hatch, new_page
-from viewer.palette import CUT_STEPS, FILL_STEPS, INK, PAPER, SOFT_INK, spread
+from viewer.palette import CUT_STEPS, FILL_STEPS, INK, PAPER, SOFT_INK, ink_on, spread
 from viewer.plan import sheet_of
 from viewer.sheet import Sheet
 from viewer.subject import CHOSEN, Asked, Subject, top_of_mound, tree_circles
@@ -80,8 +80,9 @@ def cutfill_page(subject: Subject) -> Page:
         shown = sheet.clipped(band.area)
         page.area(shown, band.colour)
         if band.cut:
-            page.lines(hatch(shown, 4.0, 0.0), Pen(INK, 0.4))
+            page.lines(_cut_hatch(shown), _hatch_pen(band))
     page.lines(_edges(subject, sheet, found), Pen(INK, 0.6))
+    page.lines(sheet.clipped(features.dug(subject.proposal)), features.DIG_PEN)
     layers.draw_trees(page, sheet, tree_circles(site), gaps)
     layers.draw_outline(page, sheet, site.bed.outline)
     features.draw_built(page, sheet, site)
@@ -90,6 +91,15 @@ def cutfill_page(subject: Subject) -> Page:
     marks.flow(page, sheet.panels, _columns(subject, sheet, found))
     marks.caution_line(page)
     return page
+
+
+def _cut_hatch(area: BaseGeometry) -> BaseGeometry:
+    return hatch(area, 4.0, 0.0)
+
+
+def _hatch_pen(band: Band) -> Pen:
+    """A hatch that shows on the tint, so that deep cut is told from deep fill on a grey print."""
+    return Pen(ink_on(band.colour), 0.5)
 
 
 def _edges(subject: Subject, sheet: Sheet, found: Sequence[Band]) -> list[BaseGeometry]:
@@ -134,9 +144,10 @@ def map_labels(sheet: Sheet, subject: Subject, found: Sequence[Band]) -> list[Pl
 
 
 def _write_depths(page: Page, sheet: Sheet, subject: Subject, placed: Sequence[Placed]) -> None:
-    """Set the placed labels; numbers on the tints stand on paper, so that they read on dark and light alike."""
+    """Set the placed labels; what stands on the tints stands on paper, so that it reads on dark and light alike."""
+    mound = sheet.clipped(footprint(subject.proposal))
     for item in placed:
-        if item.label.tag == "depth":
+        if item.label.tag == "depth" or item.box.intersects(mound):
             page.area(item.box.buffer(0.6), PAPER)
     east, north, deepest = top_of_mound(subject.proposal)
     if deepest > LEAST_FILL:
@@ -153,15 +164,15 @@ def _columns(subject: Subject, sheet: Sheet, found: Sequence[Band]) -> list[list
     remark = f"Depths in {'inches' if units == 'ft' else 'centimetres'}, finished grade less existing grade."
     entries: list[tuple[marks.Swatch, str]] = []
     for band in found:
-        lines = (lambda patch: hatch(patch, 4.0, 0.0)) if band.cut else None
+        lines = _cut_hatch if band.cut else None
         word = "cut" if band.cut else "fill"
         text = f"{word} {step_number(band.low, units)} to {step_number(band.high, units)} {unit}"
-        entries.append((marks.area_swatch(band.colour, Pen(SOFT_INK, 0.5), lines), text))
+        entries.append((marks.area_swatch(band.colour, Pen(SOFT_INK, 0.5), lines, _hatch_pen(band)), text))
     entries.append((marks.line_swatch(pens.OUTLINE_PEN), "bed outline"))
     if subject.site.tree:
         entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
         entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
-    entries += features.feature_legend(subject.site)[1 if subject.site.basin or subject.site.channel else 0 :]
+    entries += features.built_legend(subject.site)
     return [
         [marks.TitleBlock(subject.site.name, "Cut and fill", remark), marks.ScaleBlock(sheet)],
         [marks.FactsBlock("Totals", totals(subject))],
@@ -177,7 +188,7 @@ def totals(subject: Subject) -> list[tuple[str, str]]:
         ("Cut", show_volume(work.cut_bank, units, "bank")),
         ("Sod stripped", show_volume(work.sod, units, "bank")),
         ("Mulch", show_volume(work.mulch, units)),
-        ("Soil to order", show_volume(work.import_loose, units, "loose")),
+        ("Soil expected", show_volume(work.import_loose, units, "loose")),
         ("Deepest fill", show_length(top_of_mound(subject.proposal)[2], units)),
         ("Bed", show_area(work.bed_area, units)),
     ]

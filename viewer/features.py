@@ -135,6 +135,12 @@ def feature_legend(site: Site) -> list[tuple[marks.Swatch, str]]:
         entries.append((marks.area_swatch(DIG_TINT, DIG_PEN, dig_hatch), "dug ground"))
     if site.channel:
         entries.append((marks.line_swatch(FLOW_PEN), "channel, arrow with the water"))
+    return entries + built_legend(site)
+
+
+def built_legend(site: Site) -> list[tuple[marks.Swatch, str]]:
+    """Those of them that stand on the mound."""
+    entries: list[tuple[marks.Swatch, str]] = []
     if site.terrace:
         entries.append((marks.line_swatch(TERRACE_PEN), "terrace"))
     if site.retained_edge:

@@ -21,6 +21,8 @@ CAUTION = "Planning drawing. Locate buried services before any dig; local code a
 MARK_ROOM = 24.0  # points that a note's mark takes
 SHEET_ROOM = 62.0  # points at the right of the caution line for the sheet's number
 
+SWATCH_HATCH = Pen(SOFT_INK, 0.5)
+
 Swatch = Callable[[Page, Bounds], None]
 
 
@@ -187,8 +189,8 @@ def caution_line(page: Page, note: str = CAUTION) -> None:
     page.text(MARGIN, MARGIN + 4.0, note, kind)
 
 
-def sheet_number(page: Page, number: int, count: int) -> None:
-    """ "sheet 2 of 7" at the right of the caution line."""
+def sheet_number(page: Page, number: int | str, count: int) -> None:
+    """ "sheet 2 of 7" at the right of the caution line; a sheet of several pages counts them: "sheet 6.2 of 7"."""
     page.text(page.width - MARGIN, MARGIN + 4.0, f"sheet {number} of {count}", Type(SMALL, INK, bold=True), "right")
 
 
@@ -219,7 +221,10 @@ def line_swatch(pen: Pen) -> Swatch:
 
 
 def area_swatch(
-    colour: str, edge: Pen | None = None, lines: Callable[[Polygon], shapely.Geometry] | None = None
+    colour: str,
+    edge: Pen | None = None,
+    lines: Callable[[Polygon], shapely.Geometry] | None = None,
+    hatch_pen: Pen = SWATCH_HATCH,
 ) -> Swatch:
     """A small patch of a tint, with its edge and its hatch."""
 
@@ -227,7 +232,7 @@ def area_swatch(
         patch = box(*bounds)
         page.area(patch, colour)
         if lines is not None:
-            page.lines(lines(patch), Pen(SOFT_INK, 0.5))
+            page.lines(lines(patch), hatch_pen)
         if edge is not None:
             page.lines(patch, edge)
 

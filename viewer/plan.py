@@ -78,8 +78,8 @@ def sheet_of(subject: Subject) -> Sheet:
     return lay_out(need, bed_sides(site.bed.outline), site.units, subject.asked.paper)
 
 
-def plan_page(subject: Subject, findings: Sequence[Finding] = ()) -> Page:
-    """The contour plan as a page."""
+def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str = "summary.json") -> Page:
+    """The contour plan as a page; findings that find no room on it are to be read in `rest_in`."""
     site, sheet = subject.site, sheet_of(subject)
     page = new_page(sheet.width, sheet.height)
     contours, interval = plan_contours(subject, sheet)
@@ -100,7 +100,7 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = ()) -> Page:
     _draw_spots(page, placed, subject, sheet)
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
-    marks.flow(page, sheet.panels, plan_columns(subject, sheet, interval, findings))
+    marks.flow(page, sheet.panels, plan_columns(subject, sheet, interval, findings, rest_in))
     marks.caution_line(page)
     return page
 

@@ -1,6 +1,7 @@
 """The plan set: every drawing that the crew takes along, as one vector file, each sheet with its number.
 
-1 plan, 2 sections, 3 cut and fill, 4 soil order, 5 trees and cautions, 6 set-out.
+1 plan, 2 sections, 3 cut and fill, 4 soil order, 5 trees and cautions, 6 set-out. A sheet keeps its number in every
+yard; one that takes several pages counts them behind a point.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from viewer.subject import CHOSEN, Asked, Subject, section_lines
 from viewer.tree_page import tree_page
 
 NAME = "plan-set.pdf"
-CAUTIONS = "the sheet of cautions"  # what a tree's own sheet has no room for
+CAUTIONS = "the cautions, sheet 5"  # where every finding stands whole
 
 
 def draw_plan_set(
@@ -52,19 +53,20 @@ def draw_plan_set(
 
 
 def plan_set_pages(study: Study, asked: Asked = CHOSEN) -> list[Page]:
-    """Every sheet in order, numbered."""
+    """Every page in order, numbered by its sheet."""
     site, proposal = study.site, study.proposal
     subject = Subject(site, study.ground, proposal, study.work, asked)
     lines = [(section.letter, section.line) for section in section_lines(site, proposal)]
-    pages = [
-        plan_page(subject, study.review),
-        sections_page(subject, whole=True),
-        cutfill_page(subject),
-        order_page(estimate_of(study), asked.paper),
-        *(tree_page(subject, check, study.review.findings, CAUTIONS) for check in study.review.trees),
-        *caution_pages(study, asked.paper),
-        *set_out_pages(study, set_out(study, lines), asked),
+    trees = [tree_page(subject, check, study.review.findings, CAUTIONS) for check in study.review.trees]
+    sheets = [
+        [plan_page(subject, study.review, CAUTIONS)],
+        [sections_page(subject, whole=True)],
+        [cutfill_page(subject)],
+        [order_page(estimate_of(study), asked.paper)],
+        [*trees, *caution_pages(study, asked.paper)],
+        set_out_pages(study, set_out(study, lines), asked),
     ]
-    for number, page in enumerate(pages, start=1):
-        marks.sheet_number(page, number, len(pages))
-    return pages
+    for number, pages in enumerate(sheets, start=1):
+        for part, page in enumerate(pages, start=1):
+            marks.sheet_number(page, f"{number}.{part}" if len(pages) > 1 else number, len(sheets))
+    return [page for pages in sheets for page in pages]

@@ -19,7 +19,7 @@ from viewer.subject import Subject, top_of_mound
 
 
 def plan_columns(
-    subject: Subject, sheet: Sheet, interval: float, findings: Sequence[Finding]
+    subject: Subject, sheet: Sheet, interval: float, findings: Sequence[Finding], rest_in: str = "summary.json"
 ) -> list[list[marks.Block]]:
     """The words beside the plan, by columns."""
     units = sheet.units
@@ -28,7 +28,7 @@ def plan_columns(
     warned = [("stop" if f.level == "stop" else "!", f.text) for f in findings if f.level != "note"]
     return [
         [marks.TitleBlock(subject.site.name, "Contour plan of the mound", remark), marks.ScaleBlock(sheet)],
-        [marks.FactsBlock("At a glance", facts(subject, interval)), marks.NotesBlock("Take care", warned)],
+        [marks.FactsBlock("At a glance", facts(subject, interval)), marks.NotesBlock("Take care", warned, rest_in)],
         [marks.LegendBlock(_legend(subject, sheet))],
     ]
 
@@ -37,7 +37,7 @@ def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, st
     """The figures that stand beside a drawing."""
     units, work, proposal = subject.site.units, subject.work, subject.proposal
     rows = [
-        ("Soil to order", show_volume(work.import_loose, units, "loose")),
+        ("Soil expected", show_volume(work.import_loose, units, "loose")),
         ("likely between", between(work.import_loose_low, work.import_loose_high, units)),
         ("Height of the mound", show_length(top_of_mound(proposal)[2], units)),
         ("Steepest side (run:rise)", show_slope(proposal.steepest)),

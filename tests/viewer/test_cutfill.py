@@ -10,11 +10,15 @@ import numpy as np
 import pytest
 import shapely
 from scenario import yard
+from shapely.geometry import Point
 
+from terrain.site.features import Terrace
 from viewer.contours import LEAST_FILL, footprint
-from viewer.cutfill import bands, cutfill_page, draw_cutfill, step_number, totals
-from viewer.palette import CUT_STEPS, FILL_STEPS
-from viewer.subject import Subject
+from viewer.cutfill import bands, cutfill_page, draw_cutfill, map_labels, step_number, totals
+from viewer.page import Page
+from viewer.palette import CUT_STEPS, FILL_STEPS, PAPER, grey_level, ink_on
+from viewer.plan import sheet_of
+from viewer.subject import Subject, top_of_mound
 
 SITE, GROUND, PROPOSAL, WORK = yard("ft")
 
@@ -45,6 +49,25 @@ def test_cut_takes_the_blue_green_half_and_fill_the_brown() -> None:
     assert max(band.high for band in found if band.cut) == pytest.approx(0.3048, rel=1e-9)
 
 
+def test_the_hatch_of_cut_shows_on_every_tint_of_a_grey_print() -> None:
+    """Deep cut and deep fill are alike there but for the hatch."""
+    for colour in CUT_STEPS:
+        assert abs(grey_level(ink_on(colour)) - grey_level(colour)) > 0.3, colour
+
+
+def test_names_of_features_on_the_tints_stand_on_paper(monkeypatch: pytest.MonkeyPatch) -> None:
+    laid: list[shapely.Geometry] = []
+    monkeypatch.setattr(Page, "area", lambda page, shape, colour, opacity=1.0: laid.append((shape, colour)))
+    seat = Terrace("seat", Point(top_of_mound(PROPOSAL)[:2]).buffer(0.8), 0.3)
+    subject = Subject(replace(SITE, terrace=(seat,)), GROUND, PROPOSAL, WORK)
+    cutfill_page(subject)
+    sheet = sheet_of(subject)
+    (name,) = [
+        item for item in map_labels(sheet, subject, bands(PROPOSAL, GROUND, "ft")) if item.label.text.startswith("seat")
+    ]
+    assert any(colour == PAPER and shape.covers(name.box) for shape, colour in laid)
+
+
 def test_depths_are_bare_numbers_in_the_units_of_the_crew() -> None:
     assert step_number(0.1524, "ft") == "6"
     assert step_number(0.0127, "ft") == "0.5"
@@ -54,7 +77,7 @@ def test_depths_are_bare_numbers_in_the_units_of_the_crew() -> None:
 def test_totals_name_every_measure() -> None:
     rows = dict(totals(Subject(SITE, GROUND, PROPOSAL, WORK)))
     assert rows["Fill"].endswith("placed")
-    assert rows["Soil to order"].endswith("loose")
+    assert rows["Soil expected"].endswith("loose")
     assert rows["Sod stripped"].endswith("bank")
     assert "Cut" not in rows
     dug = dict(totals(Subject(SITE, GROUND, PROPOSAL, replace(WORK, cut_bank=1.0))))

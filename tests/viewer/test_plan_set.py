@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
+from shapely import affinity
 
 from terrain.errors import InputError
 from terrain.setout.model import SetOut
@@ -18,10 +19,11 @@ from terrain.study import Study, run_site
 from terrain.units import unit_length
 from viewer.cautions_page import caution_pages
 from viewer.contours import MOST_ASKED, check_interval
-from viewer.page import Page
+from viewer.lettering import Type
+from viewer.page import Page, new_page
 from viewer.plan import plan_contours, sheet_of
 from viewer.plan_set import draw_plan_set, plan_set_pages
-from viewer.setout_page import _sheet, set_out_pages, stake_labels
+from viewer.setout_page import _sheet, set_out_pages, stake_labels, stake_plan
 from viewer.sheet import MARGIN, NAMED, page_of_words, paper_named
 from viewer.subject import Asked, Subject, section_lines
 
@@ -62,8 +64,16 @@ def test_the_sheets_come_in_order_each_with_its_number(yard: str) -> None:
     order += ["Every stake by two tapes", "tapes and grades at each stake"]
     firsts = [next(k for k, title in enumerate(titles) if words in title) for words in order]
     assert firsts == sorted(set(firsts))
-    for number, page in enumerate(found, start=1):
-        assert f"sheet {number} of {len(found)}" in words_on(page)
+    numbers = [text for page in found for text in words_on(page) if text.startswith("sheet ")]
+    assert len(numbers) == len(found)
+    assert numbers[:4] == [f"sheet {number} of 6" for number in (1, 2, 3, 4)]
+    parts = [float(text.split()[1]) for text in numbers]
+    assert parts == sorted(set(parts))
+    # Sheet 5 has a page for each tree and the cautions, sheet 6 the plan of stakes and its tables.
+    five = [title for title, part in zip(titles, parts, strict=True) if 5 <= part < 6]
+    assert len(five) > len(study_of(yard).site.tree)
+    assert "Trees and cautions" in five[-1]
+    assert "Every stake by two tapes" in titles[len(titles) - sum(part >= 6 for part in parts)]
 
 
 @pytest.mark.parametrize("yard", YARDS)
@@ -73,34 +83,64 @@ def test_every_sheet_is_a_whole_paper(yard: str) -> None:
         assert tuple(sorted((round(page.width), round(page.height)))) in sizes
 
 
-@pytest.mark.parametrize("yard", YARDS)
-def test_no_two_lines_of_words_of_one_size_overlap(yard: str) -> None:
-    """On the pages of words each text has its own ground (figures of one row, lines of one block)."""
-    from viewer.lettering import Type, text_size
+def ink_of(page: Page) -> list[tuple[str, shapely.Geometry]]:
+    """Every text of a page with the turned rectangle that its drawn letters fill, in points.
 
-    study = study_of(yard)
-    for page in (*caution_pages(study), *set_out_pages(study, staked(yard))[1:]):
-        boxes = []
-        for text in page.axes.texts:
-            across, up = text.get_position()
-            size = float(text.get_fontsize())
-            bold = text.get_fontproperties().get_weight() == "bold"
-            title = "Serif" in text.get_fontproperties().get_family()[0]
-            wide, high = text_size(text.get_text(), Type(size, bold=bold, title=title))
-            left = across - {"left": 0.0, "right": wide, "center": wide / 2}[text.get_horizontalalignment()]
-            boxes.append(shapely.box(left, up, left + wide, up + high))
-            assert left >= MARGIN - 1.0
-            assert left + wide <= page.width - MARGIN + 1.0, text.get_text()
-        pairs = shapely.STRtree(boxes).query(boxes, predicate="overlaps").T
-        clash = [
-            (page.axes.texts[a].get_text(), page.axes.texts[b].get_text())
-            for a, b in pairs
-            if a < b and boxes[a].intersection(boxes[b]).area > 0.5
-        ]
-        assert not clash
+    Measured on the outlines of the letters, not on the sizes that the placing of labels reckons with.
+    """
+    from matplotlib.textpath import text_to_path
+
+    found = []
+    for text in page.axes.texts:
+        drawn, kind = text.get_text(), text.get_fontproperties()
+        letters, _ = text_to_path.get_text_path(kind, drawn, ismath=False)
+        if not len(letters):
+            continue
+        spots = np.asarray(letters) * text.get_fontsize() / text_to_path.FONT_SCALE
+        wide = text_to_path.get_text_width_height_descent(drawn, kind, ismath=False)[0]
+        spots[:, 0] -= {"left": 0.0, "right": wide, "center": wide / 2}[text.get_horizontalalignment()]
+        frame = affinity.rotate(shapely.box(*spots.min(axis=0), *spots.max(axis=0)), text.get_rotation(), (0, 0))
+        found.append((drawn, affinity.translate(frame, *text.get_position())))
+    return found
+
+
+def on_each_other(page: Page) -> list[tuple[str, str]]:
+    """Pairs of texts whose ink meets."""
+    texts = ink_of(page)
+    frames = [frame for _, frame in texts]
+    pairs = shapely.STRtree(frames).query(frames, predicate="intersects").T
+    return [(texts[a][0], texts[b][0]) for a, b in pairs if a < b and frames[a].intersection(frames[b]).area > 0.05]
+
+
+@pytest.mark.parametrize("yard", ["alder-bend", pytest.param("larkspur-rise", marks=pytest.mark.slow)])
+def test_no_text_of_a_drawing_lies_on_another_or_leaves_the_paper(yard: str) -> None:
+    """The pages of words beside the drawings are measured with the papers below."""
+    for page in (*pages(yard)[:3], stake_plan(study_of(yard), staked(yard))):
+        assert not on_each_other(page)
+        paper = shapely.box(MARGIN - 2.0, MARGIN - 2.0, page.width - MARGIN + 2.0, page.height - MARGIN + 2.0)
+        assert not [text for text, frame in ink_of(page) if not paper.covers(frame)]
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("yard", YARDS)
+@pytest.mark.parametrize("paper", ["letter", "tabloid", "22x34", "A4", "A3", "A1"])
+def test_no_text_lies_on_another_on_any_paper(yard: str, paper: str) -> None:
+    for page in plan_set_pages(study_of(yard), Asked(paper=paper)):
+        assert not on_each_other(page)
+
+
+def test_ink_that_meets_is_found() -> None:
+    page = new_page(300.0, 100.0)
+    page.text(50.0, 50.0, "deep", Type(9.0))
+    page.text(50.0, 42.5, "35.5", Type(9.0))  # clear of the letters, under the tail of the p
+    assert on_each_other(page) == [("deep", "35.5")]
+
+
+def test_findings_without_room_on_the_plan_are_to_be_read_on_a_sheet_of_the_set() -> None:
+    (more,) = [text for text in words_on(pages("alder-bend")[0]) if " more in " in text]
+    assert more.endswith("more in the cautions, sheet 5")
+
+
 @pytest.mark.parametrize("yard", YARDS)
 @pytest.mark.parametrize("paper", [None, "A3", "17x22"])
 def test_every_stake_is_named_on_the_plan_and_no_name_lies_on_another(yard: str, paper: str | None) -> None:
