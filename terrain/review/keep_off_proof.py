@@ -16,11 +16,13 @@ import numpy as np
 from terrain.errors import OutputError
 from terrain.exchange.bodies import Body
 from terrain.exchange.check import read_bodies
+from terrain.exchange.read_landxml import read_landxml
 from terrain.grid import Array
 from terrain.review.disc import Facets, held, over
 from terrain.review.model import TreeCheck
 
-READ = (".glb", ".stl", ".ply", ".obj")
+READ = (".glb", ".stl", ".ply", ".obj", ".xml")
+PLAIN = ".xml"  # in survey coordinates as they are, nothing taken off
 SOLID, FINISHED, GROUND = "fill", "proposed", "existing"
 OTHERS = (GROUND, "table-model")  # files that hold no soil, or hold it to another scale
 # Roundings of a coordinate in single precision that a corner may be off: half of one when it is written, as much again
@@ -33,7 +35,7 @@ class KeepOffProof:
     """What was proved: the files read back, the trees held against them, and the tolerance.
 
     `tolerance` is in metres: soil that comes over a keep-off circle by less, and depths of less, are the rounding of
-    single precision at these coordinates.
+    the files, mesh files in single precision at these coordinates, surfaces in their last digit.
     """
 
     files: tuple[str, ...]
@@ -52,7 +54,7 @@ def prove_keep_offs(
         The files as written, of any kind. Every mesh among them is read back that holds `fill` (a closed solid of soil)
         or `proposed` (held against `existing`, of the same file or of one of the same kind beside it).
     offset
-        What was taken off easting, northing and elevation, metres.
+        What was taken off easting, northing and elevation in the mesh files, metres.
     trees
         The trees with their keep-offs.
 
@@ -66,9 +68,10 @@ def prove_keep_offs(
     for name in sorted(names) if trees else ():
         if Path(name).suffix not in READ or Path(name).stem in OTHERS:
             continue
+        off = (0.0, 0.0, 0.0) if name.endswith(PLAIN) else offset
         for facets, tolerance in _soil(folder / name):
             for tree in trees:
-                _hold(name, facets, tree, offset, tolerance)
+                _hold(name, facets, tree, off, tolerance)
             worst = max(worst, tolerance)
             if name not in read:
                 read.append(name)
@@ -77,14 +80,19 @@ def prove_keep_offs(
 
 def _soil(path: Path) -> Iterator[tuple[Facets, float]]:
     """The soil of each body of a file, in plan, and how far its corners may be off, metres."""
+    if path.suffix == PLAIN:
+        surfaces, digit = read_landxml(path)
+        finished, ground = _corners(surfaces[FINISHED]), _corners(surfaces[GROUND])
+        yield _raised(path.name, finished, ground, ROUNDINGS * digit), ROUNDINGS * digit
+        return
     bodies = _bodies(path)
     if SOLID in bodies:
         corners = _corners(bodies[SOLID])
         yield Facets(corners[..., :2], np.ones(corners.shape[:2])), _rounding(corners)
     if FINISHED in bodies:
         finished = _corners(bodies[FINISHED])
-        ground = bodies.get(GROUND) or _bodies(path.with_name(f"{GROUND}{path.suffix}"))[GROUND]
-        yield _raised(path.name, finished, _corners(ground)), _rounding(finished)
+        beside = bodies.get(GROUND) or _bodies(path.with_name(f"{GROUND}{path.suffix}"))[GROUND]
+        yield _raised(path.name, finished, _corners(beside), _rounding(finished)), _rounding(finished)
 
 
 def _bodies(path: Path) -> Mapping[str, Body]:
@@ -104,14 +112,14 @@ def _corners(body: Body) -> Array:
     return body.vertices[body.faces]
 
 
-def _raised(name: str, finished: Array, ground: Array) -> Facets:
+def _raised(name: str, finished: Array, ground: Array, tolerance: float) -> Facets:
     """The finished ground over the existing ground, on the triangles that both share."""
     if ground.shape != finished.shape or not np.array_equal(ground[..., :2], finished[..., :2]):
         raise OutputError(
             f"{name}: {FINISHED} and {GROUND} are not drawn on the same triangles, so that the keep-offs cannot be "
             "proved on them; nothing was delivered."
         )
-    return over(Facets(finished[..., :2], finished[..., 2] - ground[..., 2]), _rounding(finished))
+    return over(Facets(finished[..., :2], finished[..., 2] - ground[..., 2]), tolerance)
 
 
 def _rounding(corners: Array) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,7 +13,10 @@ import trimesh
 from terrain.earthwork.solid import round_offset
 from terrain.errors import OutputError
 from terrain.exchange.bodies import ground_bodies
+from terrain.exchange.delivered import delivered_mesh
+from terrain.exchange.job import Job
 from terrain.exchange.meshes import MeshFiles, write_bodies, write_meshes
+from terrain.exchange.surfaces_xml import write_landxml
 from terrain.review.keep_off_proof import prove_keep_offs
 from terrain.shape.mesh import YardMesh
 from terrain.site.read import read_site
@@ -26,9 +30,17 @@ def study(root: Path) -> Study:
     return run_site(read_site(root / "examples/larkspur-rise/site.toml"))
 
 
+@pytest.fixture(scope="module")
+def sound(study: Study, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, MeshFiles]:
+    folder = tmp_path_factory.mktemp("sound")
+    return folder, write_meshes(folder, delivered_mesh(study.site, study.proposal).mesh, study.site.bed.sod)
+
+
 @pytest.fixture
-def written(study: Study, tmp_path: Path) -> tuple[Path, MeshFiles]:
-    return tmp_path, write_meshes(tmp_path, study.proposal.mesh, study.site.bed.sod)
+def written(sound: tuple[Path, MeshFiles], tmp_path: Path) -> tuple[Path, MeshFiles]:
+    """The files of the yard as the command delivers them, each test its own copy to spoil."""
+    shutil.copytree(sound[0], tmp_path, dirs_exist_ok=True)
+    return tmp_path, sound[1]
 
 
 def test_every_file_that_is_written_is_proved(study: Study, written: tuple[Path, MeshFiles]) -> None:
@@ -139,3 +151,18 @@ def test_a_broken_proof_delivers_nothing(
     assert ended.value.code == 2
     assert "inside the keep-off of sugar maple; nothing was delivered" in capsys.readouterr().err
     assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("units", ["m", pytest.param("ft", marks=pytest.mark.slow)])
+def test_surfaces_in_survey_coordinates_are_proved_in_their_own_unit(units: str, study: Study, tmp_path: Path) -> None:
+    site = replace(study.site, units=units)  # the same yard, its surfaces written in feet
+    thin = delivered_mesh(site, study.proposal)
+    write_landxml(Job(site, study.ground, study.proposal, (), thin, 0.1), tmp_path / "surfaces.xml")
+    proof = prove_keep_offs(tmp_path, ["surfaces.xml"], (1e4, 1e4, 0.0), study.review.trees)
+    assert proof.files == ("surfaces.xml",)
+    assert proof.tolerance == pytest.approx(2e-6 * (0.3048 if units == "ft" else 1.0), rel=1e-9)
+    with pytest.raises(OutputError, match=r"^surfaces\.xml: soil lies on .* inside the keep-off of sugar maple"):
+        prove_keep_offs(tmp_path, ["surfaces.xml"], (0.0, 0.0, 0.0), keep_off_widened(study, 0.01))
+    (tmp_path / "surfaces.xml").write_text("<LandXML", encoding="utf-8")
+    with pytest.raises(OutputError, match=r"surfaces\.xml: the file was read back and could not be understood"):
+        prove_keep_offs(tmp_path, ["surfaces.xml"], (0.0, 0.0, 0.0), study.review.trees)
