@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -11,6 +11,7 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.grid import Array, frozen
 from terrain.ground.kriging import Kriging, fit_kriging, kriged
+from terrain.ground.neighbourhoods import ManyShots, fit_many, kriged_nearby
 from terrain.ground.shots import LocalShots
 from terrain.ground.smooth_grid import COARSE, FINE, Surface, evaluate
 from terrain.ground.sureness import (
@@ -49,6 +50,9 @@ class FittedGround:
         The shots in their own frame.
     tin, plate, process
         The three surfaces; the process also tells how sure the height is, whichever surface is chosen.
+    many
+        Where there are more shots than `MOST_SHOTS`: all of them, to be kriged from those near each place. The
+        triangulation then goes through all of them too, while `shots`, `plate` and `process` hold means by cells.
     likely, widening
         The processes that the shots leave likely, and by how much the fitted one's deviation falls short of
         theirs.
@@ -71,6 +75,7 @@ class FittedGround:
     blend: LikelyGround
     errors: Mapping[str, float]
     method: str
+    many: ManyShots | None = None
 
 
 def fit_ground(shots: LocalShots, method: str = "auto") -> FittedGround:
@@ -88,16 +93,28 @@ def fit_ground(shots: LocalShots, method: str = "auto") -> FittedGround:
     blend = likely if shots.free <= _BLENDED else settled(process)
     residuals = (left_out_by_triangulation(tin), plate.residuals, blended_residuals(blend))
     errors = _errors(tuple(each[: shots.free] for each in residuals))
-    chosen = _choice(errors, len(shots.edges) > 0) if method == "auto" else method
+    chosen = _choice(errors, shots) if method == "auto" else method
     factor = widening(likely, process, facet_centres(tin))
-    return FittedGround(shots, tin, plate, process, likely, factor, blend, MappingProxyType(errors), chosen)
+    ground = FittedGround(shots, tin, plate, process, likely, factor, blend, MappingProxyType(errors), chosen)
+    return _through_every_shot(ground) if shots.thinned else ground
 
 
-def _choice(errors: Mapping[str, float], creased: bool) -> str:
-    """The method of the least error, kriging where the two tie; on creased ground the one that creases."""
-    if creased:
+def _through_every_shot(ground: FittedGround) -> FittedGround:
+    """The ground with surfaces through the shots themselves in place of their means by cells."""
+    shots = ground.shots
+    many = fit_many(shots, ground.process.seen.trend)
+    edges = shots.edges + (len(many.places) - len(shots.places))
+    return replace(ground, many=many, tin=fit_triangulation(many.places, many.heights, edges))
+
+
+def _choice(errors: Mapping[str, float], shots: LocalShots) -> str:
+    """The method of the least error, kriging where the two tie; on creased ground the one that creases.
+
+    Of so many shots that they are averaged, the thin plate goes through the means alone, and is not considered.
+    """
+    if len(shots.edges):
         return METHODS[0]
-    least = min(errors, key=lambda name: errors[name])
+    least = min((name for name in errors if not (shots.thinned and name == METHODS[1])), key=lambda name: errors[name])
     return "kriging" if errors["kriging"] <= (1.0 + TIE) * errors[least] else least
 
 
@@ -122,6 +139,8 @@ def heights_at(ground: FittedGround, places: Array) -> Array:
     """Height (m,) in metres above the frame's base by the chosen method, at (m, 2) places in the frame."""
     if ground.method == "triangulation":
         return carried_on(ground.tin, places)
+    if ground.method == "kriging" and ground.many is not None:
+        return kriged_nearby(ground.many, places)[0]
     surface = _plate(ground) if ground.method == "thin_plate" else _process(ground)
     steps = FINE if len(ground.shots.places) <= _MANY_SHOTS else COARSE
     return np.asarray(evaluate(surface, ground.shots.places, _spacing(ground), places, steps)[0])
@@ -137,24 +156,13 @@ def elevation_and_deviation(ground: FittedGround, targets: Array) -> tuple[Array
     kriged_heights, variance = _height_and_variance(ground, places)
     height = kriged_heights if ground.method == "kriging" else heights_at(ground, places)
     square = ground.widening**2 * np.maximum(variance, 0.0) + (height - kriged_heights) ** 2
-    square += _unresolved(ground)
     return frozen(height + ground.shots.base), frozen(np.sqrt(square))
-
-
-def _unresolved(ground: FittedGround) -> float:
-    """Variance in m2 of relief finer than the cells that thinned shots were averaged by; 0 where none were.
-
-    It is how far the shots that came in scatter about the surface; the mean over a bed does not feel it.
-    """
-    shots = ground.shots
-    if not shots.thinned:
-        return 0.0
-    return float(np.mean((shots.all_heights - heights_at(ground, shots.all_places)) ** 2))
 
 
 def _height_and_variance(ground: FittedGround, places: Array) -> tuple[Array, Array]:
     """Height of the blend, variance of the fitted process, metres and m2: at shots that is smooth, unlike its root."""
-
+    if ground.many is not None:
+        return kriged_nearby(ground.many, places)
     alone = len(ground.blend.processes) == 1
 
     def both(at: Array) -> Array:

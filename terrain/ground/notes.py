@@ -7,7 +7,7 @@ import numpy as np
 from terrain.ground.choose import FittedGround
 from terrain.ground.kriging import FEWEST_TO_FIT
 from terrain.ground.reml import ENOUGH_TO_FIT
-from terrain.ground.shots import MOST_SHOTS
+from terrain.ground.shots import DENSEST, MOST_SHOTS
 from terrain.ground.triangulation import triangulated
 from terrain.site.model import Site
 from terrain.units import show_length
@@ -17,16 +17,26 @@ def ground_notes(site: Site, fitted: FittedGround) -> tuple[str, ...]:
     """One sentence for each thing that was assumed, merged or left coarse; none where nothing was."""
     came, stayed = len(site.survey.shots), fitted.shots.free
     notes = list(site.survey.notes)
-    if came > MOST_SHOTS:
-        notes.append(f"{came:,} shots were averaged by cells into {stayed:,}; each mean stands for one shot.")
-    else:
-        notes += _merged(site, fitted)
+    notes += _many(came, fitted) if came > MOST_SHOTS else _merged(site, fitted)
     notes += _creased(site, fitted)
     if stayed < FEWEST_TO_FIT:
         notes.append(f"With {stayed} shots the deviation is assumed, not measured; {FEWEST_TO_FIT} or more are needed.")
-    if stayed > ENOUGH_TO_FIT:
+    if came <= MOST_SHOTS and stayed > ENOUGH_TO_FIT:
         notes.append(f"The covariance was fitted to {ENOUGH_TO_FIT} of the {stayed:,} shots, at random.")
     return tuple(notes)
+
+
+def _many(came: int, fitted: FittedGround) -> list[str]:
+    """How a survey of many thousand shots was taken."""
+    means = f"their means in {fitted.shots.free:,} cells"
+    if fitted.method == "thin_plate":
+        return [f"The thin plate goes through the {came:,} shots by {means}."]
+    notes = [f"The {came:,} shots were compared and judged by {means}; the surface goes through each of them."]
+    if came > DENSEST:
+        notes = [f"The surface goes through the {came:,} shots by their means in at most {DENSEST:,} cells."]
+    if fitted.method == "kriging":
+        notes.append("Each place is kriged from the hundred or so shots nearest to it.")
+    return notes
 
 
 def _creased(site: Site, fitted: FittedGround) -> list[str]:

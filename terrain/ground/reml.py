@@ -14,7 +14,7 @@ from terrain.ground.trend import trend_terms
 SMOOTHNESS = (0.5, 1.5, 2.5)
 LONGEST_REACH = 3.0  # frame units, the survey's half-size being about one: longer makes the same surface
 _STEPS = 6  # reaches on the ladder from which the search starts
-_JITTER = 1e-10  # share of the sill added to the diagonal, so that close shots do not break the factor
+JITTER = 1e-10  # share of the sill added to the diagonal, so that close shots do not break the factor
 _LEAST_SILL = 1e-14  # m2: ground flat to a ten-millionth of a metre
 ENOUGH_TO_FIT = 400  # shots that fix the covariance as well as any greater number
 
@@ -60,7 +60,7 @@ def fewer(table: ShotTable) -> ShotTable:
 def shot_covariance(table: ShotTable, covariance: Covariance) -> Array:
     """Covariance V (n, n) of the shots' heights, m2: that of the ground plus each shot's own error."""
     matrix = covariance.sill * correlation(table.separation, covariance.smoothness, covariance.reach)
-    matrix[np.diag_indices(len(matrix))] += table.noise + _JITTER * covariance.sill
+    matrix[np.diag_indices(len(matrix))] += table.noise + JITTER * covariance.sill
     return matrix
 
 

@@ -13,7 +13,10 @@ from terrain.grid import Array, frozen
 Rows = NDArray[np.intp]  # row numbers
 
 MIN_SHOTS = 3  # a plane needs three
-MOST_SHOTS = 2000  # more are averaged by cells: the work grows with the cube of their number
+MOST_SHOTS = (
+    2000  # more are averaged by cells for what takes all at once: that work grows with the cube of their number
+)
+DENSEST = 50_000  # shots that the surface goes through one by one; more are averaged by cells
 _LINE_TOLERANCE = 1e-7  # width over length under which shots count as lying in one line
 _SAME_PLACE = 1e-9  # share of the survey's size under which two shots stand in one place
 
@@ -38,6 +41,8 @@ class LocalShots:
         cells averaged.
     all_places, all_heights
         (N, 2) and (N,): the shots that came in, in the frame.
+    accuracy
+        Standard deviation in metres of one shot.
     edges
         (e, 2) rows of `places` that breaklines join. The points of the breaklines are the last rows.
     """
@@ -51,6 +56,7 @@ class LocalShots:
     groups: Rows
     all_places: Array
     all_heights: Array
+    accuracy: float = 0.0
     edges: Rows = field(default_factory=lambda: np.empty((0, 2), dtype=np.intp))
 
     @property
@@ -113,8 +119,8 @@ def local_shots(points: Array, accuracy: float) -> LocalShots:
 
     `accuracy` is the standard deviation of one shot in metres. The scale is the root mean square distance
     from the centre, so the frame turns and grows with the survey. More than `MOST_SHOTS` shots are averaged
-    by square cells, place and elevation alike, and each mean stands for one shot. Raises `InputError` as
-    `check_points` does, and where the accuracy is not a length of zero or more.
+    by square cells, place and elevation alike, and each mean stands for one shot; `every_shot` has them one by one.
+    Raises `InputError` as `check_points` does, and where the accuracy is not a length of zero or more.
     """
     shots = check_points(points)
     if not (np.isfinite(accuracy) and accuracy >= 0.0):
@@ -123,31 +129,55 @@ def local_shots(points: Array, accuracy: float) -> LocalShots:
     spread = shots[:, :2] - centre
     scale = float(np.sqrt(np.mean(np.sum(spread**2, axis=1))))
     places = spread / scale
-    groups = _same_places(places) if len(places) <= MOST_SHOTS else _same_cells(places)
-    count = np.bincount(groups)
-    sums = [np.bincount(groups, weights=column) / count for column in (*places.T, shots[:, 2])]
-    base = float(np.mean(sums[2]))
+    groups = _same_places(places) if len(places) <= MOST_SHOTS else _same_cells(places, MOST_SHOTS)
+    means, error = _averaged(places, shots[:, 2], groups, accuracy)
+    base = float(np.mean(means[:, 2]))
     return LocalShots(
-        places=frozen(np.column_stack(sums[:2])),
-        heights=frozen(sums[2] - base),
-        error=frozen(accuracy / np.sqrt(count)),
+        places=frozen(means[:, :2]),
+        heights=frozen(means[:, 2] - base),
+        error=frozen(error),
         centre=(float(centre[0]), float(centre[1])),
         scale=scale,
         base=base,
         groups=frozen(groups),
         all_places=frozen(places),
         all_heights=frozen(shots[:, 2] - base),
+        accuracy=accuracy,
     )
 
 
-def _same_cells(places: Array) -> Rows:
-    """Row number of each shot's cell, of square cells so large that at most `MOST_SHOTS` hold shots."""
+def every_shot(shots: LocalShots) -> tuple[Array, Array, Array]:
+    """Places (n, 2), heights and errors (n,) of the shots one by one and then of the breaklines' points, in the frame.
+
+    Shots in one place are averaged; so are, by cells, more than `DENSEST`. Shots on a breakline give way to it.
+    """
+    off = shots.groups < shots.free
+    places, heights = shots.all_places[off], shots.all_heights[off]
+    groups = _same_places(places) if len(places) <= DENSEST else _same_cells(places, DENSEST)
+    means, error = _averaged(places, heights, groups, shots.accuracy)
+    lines = slice(shots.free, None)
+    return (
+        np.vstack([means[:, :2], shots.places[lines]]),
+        np.concatenate([means[:, 2], shots.heights[lines]]),
+        np.concatenate([error, shots.error[lines]]),
+    )
+
+
+def _averaged(places: Array, heights: Array, groups: Rows, accuracy: float) -> tuple[Array, Array]:
+    """Mean place and height (n, 3) of each group, and the standard deviation (n,) that the mean height has."""
+    count = np.bincount(groups)
+    means = [np.bincount(groups, weights=column) / count for column in (*places.T, heights)]
+    return np.column_stack(means), accuracy / np.sqrt(count)
+
+
+def _same_cells(places: Array, most: int) -> Rows:
+    """Row number of each shot's cell, of square cells so large that at most `most` hold shots."""
     low, high = places.min(axis=0), places.max(axis=0)
-    side = float(np.sqrt(np.prod(high - low) / MOST_SHOTS)) / 2.0
+    side = float(np.sqrt(np.prod(high - low) / most)) / 2.0
     while True:
         column, row = np.floor((places - low) / side).astype(np.intp).T
         kinds, groups = np.unique(row * (column.max() + 1) + column, return_inverse=True)
-        if len(kinds) <= MOST_SHOTS:
+        if len(kinds) <= most:
             return np.asarray(groups)
         side *= 1.1
 

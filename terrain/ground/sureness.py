@@ -138,6 +138,8 @@ def _with_more(process: Kriging, places: Array, error: float) -> Kriging:
 
 def widening(likely: LikelyGround, fitted: Kriging, targets: Array) -> float:
     """By how much the fitted process's deviation falls short at (m, 2) targets: a factor, at least 1."""
+    if len(likely.processes) == 1 and likely.processes[0] is fitted:
+        return likely.student
     height, deviation = kriged(fitted, targets)
     square = np.zeros(len(targets))
     for weight, process in zip(likely.weights, likely.processes, strict=True):
