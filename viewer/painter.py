@@ -24,8 +24,8 @@ def paint(scene: Scene, built: bool, size: tuple[int, int]) -> Image:
     canvas[:] = channels(PAPER)
     depth = np.full((size[1], size[0]), np.inf, dtype=np.float32)
     _lay_ground(canvas, depth, scene, built, size)
-    whole = [solid for solid in scene.solids if solid.opacity >= 1.0]
-    clear = [solid for solid in scene.solids if solid.opacity < 1.0]
+    whole = [solid for solid in scene.bodies(built) if solid.opacity >= 1.0]
+    clear = [solid for solid in scene.bodies(built) if solid.opacity < 1.0]
     for solid in whole + clear:
         lay_solid(canvas, depth, solid, scene.camera, size)
     picture: Image = np.clip(255.0 * canvas + 0.5, 0, 255).astype(np.uint8)

@@ -16,6 +16,7 @@ from viewer.lettering import Type, fit_size
 from viewer.page import Page, new_page
 from viewer.palette import INK, SOFT_INK
 from viewer.scene import FILL, FOOT, LOOK_DOWN, SIZE, VIEW_ANGLE, Scene, build_scene, view_direction
+from viewer.solids import Solid
 from viewer.subject import Subject, top_of_mound
 from viewer.view3d import DrawnView, Image, started_view
 
@@ -84,6 +85,10 @@ def _stretched(scene: Scene, subject: Subject, scale: float) -> Scene:
     if scale == 1.0:
         return scene
     tall = np.array([1.0, 1.0, scale])
+
+    def drawn_out(bodies: tuple[Solid, ...]) -> tuple[Solid, ...]:
+        return tuple(replace(body, corners=body.corners * tall) for body in bodies)
+
     places = {name: (x, y, scale * z) for name, (x, y, z) in scene.places.items()}
     corners = scene.block.places(2, 2).reshape(-1, 2)
     highest = scale * float(scene.after.max())
@@ -93,7 +98,9 @@ def _stretched(scene: Scene, subject: Subject, scale: float) -> Scene:
         scene,
         before=scale * scene.before,
         after=scale * scene.after,
-        solids=tuple(replace(solid, corners=solid.corners * tall) for solid in scene.solids),
+        walls_before=drawn_out(scene.walls_before),
+        walls_after=drawn_out(scene.walls_after),
+        solids=drawn_out(scene.solids),
         camera=camera_over(must_show, view_direction(subject), LOOK_DOWN, VIEW_ANGLE, SIZE, FILL),
         places=places,
     )

@@ -19,6 +19,7 @@ from terrain.units import unit_length
 from viewer import solids
 from viewer.camera import Camera, camera_over
 from viewer.drape import draped
+from viewer.features import dug
 from viewer.palette import BUILDING, INK, PAPER
 from viewer.solids import Solid
 from viewer.subject import Bounds, Subject, long_axis, structures, top_of_mound, tree_circles
@@ -30,6 +31,7 @@ LOOK_DOWN = 21.0  # degrees: low enough to see the form, high enough to see over
 VIEW_ANGLE = 22.0  # degrees
 TURN = 14.0  # degrees off the bed's cross axis
 FOOT = -0.5  # metres: underside of the block of ground
+_BESIDE_A_DIG = 0.6  # metres of ground shown round a dig
 TRUNK_HEIGHT = 2.6  # metres shown of a trunk whose height nobody measured
 HOUSE_HEIGHT = 2.4  # metres shown of a house over its floor; nobody measured it
 
@@ -75,6 +77,8 @@ class Scene:
         West, south, east, north of the skins, metres from the scene's corner.
     skin_before, skin_after
         Pictures (rows from the north) that lie on the ground over `window`, light and shade included.
+    walls_before, walls_after
+        The cut sides of the block in either state.
     solids
         Things that stand on the ground.
     camera
@@ -91,10 +95,16 @@ class Scene:
     window: Bounds
     skin_before: Image
     skin_after: Image
+    walls_before: tuple[Solid, ...]
+    walls_after: tuple[Solid, ...]
     solids: tuple[Solid, ...]
     camera: Camera
     corner: tuple[float, float, float]
     places: dict[str, tuple[float, float, float]]
+
+    def bodies(self, built: bool) -> tuple[Solid, ...]:
+        """All that stands in one state, the sides of the block among it."""
+        return (*(self.walls_after if built else self.walls_before), *self.solids)
 
 
 def build_scene(subject: Subject, size: tuple[int, int] = SIZE) -> Scene:
@@ -119,7 +129,9 @@ def build_scene(subject: Subject, size: tuple[int, int] = SIZE) -> Scene:
         window=(0.0, 0.0, window[2] - window[0], window[3] - window[1]),
         skin_before=skins[0],
         skin_after=skins[1],
-        solids=(*_walls(local, after - base, sun), *things),
+        walls_before=_walls(local, before - base, sun),
+        walls_after=_walls(local, after - base, sun),
+        solids=tuple(things),
         camera=camera_over(_must_show(local, after - base, named), toward, LOOK_DOWN, VIEW_ANGLE, size, FILL),
         corner=(window[0], window[1], base),
         places=named,
@@ -153,7 +165,7 @@ def view_direction(subject: Subject) -> Array:
 
 
 def _block(subject: Subject) -> Block:
-    """The ground in the scene: the bed, the trees beside it and a margin, turned with the bed; survey coordinates.
+    """The ground in the scene: the bed, trees and digs beside it and a margin, turned with the bed; survey coordinates.
 
     Buildings and walks may be cut at its edge, so that the mound stays large in the picture.
     """
@@ -164,6 +176,7 @@ def _block(subject: Subject) -> Block:
     shapes += [
         tree.circle(tree.flare + 0.8) for tree in tree_circles(subject.site) if near.contains(Point(tree.tree.at))
     ]
+    shapes.append(dug(subject.proposal).intersection(near).buffer(_BESIDE_A_DIG))
     points = shapely.get_coordinates(shapely.union_all(shapes))
     turned = np.column_stack([points @ axis, points @ np.array([-axis[1], axis[0]])])
     low, high = turned.min(axis=0), turned.max(axis=0)
@@ -186,7 +199,7 @@ def _sun(toward: Array) -> Array:
     return np.asarray(sun / np.linalg.norm(sun))
 
 
-def _walls(block: Block, heights: Array, sun: Array) -> list[Solid]:
+def _walls(block: Block, heights: Array, sun: Array) -> tuple[Solid, ...]:
     """The cut sides of the block of ground."""
     rows, columns = heights.shape
     nodes = np.dstack([block.places(columns, rows), heights])
@@ -198,7 +211,7 @@ def _walls(block: Block, heights: Array, sun: Array) -> list[Solid]:
         first = np.stack([low[:-1], low[1:], edge[1:]], axis=1)
         second = np.stack([low[:-1], edge[1:], edge[:-1]], axis=1)
         walls.append(solids.shaded(np.concatenate([first, second]), "#b59f7c", sun))
-    return walls
+    return tuple(walls)
 
 
 def _things(

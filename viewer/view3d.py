@@ -135,14 +135,16 @@ def _arrays(scene: Scene) -> dict[str, object]:
         "eye": np.array(scene.camera.eye),
         "target": np.array(scene.camera.target),
         "angle": np.array(scene.camera.angle),
-        "solids": np.array(len(scene.solids)),
     }
-    for k, solid in enumerate(scene.solids):
-        named |= {
-            f"corners_{k}": solid.corners,
-            f"colours_{k}": solid.colours,
-            f"opacity_{k}": np.array(solid.opacity),
-        }
+    groups = {"walls_before": scene.walls_before, "walls_after": scene.walls_after, "solids": scene.solids}
+    for group, bodies in groups.items():
+        named[group] = np.array(len(bodies))
+        for k, body in enumerate(bodies):
+            named |= {
+                f"{group}_{k}_corners": body.corners,
+                f"{group}_{k}_colours": body.colours,
+                f"{group}_{k}_opacity": np.array(body.opacity),
+            }
     return named
 
 

@@ -65,8 +65,7 @@ def plot_of(data: Any, which: str, **window: Any) -> Any:
     plotter.set_background("#fbf8f1")
     plotter.enable_anti_aliasing("msaa", multi_samples=8)
     add_ground(plotter, data, which)
-    for k in range(int(data["solids"])):
-        _add_solid(plotter, data, k)
+    _add_group(plotter, data, "solids")
     camera = plotter.camera
     camera.position, camera.focal_point, camera.up = tuple(data["eye"]), tuple(data["target"]), (0.0, 0.0, 1.0)
     camera.view_angle = float(data["angle"])
@@ -74,8 +73,8 @@ def plot_of(data: Any, which: str, **window: Any) -> Any:
     return plotter
 
 
-def add_ground(plotter: Any, data: Any, which: str) -> Any:
-    """Lay one state of the ground with its skin; answers what was added."""
+def add_ground(plotter: Any, data: Any, which: str) -> list[Any]:
+    """Lay one state of the ground with its skin and cut sides; answers what was added."""
     import pyvista
 
     toolkit: Any = pyvista
@@ -83,7 +82,8 @@ def add_ground(plotter: Any, data: Any, which: str) -> Any:
     texture.SetMipmap(True)
     texture.SetMaximumAnisotropicFiltering(8.0)
     texture.InterpolateOn()
-    return plotter.add_mesh(_ground(data, which), texture=texture, lighting=False)
+    ground = plotter.add_mesh(_ground(data, which), texture=texture, lighting=False)
+    return [ground, *_add_group(plotter, data, f"walls_{which}")]
 
 
 def _ground(data: Any, which: str) -> Any:
@@ -97,17 +97,21 @@ def _ground(data: Any, which: str) -> Any:
     return mesh
 
 
-def _add_solid(plotter: Any, data: Any, number: int) -> None:
-    """One solid, in the colours it was given."""
+def _add_group(plotter: Any, data: Any, group: str) -> list[Any]:
+    """Every solid of one name, each in the colours it was given; answers what was added."""
+    return [_add_solid(plotter, data, f"{group}_{k}") for k in range(int(data[group]))]
+
+
+def _add_solid(plotter: Any, data: Any, name: str) -> Any:
     import pyvista
 
-    corners = data[f"corners_{number}"]
+    corners = data[f"{name}_corners"]
     points = corners.reshape(-1, 3)
     faces = np.column_stack([np.full(len(corners), 3), np.arange(len(points)).reshape(-1, 3)])
     mesh = pyvista.PolyData(points, faces.ravel())
-    mesh.cell_data["colour"] = (255 * data[f"colours_{number}"]).astype(np.uint8)
-    opacity = float(data[f"opacity_{number}"])
-    plotter.add_mesh(
+    mesh.cell_data["colour"] = (255 * data[f"{name}_colours"]).astype(np.uint8)
+    opacity = float(data[f"{name}_opacity"])
+    return plotter.add_mesh(
         mesh, scalars="colour", rgb=True, lighting=False, opacity=opacity, culling="back" if opacity < 1.0 else None
     )
 

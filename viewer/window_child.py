@@ -23,7 +23,9 @@ class Window:
 
     def __init__(self, data: Any, **window: Any) -> None:
         self.plotter = plot_of(data, "after", **window)
-        self.grounds = [next(iter(self.plotter.actors.values())), add_ground(self.plotter, data, "before")]
+        # The ground and the four sides of its block come first.
+        after = list(self.plotter.actors.values())[: 1 + int(data["walls_after"])]
+        self.grounds = [after, add_ground(self.plotter, data, "before")]
         self.built, self.step = True, 0
         self.show()
         self.plotter.add_text(HELP, position="lower_left", font_size=11, color=INK)
@@ -33,8 +35,9 @@ class Window:
 
     def show(self) -> None:
         """Show the ground in its state."""
-        for ground, shown in zip(self.grounds, (self.built, not self.built), strict=True):
-            ground.SetVisibility(shown)
+        for state, shown in zip(self.grounds, (self.built, not self.built), strict=True):
+            for body in state:
+                body.SetVisibility(shown)
 
     def swap(self) -> None:
         """Change between before and after."""
