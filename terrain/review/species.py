@@ -23,7 +23,7 @@ def sensitivity(species: str) -> tuple[str, str] | None:
     """
     words = " ".join(re.findall(r"[a-z]+", species.lower()))
     for kind in _BY_LENGTH:
-        if re.search(rf"\b{kind}s?\b", words):
+        if re.search(rf"\b{kind}(e?s)?\b", words):
             return kind, _KINDS[kind]
     return None
 

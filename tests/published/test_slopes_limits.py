@@ -9,8 +9,12 @@ from terrain.review.slopes import slope_class
 from terrain.site.root_zones import FOOT, INCH
 from terrain.units import parse_slope, show_slope
 
+STEEPEST = 10.0  # rise/run: the sides of a dig may be steeper than those of a mound
+
 # Run:rise, per cent, degrees: arithmetic (100 / H, atan 1 / H).
 TABLE = (
+    ("0.5:1", 200.0, 63.435),
+    ("0.75:1", 133.333, 53.130),
     ("1:1", 100.0, 45.000),
     ("1.25:1", 80.0, 38.660),
     ("1.5:1", 66.667, 33.690),
@@ -30,11 +34,11 @@ TABLE = (
 
 @pytest.mark.parametrize(("written", "percent", "degrees"), TABLE)
 def test_run_to_rise_percent_and_degrees_are_one_slope(written, percent, degrees):
-    slope = parse_slope(written, "test")
+    slope = parse_slope(written, "test", STEEPEST)
     assert 100 * slope == pytest.approx(percent, abs=6e-4)
     assert math.degrees(math.atan(slope)) == pytest.approx(degrees, abs=6e-4)
-    assert parse_slope(f"{percent} %", "test") == pytest.approx(slope, abs=6e-6)
-    assert parse_slope(f"{degrees} deg", "test") == pytest.approx(slope, abs=2e-5)
+    assert parse_slope(f"{percent} %", "test", STEEPEST) == pytest.approx(slope, abs=6e-6)
+    assert parse_slope(f"{degrees} deg", "test", STEEPEST) == pytest.approx(slope, abs=5e-5)
 
 
 def test_percent_is_not_degrees_and_run_is_not_rise():
@@ -84,6 +88,27 @@ def test_fall_beside_a_building_is_five_per_cent():
     assert pytest.approx(10 * FOOT, abs=1e-12) == BOUNDS.fall_within
     assert pytest.approx(0.05, abs=1e-12) == BOUNDS.fall / BOUNDS.fall_within
     assert show_slope(BOUNDS.fall / BOUNDS.fall_within) == "20.0:1 (5 %)"
+
+
+def test_one_in_forty_eight_over_ten_feet_is_two_and_a_half_inches():
+    # IBC site grading, where climate or soil allows less than 1:20; paving falls 2 % (IRC R401.3): 2.4 in.
+    assert parse_slope("48:1", "test") * 10 * FOOT / INCH == pytest.approx(2.5, abs=1e-9)
+    assert BOUNDS.paved_slope * BOUNDS.fall_within / INCH == pytest.approx(2.4, abs=1e-9)
+
+
+def test_degrees_that_a_rule_rounds_are_not_taken_for_its_slopes():
+    # 29 CFR 1926 Subpart P, table B-1, writes 53, 34 and 63 degrees for 0.75:1, 1.5:1 and 0.5:1: rounded figures.
+    for written, degrees in (("0.75:1", 53), ("1.5:1", 34), ("0.5:1", 63)):
+        exact = parse_slope(written, "test", STEEPEST)
+        assert round(math.degrees(math.atan(exact))) == degrees
+        assert parse_slope(f"{degrees} deg", "test", STEEPEST) != pytest.approx(exact, abs=1e-3)
+
+
+def test_two_and_a_half_feet_in_ten_is_not_fifteen_degrees():
+    # Safety sheets on mowers round 15 degrees (2.68 ft in 10 ft) to 2.5 ft, which is 4:1.
+    assert parse_slope("15 deg", "test") * 10.0 == pytest.approx(2.679, abs=1e-3)
+    assert 1.0 / parse_slope("15 deg", "test") == pytest.approx(3.732, abs=1e-3)
+    assert parse_slope("4:1", "test") * 10.0 == pytest.approx(2.5, abs=1e-12)
 
 
 def test_clearance_below_the_floor_is_six_inches():

@@ -18,7 +18,9 @@ from terrain.review.species import sensitivity, species_question
         ("London plane", ("plane", "least")),
         ("tulip poplar", ("tulip poplar", "most")),
         ("lombardy poplar", ("poplar", "least")),
-        ("two old beeches by the gate", None),
+        ("two old beeches by the gate", ("beech", "most")),
+        # The page gives sugar maple the Latin name of the silver maple: neither tree goes by it.
+        ("Acer saccharinum", None),
         ("the two elms", ("elm", "least")),
         ("pineapple guava", None),
         ("helmet tree", None),
