@@ -42,8 +42,8 @@ def export(
     geotiff  height grids
     geojson  bed, contours, findings, shots
     csv      shots, design points, stakes
-    svg      plan, sections, cut and fill, slopes, hillshade as vector drawings
-    png      the hillshade as a picture
+    png svg  plan, sections, cut and fill, slopes, hillshade, eye-level views,
+             as pictures or as vector drawings
 
     Drawings, surfaces, grids and tables keep survey coordinates and the site's own unit.
 

@@ -10,13 +10,14 @@ from pathlib import Path
 
 import numpy as np
 
+from cli.outputs import keep_offs_proved
 from terrain.earthwork.solid import round_offset
 from terrain.errors import InputError
 from terrain.exchange.delivered import delivered_mesh
 from terrain.exchange.formats import FORMATS, need_libraries
 from terrain.exchange.job import Job
 from terrain.exchange.thinning import Thinned
-from terrain.review.keep_off_proof import prove_keep_offs
+from terrain.review.keep_off_proof import KeepOffProof, prove_keep_offs
 from terrain.study import Study
 from terrain.summary import summary_of
 from terrain.units import Units, parse_length, show_length
@@ -25,7 +26,7 @@ from viewer.palette import channels
 from viewer.subject import Asked, Subject
 from viewer.tint import mound_tint
 
-DRAWN = ("svg", "png")
+DRAWN = ("png", "svg")
 KNOWN = (*FORMATS, *DRAWN)
 MODELS = ("stl", "3mf")
 MESHES = ("glb", "obj", "ply", "dxf", "landxml", *MODELS)
@@ -52,11 +53,12 @@ class Wanted:
 
 @dataclass(frozen=True)
 class Written:
-    """Names of the files, remarks on them, and the mesh that they hold (None where they hold none)."""
+    """Names of the files, remarks on them, the mesh that they hold (None where they hold none), and what was proved."""
 
     names: tuple[str, ...]
     remarks: tuple[str, ...]
     thin: Thinned | None
+    proof: KeepOffProof
 
 
 def wanted(formats: str, scale: str, base: str, tolerance: str) -> Wanted:
@@ -115,13 +117,16 @@ def write_formats(
     names: list[str] = []
     for name in asked.formats:
         progress(f"writing {name}")
-        names += FORMATS[name].write(job, folder) if name in FORMATS else _drawn(study, name, drawings, folder)
+        names += (
+            FORMATS[name].write(job, folder) if name in FORMATS else _drawn(study, name, drawings, folder, progress)
+        )
         if name == "csv":
             names.append(_stakes(study, folder))
     progress("proving the keep-offs on the files")
-    prove_keep_offs(folder, names, round_offset(job.thin.mesh, study.site.bed.sod), study.review.trees)
+    proof = prove_keep_offs(folder, names, round_offset(job.thin.mesh, study.site.bed.sod), study.review.trees)
     thin = job.thin if set(asked.formats) & set(MESHES) else None
-    return Written(tuple(names), tuple(_remarks(job, asked, thin)), thin)
+    remarks = [*_remarks(job, asked, thin), *_proved(proof)]
+    return Written(tuple(names), tuple(remarks), thin, proof)
 
 
 def _job(study: Study, asked: Wanted, interval: float | None) -> Job:
@@ -140,15 +145,11 @@ def _job(study: Study, asked: Wanted, interval: float | None) -> Job:
     )
 
 
-def _drawn(study: Study, name: str, drawings: Asked, folder: Path) -> list[str]:
+def _drawn(study: Study, name: str, drawings: Asked, folder: Path, progress: Callable[[str], None]) -> list[str]:
+    from viewer.pictures import draw_pictures
+
     subject = Subject(study.site, study.ground, study.proposal, study.work, drawings)
-    if name == "png":
-        from viewer.hillshade import draw_hillshade
-
-        return [draw_hillshade(subject, folder).name]
-    from viewer.vector import draw_svg
-
-    return draw_svg(subject, study.review.findings, folder)
+    return draw_pictures(subject, study.review.findings, name, folder, progress)
 
 
 def _stakes(study: Study, folder: Path) -> str:
@@ -181,6 +182,13 @@ def _remarks(job: Job, asked: Wanted, thin: Thinned | None) -> list[str]:
     return remarks
 
 
+def _proved(proof: KeepOffProof) -> list[str]:
+    """What was proved on the files, where any of them holds soil beside a tree."""
+    if not proof.files:
+        return []
+    return [f"Keep-offs: read back from {', '.join(proof.files)}; no soil lies inside any."]
+
+
 def summary_with_files(study: Study, written: Written) -> dict[str, object]:
     """The keys of the summary, and what was written under "export"."""
     mesh = study.proposal.mesh if written.thin is None else written.thin.mesh
@@ -192,4 +200,5 @@ def summary_with_files(study: Study, written: Written) -> dict[str, object]:
             "mesh_strays_m": thin.strays,
             "mesh_triangles": len(thin.mesh.triangles),
         }
-    return {**summary_of(study, round_offset(mesh, study.site.bed.sod)), "export": files}
+    summary = summary_of(study, round_offset(mesh, study.site.bed.sod))
+    return {**summary, **keep_offs_proved(written.proof), "export": files}

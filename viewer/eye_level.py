@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from shapely.geometry import LineString, box
@@ -27,7 +27,11 @@ PIXELS = round((WIDE - 2 * EDGE) * DOTS / 72.0)
 
 def draw_eye_level(subject: Subject, folder: Path, progress: Callable[[str], None] = lambda words: None) -> list[Path]:
     """Write eye_<place>.png for every place into `folder`: before over after, one frame, one scale both ways."""
-    paths = []
+    return [page.save(folder / f"{stem}.png", dpi=DOTS) for stem, page in eye_pages(subject, progress)]
+
+
+def eye_pages(subject: Subject, progress: Callable[[str], None] = lambda words: None) -> Iterator[tuple[str, Page]]:
+    """The page from every place with the stem of its file, "eye_" and the place's name."""
     taken: set[str] = set()
     for stand in standpoints(subject.site, subject.ground):
         progress(f"drawing the view from the {stand.name}")
@@ -35,8 +39,7 @@ def draw_eye_level(subject: Subject, folder: Path, progress: Callable[[str], Non
         while stem in taken:
             stem += "_2"
         taken.add(stem)
-        paths.append(eye_page(subject, stand).save(folder / f"eye_{stem}.png", dpi=DOTS))
-    return paths
+        yield f"eye_{stem}", eye_page(subject, stand)
 
 
 def eye_page(subject: Subject, stand: Standpoint) -> Page:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
 import numpy as np
 from shapely.geometry.base import BaseGeometry
@@ -55,11 +54,6 @@ def mound_interval(proposal: Proposal, units: Units) -> float:
     on_mound = proposal.elevation[proposal.fill > 0.0]
     span = on_mound if on_mound.size else proposal.elevation
     return contour_interval(float(span.min()), float(span.max()), units)
-
-
-def draw_hillshade(subject: Subject, folder: Path) -> Path:
-    """Write hillshade.png (200 dots per inch) into `folder`."""
-    return hillshade_page(subject).save(folder / "hillshade.png")
 
 
 def hillshade_page(subject: Subject) -> Page:

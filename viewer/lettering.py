@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any
@@ -52,12 +55,21 @@ def font_of(kind: Type) -> Any:
     return _font(kind.family, kind.weight, kind.size)
 
 
+@contextmanager
+def boxes_for_missing_letters() -> Iterator[None]:
+    """A letter that the type does not have is set as a box, without a word on standard error for each."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message=r"Glyph .* missing from font")
+        yield
+
+
 @lru_cache(maxsize=4096)
 def text_size(text: str, kind: Type) -> tuple[float, float]:
     """Width and height in points that one line of text covers; the height is that of capitals and figures."""
     from matplotlib.textpath import text_to_path
 
-    width, _, _ = text_to_path.get_text_width_height_descent(text, font_of(kind), ismath=False)
+    with boxes_for_missing_letters():
+        width, _, _ = text_to_path.get_text_width_height_descent(text, font_of(kind), ismath=False)
     return float(width), FIGURE_HEIGHT * kind.size
 
 

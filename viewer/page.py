@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,9 +13,16 @@ import shapely
 from shapely.geometry import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
-from viewer.lettering import FIGURE_HEIGHT, Type, font_of
+from viewer.lettering import FIGURE_HEIGHT, Type, boxes_for_missing_letters, font_of
 from viewer.palette import INK, PAPER
 
+DOTS = 200.0  # to an inch of a picture
+# What the formats say of who wrote them, and that no date goes into an SVG.
+_SIGNED: Mapping[str, Mapping[str, str | None]] = {
+    ".png": {"Software": "hummock"},
+    ".pdf": {"Creator": "hummock"},
+    ".svg": {"Creator": "hummock", "Date": None},
+}
 Dash = tuple[float, ...] | None
 
 
@@ -110,18 +118,17 @@ class Page:
         self.axes.set_xlim(0, self.width)
         self.axes.set_ylim(0, self.height)
 
-    def save(self, path: Path, dpi: float = 200.0) -> Path:
-        """Write a picture (.png, on tinted paper) or a vector page (.pdf, bare, so that no ink is spent on ground)."""
-        from matplotlib import rc_context
+    def save(self, path: Path, dpi: float = DOTS) -> Path:
+        """Write a picture (.png, on tinted paper) or a vector page (.pdf, .svg; bare: no ink is spent on the ground).
 
-        vector = path.suffix == ".pdf"
-        # Hinted letters grow by up to a pixel each; unhinted ones are as wide as the placing of labels takes them.
-        with rc_context({"text.hinting": "no_hinting"}):
+        The letters of an SVG become outlines, so that they look alike everywhere; equal pages make equal SVG files.
+        """
+        with _letters():
             self.figure.savefig(
                 path,
                 dpi=dpi,
-                facecolor="none" if vector else PAPER,
-                metadata={"Creator": "hummock"} if vector else {"Software": "hummock"},
+                facecolor=PAPER if path.suffix == ".png" else "none",
+                metadata=_SIGNED[path.suffix],
             )
         return path
 
@@ -130,10 +137,20 @@ def save_book(pages: Iterable[Page], path: Path) -> Path:
     """Write pages, each of its own size, as one vector file (.pdf), bare as `Page.save` does."""
     from matplotlib.backends.backend_pdf import PdfPages
 
-    with PdfPages(path, metadata={"Creator": "hummock"}) as book:
+    with _letters(), PdfPages(path, metadata=_SIGNED[".pdf"]) as book:
         for page in pages:
             book.savefig(page.figure, facecolor="none")
     return path
+
+
+@contextmanager
+def _letters() -> Iterator[None]:
+    """How letters are set in every file."""
+    from matplotlib import rc_context
+
+    # Hinted letters grow by up to a pixel each; unhinted ones are as wide as the placing of labels takes them.
+    with rc_context({"text.hinting": "no_hinting", "svg.hashsalt": "hummock"}), boxes_for_missing_letters():
+        yield
 
 
 def new_page(width: float, height: float) -> Page:

@@ -15,12 +15,14 @@ from terrain.errors import InputError
 from terrain.exchange.check import read_bodies
 
 SITE = "examples/larkspur-rise/site.toml"
+MAPS = ("plan", "sections", "cutfill", "slope", "hillshade")
+EYES = ("eye_house_window", "eye_street", "eye_path")
 FILES = {
     *("yard.glb", "yard.obj", "yard.dxf", "surfaces.xml", "table-model.stl", "table-model.3mf"),
     *(f"{name}.{kind}" for name in ("existing", "proposed", "fill") for kind in ("ply", "tif")),
     *(f"{name}.geojson" for name in ("bed", "contours", "findings", "shots")),
-    *("points.csv", "design.csv", "stakes.csv", "hillshade.png"),
-    *(f"{name}.svg" for name in ("plan", "sections", "cutfill", "slope", "hillshade")),
+    *("points.csv", "design.csv", "stakes.csv"),
+    *(f"{name}.{kind}" for name in (*MAPS, *EYES) for kind in ("png", "svg")),
 }
 
 
@@ -47,6 +49,7 @@ def test_the_terminal_says_what_was_written_and_how_true_it_is(exported: tuple) 
         "plate 4 mm",
         "Contours every 0.250 m",
         "as surveyed, in m",
+        "Keep-offs: read back from fill.ply, proposed.ply, surfaces.xml, yard.glb, yard.obj; no soil lies inside any.",
     ):
         assert words in ended.stdout
     assert "\x1b[" not in ended.stdout
@@ -74,6 +77,8 @@ def test_json_stands_alone_on_standard_output(tmp_path: Path, root: Path, hummoc
     assert ended.returncode == 0, ended.stderr
     printed = json.loads(ended.stdout)
     assert printed["format"] == "hummock-summary/1"
+    proved = printed["keep_offs_proved"]
+    assert (proved["files"], proved["trees"]) == (["fill.ply", "proposed.ply"], ["river birch", "sugar maple"])
     told = printed["export"]
     assert set(told["files"]) == {path.name for path in out.iterdir()}
     assert told["mesh_tolerance_m"] == 0.01

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -11,9 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scenario import yard
 
-from viewer.hillshade import SUN_FROM, SUN_HIGH, draw_hillshade, hillshade_page, mound_interval, shade
+from viewer.hillshade import SUN_FROM, SUN_HIGH, hillshade_page, mound_interval, shade
 from viewer.subject import Subject
-from viewer.vector import draw_svg, save_svg
 
 
 def subject() -> Subject:
@@ -43,22 +41,8 @@ def test_the_side_toward_the_light_is_brighter() -> None:
     assert shade(facing_northwest, 0.5).min() > 0.8 > 0.3 > shade(facing_southeast, 0.5).max()
 
 
-def test_the_picture_and_the_vector_drawings_are_written(tmp_path: Path) -> None:
-    drawn = subject()
-    assert draw_hillshade(drawn, tmp_path).read_bytes().startswith(b"\x89PNG")
-    names = draw_svg(drawn, (), tmp_path)
-    assert names == ["plan.svg", "sections.svg", "cutfill.svg", "slope.svg", "hillshade.svg"]
-    for name in names:
-        root = ElementTree.parse(tmp_path / name).getroot()
-        assert root.tag == "{http://www.w3.org/2000/svg}svg"
-        assert sum(1 for _ in root.iter("{http://www.w3.org/2000/svg}path")) > 50, name
-    # Lines and words are vectors; the light alone is a picture.
-    pictures = [name for name in names if b"<image" in (tmp_path / name).read_bytes()]
-    assert pictures == ["hillshade.svg"]
-
-
 def test_equal_pages_are_equal_files(tmp_path: Path) -> None:
-    first, second = (save_svg(hillshade_page(subject()), tmp_path / f"{k}.svg").read_bytes() for k in (1, 2))
+    first, second = (hillshade_page(subject()).save(tmp_path / f"{k}.svg").read_bytes() for k in (1, 2))
     assert first == second
 
 

@@ -57,3 +57,14 @@ def test_a_title_too_wide_is_set_smaller_but_never_below_the_least() -> None:
     assert text_size("Alder Bend", fit_size("Alder Bend", title, 60.0, 5.0))[0] == pytest.approx(60.0, rel=0.03)
     assert fit_size("Alder Bend" * 20, title, 60.0, 7.0).size == 7.0
     assert fit_size("A", title, 60.0, 7.0) == title
+
+
+def test_letters_that_the_type_lacks_are_boxes_and_no_warnings(
+    tmp_path: Path, recwarn: pytest.WarningsRecorder
+) -> None:
+    page = new_page(72.0, 72.0)
+    page.text(5.0, 30.0, "\u6d4b", Type(9.0))
+    for kind in ("png", "pdf", "svg"):
+        assert page.save(tmp_path / f"page.{kind}").stat().st_size > 300
+    assert text_size("\u8bd5", Type(9.0))[0] > 0.0
+    assert not recwarn.list
