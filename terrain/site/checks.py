@@ -20,6 +20,7 @@ from terrain.units import show_length, show_place, unit_length
 # A tree this many trunk diameters off the yard sends no published root zone into it (1.5 ft per inch is 18).
 _FARTHEST_ROOTS = 18.0
 _FLOOR_REACH = 20.0  # metres between a floor and the shots about it; common practice, no published source
+_ON_THE_GROUND = 0.9  # of an area that another unit would bring onto the ground; common practice, no published source
 _MOST_NODES = 10_000_000  # grid nodes that a small machine still holds several arrays of
 
 
@@ -96,10 +97,10 @@ def _check_bed(site: Site, label: str) -> None:
 
 
 def _factor_that_fits(thing: Geometry, ground: Geometry) -> float | None:
-    """The factor between feet and metres that would bring a thing onto the ground, where there is one."""
+    """The factor between feet and metres that would bring a thing onto the ground, or all but a little of it."""
     for factor in (0.3048, 1.0 / 0.3048):
         scaled = scale(thing, factor, factor, origin=(0.0, 0.0))
-        if scaled.within(ground):
+        if scaled.within(ground) or scaled.intersection(ground).area > _ON_THE_GROUND * scaled.area:
             return factor
     return None
 

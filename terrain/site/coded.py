@@ -127,7 +127,9 @@ def with_elevations(line: MeasuredLine) -> Array:
     return line.points
 
 
-def with_coded(fields: Fields, coded: Coded, places: Mapping[str, Place], label: str) -> tuple[Fields, tuple[str, ...]]:
+def with_coded(
+    fields: Fields, coded: Coded, places: Mapping[str, Place | None], label: str
+) -> tuple[Fields, tuple[str, ...]]:
     """The fields of a site file, filled in by codes and by names of points.
 
     Parameters
@@ -137,7 +139,7 @@ def with_coded(fields: Fields, coded: Coded, places: Mapping[str, Place], label:
     coded
         What the survey marks.
     places
-        Places of named points by key, metres; `at` and `center` may name one.
+        Places of named points by key, metres, None where several have one name; `at` and `center` may name one.
     label
         Opens every message.
 
@@ -192,20 +194,24 @@ def _bed(fields: Fields, coded: Coded, label: str) -> Fields:
     return {"bed": {**bed, "outline": coded.outline}}
 
 
-def _with_place(entry: Any, places: Mapping[str, Place], where: str) -> Any:
+def _with_place(entry: Any, places: Mapping[str, Place | None], where: str) -> Any:
     """The entry with the place of the point that it names."""
     if not isinstance(entry, Mapping):
         return entry
     for key in ("at", "center"):
         name = entry.get(key)
         if isinstance(name, str) and name.strip():
-            if point_key(name) not in places:
+            place = places.get(point_key(name))
+            if place is None:
+                several = point_key(name) in places
                 raise InputError(
                     f"{where} {key}",
-                    f'"{name}" is no point of the survey.{nearest_name(name, places)}',
-                    "Accepted: [x, y] in the survey's coordinates, or a point's name.",
+                    f'"{name}" is the name of several points.'
+                    if several
+                    else f'"{name}" is no point of the survey.{nearest_name(name, places)}',
+                    "Accepted: [x, y] in the survey's coordinates, or the name of one point.",
                 )
-            entry = {**entry, key: _written(places[point_key(name)])}
+            entry = {**entry, key: _written(place)}
     return entry
 
 

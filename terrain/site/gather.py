@@ -13,6 +13,7 @@ from shapely.geometry import Polygon
 from terrain.errors import InputError
 from terrain.grid import Array, frozen
 from terrain.site.coded import Coded, collect_codes, is_ground, with_elevations
+from terrain.site.codes import slips_of
 from terrain.site.fields import FieldReader
 from terrain.site.files import named_by
 from terrain.site.join import join_by_name
@@ -32,11 +33,13 @@ BREAKLINES = Columns(
 
 @dataclass(frozen=True)
 class Gathered:
-    """Fields of `Survey` but accuracy and notes; notes; places of named points by key, metres; what codes mark."""
+    """Fields of `Survey` but accuracy and notes; notes; places of points by key, metres, None where several have one
+    name; what codes mark.
+    """
 
     survey: Mapping[str, object]
     notes: tuple[str, ...]
-    places: Mapping[str, Place]
+    places: Mapping[str, Place | None]
     coded: Coded
 
 
@@ -76,9 +79,10 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
     else:
         points, notes = _as_they_stand(measured, source), measured.notes
     coded = collect_codes(points, measured.lines, source)
-    places = {point.key: point.at for point in points if point.name}
+    places = {key: point.at if point else None for key, point in _by_name(points).items()}
     drawn, said = _breaklines(keys, at.folder, asked, points, where)
-    coded, notes = replace(coded, breaklines=(*coded.breaklines, *drawn)), (*notes, *said)
+    coded = replace(coded, breaklines=(*coded.breaklines, *drawn))
+    notes = (*notes, *said, *_slips(points, source))
     shots = [i for i, point in enumerate(points) if point.elevation is not None and is_ground(point)]
     if keys.joined and len(shots) < _LEAST:
         raise InputError(
@@ -96,6 +100,24 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
         verb = "are" if len(aside) > 1 else "is"
         notes = (*notes, f"{', '.join(aside)} {verb} coded as not on the ground, and {verb} left out of it.")
     return Gathered(survey, notes, places, coded)
+
+
+def _by_name(points: Sequence[Placed]) -> dict[str, Placed | None]:
+    """Points by key; None where several have one name, so that no one of them is taken for the other."""
+    found: dict[str, Placed | None] = {}
+    for point in points:
+        if point.name:
+            found[point.key] = None if point.key in found else point
+    return found
+
+
+def _slips(points: Sequence[Placed], source: str) -> tuple[str, ...]:
+    """A note on each code that reads much like a mark and is none."""
+    slips = slips_of([point.code for point in points])
+    return tuple(
+        f'{source}: the code "{code}" is taken for a remark; for a mark, write "{meant}".'
+        for code, meant in slips.items()
+    )
 
 
 def _fields(points: Sequence[Placed], shots: list[int], coded: Coded) -> dict[str, object]:
@@ -137,7 +159,7 @@ def _breaklines(
     keys: SurveyKeys, folder: Path, asked: Asked, points: Sequence[Placed], where: str
 ) -> tuple[tuple[Array, ...], tuple[str, ...]]:
     """Breaklines of the key of that name, from its file or by the points that it lists, and notes of its file."""
-    key, known = f"{where} breaklines", {point.key: point for point in points}
+    key, known = f"{where} breaklines", _by_name(points)
     if not isinstance(keys.breaklines, str):
         lines = keys.breaklines if isinstance(keys.breaklines, Sequence) else ()
         return tuple(as_points([_spot(point, known, key) for point in line]) for line in lines), ()
@@ -152,7 +174,7 @@ def _breaklines(
     return tuple(with_elevations(line) for line in measured.lines), measured.notes
 
 
-def _from_table(path: Path, label: str, asked: Asked, known: Mapping[str, Placed]) -> tuple[Array, ...]:
+def _from_table(path: Path, label: str, asked: Asked, known: Mapping[str, Placed | None]) -> tuple[Array, ...]:
     """Lines of a table: rows with the same text under `line` make one; a point by its name or by its place."""
     table = read_table(path, label, ("line",), BREAKLINES)
     columns = [column_lengths(table, column, asked.units, math.nan) for column in ("x", "y", "elevation")]
@@ -173,7 +195,7 @@ def _from_table(path: Path, label: str, asked: Asked, known: Mapping[str, Placed
     return tuple(as_points(spots) for spots in lines.values())  # type: ignore[arg-type]
 
 
-def _spot(point: object, known: Mapping[str, Placed], where: str) -> tuple[float, float, float]:
+def _spot(point: object, known: Mapping[str, Placed | None], where: str) -> tuple[float, float, float]:
     """Easting, northing and elevation of a point by its name, or as they are given."""
     if not isinstance(point, str):
         assert isinstance(point, Sequence)
@@ -181,7 +203,9 @@ def _spot(point: object, known: Mapping[str, Placed], where: str) -> tuple[float
         return float(easting), float(northing), float(elevation)
     found = known.get(point_key(point))
     if found is None:
-        hint = nearest_name(point, [other.name for other in known.values()])
+        if point_key(point) in known:
+            raise InputError(where, f'"{point}" is the name of several points.', "Give two points two names.")
+        hint = nearest_name(point, [other.name for other in known.values() if other])
         raise InputError(where, f'"{point}" is no point of the survey.{hint}', "Name points of the survey.")
     if found.elevation is None:
         raise InputError(where, f'"{point}" has no elevation.', "Level it, or leave it out.")

@@ -13,12 +13,14 @@ from terrain.grid import frozen
 from terrain.site.breaklines import check_breaklines
 from terrain.site.model import LeftOut, Survey
 from terrain.site.points import nearest_name, point_key
+from terrain.site.two_systems import check_one_system
 from terrain.units import Units, show_length, show_place
 
 SAME_PLACE = 0.001  # metres: closer than any rod can be set twice
 # Beyond these a survey is no yard but a slip of units: common practice, no published source.
 HIGHEST_SPAN = 100.0  # metres between the lowest and the highest shot
 WIDEST_YARD = 2000.0  # metres across
+_OWN_NAME = "Give every shot a name of its own."
 _NARROWEST = 1e-3  # spread across the shots' line, as a share of the spread along it
 
 
@@ -28,8 +30,9 @@ def settled_survey(survey: Survey, units: Units, label: str) -> Survey:
     Raises
     ------
     InputError
-        For fewer than three shots, numbers that are not finite, two elevations at one place, a survey too
-        wide or too high to be a yard, shots that all lie in a line, or breaklines that no ground can follow.
+        For fewer than three shots, numbers that are not finite, two elevations at one place, elevations of which
+        some look like metres among feet, a survey too wide or too high to be a yard, shots that all lie in a line,
+        breaklines that no ground can follow, or a name in `leave_out` that is no shot's or is several shots'.
     """
     where = survey.file or f"{label} [survey] shots"
     survey = _without_unwanted(survey, label)
@@ -37,7 +40,8 @@ def settled_survey(survey: Survey, units: Units, label: str) -> Survey:
     bad = np.flatnonzero(~np.isfinite(shots).all(axis=1))
     if bad.size:
         raise InputError(where, f"{_named(survey, bad[0])} holds a number that is not finite.", "Measure it again.")
-    settled = _without_repeats(survey, units, where)
+    check_one_system(survey, units, where)
+    settled = _with_namesakes_noted(_without_repeats(survey, units, where), where)
     count = len(settled.shots)
     if count < 3:
         raise InputError(
@@ -53,26 +57,52 @@ def settled_survey(survey: Survey, units: Units, label: str) -> Survey:
 
 def _without_unwanted(survey: Survey, label: str) -> Survey:
     """The survey without the shots that `leave_out` names; where they stood stays known."""
-    rows: set[int] = set()
+    rows: dict[int, str] = {}
     for name in survey.leave_out:
-        found = [i for i, other in enumerate(survey.names) if point_key(other) == point_key(name)]
         known = any(point_key(shot.name) == point_key(name) for shot in survey.left_out)
-        if not found and not known:
-            hint = nearest_name(name, survey.names)
-            problem = f'"{name}" is no shot of the survey.{hint}'
-            raise InputError(f"{label} [survey] leave_out", problem, "Accepted: names of shots.")
-        rows.update(found)
+        row = _row_called(survey, name, label, known)
+        if row is not None:
+            rows[row] = survey.names[row] if point_key(survey.names[row]) == point_key(name) else name
     if not rows:
         return survey
     gone = tuple(
-        LeftOut(survey.names[i], (float(survey.shots[i, 0]), float(survey.shots[i, 1])), float(survey.shots[i, 2]))
-        for i in sorted(rows)
+        LeftOut(name, (float(survey.shots[i, 0]), float(survey.shots[i, 1])), float(survey.shots[i, 2]))
+        for i, name in sorted(rows.items())
     )
     names = ", ".join(shot.name for shot in gone)
     note = f"Shot {names} is left out" if len(gone) == 1 else f"Shots {names} are left out"
     kept = _only(survey, [i for i in range(len(survey.shots)) if i not in rows])
     notes = (*survey.notes, f"{note} of the ground, as [survey] leave_out asks.")
     return replace(kept, left_out=(*survey.left_out, *gone), notes=notes)
+
+
+def _row_called(survey: Survey, name: str, label: str, known: bool) -> int | None:
+    """Index of the shot of a name, or of "row 17" of the file; None where it was left out before (`known`)."""
+    found = [i for i, other in enumerate(survey.names) if point_key(other) == point_key(name)]
+    found = found or [i for i, row in enumerate(survey.rows) if point_key(name) == f"row {row}"]
+    where = f"{label} [survey] leave_out"
+    if len(found) > 1:
+        which = ", ".join(_named(survey, i) for i in found)
+        accepted = f'Accepted: one of them, such as "{_named(survey, found[-1])}".' if survey.rows else _OWN_NAME
+        raise InputError(where, f'"{name}" is the name of {len(found)} shots, {which}.', accepted)
+    if not found and not known:
+        hint = nearest_name(name, survey.names)
+        raise InputError(where, f'"{name}" is no shot of the survey.{hint}', "Accepted: names of shots.")
+    return found[0] if found else None
+
+
+def _with_namesakes_noted(survey: Survey, where: str) -> Survey:
+    """The survey with a note where several shots have one name."""
+    shots: dict[str, list[int]] = {}
+    for i, name in enumerate(survey.names):
+        shots.setdefault(point_key(name), []).append(i)
+    several = [rows for rows in shots.values() if len(rows) > 1]
+    if not several:
+        return survey
+    name, which = survey.names[several[0][0]], " and ".join(_named(survey, i) for i in several[0][:2])
+    count = "1 name stands" if len(several) == 1 else f"{len(several)} names stand"
+    note = f'{where}: {count} for more than one shot, such as "{name}" ({which}).'
+    return survey if note in survey.notes else replace(survey, notes=(*survey.notes, note))
 
 
 def _only(survey: Survey, keep: list[int]) -> Survey:
@@ -108,7 +138,7 @@ def _without_repeats(survey: Survey, units: Units, where: str) -> Survey:
                 where,
                 f"{_named(survey, first)} and {_named(survey, second)} stand at the same place ({place}) "
                 f"with different elevations, {shown}.",
-                "Keep the right one, or correct the place of the other.",
+                "Keep the right one and name the other in leave_out under [survey], or correct its place.",
             )
         dropped.add(second)
         notes.append(f"{where}: {_named(survey, second)} repeats {_named(survey, first)} at {place} and was left out.")

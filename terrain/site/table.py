@@ -1,7 +1,8 @@
 """Measurement tables: delimited text with a header, in the many shapes that loggers and spreadsheets write.
 
-Comma, semicolon, tab or blank delimited; any column order; decimal commas where semicolons or tabs stand
-between the values. A byte-order mark, Windows line ends, blank lines and lines that start with # do no harm.
+Comma, semicolon, tab, upright or blank delimited; any column order; decimal commas where the values are parted by
+another mark than a comma. A byte-order mark, Windows line ends, blank lines, lines that start with # and a first line
+such as "sep=;", which spreadsheets write, do no harm.
 """
 
 from __future__ import annotations
@@ -35,14 +36,15 @@ CODE = ("code", "description", "desc", "note", "notes", "remark")
 ELEVATION = ("elevation", "elev", "z", "height", "level", "rl")
 SHOTS = Columns(
     {
-        "point": POINT,
+        "point": (*POINT, "p"),  # P, N, E, Z, D: the heads that many loggers write
         "x": ("x", "easting", "east", "e"),
         "y": ("y", "northing", "north", "n"),
         "elevation": ELEVATION,
-        "code": CODE,
+        "code": (*CODE, "d"),
     },
     lengths=("x", "y", "elevation"),
 )
+_SEPARATOR = re.compile(r"\s*\"?sep=.\"?[\s;,]*", re.IGNORECASE)
 _SUFFIX = re.compile(r"^(?P<name>.*?)(?:[\s_]+|[\s_]*(?=[\[(]))[\[(]?\s*(?P<unit>[a-z]+)\.?\s*[\])]?$")
 
 
@@ -88,11 +90,11 @@ def read_table(path: Path, label: str, needed: tuple[str, ...], columns: Columns
     lines = [
         (row, line)
         for row, line in enumerate(text.splitlines(), start=1)
-        if line.strip(" \t;,") and not line.lstrip().startswith("#")
+        if line.strip(" \t;|,") and not line.lstrip().startswith("#") and not _SEPARATOR.fullmatch(line)
     ]
     if not lines:
         raise InputError(label, "the file holds no rows.", _example(needed))
-    delimiter = next((mark for mark in "\t;," if mark in lines[0][1]), " ")
+    delimiter = next((mark for mark in "\t;|," if mark in lines[0][1]), " ")
     header = _split(_joined_units(lines[0][1]), delimiter)
     if columns.sparse and delimiter == " " and len(header) > 1:
         raise InputError(
@@ -116,7 +118,7 @@ def read_table(path: Path, label: str, needed: tuple[str, ...], columns: Columns
     return Table(
         label,
         rows,
-        _decimal_points(cells, label, rows, columns.lengths) if delimiter in "\t;" else cells,
+        _decimal_points(cells, label, rows, columns.lengths) if delimiter in "\t;|" else cells,
         {meaning: header[i] for meaning, (i, _) in found.items()},
         {meaning: unit for meaning, (_, unit) in found.items()},
     )
@@ -172,7 +174,7 @@ def _split(line: str, delimiter: str, width: int = 0) -> list[str]:
 
 def _joined_units(header: str) -> str:
     """Keep "elevation (ft)" one word where blanks separate the columns."""
-    return re.sub(r"\s+(?=[\[(])", "", header) if not re.search(r"[\t;,]", header) else header
+    return re.sub(r"\s+(?=[\[(])", "", header) if not re.search(r"[\t;|,]", header) else header
 
 
 def _meaning(title: str, known: Mapping[str, tuple[str, ...]]) -> tuple[str, str] | None:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from invented_yard import FOOT, SITE, refusal, yard
 
-from terrain.site.codes import Mark, marks_of
+from terrain.site.codes import Mark, marks_of, slip_of
 
 NEAR = 1e-9  # metres
 CODED = """\
@@ -183,3 +183,36 @@ def test_codes_that_mark_nothing_whole_are_refused(tmp_path: Path, case: str) ->
 )
 def test_a_code_is_a_mark_or_a_remark(code: str, marks: tuple[Mark, ...]) -> None:
     assert marks_of(code) == marks
+
+
+@pytest.mark.parametrize(
+    ("code", "meant"),
+    [
+        ("brakeline 1", "breakline"),
+        ("Outlne", "outline"),
+        ("outline + bulding corner shed", "building"),
+        ("TREE", "tree bur oak 26 in"),
+        ("benchmrk", "benchmark"),
+    ],
+)
+def test_a_slip_in_a_code_is_said(tmp_path: Path, code: str, meant: str) -> None:
+    site = coded(tmp_path, shots=CODED.replace("100.90,wall", f"100.90,{code}"), site=SITE)
+    assert f'shots.csv: the code "{code}" is taken for a remark; for a mark, write "{meant}".' in site.survey.notes
+
+
+@pytest.mark.parametrize(
+    "code", ["wall", "street", "outlet", "top of bank", "GS", "treated post", "BL1", "tree oak", ""]
+)
+def test_a_remark_or_a_mark_is_no_slip(code: str) -> None:
+    assert slip_of(code) == ""
+
+
+def test_a_point_whose_name_is_another_s_too_places_nothing(tmp_path: Path) -> None:
+    twice = CODED.replace("\n22,31,22.5", "\n21,31,22.5")
+    line = 'accuracy = "0.02 ft"'
+    broken = WHOLE.replace(line, f'{line}\nbreaklines = [["21", "1"]]')
+    assert 'breaklines: "21" is the name of several points. Give two points two names.' in refusal(
+        tmp_path, broken, {"shots.csv": twice}
+    )
+    placed = SITE.replace("at       = [44.0, 12.0]", 'at       = "21"')
+    assert 'at: "21" is the name of several points. Accepted: [x, y]' in refusal(tmp_path, placed, {"shots.csv": twice})

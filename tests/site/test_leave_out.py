@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from invented_yard import FOOT, SHOTS, SITE, refusal
+from invented_yard import yard as invented
 
 from terrain.errors import InputError
 from terrain.ground.existing import model_ground
@@ -55,3 +57,34 @@ def test_checking_again_changes_nothing(tmp_path: Path) -> None:
 def test_a_name_that_is_no_shot_is_refused(tmp_path: Path, line: str, said: str) -> None:
     with pytest.raises(InputError, match=said.replace("[", r"\[")):
         yard(tmp_path, line)
+
+
+def test_a_shot_may_be_left_out_by_its_row(tmp_path: Path) -> None:
+    whole = read_site(EXAMPLE / "site.toml")
+    site = yard(tmp_path, f'leave_out = ["row {whole.survey.rows[6]}"]')
+    assert whole.survey.names[6] not in site.survey.names
+    assert [(shot.name, shot.at) for shot in site.survey.left_out] == [
+        (f"row {whole.survey.rows[6]}", tuple(whole.survey.shots[6, :2]))
+    ]
+    assert check_site(site).survey.left_out == site.survey.left_out
+
+
+def test_a_name_of_two_shots_is_asked_about_and_a_row_settles_it(tmp_path: Path) -> None:
+    files = {"shots.csv": SHOTS + "5,27,21,100.75,\n"}
+    line = 'accuracy = "0.02 ft"'
+    site = SITE.replace(line, f'{line}\nleave_out = ["5"]')
+    assert (
+        '[survey] leave_out: "5" is the name of 2 shots, row 6, row 7. Accepted: one of them, such as "row 7".'
+    ) in refusal(tmp_path, site, files)
+    settled = invented(tmp_path, site.replace('["5"]', '["row 7"]'), files)
+    assert settled.survey.names == ("1", "2", "3", "4", "5")
+    assert settled.survey.shots[4, 2] == pytest.approx(100.70 * FOOT, abs=1e-9)
+
+
+def test_two_elevations_at_one_place_are_settled_by_leaving_one_out(tmp_path: Path) -> None:
+    files = {"shots.csv": SHOTS + "6,25,20,101.95,\n"}
+    assert "name the other in leave_out under [survey]" in refusal(tmp_path, SITE, files)
+    line = 'accuracy = "0.02 ft"'
+    for name, kept in (("6", 100.70), ("row 6", 101.95)):
+        site = invented(tmp_path, SITE.replace(line, f'{line}\nleave_out = ["{name}"]'), files)
+        assert site.survey.shots[4, 2] == pytest.approx(kept * FOOT, abs=1e-9)

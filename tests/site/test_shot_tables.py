@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from invented_yard import FOOT, SHOTS, refusal, yard
+from invented_yard import FOOT, SHOTS, SITE, refusal, yard
 
 from terrain.errors import InputError
 from terrain.site.measured import Asked
@@ -37,6 +37,11 @@ SHAPES: dict[str, str | bytes] = {
     "semicolons": table(";"),
     "semicolons, decimal commas": table(";", mark=","),
     "tabs": table("\t"),
+    "upright strokes": table(" | "),
+    "upright strokes, decimal commas": table("|", mark=","),
+    "a line that names the delimiter": "sep=;\n" + table(";", mark=",", end="\r\n"),
+    "two bytes a letter": table("\t", mark=",", end="\r\n").encode("utf-16"),
+    "heads of a logger": table(header="P|N|E|Z|D", order=(0, 2, 1, 3, 4)),
     "tabs, decimal commas": table("\t", mark=","),
     "blanks": table("  "),
     "blanks, unit in the header": table(" ", "point|x (ft)|y (ft)|elevation (ft)|code"),
@@ -132,7 +137,8 @@ REFUSED: dict[str, tuple[str | bytes, str]] = {
     "two elevations at one place": (
         SHOTS + "6,25,20,101.95,ground\n",
         "shots.csv: row 6 and row 7 stand at the same place (x 25.00, y 20.00) with different elevations, "
-        "100.70 ft and 101.95 ft. Keep the right one, or correct the place of the other.",
+        "100.70 ft and 101.95 ft. Keep the right one and name the other in leave_out under [survey], or correct its "
+        "place.",
     ),
     "two shots": ("x,y,z\n0,0,100\n50,45,101\n", "shots.csv: 2 shots at different places cannot carry a surface."),
     "three rows at two places": ("x,y,z\n0,0,100\n0,0,100\n50,45,101\n", "shots.csv: 2 shots at different places"),
@@ -155,7 +161,22 @@ REFUSED: dict[str, tuple[str | bytes, str]] = {
         SHOTS.replace("wall", "façade").encode("cp1252"),
         "shots.csv row 5: the byte 0xe7 is not UTF-8 text. Save the file again as UTF-8 text.",
     ),
-    "two bytes a letter": (SHOTS.encode("utf-16"), "shots.csv row 1: the byte 0xff is not UTF-8 text."),
+    "two bytes a letter, no mark": (SHOTS.encode("utf-16-le"), "shots.csv: the file holds NUL characters"),
+    "a cut file of two bytes a letter": (SHOTS.encode("utf-16")[:-1], "is not UTF-8 text. Save the file again"),
+    "metres among feet": (
+        SHOTS.replace("100.60", "30.66").replace("101.40", "30.91"),
+        "shots.csv: row 3, row 4 stand at about 30.79 ft, the other shots at about 100.70 ft. Times 3.281 they agree "
+        "with the others, so metres look mixed among feet. Write every elevation in feet; where they are right, give "
+        "the datum another zero.",
+    ),
+    "one elevation in metres, and of a hill": (
+        SHOTS.replace(",10", ",110").replace("1100.70", "335.49"),
+        "shots.csv: row 6 stands at about 335.49 ft, the other shots at about 1100.75 ft. Times 3.281 it agrees with",
+    ),
+    "a row in metres throughout": (
+        SHOTS.replace("3,50,45,101.40", "3,15.24,13.72,30.91"),
+        "shots.csv: row 4 stands at about 30.91 ft, the other shots at about 100.65 ft. Times 3.281 it agrees with",
+    ),
     "a workbook": (
         b"PK\x03\x04 and so on",
         "shots.csv: this is a spreadsheet workbook or an archive, not a text file.",
@@ -204,3 +225,39 @@ def test_shots_along_any_line_are_refused_wherever_it_lies(angle: float, east: f
     survey = Survey(shots, tuple(map(str, range(count))), ("",) * count)
     with pytest.raises(InputError, match=f"all {count} shots lie in one line"):
         settled_survey(survey, "m", "site")
+
+
+def test_feet_among_metres_are_asked_about_in_a_site_in_metres(tmp_path: Path) -> None:
+    site = SITE.replace('units = "ft"', 'units = "m"')
+    mixed = SHOTS.replace("100.90", "331.04")
+    assert (
+        "shots.csv: row 5 stands at about 331.040 m, the other shots at about 100.650 m. Times 0.3048 it agrees with "
+        "the others, so feet look mixed among metres. Write every elevation in metres"
+    ) in refusal(tmp_path, site, {"shots.csv": mixed})
+
+
+@pytest.mark.parametrize(
+    "levels",
+    [
+        pytest.param((0.2, 0.7, 1.0, 1.3, 2.2), id="near the datum, where a third of a level is a level too"),
+        pytest.param((90.0, 98.0, 105.0, 111.0, 118.0), id="a steep yard"),
+        pytest.param((60.0, 99.0, 99.5, 100.0, 100.4), id="a step of another size"),
+    ],
+)
+def test_elevations_of_a_real_yard_do_not_look_mixed(tmp_path: Path, levels: tuple[float, ...]) -> None:
+    rows = [row.split(",") for row in SHOTS.splitlines()]
+    text = "\n".join(",".join([*row[:3], f"{level}", ""]) for row, level in zip(rows[1:], levels, strict=True))
+    survey = read(_written(tmp_path, f"point,x,y,elevation,code\n{text}\n"), "s.csv", Asked(site="ft", units="ft"))
+    settled_survey(Survey(survey.shots, survey.names, survey.codes, 0.006), "ft", "site")
+
+
+def _written(folder: Path, text: str) -> Path:
+    (folder / "s.csv").write_text(text)
+    return folder / "s.csv"
+
+
+def test_one_name_for_two_shots_is_said_once(tmp_path: Path) -> None:
+    site = yard(tmp_path, files={"shots.csv": SHOTS.replace("3,50", "2,50")})
+    said = 'shots.csv: 1 name stands for more than one shot, such as "2" (row 3 and row 4).'
+    assert [note for note in site.survey.notes if "one name" in note or "1 name" in note] == [said]
+    assert settled_survey(site.survey, "ft", "site").notes == site.survey.notes

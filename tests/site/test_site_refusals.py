@@ -410,7 +410,8 @@ def test_a_file_that_may_not_be_read_is_named(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("content", "message"), [(b"\xff\xfen\0", "is not UTF-8 text"), (b"%PDF-1.7", "this is a PDF")]
+    ("content", "message"),
+    [(b"\xfe\x00n\0", "is not UTF-8 text"), (b"\xff\xfen", "is not UTF-8 text"), (b"%PDF-1.7", "this is a PDF")],
 )
 def test_a_site_file_that_is_not_text_is_named(tmp_path: Path, content: bytes, message: str) -> None:
     path = tmp_path / "site.toml"
