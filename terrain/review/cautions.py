@@ -11,7 +11,7 @@ from terrain.earthwork.stone import stone_row
 from terrain.findings import Finding
 from terrain.ground.model import Ground
 from terrain.review.model import TreeCheck
-from terrain.review.pits import pit_findings
+from terrain.review.pits import footing_findings, pit_findings
 from terrain.review.setbacks import toe_setback
 from terrain.review.slopes import area_steeper
 from terrain.review.walks import walk_slopes
@@ -41,6 +41,7 @@ def caution_findings(
         _services(),
         _defer(),
         *pit_findings(site, proposal),
+        *footing_findings(site, ground),
         *_roots(site, trees),
         *_overhead(site, work),
         *_dust(site, ground, proposal),

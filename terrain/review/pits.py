@@ -8,8 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
+import shapely
 
 from terrain.findings import Finding, Level
+from terrain.ground.model import Ground
+from terrain.shape.digs import digs_of
 from terrain.shape.proposal import Proposal
 from terrain.site.features import Basin
 from terrain.site.model import Site
@@ -24,6 +27,11 @@ HEAP_BACK = 2.0 * FOOT  # 1926.651(j)(2)
 EXIT_WITHIN = 25.0 * FOOT  # 1926.651(c)(2)
 PIT_DEPTH = 1.0 * FOOT  # below this a hole is no pit: common practice, no published source
 PITS = "29 CFR 1926 Subpart P"
+
+# A footing lies a foot deep at least (IRC R403.1.4, from memory): a shallower dig takes nothing from under it. It bears
+# on the ground below it, spreading at 1:1: common practice, no published source.
+FOOTING_DEPTH = 12.0 * INCH
+FOOTING = "IBC, excavation near foundations: it must not take away their support; 1:1 is common practice"
 
 # Run over rise of pit sides, depths under 20 ft: 29 CFR 1926 Subpart P, Appendix B, table B-1. Soil that nobody has
 # classed lies back as type C: 1926.652(b)(1).
@@ -87,6 +95,27 @@ def pit_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
         at = (float(x), float(y))
         yield Finding(level, "safety", text, float(cut[deepest]), PROTECT_DEPTH, PITS, at)
     yield from _room(site.units, site.basin)
+
+
+def footing_findings(site: Site, ground: Ground) -> Iterator[Finding]:
+    """The dig that comes nearest under a building, where its floor lies nearer to the wall than it is deep."""
+    depths = [*(basin.depth for basin in site.basin), *(channel.depth for channel in site.channel)]
+    near = [
+        (away - depth, away, depth, dig, building)
+        for dig, depth in zip(digs_of(site, ground), depths, strict=True)
+        for building in site.building
+        if depth > FOOTING_DEPTH and (away := float(dig.floor.distance(building.outline))) < depth
+    ]
+    if not near:
+        return
+    _, away, depth, dig, building = min(near, key=lambda one: one[0])
+    deep, far = show_length(depth, site.units), show_length(away, site.units, "distance")
+    x, y = shapely.get_coordinates(shapely.shortest_line(dig.floor, building.outline))[0]
+    text = (
+        f"{dig.name} is dug {deep} deep, {far} from {building.name}: that may take the ground from under its footing. "
+        "Keep it as far off as it is deep, or ask an engineer."
+    )
+    yield Finding("caution", "safety", text, away, depth, FOOTING, (float(x), float(y)))
 
 
 def _room(units: Units, basins: tuple[Basin, ...]) -> Iterator[Finding]:

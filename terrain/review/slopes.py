@@ -231,8 +231,8 @@ def _toe(site: Site, proposal: Proposal, bounds: Bounds) -> Iterator[Finding]:
     if asked is None or asked - proposal.toe <= bounds.short_crest:
         return
     text = (
-        f"The toe eases over {show_length(proposal.toe, site.units)} where "
-        f"{show_length(asked, site.units)} was asked. The bed is too narrow for more."
+        f"The toe eases over {show_length(proposal.toe, site.units, 'distance')} where "
+        f"{show_length(asked, site.units, 'distance')} was asked. The bed is too narrow for more."
     )
     yield Finding("note", "shape", text, proposal.toe, asked, "the site file")
 

@@ -316,6 +316,13 @@ CASES = (
         {"basin": (replace(POOL, depth=1.6, side_slope=4.0),)},
         {"basin": (POOL,)},
     ),
+    Case(
+        "pool is dug 40 cm deep, 0.35 m from house: that may take the ground",
+        "caution",
+        "safety",
+        {"building": (HOUSE,), "basin": (replace(POOL, center=(4.05, 15.0)),)},
+        {"building": (HOUSE,), "basin": (replace(POOL, center=(3.95, 15.0)),)},
+    ),
     Case("may ask for a fence", "note", "safety", {"basin": (replace(POOL, depth=0.5),)}, {"basin": (POOL,)}),
     Case(
         "the edge of pool. Keep it 0.61 m back",

@@ -101,7 +101,7 @@ def test_heights_scaled_to_the_soil_on_hand_and_a_narrow_toe_are_told():
     found = said(toe=0.9, height_scale=0.8)
     texts = [f.text for f in found if f.topic == "shape"]
     assert any("80 %" in t for t in texts)
-    assert any("60 cm where 90 cm" in t for t in texts)
+    assert any("0.60 m where 0.90 m" in t for t in texts)
     assert [f for f in said(toe=0.6) if f.topic == "shape"] == []
 
 
