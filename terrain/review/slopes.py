@@ -226,13 +226,16 @@ def _use_of_soil(site: Site, soil: float, left: float) -> str:
 
 
 def _toe(site: Site, proposal: Proposal, bounds: Bounds) -> Iterator[Finding]:
-    """The toe is narrower than asked because the bed has no room for it."""
+    """The toe is narrower than asked because the bed has no room for it, or wider than the grid can draw it."""
     asked = site.berm.toe
-    if asked is None or asked - proposal.toe <= bounds.short_crest:
+    if asked is None or abs(asked - proposal.toe) <= bounds.short_crest:
         return
+    reason = (
+        "The bed is too narrow for more." if asked > proposal.toe else "The grid of the ground draws none narrower."
+    )
     text = (
         f"The toe eases over {show_length(proposal.toe, site.units, 'distance')} where "
-        f"{show_length(asked, site.units, 'distance')} was asked. The bed is too narrow for more."
+        f"{show_length(asked, site.units, 'distance')} was asked. {reason}"
     )
     yield Finding("note", "shape", text, proposal.toe, asked, "the site file")
 

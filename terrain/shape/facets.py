@@ -1,4 +1,4 @@
-"""Facets on which the slope limit must hold, and the limiter that lowers fill until it does.
+"""Facets on which the slope limit must hold, and a limiter that lowers fill until it does.
 
 A surface whose nodes keep a slope limit pair by pair can still have triangles 1.4 times too steep (datasets and
 baselines, part C). So the limit is held on every facet: each grid cell cut both ways, which bounds the central
@@ -39,9 +39,17 @@ class Facets:
 
     def slopes(self, elevation: Array) -> Array:
         """(m,) rise/run of each facet from (n,) vertex elevations in metres."""
-        a, b, c = (elevation[self.corners[:, k]] for k in range(3))
-        u, v = b - a, c - a
-        return np.sqrt(np.maximum(0.0, self.form[:, 0] * u * u + 2 * self.form[:, 1] * u * v + self.form[:, 2] * v * v))
+        slopes: Array = _slopes(self.corners, self.form, np.ascontiguousarray(elevation, dtype=np.float64))
+        return slopes
+
+
+@njit(cache=True)
+def _slopes(corners: Index, form: Array, z: Array) -> Array:
+    out = np.empty(len(corners))
+    for f in range(len(corners)):
+        u, v = z[corners[f, 1]] - z[corners[f, 0]], z[corners[f, 2]] - z[corners[f, 0]]
+        out[f] = np.sqrt(max(0.0, form[f, 0] * u * u + 2.0 * form[f, 1] * u * v + form[f, 2] * v * v))
+    return out
 
 
 def facets_of(grid: Grid, mesh: Triangulation, carries: Mask, stones: Mask) -> tuple[Facets, Index]:

@@ -27,6 +27,7 @@ from terrain.site.root_zones import keep_off_radius
 # Toe width where the site file states none, as a share of the radius of the largest circle that fits the bed, and the
 # widest that may be asked for: beyond it nothing of the face is left. Common practice, no published source.
 TOE_SHARE, TOE_SHARE_MOST = 0.35, 0.8
+LEAST_TOE = 3.0  # cells; a crease between two cells is steeper on some facet than on both its sides
 
 
 @dataclass(frozen=True)
@@ -176,7 +177,8 @@ def _laid_out(request: _Request) -> Layout:
     clearance = fill_clearance(grid, request.outline, discs, areas)
     # From the geometry, not the nodes: the default toe would else change a little as the grid is shifted or turned.
     breadth = float(shapely.maximum_inscribed_circle(worked, tolerance=1e-3 * cell).length)
-    toe = TOE_SHARE * breadth if request.toe is None else min(request.toe, TOE_SHARE_MOST * breadth)
+    toe = TOE_SHARE * breadth if request.toe is None else request.toe
+    toe = min(max(toe, LEAST_TOE * cell), TOE_SHARE_MOST * breadth)
     further_lines = [shape for _, *shapes in request.digs for shape in shapes]
     further_lines += request.discs
     lines = linework(edge_points(worked, cell), further_lines, cell, request.discs)

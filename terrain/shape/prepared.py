@@ -14,12 +14,15 @@ from terrain.shape.form import crest_maps, ridge_line
 from terrain.shape.layout import Layout, lay_out
 from terrain.site.model import Site
 
-# The gentle side is held to half of the slope limit: a pull of b gives (1 - b) / (1 + b).
-GENTLE_PULL = 1.0 / 3.0
+# On the gentle side the face keeps to this share of the slope over the ground that the limit would allow there.
+GENTLE_SHARE = 0.5
+# Shares of the limit between which the ground's fall towards the gentle side counts: beyond them next to nothing could
+# be built on a fall, or every other face would become gentle too.
+MOST_RISE, MOST_FALL = 0.5, 0.9
 # The limit surface is built this share under the limit. Level lines that curve make facets steeper than the surface
-# they are cut from; with this to spare the facet limiter has only corners left to mend. Without it, its corrections
-# spread over the whole mound: on a kidney bed held by the limit everywhere, 2 % of slack costs 2 % of the volume and
-# none costs a third of it.
+# they are cut from; with this to spare only corners are left to mend, and what they spread finds room beside them. On a
+# kidney bed held by the limit everywhere it costs 2 % of the volume. With a quarter of it, more soil asked for gave a
+# lower mound in one random yard of nine; with all of it, in none of 117.
 LIMIT_SLACK = 0.02
 ON_EDGE = 1e-6  # metres; a point this near to ground that takes no fill stands on its edge
 COMPASS = {
@@ -77,7 +80,7 @@ def prepare(site: Site, ground: Ground) -> Prepared:
     layout = lay_out(site, ground)
     rows, columns = layout.window
     existing = ground.elevation[layout.window]
-    pull = _pull(site)
+    pull = _pull(site, layout, existing)
 
     def lift(points: Array) -> Array:
         return lift_at(site, layout, points)
@@ -146,12 +149,30 @@ def limit_rise(site: Site, cell: float) -> float:
     return site.berm.max_slope * (1.0 - LIMIT_SLACK) * cell
 
 
-def _pull(site: Site) -> tuple[float, float]:
-    """Lean of the limit cones that makes the gentle side run out longer."""
+def _pull(site: Site, layout: Layout, existing: Array) -> tuple[float, float]:
+    """Lean of the limit cones that makes the gentle side run out longer.
+
+    A lean of b holds the gentle side to (1 - b) / (1 + b) of the limit s. Where the ground falls to that side by f, the
+    limit leaves s - f over the ground, and f + GENTLE_SHARE (s - f) is wanted; that the ground falls there by itself
+    shall not flatten the mound.
+    """
     if site.berm.gentle_side is None:
         return 0.0, 0.0
-    east, north = COMPASS[site.berm.gentle_side]
-    return GENTLE_PULL * east, GENTLE_PULL * north
+    way = np.array(COMPASS[site.berm.gentle_side])
+    fall = float(np.clip(-way @ _ground_tilt(layout, existing) / site.berm.max_slope, -MOST_RISE, MOST_FALL))
+    wanted = fall + GENTLE_SHARE * (1.0 - fall)
+    east, north = way * (1.0 - wanted) / (1.0 + wanted)
+    return float(east), float(north)
+
+
+def _ground_tilt(layout: Layout, existing: Array) -> Array:
+    """Slope to the east and to the north of the plane nearest to the ground in the bed, rise/run."""
+    inside = layout.clearance > 0
+    places = window_of(layout).nodes[inside.ravel()]
+    east, north = (places - places.mean(axis=0)).T
+    plane = np.column_stack([np.ones(len(places)), east, north])
+    tilt: Array = np.linalg.lstsq(plane, existing[inside] - existing[inside].mean(), rcond=None)[0][1:]
+    return tilt
 
 
 def _at(layout: Layout, values: Array, places: Array) -> Array:

@@ -54,7 +54,12 @@ def built_runs(run: float, grade: float) -> tuple[float, float]:
     fall, end = np.polyfit(grid.y[north], fill[north], 1)
     ridge = (end - start) / (rise - fall)
     height = start + rise * ridge
-    return ridge / height, (depth - ridge) / height
+    # Each toe is where the face, run on, meets the ground. The eased foot, three cells wide, lies half on either side.
+    south_toe, north_toe = -start / rise, -end / fall
+    assert -cell <= south_toe <= 2.0 * cell
+    assert -cell <= depth - north_toe <= 2.0 * cell
+    assert np.abs(np.diff(proposal.elevation[:, grid.nx // 2][south])) / cell == pytest.approx(1.0 / run, rel=1e-3)
+    return (ridge - south_toe) / height, (north_toe - ridge) / height
 
 
 @pytest.mark.parametrize("percent", sorted(OHIO_3_TO_1_DOWN))

@@ -103,6 +103,8 @@ def test_heights_scaled_to_the_soil_on_hand_and_a_narrow_toe_are_told():
     assert any("80 %" in t for t in texts)
     assert any("0.60 m where 0.90 m" in t for t in texts)
     assert [f for f in said(toe=0.6) if f.topic == "shape"] == []
+    (wider,) = (f for f in said(toe=0.0) if f.topic == "shape")
+    assert "was asked. The grid of the ground draws none narrower." in wider.text
 
 
 @pytest.mark.parametrize(
