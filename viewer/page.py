@@ -87,14 +87,17 @@ class Page:
             )
 
     def text(self, across: float, up: float, text: str, kind: Type, anchor: str = "left", angle: float = 0.0) -> None:
-        """Set one line of text; `up` is its baseline, or the middle of its figures when anchor is "centre"."""
+        """Set one line of text; `up` is its baseline, or the middle of its figures when anchor is "centre".
+
+        Signs that do not print become spaces: some formats could not be read again with them.
+        """
         if anchor == "centre":
             turn, drop = np.radians(angle), FIGURE_HEIGHT * kind.size / 2
             across, up = across + drop * np.sin(turn), up - drop * np.cos(turn)
         self.axes.text(
             across,
             up,
-            text,
+            "".join(sign if sign.isprintable() else " " for sign in text),
             color=kind.colour,
             fontproperties=font_of(kind),
             rotation=angle,

@@ -39,7 +39,7 @@ def write_landxml(job: Job, path: Path) -> None:
         'xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance" '
         f'xsi:schemaLocation="{SCHEMA} {SCHEMA}/LandXML-1.2.xsd" '
         f'version="1.2" date="{now:%Y-%m-%d}" time="{now:%H:%M:%S}" readOnly="false" language="English">\n'
-        f"<Units>{_UNITS[job.site.units]}</Units>\n<Project name={quoteattr(job.site.name)}/>\n"
+        f"<Units>{_UNITS[job.site.units]}</Units>\n<Project name={_quoted(job.site.name)}/>\n"
         '<Application name="hummock"/>\n<Surfaces>\n'
     )
     parts = [head]
@@ -55,7 +55,7 @@ def write_landxml(job: Job, path: Path) -> None:
 def _surface(job: Job, name: str, heights: Array) -> str:
     mesh = job.thin.mesh
     lines = "".join(
-        f'<Breakline brkType="{line.kind}" name={quoteattr(line.name)}><PntList3D>{_spots(line.spots / job.unit)}'
+        f'<Breakline brkType="{line.kind}" name={_quoted(line.name)}><PntList3D>{_spots(line.spots / job.unit)}'
         "</PntList3D></Breakline>\n"
         for line in _breaklines(job, heights)
     )
@@ -94,6 +94,11 @@ def _breaklines(job: Job, heights: Array) -> Iterator[_Line]:
     if mesh.dug is not None:
         for line in edge_lines(mesh, heights, mesh.dug):
             yield _Line("edge of dig", "standard", line)
+
+
+def _quoted(name: str) -> str:
+    """A name as an attribute; signs that XML 1.0 has no place for, such as a bell, become spaces."""
+    return quoteattr("".join(sign if sign.isprintable() else " " for sign in name))
 
 
 def _spot(spot: list[float]) -> str:

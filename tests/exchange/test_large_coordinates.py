@@ -46,6 +46,7 @@ def job_at(corner: Array) -> Job:
     stones = tuple((east + x, north + y) for x, y in ((11.0, 10.6), (12.0, 9.2), (13.4, 8.6), (15.0, 8.8)))
     site = replace(
         site,
+        name='Bell\u0007 <yard> & "friends"',  # what a format has no place for must not break its file
         survey=Survey(shots, ("1", "2", "3", "4"), ("corner", "", "", "kerb"), breaklines=(kerb,)),
         tree=(Tree("oak", (east + 2.0, north + 12.0), 0.5, 0.6, 1.5),),
         basin=(Basin("pond", 0.5, center=(east + 8.0, north + 4.0), size=(2.0, 1.4), side_slope=1.0),),
@@ -105,6 +106,8 @@ def test_the_drawing_holds_shots_faces_and_contours_as_surveyed(far: Written) ->
 
 def test_surfaces_hold_their_points_as_surveyed(far: Written) -> None:
     root = ElementTree.parse(far.folder / "surfaces.xml").getroot()
+    (project,) = root.iter(f"{XML}Project")
+    assert project.attrib["name"] == 'Bell  <yard> & "friends"'
     for surface, heights in zip(root.iter(f"{XML}Surface"), (0, 1), strict=True):
         points = np.array([str(p.text).split() for p in surface.iter(f"{XML}P")], dtype=float)
         mesh = far.job.thin.mesh

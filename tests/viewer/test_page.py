@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -68,3 +69,10 @@ def test_letters_that_the_type_lacks_are_boxes_and_no_warnings(
         assert page.save(tmp_path / f"page.{kind}").stat().st_size > 300
     assert text_size("\u8bd5", Type(9.0))[0] > 0.0
     assert not recwarn.list
+
+
+def test_signs_that_do_not_print_leave_a_vector_drawing_readable(tmp_path: Path) -> None:
+    page = new_page(72.0, 72.0)
+    page.text(5.0, 30.0, 'bell\u0007 <oak> & "birch" -- $x^2$', Type(9.0))
+    root = ElementTree.parse(page.save(tmp_path / "page.svg")).getroot()
+    assert root.tag.endswith("svg")
