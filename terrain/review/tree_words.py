@@ -11,11 +11,13 @@ from terrain.earthwork.covers import MULCH_BACK
 from terrain.findings import Finding
 from terrain.review.model import DepthBand, Ring, TreeCheck
 from terrain.review.words import percent
+from terrain.site.root_zones import root_rule
 from terrain.units import Units, show_area, show_length, show_volume, unit_length
 
 Row = tuple[str, str]
 MOST_BANDS = 4
 MOST_RINGS = 10
+AND_MORE = re.compile(r" and \d+ more\b")  # how `terrain.review.words.listed` shortens many names
 OWN_WORDS = "The marks and words here are the arborist's own; the figures are planning figures."
 
 
@@ -40,6 +42,7 @@ def circle_rows(check: TreeCheck, units: Units) -> tuple[Row, ...]:
         ("structural roots", _away(check.structural, units)),
         ("root zone", _away(check.root_zone, units)),
         ("by the rule", check.rule),
+        ("trunk read at", _away(root_rule(check.rule).measured_at, units)),
         ("dripline", "not measured" if check.dripline is None else _away(check.dripline, units)),
     )
 
@@ -114,16 +117,25 @@ def band_edges(check: TreeCheck, most: int = MOST_BANDS) -> tuple[tuple[float, f
 
 
 def findings_on(check: TreeCheck, findings: Sequence[Finding], names: Sequence[str] = ()) -> tuple[Finding, ...]:
-    """The findings that name a tree, in their order; of `names`, the longer ones that hold its own do not count."""
+    """The findings that name a tree, in their order; of `names`, the longer ones that hold its own do not count.
+
+    A finding that names a few trees "and 2 more" counts for every tree that the work touches.
+    """
     longer = sorted((name for name in names if check.name in name and name != check.name), key=len, reverse=True)
-    own = re.compile(rf"\b{re.escape(check.name)}\b")
+    # Not by word boundaries: a name may end in a bracket, where there is none.
+    own = re.compile(rf"(?<!\w){re.escape(check.name)}(?!\w)")
 
     def named(text: str) -> bool:
         for name in longer:
             text = text.replace(name, "")
         return own.search(text) is not None
 
-    return tuple(found for found in findings if named(found.text))
+    touched = check.share_of_root_zone_disturbed > 0.0
+
+    def counted(found: Finding) -> bool:
+        return touched and found.topic == "trees" and AND_MORE.search(found.text) is not None
+
+    return tuple(found for found in findings if named(found.text) or counted(found))
 
 
 def merged_rings(rings: Sequence[Ring], most: int) -> tuple[Ring, ...]:

@@ -70,6 +70,22 @@ def test_circles_are_told_from_the_centre_and_the_keep_off_from_the_flare_too(ch
     assert rows["structural roots"] == "2.67 m"
     assert rows["root zone"] == "7.20 m"
     assert rows["dripline"] == "not measured"
+    # Mulch stays off the keep-off, and 6 in (common practice) off the flare where that reaches further.
+    assert rows["no mulch within"] == "2.00 m"
+    assert dict(circle_rows(replace(check, keep_off=0.80), "m"))["no mulch within"] == "0.95 m"
+
+
+@pytest.mark.parametrize(
+    ("rule", "height"), [("BS 5837:2012", "1.50 m"), ("AS 4970-2009", "1.40 m"), ("dripline", "1.37 m")]
+)
+def test_the_height_at_which_the_rule_reads_the_trunk_is_told(rule: str, height: str, check: TreeCheck) -> None:
+    # BS 5837:2012 1.5 m, AS 4970-2009 1.4 m, rules of the United States 4.5 ft above ground.
+    assert dict(circle_rows(replace(check, rule=rule), "m"))["trunk read at"] == height
+
+
+def test_a_share_too_small_for_a_column_is_not_none(check: TreeCheck) -> None:
+    for share, told in ((0.0, "0 %"), (0.004, "<1 %"), (0.0099, "<1 %"), (0.01, "1 %"), (0.5, "50 %")):
+        assert ring_table(replace(check, share_of_root_zone_covered=share), "m").rows[-1][-2] == told
 
 
 def test_little_is_never_told_as_none(check: TreeCheck) -> None:
@@ -100,3 +116,19 @@ def test_a_tree_is_not_taken_for_one_whose_name_holds_its_own(check: TreeCheck) 
     texts = ("bur oak: soil.", "oak: soil.", "Fence bur oak and oak.", "The oaks: soil.")
     found = tuple(Finding("note", "trees", text) for text in texts)
     assert findings_on(check, found, ["oak", "bur oak"]) == found[1:3]
+
+
+@pytest.mark.parametrize("name", ["maple (old)", "tree #4", "*", "A+B [2]", "Ahorn, groß"])
+def test_a_name_of_any_letters_finds_its_findings(name: str, check: TreeCheck) -> None:
+    from terrain.findings import Finding
+
+    found = (Finding("note", "trees", f"{name}: soil."), Finding("note", "trees", f"Fence x{name}x."))
+    assert findings_on(replace(check, name=name), found) == found[:1]
+
+
+def test_a_finding_on_many_trees_counts_for_each_that_is_touched(check: TreeCheck) -> None:
+    from terrain.findings import Finding
+
+    found = (Finding("caution", "trees", "Fence a, b, c and 2 more first."),)
+    assert findings_on(replace(check, name="e", share_of_root_zone_disturbed=0.1), found) == found
+    assert findings_on(replace(check, name="e", share_of_root_zone_disturbed=0.0), found) == ()
