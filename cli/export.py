@@ -13,7 +13,7 @@ from cli.options import json_option, out_folder, out_option, site_argument
 @click.command()
 @site_argument
 @click.option("--to", "formats", metavar="FORMAT[,FORMAT]", required=True, help="Formats, or all.")
-@click.option("--scale", default="1:100", show_default=True, help="Of the table model.")
+@click.option("--scale", default="1:100", show_default=True, help='Of the table model; also "1 in = 8 ft".')
 @click.option("--base", default="5 mm", show_default=True, help="Thickness of the table model's plate.")
 @click.option("--tolerance", default="3 mm", show_default=True, help="Height within which meshes are thinned; 0: none.")
 @click.option("--contours", metavar="LENGTH", help='Interval between contours, such as "0.5 ft" (default: chosen).')
@@ -65,10 +65,10 @@ def export(
         from terrain.site.read import read_site
         from terrain.study import run_site
 
-        asked = wanted(formats, scale, base, tolerance)
         refuse_unusable(folder)
         progress("reading the site file")
         site = read_site(site_file)
+        asked = wanted(formats, scale, base, tolerance, site.units)
         drawings = asked_of(site.units, contours, paper)
         study = run_site(site, progress)
         check_asked(study, drawings)

@@ -30,7 +30,8 @@ DRAWN = ("png", "svg")
 KNOWN = (*FORMATS, *DRAWN)
 MODELS = ("stl", "3mf")
 MESHES = ("glb", "obj", "ply", "dxf", "landxml", *MODELS)
-_SCALE = re.compile(r"1\s*:\s*(\d+(?:\.\d+)?)")
+_RATIO = re.compile(r"1\s*:\s*(\d+(?:\.\d+)?)")
+_FEET_TO_INCH = re.compile(r"1\s*in\s*=\s*(\d+(?:\.\d+)?)\s*ft")  # as the drawings write their scale
 _SMALLEST, _LARGEST = 1.0, 10_000.0  # metres of yard in one metre of model
 _THINNEST, _THICKEST = 0.0005, 0.1  # metres: what holds together, and what is a plate still
 _COARSEST = 0.3  # metres of height: more is no mound any longer
@@ -61,8 +62,8 @@ class Written:
     proof: KeepOffProof
 
 
-def wanted(formats: str, scale: str, base: str, tolerance: str) -> Wanted:
-    """The options as values; a bare number of a thickness or tolerance is in metres.
+def wanted(formats: str, scale: str, base: str, tolerance: str, units: Units) -> Wanted:
+    """The options as values; a bare number of a thickness or tolerance is in the site's units.
 
     Raises
     ------
@@ -73,8 +74,8 @@ def wanted(formats: str, scale: str, base: str, tolerance: str) -> Wanted:
     found = Wanted(
         names,
         _scale(scale),
-        _between(base, "m", "--base", _THINNEST, _THICKEST),
-        _between(tolerance, "m", "--tolerance", 0.0, _COARSEST),
+        _between(base, units, "--base", _THINNEST, _THICKEST),
+        _between(tolerance, units, "--tolerance", 0.0, _COARSEST),
     )
     need_libraries(names)
     return found
@@ -94,11 +95,12 @@ def _formats(text: str) -> tuple[str, ...]:
 
 
 def _scale(text: str) -> float:
-    match = _SCALE.fullmatch(text.strip())
-    ratio = float(match[1]) if match else 0.0
-    if not _SMALLEST <= ratio <= _LARGEST:
-        raise InputError("--scale", f'"{text}" is not a scale.', f"Accepted: 1:1 to 1:{_LARGEST:.0f}, such as 1:100.")
-    return ratio
+    ratio, feet = _RATIO.fullmatch(text.strip()), _FEET_TO_INCH.fullmatch(text.strip())
+    value = float(ratio[1]) if ratio else 12.0 * float(feet[1]) if feet else 0.0
+    if not _SMALLEST <= value <= _LARGEST:
+        accepted = f'Accepted: 1:1 to 1:{_LARGEST:.0f}, such as 1:100, or "1 in = 8 ft".'
+        raise InputError("--scale", f'"{text}" is not a scale.', accepted)
+    return value
 
 
 def _between(text: str, units: Units, where: str, low: float, high: float) -> float:

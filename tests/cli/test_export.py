@@ -102,7 +102,10 @@ def test_shape_thins_its_meshes_to_a_stated_tolerance(tmp_path: Path, root: Path
         (("--to", "glb,dfx"), '"dfx" is not a known format. Did you mean dxf? Known: glb, obj, ply, stl, 3mf, dxf,'),
         (("--to", "papyrus"), '"papyrus" is not a known format. Known: glb,'),
         (("--to", ","), "no format is named. Known: glb,"),
-        (("--to", "stl", "--scale", "100"), '"100" is not a scale. Accepted: 1:1 to 1:10000, such as 1:100.'),
+        (
+            ("--to", "stl", "--scale", "100"),
+            '"100" is not a scale. Accepted: 1:1 to 1:10000, such as 1:100, or "1 in',
+        ),
         (("--to", "stl", "--scale", "1:0"), '"1:0" is not a scale.'),
         (("--to", "stl", "--base", "thick"), "--base"),
         (("--to", "stl", "--base", "3 m"), '"3 m" is out of range. Accepted: 0.5 mm to 100 mm.'),
@@ -140,9 +143,18 @@ def test_the_help_explains_every_format() -> None:
 
 
 def test_formats_come_once_each_in_the_order_of_the_help() -> None:
-    asked = wanted("dxf, .GLB,glb", "1 : 20", "0.005", "0")
+    asked = wanted("dxf, .GLB,glb", "1 : 20", "0.005", "0", "m")
     assert asked.formats == ("glb", "dxf")
     assert (asked.scale, asked.base, asked.tolerance) == (20.0, 0.005, 0.0)
-    assert wanted("all", "1:100", "5 mm", "3 mm").formats == KNOWN
+    assert wanted("all", "1:100", "5 mm", "3 mm", "m").formats == KNOWN
     with pytest.raises(InputError, match="not a known format"):
-        wanted("glb dxf", "1:100", "5 mm", "3 mm")
+        wanted("glb dxf", "1:100", "5 mm", "3 mm", "m")
+
+
+def test_a_bare_length_is_in_the_units_of_the_site_and_a_scale_may_be_feet_to_an_inch() -> None:
+    asked = wanted("stl", "1 in = 8 ft", "0.02", "0.01", "ft")
+    assert asked.scale == 96.0
+    assert asked.base == pytest.approx(0.02 * 0.3048, rel=1e-12)
+    assert asked.tolerance == pytest.approx(0.01 * 0.3048, rel=1e-12)
+    with pytest.raises(InputError, match=r'--scale: "1 in = 0 ft" is not a scale'):
+        wanted("stl", "1 in = 0 ft", "5 mm", "3 mm", "ft")
