@@ -29,6 +29,8 @@ SHARE_TO_ASK = "AS 4970-2009 cl. 3.3.3: more than 10 % of the zone asks for an a
 DEPTH = "U. Delaware Extension (Barton, 2008): avoid grade changes over 2 in in the root zone"
 CLAY = "U. Maryland Extension, Grade changes: clay over about 1 in"
 ANCHORAGE = "Smiley, Root pruning and stability of young willow oak: no trench within 3 trunk diameters"
+STRUCTURAL = "AS 4970-2009 cl. 3.3.5: the structural root zone"
+ANCHORED = 3.0  # trunk diameters
 DRIPLINE = "GSA Facilities Standards P100 (2003) sec. 2.5: grade inside the dripline"
 HOLDING = "AS 4970-2009 cl. 3.3.3 (from memory) and Smiley: work over the roots that hold the tree up"
 ALLOWED = "the site file: what an arborist has allowed"
@@ -108,7 +110,7 @@ def _cut(units: Units, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
             "It may fall; do not dig before an arborist has looked at it.",
             check.nearest_cut,
             check.holding_roots,
-            ANCHORAGE,
+            ANCHORAGE if check.nearest_cut_in_diameters < ANCHORED else STRUCTURAL,
             check.nearest_cut_at,
         )
         return

@@ -45,6 +45,11 @@ def half_plane(depth, apart):
     return yards.plates((box(HERE[0] + apart, -100.0, 100.0, 100.0), depth))
 
 
+def plate(depth, apart):
+    """A strip of soil 0.4 m wide and 4 m long whose near side passes `apart` metres from the trunk."""
+    return yards.plates((box(HERE[0] + apart, HERE[1] - 2.0, HERE[0] + apart + 0.4, HERE[1] + 2.0), depth))
+
+
 def level_of(findings, word=""):
     return [f.level for f in findings if word in f.text]
 
@@ -190,6 +195,26 @@ def test_digging_near_a_tree_is_graded_by_what_the_roots_do(apart, level, words)
     assert check.nearest_cut == pytest.approx(apart)
     assert check.share_of_root_zone_covered == 0.0
     assert check.share_of_root_zone_disturbed > 0.05
+
+
+@pytest.mark.parametrize(("apart", "source"), [(1.7, "Smiley"), (1.9, "AS 4970-2009 cl. 3.3.5")])
+def test_a_dig_among_the_holding_roots_names_the_rule_that_it_breaks(apart, source):
+    # A trunk of 0.6 m: three diameters are 1.8 m, the structural root zone 2.67 m.
+    _, findings = checked(half_plane(-0.3, apart), oak(), worked=outside(1.5))
+    (found,) = [f for f in findings if "hold the tree up" in f.text]
+    assert found.source.startswith(source)
+    assert found.bound == pytest.approx(2.670, abs=0.002)
+
+
+# AS 4970-2009 cl. 3.3.3 (from memory) and Smiley: soil over the roots that hold the tree up is asked about in writing,
+# however thin; the same soil further out is not.
+@pytest.mark.parametrize(("apart", "words"), [(2.0, "written advice"), (4.0, "thin soil")])
+def test_thin_soil_is_graded_by_how_near_it_comes(apart, words):
+    (check,), findings = checked(plate(0.03, apart), oak(), worked=outside(1.5))
+    (found,) = [f for f in findings if "covers" in f.text]
+    assert check.share_of_root_zone_disturbed < 0.10
+    assert words in found.text
+    assert found.level == "caution"
 
 
 @pytest.mark.parametrize(
