@@ -66,7 +66,8 @@ def script(entry: str) -> str:
 def style(*names: str) -> str:
     """Style sheets with the drawings' own colours as their variables."""
     colours = {name.lower().replace("_", "-"): value for name, value in vars(palette).items() if _is_colour(value)}
-    steps = {f"fill-{k + 1}": value for k, value in enumerate(palette.FILL_STEPS)}
+    scales = {"fill": palette.FILL_STEPS, "cut": palette.CUT_STEPS}
+    steps = {f"{name}-{k + 1}": value for name, scale in scales.items() for k, value in enumerate(scale)}
     names_of = "".join(f"--{name}:{value};" for name, value in {**colours, **steps}.items())
     return f":root{{{names_of}}}" + "".join(asset(name) for name in names)
 

@@ -134,6 +134,7 @@ export class Desk {
       const to = showLength((k + 1) * look.depth_step, units);
       return [`patch fill-${k + 1}`, k < 4 ? `${from.replace(/ (in|cm)$/, "")} to ${to}` : `over ${from}`];
     });
+    if (this.field.dug()) items.push(["patch cut", "dug, deeper is darker"]);
     items.push(["stroke proposed", "finished contour"], ["stroke existing", "existing contour"]);
     items.push(["stroke outline", "bed"], ["stroke keep-off", "keep-off: no fill"], ["stroke root-zone", "root zone"]);
     find("key").replaceChildren(...items.map(([kind, text]) => {

@@ -45,6 +45,21 @@ export class Field {
     return { x: this.x0 + i * this.cell, y: this.y0 + (best - i) / this.nx * this.cell, depth: this.change[best] };
   }
 
+  /** [west, south, east, north] of the ground that is dug, metres; null where none is. */
+  dug() {
+    const box = [Infinity, Infinity, -Infinity, -Infinity];
+    for (let k = 0; k < this.change.length; k++) {
+      if (this.change[k] > -0.01) continue;
+      const x = this.x0 + (k % this.nx) * this.cell;
+      const y = this.y0 + Math.floor(k / this.nx) * this.cell;
+      box[0] = Math.min(box[0], x);
+      box[1] = Math.min(box[1], y);
+      box[2] = Math.max(box[2], x);
+      box[3] = Math.max(box[3], y);
+    }
+    return box[0] < Infinity ? box : null;
+  }
+
   /** Lowest and highest of existing and finished grade, metres. */
   range() {
     let low = Infinity;

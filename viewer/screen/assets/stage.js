@@ -83,7 +83,7 @@ export class Stage {
     this.redraw();
   }
 
-  /** Points that a look must hold: the bed with a margin, and from the side the trees; from above all the ground. */
+  /** Points that a look must hold: the bed, what is dug, and from the side the trees; from above all the ground. */
   mustShow(above) {
     const { x0, y0, width, height } = this.field;
     const high = this.lift * (this.field.range().high - this.base);
@@ -91,7 +91,9 @@ export class Stage {
     if (above) return [x0, x0 + width].flatMap((x) => [y0, y0 + height].flatMap((y) => upright([x, y])));
     const trees = this.yard.trees.filter(({ at }) => this.field.holds(...at));
     const crowns = trees.flatMap(({ at: [x, y] }) => [-1.6, 1.6].map((off) => [x + off, y, this.lift * 4]));
-    return [...this.outline[0].flatMap(upright), ...crowns];
+    const [west, south, east, north] = this.field.dug() ?? [];
+    const dug = west === undefined ? [] : [west, east].flatMap((x) => [south, north].map((y) => [x, y, 0]));
+    return [...this.outline[0].flatMap(upright), ...crowns, ...dug];
   }
 
   setAfter(after) {
@@ -238,7 +240,10 @@ export class Stage {
       const at = this.relief ? this.eye.project(spot, wide, tall) : { x: -99, y: -99, depth: 1 };
       if (tag.textContent !== text) tag.textContent = text;
       tag.hidden = at.depth < 0 || at.x < 0 || at.y < 0 || at.x > wide || at.y > tall;
-      tag.style.transform = `translate(${at.x.toFixed(1)}px, ${at.y.toFixed(1)}px)`;
+      // A tree's name moves in from the edge, so that it can be read; the other two point at a spot.
+      const half = key.startsWith("tree") ? Math.min(tag.offsetWidth / 2 + 4, wide / 2) : 0;
+      const x = Math.min(Math.max(at.x, half), wide - half);
+      tag.style.transform = `translate(${x.toFixed(1)}px, ${at.y.toFixed(1)}px)`;
     }
   }
 }
