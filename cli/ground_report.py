@@ -15,7 +15,7 @@ from terrain.earthwork.model import Share
 from terrain.earthwork.ranges import CENTRAL_90
 from terrain.setout.words import show_tape, side_words
 from terrain.study import Study
-from terrain.units import show_length, show_place, show_volume, unit_volume
+from terrain.units import Units, show_length, show_place, show_volume, unit_length, unit_volume
 from terrain.where_next import Wanted, ground_part
 
 Line = tuple[str, str | Text]
@@ -69,7 +69,7 @@ def _ground_lines(study: Study) -> Iterator[Line]:
     if not check.doubtful:
         yield "Doubtful", "no shot disagrees with its neighbours"
     half = CENTRAL_90 * study.ground.mean_deviation
-    yield "How sure", f"the bed's mean elevation, ± {show_length(half, units)} (90 %)"
+    yield "How sure", f"the bed's mean elevation, {plus_minus(half, units)} (90 %)"
     fill = _range(work.fill_placed_low, work.fill_placed_high, units)
     yield "", f"mound {show_volume(work.fill_placed, units, 'placed')}, 90 % range {fill}"
     if work.cut_bank:
@@ -77,6 +77,12 @@ def _ground_lines(study: Study) -> Iterator[Line]:
         yield "", f"cut {show_volume(work.cut_bank, units, 'bank')}, 90 % range {cut}"
     order = _range(work.import_loose_low, work.import_loose_high, units)
     yield "", f"soil to order {show_volume(work.import_loose, units, 'loose')}, 90 % range {order}"
+
+
+def plus_minus(half: float, units: Units) -> str:
+    """Half a range of elevation: "± 1/4 in", or "within 1/4 in" where it is too small to be shown."""
+    least = unit_length("ft") / 48.0 if units == "ft" else 0.005
+    return f"± {show_length(half, units)}" if half >= least / 2.0 else f"within {show_length(least, units)}"
 
 
 def _range(low: float, high: float, units: str) -> str:

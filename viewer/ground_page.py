@@ -24,9 +24,11 @@ from viewer.ground_subject import (
     draw_yard,
     ground_sheet,
     next_swatch,
+    speck_swatch,
     strike_swatch,
     taken,
     tape_lines,
+    tree_names,
     wanted_labels,
 )
 from viewer.labels import Label, Placed, place, seats_along, seats_round
@@ -114,6 +116,7 @@ def ground_labels(subject: GroundSubject, sheet: Sheet, contours: Sequence[_Cont
     """Every text of the plan that finds room, in its place."""
     site = subject.study.site
     labels = wanted_labels(sheet, subject) + doubt_labels(sheet, subject) + layers.structure_labels(sheet, site)
+    labels += tree_names(sheet, site)
     for contour in contours:
         kind = Type(NUMBER, SOFT_INK, bold=contour.strong)
         for part in layers.longest_first(contour.line)[:2]:
@@ -124,10 +127,12 @@ def ground_labels(subject: GroundSubject, sheet: Sheet, contours: Sequence[_Cont
 
 
 def _shot_labels(subject: GroundSubject, sheet: Sheet) -> list[Label]:
-    """The elevation of each shot beside its cross, where it finds room."""
+    """The elevation of each shot beside its cross, where it finds room; none where the shots stand thick."""
     site, kind = subject.study.site, Type(SHOT_NUMBER, INK)
     decimals = 2 if site.units == "ft" else 3
     labels = []
+    if not len(layers.shot_spots(sheet, site)):
+        return []
     for spot, height in zip(sheet.points(site.survey.shots[:, :2]), site.survey.shots[:, 2], strict=True):
         text = f"{height / unit_length(site.units):.{decimals}f}"
         labels.append(Label(text, seats_round(float(spot[0]), float(spot[1]), text, kind, 2.8), kind, 5, "shot"))
@@ -147,7 +152,7 @@ def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list
             marks.FactsBlock("How it was made", ground_facts(subject, interval)),
             marks.NotesBlock("Take care", warned),
         ],
-        [marks.LegendBlock(_legend(subject)), marks.NotesBlock("Where to shoot next", walk)],
+        [marks.LegendBlock(_legend(subject, sheet)), marks.NotesBlock("Where to shoot next", walk)],
     ]
 
 
@@ -183,13 +188,13 @@ def ground_facts(subject: GroundSubject, interval: float | None = None) -> list[
     return rows
 
 
-def _legend(subject: GroundSubject) -> list[tuple[marks.Swatch, str]]:
+def _legend(subject: GroundSubject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:
     """Only what the plan shows."""
     site = subject.study.site
     entries: list[tuple[marks.Swatch, str]] = [
         (marks.line_swatch(pens.EXISTING_SOLID_STRONG), "existing contour (dotted: outside the survey)"),
         (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
-        (shot_swatch, "shot, its elevation"),
+        (shot_swatch, "shot, its elevation") if len(layers.shot_spots(sheet, site)) else (speck_swatch, "shots"),
         (marks.line_swatch(pens.SURVEY_PEN), "edge of the survey"),
     ]
     if subject.study.ground.check.doubtful:

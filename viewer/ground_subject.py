@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.setout.words import show_tape
+from terrain.site.model import Site
 from terrain.study import Study
 from terrain.where_next import Wanted
-from viewer import layers
-from viewer.labels import Label, seats_along, seats_round
+from viewer import layers, pens
+from viewer.labels import Label, seats_along, seats_ring, seats_round
 from viewer.lettering import BODY, NUMBER, SMALL, Type
 from viewer.page import Page, Pen, cut_gaps
 from viewer.palette import INK, KEEP_OFF, PAPER, SOFT_INK, TREE
@@ -22,6 +24,7 @@ from viewer.subject import bed_sides, long_axis, needed_ground, tree_circles, ya
 
 BREAK_PEN = Pen(INK, 1.5, (10.0, 1.8, 1.5, 1.8, 1.5, 1.8))
 TAPE_PEN = Pen(INK, 0.6, (3.0, 2.2))
+_SPECKS = (0.2, 0.4), (0.4, 0.7), (0.5, 0.3), (0.65, 0.6), (0.85, 0.45)  # where they stand in the swatch
 NEXT_HALF = 6.0  # points: half the diagonal of the mark of a place to shoot
 
 
@@ -39,7 +42,7 @@ def ground_sheet(subject: GroundSubject) -> Sheet:
     bed = site.bed.outline
     near = box(*bed.bounds).buffer(long_axis(bed)[1], join_style="mitre").intersection(box(*yard_bounds(grid)))
     shots = shapely.multipoints(site.survey.shots[:, :2]).intersection(near)
-    shapes = [box(*needed_ground(site, grid)), shots.buffer(0.6), *_starts(subject.wanted)]
+    shapes = [box(*needed_ground(site, grid)), shots.envelope.buffer(0.6), *_starts(subject.wanted)]
     west, south, east, north = shapely.union_all(shapes).intersection(near).bounds
     return lay_out((west, south, east, north), bed_sides(bed), site.units)
 
@@ -116,6 +119,17 @@ def wanted_labels(sheet: Sheet, subject: GroundSubject) -> list[Label]:
     return labels
 
 
+def tree_names(sheet: Sheet, site: Site) -> list[Label]:
+    """The name of every tree, beside its flare."""
+    labels, kind = [], Type(SMALL, TREE, bold=True)
+    for tree in tree_circles(site):
+        spot = sheet.shape(Point(tree.tree.at))
+        flare, name = tree.flare * sheet.scale.points, tree.tree.name
+        seats = seats_round(spot.x, spot.y, name, kind, flare) + seats_ring(spot.x, spot.y, name, kind, (flare + 12.0,))
+        labels.append(Label(name, seats, kind, 0, "tree"))
+    return labels
+
+
 def doubt_labels(sheet: Sheet, subject: GroundSubject) -> list[Label]:
     """The names of doubtful shots and of those left out."""
     labels, kind = [], Type(NUMBER, KEEP_OFF, bold=True)
@@ -152,6 +166,13 @@ def break_swatch(page: Page, bounds: Bounds) -> None:
     """A piece of a breakline."""
     middle = (bounds[1] + bounds[3]) / 2
     page.lines(LineString([(bounds[0], middle), (bounds[2], middle)]), BREAK_PEN)
+
+
+def speck_swatch(page: Page, bounds: Bounds) -> None:
+    """A few of the specks that stand for shots where they are many."""
+    left, low, right, high = bounds
+    spots = np.array([[left + share * (right - left), low + rise * (high - low)] for share, rise in _SPECKS])
+    page.lines(layers.crosses(spots, 0.45), pens.SPECK_PEN)
 
 
 def next_swatch(page: Page, bounds: Bounds) -> None:

@@ -21,6 +21,8 @@ from viewer.palette import BUILDING, INK, KEEP_OFF, PAPER, SOFT_INK, TREE, WALK
 from viewer.sheet import Sheet
 from viewer.subject import SectionLine, TreeCircles, structures, tree_circles
 
+CROWDED = 400  # shots in the frame from which they are specks without words
+
 
 def building_hatch(area: BaseGeometry) -> BaseGeometry:
     """The hatch of buildings: widely spaced slanting lines."""
@@ -171,11 +173,17 @@ def crosses(spots: Array, half: float) -> MultiLineString:
     )
 
 
-def shot_spots(sheet: Sheet, site: Site) -> Array:
+def shots_in_frame(sheet: Sheet, site: Site) -> Array:
     """(n, 2) points on the paper of the shots that lie in the frame."""
     spots = sheet.points(site.survey.shots[:, :2])
     shown: Array = spots[shapely.contains_xy(sheet.room.buffer(-4.0), spots[:, 0], spots[:, 1])]
     return shown
+
+
+def shot_spots(sheet: Sheet, site: Site) -> Array:
+    """The shots in the frame that no label may cover, (n, 2): none where they stand too thick for words."""
+    shown = shots_in_frame(sheet, site)
+    return shown if len(shown) <= CROWDED else shown[:0]
 
 
 def doubtful_spots(sheet: Sheet, ground: Ground) -> list[tuple[str, Point]]:
@@ -185,8 +193,10 @@ def doubtful_spots(sheet: Sheet, ground: Ground) -> list[tuple[str, Point]]:
 
 
 def draw_shots(page: Page, sheet: Sheet, site: Site, ground: Ground) -> None:
-    """Shots as small crosses; the doubtful ones heavier and ringed."""
-    page.lines(crosses(shot_spots(sheet, site), 2.3), pens.CROSS_PEN)
+    """Shots as small crosses, as specks where they stand thick; the doubtful ones heavier and ringed."""
+    shown = shots_in_frame(sheet, site)
+    thick = len(shown) > CROWDED
+    page.lines(crosses(shown, 0.45 if thick else 2.3), pens.SPECK_PEN if thick else pens.CROSS_PEN)
     for _, point in doubtful_spots(sheet, ground):
         page.lines(crosses(np.array([[point.x, point.y]]), 3.0), pens.DOUBT_PEN)
         page.lines(point.buffer(6.0).exterior, Pen(KEEP_OFF, 1.1))

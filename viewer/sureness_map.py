@@ -20,8 +20,10 @@ from viewer.ground_subject import (
     draw_yard,
     ground_sheet,
     next_swatch,
+    speck_swatch,
     taken,
     tape_lines,
+    tree_names,
     wanted_labels,
 )
 from viewer.labels import Label, Placed, place, seats_along
@@ -83,10 +85,11 @@ def band_edges(subject: GroundSubject) -> list[float]:
 
 
 def _step_lines(subject: GroundSubject, sheet: Sheet, edges: Sequence[float]) -> list[BaseGeometry]:
-    """The lines between steps, on the paper."""
-    ground = subject.study.ground
+    """The lines between steps, on the paper, where no house or walk lies over them."""
+    ground, site = subject.study.ground, subject.study.site
     lines = contour_lines(ground.grid, ground.deviation, np.array(edges[1:]))
-    return [sheet.clipped(line).simplify(0.12) for line in lines]
+    over = shapely.union_all([*(house.outline for house in site.building), *(c.outline for c in site.keep_clear)])
+    return [sheet.clipped(line.difference(over)).simplify(0.12) for line in lines]
 
 
 def _labels(
@@ -95,6 +98,7 @@ def _labels(
     """Numbers on the lines, names of what stands there, places to shoot next."""
     site, kind = subject.study.site, Type(NUMBER, INK, bold=True)
     labels = wanted_labels(sheet, subject) + doubt_labels(sheet, subject) + layers.structure_labels(sheet, site)
+    labels += tree_names(sheet, site)
     for edge, line in zip(edges[1:], lines, strict=True):
         text = step_text(edge, site.units)
         for part in layers.longest_first(line)[:3]:
@@ -120,7 +124,8 @@ def _columns(
         unit = "in" if units == "ft" else "cm"
         text = f"{step_text(low, units)} to {step_text(high, units)}" if high else f"over {step_text(low, units)}"
         entries.append((marks.area_swatch(tint, Pen(SOFT_INK, 0.5)), f"{text} {unit}"))
-    entries += [(shot_swatch, "shot"), (marks.line_swatch(pens.OUTLINE_PEN), "bed outline")]
+    shot = (shot_swatch, "shot") if len(layers.shot_spots(sheet, study.site)) else (speck_swatch, "shots")
+    entries += [shot, (marks.line_swatch(pens.OUTLINE_PEN), "bed outline")]
     if subject.wanted:
         entries.append((next_swatch, "shoot here next, and its tapes"))
     return [

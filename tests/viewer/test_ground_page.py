@@ -10,13 +10,14 @@ import numpy as np
 import pytest
 from shapely.geometry import Point
 
+from cli.ground_report import plus_minus
 from terrain.site.model import LeftOut
 from terrain.site.read import read_site
 from terrain.study import Study, run_site
 from terrain.where_next import ground_part, surer_ground, where_next
 from viewer.ground_page import _contours, _legend, ground_facts, ground_labels, ground_page, wanted_words
 from viewer.ground_subject import GroundSubject, ground_sheet
-from viewer.sureness_map import band_edges, ground_rows, range_rows, share_rows, sureness_page
+from viewer.sureness_map import _step_lines, band_edges, ground_rows, range_rows, share_rows, sureness_page
 
 
 @pytest.fixture(scope="module")
@@ -37,6 +38,7 @@ def test_no_labels_overlap_and_every_place_to_shoot_has_its_name(subject: Ground
     assert all(sheet.room.covers(item.box) for item in placed)
     named = {item.label.text for item in placed if item.label.tag == "next"}
     assert named == {one.name for one in subject.wanted}
+    assert {item.label.text for item in placed if item.label.tag == "tree"} == {"bur oak"}
     assert sum(item.label.tag == "shot" for item in placed) > 40
 
 
@@ -49,7 +51,7 @@ def test_every_place_to_shoot_and_the_points_it_is_taped_from_are_on_the_sheet(s
 
 
 def test_legend_shows_only_what_the_plan_has(subject: GroundSubject) -> None:
-    words = {text for _, text in _legend(subject)}
+    words = {text for _, text in _legend(subject, ground_sheet(subject))}
     assert "shoot here next, and its tapes" in words
     assert "shot left out" not in words
     assert "breakline: the ground creases" not in words
@@ -57,7 +59,7 @@ def test_legend_shows_only_what_the_plan_has(subject: GroundSubject) -> None:
     line = np.array([[6.0, 2.0, 30.3], [9.0, 3.0, 30.4]])
     survey = replace(site.survey, left_out=(LeftOut("99", (8.0, 4.0), 30.0),), breaklines=(line,))
     other = GroundSubject(replace(subject.study, site=replace(site, survey=survey)), ())
-    words = {text for _, text in _legend(other)}
+    words = {text for _, text in _legend(other, ground_sheet(other))}
     assert {"shot left out", "breakline: the ground creases"} <= words
     assert "shoot here next, and its tapes" not in words
 
@@ -98,3 +100,33 @@ def test_surer_ground_narrows_its_own_part_alone(study: Study) -> None:
     for before, after in zip(shares, halved, strict=True):
         assert before.cause == after.cause
         assert after.deviation == (0.5 if before.cause == "existing grade" else 1.0) * before.deviation
+
+
+def test_thousands_of_shots_are_specks_without_words(study: Study) -> None:
+    random = np.random.default_rng(2)
+    low, high = study.site.survey.shots.min(axis=0), study.site.survey.shots.max(axis=0)
+    shots = random.uniform(low, high, (3000, 3))
+    names = tuple(str(i) for i in range(3000))
+    survey = replace(study.site.survey, shots=shots, names=names, codes=("",) * 3000, rows=())
+    thick = GroundSubject(replace(study, site=replace(study.site, survey=survey)), ())
+    sheet = ground_sheet(thick)
+    placed = ground_labels(thick, sheet, _contours(thick, sheet)[0])
+    assert not [item for item in placed if item.label.tag == "shot"]
+    assert sum(item.label.tag == "contour" for item in placed) > 8  # the contours keep their figures
+    words = {text for _, text in _legend(thick, sheet)}
+    assert "shots" in words
+    assert "shot, its elevation" not in words
+
+
+def test_a_range_too_small_to_show_is_not_none() -> None:
+    assert plus_minus(0.006, "ft") == "± 1/4 in"
+    assert plus_minus(0.0004, "ft") == "within 1/4 in"
+    assert plus_minus(0.0004, "m") == "within 0.5 cm"
+
+
+def test_no_step_of_sureness_is_numbered_on_a_house_or_a_walk(subject: GroundSubject) -> None:
+    site, sheet = subject.study.site, ground_sheet(subject)
+    lines = _step_lines(subject, sheet, band_edges(subject))
+    assert sum(line.length for line in lines) > 0.0
+    for thing in (*site.building, *site.keep_clear):
+        assert all(line.intersection(sheet.shape(thing.outline)).length < 1.0 for line in lines)  # points of the paper
