@@ -78,10 +78,11 @@ class TreeCheck:
         Soil in the root zone, m3.
     share_of_root_zone_covered
         Share of the zone's area under more than a trace of soil.
-    share_of_root_zone_stripped, share_of_root_zone_dug, share_of_root_zone_heaped
-        Share of the zone's area that is stripped of sod, lowered, and under soil heaps outside the bed.
+    share_of_root_zone_stripped, share_of_root_zone_dug, share_of_root_zone_heaped, share_of_root_zone_stones
+        Share of the zone's area that is stripped of sod, lowered, under soil heaps outside the bed, and under the
+        stones of retained edges, which stand in a trench.
     share_of_root_zone_disturbed
-        Share of the zone's area that is filled, cut, stripped of sod or under soil heaps.
+        Share of the zone's area that is filled, cut, stripped of sod, or under soil heaps or stones.
     changed_in_dripline
         Ground inside the dripline but outside the root zone that is raised or lowered, m2.
     deepest_cut_in_root_zone
@@ -122,6 +123,7 @@ class TreeCheck:
     share_of_root_zone_stripped: float
     share_of_root_zone_dug: float
     share_of_root_zone_heaped: float
+    share_of_root_zone_stones: float
     share_of_root_zone_disturbed: float
     changed_in_dripline: float
     deepest_cut_in_root_zone: float

@@ -56,6 +56,7 @@ def work_rows(check: TreeCheck, units: Units) -> tuple[Row, ...]:
         ("stripped of sod", _share(check.share_of_root_zone_stripped)),
         ("dug", _with(check.share_of_root_zone_dug, f"{show_length(check.deepest_cut_in_root_zone, units)} deep")),
         ("under heaps", _share(check.share_of_root_zone_heaped)),
+        *((("under stones", _share(share)),) if (share := check.share_of_root_zone_stones) > 0.0 else ()),
         ("all together", _share(check.share_of_root_zone_disturbed)),
         ("nearest soil", _nearest(check.nearest_fill, check.trunk, units)),
         ("nearest cut", _nearest(check.nearest_cut, check.trunk, units)),

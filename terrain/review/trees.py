@@ -26,6 +26,7 @@ from terrain.review.disc import (
 )
 from terrain.review.model import DepthBand, Ring, RootsMet, TreeCheck
 from terrain.shape.proposal import Proposal
+from terrain.shape.retained import retained_edges
 from terrain.site.features import basin_outline
 from terrain.site.model import Site, Tree
 from terrain.site.root_zones import (
@@ -54,6 +55,7 @@ class _Work:
     digs: tuple[tuple[str, Facets], ...]
     heaps: Polygon | MultiPolygon
     heaps_beside: Polygon | MultiPolygon
+    stones: Polygon | MultiPolygon
     day_one: float
 
 
@@ -68,7 +70,8 @@ def check_trees(site: Site, proposal: Proposal, work: Earthwork, bounds: Bounds 
     laid, taken = over(fill, bounds.trace), over(cut, bounds.trace)
     heaps = shapely.union_all([heap.outline for heap in site.heap])
     beside = shapely.difference(heaps, proposal.worked)
-    done = _Work(fill, cut, laid, taken, named_digs(site, taken), heaps, beside, work.day_one_factor)
+    stones = shapely.difference(shapely.union_all([edge.stones for edge in retained_edges(site)]), proposal.worked)
+    done = _Work(fill, cut, laid, taken, named_digs(site, taken), heaps, beside, stones, work.day_one_factor)
     return tuple(_check(site, tree, proposal, done, bounds) for tree in site.tree)
 
 
@@ -98,6 +101,7 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work, bounds: Boun
     covered, lowered = held(done.laid, tree.at, zone).area, held(done.taken, tree.at, zone).area
     stripped = polygon_area_in_disc(proposal.worked, tree.at, zone) if site.bed.sod > 0.0 else 0.0
     heaped = polygon_area_in_disc(done.heaps_beside, tree.at, zone)
+    stones = polygon_area_in_disc(done.stones, tree.at, zone)
     whole = math.pi * zone * zone
     nearest_fill, nearest_fill_at = nearest(done.laid, tree.at)
     nearest_cut, nearest_cut_at = nearest(done.taken, tree.at)
@@ -126,7 +130,8 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work, bounds: Boun
         share_of_root_zone_stripped=stripped / whole,
         share_of_root_zone_dug=lowered / whole,
         share_of_root_zone_heaped=heaped / whole,
-        share_of_root_zone_disturbed=min((max(covered, stripped) + lowered + heaped) / whole, 1.0),
+        share_of_root_zone_stones=stones / whole,
+        share_of_root_zone_disturbed=min((max(covered, stripped) + lowered + heaped + stones) / whole, 1.0),
         changed_in_dripline=_changed_past(zone, tree, done),
         deepest_cut_in_root_zone=deepest(near(done.cut, tree.at, zone), tree.at, zone)[0],
         nearest_fill=nearest_fill,

@@ -1,6 +1,7 @@
 """Retained edges and basins: heights, stones, roots beside them, and water that has no way out."""
 
 import dataclasses
+import math
 
 import numpy as np
 import pytest
@@ -148,3 +149,15 @@ def test_dig_counts_once_in_what_is_disturbed():
     stripped = zone * check.share_of_root_zone_disturbed - 16.0
     half = 7.2**2 * np.arccos(2 / 7.2) - 2 * np.sqrt(7.2**2 - 4)
     assert stripped == pytest.approx(half, abs=1e-9)
+
+
+def test_the_stones_count_among_the_ground_that_is_disturbed():
+    # Stones 0.4 m wide along 9 m, 1.6 to 2.0 m from a trunk whose zone of 6 m they lie wholly inside.
+    tree = Tree("oak", (10.0, 4.0), 0.5, 0.5, 1.2)
+    stones = RetainedEdge("stones", ((5.5, 6.0), (14.5, 6.0)), 0.4)
+    shape = {"bed": box(6.0, 5.0, 14.0, 12.0), "tree": (tree,)}
+    with_them = yards.reviewed(retained_edge=(stones,), **shape)[3].trees[0]
+    assert with_them.share_of_root_zone_stones == pytest.approx(9.0 * 0.4 / (math.pi * 36.0), rel=1e-6)
+    parts = with_them.share_of_root_zone_stripped + with_them.share_of_root_zone_stones
+    assert with_them.share_of_root_zone_disturbed == pytest.approx(parts, rel=1e-9)
+    assert yards.reviewed(**shape)[3].trees[0].share_of_root_zone_stones == 0.0

@@ -249,7 +249,7 @@ CASES = (
     ),
     Case("more is needed. Even without a mound", "caution", "shape", {"berm": {"soil": 2.0}}, {"berm": {"soil": 12.0}}),
     Case("every wished height was taken at", "note", "shape", {"berm": {"soil": 8.0}}),
-    Case("The toe eases over", "note", "shape", {"berm": {"toe": 3.9}}, {"berm": {"toe": 0.6}}),
+    Case("The toe eases over", "note", "shape", {"berm": {"toe": 3.9}}, {"berm": {"toe": 1.2}}),
     Case(
         "pool has 2 cm of room round it",
         "note",
