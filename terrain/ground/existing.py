@@ -28,7 +28,7 @@ from terrain.site.model import Site
 BED_POINTS = 400  # points over the bed that stand for its mean
 
 
-def model_ground(site: Site, method: str = "auto") -> Ground:
+def model_ground(site: Site, method: str | None = None) -> Ground:
     """Existing grade over the yard, how sure it is, and which shots are doubtful.
 
     Parameters
@@ -37,13 +37,14 @@ def model_ground(site: Site, method: str = "auto") -> Ground:
         A validated site; lengths in metres.
     method
         "triangulation", "thin_plate", "kriging", or "auto" for the one with the least leave-one-out error; kriging
-        where that is within 5 % of the least.
+        where that is within 5 % of the least. None: the one that the site asks for, "auto" where it says nothing.
 
     Raises
     ------
     InputError
         Where the shots fix no surface, the grid's cell does not suit the yard, or the method is unknown.
     """
+    method = site.survey.surface if method is None else method
     check_method(method)
     grid = yard_grid(site)
     with one_thread():

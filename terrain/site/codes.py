@@ -80,10 +80,10 @@ def _mark(text: str) -> Mark | None:
 
 
 def _trunk(text: str) -> tuple[str, str]:
-    """A tree's name and the length with a unit that ends it, where one does."""
+    """A tree's name and the length with a unit that ends it, in brackets or not, where one does."""
     words = text.split()
     for i in range(1, len(words)):
-        size = " ".join(words[i:])
+        size = " ".join(words[i:]).strip("()[]")
         if size[0].isdigit() and written_units(size):
             return " ".join(words[:i]).rstrip(",;:"), size
     return text, ""

@@ -14,7 +14,7 @@ from terrain.errors import InputError
 from terrain.grid import frozen
 from terrain.site.files import NoFileError
 from terrain.site.lines import read_line
-from terrain.site.model import Compass, CrestPoint, as_points
+from terrain.site.model import SURFACES, Compass, CrestPoint, as_points
 from terrain.site.outline import read_outline
 from terrain.site.soils import soil_factors
 from terrain.units import (
@@ -302,9 +302,19 @@ def _names(value: Any, at: FieldReader) -> tuple[str, ...]:
     return names
 
 
+def _surface(value: Any, at: FieldReader) -> str:
+    """One of `SURFACES`; "thin plate" is one as well."""
+    word = "_".join(value.casefold().split()) if isinstance(value, str) else ""
+    if word not in SURFACES:
+        shown = ", ".join(name.replace("_", " ") for name in SURFACES)
+        raise InputError("", f"{as_written(value)} is no surface of the ground.", f"Accepted: {shown}.")
+    return word
+
+
 READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "text": _text,
     "names": _names,
+    "surface": _surface,
     "length": _length,
     "size": _size,
     "layer": _layer,

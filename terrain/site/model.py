@@ -43,6 +43,10 @@ Compass = Literal["north", "northeast", "east", "southeast", "south", "southwest
 _NOT_WRITTEN = {"written": False}
 
 
+# "auto" is the one that misses least when each shot is left out in turn.
+SURFACES = ("auto", "kriging", "thin_plate", "triangulation")
+
+
 @dataclass(frozen=True)
 class LeftOut:
     """A shot that the surface does not use: its name, place and elevation in metres."""
@@ -71,6 +75,8 @@ class Survey:
         Names of shots that the surface shall not use: busts, by the user's choice.
     left_out
         The shots that were left out for it, as (name, place in metres, elevation in metres).
+    surface
+        Which surface the ground is: one of `SURFACES`.
     rows, file
         Line of each shot in its file, and the file as the site file names it; empty where there is no file.
     notes
@@ -86,6 +92,7 @@ class Survey:
     notes: tuple[str, ...] = field(default=(), metadata=_NOT_WRITTEN)
     breaklines: Annotated[tuple[Array, ...], Written("breaklines")] = ()
     leave_out: Annotated[tuple[str, ...], Written("names")] = ()
+    surface: Annotated[str, Written("surface")] = SURFACES[0]
     left_out: tuple[LeftOut, ...] = field(default=(), metadata=_NOT_WRITTEN)
 
 

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 Fields = Mapping[str, Any]
 Part = TypeVar("Part", Site, SurveyKeys)
-_OF_THE_SURVEY = ("accuracy", "leave_out")  # keys of [survey] that say how to take what was read
+_OF_THE_SURVEY = ("accuracy", "leave_out", "surface")  # keys of [survey] that say how to take what was read
 
 
 def read_site(path: str | Path) -> Site:

@@ -101,7 +101,7 @@ def _with_namesakes_noted(survey: Survey, where: str) -> Survey:
         return survey
     name, which = survey.names[several[0][0]], " and ".join(_named(survey, i) for i in several[0][:2])
     count = "1 name stands" if len(several) == 1 else f"{len(several)} names stand"
-    note = f'{where}: {count} for more than one shot, such as "{name}" ({which}).'
+    note = f'{where}: {count} for more than one shot, such as "{name}"{f" ({which})" if survey.rows else ""}.'
     return survey if note in survey.notes else replace(survey, notes=(*survey.notes, note))
 
 

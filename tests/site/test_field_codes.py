@@ -172,6 +172,7 @@ def test_codes_that_mark_nothing_whole_are_refused(tmp_path: Path, case: str) ->
         ("BL", (Mark("breakline"),)),
         ("tree 2 26 in", (Mark("tree", "2", "26 in"),)),
         ('tree red maple, 14"', (Mark("tree", "red maple", '14"'),)),
+        ("Tree bur oak (18 in)", (Mark("tree", "bur oak", "18 in"),)),
         ("outline+BL3+not ground", (Mark("outline"), Mark("breakline", "3"), Mark("no ground"))),
         ("BM 2", (Mark("no ground"),)),
         ("control point", (Mark("no ground"),)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -9,9 +10,10 @@ from invented_yard import FOOT, SHOTS, SITE, refusal
 from invented_yard import yard as invented
 
 from terrain.errors import InputError
+from terrain.ground.choose import METHODS
 from terrain.ground.existing import model_ground
 from terrain.site.checks import check_site
-from terrain.site.model import Site
+from terrain.site.model import SURFACES, Site
 from terrain.site.read import read_site
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "examples/alder-bend"
@@ -88,3 +90,32 @@ def test_two_elevations_at_one_place_are_settled_by_leaving_one_out(tmp_path: Pa
     for name, kept in (("6", 100.70), ("row 6", 101.95)):
         site = invented(tmp_path, SITE.replace(line, f'{line}\nleave_out = ["{name}"]'), files)
         assert site.survey.shots[4, 2] == pytest.approx(kept * FOOT, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("written", "surface"),
+    [
+        ('"triangulation"', "triangulation"),
+        ('"thin plate"', "thin_plate"),
+        ('"Kriging"', "kriging"),
+        ('"auto"', "auto"),
+    ],
+)
+def test_the_surface_may_be_chosen_in_the_site_file(tmp_path: Path, written: str, surface: str) -> None:
+    site = yard(tmp_path, f"surface = {written}")
+    assert site.survey.surface == surface
+    assert surface in SURFACES
+    assert set(SURFACES) == {"auto", *METHODS}
+
+
+def test_the_ground_is_the_surface_that_the_site_asks_for(tmp_path: Path) -> None:
+    site = yard(tmp_path, 'surface = "triangulation"')
+    assert model_ground(site).check.method == "triangulation"
+    assert model_ground(site, "thin_plate").check.method == "thin_plate"
+
+
+@pytest.mark.parametrize("written", ['"spline"', "3", "[]", '""'])
+def test_a_surface_that_there_is_not_is_refused(tmp_path: Path, written: str) -> None:
+    accepted = "is no surface of the ground. Accepted: auto, kriging, thin plate, triangulation."
+    with pytest.raises(InputError, match=re.escape(accepted)):
+        yard(tmp_path, f"surface = {written}")
