@@ -161,8 +161,8 @@ def exit_spots(sheet: Sheet, water: Water) -> list[Point]:
 
 
 def exit_words(one: Exit, units: Units) -> str:
-    """ "1,240 sq ft, was 1,180": the ground whose water leaves over a side, after and before."""
-    return f"{show_area(one.after, units)}, was {show_area(one.before, units)}"
+    """ "1240, was 1180 sq ft": the ground whose water leaves over a side, after and before."""
+    return f"{show_area(one.after, units).split()[0]}, was {show_area(one.before, units)}"
 
 
 def water_labels(sheet: Sheet, subject: Subject, water: Water) -> list[Placed]:
@@ -193,7 +193,7 @@ def _columns(subject: Subject, sheet: Sheet, water: Water, findings: Sequence[Fi
         for found in findings
         if found.topic == "drainage" and found.level != "note"
     ]
-    remark = "Water on the finished ground; areas are of the ground that it comes from."
+    remark = "Water on the finished ground; areas are of the ground that it comes from, edges those of the survey."
     entries: list[tuple[marks.Swatch, str]] = [
         (_arrow_swatch, "the way water runs"),
         (marks.area_swatch(POND_TINT, POND_PEN, pond_hatch), f"water stands, over {_pond(sheet.units)}"),
@@ -220,8 +220,7 @@ def _columns(subject: Subject, sheet: Sheet, water: Water, findings: Sequence[Fi
 def facts(water: Water, units: Units) -> list[tuple[str, str]]:
     """Where water leaves, and what the berm makes stand."""
     rows = [
-        (f"{one.side}{', over the lot line' if one.over_lot_line else ''}", exit_words(one, units))
-        for one in water.exits
+        (f"{one.side} {'lot line' if one.over_lot_line else 'edge'}", exit_words(one, units)) for one in water.exits
     ]
     volume = sum(pond.volume for pond in water.ponds)
     return [*rows, ("made to stand", show_volume(volume, units) if water.ponds else "none")]

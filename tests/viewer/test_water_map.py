@@ -103,7 +103,7 @@ def test_a_pond_is_tinted_where_it_stands_and_told_with_depth_and_volume(water: 
 
 
 def test_ground_that_sends_water_over_a_side_is_told_after_and_before() -> None:
-    assert exit_words(Exit("west", (0.0, 0.0), 10.0, 12.5, True), "m") == "12.5 m2, was 10.0 m2"
+    assert exit_words(Exit("west", (0.0, 0.0), 10.0, 12.5, True), "m") == "12.5, was 10.0 m2"
 
 
 def test_the_page_tells_the_findings_on_water_in_their_own_words(water: Water) -> None:
