@@ -63,6 +63,25 @@ def dragged(page: Any, handle: str, number: int, by: tuple[float, float]) -> Non
     settled(page)
 
 
+LISTEN = """() => {
+  window.heard = [];
+  const news = document.getElementById("news");
+  new MutationObserver(() => window.heard.push(news.textContent)).observe(news, { childList: true });
+}"""
+
+
+def heard(page: Any, words: str, timeout: float = 60_000) -> None:
+    """Wait until the page has said something that begins so since LISTEN; it takes its words back after a while."""
+    from playwright.sync_api import TimeoutError as TooLate
+
+    try:
+        page.wait_for_function(
+            "words => window.heard.some((said) => said.startsWith(words))", arg=words, timeout=timeout
+        )
+    except TooLate:
+        pytest.fail(f"not heard: {words}; the page said {page.evaluate('window.heard')}")
+
+
 def top_height(page: Any) -> float:
     return float(page.evaluate("hummock.desk.field.top().depth"))
 
@@ -171,8 +190,9 @@ def test_the_keyboard_alone_shapes_and_saves(yard: Served) -> None:
         assert point.height == pytest.approx(13.5 * 0.0254, abs=1e-9)
         assert point.x - before.x == pytest.approx(0.25 * 0.3048, abs=1e-6)
         assert point.y - before.y == pytest.approx(1.0 * 0.3048, abs=1e-6)
+        page.evaluate(LISTEN)
         page.keyboard.press("Control+s")
-        page.wait_for_function("() => document.getElementById('news').textContent.startsWith('Saved')")
+        heard(page, "Saved")
         assert read_site(yard.session.path).berm.crest[0].height == pytest.approx(13.5 * 0.0254, abs=1e-6)
         page.keyboard.press("Control+z")
         settled(page)
@@ -292,12 +312,12 @@ def test_the_real_command_from_link_to_plan_set(tmp_path: Path) -> None:
         assert re.fullmatch(r"http://127\.0\.0\.1:\d+/\?key=[\w-]{43,}", link)
         with browsing() as page:
             opened(page, link)
+            page.evaluate(LISTEN)
             dragged(page, ".handle.crest", 1, (14.0, 8.0))
             page.click("#save")
-            page.wait_for_function("() => document.getElementById('news').textContent.startsWith('Saved')")
+            heard(page, "Saved")
             page.click("#plan-set")
-            written = "() => document.getElementById('news').textContent.startsWith('Plan set written')"
-            page.wait_for_function(written, timeout=120_000)
+            heard(page, "Plan set written", 120_000)
             told = page.inner_text("#order tr.first td")
     finally:
         command.send_signal(signal.SIGINT)
