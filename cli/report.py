@@ -91,7 +91,7 @@ def limit_lines(study: Study) -> Iterator[Line]:
         radius = show_length(tree.keep_off, site.units, "distance")
         soil = "no soil" if tree.fill_in_keep_off == 0.0 else show_volume(tree.fill_in_keep_off, site.units)
         clear = tree.fill_in_keep_off == 0.0
-        yield "", verdict(clear, f"{tree.name}: {soil} within {radius} of the trunk")
+        yield "", verdict(clear, f"{tree.name}: {soil} within {radius} of the trunk's centre")
 
 
 def verdict(kept: bool, text: str) -> Text:

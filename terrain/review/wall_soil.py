@@ -17,7 +17,7 @@ from terrain.findings import Finding
 from terrain.grid import Array
 from terrain.ground.model import Ground
 from terrain.review.bounds import BOUNDS, Bounds
-from terrain.review.disc import Place, depth_at, fill_facets
+from terrain.review.disc import Facets, Place, depth_at, fill_facets
 from terrain.review.walls import walls_of
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Building, Site
@@ -58,7 +58,7 @@ def soil_at_wall(
     walls = walls_of(building.outline)
     out = np.linspace(0.0, BESIDE, STEPS)[:, None, None]
     places = (walls.foot + out * walls.outward).reshape(-1, 2)
-    soil = depth_at(fill_facets(proposal.mesh), places)
+    soil = depth_at(_beside(fill_facets(proposal.mesh), places), places)
     mulched = mulch_ground(site, proposal.worked)
     mulch = np.where(shapely.contains_xy(mulched, places[:, 0], places[:, 1]), site.bed.mulch, 0.0)
     raised = soil + mulch
@@ -75,6 +75,13 @@ def soil_at_wall(
 
     at = (float(places[worst, 0]), float(places[worst, 1]))
     return WallSoil(at, float(soil.max()), float(mulch.max()), clearance(raised), clearance(soil))
+
+
+def _beside(facets: Facets, places: Array) -> Facets:
+    """The facets that reach into the box about some places (n, 2): a yard has many, a wall few."""
+    low, high = facets.corners.min(axis=1), facets.corners.max(axis=1)
+    near = np.all((low <= places.max(axis=0)) & (high >= places.min(axis=0)), axis=1)
+    return Facets(facets.corners[near], facets.depth[near])
 
 
 def wall_soil_findings(

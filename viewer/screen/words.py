@@ -124,7 +124,8 @@ def limit_rows(site: Site, proposal: Proposal, trees: Iterable[TreeFigures]) -> 
     for tree in trees:
         clear = tree.fill_in_keep_off == 0.0
         soil = "no soil" if clear else show_volume(tree.fill_in_keep_off, site.units)
-        yield clear, f"{tree.name}: {soil} within {show_length(tree.keep_off, site.units, 'distance')} of the trunk"
+        radius = show_length(tree.keep_off, site.units, "distance")
+        yield clear, f"{tree.name}: {soil} within {radius} of the trunk's centre"
 
 
 def order_html(site: Site, work: OrderFigures, proposal: Proposal) -> str:
