@@ -6,6 +6,7 @@ water's way like a wall, so that a hollow between berm and house shows.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -24,6 +25,7 @@ from terrain.review.water import Pond, Water
 from terrain.shape.digs import digs_of
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Building, Site
+from terrain.site.root_zones import root_zone_radius
 from terrain.units import show_area, show_length, show_place, show_volume
 
 MOST_PONDS = 2
@@ -136,7 +138,7 @@ def _pond_findings(site: Site, ground: Ground, found: tuple[Pond, ...], least: f
     for pond in found[:MOST_PONDS]:
         text = (
             f"The berm makes water stand near {show_place(*pond.at, units)}: {show_length(pond.depth, units)} deep, "
-            f"{show_volume(pond.volume, units)}. Open a way out for it or move the toe."
+            f"{show_volume(pond.volume, units)}{_over_roots(site, pond)}. Open a way out for it or move the toe."
         )
         yield Finding("caution", "drainage", text, pond.depth, least, PRACTICE, pond.at)
     rest = found[MOST_PONDS:]
@@ -145,6 +147,14 @@ def _pond_findings(site: Site, ground: Ground, found: tuple[Pond, ...], least: f
         volume = show_volume(sum(pond.volume for pond in rest), units)
         text = f"{len(rest)} smaller ponds stand elsewhere, up to {show_length(depth, units)} deep, {volume} in all."
         yield Finding("caution", "drainage", text, depth, least, PRACTICE, rest[0].at)
+
+
+def _over_roots(site: Site, pond: Pond) -> str:
+    """Whose root zone a pond is deepest in, as words to add: roots that stand in water get no air."""
+    away = {tree.name: math.dist(tree.at, pond.at) for tree in site.tree}
+    zones = {tree.name: root_zone_radius(site.trees.rule, tree.trunk, tree.dripline) for tree in site.tree}
+    over = [name for name in sorted(away, key=away.__getitem__) if away[name] < zones[name]]
+    return f", over the roots of {over[0]}" if over else ""
 
 
 def runoff(flow: Flood, stands: Array, cell: float) -> Index:

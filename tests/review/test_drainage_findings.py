@@ -258,3 +258,15 @@ def test_stretch_that_is_paved_in_part_asks_for_each_over_its_part():
     south = walls_of(HOUSE.outline).outward[:, 1] < -0.5
     assert needed[south] / INCH == pytest.approx(0.5 * 2.4 + 0.5 * 6.0, abs=0.2)
     assert needed[~south] / INCH == pytest.approx(6.0, abs=0.4)
+
+
+@pytest.mark.parametrize(("trunk", "words"), [(0.5, ", over the roots of oak."), (0.2, " m3. Open a way out")])
+def test_a_pond_over_roots_names_the_tree(trunk, words):
+    # Water stands deepest 3 m from the trunk; twelve diameters are 6 m and 2.4 m.
+    from terrain.site.model import Tree
+
+    ground = yards.make_ground(yards.make_grid(), south)
+    proposal = yards.make_proposal(ground, horseshoe, BED)
+    site = yards.make_site(BED, tree=(Tree("oak", (10.0, 4.0), trunk, 0.3, 1.0),))
+    (told,) = [f for f in check_drainage(site, ground, proposal).findings if "water stand" in f.text]
+    assert words in told.text

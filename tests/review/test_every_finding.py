@@ -182,7 +182,12 @@ CASES = (
         {"walk": (replace(PATH, line=((2, 3), (2, 15)), paved=True),)},
     ),
     # Water.
-    Case("The berm makes water stand", "caution", "drainage", {"tree": (replace(OAK, at=(10.0, 11.5), keep_off=1.2),)}),
+    Case(
+        "m3, over the roots of bur oak. Open a way out",
+        "caution",
+        "drainage",
+        {"tree": (replace(OAK, at=(10.0, 11.5), keep_off=1.2),)},
+    ),
     Case(
         "rill has no way out",
         "caution",
