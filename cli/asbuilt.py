@@ -10,7 +10,7 @@ from cli.errors import DONE, LIMIT_BROKEN
 from cli.options import json_option, out_folder, out_option, site_argument
 
 
-@click.command()
+@click.command(short_help="Check what was built against the design.")
 @site_argument
 @click.option(
     "--shots",

@@ -10,7 +10,7 @@ from cli.errors import DONE, LIMIT_BROKEN
 from cli.options import json_option, out_folder, out_option, site_argument
 
 
-@click.command()
+@click.command(short_help="Write the yard in open formats.")
 @site_argument
 @click.option("--to", "formats", metavar="FORMAT[,FORMAT]", required=True, help="Formats, or all.")
 @click.option("--scale", default="1:100", show_default=True, help='Of the table model; also "1 in = 8 ft".')

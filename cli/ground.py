@@ -10,7 +10,7 @@ from cli.errors import DONE, LIMIT_BROKEN
 from cli.options import json_option, out_folder, out_option, site_argument
 
 
-@click.command()
+@click.command(short_help="Show the ground as it is and how sure it is.")
 @site_argument
 @out_option
 @json_option

@@ -11,7 +11,7 @@ import click
 STARTERS = {"ft": "feet", "m": "metres"}
 
 
-@click.command()
+@click.command(short_help="Write a commented site folder to start from.")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 @click.option("--units", type=click.Choice(list(STARTERS)), default="ft", show_default=True, help="Unit of the files.")
 def new(folder: Path, units: str) -> None:

@@ -10,7 +10,7 @@ from cli.errors import DONE, LIMIT_BROKEN
 from cli.options import json_option, out_folder, out_option, site_argument
 
 
-@click.command()
+@click.command(short_help="Work out the soil to order.")
 @site_argument
 @click.option("--height", metavar="FACTOR|LENGTH", help='What if: heights times 0.8, or the top at "20 in".')
 @click.option("--soil", metavar="VOLUME", help='What if: soil on hand, loose, such as "14 cu yd".')

@@ -10,7 +10,7 @@ from cli.errors import DONE, LIMIT_BROKEN
 from cli.options import json_option, out_folder, out_option, site_argument
 
 
-@click.command()
+@click.command(short_help="Stake out the mound for the crew.")
 @site_argument
 @click.option("--spacing", metavar="LENGTH", help="Greatest distance between stakes (default: 5 ft or 1.5 m).")
 @click.option("--instrument", metavar="ELEVATION", help="Height of instrument: adds rod readings.")

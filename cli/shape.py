@@ -10,7 +10,7 @@ from cli.errors import DONE, LIMIT_BROKEN
 from cli.options import json_option, out_folder, out_option, site_argument
 
 
-@click.command()
+@click.command(short_help="Do the whole job: shape, order, check, draw.")
 @site_argument
 @click.option("--plan-set", is_flag=True, help="Write plan-set.pdf too: every sheet that the crew takes along.")
 @click.option("--contours", metavar="LENGTH", help='Interval between contours, such as "0.5 ft" (default: chosen).')

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from terrain.study import Study
 
 
-@click.command()
+@click.command(short_help="See the mound in 3D, send it, or shape it live.")
 @site_argument
 @out_option
 @json_option

@@ -18,6 +18,7 @@ from terrain.shape.soil_on_hand import CLOSE, MOST, scale_for
 from terrain.site.model import Site
 
 SHORT = 0.0254  # metres: a crest point lower than this under its wish is held by the limits, not by rounding
+_ALIKE = 0.025  # half an inch on a mound of 20 in
 SCALES = tuple(round(0.1 * tenths, 1) for tenths in range(5, 16))  # half of the heights as given to half as much again
 
 
@@ -45,6 +46,11 @@ class HeightRow:
     fill_placed: float
     planting_placed: float
     order: Order
+
+
+def scales_beside(own: float) -> tuple[float, ...]:
+    """The factors of a table about one's own: none so near to it that a crew would read the same height twice."""
+    return (*(scale for scale in SCALES if abs(scale - own) > _ALIKE), own)
 
 
 def top_height(proposal: Proposal) -> float:

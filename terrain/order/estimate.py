@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from terrain.earthwork.heights import SCALES, HeightRow, height_rows, scale_for_height
+from terrain.earthwork.heights import HeightRow, height_rows, scale_for_height, scales_beside
 from terrain.earthwork.measure import measure_earthwork
 from terrain.earthwork.order import Order
 from terrain.earthwork.site_order import order_of, with_kind
@@ -96,13 +96,13 @@ def estimate(site: Site, asked: WhatIf | None = None, progress: Progress = quiet
     progress("checking trees, slopes and look")
     study = Study(site, ground, proposal, work, review(site, ground, proposal, work))
     progress("trying other heights")
-    return Estimate(study, order_of(site, work), height_rows(site, ground, prepared, (*SCALES, scale)), asked)
+    return Estimate(study, order_of(site, work), height_rows(site, ground, prepared, scales_beside(scale)), asked)
 
 
 def estimate_of(study: Study) -> Estimate:
     """The order of a yard that is worked through already, and of the same mound at other heights."""
     site, ground, scale = study.site, study.ground, study.proposal.height_scale
-    rows = height_rows(site, ground, prepare(site, ground), (*SCALES, scale))
+    rows = height_rows(site, ground, prepare(site, ground), scales_beside(scale))
     return Estimate(study, order_of(site, study.work), rows, WhatIf())
 
 
