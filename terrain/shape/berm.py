@@ -20,6 +20,8 @@ from terrain.shape.terraces import with_terraces
 from terrain.shape.wish import built_crest
 from terrain.site.model import Site
 
+SOIL_CLOSE = 0.005  # share of the soil on hand that may be left over before the berm counts as unable to take it
+
 
 def shape_berm(site: Site, ground: Ground) -> Proposal:
     """Shape the berm that a site asks for on the ground that is there.
@@ -91,9 +93,9 @@ def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Propo
     bed = np.zeros(grid.shape, dtype=bool)
     bed[layout.window] = layout.clearance > 0
     steepest, existing_steepest = _steepest(layout, prepared.vertices, proposed, site.berm.max_slope)
-    left = 0.0
+    left, loose = 0.0, site.berm.soil or 0.0
     if site.berm.soil is not None:
-        left = site.berm.soil - loose_soil(site, layout, proposed - prepared.vertices, own_soil(site, layout, existing))
+        left = loose - loose_soil(site, layout, proposed - prepared.vertices, own_soil(site, layout, existing))
     return Proposal(
         grid=grid,
         elevation=frozen(ground.elevation + fill - cut),
@@ -110,7 +112,8 @@ def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Propo
             frozen(finished),
             dug_triangles(layout.digs, mesh.points, mesh.triangles),
         ),
-        crest=_crest(site, prepared, ground, fill, scale),
+        # Where the limits leave soil over the factor is no wish: nobody asked for eight times the height.
+        crest=_crest(site, prepared, ground, fill, min(scale, 1.0) if left > SOIL_CLOSE * loose else scale),
         toe=layout.toe,
         steepest=steepest,
         existing_steepest=existing_steepest,
@@ -157,6 +160,7 @@ def _crest(site: Site, prepared: Prepared, ground: Ground, fill: Array, scale: f
             ground,
             prepared.layout,
             site.berm.max_slope,
+            site.berm.gentle_side,
         )
         for point, height in zip(site.berm.crest, crest_heights(site, ground), strict=True)
     )

@@ -16,7 +16,13 @@ SHORT_SHARE = 0.02
 
 
 def built_crest(
-    at: tuple[float, float], wished: float, built: float, ground: Ground, layout: Layout, slope: float
+    at: tuple[float, float],
+    wished: float,
+    built: float,
+    ground: Ground,
+    layout: Layout,
+    slope: float,
+    gentle_side: str | None = None,
 ) -> BuiltCrest:
     """Wish and result of one crest point with, where it fell short, the name of what held it.
 
@@ -28,14 +34,21 @@ def built_crest(
         Height over existing grade, metres.
     slope
         Slope limit, rise/run.
+    gentle_side
+        The side that runs out longer, if any.
     """
     if built >= wished - max(SHORT, SHORT_SHARE * wished):
         return BuiltCrest(at, wished, built, "")
-    return BuiltCrest(at, wished, built, _held_by(at, wished, ground, layout, slope))
+    held = _held_by(at, wished, ground, layout, slope)
+    if not held:
+        held = (
+            f"the gentle side, {gentle_side}" if gentle_side else "the slope limit between the high points and the edge"
+        )
+    return BuiltCrest(at, wished, built, held)
 
 
 def _held_by(at: tuple[float, float], wished: float, ground: Ground, layout: Layout, slope: float) -> str:
-    """The edge from which the slope limit allows least height there, if that is less than wished."""
+    """The edge from which the slope limit allows least height there; "" where every edge allows what is wished."""
     least, name = np.inf, ""
     for hold_name, shape in [("the bed outline", layout.outline), *((h.name, h.area) for h in layout.holds)]:
         allowed = _allowed(at, shape, ground, slope, layout.toe)
@@ -43,7 +56,7 @@ def _held_by(at: tuple[float, float], wished: float, ground: Ground, layout: Lay
             least, name = allowed, hold_name
     if least < wished:
         return f"the slope limit from {name}"
-    return "the slope limit between the high points and the edge"
+    return ""
 
 
 def _allowed(at: tuple[float, float], shape: Polygon | MultiPolygon, ground: Ground, slope: float, toe: float) -> float:

@@ -112,6 +112,14 @@ def test_gentle_side_runs_out_longer() -> None:
     assert south_face < 0.75 * -north_face
 
 
+def test_a_crest_that_the_gentle_side_holds_says_so() -> None:
+    site, ground = yard([(8.5, 8.0, 0.6), (11.5, 8.0, 0.6)])
+    gentle = replace(site, berm=replace(site.berm, gentle_side="south"))
+    flat = ground_on(ground.grid, np.full(ground.grid.shape, 50.0))
+    assert {crest.held_by for crest in shape_berm(site, flat).crest} == {""}
+    assert {crest.held_by for crest in shape_berm(gentle, flat).crest} == {"the gentle side, south"}
+
+
 @pytest.mark.parametrize(("fall", "least"), [(0.05, 0.5), (0.10, 0.5), (0.15, 0.5), (-0.10, 0.7)])
 def test_ground_that_falls_to_the_gentle_side_does_not_flatten_the_mound(fall: float, least: float) -> None:
     """Half the slope over the ground, not half the slope: the limit alone would leave 0.025 over a fall of 0.10."""
@@ -169,6 +177,8 @@ def test_more_soil_than_the_limits_hold_is_left_over_aloud() -> None:
     proposal = shape_berm(replace(site, berm=replace(site.berm, soil=500.0)), ground)
     assert proposal.height_scale == MOST
     assert proposal.soil_left > 300.0
+    # What the designer wished stays the wish: not eight times as much.
+    assert [crest.wished for crest in proposal.crest] == [0.4, 0.5]
 
 
 def test_less_soil_than_the_sod_strip_takes_is_said() -> None:
