@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -12,5 +14,5 @@ from terrain.earthwork.heights import SCALES, scales_beside
 def test_ones_own_factor_is_in_the_table_and_no_other_reads_like_it(own: float) -> None:
     scales = sorted(scales_beside(own))
     assert own in scales
-    assert min(high - low for low, high in zip(scales, scales[1:], strict=False)) > 0.02
+    assert min(high - low for low, high in itertools.pairwise(scales)) > 0.02
     assert len(SCALES) <= len(scales) <= len(SCALES) + 1
