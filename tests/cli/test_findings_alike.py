@@ -21,6 +21,7 @@ from terrain.summary import summary_of
 from viewer.plan import plan_page
 from viewer.screen.words import findings_html
 from viewer.subject import Subject
+from viewer.tree_page import tree_pages
 
 BLOCKS = re.compile(r"(?:^# \[\[\w+\]\].*\n)(?:^# +\w+ *=.*\n)+", re.MULTILINE)
 LONGEST = 260  # letters of a finding: two or three sentences that read aloud in a quarter of a minute
@@ -100,3 +101,12 @@ def test_the_live_page_tells_all_of_them_in_the_same_words(study: Study) -> None
     for finding in study.review.findings:
         assert plain(finding.text) in plain(page)
         assert plain(finding.source) in plain(page)
+
+
+def test_the_pages_of_the_trees_tell_every_finding_on_trees_in_the_same_words(study: Study) -> None:
+    subject = Subject(study.site, study.ground, study.proposal, study.work)
+    pages = [page for check in study.review.trees for page in tree_pages(subject, check, study.review.findings)]
+    said = plain(" ".join(item.get_text() for page in pages for item in page.axes.texts))
+    for finding in study.review.findings:
+        if finding.topic == "trees":
+            assert plain(finding.text) in said
