@@ -39,6 +39,8 @@ class Body:
         Whether the faces enclose a solid; a surface is open along its rim.
     colours
         (n, 3) red, green and blue of a screen, 0 to 1 each; None where it has none.
+    opacity
+        1.0, or less for a body that what lies under it shows through.
     """
 
     name: str
@@ -46,6 +48,7 @@ class Body:
     faces: Index
     closed: bool
     colours: Array | None = None
+    opacity: float = 1.0
 
     @property
     def volume(self) -> float:

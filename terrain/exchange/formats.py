@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +13,8 @@ from terrain.exchange.bodies import Body, ground_bodies, table_model, tree_body
 from terrain.exchange.job import Job
 from terrain.exchange.meshes import write_bodies, write_meshes
 from terrain.site.measured import library
+
+EXISTING_OPACITY = 0.3
 
 
 @dataclass(frozen=True)
@@ -34,7 +36,9 @@ def need_libraries(names: Sequence[str]) -> None:
 def yard_bodies(job: Job, *, with_trees: bool) -> tuple[Body, ...]:
     """Existing and proposed grade, fill and trees, less the round offset of the mesh; metres."""
     site, mesh = job.site, job.thin.mesh
-    bodies = ground_bodies(mesh, site.bed.sod, job.tint)
+    # Existing grade lies over every dig, and on all ground that stays: proposed grade has to show through it.
+    existing, *others = ground_bodies(mesh, site.bed.sod, job.tint)
+    bodies = (replace(existing, opacity=EXISTING_OPACITY), *others)
     if not with_trees:
         return bodies
     places = np.array([tree.at for tree in site.tree]).reshape(-1, 2)

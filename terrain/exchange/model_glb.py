@@ -18,6 +18,7 @@ from terrain.grid import Array
 
 _FLOAT, _SHORT, _INT = 5126, 5123, 5125  # component types
 _VERTICES, _FACES = 34962, 34963  # targets of buffer views
+_LAST_SHORT = 65535
 
 
 def linear(screen: Array) -> Array:
@@ -37,7 +38,11 @@ def glb_bytes(bodies: Sequence[Body], offset: tuple[float, float, float]) -> byt
         What to add to east, north and up to be back in the survey, metres; kept under `extras` of the scene.
     """
     buffer = _Buffer()
-    meshes = [{"name": body.name, "primitives": [_primitive(buffer, body)]} for body in bodies]
+    opacities = sorted({body.opacity for body in bodies}, reverse=True)
+    meshes = [
+        {"name": body.name, "primitives": [{**_primitive(buffer, body), "material": opacities.index(body.opacity)}]}
+        for body in bodies
+    ]
     nodes = [{"name": body.name, "mesh": number} for number, body in enumerate(bodies)]
     tree = {
         "asset": {"version": "2.0", "generator": "hummock"},
@@ -45,18 +50,24 @@ def glb_bytes(bodies: Sequence[Body], offset: tuple[float, float, float]) -> byt
         "scenes": [{"name": "yard", "nodes": list(range(len(nodes))), "extras": {"offset_m": list(offset)}}],
         "nodes": nodes,
         "meshes": meshes,
-        "materials": [
-            {
-                "name": "matt",
-                "pbrMetallicRoughness": {"metallicFactor": 0.0, "roughnessFactor": 1.0},
-                "doubleSided": True,
-            }
-        ],
+        "materials": [_matt(opacity) for opacity in opacities],
         "accessors": buffer.accessors,
         "bufferViews": buffer.views,
         "buffers": [{"byteLength": len(buffer.data)}],
     }
     return _packed(tree, bytes(buffer.data))
+
+
+def _matt(opacity: float) -> Mapping[str, object]:
+    """A material without gloss that takes its colour from the vertices."""
+    see_through = opacity < 1.0
+    surface = {"metallicFactor": 0.0, "roughnessFactor": 1.0}
+    return {
+        "name": "see-through" if see_through else "matt",
+        "pbrMetallicRoughness": surface | ({"baseColorFactor": [1.0, 1.0, 1.0, opacity]} if see_through else {}),
+        "doubleSided": True,
+        **({"alphaMode": "BLEND"} if see_through else {}),
+    }
 
 
 class _Buffer:
@@ -89,8 +100,11 @@ def _primitive(buffer: _Buffer, body: Body) -> Mapping[str, object]:
         colours = np.column_stack([linear(body.colours), np.ones(len(body.colours))])
         shorts = np.rint(np.clip(colours, 0.0, 1.0) * 65535.0).astype("<u2")
         attributes["COLOR_0"] = buffer.add(shorts, "VEC4", _SHORT, _VERTICES, normalized=True)
-    faces = buffer.add(body.faces.astype("<u4").ravel(), "SCALAR", _INT, _FACES)
-    return {"attributes": attributes, "indices": faces, "material": 0}
+    # Short numbers where they reach: half the bytes. The last one may not be used (section 3.7.2.1).
+    short = len(body.vertices) < _LAST_SHORT
+    faces = body.faces.astype("<u2" if short else "<u4").ravel()
+    indices = buffer.add(faces, "SCALAR", _SHORT if short else _INT, _FACES)
+    return {"attributes": attributes, "indices": indices}
 
 
 def _upright(vertices: Array) -> Array:

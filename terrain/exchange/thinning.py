@@ -68,23 +68,38 @@ def thinned(
     if not lattice.whole.any():
         return Thinned(mesh, tolerance, 0.0)
     search = _Search(mesh, lattice, slope)
-    chosen = lattice.rim | (lattice.free & _first_nodes(grid))
+    first = lattice.rim | (lattice.free & _first_nodes(grid))
     most = _WORTH_IT * float(lattice.free.sum()) + float(lattice.rim.sum())
+    within = tolerance
+    while True:
+        found = _coarse_within(search, first, within, most)
+        if found is not None:
+            return Thinned(found.mesh, tolerance, found.strays)
+        # Large facets can be too steep in a way that lowering alone cannot mend within the tolerance; smaller ones
+        # are not. Below the usual tolerance there is no more to be had from that.
+        within /= 2.0
+        if within < TOLERANCE:
+            return Thinned(mesh, tolerance, 0.0)
+
+
+def _coarse_within(search: _Search, chosen: Mask, tolerance: float, most: float) -> _Attempt | None:
+    """A coarser mesh that keeps tolerance, slope limit and volume with at most so many nodes; None where none is."""
     aim = tolerance
     for _ in range(_ROUNDS):
         if chosen.sum() > most:
-            break
+            return None
         attempt = search.attempt(chosen, aim)
         if attempt.add.size:
             chosen = chosen.copy()
             chosen[attempt.add] = True
         elif attempt.strays > tolerance:
-            break
+            return None
         elif (off := search.volume_off(attempt.mesh)) > VOLUME_SHARE:
-            aim *= min(0.9, max(0.3, VOLUME_SHARE / off))
+            # In small steps: nodes that were added on too tight an aim are never taken out again.
+            aim *= min(0.9, max(0.7, VOLUME_SHARE / off))
         else:
-            return Thinned(attempt.mesh, tolerance, attempt.strays)
-    return Thinned(mesh, tolerance, 0.0)
+            return attempt
+    return None
 
 
 def _first_nodes(grid: Grid) -> Mask:

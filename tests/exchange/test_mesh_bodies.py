@@ -90,6 +90,25 @@ def test_a_glb_names_ground_fill_and_trees_and_stands_upright(tmp_path: Path, bo
     assert (normals[:, 1] > 0.7).all()  # no slope of this yard is steeper than 1:1
 
 
+def test_what_lies_under_a_see_through_body_shows(tmp_path: Path, bodies: tuple[Body, ...]) -> None:
+    path = tmp_path / "yard.glb"
+    write_bodies(path, (replace(bodies[0], opacity=0.3), *bodies[1:]), OFFSET)
+    tree, _ = glb_parts(path)
+    worn = [tree["materials"][mesh["primitives"][0]["material"]] for mesh in tree["meshes"]]
+    assert [material.get("alphaMode", "OPAQUE") for material in worn] == ["BLEND", "OPAQUE", "OPAQUE", "OPAQUE"]
+    assert worn[0]["pbrMetallicRoughness"]["baseColorFactor"][3] == 0.3
+
+
+def test_faces_are_short_numbers_where_these_reach_and_long_ones_beyond(tmp_path: Path) -> None:
+    for count, kind in ((300, 5123), (70_000, 5125)):  # unsigned short, unsigned int
+        vertices = np.column_stack([np.arange(count + 2.0), np.arange(count + 2.0) % 2, np.zeros(count + 2)])
+        faces = np.column_stack([np.arange(count), np.arange(1, count + 1), np.arange(2, count + 2)])
+        path = tmp_path / f"{count}.glb"
+        write_bodies(path, (Body("strip", vertices, faces.astype(np.int64), False),))
+        tree, _ = glb_parts(path)
+        assert tree["accessors"][tree["meshes"][0]["primitives"][0]["indices"]]["componentType"] == kind
+
+
 def test_an_independent_reader_finds_the_fill_closed_and_of_the_placed_volume(
     tmp_path: Path, mesh: YardMesh, bodies: tuple[Body, ...]
 ) -> None:
