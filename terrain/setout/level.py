@@ -26,12 +26,12 @@ def asked_level(site: Site, instrument: str | None, benchmark: str | None, backs
     Raises
     ------
     InputError
-        For values that cannot be read, half of a pair, and two ways at once.
+        For values that cannot be read, half of a pair, two ways at once, and a line of sight that meets no rod.
     """
     if instrument is not None and (benchmark is not None or backsight is not None):
         raise InputError("--instrument", "a benchmark gives the height of instrument too.", "Give one of the two.")
     if instrument is not None:
-        return Level(parse_length(instrument, site.units, "--instrument"), "as stated")
+        return _in_reach(site, "--instrument", Level(parse_length(instrument, site.units, "--instrument"), "as stated"))
     if benchmark is None and backsight is None:
         return None
     if benchmark is None or backsight is None:
@@ -43,7 +43,22 @@ def asked_level(site: Site, instrument: str | None, benchmark: str | None, backs
     if not 0.0 <= reading <= LONGEST_ROD:
         longest = show_length(LONGEST_ROD, site.units, "distance")
         raise InputError("--backsight", f"{backsight} is no rod reading.", f"Accepted: 0 to {longest}.")
-    return Level(elevation + reading, f"backsight {backsight} on {name}")
+    return _in_reach(site, "--benchmark", Level(elevation + reading, f"backsight {backsight} on {name}"))
+
+
+def _in_reach(site: Site, where: str, level: Level) -> Level:
+    """The level, where a rod on some of the surveyed ground could be read from it."""
+    low, high = float(site.survey.shots[:, 2].min()), float(site.survey.shots[:, 2].max())
+    if low <= level.instrument <= high + LONGEST_ROD:
+        return level
+    stands, lowest, highest = (
+        show_length(elevation, site.units, "elevation") for elevation in (level.instrument, low, high)
+    )
+    raise InputError(
+        where,
+        f"the line of sight at {stands} meets no rod on ground of {lowest} to {highest}.",
+        "Give elevations over the same benchmark as the shots.",
+    )
 
 
 def _benchmark(site: Site, text: str) -> tuple[float, str]:

@@ -268,6 +268,9 @@ def test_rod_readings_are_taken_off_the_height_of_instrument() -> None:
         (None, "18", "-4", "no rod reading"),
         (None, "18", "tall", "not a length"),
         ("high", None, None, "not a length"),
+        ("4.32", None, None, r"--instrument: the line of sight at 4\.32 ft meets no rod on ground of 99\.\d+ ft to 10"),
+        ("300", None, None, "meets no rod"),
+        (None, "1.5", "4", "--benchmark: the line of sight at 5.50 ft meets no rod"),
     ],
 )
 def test_a_level_that_cannot_be_is_refused(
