@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
+from terrain.shape.retained import retained_edges
 from terrain.units import show_length, show_slope
 from viewer import features, layers, marks, pens
 from viewer.contours import area_between
@@ -56,17 +58,25 @@ def node_slopes(subject: Subject) -> Array:
     return np.asarray(np.hypot(east, north))
 
 
+def sloping_ground(subject: Subject) -> BaseGeometry:
+    """The bed less what is no slope to walk or mow: digs, and the step at stones with a node on either side."""
+    cell = subject.proposal.grid.cell
+    stones = [edge.stones.union(edge.line).buffer(2.0 * cell) for edge in retained_edges(subject.site)]
+    taken = shapely.union_all([features.dug(subject.proposal).buffer(cell), *stones])
+    return subject.site.bed.outline.difference(taken)
+
+
 def slope_steps(subject: Subject) -> list[Step]:
     """The steps that occur in the bed, gentle to steep."""
     edges = [0.0, *(1.0 / run for run in STEPS), math.inf]
-    slopes, outline = node_slopes(subject), subject.site.bed.outline
+    slopes, ground = node_slopes(subject), sloping_ground(subject)
     # Ground that stands at the limit belongs to the step under it: the last figures of a slope are not to be seen.
     lifted = [edge * (1.0 + OVER) for edge in edges]
     grid = subject.proposal.grid
     found = []
     for k, colour in enumerate(TINTS):
         low = -1.0 if k == 0 else lifted[k]
-        area = area_between(grid, slopes, low, lifted[k + 1] if k + 1 < len(TINTS) else 1e6).intersection(outline)
+        area = area_between(grid, slopes, low, lifted[k + 1] if k + 1 < len(TINTS) else 1e6).intersection(ground)
         if area.area > SPECK * grid.cell**2:
             found.append(Step(area, edges[k], edges[k + 1], colour))
     return found
@@ -91,6 +101,7 @@ def slope_page(subject: Subject) -> Page:
         if step.low >= site.berm.max_slope * (1.0 - OVER):
             page.lines(hatch(shown, 4.0, 0.0), Pen(INK, 0.5))
     page.lines([sheet.clipped(step.area.boundary) for step in steps if step.low > 0.0], Pen(INK, 0.35))
+    features.draw_digs(page, sheet, site, subject.proposal, gaps)
     layers.draw_trees(page, sheet, tree_circles(site), gaps)
     layers.draw_outline(page, sheet, site.bed.outline)
     features.draw_built(page, sheet, site)

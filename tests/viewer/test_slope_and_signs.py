@@ -13,8 +13,9 @@ from shapely.geometry import Point, box
 from terrain.grid import Grid
 from terrain.look.look import natural_look
 from terrain.shape.berm import shape_berm
+from terrain.site.features import Basin, RetainedEdge
 from viewer.sign_profiles import sign_page, sign_profiles, told_signs
-from viewer.slope_map import slope_facts, slope_page, slope_steps
+from viewer.slope_map import node_slopes, slope_facts, slope_page, slope_steps
 from viewer.subject import Subject
 
 GRID = Grid(0.0, 0.0, 0.1, 201, 161)
@@ -51,6 +52,19 @@ def test_the_steps_cover_the_bed_once() -> None:
     assert len(steps) >= 3
     # Specks of a few cells are left out.
     assert sum(step.area.area for step in steps) == pytest.approx(subject.site.bed.outline.area, rel=2e-3)
+
+
+def test_a_step_of_stones_and_a_dig_are_no_steep_slope() -> None:
+    """The slope limit does not apply across them, so the map tells no ground there as steeper than the limit."""
+    site = replace(
+        site_with(BED, [(10.0, 8.5, 0.5)], 1 / 4),
+        retained_edge=(RetainedEdge("stones", ((6.0, 6.0), (14.0, 6.0)), 0.4),),
+        basin=(Basin("bowl", 0.4, center=(15.0, 11.0), size=(1.0, 1.0), side_slope=0.5),),
+    )
+    ground = ground_on(GRID, np.full(GRID.shape, 100.0))
+    subject = Subject(site, ground, shape_berm(site, ground), None)  # type: ignore[arg-type]
+    assert node_slopes(subject).max() > 0.5
+    assert max(step.low for step in slope_steps(subject)) < 1 / 4
 
 
 def test_both_ratios_are_named() -> None:
