@@ -28,7 +28,7 @@ from viewer.subject import Subject, tree_circles
 STEPS = (1.0, 2.0, 4.0)  # tolerances at which the tint deepens
 DOT = 1.4  # points: radius of the mark of a shot within its bound
 OFF_PEN = Pen(KEEP_OFF, 1.2)
-CAUTION = "As-built check of the shots given; a surface between shots is a model. Planning figures: see summary.json."
+CAUTION = "As-built check of the shots given; a surface between shots is a model. Planning figures: see asbuilt.json."
 
 
 @dataclass(frozen=True)

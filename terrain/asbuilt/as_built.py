@@ -14,11 +14,16 @@ from terrain.grid import Array
 from terrain.look.look import natural_look
 from terrain.look.model import Look
 from terrain.study import Study
-from terrain.units import show_length
+from terrain.units import Units, show_length
 
 # Finish grading is commonly held to a tenth of a foot; common practice, no published source.
 TOLERANCE = {"ft": 0.1 * 0.3048, "m": 0.03}  # metres
-FINEST, COARSEST = 0.003, 0.3  # metres
+# Finest and coarsest tolerance, metres, and as a crew reads them.
+ENDS: dict[Units, tuple[float, float, str]] = {
+    "ft": (0.125 * 0.0254, 0.3048, "1/8 in to 1 ft"),
+    "m": (0.003, 0.3, "3 mm to 30 cm"),
+}
+_ROUNDING = 1e-9  # metres
 
 
 def check_as_built(
@@ -44,8 +49,8 @@ def check_as_built(
     """
     units = study.site.units
     most = TOLERANCE[units] if tolerance is None else tolerance
-    if not FINEST <= most <= COARSEST:
-        ends = " to ".join(show_length(end, units) for end in (FINEST, COARSEST))
+    finest, coarsest, ends = ENDS[units]
+    if not finest - _ROUNDING <= most <= coarsest + _ROUNDING:
         raise InputError("--tolerance", f"{show_length(most, units)} is out of range.", f"Accepted: {ends}.")
     shots = marked(study, built, stage, most)
     surface = built_surface(study, shots, stage, built.label)

@@ -193,9 +193,11 @@ def _missing(study: Study, shots: tuple[BuiltShot, ...], missing: Missing) -> It
     low = any(shot.verdict == "low" for shot in shots)
     text = (
         f"Still missing: {show_volume(missing.missing, units, 'placed')} ({show_volume(missing.low, units)} to "
-        f"{show_volume(missing.high, units)}, 90 % range), {show_volume(missing.loose, units, 'loose')} to bring; "
-        f"{show_volume(missing.surplus, units)} lies over the plan and could be raked there."
+        f"{show_volume(missing.high, units)}, 90 % range), {show_volume(missing.loose, units, 'loose')} to bring"
     )
+    surplus = show_volume(missing.surplus, units)
+    none = show_volume(0.0, units)
+    text += "." if surplus == none else f"; {surplus} lies over the plan and could be raked there."
     yield Finding("caution" if low else "note", "soil", text, missing.missing, None, SITE_FILE)
 
 

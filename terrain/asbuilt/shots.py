@@ -27,6 +27,8 @@ def read_built(path: Path, site: Site) -> BuiltShots:
     InputError
         Where the file cannot be read, holds fewer than three shots, or lies far from the site.
     """
+    if not path.is_file():
+        raise InputError("--shots", f"there is no file {path}.", "Give its path from the folder you are in.")
     asked = Asked(site=site.units, units=site.units, stated=False)
     measured = read_measured(path, path.name, asked)
     ground = [i for i, code in enumerate(measured.codes) if all(mark.kind != "no ground" for mark in marks_of(code))]

@@ -223,6 +223,11 @@ def test_a_file_that_cannot_be_the_yard_is_refused(rows: list[str], said: str, t
         read_built(_file(tmp_path, rows), study().site)
 
 
+def test_a_file_that_is_not_there_is_named_with_the_way_to_it(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"--shots: there is no file .*gone\.csv\. Give its path from the folder you"):
+        read_built(tmp_path / "gone.csv", study().site)
+
+
 def test_shots_off_the_mound_alone_are_refused() -> None:
     beside = places()[-7:]
     with pytest.raises(InputError, match="stand on the mound"):
@@ -231,8 +236,15 @@ def test_shots_off_the_mound_alone_are_refused() -> None:
 
 @pytest.mark.parametrize("tolerance", [0.0, 5.0])
 def test_a_tolerance_out_of_range_is_refused(tolerance: float) -> None:
-    with pytest.raises(InputError, match="out of range"):
+    with pytest.raises(InputError, match=r"out of range\. Accepted: 1/8 in to 1 ft"):
         check_as_built(study(), shots(heights_of("day one")), "day one", tolerance)
+
+
+def test_no_soil_over_the_plan_is_not_offered_for_raking() -> None:
+    low = check_as_built(study(), shots(heights_of("day one") - 2.0 * INCH * on_mound()))
+    (text,) = [found.text for found in low.findings if found.text.startswith("Still missing")]
+    assert low.missing.surplus < 1e-3
+    assert "over the plan" not in text
 
 
 def test_the_map_labels_lie_clear_of_each_other() -> None:
