@@ -154,6 +154,7 @@ def _shares(tree: TreeCheck) -> Plain:
         "share_of_root_zone_stripped": tree.share_of_root_zone_stripped,
         "share_of_root_zone_dug": tree.share_of_root_zone_dug,
         "share_of_root_zone_heaped": tree.share_of_root_zone_heaped,
+        "share_of_root_zone_stones": tree.share_of_root_zone_stones,
         "share_of_root_zone_disturbed": tree.share_of_root_zone_disturbed,
         "changed_in_dripline_m2": tree.changed_in_dripline,
     }
