@@ -26,6 +26,7 @@ STEEPEST_ADVISED = 1 / 3  # rise/run; no steeper side is advised: see SLOPE_CLAS
 SOIL_LEFT = 0.01  # share of the soil on hand that is worth a word
 
 
+MOWN = "the site file; US Department of Veterans Affairs, site development design manual, sec. 12.7: mown berms to 5:1"
 LEVEL_TOP = "GSA Facilities Standards P100 (2003) sec. 2.5: turf falls at least 1 %, better 2 %"
 
 
@@ -113,8 +114,8 @@ def _finished(site: Site, proposal: Proposal) -> Iterator[Finding]:
         text = f"{reached}. {_steeper(site.units, proposal.mesh, found.over)} {found.text}"
         yield Finding(found.level, "slopes", text, steepest, found.over, found.source, at)
     elif not broken and steepest > 0.0:
-        text = f"{reached}; the limit is {show_slope(limit)}."
-        yield Finding("note", "slopes", text, steepest, limit, "the site file", at)
+        text = f"{reached}; the limit is {show_slope(limit)}. It may be mown or planted."
+        yield Finding("note", "slopes", text, steepest, limit, MOWN, at)
 
 
 def _areas(mesh: YardMesh) -> Array:

@@ -24,6 +24,9 @@ def test_slope_within_the_limit_is_a_note_that_names_the_steepest_place():
     (found,) = said(steepest=0.19)
     assert (found.level, found.topic, found.value, found.bound) == ("note", "slopes", 0.19, 0.25)
     assert "5.3:1" in found.text
+    # US Department of Veterans Affairs, site development design manual, sec. 12.7: berms that are mown up to 5:1.
+    assert "It may be mown or planted" in found.text
+    assert not [f.text for f in said(steepest=0.21) if "may be mown" in f.text]
     # The dome h (1 - r^2/R^2)^2 is steepest at r = R / sqrt(3) = 2.31 m.
     assert np.hypot(found.at[0] - 10, found.at[1] - 10) == pytest.approx(2.31, abs=0.4)
 
