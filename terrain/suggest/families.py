@@ -25,6 +25,8 @@ class Family:
     fullness
         Share of the soil that the limits would hold up to which half of its variants are scaled. Fuller than half, a
         form comes near the limit surface itself, which has straight faces, and all alternatives are alike.
+    tallest
+        Share of the height of the form as drawn that it stays under, where no soil on hand sets the height.
     points
         Draws the high points of one variant.
     """
@@ -32,6 +34,7 @@ class Family:
     name: str
     sentence: str
     fullness: float
+    tallest: float
     points: Callable[[Rng], list[Point]]
 
 
@@ -91,11 +94,11 @@ def _winding(rng: Rng) -> list[Point]:
 
 
 FAMILIES = (
-    Family("low and broad", "A low rise over most of the bed, highest near the middle.", 0.33, _low_and_broad),
-    Family("long tail", "High near one end, running out in a long tail to the other.", 0.48, _long_tail),
-    Family("two tops", "Two tops of unlike height with a saddle between.", 0.5, _two_tops),
-    Family("shoulder", "One top off the middle with a lower shoulder beside it.", 0.55, _shoulder),
-    Family("winding crest", "A crest that winds from side to side and changes height.", 0.42, _winding),
+    Family("low and broad", "A low rise over most of the bed, highest near the middle.", 0.33, 0.6, _low_and_broad),
+    Family("long tail", "High near one end, running out in a long tail to the other.", 0.48, 1.0, _long_tail),
+    Family("two tops", "Two tops of unlike height with a saddle between.", 0.5, 1.0, _two_tops),
+    Family("shoulder", "One top off the middle with a lower shoulder beside it.", 0.55, 1.0, _shoulder),
+    Family("winding crest", "A crest that winds from side to side and changes height.", 0.42, 0.9, _winding),
 )
 
 

@@ -35,8 +35,8 @@ TRIES = 3
 # the bed serves the whole search.
 TOE_SHARE = 0.3
 # What the search weighs: a sign that is present counts by far the most, then how near the nearest sign comes to its
-# bound and the same soil, then the same top. Our own choice.
-SIGN_COST, NEAR_COST, TOP_COST, SOIL_COST = 10.0, 1.0, 0.5, 1.0
+# bound and the same soil, then the top that the family aims for. Our own choice.
+SIGN_COST, NEAR_COST, TOP_COST, SOIL_COST = 10.0, 2.0, 0.5, 1.0
 # What a crew sets out by tape and level: steps of places, widths and heights, metres.
 STEPS: dict[Units, tuple[float, float, float]] = {"ft": (0.03048, 0.0254, 0.00635), "m": (0.05, 0.01, 0.005)}
 
@@ -139,10 +139,14 @@ def _trials(
             prepared = prepare(candidate, ground)
         except InputError:
             continue
-        _, proposal = _scaled(candidate, ground, prepared, aims[number % 2])
+        most = family.tallest * wished_top
+        scale, proposal = _scaled(candidate, ground, prepared, aims[number % 2])
+        top = float(proposal.fill.max())
+        if site.berm.soil is None and top > most > 0.0:
+            proposal = build(candidate, ground, prepared, scale * most / top)
         written = _as_built(candidate, proposal)
         # Judged as the written site file builds it: heights beyond the limits' reach make another form than those met.
-        yield _judged(written, ground, build(written, ground, prepared, 1.0), wished_top, wished_soil)
+        yield _judged(written, ground, build(written, ground, prepared, 1.0), most, wished_soil)
 
 
 def _scaled(site: Site, ground: Ground, prepared: Prepared, wanted: float) -> tuple[float, Proposal]:
