@@ -17,8 +17,9 @@ from cli.options import json_option, out_folder, out_option, site_argument
 def suggest(site_file: Path, out: Path | None, as_json: bool) -> None:
     """Suggest three to five other forms that keep every limit.
 
-    Each stands inside the same outline and takes the same soil. The sheet suggest.pdf (and .png) shows them beside the
-    form as drawn; suggest-1.toml and so on are site files that `hummock shape` runs as they are, comments kept.
+    Each stands inside the same outline and takes the same soil. The sheet suggest.pdf (and .png, .svg) shows them
+    beside the form as drawn; suggest-1.toml and so on are site files that `hummock shape` runs as they are, comments
+    kept.
 
     \b
     Exit status: 0 done; 1 done, but a suggestion has a finding at level stop; 2 refused, with one message.

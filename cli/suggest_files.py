@@ -82,7 +82,7 @@ def write_suggestions(
     final: Path,
     progress: Callable[[str], None],
 ) -> tuple[str, ...]:
-    """Write suggest.png, suggest.pdf, suggest-1.toml and so on, and summary.json; answers their names.
+    """Write suggest.png, suggest.pdf, suggest.svg, suggest-1.toml and so on, and summary.json; answers their names.
 
     Parameters
     ----------

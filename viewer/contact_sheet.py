@@ -11,7 +11,7 @@ from shapely.geometry import box
 from terrain.review.model import TreeCheck
 from terrain.study import Study
 from terrain.units import show_length, show_slope, show_volume
-from viewer.contours import contour_interval, contour_lines, footprint, levels_between
+from viewer.contours import contour_interval, contour_lines, depth_step, footprint, levels_between
 from viewer.cutfill import bands
 from viewer.eye_camera import EyeView, eye_view
 from viewer.eye_level import lay_picture, place_words
@@ -50,12 +50,16 @@ class Frame:
 
 @dataclass(frozen=True)
 class Cell:
-    """What stands in every cell alike: the ground on the plans, the view, and the height of a cell in points."""
+    """What stands in every cell alike: the ground on the plans, the view, contour interval, height of a plan in points.
+
+    `tallest` is the deepest fill of all forms, metres, which the tints of depth go by.
+    """
 
     window: Bounds
     view: EyeView
     interval: float
     plan_high: float
+    tallest: float
 
     @property
     def view_high(self) -> float:
@@ -64,9 +68,9 @@ class Cell:
 
 
 def draw_contact_sheet(frames: Sequence[Frame], folder: Path) -> list[Path]:
-    """Write suggest.png and suggest.pdf into `folder`; the first frame is the mound as drawn."""
+    """Write suggest.png, suggest.pdf and suggest.svg into `folder`; the first frame is the mound as drawn."""
     page = contact_page(frames)
-    return [page.save(folder / "suggest.png", dpi=DOTS), page.save(folder / "suggest.pdf")]
+    return [page.save(folder / f"suggest.{kind}", dpi=DOTS) for kind in ("png", "pdf", "svg")]
 
 
 def contact_page(frames: Sequence[Frame]) -> Page:
@@ -109,13 +113,15 @@ def _cell(frames: Sequence[Frame], stand: Standpoint) -> Cell:
     on_mound = tallest.study.proposal.elevation[tallest.study.proposal.fill > 0.0]
     levels = on_mound if on_mound.size else first.ground.elevation
     interval = contour_interval(float(levels.min()), float(levels.max()), first.site.units)
-    return Cell(window, eye_view(tallest.subject, stand, SEEN), interval, high)
+    deepest = float(tallest.study.proposal.fill.max())
+    return Cell(window, eye_view(tallest.subject, stand, SEEN), interval, high, deepest)
 
 
 def _told(subject: Subject, stand: Standpoint, cell: Cell) -> str:
     units = subject.site.units
     return (
-        f"All at one scale, contours every {show_length(cell.interval, units)}, north up. Views from the {stand.name}, "
+        f"All at one scale, contours every {show_length(cell.interval, units)}, tints of fill every "
+        f"{show_length(depth_step(cell.tallest, units), units)}, north up. Views from the {stand.name}, "
         f"heights true. {place_words(stand, units)} Soil is loose, to order. Planning figures."
     )
 
@@ -151,7 +157,7 @@ def _plan(page: Page, subject: Subject, cell: Cell, frame: Bounds) -> None:
         page.area(shown, colour)
         page.lines(hatch(shown, 7.0) if colour == BUILDING else walk_hatch(shown), Pen(SOFT_INK, 0.4))
     page.area(sheet.clipped(site.bed.outline), SOIL, 0.6)
-    for band in bands(proposal, subject.ground, site.units):
+    for band in bands(proposal, subject.ground, site.units, cell.tallest):
         page.area(sheet.clipped(band.area), band.colour, 0.75)
     levels = levels_between(float(proposal.elevation.min()), float(proposal.elevation.max()), cell.interval)
     covered = footprint(proposal)

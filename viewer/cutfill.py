@@ -47,19 +47,24 @@ def draw_cutfill(
     return [cutfill_page(Subject(site, ground, proposal, work, asked)).save(folder / "cutfill.png")]
 
 
-def bands(proposal: Proposal, ground: Ground, units: Units) -> list[Band]:
-    """Fill and cut in at most five steps each, from shallow to deep; cut is existing over proposed."""
+def bands(proposal: Proposal, ground: Ground, units: Units, tallest: float = 0.0) -> list[Band]:
+    """Fill and cut in at most five steps each, from shallow to deep; cut is existing over proposed.
+
+    Steps and colours suit the deeper of this yard's own depth and `tallest` (metres), so that maps side by side can
+    share them.
+    """
     change = proposal.elevation - ground.elevation
     found = []
     for depth, colours, cut in ((change, FILL_STEPS, False), (-change, CUT_STEPS, True)):
         deepest = float(depth.max())
         if deepest <= LEAST_FILL:
             continue
-        step = depth_step(deepest, units)
+        most = max(deepest, tallest)
+        step = depth_step(most, units)
         # A hair over a step is no band of its own: nobody could see it on the map.
-        count = max(int(np.ceil(deepest / step - 0.03)), 1)
+        count, shared = (max(int(np.ceil(reach / step - 0.03)), 1) for reach in (deepest, most))
         edges = [LEAST_FILL, *(step * np.arange(1, count)), deepest + 1e-9]
-        tints = spread(colours, min(count, len(colours)))
+        tints = spread(colours, min(shared, len(colours)))
         for k in range(count):
             area = area_between(proposal.grid, depth, edges[k], edges[k + 1])
             area = area.simplify(0.8 * proposal.grid.cell) if cut else area.intersection(proposal.worked)

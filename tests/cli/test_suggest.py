@@ -17,7 +17,7 @@ from terrain.look.look import natural_look
 from terrain.shape.berm import shape_berm
 from terrain.site.read import read_site
 
-OUTPUTS = {"suggest.png", "suggest.pdf", "summary.json"}
+OUTPUTS = {"suggest.png", "suggest.pdf", "suggest.svg", "summary.json"}
 
 
 @pytest.fixture(scope="module")

@@ -68,6 +68,17 @@ def test_names_of_features_on_the_tints_stand_on_paper(monkeypatch: pytest.Monke
     assert any(colour == PAPER and shape.covers(name.box) for shape, colour in laid)
 
 
+def test_maps_side_by_side_share_steps_and_colours() -> None:
+    """A mound half as high takes the lighter colours of the taller one's scale, and none of the darker."""
+    tall = bands(PROPOSAL, GROUND, "ft")
+    fill = 0.5 * PROPOSAL.fill
+    half = replace(PROPOSAL, fill=fill, elevation=GROUND.elevation + fill)
+    shared = bands(half, GROUND, "ft", float(PROPOSAL.fill.max()))
+    assert 0 < len(shared) < len(tall)
+    for one, two in zip(shared, tall, strict=False):
+        assert (one.low, one.high, one.colour) == (two.low, two.high, two.colour)
+
+
 def test_depths_are_bare_numbers_in_the_units_of_the_crew() -> None:
     assert step_number(0.1524, "ft") == "6"
     assert step_number(0.0127, "ft") == "0.5"
