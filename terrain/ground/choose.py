@@ -18,6 +18,7 @@ from terrain.ground.sureness import (
     LikelyGround,
     blended_height,
     blended_residuals,
+    held_to,
     likely_ground,
     settled,
     widening,
@@ -94,6 +95,10 @@ def fit_ground(shots: LocalShots, method: str = "auto") -> FittedGround:
     residuals = (left_out_by_triangulation(tin), plate.residuals, blended_residuals(blend))
     errors = _errors(tuple(each[: shots.free] for each in residuals))
     chosen = _choice(errors, shots) if method == "auto" else method
+    # Only where the facets miss less is there a step that the processes do not know.
+    if len(shots.edges) and chosen == METHODS[0] and errors[chosen] < errors["kriging"]:
+        likely = held_to(likely, residuals[0][: shots.free])
+        process = max(zip(likely.weights, likely.processes, strict=True), key=lambda each: each[0])[1]
     factor = widening(likely, process, facet_centres(tin))
     ground = FittedGround(shots, tin, plate, process, likely, factor, blend, MappingProxyType(errors), chosen)
     return _through_every_shot(ground) if shots.thinned else ground
@@ -155,7 +160,9 @@ def elevation_and_deviation(ground: FittedGround, targets: Array) -> tuple[Array
     places = ground.shots.local(targets)
     kriged_heights, variance = _height_and_variance(ground, places)
     height = kriged_heights if ground.method == "kriging" else heights_at(ground, places)
-    square = ground.widening**2 * np.maximum(variance, 0.0) + (height - kriged_heights) ** 2
+    square = ground.widening**2 * np.maximum(variance, 0.0)
+    if ground.likely.know_heights:
+        square += (height - kriged_heights) ** 2
     return frozen(height + ground.shots.base), frozen(np.sqrt(square))
 
 

@@ -7,42 +7,20 @@ rest. Nothing leaves the survey: the shots stay in the surface, the doubtful one
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from terrain.grid import Array, Mask
 from terrain.ground.covariance import Covariance
+from terrain.ground.creased_doubts import creased_misses
 from terrain.ground.kriging import Kriging, krige_with, kriged
+from terrain.ground.misses import FEWEST, WORTH_ASIDE, Miss, doubtful_from, most_aside
 from terrain.ground.model import DoubtfulShot
 from terrain.ground.reml import ENOUGH_TO_FIT, fit_covariance, shot_table
 from terrain.ground.shots import LocalShots, Rows
 from terrain.site.model import Survey
 from terrain.units import Units, show_length
 
-_FEWEST = 8  # shots, set aside or not, from which one can be judged by the rest
-_MOST_ASIDE, _SHARE_ASIDE = 8, 0.1  # shots set aside at most, and as a share of the survey
-_WORTH_ASIDE = 2.5  # deviations from which a shot is set aside for judgement
-# A shot is doubtful when it misses the surface through the rest by 3.5 of its deviations, and by 3.1 times as
-# many as the third worst of the rest does (of many shots, the worst but one in 33). The second bound is what keeps
-# rough ground, whose misses have long tails, from being called busts; both were set on random surveys of published
-# and real ground (tests/ground/test_doubtful.py).
-_DEVIATIONS, _TIMES_THE_REST, _OF_THE_REST, _OF_EACH = 3.5, 3.1, 3, 33
 _REFIT_EACH = 150  # shots up to which several suspects are tried in turn, the covariance fitted anew each time
-
-
-@dataclass(frozen=True)
-class Miss:
-    """By how much a shot misses the surface through the others: residual and its deviation in metres."""
-
-    row: int
-    residual: float
-    deviation: float
-
-    @property
-    def score(self) -> float:
-        """Absolute residual in deviations."""
-        return abs(self.residual) / max(self.deviation, 1e-12)
 
 
 def doubtful_shots(survey: Survey, units: Units, shots: LocalShots, process: Kriging) -> tuple[DoubtfulShot, ...]:
@@ -53,8 +31,10 @@ def doubtful_shots(survey: Survey, units: Units, shots: LocalShots, process: Kri
 
 def find_doubtful(shots: LocalShots, process: Kriging) -> tuple[Miss, ...]:
     """Rows of the shots that miss the surface through the rest by more than the rest lead one to expect."""
-    if shots.free < _FEWEST:
+    if shots.free < FEWEST:
         return ()
+    if len(shots.edges):
+        return creased_misses(shots, process)
     many = shots.free > ENOUGH_TO_FIT
     aside = _set_many_aside(process, shots.free) if many else _set_aside(shots, process)
     while aside:
@@ -70,12 +50,12 @@ def find_doubtful(shots: LocalShots, process: Kriging) -> tuple[Miss, ...]:
 
 def _set_aside(shots: LocalShots, process: Kriging) -> list[int]:
     """Rows worth judging, the worst first."""
-    most = min(_MOST_ASIDE, int(_SHARE_ASIDE * shots.free) or 1)
+    most = most_aside(shots.free)
     kept, rest, aside = np.ones(len(shots.places), dtype=bool), process, list[int]()
     while len(aside) < most:
         trials = [_without(shots, kept, row) for row in _suspects(kept, rest, shots.free)]
         worst, without = max(trials, key=lambda trial: trial[0].score)
-        if worst.score < _WORTH_ASIDE:
+        if worst.score < WORTH_ASIDE:
             break
         aside.append(worst.row)
         kept[worst.row] = False
@@ -86,8 +66,8 @@ def _set_aside(shots: LocalShots, process: Kriging) -> list[int]:
 def _set_many_aside(process: Kriging, free: int) -> list[int]:
     """The worst rows of a large survey, whose covariance a few busts do not move."""
     score = (np.abs(process.residuals) / np.maximum(process.expected, 1e-12))[:free]
-    worst = np.argsort(-score)[:_MOST_ASIDE]
-    return [int(row) for row in worst if score[row] >= _WORTH_ASIDE]
+    worst = np.argsort(-score)[: most_aside(free)]
+    return [int(row) for row in worst if score[row] >= WORTH_ASIDE]
 
 
 def _suspects(kept: Mask, rest: Kriging, free: int) -> Rows:
@@ -124,9 +104,8 @@ def _judge(shots: LocalShots, kept: Mask, aside: list[int], known: Covariance | 
     """How far each shot set aside misses the surface through the kept ones, and the doubtful score."""
     rest = _through(shots, kept, known)
     free = int(kept[: shots.free].sum())
-    scores = np.sort((np.abs(rest.residuals) / np.maximum(rest.expected, 1e-12))[:free])
-    bound = max(_DEVIATIONS, _TIMES_THE_REST * float(scores[-max(_OF_THE_REST, len(scores) // _OF_EACH)]))
-    return _miss(shots, rest, aside), bound
+    scores = (np.abs(rest.residuals) / np.maximum(rest.expected, 1e-12))[:free]
+    return _miss(shots, rest, aside), doubtful_from(scores)
 
 
 def _miss(shots: LocalShots, process: Kriging, rows: list[int]) -> list[Miss]:

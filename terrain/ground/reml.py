@@ -15,7 +15,7 @@ SMOOTHNESS = (0.5, 1.5, 2.5)
 LONGEST_REACH = 3.0  # frame units, the survey's half-size being about one: longer makes the same surface
 _STEPS = 6  # reaches on the ladder from which the search starts
 JITTER = 1e-10  # share of the sill added to the diagonal, so that close shots do not break the factor
-_LEAST_SILL = 1e-14  # m2: ground flat to a ten-millionth of a metre
+LEAST_SILL = 1e-14  # m2: ground flat to a ten-millionth of a metre
 ENOUGH_TO_FIT = 400  # shots that fix the covariance as well as any greater number
 
 
@@ -105,7 +105,7 @@ def profiled(table: ShotTable, covariance: Covariance, rounds: int = 1) -> tuple
     except np.linalg.LinAlgError:
         return np.inf, covariance
     misfit = float(seen.rest @ seen.rest)
-    sill = max(misfit / max(table.freedom, 1), _LEAST_SILL)
+    sill = max(misfit / max(table.freedom, 1), LEAST_SILL)
     deviance = restricted_deviance(seen) - misfit + misfit / sill + table.freedom * float(np.log(sill))
     return deviance, replace(covariance, sill=sill)
 
@@ -124,7 +124,7 @@ def with_best_sill(table: ShotTable, covariance: Covariance, rounds: int = 1) ->
         except np.linalg.LinAlgError:
             return covariance
         sill = float(seen.rest @ seen.rest) / max(table.freedom, 1)
-        covariance = replace(covariance, sill=max(sill, _LEAST_SILL))
+        covariance = replace(covariance, sill=max(sill, LEAST_SILL))
     return covariance
 
 
@@ -132,7 +132,7 @@ def _start(table: ShotTable, smoothness: float) -> Covariance:
     """The best on a short ladder of reaches, each with the sill that suits it."""
     along = np.linalg.qr(table.terms)[0]
     rest = table.heights - along @ (along.T @ table.heights)
-    sill = max(float(rest @ rest) / max(table.freedom, 1), _LEAST_SILL)
+    sill = max(float(rest @ rest) / max(table.freedom, 1), LEAST_SILL)
     ladder = [
         profiled(table, Covariance(smoothness, float(reach), sill))
         for reach in np.geomspace(*reach_bounds(table), _STEPS)
@@ -172,7 +172,7 @@ def _climb_both(table: ShotTable, start: Covariance) -> Covariance:
     def at(logs: Array) -> Covariance:
         return replace(start, reach=float(np.exp(logs[0])), sill=float(np.exp(logs[1])))
 
-    bounds = np.log([*reach_bounds(table)]), (np.log(_LEAST_SILL), None)
+    bounds = np.log([*reach_bounds(table)]), (np.log(LEAST_SILL), None)
     origin = np.log([start.reach, start.sill])
     found = minimize(
         lambda logs: deviance_of(table, at(logs)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from terrain.ground.kriging import (
     mean_and_deviation,
 )
 from terrain.ground.reml import (
+    LEAST_SILL,
     SMOOTHNESS,
     ShotTable,
     profiled,
@@ -33,6 +34,7 @@ _RUNGS = 9  # reaches that are weighed, for each smoothness
 _SILL_ROUNDS = 4  # rounds in which each rung's sill is brought near its best beside the shots' noise
 _UNLIKELY = 1e-3  # likelihood beside the likeliest under which a covariance is left out
 _SETTLED = 400  # shots from which the fitted covariance may be taken as known
+_FARTHEST, _MEDIAN_OF_NORMAL = 3.5, 0.6745  # deviations; median of a normal variable's size, in deviations
 _NORMAL_90 = 1.6448536269514722  # half the central 90 % range of a normal variable, in deviations
 
 
@@ -42,12 +44,14 @@ class LikelyGround:
 
     `processes` and `weights` (they sum to one) go together; `student` is half the central 90 % range of
     Student's t with the shots' degrees of freedom over that of a normal variable, for the sill's own
-    uncertainty.
+    uncertainty. `know_heights`: the processes' own heights count, not only their deviations; they do not on creased
+    ground, where each is smooth across the step beside a wall.
     """
 
     processes: tuple[Kriging, ...]
     weights: Array
     student: float
+    know_heights: bool = True
 
 
 def likely_ground(shots: LocalShots, fitted: Kriging) -> LikelyGround:
@@ -76,6 +80,35 @@ def likely_ground(shots: LocalShots, fitted: Kriging) -> LikelyGround:
     )
 
 
+def held_to(likely: LikelyGround, missed: Array) -> LikelyGround:
+    """The processes for ground that creases, with the sills at which each expects the misses of the surface delivered.
+
+    Parameters
+    ----------
+    likely
+        Processes fitted as if the ground were smooth: a wall's step makes their sills far too large.
+    missed
+        (n,) metres: each shot off the breaklines minus the delivered surface through the others; nan where a shot
+        cannot be left out.
+
+    Notes
+    -----
+    The rule of `terrain.ground.kriging.fit_kriging` for many shots (Bachoc, Computational Statistics and Data Analysis
+    66, 2013), the misses being those of the facets. They know the crease, and pass through the lines as the processes
+    do. A miss counts for no more than `_FARTHEST` of their usual size, so that one bust does not widen the whole yard.
+    """
+    seen = np.isfinite(missed)
+    if np.count_nonzero(seen) < FEWEST_TO_FIT:
+        return replace(likely, know_heights=False)
+    processes = []
+    for process in likely.processes:
+        scores = np.abs(missed[seen]) / process.expected[: len(missed)][seen]
+        factor = float(np.mean(np.minimum(scores, _FARTHEST * np.median(scores) / _MEDIAN_OF_NORMAL) ** 2))
+        shape = replace(process.covariance, sill=max(process.covariance.sill * factor, LEAST_SILL))
+        processes.append(krige_with(process.places, process.heights, process.error, shape))
+    return replace(likely, processes=tuple(processes), know_heights=False)
+
+
 def mean_sureness(likely: LikelyGround, targets: Array, delivered: float) -> float:
     """Deviation in metres of the error of a delivered mean height; 1.645 times it is half the 90 % range.
 
@@ -89,7 +122,7 @@ def mean_sureness(likely: LikelyGround, targets: Array, delivered: float) -> flo
         The mean height over them that is delivered, by whatever method, metres above the frame's base.
     """
     each = [mean_and_deviation(process, targets) for process in likely.processes]
-    squares = np.array([deviation**2 + (mean - delivered) ** 2 for mean, deviation in each])
+    squares = np.array([deviation**2 + (mean - delivered) ** 2 * likely.know_heights for mean, deviation in each])
     return float(np.sqrt(likely.weights @ squares)) * likely.student
 
 
@@ -124,7 +157,7 @@ def narrowed(likely: LikelyGround, targets: Array, delivered: float, places: Arr
         mean, before = mean_and_deviation(process, targets)
         after = mean_and_deviation(_with_more(process, places, error), targets)[1]
         share = (after / before) ** 2 if before > 0.0 else 1.0
-        square += weight * share * (before**2 + (mean - delivered) ** 2)
+        square += weight * share * (before**2 + (mean - delivered) ** 2 * likely.know_heights)
     return float(np.sqrt(square)) * likely.student
 
 
@@ -144,7 +177,7 @@ def widening(likely: LikelyGround, fitted: Kriging, targets: Array) -> float:
     square = np.zeros(len(targets))
     for weight, process in zip(likely.weights, likely.processes, strict=True):
         other, spread = kriged(process, targets)
-        square += weight * (spread**2 + (other - height) ** 2)
+        square += weight * (spread**2 + (other - height) ** 2 * likely.know_heights)
     known = deviation > 0.0
     if not known.any():
         return 1.0
