@@ -188,14 +188,25 @@ def crest_spots(subject: Subject) -> list[tuple[float, float, float]]:
 
 
 def _crest_labels(subject: Subject, sheet: Sheet) -> list[Label]:
-    """Height over existing grade at the crest points."""
+    """Proposed elevation and height over existing grade at the crest points; the height alone where room is short."""
     labels = []
     kind = Type(NUMBER + 1.0, INK, bold=True)
     for east, north, height in crest_spots(subject):
-        spot = sheet.points(np.array([[east, north]]))[0]
-        text = show_length(height, subject.site.units)
-        labels.append(Label(text, seats_round(spot[0], spot[1], text, kind, 5.0), kind, 0, "crest"))
+        place = np.array([[east, north]])
+        spot = sheet.points(place)[0]
+        plain = show_length(height, subject.site.units)
+        whole = f"{crest_elevation(subject, place)} ({plain})"
+        alone, full = (
+            Label(text, seats_round(spot[0], spot[1], text, kind, 5.0), kind, 0, "crest") for text in (plain, whole)
+        )
+        labels.append(replace(full, instead=alone))
     return labels
+
+
+def crest_elevation(subject: Subject, place: Array) -> str:
+    """Finished elevation (1, 2) at a place as a bare number in the site's units."""
+    metres = float(subject.proposal.grid.sample(subject.proposal.elevation, place)[0])
+    return show_length(metres, subject.site.units, "elevation").split(" ")[0]
 
 
 def depth_number(metres: float, units: Units) -> str:

@@ -73,7 +73,7 @@ def _legend(subject: Subject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:
         (marks.line_swatch(pens.EXISTING_STRONG), "existing contour (dotted: outside the survey)"),
         (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
         (_depth_swatch, f"depth of fill, {'in' if sheet.units == 'ft' else 'cm'}"),
-        (_crest_swatch, "crest, height over existing"),
+        (_crest_swatch, "high point: elevation (height over existing)"),
         (shot_swatch, "shot"),
         (marks.line_swatch(pens.SURVEY_PEN), "edge of the survey"),
     ]

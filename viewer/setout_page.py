@@ -175,8 +175,11 @@ def _legend(study: Study) -> list[tuple[marks.Swatch, str]]:
     ]
     if site.tree:
         entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off, stakes K: fence it"))
+        entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
     if site.basin or site.channel:
         entries.append((marks.area_swatch(features.DIG_TINT, features.DIG_PEN, features.dig_hatch), "dig, stakes D"))
+    if site.terrace:
+        entries.append((marks.line_swatch(features.TERRACE_PEN), "terrace"))
     if site.retained_edge:
         entries.append((marks.line_swatch(features.STONES_PEN), "stones that hold the soil, stakes S"))
     return entries

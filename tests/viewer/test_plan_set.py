@@ -21,11 +21,11 @@ from viewer.cautions_page import caution_pages
 from viewer.contours import MOST_ASKED, check_interval
 from viewer.lettering import Type
 from viewer.page import Page, new_page
-from viewer.plan import plan_contours, sheet_of
+from viewer.plan import plan_contours, plan_labels, sheet_of
 from viewer.plan_set import draw_plan_set, plan_set_pages
 from viewer.setout_page import _sheet, set_out_pages, stake_labels, stake_plan
 from viewer.sheet import MARGIN, NAMED, page_of_words, paper_named
-from viewer.subject import Asked, Subject, section_lines
+from viewer.subject import Asked, Subject, section_lines, top_of_mound
 
 ROOT = Path(__file__).resolve().parents[2]
 YARDS = ("alder-bend", pytest.param("larkspur-rise", marks=pytest.mark.slow))
@@ -204,3 +204,15 @@ def test_the_file_is_vector_and_has_a_page_to_a_sheet(tmp_path: Path) -> None:
     assert len(re.findall(rb"/Type /Page\b", text)) == len(pages("alder-bend"))
     # Pictures would be image objects; everything here is lines and letters.
     assert b"/Subtype /Image" not in text
+
+
+def test_high_points_carry_their_elevation_and_height() -> None:
+    subject = subject_of("alder-bend")
+    sheet = sheet_of(subject)
+    placed = plan_labels(subject, sheet, plan_contours(subject, sheet)[0])
+    told = {item.label.text for item in placed if item.label.tag == "crest"}
+    east, north, height = top_of_mound(subject.proposal)
+    grade = float(subject.proposal.grid.sample(subject.proposal.elevation, np.array([[east, north]]))[0])
+    feet = unit_length("ft")
+    assert f"{grade / feet:.2f} ({height / feet * 12:.0f} in)" in told
+    assert all(re.fullmatch(r"10[01]\.\d\d \(\d+( 1/[24]| 3/4)? in\)", text) for text in told)
