@@ -18,9 +18,9 @@ from terrain.grid import Array, Mask
 from terrain.shape.mesh import YardMesh
 
 ROUNDING = 1e-9  # metres: elevations of existing and finished ground that differ by less are the same
-# Metres: a triangle that comes over the circle by less only touches it. Where the edge of a dig or of stones crosses a
-# keep-off the corners of the mesh are snapped and put back, which leaves up to a tenth of this.
-TOUCH = 1e-6
+# Metres: a triangle that comes over the circle by less, a hundredth of a millimetre, only touches it. Where the edge of
+# a dig or of stones crosses a keep-off the mesh's corners are snapped and put back, which leaves up to half of this.
+TOUCH = 1e-5
 
 Place = tuple[float, float]
 

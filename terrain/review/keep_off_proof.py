@@ -18,7 +18,7 @@ from terrain.exchange.bodies import Body
 from terrain.exchange.check import read_bodies
 from terrain.exchange.read_landxml import read_landxml
 from terrain.grid import Array
-from terrain.review.disc import Facets, held, over
+from terrain.review.disc import TOUCH, Facets, held, over
 from terrain.review.model import TreeCheck
 
 READ = (".glb", ".stl", ".ply", ".obj", ".xml")
@@ -34,8 +34,9 @@ ROUNDINGS = 2.0
 class KeepOffProof:
     """What was proved: the files read back, the trees held against them, and the tolerance.
 
-    `tolerance` is in metres: soil that comes over a keep-off circle by less, and depths of less, are the rounding of
-    the files, mesh files in single precision at these coordinates, surfaces in their last digit.
+    `tolerance` is in metres: soil that comes over a keep-off circle by less only touches it. It is the rounding of the
+    files (meshes in single precision at these coordinates, surfaces in their last digit) and
+    `terrain.review.disc.TOUCH`.
     """
 
     files: tuple[str, ...]
@@ -72,7 +73,7 @@ def prove_keep_offs(
         for facets, tolerance in _soil(folder / name):
             for tree in trees:
                 _hold(name, facets, tree, off, tolerance)
-            worst = max(worst, tolerance)
+            worst = max(worst, tolerance + TOUCH)
             if name not in read:
                 read.append(name)
     return KeepOffProof(tuple(read), tuple(tree.name for tree in trees), worst)

@@ -170,11 +170,12 @@ def _laid_out(request: _Request) -> Layout:
     dig_holds = tuple(Hold(name, rim) for name, _, rim in request.digs)
     holds = (*request.holds, *dig_holds, *stone_holds(request.retained))
     worked = worked_ground(request.outline, holds)
-    if worked.is_empty:
-        raise InputError("[bed] outline", "keep-offs and keep-clear areas leave no ground in the bed", "Move the bed.")
     discs = [h.disc for h in holds if h.disc is not None]
     areas = [h.area for h in holds if h.disc is None]
     clearance = fill_clearance(grid, request.outline, discs, areas)
+    # Slivers between the nodes are no ground either.
+    if worked.is_empty or not (clearance > 0.0).any():
+        raise InputError("[bed] outline", "keep-offs and keep-clear areas leave no ground in the bed.", "Move the bed.")
     # From the geometry, not the nodes: the default toe would else change a little as the grid is shifted or turned.
     breadth = float(shapely.maximum_inscribed_circle(worked, tolerance=1e-3 * cell).length)
     toe = TOE_SHARE * breadth if request.toe is None else request.toe

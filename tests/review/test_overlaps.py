@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from random_sites import ground_on, site_with
+from review_yards import make_grid, reviewed
 from shapely.geometry import Polygon, box
 
 from terrain.errors import InputError
@@ -161,3 +162,11 @@ def test_the_stones_hold_what_the_finding_says() -> None:
 
 def test_a_polygon_that_only_touches_is_no_overlap() -> None:
     assert told(terrace=(SEAT,), keep_clear=(KeepClear("walk", Polygon(box(8.0, 0.0, 8.5, 18.0).exterior)),)) == ()
+
+
+def test_slivers_beside_a_keep_off_are_no_ground() -> None:
+    """A keep-off that leaves corners of the bed too small for a node of the grid: refused as if it left nothing."""
+    bed = box(8.0, 8.0, 12.1, 12.1)
+    tree = Tree("beech", (10.0, 10.0), 0.5, 0.5, 2.95)  # its corner at (12.1, 12.1) lies 2 cm outside the circle
+    with pytest.raises(InputError, match=r"leave no ground in the bed\. Move the bed"):
+        reviewed(bed=bed, tree=(tree,), crest=((10.0, 10.0, 0.5),), grid=make_grid(cell=0.4))
