@@ -1,4 +1,4 @@
-"""Points that a crew can find again: house corners, corners of walks and of the lot, and shots by their names."""
+"""Points that a crew can find again: those it measured from, corners of houses, walks and the lot, shots by names."""
 
 from __future__ import annotations
 
@@ -22,11 +22,17 @@ _WINDS = ("E", "NE", "N", "NW", "W", "SW", "S", "SE")
 def known_points(site: Site) -> tuple[Known, ...]:
     """Every point that tapes may start from, the readiest first; no two at one place or under one name."""
     found: list[Known] = []
-    for point in (*_corners(site), *_shots(site)):
+    for point in (*_measured_from(site), *_corners(site), *_shots(site)):
         apart = all(math.dist(point.at, other.at) > _SAME for other in found)
         if apart and all(point_key(point.name) != point_key(other.name) for other in found):
             found.append(point)
     return tuple(found)
+
+
+def _measured_from(site: Site) -> Iterator[Known]:
+    """The points that the survey itself was taped from."""
+    for name, at in site.survey.known:
+        yield Known(name, at, LAID)
 
 
 def _corners(site: Site) -> Iterator[Known]:

@@ -92,6 +92,7 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
             "Give a point the same name in every file.",
         )
     survey = _fields(points, shots, coded)
+    survey["known"] = _known(keys, points)
     if not keys.joined:
         survey["rows"] = tuple(measured.rows[i] for i in shots) if measured.rows else ()
         survey["file"] = source if isinstance(keys.shots, str) else ""
@@ -100,6 +101,12 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
         verb = "are" if len(aside) > 1 else "is"
         notes = (*notes, f"{', '.join(aside)} {verb} coded as not on the ground, and {verb} left out of it.")
     return Gathered(survey, notes, places, coded)
+
+
+def _known(keys: SurveyKeys, points: Sequence[Placed]) -> tuple[tuple[str, Place], ...]:
+    """Stated points and benchmarks with a place: what tapes can start from again."""
+    marked = {point.name: point.at for point in points if point.name and not is_ground(point)}
+    return tuple({**marked, **keys.points}.items())
 
 
 def _by_name(points: Sequence[Placed]) -> dict[str, Placed | None]:

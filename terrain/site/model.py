@@ -77,6 +77,8 @@ class Survey:
         The shots that were left out for it, as (name, place in metres, elevation in metres).
     surface
         Which surface the ground is: one of `SURFACES`.
+    known
+        Points that were measured from and that are no shots: name, and place in metres.
     rows, file
         Line of each shot in its file, and the file as the site file names it; empty where there is no file.
     notes
@@ -94,6 +96,7 @@ class Survey:
     leave_out: Annotated[tuple[str, ...], Written("names")] = ()
     surface: Annotated[str, Written("surface")] = SURFACES[0]
     left_out: tuple[LeftOut, ...] = field(default=(), metadata=_NOT_WRITTEN)
+    known: tuple[tuple[str, tuple[float, float]], ...] = field(default=(), metadata=_NOT_WRITTEN)
 
 
 @dataclass(frozen=True)

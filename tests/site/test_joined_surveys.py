@@ -6,7 +6,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from invented_yard import FOOT, SITE, refusal, yard
+from invented_yard import FOOT, SHOTS, SITE, refusal, yard
+
+from terrain.setout.known import known_points
 
 NEAR = 1e-9  # metres
 # The invented yard's five shots, measured with tape and level: the place of 5 by two tapes, of 3 by its offset.
@@ -218,3 +220,23 @@ def test_a_misclosure_over_the_allowance_stops_the_site(tmp_path: Path) -> None:
     looser = TAPED + 'level_class = "Construction"\nlevel_run = "1500 ft"\n'
     notes = yard(tmp_path, site_with(looser), files).survey.notes
     assert "closes at +0.050 ft, within the 0.053 ft allowed (construction over 1500 ft)" in notes[0]
+
+
+def test_points_that_were_measured_from_are_what_tapes_start_from_again(tmp_path: Path) -> None:
+    site = yard(tmp_path, site_with(TAPED), FILES)
+    at = {name: tuple(np.array(place) / FOOT) for name, place in site.survey.known}
+    assert at == {
+        "1": pytest.approx((0.0, 0.0)),
+        "2": pytest.approx((50.0, 0.0), abs=NEAR),
+        "4": pytest.approx((0.0, 45.0), abs=NEAR),
+    }
+    first = [point.name for point in known_points(site)[:3]]
+    assert first == ["1", "2", "4"]  # before the corners of the house and of the walk
+
+
+def test_a_coded_benchmark_is_a_point_to_tape_from_and_no_shot(tmp_path: Path) -> None:
+    site = yard(tmp_path, files={"shots.csv": SHOTS + "BM,2,44,103.1,benchmark\n"})
+    assert [(name, pytest.approx(tuple(np.array(at) / FOOT), abs=NEAR)) for name, at in site.survey.known] == [
+        ("BM", (2.0, 44.0))
+    ]
+    assert "BM" not in site.survey.names
