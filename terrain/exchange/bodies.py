@@ -41,6 +41,8 @@ class Body:
         (n, 3) red, green and blue of a screen, 0 to 1 each; None where it has none.
     opacity
         1.0, or less for a body that what lies under it shows through.
+    unit
+        What its numbers are in, as files say it: "metres" or "millimetres".
     """
 
     name: str
@@ -49,6 +51,7 @@ class Body:
     closed: bool
     colours: Array | None = None
     opacity: float = 1.0
+    unit: str = "metres"
 
     @property
     def volume(self) -> float:
@@ -183,4 +186,4 @@ def table_model(mesh: YardMesh, scale: float, base: float) -> Body:
     lowest = float(mesh.proposed.min())
     top = single((mesh.proposed - lowest) * 1000.0 / scale + base * 1000.0)
     solid = solid_between(Slab(points, mesh.triangles, np.zeros(len(points)), top))
-    return Body("table-model", single(solid.vertices), solid.faces, True)
+    return Body("table-model", single(solid.vertices), solid.faces, True, unit="millimetres")

@@ -7,6 +7,7 @@ model (STL, 3MF) is in millimetres.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,6 +20,7 @@ from terrain.exchange.model_glb import glb_bytes
 from terrain.shape.mesh import YardMesh
 
 FORMATS = ("glb", "stl", "ply")
+_STL_HEAD = 80
 Offset = tuple[float, float, float]
 
 
@@ -95,13 +97,23 @@ def _encoded(kind: str, bodies: Sequence[Body], offset: Offset) -> bytes:
 
     written = trimesh.Trimesh(body.vertices, body.faces, process=False).export(file_type=kind)
     assert isinstance(written, bytes)
-    return written
+    if kind == "ply":
+        return re.sub(rb"\ncomment [^\n]*", f"\ncomment {_told(body, offset)}".encode(), written, count=1)
+    # The head of an STL is 80 bytes of free words that may not begin with "solid".
+    return _told(body, offset).encode()[:_STL_HEAD].ljust(_STL_HEAD) + written[_STL_HEAD:]
+
+
+def _told(body: Body, offset: Offset) -> str:
+    """Unit, axes and what to add, for the formats that have a place for words."""
+    east, north, up = offset
+    if offset == (0.0, 0.0, 0.0):
+        return f"{body.unit}, Z up"
+    return f"{body.unit}, Z up; add {east:.0f} to x, {north:.0f} to y, {up:.0f} to z for the survey"
 
 
 def obj_text(bodies: Sequence[Body], offset: Offset) -> str:
     """Bodies as the text of an OBJ file, an object each; the offset stands in a comment at its head."""
-    east, north, up = offset
-    lines = [f"# metres, Z up; add {east:g} to x, {north:g} to y and {up:g} to z for survey coordinates"]
+    lines = [f"# {_told(bodies[0], offset)}"]
     first = 1
     for body in bodies:
         lines.append(f"o {body.name}")

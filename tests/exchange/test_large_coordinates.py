@@ -19,6 +19,7 @@ from terrain.earthwork.solid import round_offset
 from terrain.exchange.delivered import delivered_mesh
 from terrain.exchange.formats import FORMATS
 from terrain.exchange.job import Job
+from terrain.exchange.meshes import write_meshes
 from terrain.exchange.thinning import fill_and_cut
 from terrain.findings import Finding
 from terrain.grid import Array, Grid
@@ -32,6 +33,7 @@ from terrain.site.readers.read import read_measured
 FAR = np.array([1_000_000.13, 2_345_678.57, 1200.0])
 XML = "{http://www.landxml.org/schema/LandXML-1.2}"
 MICRON = 1e-6
+ADDED = "metres, Z up; add 1000000 to x, 2345678 to y, 1249 to z for the survey"  # what mesh files say of themselves
 
 
 def job_at(corner: Array) -> Job:
@@ -154,10 +156,24 @@ def test_our_own_reader_gives_the_grid_back(far: Written) -> None:
 def ply_points(path: Path) -> Array:
     """(n, 3) vertices of a binary PLY file, by the letter of its head."""
     head, _, body = path.read_bytes().partition(b"end_header\n")
+    assert (
+        "comment metres, Z up; add 1000000 to x, 2345678 to y, 1249 to z for the survey" in head.decode().splitlines()
+    )
     words = head.decode().split()
     assert words[words.index("format") + 1] == "binary_little_endian"
     count = int(words[words.index("vertex") + 1])
     return np.frombuffer(body, "<f4", 3 * count).reshape(-1, 3).astype(float)
+
+
+def test_every_mesh_file_says_its_unit_and_what_to_add_where_it_has_a_place_for_words(far: Written) -> None:
+    added = ADDED.encode()
+    assert (far.folder / "yard.obj").read_bytes().startswith(b"# " + added + b"\n")
+    write_meshes(far.folder, far.job.thin.mesh, far.job.site.bed.sod, ("stl",))
+    data = (far.folder / "fill.stl").read_bytes()
+    assert data[:80] == added.ljust(80)
+    count = int.from_bytes(data[80:84], "little")
+    assert len(data) == 84 + 50 * count  # the format: 50 bytes a facet
+    assert (far.folder / "table-model.stl").read_bytes()[:80] == b"millimetres, Z up".ljust(80)
 
 
 @pytest.mark.parametrize("name", ["existing", "proposed", "fill"])

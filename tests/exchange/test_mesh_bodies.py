@@ -156,7 +156,7 @@ def test_trees_are_closed_solids_of_the_measured_trunk(bodies: tuple[Body, ...])
 def test_an_obj_holds_every_body_by_name(tmp_path: Path, mesh: YardMesh, bodies: tuple[Body, ...]) -> None:
     path = tmp_path / "yard.obj"
     write_bodies(path, bodies[:3], OFFSET)
-    assert "add 1200 to x, 8450 to y and 31 to z" in path.read_text().splitlines()[0]
+    assert "add 1200 to x, 8450 to y, 31 to z" in path.read_text().splitlines()[0]
     parts = trimesh.load(path, split_objects=True, process=False).geometry
     assert set(parts) == {"existing", "proposed", "fill"}
     assert parts["fill"].is_watertight
