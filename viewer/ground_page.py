@@ -18,6 +18,7 @@ from viewer.contours import contour_interval, contour_lines, level_text, levels_
 from viewer.ground_subject import (
     GroundSubject,
     break_swatch,
+    crease_lines,
     doubt_labels,
     draw_left_out,
     draw_wanted,
@@ -39,6 +40,7 @@ from viewer.plan_words import between, doubt_swatch, shot_swatch
 from viewer.sheet import Sheet
 from viewer.sureness_map import sureness_page, with_all
 
+BESIDE_CREASE = 6.0  # points: contours crowd along a wall, where their numbers would stand on each other
 SHOT_NUMBER = 6.5  # points: the elevations beside the shots
 
 
@@ -117,9 +119,10 @@ def ground_labels(subject: GroundSubject, sheet: Sheet, contours: Sequence[_Cont
     site = subject.study.site
     labels = wanted_labels(sheet, subject) + doubt_labels(sheet, subject) + layers.structure_labels(sheet, site)
     labels += tree_names(sheet, site)
+    walls = crease_lines(sheet, site).buffer(BESIDE_CREASE)
     for contour in contours:
         kind = Type(NUMBER, SOFT_INK, bold=contour.strong)
-        for part in layers.longest_first(contour.line)[:2]:
+        for part in layers.longest_first(contour.line.difference(walls))[:2]:
             labels.append(Label(contour.text, seats_along(part, contour.text, kind)[:60], kind, 3, "contour"))
     labels += _shot_labels(subject, sheet)
     soft = [*layers.soft_ground(sheet, site), *tape_lines(sheet, subject), *(c.line for c in contours)]

@@ -60,8 +60,13 @@ def draw_yard(page: Page, sheet: Sheet, subject: GroundSubject, gaps: Sequence[B
         page.area(sheet.clipped(tree.circle(tree.flare)), PAPER)
         page.lines(sheet.clipped(tree.circle(tree.flare).exterior), Pen(TREE, 1.2))
         page.area(sheet.clipped(tree.circle(tree.tree.trunk / 2)), TREE)
-    page.lines([sheet.clipped(LineString(line[:, :2])) for line in site.survey.breaklines], BREAK_PEN)
+    page.lines(crease_lines(sheet, site), BREAK_PEN)
     layers.draw_outline(page, sheet, site.bed.outline)
+
+
+def crease_lines(sheet: Sheet, site: Site) -> BaseGeometry:
+    """The breaklines on the paper."""
+    return shapely.union_all([sheet.clipped(LineString(line[:, :2])) for line in site.survey.breaklines])
 
 
 def draw_wanted(page: Page, sheet: Sheet, subject: GroundSubject, gaps: Sequence[BaseGeometry]) -> None:

@@ -16,7 +16,7 @@ from terrain.site.read import read_site
 from terrain.study import Study, run_site
 from terrain.where_next import ground_part, surer_ground, where_next
 from viewer.ground_page import _contours, _legend, ground_facts, ground_labels, ground_page, wanted_words
-from viewer.ground_subject import GroundSubject, ground_sheet
+from viewer.ground_subject import GroundSubject, crease_lines, ground_sheet
 from viewer.sureness_map import _step_lines, band_edges, ground_rows, range_rows, share_rows, sureness_page
 
 
@@ -130,3 +130,17 @@ def test_no_step_of_sureness_is_numbered_on_a_house_or_a_walk(subject: GroundSub
     assert sum(line.length for line in lines) > 0.0
     for thing in (*site.building, *site.keep_clear):
         assert all(line.intersection(sheet.shape(thing.outline)).length < 1.0 for line in lines)  # points of the paper
+
+
+def test_no_contour_is_numbered_on_a_wall(study: Study) -> None:
+    shots = study.site.survey.shots
+    low, high = shots.min(axis=0), shots.max(axis=0)
+    middle = (low + high) / 2.0
+    line = np.array([[low[0], middle[1], low[2]], [high[0], middle[1], high[2]]])
+    survey = replace(study.site.survey, breaklines=(line, line + np.array([0.0, 0.1, 1.0])))
+    walled = GroundSubject(run_site(replace(study.site, survey=survey)), ())
+    sheet = ground_sheet(walled)
+    placed = ground_labels(walled, sheet, _contours(walled, sheet)[0])
+    numbers = [item.box for item in placed if item.label.tag == "contour"]
+    assert len(numbers) > 5
+    assert all(box.centroid.distance(crease_lines(sheet, walled.study.site)) > 5.0 for box in numbers)
