@@ -132,7 +132,10 @@ export class Plan {
   drawContours() {
     const { lines } = this.groups;
     lines.replaceChildren();
-    this.taken = [...this.yard.trees.map(({ at }) => at), ...this.avoid].map((spot) => this.at(spot));
+    // Trees and high points carry their words below them.
+    const withWords = ([x, y]) => [[x, y], [x, y + 24]];
+    const named = [...this.yard.trees.map(({ at }) => at), ...this.avoid];
+    this.taken = named.flatMap((spot) => withWords(this.at(spot)));
     const { field } = this;
     const { interval, strong } = this.yard.look;
     const finished = field.existing.map((z, k) => z + this.after * field.change[k]);
