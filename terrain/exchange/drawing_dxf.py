@@ -16,7 +16,7 @@ from terrain.exchange.job import Job
 from terrain.exchange.traced import contours, rings
 from terrain.grid import Array
 from terrain.site.measured import library
-from terrain.site.root_zones import keep_off_radius, root_zone_radius
+from terrain.site.root_zones import flare_radius, keep_off_radius, root_zone_radius
 from terrain.units import show_length
 
 # Layer and its colour by the numbers of the format: 7 is black on paper and white on a dark screen.
@@ -32,6 +32,10 @@ LAYERS = {
     "keep-off": 1,
     "root zones": 3,
     "trunks": 3,
+    "flares": 3,
+    "terraces": 34,
+    "walks": 8,
+    "heaps": 30,
     "keep clear": 8,
     "buildings": 8,
     "shots": 7,
@@ -108,6 +112,12 @@ def _lines(space: Any, job: Job) -> None:
             space.add_polyline3d((line / job.unit).tolist(), dxfattribs={"layer": "digs"})
     areas = [("keep clear", area.name, area.outline) for area in site.keep_clear]
     areas += [("buildings", house.name, house.outline) for house in site.building]
+    areas += [("terraces", terrace.name, terrace.outline) for terrace in site.terrace]
+    areas += [("heaps", heap.name, heap.outline) for heap in site.heap]
+    for walk in site.walk:
+        line = np.asarray(walk.line, dtype=float)
+        _draped(space, job, line, "walks")
+        _word(space, job, walk.name, tuple(line[0]))
     for layer, name, outline in areas:
         for ring in rings(outline):
             _flat(space, job, ring, layer)
@@ -131,6 +141,7 @@ def _trees(space: Any, job: Job) -> None:
         at = tuple(value / job.unit for value in (*tree.at, up))
         radii = {
             "trunks": tree.trunk / 2,
+            "flares": flare_radius(tree),
             "keep-off": keep_off_radius(tree, site.trees.rule),
             "root zones": root_zone_radius(site.trees.rule, tree.trunk, tree.dripline),
         }

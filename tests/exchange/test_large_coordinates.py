@@ -6,6 +6,7 @@ import csv
 import json
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree
 
 import ezdxf
@@ -17,6 +18,7 @@ from shapely.geometry import Point, Polygon, shape
 
 from terrain.earthwork.solid import round_offset
 from terrain.exchange.delivered import delivered_mesh
+from terrain.exchange.drawing_dxf import LAYERS
 from terrain.exchange.formats import FORMATS
 from terrain.exchange.job import Job
 from terrain.exchange.meshes import write_meshes
@@ -24,9 +26,9 @@ from terrain.exchange.thinning import fill_and_cut
 from terrain.findings import Finding
 from terrain.grid import Array, Grid
 from terrain.shape.berm import shape_berm
-from terrain.site.features import Basin, Channel, RetainedEdge
+from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.measured import Asked
-from terrain.site.model import Survey, Tree
+from terrain.site.model import Heap, Survey, Tree, Walk
 from terrain.site.readers.read import read_measured
 
 # Easting and northing as a national grid counts them, off the round; and an elevation high in the hills.
@@ -54,6 +56,9 @@ def job_at(corner: Array) -> Job:
         basin=(Basin("pond", 0.5, center=(east + 8.0, north + 4.0), size=(2.0, 1.4), side_slope=1.0),),
         channel=(Channel("rill", ((east + 10.0, north + 4.0), (east + 14.0, north + 2.0)), 0.4, 0.25),),
         retained_edge=(RetainedEdge("oak stones", stones, 0.3),),
+        walk=(Walk("path", ((east + 0.5, north + 0.5), (east + 19.0, north + 0.5)), 0.9),),
+        heap=(Heap("soil heap", Point(east + 17.0, north + 13.0).buffer(1.0)),),
+        terrace=(Terrace("seat", Point(east + 7.5, north + 7.5).buffer(0.8), 0.3),),
     )
     grid = Grid(east, north, 0.3, 71, 57)
     rise = 0.02 * (grid.x - east)[None, :] + 0.01 * (grid.y - north)[:, None]
@@ -81,6 +86,12 @@ def far(tmp_path_factory: pytest.TempPathFactory) -> Written:
     return Written(job, job_at(np.zeros(3)), folder)
 
 
+@pytest.fixture(scope="module")
+def space(far: Written) -> Any:
+    """What the DXF holds, read by another library."""
+    return ezdxf.readfile(far.folder / "yard.dxf").modelspace()
+
+
 def test_the_mesh_is_the_same_wherever_the_survey_counts_from(far: Written) -> None:
     """Points of one straight line stand off it by the last digit there; no triangle may come of that."""
     mesh, near = far.job.proposal.mesh, far.near.proposal.mesh
@@ -92,8 +103,7 @@ def test_the_mesh_is_the_same_wherever_the_survey_counts_from(far: Written) -> N
     assert fill_and_cut(mesh) == pytest.approx(fill_and_cut(near), rel=1e-4)
 
 
-def test_the_drawing_holds_shots_faces_and_contours_as_surveyed(far: Written) -> None:
-    space = ezdxf.readfile(far.folder / "yard.dxf").modelspace()
+def test_the_drawing_holds_shots_faces_and_contours_as_surveyed(far: Written, space: Any) -> None:
     shots = np.array([tuple(point.dxf.location) for point in space.query("POINT")])
     assert shots == pytest.approx(far.job.site.survey.shots, abs=1e-9)
     corners = np.array([tuple(v) for face in space.query("3DFACE") for v in face.wcs_vertices()])
@@ -104,6 +114,15 @@ def test_the_drawing_holds_shots_faces_and_contours_as_surveyed(far: Written) ->
         places = np.array([at[:2] for at in line.get_points()])
         level = far.job.ground.grid.sample(far.job.ground.elevation, places)
         assert level == pytest.approx(line.dxf.elevation, abs=MICRON)
+
+
+def test_everything_that_stands_in_the_yard_has_its_layer(space: Any) -> None:
+    used = {entity.dxf.layer for entity in space}
+    assert used >= set(LAYERS) - {"keep clear", "buildings"}  # this yard has neither
+    words = {text.dxf.text for text in space.query("TEXT")}
+    assert {"path", "soil heap", "seat"} <= words
+    (flare,) = space.query('CIRCLE[layer=="flares"]')
+    assert flare.dxf.radius == pytest.approx(0.6, abs=1e-9)
 
 
 def test_surfaces_hold_their_points_as_surveyed(far: Written) -> None:
