@@ -155,7 +155,7 @@ def test_the_stones_count_among_the_ground_that_is_disturbed():
     # Stones 0.4 m wide along 9 m, 1.6 to 2.0 m from a trunk whose zone of 6 m they lie wholly inside.
     tree = Tree("oak", (10.0, 4.0), 0.5, 0.5, 1.2)
     stones = RetainedEdge("stones", ((5.5, 6.0), (14.5, 6.0)), 0.4)
-    shape = {"bed": box(6.0, 5.0, 14.0, 12.0), "tree": (tree,)}
+    shape = {"bed": box(6.0, 5.0, 14.0, 12.0), "tree": (tree,), "grid": yards.make_grid(cell=0.4)}
     with_them = yards.reviewed(retained_edge=(stones,), **shape)[3].trees[0]
     assert with_them.share_of_root_zone_stones == pytest.approx(9.0 * 0.4 / (math.pi * 36.0), rel=1e-6)
     parts = with_them.share_of_root_zone_stripped + with_them.share_of_root_zone_stones

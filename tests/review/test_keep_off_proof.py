@@ -114,8 +114,8 @@ def test_grounds_on_other_triangles_prove_nothing(study: Study, written: tuple[P
 
 @pytest.mark.parametrize("kind", ["glb", "obj"])
 def test_a_file_of_several_bodies_is_proved_body_by_body(kind: str, study: Study, tmp_path: Path) -> None:
-    bodies = ground_bodies(study.proposal.mesh, study.site.bed.sod)
-    offset = round_offset(study.proposal.mesh, study.site.bed.sod)
+    mesh = delivered_mesh(study.site, study.proposal).mesh
+    bodies, offset = ground_bodies(mesh, study.site.bed.sod), round_offset(mesh, study.site.bed.sod)
     write_bodies(tmp_path / f"yard.{kind}", bodies, offset)
     assert prove_keep_offs(tmp_path, [f"yard.{kind}"], offset, study.review.trees).files == (f"yard.{kind}",)
     with pytest.raises(OutputError, match=rf"^yard\.{kind}: soil lies on .* inside the keep-off of sugar maple"):
