@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from terrain.shape.proposal import Proposal
-from terrain.site.features import basin_outline
+from terrain.site.features import Channel, basin_outline
 from terrain.site.model import Site
 from terrain.units import show_length
 from viewer import marks
@@ -26,6 +26,7 @@ DIG_PEN = Pen(CUT_STEPS[4], 1.1)
 UNIT_PEN = Pen(CUT_STEPS[4], 1.8)
 FLOW_PEN = Pen(CUT_STEPS[4], 1.2, (7.0, 2.0))
 TERRACE_PEN = Pen(OUTLINE, 0.9, (2.5, 2.0))
+DROP_PEN = Pen(CUT_STEPS[4], 2.2)
 STONES_PEN = Pen(OUTLINE, 4.2, (7.0, 1.4))
 
 
@@ -57,6 +58,23 @@ def draw_digs(page: Page, sheet: Sheet, site: Site, proposal: Proposal, gaps: Se
         line = sheet.clipped(LineString(channel.line))
         page.lines(cut_gaps([line], gaps), FLOW_PEN)
         page.area(_arrow(line), CUT_STEPS[4])
+        page.lines([sheet.clipped(step) for step in _steps(channel)], DROP_PEN)
+
+
+def _steps(channel: Channel) -> list[LineString]:
+    """A line across the bed at each of a channel's drops, metres."""
+    line, half = LineString(channel.line), channel.width / 2.0
+    found = []
+    for drop in channel.drops:
+        at = line.project(Point(drop.x, drop.y))
+        here, before, after = (
+            shapely.get_coordinates(line.interpolate(min(max(s, 0.0), line.length)))[0]
+            for s in (at, at - 0.01, at + 0.01)
+        )
+        along = (after - before) / max(float(np.hypot(*(after - before))), 1e-9)
+        aside = half * np.array([-along[1], along[0]])
+        found.append(LineString([here + aside, here - aside]))
+    return found
 
 
 def _arrow(line: BaseGeometry) -> Polygon:
@@ -135,6 +153,8 @@ def feature_legend(site: Site) -> list[tuple[marks.Swatch, str]]:
         entries.append((marks.area_swatch(DIG_TINT, DIG_PEN, dig_hatch), "dug ground"))
     if site.channel:
         entries.append((marks.line_swatch(FLOW_PEN), "channel, arrow with the water"))
+    if any(channel.drops for channel in site.channel):
+        entries.append((marks.line_swatch(DROP_PEN), "drop in its bed"))
     return entries + built_legend(site)
 
 

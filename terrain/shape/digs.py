@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, Point, Polygon
 
 from terrain.errors import InputError
 from terrain.grid import Array, Mask
@@ -86,13 +86,19 @@ def channel_bed(channel: Channel, ground: Ground) -> tuple[Array, Array]:
     """Stations along a channel's line and its bed elevation there, metres; the bed never rises along the line.
 
     At every station the bed lies at least `depth` under the ground and no higher than it lay before, less the least
-    fall; where the ground drops the bed drops with it.
+    fall; where the ground drops the bed drops with it. At each of the channel's own drops it steps down by the drop's
+    height, and runs on from there at the least fall until it meets the bed that the ground asks for.
     """
     line = LineString(channel.line)
     stations = np.linspace(0.0, line.length, max(2, int(line.length / STATION_STEP) + 1))
     places = shapely.get_coordinates(shapely.line_interpolate_point(line, stations))
     wished = ground.grid.sample(ground.elevation, places) - channel.depth
-    return stations, np.minimum.accumulate(wished + LEAST_FALL * stations) - LEAST_FALL * stations
+    bed = np.minimum.accumulate(wished + LEAST_FALL * stations) - LEAST_FALL * stations
+    for at, height in sorted((line.project(Point(drop.x, drop.y)), drop.height) for drop in channel.drops):
+        below = stations > at
+        foot = float(np.interp(at, stations, bed)) - height
+        bed[below] = np.minimum(bed[below], foot - LEAST_FALL * (stations[below] - at))
+    return stations, bed
 
 
 def _channel(channel: Channel, ground: Ground) -> Dig:

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from shapely import Geometry
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, Point, Polygon
 
 from terrain.errors import InputError
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace, basin_outline
 from terrain.site.model import Site
-from terrain.units import Units, show_length
+from terrain.units import Units, show_length, show_place
 
 # Beyond these a figure is a slip of units, not a wish: common practice, no published source.
 DEEPEST_DIG = 3.0  # metres
@@ -125,6 +125,14 @@ def _check_channel(channel: Channel, units: Units, yard: Polygon, key: str) -> N
     _at_most(channel.depth, DEEPEST_DIG, units, f"{key} depth", "a depth")
     _at_most(channel.width, WIDEST_CHANNEL, units, f"{key} width", "a width")
     _touches(line, yard, units, f"{key} line", "the yard")
+    for number, drop in enumerate(channel.drops, start=1):
+        away = line.distance(Point(drop.x, drop.y))
+        if away > channel.width / 2.0 + _HAIR:
+            raise InputError(
+                f"{key} drops {number}",
+                f"{show_place(drop.x, drop.y, units)} lies {show_length(away, units, 'distance')} off the line.",
+                "Accepted: a place on the channel's line.",
+            )
 
 
 def _line(places: Sequence[tuple[float, float]], where: str) -> LineString:

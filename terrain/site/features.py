@@ -45,11 +45,20 @@ class Basin:
 
 
 @dataclass(frozen=True)
+class Drop:
+    """A step in a channel's bed, held by a stone or a board: its place and its height in metres."""
+
+    x: float
+    y: float
+    height: float
+
+
+@dataclass(frozen=True)
 class Channel:
     """A dug channel that falls along its line from first to last point.
 
     `width` is that of its bed, `depth` the least depth of the bed under the ground, both metres; `side_slope` is that
-    of its sides, rise/run.
+    of its sides, rise/run. At each of `drops` the bed steps down by the drop's height.
     """
 
     name: Text
@@ -57,6 +66,7 @@ class Channel:
     width: Size
     depth: Size
     side_slope: Slope = 0.5
+    drops: tuple[Annotated[Drop, Written("drop")], ...] = ()
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import frozen
+from terrain.site.features import Drop
 from terrain.site.files import NoFileError
 from terrain.site.lines import read_line
 from terrain.site.model import SURFACES, Compass, CrestPoint, as_points
@@ -35,6 +36,7 @@ from terrain.units import (
 THICKEST_LAYER = 0.5  # metres of sod or mulch
 THICKEST_TRUNK = 4.0  # metres of diameter
 HIGHEST_CREST = 5.0  # metres over existing grade
+HIGHEST_DROP = 1.0  # metres from one bed of a channel to the next
 LARGEST_LOSS = 0.5  # share lost to shrinking or settling
 LOOSE_WEIGHTS = (300.0, 2600.0)  # kg/m3, from dry compost to wet stone
 _CREST = ("x", "y", "height")
@@ -230,6 +232,17 @@ def _crest_point(value: Any, at: FieldReader) -> CrestPoint:
     return CrestPoint(_length(row[0], at), _length(row[1], at), height)
 
 
+def _drop(value: Any, at: FieldReader) -> Drop:
+    if isinstance(value, Drop):
+        return value
+    if not isinstance(value, Sequence) or isinstance(value, str) or len(value) != 3:
+        raise InputError(
+            "", f"{as_written(value)} is not a drop.", 'Accepted: [x, y, height of the step], such as [12, 8, "6 in"].'
+        )
+    height = _above_zero(_length_within(value[2], at, -math.inf, HIGHEST_DROP, "a drop"), value[2])
+    return Drop(_length(value[0], at), _length(value[1], at), height)
+
+
 def _soil_kind(value: Any, at: FieldReader) -> str:
     kind = _text(value, at)
     soil_factors(kind)
@@ -339,6 +352,7 @@ READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "slope": lambda value, at: parse_slope(value, ""),
     "point": _pair,
     "crest point": _crest_point,
+    "drop": _drop,
     "compass": _compass,
     "line": lambda value, at: read_line(value, at.units, at.folder),
     "span": _span,

@@ -56,6 +56,15 @@ def test_a_turned_shape_is_called_the_same(which: tuple[str, int], turn: float) 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("kind", KINDS)
+def test_no_turn_changes_a_verdict(kind: str) -> None:
+    rng = np.random.default_rng(KINDS.index(kind))
+    for seed in SEEDS:
+        shape, turn = labelled(kind, seed), float(rng.uniform(0.0, 2.0 * np.pi))
+        assert look(shape, turn=turn).reads_natural == look(shape).reads_natural, (kind, seed, turn)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("kind", KINDS)
 def test_half_and_double_cells_change_no_verdict(kind: str) -> None:
     for seed in SEEDS:
         verdicts = {factor: look_at(kind, seed, factor)[1].reads_natural for factor in (0.5, 1.0, 2.0)}

@@ -16,7 +16,8 @@ from terrain.shape.berm import shape_berm
 from terrain.shape.digs import LEAST_FALL, channel_bed
 from terrain.shape.mesh import YardMesh
 from terrain.shape.retained import retained_edges
-from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
+from terrain.site.feature_checks import settled_features
+from terrain.site.features import Basin, Channel, Drop, RetainedEdge, Terrace
 from terrain.site.model import Site, Tree
 
 GRID = Grid(0.0, 0.0, 0.08, 276, 226)
@@ -75,6 +76,29 @@ def test_channel_never_rises_along_its_line_and_is_deep_enough(east: float) -> N
     places = np.array([line.interpolate(s).coords[0] for s in stations])
     assert (ground.grid.sample(ground.elevation, places) - bed >= CHANNEL.depth - 1e-9).all()
     assert shape_berm(site, ground).cut.max() >= CHANNEL.depth - 0.01
+
+
+@pytest.mark.parametrize("east", [-0.06, 0.0, 0.06])
+def test_a_drop_steps_the_bed_down_where_it_is_and_nowhere_else(east: float) -> None:
+    stepped = replace(CHANNEL, drops=(Drop(12.0, 3.0, 0.15), Drop(18.0, 2.0, 0.10)))
+    _, ground = yard(east, 0.0)
+    stations, bed = channel_bed(stepped, ground)
+    assert (np.diff(bed) <= -LEAST_FALL * np.diff(stations) + 1e-12).all(), "never uphill"
+    _, plain = channel_bed(CHANNEL, ground)
+    line = LineString(CHANNEL.line)
+    first, second = (line.project(Point(drop.x, drop.y)) for drop in stepped.drops)
+    assert np.array_equal(bed[stations <= first], plain[stations <= first])
+    for at, height in ((first, 0.15), (second, 0.10)):
+        # one station of 5 cm on either side falls by the ground's own fall as well
+        before, after = np.interp([at - 0.05, at + 0.06], stations, bed)
+        assert before - after == pytest.approx(height, abs=0.012)
+    assert (bed <= plain + 1e-12).all(), "a drop never raises the bed"
+
+
+def test_a_drop_off_the_line_is_refused() -> None:
+    site, _ = yard(channel=(replace(CHANNEL, drops=(Drop(12.0, 4.0, 0.15),)),))
+    with pytest.raises(InputError, match=r'"rill" drops 1: x 12.00, y 4.00 lies .* off the line.*on the channel'):
+        settled_features(site, box(0.0, 0.0, 22.0, 18.0), "site.toml")
 
 
 def test_digs_may_meet_and_the_deeper_holds() -> None:
