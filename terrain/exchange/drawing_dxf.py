@@ -1,11 +1,14 @@
 """The yard as a DXF drawing in survey coordinates and the survey's own unit: faces, contours, outlines, shots, words.
 
 Layers carry plain names; `existing surface` and `proposed surface` hold 3D faces, `existing contours` and `proposed
-contours` polylines at their elevation. Points are on the layer `shots` alone, so that a drawing reads back as a survey.
+contours` polylines at their elevation. Points are on the layer `shots` alone, so that a drawing reads back as a survey;
+each building and each ground to keep clear has a layer of its own, such as `building house`, which our reader takes for
+the field code that it is.
 """
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -36,13 +39,13 @@ LAYERS = {
     "terraces": 34,
     "walks": 8,
     "heaps": 30,
-    "keep clear": 8,
-    "buildings": 8,
     "shots": 7,
     "text": 7,
 }
 _INSUNITS = {"ft": 2, "m": 6}  # $INSUNITS: feet, metres
 _TEXT = 0.15  # metres of letter height
+_STANDING = 8  # colour of buildings and of ground to keep clear
+_NOT_IN_NAMES = re.compile(r"[<>/\\\":;?*|=`,\x00-\x1f]")
 
 
 def write_dxf(job: Job, path: Path) -> None:
@@ -110,8 +113,8 @@ def _lines(space: Any, job: Job) -> None:
 
         for line in edge_lines(mesh, mesh.existing, mesh.dug):
             space.add_polyline3d((line / job.unit).tolist(), dxfattribs={"layer": "digs"})
-    areas = [("keep clear", area.name, area.outline) for area in site.keep_clear]
-    areas += [("buildings", house.name, house.outline) for house in site.building]
+    areas = [(named_layer("keep clear", area.name), area.name, area.outline) for area in site.keep_clear]
+    areas += [(named_layer("building", house.name), house.name, house.outline) for house in site.building]
     areas += [("terraces", terrace.name, terrace.outline) for terrace in site.terrace]
     areas += [("heaps", heap.name, heap.outline) for heap in site.heap]
     for walk in site.walk:
@@ -119,9 +122,16 @@ def _lines(space: Any, job: Job) -> None:
         _draped(space, job, line, "walks")
         _word(space, job, walk.name, tuple(line[0]))
     for layer, name, outline in areas:
+        if layer not in space.doc.layers:
+            space.doc.layers.add(layer, color=_STANDING)
         for ring in rings(outline):
             _flat(space, job, ring, layer)
         _word(space, job, name, outline.representative_point().coords[0])
+
+
+def named_layer(kind: str, name: str) -> str:
+    """The layer of one named thing; signs that the format does not allow in names become hyphens."""
+    return f"{kind} " + " ".join(_NOT_IN_NAMES.sub("-", name).split())
 
 
 def _draped(space: Any, job: Job, places: Array, layer: str) -> None:

@@ -15,6 +15,8 @@ import numpy as np
 import pytest
 import rasterio
 import shapely
+import tomlkit
+from ezdxf.lldxf.validator import is_valid_table_name
 from ezdxf.math import Vec3
 from shapely.geometry import Polygon, shape
 
@@ -114,7 +116,9 @@ def test_the_drawing_names_its_unit_and_passes_the_audit(job: Job, drawing: Any)
     audit = drawing.audit()
     assert not [*audit.errors, *audit.fixes]
     used = {entity.dxf.layer for entity in drawing.modelspace()}
-    assert used <= set(drawing_dxf.LAYERS)
+    named = {drawing_dxf.named_layer("building", house.name) for house in job.site.building}
+    named |= {drawing_dxf.named_layer("keep clear", area.name) for area in job.site.keep_clear}
+    assert named <= used <= set(drawing_dxf.LAYERS) | named
     assert {"existing surface", "proposed contours", "outline", "shots", "trunks", "text", "breaklines"} <= used
 
 
@@ -389,6 +393,32 @@ def test_the_site_reads_again_from_what_was_written(job: Job, folder: Path, root
     again = read_site(folder / "again.toml")
     assert again.survey.shots == pytest.approx(job.site.survey.shots, abs=1e-6)
     assert again.bed.outline.symmetric_difference(job.site.bed.outline).area < 1e-4
+
+
+def test_the_yard_reads_again_from_its_drawing_alone(job: Job, folder: Path, root: Path) -> None:
+    """Shots, outline, breakline, buildings and ground to keep clear come back from the layers of the DXF."""
+    document = tomlkit.parse((root / SITES[job.site.units]).read_text(encoding="utf-8"))
+    document["survey"]["shots"] = "yard.dxf"  # type: ignore[index]
+    document["bed"]["outline"] = "codes"  # type: ignore[index]
+    for table in ("building", "keep_clear"):
+        document.pop(table, None)
+    (folder / "drawn.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
+    again = read_site(folder / "drawn.toml")
+    assert again.survey.shots == pytest.approx(job.site.survey.shots, abs=1e-9)
+    assert again.survey.breaklines[0] == pytest.approx(job.site.survey.breaklines[0], abs=1e-9)
+    assert again.bed.outline.symmetric_difference(job.site.bed.outline).area < 1e-9
+    for found, meant in ((again.building, job.site.building), (again.keep_clear, job.site.keep_clear)):
+        assert meant
+        assert [one.name for one in found] == [one.name for one in meant]
+        for one, other in zip(found, meant, strict=True):
+            assert one.outline.symmetric_difference(other.outline).area < 1e-9
+
+
+@pytest.mark.parametrize("name", ["front walk", 'a/b "c": <d>; e*', "Gehölz, 3"])
+def test_every_name_makes_a_layer_that_the_format_allows(name: str) -> None:
+    layer = drawing_dxf.named_layer("keep clear", name)
+    assert is_valid_table_name(layer)
+    assert layer.startswith("keep clear ")
 
 
 @pytest.mark.parametrize(("name", "library"), [("dxf", "ezdxf"), ("geotiff", "rasterio")])

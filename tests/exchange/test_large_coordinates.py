@@ -118,7 +118,7 @@ def test_the_drawing_holds_shots_faces_and_contours_as_surveyed(far: Written, sp
 
 def test_everything_that_stands_in_the_yard_has_its_layer(space: Any) -> None:
     used = {entity.dxf.layer for entity in space}
-    assert used >= set(LAYERS) - {"keep clear", "buildings"}  # this yard has neither
+    assert used == set(LAYERS)
     words = {text.dxf.text for text in space.query("TEXT")}
     assert {"path", "soil heap", "seat"} <= words
     (flare,) = space.query('CIRCLE[layer=="flares"]')
