@@ -144,9 +144,14 @@ def _trials(
         top = float(proposal.fill.max())
         if site.berm.soil is None and top > most > 0.0:
             proposal = build(candidate, ground, prepared, scale * most / top)
-        written = _as_built(candidate, proposal)
         # Judged as the written site file builds it: heights beyond the limits' reach make another form than those met.
-        yield _judged(written, ground, build(written, ground, prepared, 1.0), most, wished_soil)
+        written = _with_heights(candidate, [point.built for point in proposal.crest])
+        if site.berm.soil is None:
+            yield _judged(written, ground, build(written, ground, prepared, 1.0), most, wished_soil)
+            continue
+        scale, proposal = _scaled(written, ground, prepared, wished_soil)
+        written = _with_heights(written, [scale * point.height for point in written.berm.crest])
+        yield _judged(written, ground, proposal, most, wished_soil)
 
 
 def _scaled(site: Site, ground: Ground, prepared: Prepared, wanted: float) -> tuple[float, Proposal]:
@@ -162,12 +167,12 @@ def _scaled(site: Site, ground: Ground, prepared: Prepared, wanted: float) -> tu
     return scale, proposal
 
 
-def _as_built(site: Site, proposal: Proposal) -> Site:
-    """The site with the crest heights that came out, in steps that a crew can set out."""
+def _with_heights(site: Site, heights: list[float]) -> Site:
+    """The site with these crest heights, in steps that a crew can set out."""
     step = STEPS[site.units][2]
     crest = tuple(
-        replace(point, height=max(_stepped(built.built, step), 4.0 * step))
-        for point, built in zip(site.berm.crest, proposal.crest, strict=True)
+        replace(point, height=max(_stepped(height, step), 4.0 * step))
+        for point, height in zip(site.berm.crest, heights, strict=True)
     )
     return replace(site, berm=replace(site.berm, crest=crest))
 
