@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Point
+from shapely.geometry import LineString, MultiPoint, Point
 
 from terrain.errors import InputError
 from terrain.grid import Array
@@ -30,8 +30,8 @@ def check_breaklines(survey: Survey, units: Units, label: str) -> None:
     Raises
     ------
     InputError
-        For a line that is not finite or has no length in plan, one far above or below the shots, and two that cross at
-        different elevations.
+        For a line that is not finite or has no length in plan, one far off the shots, above them or below, one that
+        meets itself at two elevations, and two that cross at different elevations.
     """
     where = f"{label} [survey] breaklines"
     low, high = float(survey.shots[:, 2].min()), float(survey.shots[:, 2].max())
@@ -46,6 +46,8 @@ def check_breaklines(survey: Survey, units: Units, label: str) -> None:
                 f"line {i} stands at {ends[0]} to {ends[1]}, far from the shots' {ends[2]} to {ends[3]}.",
                 "Give its points the elevation of the ground, in the datum and units of the shots.",
             )
+        _check_place(survey, line, units, f"{where} line {i}")
+        _check_itself(survey, line, units, f"{where} line {i}")
     for (i, first), (j, second) in combinations(enumerate(survey.breaklines, start=1), 2):
         for place, levels in _crossings(first, second):
             if abs(levels[1] - levels[0]) > 3.0 * survey.accuracy:
@@ -57,7 +59,41 @@ def check_breaklines(survey: Survey, units: Units, label: str) -> None:
                 )
 
 
-def _crossings(first: Array, second: Array) -> Iterator[tuple[Point, Sequence[float]]]:
+def _check_place(survey: Survey, line: Array, units: Units, where: str) -> None:
+    """Refuse a line that lies wholly off the shots, by more than half their own extent."""
+    hull = MultiPoint(survey.shots[:, :2]).convex_hull
+    away = float(LineString(line[:, :2]).distance(hull))
+    if away > 0.5 * float(np.hypot(*np.ptp(survey.shots[:, :2], axis=0))):
+        raise InputError(
+            where,
+            f"it lies wholly off the shots, {show_length(away, units, 'distance')} from them.",
+            "Accepted: a line in the coordinates and units of the shots.",
+        )
+
+
+def _check_itself(survey: Survey, line: Array, units: Units, where: str) -> None:
+    """Refuse a line that comes to one place at two elevations."""
+    parts = [line[k : k + 2] for k in range(len(line) - 1)]
+    upright = [not np.ptp(part[:, :2], axis=0).any() for part in parts]
+    met: list[tuple[Point, Sequence[float] | Array]] = [
+        (Point(part[0, :2]), part[:, 2]) for part, stands in zip(parts, upright, strict=True) if stands
+    ]
+    if (line[0, :2] == line[-1, :2]).all():
+        met.append((Point(line[0, :2]), line[[0, -1], 2]))
+    if not LineString(line[:, :2]).is_simple:  # pairs of many parts take long, and few lines cross themselves
+        flat = [part for part, stands in zip(parts, upright, strict=True) if not stands]
+        met += [spot for one, other in combinations(flat, 2) for spot in _crossings(one, other)]
+    for place, levels in met:
+        if abs(float(levels[1]) - float(levels[0])) > 3.0 * survey.accuracy:
+            shown = " and ".join(show_length(float(level), units, "elevation") for level in levels)
+            raise InputError(
+                where,
+                f"it comes to {show_place(place.x, place.y, units)} at two elevations, {shown}.",
+                "Give the place one elevation, or part the line in two.",
+            )
+
+
+def _crossings(first: Array, second: Array) -> Iterator[tuple[Point, Sequence[float] | Array]]:
     """Places that two lines share in plan, with the elevation of each there, metres."""
     shared = LineString(first[:, :2]).intersection(LineString(second[:, :2]))
     for east, north in shapely.get_coordinates(shared):

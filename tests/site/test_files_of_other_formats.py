@@ -209,6 +209,19 @@ def test_breaklines_may_cross_at_one_elevation(tmp_path: Path) -> None:
     assert len(yard(tmp_path, with_shots("shots.csv", lines)).survey.breaklines) == 2
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        pytest.param("[[5, 5, 100], [20, 20, 100], [20, 5, 101], [5, 5, 100]]", id="a ring"),
+        pytest.param("[[5, 5, 100], [20, 20, 100], [20, 5, 100], [5, 20, 100]]", id="a level loop across itself"),
+        pytest.param("[[5, 5, 100], [9, 5, 100], [9, 5, 100], [12, 5, 102]]", id="a point taken twice"),
+        pytest.param("[[45, 40, 101], [70, 60, 102]]", id="partly off the shots"),
+    ],
+)
+def test_a_line_may_meet_itself_at_one_elevation(tmp_path: Path, line: str) -> None:
+    assert len(yard(tmp_path, with_shots("shots.csv", f"breaklines = [{line}]")).survey.breaklines) == 1
+
+
 def test_breaklines_may_name_points_and_a_drawing_gives_every_line(tmp_path: Path) -> None:
     survey = yard(tmp_path, with_shots("shots.csv", 'breaklines = [["1", "5"], ["4", "3"]]')).survey
     assert survey.breaklines[0] == pytest.approx(survey.shots[[0, 4]], abs=NEAR)
@@ -233,6 +246,22 @@ def test_breaklines_may_name_points_and_a_drawing_gives_every_line(tmp_path: Pat
             "lines 1 and 2 cross at x 7.00, y 5.00 at two elevations, 100.00 ft and 101.00 ft. Part the lines,",
         ),
         ("[[[5, 5, 100], [5, 5, 101]]]", "site.toml [survey] breaklines: line 1 has no length in plan."),
+        (
+            "[[[5, 5, 100], [20, 20, 100], [20, 5, 101], [5, 20, 103]]]",
+            "breaklines line 1: it comes to x 12.50, y 12.50 at two elevations, 100.00 ft and 102.00 ft. Give",
+        ),
+        (
+            "[[[5, 5, 100], [20, 20, 100], [20, 5, 101], [5, 5, 102]]]",
+            "breaklines line 1: it comes to x 5.00, y 5.00 at two elevations, 100.00 ft and 102.00 ft.",
+        ),
+        (
+            "[[[5, 5, 100], [9, 5, 100], [9, 5, 102], [12, 5, 102]]]",
+            "breaklines line 1: it comes to x 9.00, y 5.00 at two elevations, 100.00 ft and 102.00 ft.",
+        ),
+        (
+            "[[[150, 5, 100], [170, 5, 100]]]",
+            "breaklines line 1: it lies wholly off the shots, 100 ft from them. Accepted: a line in the",
+        ),
         ("7", "site.toml [survey] breaklines: 7 is neither a file nor a list of lines."),
     ],
 )
