@@ -13,7 +13,10 @@ from rich.text import Text
 from cli.report import STYLES, shown_names, shown_path
 from terrain.earthwork.model import Share
 from terrain.earthwork.ranges import CENTRAL_90
+from terrain.ground.model import DoubtfulShot
 from terrain.setout.words import show_tape, side_words
+from terrain.site.model import Survey
+from terrain.site.points import point_key
 from terrain.study import Study
 from terrain.units import Units, show_length, show_place, show_volume, unit_length, unit_volume
 from terrain.where_next import Wanted, ground_part
@@ -57,14 +60,14 @@ def _grid(lines: Iterator[Line]) -> Table:
 
 def _ground_lines(study: Study) -> Iterator[Line]:
     """Shots, method, errors, doubtful shots and the ranges."""
-    check, units, work = study.ground.check, study.site.units, study.work
-    gone = [shot.name for shot in study.site.survey.left_out]
+    check, units, work, survey = study.ground.check, study.site.units, study.work, study.site.survey
+    gone = [shot.name for shot in survey.left_out]
     yield "Shots", f"{check.shots}" + (f", and left out: {', '.join(gone)}" if gone else "")
     yield "Surface", Text.assemble((METHODS[check.method], "bold"), "; each shot left out in turn is missed by")
     errors = [f"{show_length(error, units, 'elevation')} ({METHODS[name]})" for name, error in check.errors.items()]
     yield "", f"{', '.join(errors)}, root mean square"
     for number, shot in enumerate(check.doubtful):
-        advice = f'Check it; to leave it out: leave_out = ["{shot.name}"] under [survey].'
+        advice = f'Check it; to leave it out: leave_out = ["{name_for_leaving_out(shot, survey)}"] under [survey].'
         yield "" if number else "Doubtful", Text(f"{shot.text} {advice}", STYLES["caution"])
     if not check.doubtful:
         yield "Doubtful", "no shot disagrees with its neighbours"
@@ -77,6 +80,13 @@ def _ground_lines(study: Study) -> Iterator[Line]:
         yield "", f"cut {show_volume(work.cut_bank, units, 'bank')}, 90 % range {cut}"
     order = _range(work.import_loose_low, work.import_loose_high, units)
     yield "", f"soil to order {show_volume(work.import_loose, units, 'loose')}, 90 % range {order}"
+
+
+def name_for_leaving_out(shot: DoubtfulShot, survey: Survey) -> str:
+    """The shot's name, or the row of its file where another shot has that name too."""
+    alike = [i for i, name in enumerate(survey.names) if point_key(name) == point_key(shot.name)]
+    row = next((i for i in alike if tuple(survey.shots[i, :2]) == shot.at), None)
+    return shot.name if len(alike) == 1 or row is None or not survey.rows else f"row {survey.rows[row]}"
 
 
 def plus_minus(half: float, units: Units) -> str:

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from shapely.geometry import Point
 
-from cli.ground_report import plus_minus
+from cli.ground_report import name_for_leaving_out, plus_minus
+from terrain.ground.model import DoubtfulShot
 from terrain.site.model import LeftOut
 from terrain.site.read import read_site
 from terrain.study import Study, run_site
@@ -144,3 +145,13 @@ def test_no_contour_is_numbered_on_a_wall(study: Study) -> None:
     numbers = [item.box for item in placed if item.label.tag == "contour"]
     assert len(numbers) > 5
     assert all(box.centroid.distance(crease_lines(sheet, walled.study.site)) > 5.0 for box in numbers)
+
+
+def test_a_shot_is_left_out_by_its_row_where_its_name_is_another_s_too(study: Study) -> None:
+    survey = study.site.survey
+    at = (float(survey.shots[4, 0]), float(survey.shots[4, 1]))
+    doubt = DoubtfulShot(survey.names[4], at, 0.3, 0.05, "")
+    assert name_for_leaving_out(doubt, survey) == survey.names[4]
+    twice = replace(survey, names=(*survey.names[:7], survey.names[4], *survey.names[8:]))
+    assert name_for_leaving_out(doubt, twice) == f"row {survey.rows[4]}"
+    assert name_for_leaving_out(doubt, replace(twice, rows=())) == survey.names[4]
