@@ -108,6 +108,7 @@ def test_the_files_of_random_yards_pass_the_proof(seeds: range, least: int, tmp_
         folder.mkdir()
         files = write_meshes(folder, delivered_mesh(site, proposal).mesh, 0.05)
         checks = check_trees(site, proposal, measure_earthwork(site, ground, proposal))
-        assert prove_keep_offs(folder, files.names, files.offset, checks).tolerance < 1e-5
+        # What snapping leaves at a circle, and the rounding of the files.
+        assert prove_keep_offs(folder, files.names, files.offset, checks).tolerance < TOUCH + 1e-5
         proved += 1
     assert proved >= least
