@@ -34,6 +34,12 @@ def study() -> Study:
 
 
 @cache
+def graded() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Existing, finished and day-one grade at the places."""
+    return grades(study(), places())
+
+
+@cache
 def places() -> np.ndarray:
     """Shots all over the bed and along its line, beside it, and in the keep-off of the oak."""
     outline = study().site.bed.outline
@@ -53,7 +59,7 @@ def shots(heights: np.ndarray, at: np.ndarray | None = None) -> BuiltShots:
 
 
 def on_mound() -> np.ndarray:
-    _, finished, day_one = grades(study(), places())
+    _, finished, day_one = graded()
     worked = study().proposal.worked
     from shapely import contains_xy
 
@@ -61,7 +67,7 @@ def on_mound() -> np.ndarray:
 
 
 def heights_of(stage: Stage) -> np.ndarray:
-    return grades(study(), places())[2 if stage == "day one" else 1]
+    return graded()[2 if stage == "day one" else 1]
 
 
 @pytest.mark.parametrize("stage", ["day one", "settled"])

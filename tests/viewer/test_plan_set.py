@@ -20,9 +20,9 @@ from terrain.units import unit_length
 from viewer.cautions_page import caution_pages
 from viewer.contours import MOST_ASKED, check_interval
 from viewer.lettering import Type
-from viewer.page import Page, new_page
+from viewer.page import Page, new_page, save_book
 from viewer.plan import plan_contours, plan_labels, sheet_of
-from viewer.plan_set import draw_plan_set, plan_set_pages
+from viewer.plan_set import NAME, plan_set_pages
 from viewer.setout_page import _sheet, set_out_pages, stake_labels, stake_plan
 from viewer.sheet import MARGIN, NAMED, page_of_words, paper_named
 from viewer.subject import Asked, Subject, section_lines, top_of_mound
@@ -199,7 +199,7 @@ def test_paper_is_taken_by_name_and_drawings_stay_to_a_round_scale() -> None:
 
 
 def test_the_file_is_vector_and_has_a_page_to_a_sheet(tmp_path: Path) -> None:
-    path = draw_plan_set(study_of("alder-bend"), tmp_path)
+    path = save_book(pages("alder-bend"), tmp_path / NAME)
     text = path.read_bytes()
     assert len(re.findall(rb"/Type /Page\b", text)) == len(pages("alder-bend"))
     # Pictures would be image objects; everything here is lines and letters.
