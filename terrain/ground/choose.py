@@ -10,6 +10,7 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import Array, frozen
+from terrain.ground.creases import nearness
 from terrain.ground.kriging import Kriging, fit_kriging, kriged
 from terrain.ground.neighbourhoods import ManyShots, fit_many, kriged_nearby
 from terrain.ground.shots import LocalShots
@@ -155,7 +156,7 @@ def elevation_and_deviation(ground: FittedGround, targets: Array) -> tuple[Array
     """Elevation by the chosen method and the standard deviation of its error, metres, at (m, 2) targets.
 
     Targets are survey coordinates in metres. Where another surface than kriging is chosen, its distance from
-    the kriged one counts as error too.
+    the kriged one counts as error too. On a breakline the facets have no error.
     """
     places = ground.shots.local(targets)
     kriged_heights, variance = _height_and_variance(ground, places)
@@ -163,6 +164,8 @@ def elevation_and_deviation(ground: FittedGround, targets: Array) -> tuple[Array
     square = ground.widening**2 * np.maximum(variance, 0.0)
     if ground.likely.know_heights:
         square += (height - kriged_heights) ** 2
+    if len(ground.shots.edges) and ground.method == METHODS[0]:
+        square *= nearness(ground.shots, places) ** 2
     return frozen(height + ground.shots.base), frozen(np.sqrt(square))
 
 

@@ -46,6 +46,23 @@ def with_breaklines(shots: LocalShots, lines: Sequence[Array]) -> LocalShots:
     )
 
 
+def nearness(shots: LocalShots, places: Array) -> Array:
+    """Share (m,) of the deviation that is left beside the breaklines at (m, 2) places in the frame: 0 on a line.
+
+    The smooth process knows a line by its points only, and between two of them it is unsure again; the facets follow
+    the line. From one step between the points onwards the share is 1.
+    """
+    ends = shots.places[shots.edges]
+    step = float(np.median(np.hypot(*(ends[:, 1] - ends[:, 0]).T)))
+    lines = shapely.union_all(shapely.linestrings(ends))
+    shapely.prepare(lines)
+    spots = shapely.points(places)
+    share = np.ones(len(places))
+    near = shapely.dwithin(spots, lines, step)
+    share[near] = shapely.distance(spots[near], lines) / step
+    return share
+
+
 def _step(shots: LocalShots, plan: Sequence[LineString]) -> float:
     """Distance in frame units between points on the lines.
 
