@@ -21,6 +21,7 @@ from viewer.cautions_page import caution_pages
 from viewer.contours import MOST_ASKED, check_interval
 from viewer.lettering import Type
 from viewer.page import Page, new_page, save_book
+from viewer.palette import EXISTING, PROPOSED
 from viewer.plan import plan_contours, plan_labels, sheet_of
 from viewer.plan_set import NAME, plan_set_pages
 from viewer.setout_page import _sheet, set_out_pages, stake_labels, stake_plan
@@ -216,3 +217,50 @@ def test_high_points_carry_their_elevation_and_height() -> None:
     feet = unit_length("ft")
     assert f"{grade / feet:.2f} ({height / feet * 12:.0f} in)" in told
     assert all(re.fullmatch(r"10[01]\.\d\d \(\d+( 1/[24]| 3/4)? in\)", text) for text in told)
+
+
+def drawn_lines(page: Page) -> list[tuple[str, float, bool]]:
+    """Colour, width in points and whether dashed, of every set of lines on a page."""
+    from matplotlib.collections import LineCollection
+    from matplotlib.colors import to_hex
+
+    return [
+        (to_hex(lines.get_colors()[0]), float(lines.get_linewidths()[0]), lines.get_linestyles()[0][1] is not None)
+        for lines in page.axes.collections
+        if isinstance(lines, LineCollection)
+    ]
+
+
+def test_existing_contours_are_dashed_and_proposed_ones_solid_and_heavier() -> None:
+    lines = drawn_lines(pages("alder-bend")[0])
+    existing = [(width, dashed) for colour, width, dashed in lines if colour == EXISTING]
+    proposed = [(width, dashed) for colour, width, dashed in lines if colour == PROPOSED]
+    assert existing
+    assert all(dashed for _, dashed in existing)
+    assert len({width for width, _ in proposed}) == 2  # some of them stronger
+    assert not any(dashed for _, dashed in proposed)
+    assert min(width for width, _ in proposed) > max(width for width, _ in existing)
+
+
+@pytest.mark.parametrize("yard", ["alder-bend", pytest.param("larkspur-rise", marks=pytest.mark.slow)])
+def test_no_letter_is_smaller_and_no_line_finer_than_a_print_shows(yard: str) -> None:
+    """6 points is the least that print is set in, 0.25 points the finest line; common practice, no published source."""
+    for page in pages(yard):
+        assert min(text.get_fontsize() for text in page.axes.texts) >= 6.0
+        assert min((width for _, width, _ in drawn_lines(page)), default=1.0) >= 0.25
+    on_plan = [text.get_fontsize() for text in pages(yard)[0].axes.texts]
+    assert np.sort(on_plan)[1:].min() >= 7.5  # all but the line at the foot
+
+
+@pytest.mark.parametrize("yard", YARDS)
+@pytest.mark.parametrize("paper", ["letter", "tabloid", "A4", "A3"])
+def test_a_rule_laid_on_the_paper_reads_what_the_scale_says(yard: str, paper: str) -> None:
+    subject = subject_of(yard, Asked(paper=paper))
+    sheet = sheet_of(subject)
+    known = {f"1 in = {feet} ft": 12.0 * feet for feet in (1, 2, 4, 5, 8, 10, 20, 30, 40, 50)}
+    known |= {f"1:{ratio}": float(ratio) for ratio in (10, 20, 25, 50, 100, 200, 250, 500)}
+    ground = np.array([[0.0, 0.0], [3.0, 4.0]])  # 5 m apart
+    points = float(np.hypot(*np.diff(sheet.points(ground), axis=0)[0]))
+    assert points * 0.0254 / 72.0 * known[sheet.scale.text] == pytest.approx(5.0, rel=1e-9)
+    width, height = NAMED[paper]
+    assert sorted((sheet.width, sheet.height)) == pytest.approx(sorted((width, height)))
