@@ -7,9 +7,11 @@ yard; one that takes several pages counts them behind a point.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from terrain.order.estimate import estimate_of
+from terrain.setout.model import SetOut
 from terrain.setout.set_out import set_out
 from terrain.study import Study
 from viewer import marks
@@ -17,9 +19,9 @@ from viewer.cautions_page import caution_pages
 from viewer.cutfill import cutfill_page
 from viewer.order_page import order_page
 from viewer.page import Page, save_book
-from viewer.plan import plan_page
+from viewer.plan import plan_page, sheet_of
 from viewer.sections import sections_page
-from viewer.setout_page import set_out_pages
+from viewer.setout_page import set_out_pages, stakes_fit
 from viewer.subject import CHOSEN, Asked, Subject, section_lines
 from viewer.tree_page import tree_page
 
@@ -58,15 +60,22 @@ def plan_set_pages(study: Study, asked: Asked = CHOSEN) -> list[Page]:
     subject = Subject(site, study.ground, proposal, study.work, asked)
     lines = [(section.letter, section.line) for section in section_lines(site, proposal)]
     trees = [tree_page(subject, check, study.review.findings, CAUTIONS) for check in study.review.trees]
+    stakes = set_out(study, lines)
     sheets = [
         [plan_page(subject, study.review, CAUTIONS)],
         [sections_page(subject, whole=True)],
         [cutfill_page(subject)],
         [order_page(estimate_of(study), asked.paper)],
         [*trees, *caution_pages(study, asked.paper)],
-        set_out_pages(study, set_out(study, lines), asked),
+        set_out_pages(study, stakes, _of_one_paper(study, stakes, asked, sheet_of(subject).paper)),
     ]
     for number, pages in enumerate(sheets, start=1):
         for part, page in enumerate(pages, start=1):
             marks.sheet_number(page, f"{number}.{part}" if len(pages) > 1 else number, len(sheets))
     return [page for pages in sheets for page in pages]
+
+
+def _of_one_paper(study: Study, stakes: SetOut, asked: Asked, paper: str) -> Asked:
+    """The paper of the plan for the stakes too, so that one printer serves; another only where names find no room."""
+    same = replace(asked, paper=paper)
+    return same if asked.paper is None and stakes_fit(study, stakes, same) else asked

@@ -48,6 +48,13 @@ def set_out_pages(study: Study, stakes: SetOut, asked: Asked = CHOSEN) -> list[P
     return [stake_plan(study, stakes, asked), *stake_tables(study, stakes, asked)]
 
 
+def stakes_fit(study: Study, stakes: SetOut, asked: Asked) -> bool:
+    """Whether every stake finds room for its name on the paper asked for."""
+    subject = Subject(study.site, study.ground, study.proposal, study.work, asked)
+    named = {item.label.text for item in stake_labels(subject, stakes, _sheet(subject, stakes))}
+    return named >= {stake.name for stake in stakes.stakes}
+
+
 def _sheet(subject: Subject, stakes: SetOut) -> Sheet:
     """A sheet that shows every stake and every known point."""
     site = subject.site

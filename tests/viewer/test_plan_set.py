@@ -78,6 +78,11 @@ def test_the_sheets_come_in_order_each_with_its_number(yard: str) -> None:
 
 
 @pytest.mark.parametrize("yard", YARDS)
+def test_a_set_is_of_one_paper(yard: str) -> None:
+    assert len({tuple(sorted((page.width, page.height))) for page in pages(yard)}) == 1
+
+
+@pytest.mark.parametrize("yard", YARDS)
 def test_every_sheet_is_a_whole_paper(yard: str) -> None:
     sizes = {tuple(round(side) for side in size) for size in NAMED.values()}
     for page in pages(yard):
