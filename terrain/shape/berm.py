@@ -78,16 +78,9 @@ def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Propo
     """The proposal for the site's crest heights over existing grade, all times `scale`."""
     layout, grid = prepared.layout, ground.grid
     proposed = proposed_vertices(site, ground, prepared, scale)
-    nodes, points = layout.mesh.nodes, len(layout.mesh.points)
-    raised = proposed - prepared.vertices
-    fill = np.zeros(grid.nx * grid.ny)
-    fill[nodes] = raised[: len(nodes)]
-    fill[layout.further] = raised[points:]
-    fill = fill.reshape(grid.shape)
+    fill = _on_grid(layout, proposed - prepared.vertices)
     cut = ground.elevation - dug_out(layout.digs, grid.nodes, ground.elevation.ravel()).reshape(grid.shape)
-    existing, mesh = prepared.vertices[:points], layout.mesh
-    # Digs and fill never share a vertex above or below existing grade: a dig's rim holds the fill off.
-    finished = proposed[:points] - (existing - dug_out(layout.digs, mesh.points, existing))
+    existing = prepared.vertices[: len(layout.mesh.points)]
     limit = np.array(ground.elevation)
     limit[layout.window] = np.maximum(np.where(layout.reach, prepared.limit, -np.inf), prepared.existing)
     bed = np.zeros(grid.shape, dtype=bool)
@@ -104,14 +97,7 @@ def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Propo
         limit=frozen(limit),
         worked=layout.worked,
         bed=frozen(bed),
-        mesh=YardMesh(
-            frozen(mesh.points),
-            frozen(mesh.triangles),
-            frozen(mesh.inside),
-            frozen(existing.copy()),
-            frozen(finished),
-            dug_triangles(layout.digs, mesh.points, mesh.triangles),
-        ),
+        mesh=_mesh(layout, existing, proposed[: len(existing)]),
         # Where the limits leave soil over the factor is no wish: nobody asked for eight times the height.
         crest=_crest(site, prepared, ground, fill, min(scale, 1.0) if left > SOIL_CLOSE * loose else scale),
         toe=layout.toe,
@@ -119,6 +105,30 @@ def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Propo
         existing_steepest=existing_steepest,
         height_scale=scale,
         soil_left=left,
+    )
+
+
+def _on_grid(layout: Layout, raised: Array) -> Array:
+    """(ny, nx) fill at the grid's nodes from (v,) fill at the layout's vertices, metres."""
+    nodes = layout.mesh.nodes
+    fill = np.zeros(layout.grid.nx * layout.grid.ny)
+    fill[nodes] = raised[: len(nodes)]
+    fill[layout.further] = raised[len(layout.mesh.points) :]
+    return fill.reshape(layout.grid.shape)
+
+
+def _mesh(layout: Layout, existing: Array, filled: Array) -> YardMesh:
+    """The yard's mesh from (n,) ground and ground with fill at its vertices, metres; the digs are cut here."""
+    mesh = layout.mesh
+    # Digs and fill never share a vertex above or below existing grade: a dig's rim holds the fill off.
+    finished = filled - (existing - dug_out(layout.digs, mesh.points, existing))
+    return YardMesh(
+        frozen(mesh.points),
+        frozen(mesh.triangles),
+        frozen(mesh.inside),
+        frozen(existing.copy()),
+        frozen(finished),
+        dug_triangles(layout.digs, mesh.points, mesh.triangles),
     )
 
 

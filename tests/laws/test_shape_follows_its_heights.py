@@ -17,6 +17,7 @@ from terrain.shape.prepared import prepare
 from terrain.site.model import Site
 
 Yard = Callable[[int], tuple[Site, Ground]]
+Change = Callable[[Site], Site]
 FACTORS = (0.2, 0.5, 0.8, 1.0, 1.2, 1.5, 2.0, 4.0, 8.0)
 # Of the volume at the largest factor, and of a metre. A corner that the spreading could not mend is lowered.
 LESS_SOIL, LOWER = 0.001, 0.003
@@ -49,27 +50,56 @@ def check_growth(yard: Yard, seeds: range) -> int:
     return checked
 
 
-def moved(site: Site, ground: Ground) -> float:
-    """Largest change of the surface for crest heights one millimetre higher, metres."""
+def higher(site: Site) -> Site:
     crest = tuple(replace(point, height=point.height + 0.001) for point in site.berm.crest)
-    higher = replace(site, berm=replace(site.berm, crest=crest))
-    return float(np.abs(shape_berm(higher, ground).elevation - shape_berm(site, ground).elevation).max())
+    return replace(site, berm=replace(site.berm, crest=crest))
 
 
-def check_moves(yard: Yard, seeds: range) -> int:
-    checked = 0
+def beside(site: Site) -> Site:
+    crest = tuple(replace(point, x=point.x + 0.001) for point in site.berm.crest)
+    return replace(site, berm=replace(site.berm, crest=crest))
+
+
+def steeper(site: Site) -> Site:
+    return replace(site, berm=replace(site.berm, max_slope=1.001 * site.berm.max_slope))
+
+
+def wider_toe(site: Site) -> Site:
+    return replace(site, berm=replace(site.berm, toe=(site.berm.toe or 0.5) + 0.001))
+
+
+def further_off(site: Site) -> Site:
+    return replace(site, tree=tuple(replace(tree, keep_off=(tree.keep_off or 0.0) + 0.001) for tree in site.tree))
+
+
+def eased(yard: Yard) -> Yard:
+    """The same yards with a toe stated on each, so that it can be made a little wider."""
+
+    def stated(seed: int) -> tuple[Site, Ground]:
+        site, ground = yard(seed)
+        return replace(site, berm=replace(site.berm, toe=site.berm.toe or 0.5)), ground
+
+    return stated
+
+
+def moved(site: Site, ground: Ground, change: Change) -> float:
+    """Largest change of the surface for a small change of what is asked, metres."""
+    return float(np.abs(shape_berm(change(site), ground).elevation - shape_berm(site, ground).elevation).max())
+
+
+def moves(yard: Yard, seeds: range, change: Change = higher) -> list[float]:
+    """How far the surface of each yard moves, metres, least first."""
+    found = []
     for seed in seeds:
         site, ground = yard(seed)
         try:
             steepest = shape_berm(site, ground).existing_steepest
-            most = moved(site, ground)
+            most = moved(site, ground, change)
         except InputError:
             continue
-        if steepest > site.berm.max_slope:  # the ground breaks the limit by itself: what it can carry may jump
-            continue
-        checked += 1
-        assert most <= MOVED, f"seed {seed}: {1000 * most:.2f} mm"
-    return checked
+        if steepest <= site.berm.max_slope:  # else the ground breaks the limit by itself, and what it carries may jump
+            found.append(most)
+    return sorted(found)
 
 
 def test_more_height_never_makes_less_mound() -> None:
@@ -77,7 +107,9 @@ def test_more_height_never_makes_less_mound() -> None:
 
 
 def test_a_millimetre_moves_the_surface_by_about_one() -> None:
-    assert check_moves(random_yard, range(4)) >= 3
+    found = moves(random_yard, range(4))
+    assert len(found) >= 3
+    assert found[-1] <= MOVED
 
 
 @pytest.mark.slow
@@ -89,4 +121,20 @@ def test_more_height_never_makes_less_mound_on_80_yards(yard: Yard) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("yard", [random_yard, random_features])
 def test_a_millimetre_moves_the_surface_by_about_one_on_100_yards(yard: Yard) -> None:
-    assert check_moves(yard, range(4, 104)) >= 50
+    found = moves(yard, range(4, 104))
+    assert len(found) >= 50
+    assert found[-1] <= MOVED
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("change", [beside, steeper, wider_toe, further_off])
+def test_every_other_input_moves_the_surface_as_little(change: Change) -> None:
+    """A millimetre of place, toe or keep-off, a thousandth of the limit.
+
+    A high point wished far too high hard by the edge leans the whole form on it: there the surface moves more, still in
+    step with the change.
+    """
+    found = moves(eased(random_yard), range(60), change)
+    assert len(found) >= 40
+    assert found[int(0.9 * len(found))] <= MOVED
+    assert found[-1] <= 20 * MOVED
