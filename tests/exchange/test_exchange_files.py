@@ -5,69 +5,28 @@ from __future__ import annotations
 import csv
 import importlib
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
-from xml.etree import ElementTree
 
 import ezdxf
 import numpy as np
 import pytest
 import rasterio
-import shapely
 import tomlkit
+from exchanged import SITES, TINY, between, net
 from ezdxf.lldxf.validator import is_valid_table_name
 from ezdxf.math import Vec3
 from shapely.geometry import Polygon, shape
 
 from terrain.errors import InputError, OutputError
 from terrain.exchange import drawing_dxf
-from terrain.exchange.delivered import delivered_mesh
-from terrain.exchange.formats import FORMATS, need_libraries
+from terrain.exchange.formats import need_libraries
 from terrain.exchange.job import Job
 from terrain.grid import Array
-from terrain.prisms import prism_volume
-from terrain.site.features import RetainedEdge
 from terrain.site.measured import Asked
-from terrain.site.model import Site
 from terrain.site.read import read_site
 from terrain.site.readers.read import read_measured
-from terrain.study import run_site
 from terrain.units import unit_length
-from viewer.hillshade import mound_interval
-
-SITES = {"ft": "examples/alder-bend/site.toml", "m": "examples/larkspur-rise/site.toml"}
-TINY = 1e-6  # units of the survey: what six decimals hold
-XML = "{http://www.landxml.org/schema/LandXML-1.2}"
-
-
-def with_lines(site: Site) -> Site:
-    """The example with a breakline through the bed and stones in it, which the shipped ones do not have."""
-    west, south, east, north = site.bed.outline.bounds
-    low = float(site.survey.shots[:, 2].mean())
-    line = np.array([(west, south - 0.4, low), (0.5 * (west + east), 0.5 * (south + north), low), (east, south, low)])
-    stones = RetainedEdge("edge of stones", ((west + 2.0, south + 2.0), (west + 3.5, south + 1.5)), 0.2)
-    return replace(site, survey=replace(site.survey, breaklines=(line,)), retained_edge=(stones,))
-
-
-@pytest.fixture(scope="module", params=["m", pytest.param("ft", marks=pytest.mark.slow)])
-def job(request: pytest.FixtureRequest, root: Path) -> Job:
-    site = read_site(root / SITES[request.param])
-    study = run_site(site)
-    lined = with_lines(site)
-    thin = delivered_mesh(lined, study.proposal)
-    interval = mound_interval(study.proposal, site.units)
-    findings = tuple(study.review.findings)
-    return Job(lined, study.ground, study.proposal, findings, thin, interval)
-
-
-@pytest.fixture(scope="module")
-def folder(job: Job, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Every format of one yard."""
-    place = tmp_path_factory.mktemp(f"exchange-{job.site.units}")
-    for name in ("dxf", "landxml", "geotiff", "geojson", "csv"):
-        assert FORMATS[name].write(job, place)
-    return place
 
 
 @pytest.fixture(scope="module")
@@ -82,24 +41,6 @@ def asked(job: Job, **more: Any) -> Asked:
 
 def surveyed(job: Job) -> Array:
     return job.site.survey.shots / job.unit
-
-
-def fill(job: Job) -> float:
-    mesh = job.thin.mesh
-    return prism_volume(mesh.points, mesh.triangles[mesh.inside], mesh.existing, mesh.proposed).fill
-
-
-def between(lower: Array, upper: Array) -> float:
-    """Volume between two stacks of triangles (m, 3, 3) in plan alike: prisms, fill less cut."""
-    p, q = lower[:, 1, :2] - lower[:, 0, :2], lower[:, 2, :2] - lower[:, 0, :2]
-    area = 0.5 * np.abs(p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0])
-    return float(area @ (upper - lower)[:, :, 2].mean(axis=1))
-
-
-def net(job: Job) -> float:
-    mesh = job.thin.mesh
-    volume = prism_volume(mesh.points, mesh.triangles, mesh.existing, mesh.proposed)
-    return volume.fill - volume.cut
 
 
 # Drawing
@@ -180,118 +121,6 @@ def test_a_drawing_that_fails_its_audit_is_not_delivered(
     with pytest.raises(OutputError, match=r"yard\.dxf: the audit of the drawing found .*missing"):
         drawing_dxf.write_dxf(job, tmp_path / "yard.dxf")
     assert not (tmp_path / "yard.dxf").exists()
-
-
-# Surfaces
-
-
-def surface(root: ElementTree.Element, name: str) -> tuple[Array, Array]:
-    """(n, 3) easting, northing, elevation and (m, 3) corners of a named surface, by the letter of the schema."""
-    (found,) = [one for one in root.iter(f"{XML}Surface") if one.attrib["name"] == name]
-    definition = found.find(f"{XML}Definition")
-    assert definition is not None
-    assert definition.attrib["surfType"] == "TIN"
-    spots = {p.attrib["id"]: [float(word) for word in str(p.text).split()] for p in definition.iter(f"{XML}P")}
-    number = {name: row for row, name in enumerate(spots)}
-    faces = [[number[word] for word in str(f.text).split()] for f in definition.iter(f"{XML}F")]
-    return np.array(list(spots.values()))[:, [1, 0, 2]], np.array(faces)
-
-
-def test_surfaces_name_their_unit_and_hold_the_earthwork(job: Job, folder: Path) -> None:
-    root = ElementTree.parse(folder / "surfaces.xml").getroot()
-    assert root.tag == f"{XML}LandXML"
-    assert root.attrib["version"] == "1.2"
-    (units,) = root.find(f"{XML}Units") or ()
-    assert units.attrib["linearUnit"] == {"ft": "foot", "m": "meter"}[job.site.units]
-    (spots, faces), (proposed, same) = surface(root, "existing"), surface(root, "proposed")
-    assert (faces == same).all()
-    assert between(spots[faces], proposed[faces]) * job.unit**3 == pytest.approx(net(job), rel=1e-4)
-    assert spots[:, :2] == pytest.approx(job.thin.mesh.points / job.unit, abs=TINY)
-    assert proposed[:, 2] == pytest.approx(job.thin.mesh.proposed / job.unit, abs=TINY)
-    p, q = spots[faces[:, 1]] - spots[faces[:, 0]], spots[faces[:, 2]] - spots[faces[:, 0]]
-    assert (p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0] > 0.0).all()  # counter-clockwise, none without area
-
-
-def test_breaklines_of_a_surface_are_edges_of_its_faces(job: Job, folder: Path) -> None:
-    root = ElementTree.parse(folder / "surfaces.xml").getroot()
-    spots, faces = surface(root, "existing")
-    sides = np.vstack([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
-    segments = shapely.linestrings(spots[sides][:, :, :2])
-    tree = shapely.STRtree(segments)
-    lines = list(root.iter(f"{XML}Breakline"))
-    names = {line.attrib["name"] for line in lines}
-    assert {"breakline 1", "edge of stones", "edge of fill"} <= names
-    assert ("edge of dig" in names) == (job.thin.mesh.dug is not None)
-    for line in lines:
-        assert line.attrib["brkType"] in ("standard", "wall")
-        figures = np.array(str(line.findtext(f"{XML}PntList3D")).split(), dtype=float).reshape(-1, 3)
-        way = shapely.LineString(figures[:, [1, 0]])
-        strip = way.buffer(2e-3 / job.unit)
-        near = segments[tree.query(strip, predicate="covers")]
-        assert shapely.union_all(near).buffer(2e-3 / job.unit).covers(way), line.attrib["name"]
-
-
-# What the schema asks of the elements written here: attributes it requires, others it knows, and what may stand inside.
-# From the annotated listing of LandXML-1.2.xsd (LandXML.org, 2008), which carries more than this.
-ASKED_BY_SCHEMA: dict[str, tuple[str, str, str]] = {
-    "LandXML": ("date time version", "language readOnly", "Units Project Application Surfaces"),
-    "Units": ("", "", "Metric Imperial"),
-    "Metric": ("areaUnit linearUnit volumeUnit temperatureUnit pressureUnit", "", ""),
-    "Imperial": ("areaUnit linearUnit volumeUnit temperatureUnit pressureUnit", "", ""),
-    "Project": ("name", "desc", ""),
-    "Application": ("name", "desc version", ""),
-    "Surfaces": ("", "name desc", "Surface"),
-    "Surface": ("name", "desc state", "SourceData Definition"),
-    "SourceData": ("", "", "Breaklines"),
-    "Breaklines": ("", "", "Breakline"),
-    "Breakline": ("", "brkType desc name state", "PntList3D"),
-    "PntList3D": ("", "", ""),
-    "Definition": ("surfType", "area2DSurf elevMax elevMin", "Pnts Faces"),
-    "Pnts": ("", "", "P"),
-    "P": ("id", "", ""),
-    "Faces": ("", "", "F"),
-    "F": ("", "", ""),
-}
-WORDS_OF_SCHEMA = {
-    "linearUnit": {"foot", "meter"},
-    "areaUnit": {"squareFoot", "squareMeter"},
-    "volumeUnit": {"cubicYard", "cubicMeter"},
-    "temperatureUnit": {"fahrenheit", "celsius"},
-    "pressureUnit": {"inHG", "HPA"},
-    "surfType": {"TIN"},
-    "brkType": {"standard", "wall"},
-}
-
-
-def test_every_element_is_one_that_the_schema_allows_there(job: Job, folder: Path) -> None:
-    root = ElementTree.parse(folder / "surfaces.xml").getroot()
-    for element in root.iter():
-        assert element.tag.startswith(XML)
-        required, known, inside = (set(words.split()) for words in ASKED_BY_SCHEMA[element.tag.removeprefix(XML)])
-        attributes = {name for name in element.attrib if not name.startswith("{")}
-        assert required <= attributes <= required | known, element.tag
-        assert {child.tag.removeprefix(XML) for child in element} <= inside, element.tag
-        assert bool(inside) == bool(len(element)), element.tag  # a group may not be empty
-        for name in attributes & WORDS_OF_SCHEMA.keys():
-            assert element.attrib[name] in WORDS_OF_SCHEMA[name]
-    for listed in root.iter(f"{XML}PntList3D"):
-        figures = str(listed.text).split()
-        assert len(figures) >= 6  # two points at least
-        assert len(figures) % 3 == 0
-
-
-@pytest.mark.parametrize("name", ["existing", "proposed"])
-def test_every_line_of_a_surface_lies_on_that_surface(job: Job, folder: Path, name: str) -> None:
-    """So that a reader who builds the surface from its lines anew does not pull the mound down to the ground."""
-    root = ElementTree.parse(folder / "surfaces.xml").getroot()
-    spots, _ = surface(root, name)
-    (found,) = [one for one in root.iter(f"{XML}Surface") if one.attrib["name"] == name]
-    drawn = [line for line in found.iter(f"{XML}Breakline") if name == "proposed" or "fill" in line.attrib["name"]]
-    assert drawn
-    places = {tuple(spot) for spot in np.round(spots, 6).tolist()}
-    for line in drawn:
-        figures = np.array(str(line.findtext(f"{XML}PntList3D")).split(), dtype=float).reshape(-1, 3)[:, [1, 0, 2]]
-        assert {tuple(spot) for spot in figures.tolist()} <= places
 
 
 # Grids
