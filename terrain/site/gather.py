@@ -29,6 +29,7 @@ BREAKLINES = Columns(
     {**SHOTS.names, "point": POINT, "line": ("line", "breakline", "string")},
     lengths=SHOTS.lengths,
 )
+_DRAWN = (".dxf", ".geojson", ".json")  # files that hold lines as well as points
 
 
 @dataclass(frozen=True)
@@ -144,10 +145,27 @@ def _measured(keys: SurveyKeys, folder: Path, asked: Asked, where: str) -> tuple
         if isinstance(keys.breaklines, str):  # they have a file, and their layers, of their own
             asked = replace(asked, layers={use: names for use, names in asked.layers.items() if use != "breaklines"})
         with named_by(f"{where} shots"):
-            return read_measured(folder / keys.shots, keys.shots, asked, whole=not keys.joined), keys.shots
+            measured = read_measured(folder / keys.shots, keys.shots, asked, whole=not keys.joined)
+        if not (keys.joined or len(measured.shots)) and Path(keys.shots).suffix.lower() in _DRAWN:
+            raise _without_points(keys.shots, measured, asked)
+        return measured, keys.shots
     shots = np.asarray(keys.shots, dtype=float)
     count = len(shots)
     return Measured(shots, tuple(str(i) for i in range(1, count + 1)), ("",) * count), f"{where} shots"
+
+
+def _without_points(label: str, measured: Measured, asked: Asked) -> InputError:
+    """The refusal of a file of points and lines that gives no shot."""
+    count = len(measured.lines)
+    lines = f", though it holds {count} marked line{'s' if count > 1 else ''}" if count else ""
+    if Path(label).suffix.lower() != ".dxf":
+        return InputError(label, f"it holds no points{lines}.", "Accepted: points, each with its elevation.")
+    on = f" on the layers {', '.join(asked.layers['shots'])}" if "shots" in asked.layers else ""
+    return InputError(
+        label,
+        f"it holds no points and no symbols with an elevation{on}{lines}; figures that are only written are not read.",
+        'Accepted: points, symbols with an elevation, or corners of lines, by layers = { shots = ["SPOTS"] }.',
+    )
 
 
 def _as_they_stand(measured: Measured, source: str) -> tuple[Placed, ...]:

@@ -174,6 +174,26 @@ def test_a_drawing_without_elevations_is_refused(tmp_path: Path) -> None:
     )
 
 
+def test_a_drawing_with_figures_only_says_what_is_read(tmp_path: Path) -> None:
+    ezdxf = pytest.importorskip("ezdxf")
+    drawing = ezdxf.new()
+    drawing.modelspace().add_text("100.25").set_placement((5.0, 5.0))
+    drawing.saveas(tmp_path / "s.dxf")
+    message = refusal(tmp_path, with_shots("s.dxf"))
+    assert "s.dxf: it holds no points and no symbols with an elevation; figures that are only written" in message
+    assert (
+        'Accepted: points, symbols with an elevation, or corners of lines, by layers = { shots = ["SPOTS"] }.'
+        in message
+    )
+
+
+def test_a_geojson_of_lines_alone_is_refused(tmp_path: Path) -> None:
+    line = {"type": "LineString", "coordinates": [[0, 0, 100], [9, 0, 100]]}
+    thing = {"type": "Feature", "properties": {"code": "BL1"}, "geometry": line}
+    message = refusal(tmp_path, with_shots("s.geojson"), {"s.geojson": json.dumps(thing)})
+    assert "s.geojson: it holds no points, though it holds 1 marked line. Accepted: points, each with" in message
+
+
 def test_a_file_that_is_no_drawing_is_refused(tmp_path: Path) -> None:
     pytest.importorskip("ezdxf")
     assert "s.dxf: this is not a readable DXF drawing" in refusal(tmp_path, with_shots("s.dxf"), {"s.dxf": "x,y\n"})
