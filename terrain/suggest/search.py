@@ -99,7 +99,12 @@ def suggest(site: Site, ground: Ground, progress: Callable[[str], None] = lambda
         trials = _trials(site, coarse, spine, wish, family, np.random.default_rng(number))
         tried.append([(family, trial) for trial in sorted(trials, key=lambda trial: trial.cost)])
     progress("shaping the best of them in full")
-    return _different(tried, ground)
+    return _different(tried, ground, (_fixed(site, coarse), _fixed(site, ground)))
+
+
+def _fixed(site: Site, ground: Ground) -> np.ndarray:
+    """Fill that terraces and stones hold without any crest, metres: all forms have it in common."""
+    return build(site, ground, prepare(site, ground), 0.0).fill
 
 
 def coarser(site: Site, ground: Ground) -> Ground:
@@ -196,10 +201,13 @@ def _judged(site: Site, ground: Ground, proposal: Proposal, top: float, soil: fl
     return _Trial(site, proposal.fill, cost)
 
 
-def _different(tried: list[list[tuple[Family, _Trial]]], ground: Ground) -> tuple[Suggestion, ...]:
+def _different(
+    tried: list[list[tuple[Family, _Trial]]], ground: Ground, fixed: tuple[np.ndarray, np.ndarray]
+) -> tuple[Suggestion, ...]:
     """One of each family, the best that differs clearly from all taken before; then others while there are too few.
 
-    Whether two forms differ is decided on the full grid, on the forms that are handed over.
+    Whether two forms differ is decided on the full grid, on the forms that are handed over. `fixed` is the fill that
+    all have in common, on the coarse grid and on the full one.
     """
     taken: list[Suggestion] = []
     known: list[_Trial] = []
@@ -208,11 +216,11 @@ def _different(tried: list[list[tuple[Family, _Trial]]], ground: Ground) -> tupl
         for family, trial in pairs:
             if tries == 0:
                 return
-            if not _unlike(trial.fill, [other.fill for other in known]):
+            if not _unlike(trial.fill, [other.fill for other in known], fixed[0]):
                 continue
             tries -= 1
             one = _finished(family, trial.site, ground)
-            if _unlike(one.proposal.fill, [other.proposal.fill for other in taken]):
+            if _unlike(one.proposal.fill, [other.proposal.fill for other in taken], fixed[1]):
                 taken.append(one)
                 known.append(trial)
                 return
@@ -232,14 +240,15 @@ def _different(tried: list[list[tuple[Family, _Trial]]], ground: Ground) -> tupl
     return tuple(taken[k] for k in order[:MOST])
 
 
-def _unlike(fill: np.ndarray, others: list[np.ndarray]) -> bool:
+def _unlike(fill: np.ndarray, others: list[np.ndarray], fixed: np.ndarray) -> bool:
     """Whether a fill differs clearly from all others."""
-    return all(_difference(fill, other) >= CLEARLY_DIFFERENT for other in others)
+    return all(_difference(fill, other, fixed) >= CLEARLY_DIFFERENT for other in others)
 
 
-def _difference(one: np.ndarray, other: np.ndarray) -> float:
-    """Share of two fills that they do not have in common, 0 to 1."""
-    return float(np.abs(one - other).sum() / max((one + other).sum(), 1e-9))
+def _difference(one: np.ndarray, other: np.ndarray, fixed: np.ndarray) -> float:
+    """Share of two fills, over the one that is fixed, that they do not have in common, 0 to 1."""
+    own = np.maximum(one - fixed, 0.0) + np.maximum(other - fixed, 0.0)
+    return float(np.abs(one - other).sum() / max(own.sum(), 1e-9))
 
 
 def _finished(family: Family, site: Site, ground: Ground) -> Suggestion:

@@ -13,6 +13,7 @@ from unnatural_beds import KINDS, unnatural_bed
 from terrain.ground.model import Ground
 from terrain.look.look import natural_look
 from terrain.shape.berm import shape_berm
+from terrain.site.features import Terrace
 from terrain.site.model import Site
 from terrain.suggest.search import CLEARLY_DIFFERENT, MOST, Suggestion, suggest
 
@@ -88,6 +89,17 @@ def test_the_soil_on_hand_is_used_where_the_limits_hold_it(share: float) -> None
     for one in found:
         assert one.site.berm.soil == soil
         assert abs(one.proposal.soil_left) <= SOIL_TOLERANCE * soil
+
+
+@pytest.mark.slow
+def test_a_terrace_that_all_forms_have_in_common_leaves_room_for_three() -> None:
+    """Most of the fill is the terrace's: the forms are told apart by what the crest adds to it."""
+    site, ground = unnatural_bed("hip roof", 4, FEW)
+    middle = site.bed.outline.representative_point().buffer(0.8)
+    found = suggest(replace(site, terrace=(Terrace("seat", middle, height=0.15),)), ground)
+    assert len(found) >= 3
+    for one in found:
+        check_slopes(one.site, ground, one.proposal)
 
 
 @pytest.mark.slow
