@@ -79,7 +79,7 @@ def _ground_lines(study: Study) -> Iterator[Line]:
         cut = _range(work.cut_bank_low, work.cut_bank_high, units)
         yield "", f"cut {show_volume(work.cut_bank, units, 'bank')}, 90 % range {cut}"
     order = _range(work.import_loose_low, work.import_loose_high, units)
-    yield "", f"soil to order {show_volume(work.import_loose, units, 'loose')}, 90 % range {order}"
+    yield "", f"soil expected {show_volume(work.import_loose, units, 'loose')}, 90 % range {order}"
 
 
 def name_for_leaving_out(shot: DoubtfulShot, survey: Survey) -> str:

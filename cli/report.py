@@ -12,6 +12,8 @@ from rich.table import Table
 from rich.text import Text
 
 from cli.outputs import Outputs
+from terrain.earthwork.site_order import order_of
+from terrain.order.words import chance_words, item_words, money, need_words, truck_words
 from terrain.study import Study
 from terrain.units import show_length, show_place, show_slope, show_volume
 
@@ -54,22 +56,22 @@ def lines(study: Study, written: Outputs, folder: Path) -> Iterator[Line]:
 
 
 def order_lines(study: Study) -> Iterator[Line]:
-    """Soil to order with its range and loads, the layers beside it, and how high to build."""
-    units, work, soil = study.site.units, study.work, study.site.soil
-    low, high = (show_volume(v, units) for v in (work.import_loose_low, work.import_loose_high))
-    if low.split(" ", 1)[1] == high.split(" ", 1)[1]:
-        low = low.split(" ", 1)[0]
-    ordered = show_volume(work.import_loose, units, "loose")
-    yield "Order", Text.assemble((ordered, "bold"), f" ({low} to {high}, 90 % range)")
-    loads = []
-    if work.trucks is not None and soil.truck is not None:
-        loads.append(f"{work.trucks} trucks of {show_volume(soil.truck, units)}")
-    if work.barrows is not None:
-        loads.append(f"{work.barrows} barrows")
-    if work.cost is not None:
-        loads.append(f"soil costs {work.cost:,.0f}")
-    if loads:
-        yield "", Text(", ".join(loads))
+    """Soil to order as `hummock order` has it, with its range and loads, the layers beside it, how high to build."""
+    units, work = study.site.units, study.work
+    order = order_of(study.site, work)
+    bought = " and ".join(f"{item_words(item, units)} of {item.name}" for item in order.soils)
+    yield "Order", Text(bought or "no soil", style="bold")
+    yield "", Text(need_words(order, units))
+    if bought:
+        yield "", Text(chance_words(order, units))
+    for item in order.soils:
+        trucks = truck_words(item.haul, units, order.supply.truck)
+        if trucks:
+            yield "", Text(trucks if len(order.soils) == 1 else f"{item.name}: {trucks}")
+    rest = [f"{order.haul.barrows} barrows of soil"] if order.haul.barrows else []
+    rest += [] if order.cost is None else [f"cost {money(order.cost)}"]
+    if rest:
+        yield "", Text(", ".join(rest))
     layers = [f"mound {show_volume(work.fill_placed, units, 'placed')}"]
     layers += [f"sod to strip {show_volume(work.sod, units)}"] if work.sod else []
     layers += [f"mulch {show_volume(work.mulch, units)}"] if work.mulch else []

@@ -122,7 +122,7 @@ def _told(subject: Subject, stand: Standpoint, cell: Cell) -> str:
     return (
         f"All at one scale, contours every {show_length(cell.interval, units)}, tints of fill every "
         f"{show_length(depth_step(cell.tallest, units), units)}, north up. Views from the {stand.name}, "
-        f"heights true. {place_words(stand, units)} Soil is loose, to order. Planning figures."
+        f"heights true. {place_words(stand, units)} Soil is loose, as expected. Planning figures."
     )
 
 

@@ -181,7 +181,7 @@ def ground_facts(subject: GroundSubject, interval: float | None = None) -> list[
         ("Surface", METHOD_WORDS[check.method]),
         ("Each shot left out, off by", show_length(check.rms, units, "elevation")),
         ("Bed's ground, 90 % within", f"± {show_volume(1.645 * study.ground.mean_deviation * bed, units)}"),
-        ("Soil to order", show_volume(work.import_loose, units, "loose")),
+        ("Soil expected", show_volume(work.import_loose, units, "loose")),
         ("90 % range", between(work.import_loose_low, work.import_loose_high, units).replace(" and ", " to ")),
     ]
     if subject.wanted:

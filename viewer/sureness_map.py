@@ -131,7 +131,7 @@ def _columns(
     return [
         [marks.TitleBlock(study.site.name, "How sure the ground is", remark), marks.ScaleBlock(sheet)],
         [
-            marks.FactsBlock("Soil to order, 90 % range", range_rows(subject)),
+            marks.FactsBlock("Soil expected, 90 % range", range_rows(subject)),
             marks.FactsBlock("The ground's own part of it", ground_rows(subject)),
             marks.FactsBlock("What makes it unsure", share_rows(subject)),
         ],

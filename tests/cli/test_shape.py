@@ -6,6 +6,7 @@ import json
 import math
 import os
 import shutil
+import textwrap
 from collections.abc import Callable
 from pathlib import Path
 
@@ -70,6 +71,12 @@ def test_the_terminal_says_what_to_order_and_what_holds(alder: tuple) -> None:
         assert word in ended.stdout
     assert "\x1b[" not in ended.stdout, "no colour into a pipe"
     assert max(map(len, ended.stdout.splitlines())) <= 80
+
+
+def test_the_readme_shows_what_the_command_prints(alder: tuple, root: Path) -> None:
+    readme = (root / "README.md").read_text(encoding="utf-8")
+    before_the_files = alder[0].stdout.split("\nFiles")[0]
+    assert textwrap.indent(before_the_files, "    ") in readme
 
 
 def test_the_summary_holds_every_promised_key(alder: tuple) -> None:

@@ -88,13 +88,13 @@ class TreeFigures(Protocol):
 def headline(units: Units, work: OrderFigures, proposal: Proposal) -> str:
     """The result in one line."""
     height = show_length(float(proposal.fill.max()), units)
-    return f"{show_volume(work.import_loose, units, 'loose')} of soil to order; {height} at the top"
+    return f"{show_volume(work.import_loose, units, 'loose')} of soil expected; {height} at the top"
 
 
 def order_rows(site: Site, work: OrderFigures, proposal: Proposal) -> Iterator[Row]:
     """The soil order, line by line."""
     units, soil = site.units, site.soil
-    yield "Soil to order", show_volume(work.import_loose, units, "loose")
+    yield "Soil expected", show_volume(work.import_loose, units, "loose")
     low, high = (show_volume(v, units) for v in (work.import_loose_low, work.import_loose_high))
     if low.partition(" ")[2] == high.partition(" ")[2]:
         low = low.partition(" ")[0]
