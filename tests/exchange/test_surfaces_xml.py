@@ -63,8 +63,8 @@ def test_breaklines_of_a_surface_are_edges_of_its_faces(job: Job, folder: Path) 
 
 
 # What the schema asks of the elements written here: attributes it requires, others it knows, and what may stand inside.
-# From public listings of the LandXML schema (LandXML.org), in part of edition 1.1: its parts that are used here. The XSD
-# file itself was not at hand, so that this is no validation by an XSD processor.
+# From public listings of the LandXML schema (LandXML.org), in part of edition 1.1: what is used of it. The XSD file
+# itself was not at hand, so that this is no validation by an XSD processor.
 ASKED_BY_SCHEMA: dict[str, tuple[str, str, str]] = {
     "LandXML": ("date time version", "language readOnly", "Units Project Application Surfaces"),
     "Units": ("", "", "Metric Imperial"),
