@@ -71,7 +71,8 @@ class Live {
 
   /** Take a new wish, draw it at once, and have it shaped; `done` when the hand has let go. */
   change(wish, done) {
-    const outline = wish.outline !== this.wish.outline;
+    // A hand that lets go has mostly moved no further: drawing the same line again would hold up the shape.
+    const outline = String(wish.outline) !== String(this.wish.outline);
     this.wish = wish;
     this.show(outline);
     find("stale").hidden = false;

@@ -238,10 +238,15 @@ export class Stage {
         this.tags.append(tag);
       }
       const at = this.relief ? this.eye.project(spot, wide, tall) : { x: -99, y: -99, depth: 1 };
-      if (tag.textContent !== text) tag.textContent = text;
+      if (tag.textContent !== text) {
+        tag.textContent = text;
+        tag.half = 0;
+      }
       tag.hidden = at.depth < 0 || at.x < 0 || at.y < 0 || at.x > wide || at.y > tall;
-      // A tree's name moves in from the edge, so that it can be read; the other two point at a spot.
-      const half = key.startsWith("tree") ? Math.min(tag.offsetWidth / 2 + 4, wide / 2) : 0;
+      // A tree's name moves in from the edge, so that it can be read; the other two point at a spot. Its width is asked
+      // for once: every answer makes the browser lay out the whole page.
+      if (key.startsWith("tree")) tag.half ||= tag.offsetWidth / 2 + 4;
+      const half = Math.min(tag.half || 0, wide / 2);
       const x = Math.min(Math.max(at.x, half), wide - half);
       tag.style.transform = `translate(${x.toFixed(1)}px, ${at.y.toFixed(1)}px)`;
     }
