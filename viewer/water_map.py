@@ -183,7 +183,8 @@ def water_labels(sheet: Sheet, subject: Subject, water: Water) -> list[Placed]:
         text = f"out on the {one.side}"
         labels.append(Label(text, seats_round(spot.x, spot.y, text, kind, 7.0), kind, 1, "exit"))
     blocked = [sheet.shape(tree.circle(tree.flare)) for tree in tree_circles(site)]
-    return place(labels, sheet.room.buffer(-3.0), blocked, layers.soft_ground(sheet, site))
+    crossed = [*layers.soft_ground(sheet, site), *features.soft_features(sheet, site, subject.proposal)]
+    return place(labels, sheet.room.buffer(-3.0), blocked, crossed)
 
 
 def _columns(subject: Subject, sheet: Sheet, water: Water, findings: Sequence[Finding]) -> list[list[marks.Block]]:
