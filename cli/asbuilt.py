@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from cli.errors import DONE, LIMIT_BROKEN
+from cli.ending import end
 from cli.options import json_option, out_folder, out_option, site_argument
 
 
@@ -63,12 +63,11 @@ def asbuilt(
         summary = summary_with_check(study, check)
         with results_in(folder) as aside:
             names = write_as_built(study, check, summary, aside)
-    if as_json:
-        from cli.outputs import as_json as printed
+    from cli.asbuilt_report import print_as_built
 
-        click.echo(printed(summary), nl=False)
-    else:
-        from cli.asbuilt_report import print_as_built
-
-        print_as_built(study, check, names, folder)
-    click.get_current_context().exit(LIMIT_BROKEN if check.stopped else DONE)
+    end(
+        summary,
+        as_json=as_json,
+        report=lambda: print_as_built(study, check, names, folder),
+        stopped=check.stopped,
+    )

@@ -5,37 +5,27 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-import click
-from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path, verdict
+from cli.terminal import Line, labelled, on_terminal
 from terrain.asbuilt.model import AsBuilt, BuiltShot
 from terrain.asbuilt.words import off_words
 from terrain.study import Study
 from terrain.units import show_length, show_slope, show_volume
 
-Line = tuple[str, Text]
-
 
 def print_as_built(study: Study, check: AsBuilt, names: Sequence[str], folder: Path) -> None:
     """Print the check on standard output, in the site's own units."""
-    console = Console(highlight=False, emoji=False, markup=False)
-    grid = Table.grid(padding=(0, 2, 0, 0))
-    grid.add_column(no_wrap=True)
-    grid.add_column(overflow="fold")
-    for label, text in _lines(study, check):
-        grid.add_row(Text(label, style="bold"), text)
-    with console.capture() as printed:
+    with on_terminal() as console:
         console.print(Text(study.site.name, style="bold"))
-        console.print(grid)
+        console.print(labelled(_lines(study, check)))
         off = [shot for shot in check.shots if shot.verdict not in ("within", "clear")]
         if off:
             console.print(Text("\nShots that stand off", style="bold"))
             console.print(_table(off, study))
         console.print(f"\nFiles    in {shown_path(folder)}: {shown_names(tuple(names))}")
-    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
 
 
 def _lines(study: Study, check: AsBuilt) -> Iterator[Line]:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from cli.errors import DONE, LIMIT_BROKEN
+from cli.ending import end
 from cli.options import json_option, out_folder, out_option, site_argument
 
 
@@ -46,12 +46,11 @@ def ground(site_file: Path, out: Path | None, as_json: bool) -> None:
         progress("drawing the ground")
         with results_in(folder) as aside:
             names = write_ground(study, wanted, summary, aside)
-    if as_json:
-        from cli.outputs import as_json as printed
+    from cli.ground_report import print_ground
 
-        click.echo(printed(summary), nl=False)
-    else:
-        from cli.ground_report import print_ground
-
-        print_ground(study, wanted, names, folder)
-    click.get_current_context().exit(LIMIT_BROKEN if study.review.stopped else DONE)
+    end(
+        summary,
+        as_json=as_json,
+        report=lambda: print_ground(study, wanted, names, folder),
+        stopped=study.review.stopped,
+    )

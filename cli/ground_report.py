@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-import click
-from rich.console import Console, RenderableType
+from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path
+from cli.terminal import Line, labelled, on_terminal
 from terrain.earthwork.model import Share
 from terrain.earthwork.ranges import CENTRAL_90
 from terrain.ground.model import DoubtfulShot
@@ -21,23 +21,19 @@ from terrain.study import Study
 from terrain.units import Units, show_length, show_place, show_volume, unit_length, unit_volume
 from terrain.where_next import Wanted, ground_part
 
-Line = tuple[str, str | Text]
 METHODS = {"triangulation": "triangulation", "thin_plate": "thin plate", "kriging": "kriging"}
 
 
 def print_ground(study: Study, wanted: Sequence[Wanted], names: Sequence[str], folder: Path) -> None:
     """Print the existing grade on standard output, in the site's own units, as wide as the terminal is."""
-    console = Console(highlight=False, emoji=False, markup=False)
-    with console.capture() as printed:
+    with on_terminal() as console:
         for part in _parts(study, wanted, names, folder):
             console.print(part)
-    # Table cells are padded to the width of the screen; blanks at line ends only spoil what is copied.
-    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
 
 
 def _parts(study: Study, wanted: Sequence[Wanted], names: Sequence[str], folder: Path) -> Iterator[RenderableType]:
     yield Text(study.site.name, style="bold")
-    yield _grid(_ground_lines(study))
+    yield labelled(_ground_lines(study))
     unit = "cu yd" if study.site.units == "ft" else "m3"
     yield Text(f"\nWhat makes the soil unsure, {unit}", style="bold")
     yield _shares(study)
@@ -45,17 +41,7 @@ def _parts(study: Study, wanted: Sequence[Wanted], names: Sequence[str], folder:
         yield Text(f"\nWhere to shoot next, soil in {unit} loose", style="bold")
         yield _next(study, wanted)
     yield Text("")
-    yield _grid(_closing_lines(study, wanted, names, folder))
-
-
-def _grid(lines: Iterator[Line]) -> Table:
-    """Labels in bold, each beside its words."""
-    grid = Table.grid(padding=(0, 2, 0, 0))
-    grid.add_column(no_wrap=True)
-    grid.add_column(overflow="fold")
-    for label, text in lines:
-        grid.add_row(Text(label, style="bold"), text if isinstance(text, Text) else Text(text))
-    return grid
+    yield labelled(_closing_lines(study, wanted, names, folder))
 
 
 def _ground_lines(study: Study) -> Iterator[Line]:

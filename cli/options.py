@@ -1,9 +1,4 @@
-"""Every argument and option that more than one command takes, defined once.
-
-site_argument   shape, order, trees
-out_option      shape, order, trees
-json_option     shape, order, trees
-"""
+"""Every argument and option that more than one command takes, defined once."""
 
 from __future__ import annotations
 

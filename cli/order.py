@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from cli.errors import DONE, LIMIT_BROKEN
+from cli.ending import end
 from cli.options import json_option, out_folder, out_option, site_argument
 
 
@@ -50,12 +50,8 @@ def order(
         summary = summary_with_order(worked)
         with results_in(folder) as aside:
             names = write_order(worked, summary, aside, progress)
-    if as_json:
-        from cli.outputs import as_json as printed
+    from cli.order_report import print_order
 
-        click.echo(printed(summary), nl=False)
-    else:
-        from cli.order_report import print_order
-
-        print_order(worked, names, folder)
-    click.get_current_context().exit(LIMIT_BROKEN if worked.study.review.stopped else DONE)
+    end(
+        summary, as_json=as_json, report=lambda: print_order(worked, names, folder), stopped=worked.study.review.stopped
+    )

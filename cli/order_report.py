@@ -5,29 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-import click
-from rich.console import Console, RenderableType
+from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path
+from cli.terminal import Line, labelled, on_terminal
 from terrain.earthwork.stone import edge_stones
 from terrain.order import words
 from terrain.order.estimate import Estimate
 from terrain.units import show_length, unit_volume
 
-Line = tuple[str, str | Text]
 NARROW = 60  # columns below which the tables leave out what is told elsewhere
 
 
 def print_order(estimate: Estimate, names: Sequence[str], folder: Path) -> None:
     """Print the order on standard output, in the site's own units, as wide as the terminal is."""
-    console = Console(highlight=False, emoji=False, markup=False)
-    with console.capture() as printed:
+    with on_terminal() as console:
         for part in _parts(estimate, names, folder, console.width < NARROW):
             console.print(part)
-    # Table cells are padded to the width of the screen; blanks at line ends only spoil what is copied.
-    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
 
 
 def _parts(estimate: Estimate, names: Sequence[str], folder: Path, narrow: bool) -> Iterator[RenderableType]:
@@ -36,23 +32,13 @@ def _parts(estimate: Estimate, names: Sequence[str], folder: Path, narrow: bool)
     what_if = words.what_if_words(estimate)
     if what_if:
         yield Text(f"What if: {what_if}", style="bold yellow")
-    yield _grid(_order_lines(estimate))
+    yield labelled(_order_lines(estimate))
     yield Text(f"\nLayers, {_unit(estimate)}", style="bold")
     yield _layers(estimate)
     yield Text(f"\nHeights against soil, {_unit(estimate)} loose", style="bold")
     yield _heights(estimate, narrow)
     yield Text("")
-    yield _grid(_closing_lines(estimate, names, folder))
-
-
-def _grid(lines: Iterator[Line]) -> Table:
-    """Labels in bold, each beside its words."""
-    grid = Table.grid(padding=(0, 2, 0, 0))
-    grid.add_column(no_wrap=True)
-    grid.add_column(overflow="fold")
-    for label, text in lines:
-        grid.add_row(Text(label, style="bold"), text if isinstance(text, Text) else Text(text))
-    return grid
+    yield labelled(_closing_lines(estimate, names, folder))
 
 
 def _unit(estimate: Estimate) -> str:

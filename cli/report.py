@@ -6,18 +6,15 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
-import click
-from rich.console import Console
-from rich.table import Table
 from rich.text import Text
 
 from cli.outputs import Outputs
+from cli.terminal import Line, labelled, on_terminal
 from terrain.earthwork.site_order import order_of
 from terrain.order.words import chance_words, item_words, money, need_words, truck_words
 from terrain.study import Study
 from terrain.units import show_length, show_place, show_slope, show_volume
 
-Line = tuple[str, Text]
 STYLES = {
     "stop": "bold red",
     "caution": "yellow",
@@ -30,17 +27,9 @@ STYLES = {
 
 def print_report(study: Study, written: Outputs, folder: Path) -> None:
     """Print the short result of a study on standard output, in the site's own units."""
-    page = Table.grid(padding=(0, 2, 0, 0))
-    page.add_column(no_wrap=True)
-    page.add_column(overflow="fold")
-    for label, text in lines(study, written, folder):
-        page.add_row(Text(label, style="bold"), text)
-    console = Console(highlight=False, emoji=False, markup=False)
-    with console.capture() as printed:
+    with on_terminal() as console:
         console.print(Text(study.site.name, style="bold"))
-        console.print(page)
-    # Table cells are padded to the width of the screen; blanks at line ends only spoil what is copied.
-    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
+        console.print(labelled(lines(study, written, folder)))
 
 
 def lines(study: Study, written: Outputs, folder: Path) -> Iterator[Line]:

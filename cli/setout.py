@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from cli.errors import DONE, LIMIT_BROKEN
+from cli.ending import end
 from cli.options import json_option, out_folder, out_option, site_argument
 
 
@@ -62,12 +62,11 @@ def setout(
         summary = summary_with_stakes(study, stakes)
         with results_in(folder) as aside:
             names = write_set_out(study, stakes, summary, aside)
-    if as_json:
-        from cli.outputs import as_json as printed
+    from cli.setout_report import print_set_out
 
-        click.echo(printed(summary), nl=False)
-    else:
-        from cli.setout_report import print_set_out
-
-        print_set_out(study, stakes, names, folder)
-    click.get_current_context().exit(LIMIT_BROKEN if study.review.stopped else DONE)
+    end(
+        summary,
+        as_json=as_json,
+        report=lambda: print_set_out(study, stakes, names, folder),
+        stopped=study.review.stopped,
+    )

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-import click
-from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path
+from cli.terminal import on_terminal
 from terrain.setout import words
 from terrain.setout.model import SetOut, Stake, Tapes
 from terrain.study import Study
@@ -19,9 +18,8 @@ from terrain.units import show_length, show_place
 
 def print_set_out(study: Study, stakes: SetOut, names: Sequence[str], folder: Path) -> None:
     """Print the stakes on standard output, those taped from the same two points together."""
-    console = Console(highlight=False, emoji=False, markup=False)
     units = study.site.units
-    with console.capture() as printed:
+    with on_terminal() as console:
         console.print(Text(study.site.name, style="bold"))
         console.print(f"{len(stakes.stakes)} stakes. Known points:")
         for known in stakes.known:
@@ -36,7 +34,6 @@ def print_set_out(study: Study, stakes: SetOut, names: Sequence[str], folder: Pa
             if finding.level == "stop":
                 console.print(Text(f"Stop  {finding.text}", STYLES["stop"]))
         console.print(f"Files    in {shown_path(folder)}: {shown_names(tuple(names))}")
-    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
 
 
 def _table(stakes: SetOut, group: Sequence[Stake], tapes: Tapes, study: Study) -> Table:

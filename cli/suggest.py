@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from cli.errors import DONE, LIMIT_BROKEN
+from cli.ending import end
 from cli.options import json_option, out_folder, out_option, site_argument
 
 
@@ -43,13 +43,11 @@ def suggest(site_file: Path, out: Path | None, as_json: bool) -> None:
         summary = summary_with_suggestions(worked)
         with results_in(folder) as aside:
             names = write_suggestions(worked, site_file, summary, aside, folder, progress)
-    if as_json:
-        from cli.outputs import as_json as printed
+    from cli.suggest_report import print_suggestions
 
-        click.echo(printed(summary), nl=False)
-    else:
-        from cli.suggest_report import print_suggestions
-
-        print_suggestions(worked, names, folder)
-    stopped = any(study.review.stopped for study in worked.studies)
-    click.get_current_context().exit(LIMIT_BROKEN if stopped else DONE)
+    end(
+        summary,
+        as_json=as_json,
+        report=lambda: print_suggestions(worked, names, folder),
+        stopped=any(study.review.stopped for study in worked.studies),
+    )

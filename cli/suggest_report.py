@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-import click
-from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path
 from cli.suggest_files import Suggested
+from cli.terminal import Line, on_terminal
 from terrain.study import Study
 from terrain.units import show_length, show_volume
 from viewer.contact_sheet import Frame, tree_words, unmet
@@ -21,13 +20,12 @@ WIDE = 78  # columns of a plain terminal, less two
 
 def print_suggestions(worked: Suggested, names: tuple[str, ...], folder: Path) -> None:
     """Print every form, the one as drawn first, and where the files are."""
-    console = Console(highlight=False, emoji=False, markup=False)
     table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style="bold")
     for head in ("form", "height", "soil, loose", "look"):
         table.add_column(head, no_wrap=head in ("height", "soil, loose"), overflow="fold")
     for frame in worked.frames:
         table.add_row(*_row(frame))
-    with console.capture() as printed:
+    with on_terminal() as console:
         console.print(Text(worked.drawn.site.name, style="bold"))
         console.print(table)
         for label, text in _lines(worked, names, folder):
@@ -36,7 +34,6 @@ def print_suggestions(worked: Suggested, names: tuple[str, ...], folder: Path) -
             grid.add_column(overflow="fold")
             grid.add_row(Text(label, style="bold"), text)
             console.print(grid)
-    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
 
 
 def _row(frame: Frame) -> tuple[Text, ...]:
@@ -52,7 +49,7 @@ def _row(frame: Frame) -> tuple[Text, ...]:
     )
 
 
-def _lines(worked: Suggested, names: tuple[str, ...], folder: Path) -> Iterator[tuple[str, Text]]:
+def _lines(worked: Suggested, names: tuple[str, ...], folder: Path) -> Iterator[Line]:
     """Trees, what is not met, and the files."""
     label = "Trees"
     for frame in worked.frames:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-import click
-from rich.console import Console, RenderableType
+from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path, verdict
+from cli.terminal import Line, labelled, on_terminal
 from terrain.findings import Finding
 from terrain.review.model import TreeCheck
 from terrain.review.tree_words import RingTable, circle_rows, ring_table, work_rows
@@ -23,16 +23,13 @@ MOST_RINGS = 40  # a screen scrolls: no ring is joined to its neighbour
 
 def print_trees(study: Study, names: Sequence[str], folder: Path) -> None:
     """Print every tree on standard output, in the site's own units, as wide as the terminal is."""
-    console = Console(highlight=False, emoji=False, markup=False)
-    with console.capture() as printed:
+    with on_terminal() as console:
         console.print(Text(study.site.name, style="bold"))
         for check in study.review.trees:
             for part in _tree(check, study.site.units, console.width < NARROW):
                 console.print(part)
         console.print()
-        console.print(_grid(_closing(study, names, folder)))
-    # Table cells are padded to the width of the screen; blanks at line ends only spoil what is copied.
-    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
+        console.print(labelled(_closing(study, names, folder)))
 
 
 def _tree(check: TreeCheck, units: Units, narrow: bool) -> Iterator[RenderableType]:
@@ -42,21 +39,11 @@ def _tree(check: TreeCheck, units: Units, narrow: bool) -> Iterator[RenderableTy
     radius = show_length(check.keep_off, units, "distance")
     yield verdict(check.untouched, f"keep-off of {radius}")
     rows = [*circle_rows(check, units), *work_rows(check, units)]
-    yield _grid((what, Text(figure)) for what, figure in rows)
+    yield labelled((what, Text(figure)) for what, figure in rows)
     table = ring_table(check, units, most_rings=MOST_RINGS)
     yield _rings(table, narrow)
     if not narrow:
         yield Text(table.remark, style="dim")
-
-
-def _grid(lines: Iterator[tuple[str, Text]]) -> Table:
-    """Labels, each beside its words."""
-    grid = Table.grid(padding=(0, 2, 0, 0))
-    grid.add_column(no_wrap=True)
-    grid.add_column(overflow="fold")
-    for label, text in lines:
-        grid.add_row(Text(label, style="bold"), text)
-    return grid
 
 
 def _rings(table: RingTable, narrow: bool) -> Table:
@@ -70,7 +57,7 @@ def _rings(table: RingTable, narrow: bool) -> Table:
     return found
 
 
-def _closing(study: Study, names: Sequence[str], folder: Path) -> Iterator[tuple[str, Text]]:
+def _closing(study: Study, names: Sequence[str], folder: Path) -> Iterator[Line]:
     """What the arborist is asked, stops on anything else, and the files."""
     findings = study.review.findings
     told = list(told_lines(findings))
@@ -80,7 +67,7 @@ def _closing(study: Study, names: Sequence[str], folder: Path) -> Iterator[tuple
     yield "Files", Text(f"in {shown_path(folder)}: {shown_names(tuple(names))}")
 
 
-def told_lines(findings: Sequence[Finding]) -> Iterator[tuple[str, Text]]:
+def told_lines(findings: Sequence[Finding]) -> Iterator[Line]:
     """Every finding on trees, and stops on anything else, as (level, text)."""
     for found in findings:
         if found.topic == "trees" or found.level == "stop":

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from cli.errors import DONE, LIMIT_BROKEN
+from cli.ending import end
 from cli.options import json_option, out_folder, out_option, site_argument
 
 
@@ -43,12 +43,11 @@ def trees(site_file: Path, out: Path | None, as_json: bool) -> None:
         study = run_site(site, progress)
         with results_in(folder) as aside:
             summary, names = write_trees(study, aside, progress)
-    if as_json:
-        from cli.outputs import as_json as printed
+    from cli.tree_report import print_trees
 
-        click.echo(printed(summary), nl=False)
-    else:
-        from cli.tree_report import print_trees
-
-        print_trees(study, names, folder)
-    click.get_current_context().exit(LIMIT_BROKEN if study.review.stopped else DONE)
+    end(
+        summary,
+        as_json=as_json,
+        report=lambda: print_trees(study, names, folder),
+        stopped=study.review.stopped,
+    )

@@ -238,6 +238,13 @@ def show_volume(m3: float, units: Units, kind: Literal["", "loose", "placed", "b
     return f"{_unsigned(value, 1)} {unit} {kind}".rstrip()
 
 
+def show_span(low: float, high: float, units: Units, joint: str = "to") -> str:
+    """Two volumes in m3 as "25.6 to 34.1 cu yd", the unit said once where both have it."""
+    first, second = show_volume(low, units), show_volume(high, units)
+    number, _, unit = first.partition(" ")
+    return f"{number if second.endswith(unit) else first} {joint} {second}"
+
+
 def show_area(m2: float, units: Units) -> str:
     """Area in whole square feet, or in m2 with one decimal."""
     return f"{m2 / unit_length('ft') ** 2:.0f} sq ft" if units == "ft" else f"{_unsigned(m2, 1)} m2"

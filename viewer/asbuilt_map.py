@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.asbuilt.model import AsBuilt, BuiltShot
 from terrain.asbuilt.words import off_number
 from terrain.study import Study
-from terrain.units import Units, show_length, show_slope, show_volume
+from terrain.units import Units, show_length, show_slope, show_span, show_volume
 from viewer import features, layers, marks, pens
 from viewer.contours import area_between
 from viewer.labels import Label, Placed, place, seats_round
@@ -21,7 +21,6 @@ from viewer.lettering import NUMBER, Type
 from viewer.page import Page, Pen, cut_gaps, hatch, new_page
 from viewer.palette import CUT_STEPS, FILL_STEPS, INK, KEEP_OFF, PAPER, SOFT_INK, spread
 from viewer.plan import sheet_of
-from viewer.plan_words import between
 from viewer.sheet import Bounds, Sheet
 from viewer.subject import Subject, tree_circles
 
@@ -154,7 +153,7 @@ def facts(study: Study, check: AsBuilt) -> list[tuple[str, str]]:
     within = sum(shot.verdict == "within" for shot in work)
     return [
         ("Soil missing", show_volume(missing.missing, units, "placed")),
-        ("likely between", between(missing.low, missing.high, units)),
+        ("likely between", show_span(missing.low, missing.high, units, "and")),
         ("to bring", show_volume(missing.loose, units, "loose")),
         ("Over the plan", show_volume(missing.surplus, units)),
         ("Shots within", f"{within} of {len(work)}, by {show_length(check.tolerance, units)}"),

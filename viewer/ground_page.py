@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from terrain.setout.words import show_tape, side_words
-from terrain.units import Units, show_length, show_place, show_volume, unit_length
+from terrain.units import Units, show_length, show_place, show_span, show_volume, unit_length
 from terrain.where_next import Wanted
 from viewer import layers, marks, pens
 from viewer.contours import contour_interval, contour_lines, level_text, levels_between, strong_every
@@ -36,7 +36,7 @@ from viewer.labels import Label, Placed, place, seats_along, seats_round
 from viewer.lettering import NUMBER, Type
 from viewer.page import Page, cut_gaps, new_page, save_book
 from viewer.palette import INK, SOFT_INK, SOIL
-from viewer.plan_words import between, doubt_swatch, shot_swatch
+from viewer.plan_words import doubt_swatch, shot_swatch
 from viewer.sheet import Sheet
 from viewer.sureness_map import sureness_page, with_all
 
@@ -182,10 +182,10 @@ def ground_facts(subject: GroundSubject, interval: float | None = None) -> list[
         ("Each shot left out, off by", show_length(check.rms, units, "elevation")),
         ("Bed's ground, 90 % within", f"± {show_volume(1.645 * study.ground.mean_deviation * bed, units)}"),
         ("Soil expected", show_volume(work.import_loose, units, "loose")),
-        ("90 % range", between(work.import_loose_low, work.import_loose_high, units).replace(" and ", " to ")),
+        ("90 % range", show_span(work.import_loose_low, work.import_loose_high, units)),
     ]
     if subject.wanted:
-        rows.append((with_all(subject), between(*subject.wanted[-1].order, units).replace(" and ", " to ")))
+        rows.append((with_all(subject), show_span(*subject.wanted[-1].order, units)))
     if interval is not None:
         rows.append(("Contour interval", f"{interval / unit_length(units):g} {units}"))
     return rows

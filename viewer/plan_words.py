@@ -9,7 +9,7 @@ from shapely.geometry import Point
 
 from terrain.findings import Finding
 from terrain.look.look import natural_look
-from terrain.units import Units, show_length, show_slope, show_volume, unit_length
+from terrain.units import show_length, show_slope, show_span, show_volume, unit_length
 from viewer import features, layers, marks, pens
 from viewer.lettering import NUMBER, Type
 from viewer.page import Page, Pen
@@ -38,7 +38,7 @@ def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, st
     units, work, proposal = subject.site.units, subject.work, subject.proposal
     rows = [
         ("Soil expected", show_volume(work.import_loose, units, "loose")),
-        ("likely between", between(work.import_loose_low, work.import_loose_high, units)),
+        ("likely between", show_span(work.import_loose_low, work.import_loose_high, units, "and")),
         ("Height of the mound", show_length(top_of_mound(proposal)[2], units)),
         ("Steepest side (run:rise)", show_slope(proposal.steepest)),
         ("Limit (run:rise)", show_slope(subject.site.berm.max_slope)),
@@ -56,13 +56,6 @@ def width_fact(subject: Subject) -> list[tuple[str, str]]:
     look = natural_look(ground.grid, ground.elevation, proposal.elevation, subject.site.bed.outline)
     ratio = look.width_to_height
     return [] if ratio is None else [("Mound's width to height", f"{ratio:.1f} to 1")]
-
-
-def between(low: float, high: float, units: Units) -> str:
-    """Two volumes (m3) as "29.0 and 38.1 cu yd", the unit said once where both have it."""
-    first, second = show_volume(low, units), show_volume(high, units)
-    number, _, unit = first.partition(" ")
-    return f"{number if second.endswith(unit) else first} and {second}"
 
 
 def _legend(subject: Subject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:

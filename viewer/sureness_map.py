@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from terrain.units import Units, show_volume, unit_length, unit_volume
+from terrain.units import Units, show_span, show_volume, unit_length, unit_volume
 from terrain.where_next import ground_part
 from viewer import layers, marks, pens
 from viewer.contours import area_between, contour_lines
@@ -30,7 +30,7 @@ from viewer.labels import Label, Placed, place, seats_along
 from viewer.lettering import NUMBER, Type
 from viewer.page import Page, Pen, new_page
 from viewer.palette import INK, PAPER, SOFT_INK, UNSURE_STEPS, spread
-from viewer.plan_words import between, shot_swatch
+from viewer.plan_words import shot_swatch
 from viewer.sheet import Sheet
 
 # Steps of deviation, inches or centimetres.
@@ -145,7 +145,7 @@ def range_rows(subject: GroundSubject) -> list[tuple[str, str]]:
     rows = [("now", (work.import_loose_low, work.import_loose_high))]
     if subject.wanted:
         rows.append((with_all(subject), subject.wanted[-1].order))
-    return [(what, between(*ends, units).replace(" and ", " to ")) for what, ends in rows]
+    return [(what, show_span(*ends, units)) for what, ends in rows]
 
 
 def with_all(subject: GroundSubject) -> str:

@@ -15,7 +15,7 @@ from terrain.order.estimate import Estimate
 from terrain.site.model import Soil
 from terrain.site.soil_states import Factors, ground_factors
 from terrain.site.soils import SOILS, SOURCE
-from terrain.units import Units, show_length, show_volume, unit_volume
+from terrain.units import Units, show_length, show_span, show_volume, unit_volume
 
 Fact = tuple[str, str]
 _NUMBERS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -57,11 +57,7 @@ def show_weight(kg: float, units: Units) -> str:
 
 def between(low: float, high: float, units: Units) -> str:
     """Two volumes in m3 as "25.6 to 34.1 cu yd", the unit said once where both have it."""
-    first, second = show_volume(low, units), show_volume(high, units)
-    number, _, unit = first.partition(" ")
-    if low == 0.0:
-        return f"0 to {second}"
-    return f"{number if second.endswith(unit) else first} to {second}"
+    return f"0 to {show_volume(high, units)}" if low == 0.0 else show_span(low, high, units)
 
 
 def one_time_in(chance: float) -> str:

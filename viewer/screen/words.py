@@ -10,7 +10,7 @@ from terrain.findings import Finding
 from terrain.look.model import Look
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
-from terrain.units import Units, show_length, show_slope, show_volume
+from terrain.units import Units, show_length, show_slope, show_span, show_volume
 
 Row = tuple[str, str]
 LEVEL_WORDS = {"stop": "Stop", "caution": "Take care", "note": "Note"}
@@ -95,10 +95,7 @@ def order_rows(site: Site, work: OrderFigures, proposal: Proposal) -> Iterator[R
     """The soil order, line by line."""
     units, soil = site.units, site.soil
     yield "Soil expected", show_volume(work.import_loose, units, "loose")
-    low, high = (show_volume(v, units) for v in (work.import_loose_low, work.import_loose_high))
-    if low.partition(" ")[2] == high.partition(" ")[2]:
-        low = low.partition(" ")[0]
-    yield "90 % range", f"{low} to {high}"
+    yield "90 % range", show_span(work.import_loose_low, work.import_loose_high, units)
     if work.trucks is not None and soil.truck is not None:
         yield "Trucks", f"{work.trucks} of {show_volume(soil.truck, units)}"
     if work.barrows is not None:
