@@ -47,10 +47,10 @@ def asbuilt(
         progress("reading the site file")
         from cli.asbuilt_files import summary_with_check, write_as_built
         from cli.folder import refuse_unusable, results_in
-        from terrain.asbuilt.as_built import check_as_built
-        from terrain.asbuilt.shots import read_built
+        from terrain.field.asbuilt.as_built import check_as_built
+        from terrain.field.asbuilt.shots import read_built
+        from terrain.flow import run_site
         from terrain.site.read import read_site
-        from terrain.study import run_site
         from terrain.units import parse_length
 
         refuse_unusable(folder)

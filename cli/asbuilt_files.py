@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 from cli.outputs import as_json
-from terrain.asbuilt.model import AsBuilt
-from terrain.asbuilt.table import as_built_csv, as_built_plain
-from terrain.earthwork.solid import round_offset
-from terrain.study import Study
-from terrain.summary import summary_of
-from viewer.asbuilt_map import draw_as_built
+from terrain.field.asbuilt.model import AsBuilt
+from terrain.field.asbuilt.table import as_built_csv, as_built_plain
+from terrain.files.summary import summary_of
+from terrain.flow import Study
+from terrain.soil.solid import round_offset
+from viewer.sheets.asbuilt_map import draw_as_built
 
 
 def summary_with_check(study: Study, check: AsBuilt) -> dict[str, object]:

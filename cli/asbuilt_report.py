@@ -10,9 +10,9 @@ from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path, verdict
 from cli.terminal import Line, labelled, on_terminal
-from terrain.asbuilt.model import AsBuilt, BuiltShot
-from terrain.asbuilt.words import off_words
-from terrain.study import Study
+from terrain.field.asbuilt.model import AsBuilt, BuiltShot
+from terrain.field.asbuilt.words import off_words
+from terrain.flow import Study
 from terrain.units import show_length, show_slope, show_volume
 
 

@@ -62,8 +62,8 @@ def export(
         from cli.export_files import summary_with_files, wanted, write_formats
         from cli.folder import refuse_unusable, results_in
         from cli.outputs import asked_of, check_asked
+        from terrain.flow import run_site
         from terrain.site.read import read_site
-        from terrain.study import run_site
 
         refuse_unusable(folder)
         progress("reading the site file")

@@ -11,20 +11,20 @@ from pathlib import Path
 import numpy as np
 
 from cli.outputs import keep_offs_proved
-from terrain.earthwork.solid import round_offset
 from terrain.errors import InputError
-from terrain.exchange.delivered import delivered_mesh
-from terrain.exchange.formats import FORMATS, need_libraries
-from terrain.exchange.job import Job
-from terrain.exchange.thinning import Thinned
-from terrain.review.keep_off_proof import KeepOffProof, prove_keep_offs
-from terrain.study import Study
-from terrain.summary import summary_of
+from terrain.files.delivered import delivered_mesh
+from terrain.files.formats import FORMATS, need_libraries
+from terrain.files.job import Job
+from terrain.files.keep_off_proof import KeepOffProof, prove_keep_offs
+from terrain.files.summary import summary_of
+from terrain.files.thinning import Thinned
+from terrain.flow import Study
+from terrain.soil.solid import round_offset
 from terrain.units import Units, parse_length, show_length
-from viewer.hillshade import mound_interval
-from viewer.palette import channels
-from viewer.subject import Asked, Subject
-from viewer.tint import mound_tint
+from viewer.page.palette import channels
+from viewer.page.subject import Asked, Subject
+from viewer.pictures.hillshade import mound_interval
+from viewer.pictures.tint import mound_tint
 
 DRAWN = ("png", "svg")
 KNOWN = (*FORMATS, *DRAWN)
@@ -148,7 +148,7 @@ def _job(study: Study, asked: Wanted, interval: float | None) -> Job:
 
 
 def _drawn(study: Study, name: str, drawings: Asked, folder: Path, progress: Callable[[str], None]) -> list[str]:
-    from viewer.pictures import draw_pictures
+    from viewer.pictures.named import draw_pictures
 
     subject = Subject(study.site, study.ground, study.proposal, study.work, drawings)
     return draw_pictures(subject, study.review.findings, name, folder, progress)
@@ -157,7 +157,7 @@ def _drawn(study: Study, name: str, drawings: Asked, folder: Path, progress: Cal
 def _stakes(study: Study, folder: Path) -> str:
     """The stakes as `setout` writes them, under a name that its own file does not have."""
     from cli.setout_files import staked
-    from terrain.setout.table import set_out_csv
+    from terrain.field.setout.table import set_out_csv
 
     text = set_out_csv(staked(study, None, None), study.site.name, study.site.units)
     (folder / "stakes.csv").write_text(text, encoding="utf-8", newline="")

@@ -34,9 +34,9 @@ def ground(site_file: Path, out: Path | None, as_json: bool) -> None:
         progress("reading the site file")
         from cli.folder import refuse_unusable, results_in
         from cli.ground_files import summary_with_ground, write_ground
+        from terrain.field.where_next import where_next
+        from terrain.flow import run_site
         from terrain.site.read import read_site
-        from terrain.study import run_site
-        from terrain.where_next import where_next
 
         refuse_unusable(folder)
         study = run_site(read_site(site_file), progress)

@@ -7,12 +7,12 @@ from dataclasses import asdict
 from pathlib import Path
 
 from cli.outputs import as_json
-from terrain.earthwork.solid import round_offset
-from terrain.study import Study
-from terrain.summary import summary_of
-from terrain.where_next import Wanted, ground_part
-from viewer.ground_page import draw_ground
-from viewer.ground_subject import GroundSubject
+from terrain.field.where_next import Wanted, ground_part
+from terrain.files.summary import summary_of
+from terrain.flow import Study
+from terrain.soil.solid import round_offset
+from viewer.sheets.ground_page import draw_ground
+from viewer.sheets.ground_subject import GroundSubject
 
 
 def summary_with_ground(study: Study, wanted: Sequence[Wanted]) -> dict[str, object]:

@@ -11,15 +11,15 @@ from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
-from terrain.earthwork.model import Share
-from terrain.earthwork.ranges import CENTRAL_90
+from terrain.field.setout.words import show_tape, side_words
+from terrain.field.where_next import Wanted, ground_part
+from terrain.flow import Study
 from terrain.ground.model import DoubtfulShot
-from terrain.setout.words import show_tape, side_words
 from terrain.site.model import Survey
-from terrain.site.points import point_key
-from terrain.study import Study
+from terrain.soil.model import Share
+from terrain.soil.ranges import CENTRAL_90
+from terrain.survey.points import point_key
 from terrain.units import Units, show_length, show_place, show_volume, unit_length, unit_volume
-from terrain.where_next import Wanted, ground_part
 
 METHODS = {"triangulation": "triangulation", "thin_plate": "thin plate", "kriging": "kriging"}
 

@@ -41,8 +41,8 @@ def order(
         from cli.folder import refuse_unusable, results_in
         from cli.order_files import summary_with_order, write_order
         from cli.what_if import asked_for
-        from terrain.order.estimate import estimate
         from terrain.site.read import read_site
+        from terrain.soil.estimate import estimate
 
         refuse_unusable(folder)
         site = read_site(site_file)

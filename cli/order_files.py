@@ -6,13 +6,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 from cli.outputs import as_json
-from terrain.earthwork.solid import round_offset
-from terrain.order.book import write_book
-from terrain.order.estimate import Estimate
-from terrain.order.plain import order_plain
-from terrain.order.table import order_csv
-from terrain.summary import summary_of
-from viewer.order_page import draw_order
+from terrain.files.order_plain import order_plain
+from terrain.files.order_table import order_csv
+from terrain.files.summary import summary_of
+from terrain.files.workbook.book import write_book
+from terrain.soil.estimate import Estimate
+from terrain.soil.solid import round_offset
+from viewer.sheets.order_page import draw_order
 
 
 def summary_with_order(estimate: Estimate) -> dict[str, object]:

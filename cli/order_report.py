@@ -11,9 +11,9 @@ from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
-from terrain.earthwork.stone import edge_stones
-from terrain.order import words
-from terrain.order.estimate import Estimate
+from terrain.soil import words
+from terrain.soil.estimate import Estimate
+from terrain.soil.stone import edge_stones
 from terrain.units import show_length, unit_volume
 
 NARROW = 60  # columns below which the tables leave out what is told elsewhere

@@ -7,18 +7,18 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from terrain.exchange.delivered import delivered_mesh
-from terrain.exchange.meshes import write_meshes
-from terrain.review.keep_off_proof import KeepOffProof, prove_keep_offs
-from terrain.study import Study
-from terrain.summary import summary_of
+from terrain.files.delivered import delivered_mesh
+from terrain.files.keep_off_proof import KeepOffProof, prove_keep_offs
+from terrain.files.meshes import write_meshes
+from terrain.files.summary import summary_of
+from terrain.flow import Study
 from terrain.units import Units, parse_length
-from viewer.contours import check_interval
 from viewer.draw import draw_all
-from viewer.sheet import paper_named
-from viewer.subject import CHOSEN, Asked, Subject
-from viewer.tint import mound_tint
-from viewer.water_map import draw_water
+from viewer.page.contours import check_interval
+from viewer.page.sheet import paper_named
+from viewer.page.subject import CHOSEN, Asked, Subject
+from viewer.pictures.tint import mound_tint
+from viewer.sheets.water_map import draw_water
 
 
 @dataclass(frozen=True)
@@ -60,7 +60,7 @@ def write_outputs(
     stages = (study.site, study.ground, study.proposal, study.work)
     _, remarks = draw_all(*stages, study.review, folder, progress, asked=asked)
     if plan_set:
-        from viewer.plan_set import draw_plan_set
+        from viewer.sheets.plan_set import draw_plan_set
 
         draw_plan_set(study, folder, asked, progress)
     progress("drawing where water goes")

@@ -10,9 +10,9 @@ from rich.text import Text
 
 from cli.outputs import Outputs
 from cli.terminal import Line, labelled, on_terminal
-from terrain.earthwork.site_order import order_of
-from terrain.order.words import chance_words, item_words, money, need_words, truck_words
-from terrain.study import Study
+from terrain.flow import Study
+from terrain.soil.site_order import order_of
+from terrain.soil.words import chance_words, item_words, money, need_words, truck_words
 from terrain.units import show_length, show_place, show_slope, show_volume
 
 STYLES = {

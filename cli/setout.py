@@ -47,9 +47,9 @@ def setout(
         progress("reading the site file")
         from cli.folder import refuse_unusable, results_in
         from cli.setout_files import staked, summary_with_stakes, write_set_out
-        from terrain.setout.level import asked_level
+        from terrain.field.setout.level import asked_level
+        from terrain.flow import run_site
         from terrain.site.read import read_site
-        from terrain.study import run_site
         from terrain.units import parse_length
 
         refuse_unusable(folder)

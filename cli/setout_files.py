@@ -5,14 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 from cli.outputs import as_json
-from terrain.earthwork.solid import round_offset
-from terrain.setout.model import Level, SetOut
-from terrain.setout.set_out import set_out
-from terrain.setout.table import set_out_csv, set_out_plain
-from terrain.study import Study
-from terrain.summary import summary_of
-from viewer.setout_page import draw_set_out
-from viewer.subject import section_lines
+from terrain.field.setout.model import Level, SetOut
+from terrain.field.setout.set_out import set_out
+from terrain.field.setout.table import set_out_csv, set_out_plain
+from terrain.files.summary import summary_of
+from terrain.flow import Study
+from terrain.soil.solid import round_offset
+from viewer.page.subject import section_lines
+from viewer.sheets.setout_page import draw_set_out
 
 
 def staked(study: Study, spacing: float | None, level: Level | None) -> SetOut:

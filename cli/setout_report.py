@@ -10,9 +10,9 @@ from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path
 from cli.terminal import on_terminal
-from terrain.setout import words
-from terrain.setout.model import SetOut, Stake, Tapes
-from terrain.study import Study
+from terrain.field.setout import words
+from terrain.field.setout.model import SetOut, Stake, Tapes
+from terrain.flow import Study
 from terrain.units import show_length, show_place
 
 

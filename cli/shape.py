@@ -40,8 +40,8 @@ def shape(
         progress("reading the site file")
         from cli import outputs
         from cli.folder import refuse_unusable, results_in
+        from terrain.flow import run_site
         from terrain.site.read import read_site
-        from terrain.study import run_site
 
         refuse_unusable(folder)
         site = read_site(site_file)

@@ -9,16 +9,16 @@ from pathlib import Path
 from typing import Any
 
 from cli.outputs import as_json
-from terrain.earthwork.measure import measure_earthwork
-from terrain.earthwork.solid import round_offset
+from terrain.files.summary import summary_of
+from terrain.flow import Study, run_site
 from terrain.review.review import review
 from terrain.site.model import Site
-from terrain.study import Study, run_site
+from terrain.soil.measure import measure_earthwork
+from terrain.soil.solid import round_offset
 from terrain.suggest.search import Suggestion, suggest
-from terrain.summary import summary_of
-from viewer.contact_sheet import Frame, draw_contact_sheet
-from viewer.live.save import read_exactly, with_wish_written
-from viewer.live.wish import wish_of_site
+from viewer.pictures.contact_sheet import Frame, draw_contact_sheet
+from viewer.web.live.save import read_exactly, with_wish_written
+from viewer.web.live.wish import wish_of_site
 
 # Keys whose value may be the path of a file beside the site file.
 FILE_KEYS = {"shots", "breaklines", "ties", "offsets", "level_book", "outline", "line", "boundary"}

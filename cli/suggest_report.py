@@ -11,9 +11,9 @@ from rich.text import Text
 from cli.report import STYLES, shown_names, shown_path
 from cli.suggest_files import Suggested
 from cli.terminal import Line, on_terminal
-from terrain.study import Study
+from terrain.flow import Study
 from terrain.units import show_length, show_volume
-from viewer.contact_sheet import Frame, tree_words, unmet
+from viewer.pictures.contact_sheet import Frame, tree_words, unmet
 
 WIDE = 78  # columns of a plain terminal, less two
 

@@ -6,13 +6,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 from cli.outputs import as_json
-from terrain.earthwork.solid import round_offset
 from terrain.errors import InputError
+from terrain.files.summary import summary_of
+from terrain.flow import Study
 from terrain.site.model import Site
-from terrain.study import Study
-from terrain.summary import summary_of
-from viewer.subject import Subject
-from viewer.tree_page import draw_trees
+from terrain.soil.solid import round_offset
+from viewer.page.subject import Subject
+from viewer.sheets.tree_page import draw_trees
 
 
 def refuse_treeless(site: Site, site_file: Path) -> None:

@@ -12,9 +12,9 @@ from rich.text import Text
 from cli.report import STYLES, shown_names, shown_path, verdict
 from cli.terminal import Line, labelled, on_terminal
 from terrain.findings import Finding
+from terrain.flow import Study
 from terrain.review.model import TreeCheck
 from terrain.review.tree_words import RingTable, circle_rows, ring_table, work_rows
-from terrain.study import Study
 from terrain.units import Units, show_length
 
 NARROW = 60  # columns below which the table of rings leaves out the columns of depth

@@ -34,8 +34,8 @@ def trees(site_file: Path, out: Path | None, as_json: bool) -> None:
         progress("reading the site file")
         from cli.folder import refuse_unusable, results_in
         from cli.tree_files import refuse_treeless, write_trees
+        from terrain.flow import run_site
         from terrain.site.read import read_site
-        from terrain.study import run_site
 
         refuse_unusable(folder)
         site = read_site(site_file)

@@ -12,8 +12,8 @@ from cli.errors import DONE, LIMIT_BROKEN
 from cli.options import json_option, out_folder, out_option, site_argument
 
 if TYPE_CHECKING:
+    from terrain.flow import Study
     from terrain.site.model import Site
-    from terrain.study import Study
 
 
 @click.command(short_help="See the mound in 3D, send it, or shape it live.")
@@ -79,7 +79,7 @@ def _pictured(
 
         refuse_unusable(folder)
         study = _study(site_file, progress)
-        from viewer.picture import draw_picture, show_window
+        from viewer.pictures.picture import draw_picture, show_window
 
         progress("drawing the picture")
         with results_in(folder) as aside:
@@ -97,7 +97,7 @@ def _shared(site_file: Path, path: Path) -> tuple[Study, Sequence[str]]:
 
     with progress_shown() as progress:
         study = _study(site_file, progress)
-        from viewer.screen.share import write_share
+        from viewer.web.share import write_share
 
         progress("writing the page")
         write_share(study, path)
@@ -106,21 +106,21 @@ def _shared(site_file: Path, path: Path) -> tuple[Study, Sequence[str]]:
 
 def _study(site_file: Path, progress: Callable[[str], None]) -> Study:
     progress("reading the site file")
+    from terrain.flow import run_site
     from terrain.site.read import read_site
-    from terrain.study import run_site
 
     return run_site(read_site(site_file), progress)
 
 
 def _serve(site_file: Path, folder: Path, port: int | None, browser: bool) -> None:
     """Serve the live page until the command is stopped."""
-    from viewer.live.server import need_extra, own_socket, serve
+    from viewer.web.live.server import need_extra, own_socket, serve
 
     need_extra()
     from cli.folder import refuse_unusable
     from cli.progress import progress_shown
-    from viewer.live.guard import Guard
-    from viewer.live.session import Session
+    from viewer.web.live.guard import Guard
+    from viewer.web.live.session import Session
 
     refuse_unusable(folder)
     with progress_shown() as progress:
@@ -146,7 +146,7 @@ def _written_plan(site: Site, folder: Path) -> Sequence[str]:
     """Everything that `hummock shape` writes, for a site as it is on the page."""
     from cli import outputs
     from cli.folder import results_in
-    from terrain.study import quietly, run_site
+    from terrain.flow import quietly, run_site
 
     study = run_site(site)
     with results_in(folder) as aside:
@@ -157,8 +157,8 @@ def _tell(study: Study, words: Sequence[str], as_json: bool) -> None:
     """Say what was made, or print the summary, and leave with the status of the findings."""
     if as_json:
         from cli.outputs import as_json as json_text
-        from terrain.earthwork.solid import round_offset
-        from terrain.summary import summary_of
+        from terrain.files.summary import summary_of
+        from terrain.soil.solid import round_offset
 
         offset = round_offset(study.proposal.mesh, study.site.bed.sod)
         click.echo(json_text(summary_of(study, offset)), nl=False)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from terrain.errors import InputError
-from terrain.order.estimate import WhatIf
 from terrain.shape.soil_on_hand import MOST
 from terrain.site.soils import soil_factors
+from terrain.soil.estimate import WhatIf
 from terrain.units import Units, as_written, parse_length, parse_volume, show_length
 
 HIGHEST = 5.0  # metres, as for a crest point in a site file

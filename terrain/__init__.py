@@ -9,8 +9,9 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from terrain.earthwork.measure import measure_earthwork
     from terrain.errors import HummockError, InputError, OutputError
+    from terrain.files.summary import summary_of
+    from terrain.flow import Study, run_site
     from terrain.grid import Grid
     from terrain.ground.existing import model_ground
     from terrain.ground.interpolate import interpolate
@@ -18,25 +19,24 @@ if TYPE_CHECKING:
     from terrain.review.review import review
     from terrain.shape.berm import shape_berm
     from terrain.site.read import build_site, read_site
-    from terrain.study import Study, run_site
-    from terrain.summary import summary_of
+    from terrain.soil.measure import measure_earthwork
 
 _HOMES = {
     "Grid": "terrain.grid",
     "HummockError": "terrain.errors",
     "InputError": "terrain.errors",
     "OutputError": "terrain.errors",
-    "Study": "terrain.study",
+    "Study": "terrain.flow",
     "build_site": "terrain.site.read",
     "interpolate": "terrain.ground.interpolate",
-    "measure_earthwork": "terrain.earthwork.measure",
+    "measure_earthwork": "terrain.soil.measure",
     "model_ground": "terrain.ground.existing",
     "natural_look": "terrain.look.look",
     "read_site": "terrain.site.read",
     "review": "terrain.review.review",
-    "run_site": "terrain.study",
+    "run_site": "terrain.flow",
     "shape_berm": "terrain.shape.berm",
-    "summary_of": "terrain.summary",
+    "summary_of": "terrain.files.summary",
 }
 
 __all__ = [

@@ -20,18 +20,23 @@ ON_TOP = {
 
 # A module may import its own level and every level above its line here; the longest matching prefix decides.
 LEVELS = (
-    ("terrain.errors", "terrain.grid", "terrain.findings", "terrain.units", "terrain.volumes"),
-    ("terrain.prisms",),
+    ("terrain.errors", "terrain.grid", "terrain.findings", "terrain.units"),
+    ("terrain.numerics",),
     ("terrain.site.model", "terrain.site.features", "terrain.site.written", "terrain.site.root_zones"),
+    ("terrain.survey",),
     ("terrain.site",),
     ("terrain.ground",),
     ("terrain.shape",),
-    ("terrain.earthwork",),
-    ("terrain.look", "terrain.exchange"),
+    ("terrain.soil",),
+    ("terrain.look",),
     ("terrain.review", "terrain.suggest"),
-    ("terrain.study",),
-    ("terrain.summary",),
-    ("terrain.order", "terrain.setout", "terrain.asbuilt", "terrain.where_next"),
+    ("terrain.flow",),
+    ("terrain.soil.estimate", "terrain.soil.words"),  # until the order is a stage of the flow
+    ("terrain.field",),
+    ("terrain.files",),
+    ("viewer.page",),
+    ("viewer.sheets",),
+    ("viewer.pictures",),
     ("viewer",),
     ("cli",),
 )

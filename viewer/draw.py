@@ -6,21 +6,21 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from terrain.earthwork.model import Earthwork
 from terrain.findings import Finding
 from terrain.ground.model import Ground
 from terrain.look.look import natural_look
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
-from viewer.cutfill import draw_cutfill
-from viewer.eye_level import draw_eye_level
-from viewer.plan import draw_plan
-from viewer.sections import draw_sections
-from viewer.sign_profiles import draw_sign_profiles
-from viewer.skyline import draw_skyline
-from viewer.slope_map import draw_slope_map
-from viewer.subject import CHOSEN, Asked, Subject
-from viewer.view3d import started_view
+from terrain.soil.model import Earthwork
+from viewer.page.subject import CHOSEN, Asked, Subject
+from viewer.pictures.eye_level import draw_eye_level
+from viewer.pictures.sign_profiles import draw_sign_profiles
+from viewer.pictures.skyline import draw_skyline
+from viewer.pictures.slope_map import draw_slope_map
+from viewer.pictures.view3d import started_view
+from viewer.sheets.cutfill import draw_cutfill
+from viewer.sheets.plan import draw_plan
+from viewer.sheets.sections import draw_sections
 
 
 class DrawnFiles(NamedTuple):

@@ -14,7 +14,6 @@ from terrain.ground.creases import nearness
 from terrain.ground.kriging import Kriging, fit_kriging, kriged
 from terrain.ground.neighbourhoods import ManyShots, fit_many, kriged_nearby
 from terrain.ground.shots import LocalShots
-from terrain.ground.smooth_grid import COARSE, FINE, Surface, evaluate
 from terrain.ground.sureness import (
     LikelyGround,
     blended_height,
@@ -24,7 +23,6 @@ from terrain.ground.sureness import (
     settled,
     widening,
 )
-from terrain.ground.thin_plate import ThinPlate, bent_plate, fit_thin_plate
 from terrain.ground.triangulation import (
     Triangulation,
     carried_on,
@@ -33,6 +31,8 @@ from terrain.ground.triangulation import (
     hull_area,
     left_out_by_triangulation,
 )
+from terrain.numerics.smooth_grid import COARSE, FINE, Surface, evaluate
+from terrain.numerics.thin_plate import ThinPlate, bent_plate, fit_thin_plate
 
 METHODS = ("triangulation", "thin_plate", "kriging")
 # Errors nearer than this are a tie: from survey to survey of one ground they scatter by 4 to 15 % (measured at 200 and

@@ -21,8 +21,8 @@ from terrain.ground.near_pairs import paired_doubts
 from terrain.ground.notes import ground_notes
 from terrain.ground.shots import local_shots
 from terrain.ground.sureness import mean_sureness
-from terrain.ground.threads import one_thread
 from terrain.ground.yard import yard_grid
+from terrain.numerics.threads import one_thread
 from terrain.site.model import Site
 
 BED_POINTS = 400  # points over the bed that stand for its mean

@@ -11,7 +11,7 @@ from terrain.grid import Array
 from terrain.ground.choose import check_method, elevation_and_deviation, fit_ground
 from terrain.ground.creases import with_breaklines
 from terrain.ground.shots import local_shots
-from terrain.ground.threads import one_thread
+from terrain.numerics.threads import one_thread
 
 
 def interpolate(

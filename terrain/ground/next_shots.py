@@ -10,14 +10,14 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
 from terrain.ground.choose import heights_at
-from terrain.ground.covariance import correlation
 from terrain.ground.creases import with_breaklines
 from terrain.ground.existing import BED_POINTS, points_over
 from terrain.ground.kriging import Kriging, covariance_with_shots
 from terrain.ground.shots import LocalShots, local_shots
 from terrain.ground.sureness import LikelyGround, mean_sureness, narrowed
-from terrain.ground.threads import one_thread
-from terrain.ground.trend import trend_terms
+from terrain.numerics.covariance import correlation
+from terrain.numerics.threads import one_thread
+from terrain.numerics.trend import trend_terms
 from terrain.site.model import Site
 
 MOST = 3  # places named

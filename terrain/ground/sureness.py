@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from terrain.grid import Array
-from terrain.ground.covariance import Covariance, nearby_scale
 from terrain.ground.kriging import (
     FEWEST_TO_FIT,
     Kriging,
@@ -25,6 +24,7 @@ from terrain.ground.reml import (
     reach_bounds,
 )
 from terrain.ground.shots import LocalShots
+from terrain.numerics.covariance import Covariance, nearby_scale
 
 # Weighed beside the fitted ones. Its surface nears the thin plate's: without it the blend missed each of
 # 40 spot heights left out by 19.4 ft, with it by 18.7, where the plate misses them by 18.4 (tests/benchmarks). Its

@@ -11,11 +11,11 @@ from types import ModuleType
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from terrain.earthwork.model import Earthwork
     from terrain.ground.model import Ground
     from terrain.review.model import Review
     from terrain.shape.proposal import Proposal
     from terrain.site.model import Site
+    from terrain.soil.model import Earthwork
 
 
 class _ReviewFolder(ModuleType):

@@ -12,8 +12,8 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from terrain.findings import Finding
 from terrain.grid import Array, Grid
 from terrain.ground.model import Ground
+from terrain.numerics.disc import Place
 from terrain.review.bounds import BOUNDS, Bounds
-from terrain.review.disc import Place
 from terrain.review.wall_soil import wall_soil_findings
 from terrain.review.walls import Walls, walls_of
 from terrain.shape.proposal import Proposal

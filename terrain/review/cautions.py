@@ -6,8 +6,6 @@ from collections.abc import Iterator
 
 from shapely.geometry import LineString
 
-from terrain.earthwork.model import Earthwork
-from terrain.earthwork.stone import stone_row
 from terrain.findings import Finding
 from terrain.ground.model import Ground
 from terrain.review.model import TreeCheck
@@ -19,6 +17,8 @@ from terrain.review.words import listed
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.site.root_zones import FOOT, INCH
+from terrain.soil.model import Earthwork
+from terrain.soil.stone import stone_row
 from terrain.units import Units, show_area, show_length
 
 LINE_AWAY = 10.0 * FOOT  # 29 CFR 1926.1408 Table A, lines to 50 kV

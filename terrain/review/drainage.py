@@ -16,10 +16,10 @@ import shapely
 from terrain.findings import Finding
 from terrain.grid import Array, Grid, Mask, frozen
 from terrain.ground.model import Ground
+from terrain.numerics.flood import Flood, Index, ends, flood
 from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.buildings import building_findings
 from terrain.review.exits import PRACTICE, exit_findings, exits, worth_a_word
-from terrain.review.flood import Flood, Index, ends, flood
 from terrain.review.swales import swale_findings
 from terrain.review.water import Pond, Water
 from terrain.shape.digs import digs_of

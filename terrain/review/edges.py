@@ -8,13 +8,13 @@ from collections.abc import Iterator
 import shapely
 from shapely.geometry import Point
 
-from terrain.earthwork.stone import ONE_PERSON, POUND, stone_row
 from terrain.findings import Finding
-from terrain.review.disc import polygon_area_in_disc
+from terrain.numerics.disc import polygon_area_in_disc
 from terrain.review.model import TreeCheck
 from terrain.shape.retained import Retained, retained_edges
 from terrain.site.model import Site
 from terrain.site.root_zones import FOOT, INCH
+from terrain.soil.stone import ONE_PERSON, POUND, stone_row
 from terrain.units import Units, show_length
 
 # Base stones stand this deep in the ground: one municipal drawing; the design guide for rockeries (FHWA-CFL/TD-06-006)

@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 
 from terrain.findings import Finding
 from terrain.grid import Array, Grid, Mask
-from terrain.review.flood import Index, ends
+from terrain.numerics.flood import Index, ends
 from terrain.review.water import Exit
 from terrain.units import Units, show_area, show_place
 

@@ -9,7 +9,7 @@ from shapely.geometry import Polygon
 
 from terrain.findings import Finding
 from terrain.ground.model import Ground
-from terrain.review.disc import polygon_area_in_disc
+from terrain.numerics.disc import polygon_area_in_disc
 from terrain.review.model import TreeCheck
 from terrain.review.pits import HEAP_BACK, PIT_DEPTH
 from terrain.review.setbacks import LEAST_SETBACK

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from terrain.earthwork.model import Earthwork
 from terrain.findings import Finding
 from terrain.ground.model import Ground
 from terrain.look.look import natural_look
@@ -24,6 +23,7 @@ from terrain.review.trees import check_trees
 from terrain.review.walks import walk_findings
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
+from terrain.soil.model import Earthwork
 
 LEVELS = ("stop", "caution", "note")
 TOPICS = ("trees", "slopes", "shape", "drainage", "ground", "look", "soil", "safety")

@@ -10,8 +10,8 @@ import shapely
 from shapely.geometry import Polygon
 
 from terrain.findings import Finding
+from terrain.numerics.disc import Facets, Place, cut_facets, fill_facets, over
 from terrain.review.bounds import BOUNDS, Bounds
-from terrain.review.disc import Facets, Place, cut_facets, fill_facets, over
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.site.root_zones import FOOT

@@ -10,10 +10,10 @@ import shapely
 
 from terrain.findings import Finding, Level
 from terrain.grid import Array
+from terrain.numerics.disc import Place, gradient
+from terrain.numerics.mesh import YardMesh
 from terrain.review.bounds import BOUNDS, Bounds
-from terrain.review.disc import Place, gradient
 from terrain.review.words import listed
-from terrain.shape.mesh import YardMesh
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.shape.soil_on_hand import MOST
 from terrain.site.model import Site

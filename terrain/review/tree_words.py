@@ -7,11 +7,11 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from terrain.earthwork.covers import MULCH_BACK
 from terrain.findings import Finding
 from terrain.review.model import DepthBand, Ring, TreeCheck
 from terrain.review.words import percent
 from terrain.site.root_zones import root_rule
+from terrain.soil.covers import MULCH_BACK
 from terrain.units import Units, show_area, show_length, show_volume, unit_length
 
 Row = tuple[str, str]

@@ -11,9 +11,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
-from terrain.earthwork.model import Earthwork
-from terrain.review.bounds import BOUNDS, Bounds
-from terrain.review.disc import (
+from terrain.numerics.disc import (
     Facets,
     cut_facets,
     deepest,
@@ -24,6 +22,7 @@ from terrain.review.disc import (
     over,
     polygon_area_in_disc,
 )
+from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.model import DepthBand, Ring, RootsMet, TreeCheck
 from terrain.shape.proposal import Proposal
 from terrain.shape.retained import retained_edges
@@ -39,6 +38,7 @@ from terrain.site.root_zones import (
     root_zone_radius,
     structural_root_zone,
 )
+from terrain.soil.model import Earthwork
 
 BAND = {"m": 0.10, "ft": 4.0 * INCH}  # depth to a band, a round figure in either system
 RING = {"m": 1.0, "ft": 3.0 * FOOT}  # width of a ring, likewise

@@ -12,16 +12,16 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from terrain.earthwork.covers import mulch_ground
 from terrain.findings import Finding
 from terrain.grid import Array
 from terrain.ground.model import Ground
+from terrain.numerics.disc import Facets, Place, depth_at, fill_facets
 from terrain.review.bounds import BOUNDS, Bounds
-from terrain.review.disc import Facets, Place, depth_at, fill_facets
 from terrain.review.walls import walls_of
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Building, Site
 from terrain.site.root_zones import INCH
+from terrain.soil.covers import mulch_ground
 from terrain.units import Units, show_length
 
 BESIDE = 6.0 * INCH  # the strip that is looked at; as wide as mulch stays off a flare: common practice

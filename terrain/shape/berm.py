@@ -6,11 +6,11 @@ import numpy as np
 
 from terrain.grid import Array, frozen
 from terrain.ground.model import Ground
+from terrain.numerics.mesh import YardMesh
 from terrain.shape.crest import crest_heights
 from terrain.shape.digs import dug_out, dug_triangles
 from terrain.shape.envelope import limit_surface
 from terrain.shape.layout import Layout
-from terrain.shape.mesh import YardMesh
 from terrain.shape.prepared import Prepared, limit_rise, prepare, window_of
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.shape.soil_on_hand import scale_for

@@ -13,9 +13,9 @@ from shapely.geometry import MultiPolygon, Polygon
 from terrain.errors import InputError
 from terrain.grid import Array, Grid, Mask
 from terrain.ground.model import Ground
+from terrain.numerics.easing import Easing, easing
 from terrain.shape.clearance import fill_clearance, nodes_in, polygon_clearance
 from terrain.shape.digs import Dig, check_digs, digs_of
-from terrain.shape.easing import Easing, easing
 from terrain.shape.facets import Facets, facets_of
 from terrain.shape.form import EDGE_POINTS, EdgeSpline, edge_spline
 from terrain.shape.retained import Retained, retained_edges, stone_holds

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from shapely.geometry import MultiPolygon, Polygon
 
 from terrain.grid import Array, Grid, Mask
-from terrain.shape.mesh import YardMesh
+from terrain.numerics.mesh import YardMesh
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from terrain.grid import Array
-from terrain.prisms import prism_volume
+from terrain.numerics.prisms import prism_volume
 from terrain.shape.digs import dug_out
 from terrain.shape.layout import Layout
 from terrain.site.model import Site
@@ -30,7 +30,7 @@ def own_soil(site: Site, layout: Layout, existing: Array) -> float:
 def loose_soil(site: Site, layout: Layout, fill: Array, own: float) -> float:
     """Soil to bring for a fill and all that was stripped under it, loose m3, less what the site gives itself.
 
-    The same sum as the order's (`terrain.earthwork.layers`), here before there is a proposal to measure.
+    The same sum as the order's (`terrain.soil.layers`), here before there is a proposal to measure.
 
     Parameters
     ----------

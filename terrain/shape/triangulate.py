@@ -11,7 +11,7 @@ from scipy.spatial import Delaunay
 from shapely.geometry import MultiPolygon, Polygon
 
 from terrain.grid import Array, Grid, Mask
-from terrain.ground.constrained import with_edges
+from terrain.numerics.constrained import with_edges
 from terrain.shape.worked import Linework
 
 Index = NDArray[np.int64]

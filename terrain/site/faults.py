@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from terrain.errors import InputError
-from terrain.site.keys import EXAMPLES, LISTS, TABLES, entry_words
+from terrain.site.keys import EXAMPLES, LISTS, TABLES
+from terrain.site.written import entry_words
 from terrain.units import as_written
 
 if TYPE_CHECKING:

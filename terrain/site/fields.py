@@ -13,11 +13,11 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.grid import frozen
 from terrain.site.features import Drop
-from terrain.site.files import NoFileError
-from terrain.site.lines import read_line
 from terrain.site.model import SURFACES, Compass, CrestPoint, as_points
 from terrain.site.outline import read_outline
 from terrain.site.soils import soil_factors
+from terrain.survey.files import NoFileError
+from terrain.survey.lines import read_line
 from terrain.units import (
     Units,
     as_written,

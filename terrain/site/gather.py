@@ -12,17 +12,17 @@ from shapely.geometry import Polygon
 
 from terrain.errors import InputError
 from terrain.grid import Array, frozen
-from terrain.site.coded import Coded, collect_codes, is_ground, with_elevations
-from terrain.site.codes import slips_of
 from terrain.site.fields import FieldReader
-from terrain.site.files import named_by
 from terrain.site.join import join_by_name
-from terrain.site.measured import Asked, Measured
 from terrain.site.model import as_points
-from terrain.site.points import Place, Placed, nearest_name, point_key
-from terrain.site.readers.read import read_measured
 from terrain.site.survey_keys import SurveyKeys
-from terrain.site.table import POINT, SHOTS, Columns, column_lengths, read_table
+from terrain.survey.coded import Coded, collect_codes, is_ground, with_elevations
+from terrain.survey.codes import slips_of
+from terrain.survey.files import named_by
+from terrain.survey.measured import Asked, Measured
+from terrain.survey.points import Place, Placed, nearest_name, point_key
+from terrain.survey.readers.read import read_measured
+from terrain.survey.table import POINT, SHOTS, Columns, column_lengths, read_table
 
 _LEAST = 3  # shots that carry a surface
 BREAKLINES = Columns(

@@ -7,16 +7,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from terrain.errors import InputError
-from terrain.site.codes import marks_of
 from terrain.site.fields import FieldReader
-from terrain.site.files import named_by
-from terrain.site.level_book import LevelBook, LevelRules, read_level_book
-from terrain.site.measured import Measured
-from terrain.site.offsets import Offset, read_offsets
-from terrain.site.placing import Measures, place_all
-from terrain.site.points import Placed, point_key
 from terrain.site.survey_keys import SurveyKeys
-from terrain.site.ties import Tie, read_ties
+from terrain.survey.codes import marks_of
+from terrain.survey.files import named_by
+from terrain.survey.level_book import LevelBook, LevelRules, read_level_book
+from terrain.survey.measured import Measured
+from terrain.survey.offsets import Offset, read_offsets
+from terrain.survey.placing import Measures, place_all
+from terrain.survey.points import Placed, point_key
+from terrain.survey.ties import Tie, read_ties
 from terrain.units import Units, show_length
 
 

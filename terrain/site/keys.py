@@ -25,6 +25,7 @@ from terrain.site.model import (
     Walk,
 )
 from terrain.site.survey_keys import SurveyKeys
+from terrain.site.written import entry_words
 
 Fields = Mapping[str, Any]
 
@@ -89,9 +90,3 @@ def _refuse_keys(given: Fields, table: type, where: str) -> None:
             near = get_close_matches(key.lower(), known, n=1)
             hint = f' Did you mean "{near[0]}"?' if near else ""
             raise InputError(where, f'"{key}" is not a known key.{hint}', f"Known keys: {', '.join(known)}.")
-
-
-def entry_words(key: str, number: int, entry: object) -> str:
-    """An entry of a list of tables as a person finds it: `[[tree]] 2 "bur oak"`."""
-    name = entry.get("name") if isinstance(entry, Mapping) else getattr(entry, "name", None)
-    return f"[[{key}]] {number}" + (f' "{name}"' if isinstance(name, str) and name else "")

@@ -14,8 +14,8 @@ from shapely.geometry.polygon import orient
 from shapely.validation import explain_validity
 
 from terrain.errors import InputError
-from terrain.site.files import read_text
-from terrain.site.table import column_lengths, read_table
+from terrain.survey.files import read_text
+from terrain.survey.table import column_lengths, read_table
 from terrain.units import Units, as_written, parse_length, show_place
 
 Ring = list[tuple[float, float]]

@@ -12,16 +12,16 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from terrain.errors import InputError
 from terrain.site.checks import check_site
-from terrain.site.coded import CODES, with_coded
 from terrain.site.faults import in_words
 from terrain.site.fields import FieldReader
-from terrain.site.files import read_text
 from terrain.site.gather import gather_survey
 from terrain.site.keys import refuse_unknown
 from terrain.site.model import Site
 from terrain.site.outline import read_outline
 from terrain.site.soils import with_factors
 from terrain.site.survey_keys import KEY_READERS, SurveyKeys
+from terrain.survey.coded import CODES, with_coded
+from terrain.survey.files import read_text
 from terrain.units import Units, as_written
 
 if TYPE_CHECKING:

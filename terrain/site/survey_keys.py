@@ -36,11 +36,11 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.site.fields import READERS, FieldReader
-from terrain.site.level_book import FLOOR
-from terrain.site.levels import CLASSES
-from terrain.site.points import Place
-from terrain.site.ties import TIE_BOUND
 from terrain.site.written import Count, Size, Text, Written
+from terrain.survey.level_book import FLOOR
+from terrain.survey.levels import CLASSES
+from terrain.survey.points import Place
+from terrain.survey.ties import TIE_BOUND
 from terrain.units import Units, as_written
 
 MOST_SHOTS = 1000  # a ground model takes this many in seconds, and a yard has no more to tell

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Annotated, Any
 
 from shapely.geometry import Polygon
@@ -48,3 +49,9 @@ Count = Annotated[int, Written("count")]
 YesNo = Annotated[bool, Written("yes or no")]
 Point = Annotated[tuple[float, float], Written("point")]
 Outline = Annotated[Polygon, Written("outline")]
+
+
+def entry_words(key: str, number: int, entry: object) -> str:
+    """An entry of a list of tables as a person finds it: `[[tree]] 2 "bur oak"`."""
+    name = entry.get("name") if isinstance(entry, Mapping) else getattr(entry, "name", None)
+    return f"[[{key}]] {number}" + (f' "{name}"' if isinstance(name, str) and name else "")

@@ -19,8 +19,8 @@ from shapely.geometry import Polygon
 
 from terrain.ground.existing import model_ground
 from terrain.site.read import read_site
-from viewer.live.engine import Bench, look_quickly, set_up, shape_fully, shape_quickly
-from viewer.live.wish import Wish, wish_of_site
+from viewer.web.live.engine import Bench, look_quickly, set_up, shape_fully, shape_quickly
+from viewer.web.live.wish import Wish, wish_of_site
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "live"))
 from live_yards import DESK, PHONE, browsing, copied_yard, ready, served

@@ -16,10 +16,10 @@ def write_shots(path: Path, root: Path, low: float, beside_trunk: float = 0.0) -
     """Shots at day-one grade less `low` metres over the mound, and at old grade plus `beside_trunk` near the oak."""
     import numpy as np
 
+    from terrain.field.setout.set_out import grades
+    from terrain.flow import run_site
     from terrain.ground.existing import points_over
-    from terrain.setout.set_out import grades
     from terrain.site.read import read_site
-    from terrain.study import run_site
 
     study = run_site(read_site(root / SITE))
     on = points_over(study.site.bed.outline.buffer(-0.1), 50)

@@ -13,8 +13,8 @@ import trimesh
 from cli.export import export
 from cli.export_files import KNOWN, wanted
 from terrain.errors import InputError
-from terrain.exchange.check import read_bodies
-from terrain.exchange.formats import FORMATS
+from terrain.files.check import read_bodies
+from terrain.files.formats import FORMATS
 
 SITE = "examples/larkspur-rise/site.toml"
 MAPS = ("plan", "sections", "cutfill", "slope", "hillshade")

@@ -14,14 +14,14 @@ import pytest
 from cli.outputs import Outputs, as_json
 from cli.report import finding_lines, lines
 from cli.tree_report import told_lines
+from terrain.files.summary import summary_of
 from terrain.findings import Finding
+from terrain.flow import Study, run_site
 from terrain.site.read import read_site
-from terrain.study import Study, run_site
-from terrain.summary import summary_of
-from viewer.plan import plan_page
-from viewer.screen.words import findings_html
-from viewer.subject import Subject
-from viewer.tree_page import tree_pages
+from viewer.page.subject import Subject
+from viewer.sheets.plan import plan_page
+from viewer.sheets.tree_page import tree_pages
+from viewer.web.words import findings_html
 
 BLOCKS = re.compile(r"(?:^# \[\[\w+\]\].*\n)(?:^# +\w+ *=.*\n)+", re.MULTILINE)
 LONGEST = 260  # letters of a finding: two or three sentences that read aloud in a quarter of a minute

@@ -12,8 +12,8 @@ import trimesh
 from scipy.interpolate import LinearNDInterpolator
 from yards import ellipse, write_again, write_berm
 
+from terrain.flow import run_site
 from terrain.site.read import read_site
-from terrain.study import run_site
 
 FOOT = 0.3048
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from terrain.flow import run_site
 from terrain.site.read import read_site
-from terrain.study import run_site
 
 WAITING = re.compile(r"(?:^# (?:\[+\w+\]+|\w+ *=).*\n)+", re.MULTILINE)
 

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from terrain.files.summary import summary_of
+from terrain.flow import Study, run_site
 from terrain.site.read import read_site
-from terrain.study import Study, run_site
-from terrain.summary import summary_of
 
 OFFSET = (1000.0, 2000.0, 30.0)
 

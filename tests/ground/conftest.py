@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from terrain.ground.threads import one_thread
+from terrain.numerics.threads import one_thread
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -14,11 +14,11 @@ from survey_sites import FOOT, site_of
 
 from terrain import interpolate, model_ground
 from terrain.ground.choose import fit_ground
-from terrain.ground.constrained import with_edges
 from terrain.ground.creases import with_breaklines
 from terrain.ground.doubtful import find_doubtful
 from terrain.ground.shots import local_shots
 from terrain.ground.triangulation import triangulated
+from terrain.numerics.constrained import with_edges
 from terrain.site.model import Site
 
 METHODS = ("triangulation", "thin_plate", "kriging")

@@ -9,18 +9,18 @@ import numpy as np
 import pytest
 from random_sites import random_yard
 
-from terrain.earthwork.measure import measure_earthwork
 from terrain.errors import InputError
-from terrain.exchange.delivered import delivered_mesh
-from terrain.exchange.meshes import write_meshes
+from terrain.files.delivered import delivered_mesh
+from terrain.files.keep_off_proof import prove_keep_offs
+from terrain.files.meshes import write_meshes
 from terrain.ground.model import Ground
-from terrain.review.disc import TOUCH, cut_facets, fill_facets, held, nearest
-from terrain.review.keep_off_proof import prove_keep_offs
+from terrain.numerics.disc import TOUCH, cut_facets, fill_facets, held, nearest
 from terrain.review.trees import check_trees
 from terrain.shape.berm import shape_berm
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Basin, Channel, RetainedEdge, Site
 from terrain.site.root_zones import keep_off_radius
+from terrain.soil.measure import measure_earthwork
 
 # The quick part, and all of them: how many yards, and how many of those have a tree at the least.
 QUICK = pytest.param(range(6), 4, id="6 yards")

@@ -9,7 +9,6 @@ import pytest
 from random_sites import random_yard
 from test_features_on_random_yards import random_features
 
-from terrain.earthwork.measure import measure_earthwork
 from terrain.errors import InputError
 from terrain.ground.model import Ground
 from terrain.shape.berm import build, shape_berm
@@ -17,6 +16,7 @@ from terrain.shape.prepared import prepare
 from terrain.shape.proposal import Proposal
 from terrain.shape.soil_on_hand import MOST
 from terrain.site.model import Site
+from terrain.soil.measure import measure_earthwork
 
 MET = 0.005  # share of the soil on hand
 LEAST = 0.3  # loose m3; a yard whose limits hold less than this has no soil to speak of

@@ -16,11 +16,7 @@ import pytest
 from scipy.spatial.distance import cdist
 
 from terrain.ground.choose import fit_ground, heights_at
-from terrain.ground.covariance import correlation
-from terrain.ground.likelihood import log_likelihood, whiten
 from terrain.ground.shots import LocalShots, local_shots
-from terrain.ground.thin_plate import fit_thin_plate
-from terrain.ground.trend import plane_through, trend_terms
 from terrain.ground.triangulation import (
     fit_triangulation,
     hull_area,
@@ -28,6 +24,10 @@ from terrain.ground.triangulation import (
     left_out_by_triangulation,
     triangulated,
 )
+from terrain.numerics.covariance import correlation
+from terrain.numerics.likelihood import log_likelihood, whiten
+from terrain.numerics.thin_plate import fit_thin_plate
+from terrain.numerics.trend import plane_through, trend_terms
 
 DATA = Path(__file__).resolve().parent.parent / "data"
 SPOTS = np.array(json.loads((DATA / "topo.json").read_text())["xyz"], dtype=float)

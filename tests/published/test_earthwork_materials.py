@@ -6,12 +6,12 @@ import math
 
 import pytest
 
-from terrain.earthwork.haul import published_unit_weight
-from terrain.earthwork.heaps import conical_heap, long_heap
-from terrain.earthwork.loads import whole_loads
-from terrain.earthwork.stone import ONE_PERSON, POUND, boulder_weight, bulk_weight, stone_row
 from terrain.site.soil_states import bank_to_loose
 from terrain.site.soils import SoilFactors
+from terrain.soil.haul import published_unit_weight
+from terrain.soil.heaps import conical_heap, long_heap
+from terrain.soil.loads import whole_loads
+from terrain.soil.stone import ONE_PERSON, POUND, boulder_weight, bulk_weight, stone_row
 
 INCH, FOOT = 0.0254, 0.3048
 POUND_PER_FOOT3 = POUND / FOOT**3

@@ -8,7 +8,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from terrain.earthwork.end_areas import (
+from terrain.errors import InputError
+from terrain.numerics.end_areas import (
     contour_area_volume,
     end_area_volume,
     prismoidal_correction,
@@ -16,9 +17,8 @@ from terrain.earthwork.end_areas import (
     prismoidal_volume,
     three_level_correction,
 )
-from terrain.earthwork.unit_area import SplitMethod, grid_volume, node_weights, unit_area_volume
-from terrain.errors import InputError
-from terrain.prisms import prism_volume
+from terrain.numerics.prisms import prism_volume
+from terrain.numerics.unit_area import SplitMethod, grid_volume, node_weights, unit_area_volume
 
 CUBIC_FEET = 27.0  # cubic feet a cubic yard; the examples are worked in their own units
 

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from terrain.errors import InputError
-from terrain.site.level_book import LevelRules, read_level_book
-from terrain.site.levels import CLASSES, Reading, adjusted, allowance, reduce_levels
+from terrain.survey.level_book import LevelRules, read_level_book
+from terrain.survey.levels import CLASSES, Reading, adjusted, allowance, reduce_levels
 
 FOOT = 0.3048
 EXACT = 1e-9  # metres: the books are in whole millimetres or hundredths of a foot

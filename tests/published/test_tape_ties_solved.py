@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from terrain.site.tapes import gap, side_of, two_tapes
+from terrain.survey.tapes import gap, side_of, two_tapes
 
 NEAR = 1e-12  # the triangles have whole or short decimal sides
 

@@ -143,7 +143,7 @@ def test_soil_rises_from_the_keep_off_no_faster_than_the_limit(
     from shapely.geometry import box
 
     from terrain.grid import Grid
-    from terrain.review.disc import depth_at, fill_facets
+    from terrain.numerics.disc import depth_at, fill_facets
     from terrain.shape.berm import shape_berm
     from terrain.site.model import Tree
 

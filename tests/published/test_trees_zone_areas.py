@@ -10,7 +10,7 @@ import math
 import pytest
 from shapely.geometry import Point, box
 
-from terrain.review.disc import polygon_area_in_disc
+from terrain.numerics.disc import polygon_area_in_disc
 from terrain.review.trees import holding_radius
 from terrain.site.root_zones import FOOT, INCH, anchorage_radius, root_zone_radius, structural_root_zone
 

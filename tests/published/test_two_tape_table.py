@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from shapely.geometry import Polygon
 
-from terrain.setout.model import Known
-from terrain.setout.pairs import choose_pairs
-from terrain.site.tapes import two_tapes
+from terrain.field.setout.model import Known
+from terrain.field.setout.pairs import choose_pairs
+from terrain.survey.tapes import two_tapes
 
 # Whole-number right triangles of Plimpton 322 (O. Neugebauer and A. Sachs, Mathematical Cuneiform Texts, 1945,
 # p. 38-41; values from memory, each checked below by its own squares): short side, diagonal. The long side is theirs.

@@ -8,17 +8,17 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon, box
 
-from terrain.earthwork.measure import measure_earthwork
-from terrain.earthwork.model import Earthwork, EndAreas, VolumeChecks
 from terrain.grid import Array, Grid
 from terrain.ground.model import DoubtfulShot, Ground, GroundCheck
+from terrain.numerics.mesh import YardMesh
 from terrain.review.model import Review
 from terrain.review.review import review
 from terrain.shape.berm import shape_berm
-from terrain.shape.mesh import YardMesh
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.site.checks import check_site
 from terrain.site.model import Bed, Berm, CrestPoint, Site, Survey
+from terrain.soil.measure import measure_earthwork
+from terrain.soil.model import Earthwork, EndAreas, VolumeChecks
 
 Depth = Callable[[Array, Array], Array] | float
 EXAMPLES = ("alder-bend", "larkspur-rise")

@@ -9,8 +9,8 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon, box
 
-from terrain.review import disc
-from terrain.review.disc import Facets, deepest, held, nearest, over, polygon_area_in_disc
+from terrain.numerics import disc
+from terrain.numerics.disc import Facets, deepest, held, nearest, over, polygon_area_in_disc
 
 
 def square(half: float, depth) -> Facets:

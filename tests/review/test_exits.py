@@ -8,9 +8,9 @@ import review_yards as yards
 from shapely import contains_xy
 from shapely.geometry import Polygon, box
 
+from terrain.numerics.flood import flood
 from terrain.review.drainage import check_drainage
 from terrain.review.exits import exits
-from terrain.review.flood import flood
 
 BED = box(2.0, 2.0, 18.0, 18.0)
 

@@ -10,18 +10,18 @@ import numpy as np
 import pytest
 import trimesh
 
-from terrain.earthwork.solid import round_offset
 from terrain.errors import OutputError
-from terrain.exchange.bodies import ground_bodies
-from terrain.exchange.delivered import delivered_mesh
-from terrain.exchange.job import Job
-from terrain.exchange.meshes import MeshFiles, write_bodies, write_meshes
-from terrain.exchange.surfaces_xml import write_landxml
-from terrain.review.disc import TOUCH
-from terrain.review.keep_off_proof import prove_keep_offs
-from terrain.shape.mesh import YardMesh
+from terrain.files.bodies import ground_bodies
+from terrain.files.delivered import delivered_mesh
+from terrain.files.job import Job
+from terrain.files.keep_off_proof import prove_keep_offs
+from terrain.files.meshes import MeshFiles, write_bodies, write_meshes
+from terrain.files.surfaces_xml import write_landxml
+from terrain.flow import Study, run_site
+from terrain.numerics.disc import TOUCH
+from terrain.numerics.mesh import YardMesh
 from terrain.site.read import read_site
-from terrain.study import Study, run_site
+from terrain.soil.solid import round_offset
 
 KINDS = ("glb", "ply", "stl")
 

@@ -153,8 +153,8 @@ def test_any_trees_house_and_mound_are_reviewed_in_short_texts(trees, corner, mo
 
 @pytest.mark.parametrize("name", yards.EXAMPLES)
 def test_shipped_example_has_few_findings_and_breaks_no_limit(name, request):
-    from terrain.earthwork.measure import measure_earthwork
     from terrain.shape.berm import shape_berm
+    from terrain.soil.measure import measure_earthwork
 
     site = read_site(request.config.rootpath / "examples" / name / "site.toml")
     ground = yards.plane_under(site)

@@ -4,7 +4,7 @@ import pytest
 import review_yards as yards
 from shapely.geometry import box
 
-from terrain.review.disc import fill_facets
+from terrain.numerics.disc import fill_facets
 from terrain.review.setbacks import cut_setback, nearest_to_line, setback_findings, toe_setback
 from terrain.site.model import Berm, CrestPoint
 from terrain.site.root_zones import FOOT

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, box
 
-from terrain.review.disc import fill_facets, held, over
+from terrain.numerics.disc import fill_facets, held, over
 from terrain.review.tree_findings import tree_findings
 from terrain.review.trees import check_trees, holding_radius
 from terrain.site.model import Soil, Tree, TreeRule

@@ -18,8 +18,8 @@ from terrain.shape.berm import shape_berm
 from terrain.shape.crest import crest_heights, with_heights
 from terrain.site.model import CrestPoint, Site
 from terrain.site.read import read_site
-from viewer.live.save import with_wish_written
-from viewer.live.wish import wish_of_site
+from viewer.web.live.save import with_wish_written
+from viewer.web.live.wish import wish_of_site
 
 GRID = Grid(0.0, 0.0, 0.2, 81, 61)
 TEXT = """[bed]

@@ -12,9 +12,9 @@ from shapely.geometry import LineString, Point, Polygon, box
 from terrain.errors import InputError
 from terrain.grid import Grid
 from terrain.ground.model import Ground
+from terrain.numerics.mesh import YardMesh
 from terrain.shape.berm import shape_berm
 from terrain.shape.digs import LEAST_FALL, channel_bed
-from terrain.shape.mesh import YardMesh
 from terrain.shape.retained import retained_edges
 from terrain.site.feature_checks import settled_features
 from terrain.site.features import Basin, Channel, Drop, RetainedEdge, Terrace

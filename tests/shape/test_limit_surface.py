@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from terrain.shape.easing import easing
+from terrain.numerics.easing import easing
 from terrain.shape.envelope import limit_surface
 
 

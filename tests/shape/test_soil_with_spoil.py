@@ -9,11 +9,11 @@ import pytest
 from random_sites import ground_on, site_with
 from shapely.geometry import Polygon
 
-from terrain.earthwork.measure import measure_earthwork
 from terrain.grid import Grid
 from terrain.shape.berm import shape_berm
 from terrain.site.features import Basin, Channel
 from terrain.site.model import Site, Soil
+from terrain.soil.measure import measure_earthwork
 
 BASIN = Basin("bowl", 0.4, center=(15.5, 3.0), size=(1.6, 1.2), clearance=0.1, side_slope=1.0)
 CHANNEL = Channel("rill", ((15.5, 3.0), (17.0, 1.5), (19.0, 1.0)), 0.3, 0.2)

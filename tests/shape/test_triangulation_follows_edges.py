@@ -11,7 +11,7 @@ from scipy.spatial import Delaunay
 from shapely.geometry import Polygon, box
 
 from terrain.grid import Grid
-from terrain.ground.constrained import with_edges
+from terrain.numerics.constrained import with_edges
 from terrain.shape.clearance import fill_clearance
 from terrain.shape.triangulate import triangulate
 from terrain.shape.worked import Hold, disc_polygon, edge_points, linework, worked_ground

@@ -15,10 +15,10 @@ from hypothesis import strategies as st
 from invented_yard import SITE, write_yard
 
 from terrain.errors import InputError
-from terrain.site.measured import Asked
 from terrain.site.model import Site
 from terrain.site.read import build_site
-from terrain.site.readers.table import read
+from terrain.survey.measured import Asked
+from terrain.survey.readers.table import read
 
 MORE = """
 file_units = "ft"

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from invented_yard import FOOT, SITE, yard
 
-from terrain.site.codes import marks_of
 from terrain.site.survey_keys import SurveyKeys
+from terrain.survey.codes import marks_of
 
 README = (Path(__file__).resolve().parents[2] / "README.md").read_text(encoding="utf-8")
 MEASURED = README[README.index("### What was measured") : README.index("## What is written")]

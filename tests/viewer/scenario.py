@@ -15,12 +15,12 @@ from scipy.spatial import Delaunay
 from shapely.affinity import translate
 from shapely.geometry import Point, Polygon
 
-from terrain.earthwork.model import Earthwork, EndAreas, VolumeChecks
 from terrain.grid import Array, Grid
 from terrain.ground.model import DoubtfulShot, Ground, GroundCheck
-from terrain.shape.mesh import YardMesh
+from terrain.numerics.mesh import YardMesh
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.site.model import Bed, Berm, Building, CrestPoint, KeepClear, Site, Soil, Survey, Tree
+from terrain.soil.model import Earthwork, EndAreas, VolumeChecks
 
 FT = 0.3048
 INCH = 0.0254

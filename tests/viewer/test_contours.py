@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from terrain.grid import Grid
-from viewer import contours
+from viewer.page import contours
 
 FT = 0.3048
 GRID = Grid(-3.0, -3.0, 0.05, 121, 121)

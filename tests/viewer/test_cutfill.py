@@ -13,12 +13,12 @@ from scenario import yard
 from shapely.geometry import Point
 
 from terrain.site.features import Terrace
-from viewer.contours import LEAST_FILL, footprint
-from viewer.cutfill import bands, cutfill_page, draw_cutfill, map_labels, step_number, totals
-from viewer.page import Page
-from viewer.palette import CUT_STEPS, FILL_STEPS, PAPER, grey_level, ink_on
-from viewer.plan import sheet_of
-from viewer.subject import Subject, top_of_mound
+from viewer.page.contours import LEAST_FILL, footprint
+from viewer.page.page import Page
+from viewer.page.palette import CUT_STEPS, FILL_STEPS, PAPER, grey_level, ink_on
+from viewer.page.subject import Subject, top_of_mound
+from viewer.sheets.cutfill import bands, cutfill_page, draw_cutfill, map_labels, step_number, totals
+from viewer.sheets.plan import sheet_of
 
 SITE, GROUND, PROPOSAL, WORK = yard("ft")
 

@@ -15,7 +15,7 @@ from scenario import Stages, yard
 
 from terrain.findings import Finding
 from viewer.draw import draw_all
-from viewer.standpoints import standpoints
+from viewer.pictures.standpoints import standpoints
 
 MAPS = ["plan.pdf", "plan.png", "sections.png", "cutfill.png"]
 LOOKS = ["skyline.png", "slope.png", "signs.png", "view.png"]
@@ -64,8 +64,8 @@ def test_a_bare_yard_without_a_mound_is_drawn(tmp_path: Path) -> None:
 
 
 def test_a_very_long_name_and_many_findings_stay_on_the_page(tmp_path: Path) -> None:
-    from viewer.plan import plan_page
-    from viewer.subject import Subject
+    from viewer.page.subject import Subject
+    from viewer.sheets.plan import plan_page
 
     site, ground, proposal, work = yard("ft")
     long = replace(
@@ -84,9 +84,9 @@ def test_a_very_long_name_and_many_findings_stay_on_the_page(tmp_path: Path) -> 
 
 
 def test_words_beside_the_drawings_never_overlap() -> None:
-    from viewer.cutfill import cutfill_page
-    from viewer.plan import plan_page, sheet_of
-    from viewer.subject import Subject
+    from viewer.page.subject import Subject
+    from viewer.sheets.cutfill import cutfill_page
+    from viewer.sheets.plan import plan_page, sheet_of
 
     for units in ("ft", "m"):
         subject = Subject(*yard(units))  # type: ignore[arg-type]
@@ -127,8 +127,8 @@ def test_the_drawing_code_loads_no_heavy_library_before_it_draws() -> None:
 
 @pytest.mark.slow
 def test_the_real_stages_are_drawn(root: Path, tmp_path: Path) -> None:
+    from terrain.flow import run_site
     from terrain.site.read import read_site
-    from terrain.study import run_site
 
     for example in sorted((root / "examples").glob("*/site.toml")):
         study = run_site(read_site(example))

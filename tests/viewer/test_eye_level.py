@@ -14,12 +14,12 @@ from shapely.geometry import Point, Polygon
 from terrain.grid import Grid
 from terrain.shape.berm import shape_berm
 from terrain.site.model import Building, Tree, ViewFrom
-from viewer.eye_camera import eye_view, sight_lines
-from viewer.eye_level import draw_eye_level, eye_page
-from viewer.eye_picture import eye_picture
-from viewer.skyline import skyline_of
-from viewer.standpoints import Standpoint, standpoints
-from viewer.subject import Subject
+from viewer.page.subject import Subject
+from viewer.pictures.eye_camera import eye_view, sight_lines
+from viewer.pictures.eye_level import draw_eye_level, eye_page
+from viewer.pictures.eye_picture import eye_picture
+from viewer.pictures.skyline import skyline_of
+from viewer.pictures.standpoints import Standpoint, standpoints
 
 GRID = Grid(0.0, 0.0, 0.1, 301, 301)
 DISC = Point(15.0, 15.0).buffer(4.0)

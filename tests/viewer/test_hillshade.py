@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scenario import yard
 
-from viewer.hillshade import SUN_FROM, SUN_HIGH, hillshade_page, mound_interval, shade
-from viewer.subject import Subject
+from viewer.page.subject import Subject
+from viewer.pictures.hillshade import SUN_FROM, SUN_HIGH, hillshade_page, mound_interval, shade
 
 
 def subject() -> Subject:

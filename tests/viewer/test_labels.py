@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from scenario import yard
 from shapely.geometry import LineString, Point, box
 
-from viewer import cutfill, plan
-from viewer.labels import Label, Placed, Seat, label_box, place, seats_along, seats_ring, seats_round
-from viewer.lettering import Type, text_size, wrap
-from viewer.sheet import Sheet
-from viewer.subject import Subject
+from viewer.page.labels import Label, Placed, Seat, label_box, place, seats_along, seats_ring, seats_round
+from viewer.page.lettering import Type, text_size, wrap
+from viewer.page.sheet import Sheet
+from viewer.page.subject import Subject
+from viewer.sheets import cutfill, plan
 
 ROOM = box(0, 0, 400, 300)
 KIND = Type(9.0)

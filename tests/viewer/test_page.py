@@ -12,8 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, box
 
-from viewer.lettering import Type, fit_size, text_size
-from viewer.page import Pen, cut_gaps, hatch, new_page
+from viewer.page.lettering import Type, fit_size, text_size
+from viewer.page.page import Pen, cut_gaps, hatch, new_page
 
 
 @given(st.floats(2.0, 12.0), st.floats(0.0, 180.0))

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from viewer import palette
+from viewer.page import palette
 
 # ColorBrewer 2.0, BrBG, 11 classes, as printed on colorbrewer2.org: brown half, middle, blue-green half.
 BRBG_11 = [

@@ -8,9 +8,9 @@ from xml.etree import ElementTree
 import pytest
 from scenario import yard
 
-from viewer.pictures import draw_pictures
-from viewer.standpoints import standpoints
-from viewer.subject import Subject
+from viewer.page.subject import Subject
+from viewer.pictures.named import draw_pictures
+from viewer.pictures.standpoints import standpoints
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -12,21 +12,21 @@ import shapely
 from shapely import affinity
 
 from terrain.errors import InputError
-from terrain.setout.model import SetOut
-from terrain.setout.set_out import set_out
+from terrain.field.setout.model import SetOut
+from terrain.field.setout.set_out import set_out
+from terrain.flow import Study, run_site
 from terrain.site.read import read_site
-from terrain.study import Study, run_site
 from terrain.units import unit_length
-from viewer.cautions_page import caution_pages
-from viewer.contours import MOST_ASKED, check_interval
-from viewer.lettering import Type
-from viewer.page import Page, new_page, save_book
-from viewer.palette import EXISTING, PROPOSED
-from viewer.plan import plan_contours, plan_labels, sheet_of
-from viewer.plan_set import NAME, plan_set_pages
-from viewer.setout_page import _sheet, set_out_pages, stake_labels, stake_plan
-from viewer.sheet import MARGIN, NAMED, page_of_words, paper_named
-from viewer.subject import Asked, Subject, section_lines, top_of_mound
+from viewer.page.contours import MOST_ASKED, check_interval
+from viewer.page.lettering import Type
+from viewer.page.page import Page, new_page, save_book
+from viewer.page.palette import EXISTING, PROPOSED
+from viewer.page.sheet import MARGIN, NAMED, page_of_words, paper_named
+from viewer.page.subject import Asked, Subject, section_lines, top_of_mound
+from viewer.sheets.cautions_page import caution_pages
+from viewer.sheets.plan import plan_contours, plan_labels, sheet_of
+from viewer.sheets.plan_set import NAME, plan_set_pages
+from viewer.sheets.setout_page import _sheet, set_out_pages, stake_labels, stake_plan
 
 ROOT = Path(__file__).resolve().parents[2]
 YARDS = ("alder-bend", pytest.param("larkspur-rise", marks=pytest.mark.slow))

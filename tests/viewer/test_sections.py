@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from scenario import yard
 from shapely.geometry import LineString, Point
 
-from viewer import sections
-from viewer.profile import Profile, profile_of, steepest_places
-from viewer.subject import SectionLine, Subject, section_lines, top_of_mound
+from viewer.page.subject import SectionLine, Subject, section_lines, top_of_mound
+from viewer.sheets import sections
+from viewer.sheets.profile import Profile, profile_of, steepest_places
 
 
 def subject(units: Literal["ft", "m"] = "ft") -> Subject:

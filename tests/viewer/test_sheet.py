@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 from scenario import FT, moved, yard
 from shapely.geometry import box
 
-from viewer import plan
-from viewer.plan import draw_plan, sheet_of
-from viewer.sheet import PAPERS, bar_length, lay_out, scales
-from viewer.subject import Subject, needed_ground
+from viewer.page.sheet import PAPERS, bar_length, lay_out, scales
+from viewer.page.subject import Subject, needed_ground
+from viewer.sheets import plan
+from viewer.sheets.plan import draw_plan, sheet_of
 
 POINT = 0.0254 / 72.0
 

@@ -14,9 +14,9 @@ from terrain.grid import Grid
 from terrain.look.look import natural_look
 from terrain.shape.berm import shape_berm
 from terrain.site.features import Basin, RetainedEdge
-from viewer.sign_profiles import sign_page, sign_profiles, told_signs
-from viewer.slope_map import node_slopes, slope_facts, slope_page, slope_steps
-from viewer.subject import Subject
+from viewer.page.subject import Subject
+from viewer.pictures.sign_profiles import sign_page, sign_profiles, told_signs
+from viewer.pictures.slope_map import node_slopes, slope_facts, slope_page, slope_steps
 
 GRID = Grid(0.0, 0.0, 0.1, 201, 161)
 BED = box(3.0, 3.0, 17.0, 13.0)

@@ -10,8 +10,7 @@ from scenario import yard
 from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
-from viewer.scene import view_direction
-from viewer.subject import (
+from viewer.page.subject import (
     Subject,
     long_axis,
     needed_ground,
@@ -20,6 +19,7 @@ from viewer.subject import (
     tree_circles,
     yard_bounds,
 )
+from viewer.pictures.scene import view_direction
 
 SITE, GROUND, PROPOSAL, WORK = yard("ft")
 

@@ -14,13 +14,13 @@ from terrain.findings import Finding
 from terrain.review.model import RootsMet, TreeCheck
 from terrain.review.tree_words import OWN_WORDS
 from terrain.review.trees import check_trees
-from viewer import marks
-from viewer.lettering import SMALL, Type, wrap
-from viewer.page import Page, save_book
-from viewer.subject import Subject
-from viewer.tree_map import circles_of, depth_edges, depth_lines, reaches, tree_map_labels
-from viewer.tree_page import notes_with_room, tree_page, tree_pages
-from viewer.tree_sheet import tree_sheet
+from viewer.page import marks
+from viewer.page.lettering import SMALL, Type, wrap
+from viewer.page.page import Page, save_book
+from viewer.page.subject import Subject
+from viewer.sheets.tree_map import circles_of, depth_edges, depth_lines, reaches, tree_map_labels
+from viewer.sheets.tree_page import notes_with_room, tree_page, tree_pages
+from viewer.sheets.tree_sheet import tree_sheet
 
 SITE, GROUND, PROPOSAL, WORK = yard("ft")
 SUBJECT = Subject(SITE, GROUND, PROPOSAL, WORK)

@@ -11,11 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scenario import yard
 
-from viewer.camera import Camera, camera_over
-from viewer.painter import paint
-from viewer.scene import SIZE, Scene, build_scene
-from viewer.subject import Subject, top_of_mound
-from viewer.view3d import draw_view, lettered, started_view
+from viewer.page.subject import Subject, top_of_mound
+from viewer.pictures.camera import Camera, camera_over
+from viewer.pictures.painter import paint
+from viewer.pictures.scene import SIZE, Scene, build_scene
+from viewer.pictures.view3d import draw_view, lettered, started_view
 
 SUBJECT = Subject(*yard("ft"))
 

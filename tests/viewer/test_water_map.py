@@ -14,8 +14,8 @@ from shapely.geometry import Point
 from terrain.findings import Finding
 from terrain.review.drainage import check_drainage
 from terrain.review.water import Exit, Pond, Water
-from viewer.subject import Subject
-from viewer.water_map import (
+from viewer.page.subject import Subject
+from viewer.sheets.water_map import (
     draw_water,
     exit_spots,
     exit_words,

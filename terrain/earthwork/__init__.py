@@ -1,1 +1,0 @@
-"""Cut and fill by place and by measure."""

@@ -1,1 +1,0 @@
-"""Files that other tools read and write."""

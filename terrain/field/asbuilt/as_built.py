@@ -1,0 +1,92 @@
+"""The as-built check of one yard."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from terrain.errors import InputError
+from terrain.field.asbuilt.findings import as_built_findings
+from terrain.field.asbuilt.marks import hull_share, marked
+from terrain.field.asbuilt.model import AsBuilt, BuiltShots, Stage
+from terrain.field.asbuilt.slopes import built_slopes
+from terrain.field.asbuilt.surface import BuiltSurface, built_surface, missing_soil, planned
+from terrain.flow import Study
+from terrain.grid import Array
+from terrain.look.look import natural_look
+from terrain.look.model import Look
+from terrain.units import Units, show_length
+
+# Finish grading is commonly held to a tenth of a foot; common practice, no published source.
+TOLERANCE = {"ft": 0.1 * 0.3048, "m": 0.03}  # metres
+# Finest and coarsest tolerance, metres, and as a crew reads them.
+ENDS: dict[Units, tuple[float, float, str]] = {
+    "ft": (0.125 * 0.0254, 0.3048, "1/8 in to 1 ft"),
+    "m": (0.003, 0.3, "3 mm to 30 cm"),
+}
+_ROUNDING = 1e-9  # metres
+
+
+def check_as_built(
+    study: Study, built: BuiltShots, stage: Stage = "day one", tolerance: float | None = None
+) -> AsBuilt:
+    """Hold shots on the built surface against the plan.
+
+    Parameters
+    ----------
+    study
+        The yard worked through: ground before, and plan.
+    built
+        Shots on the built surface, on soil before any mulch.
+    stage
+        The plan they are held against: as built, or once settled.
+    tolerance
+        How far a shot may stand off, metres; None: a tenth of a foot, or 3 cm.
+
+    Raises
+    ------
+    InputError
+        For a tolerance out of range, and where the shots do not show the mound.
+    """
+    units = study.site.units
+    most = TOLERANCE[units] if tolerance is None else tolerance
+    finest, coarsest, ends = ENDS[units]
+    if not finest - _ROUNDING <= most <= coarsest + _ROUNDING:
+        raise InputError("--tolerance", f"{show_length(most, units)} is out of range.", f"Accepted: {ends}.")
+    shots = marked(study, built, stage, most)
+    surface = built_surface(study, shots, stage, built.label)
+    missing = missing_soil(study, surface, stage)
+    slopes = built_slopes(study, surface, stage, shots)
+    on_grid = built_on_grid(study, surface, stage)
+    look = _look(study, on_grid, stage)
+    covered = hull_share(study, shots)
+    bed, existing = study.proposal.bed, study.ground.elevation
+    return AsBuilt(
+        stage=stage,
+        tolerance=most,
+        shots=shots,
+        method=surface.method,
+        check_rms=surface.check_rms,
+        difference=surface.difference,
+        missing=missing,
+        top=float((on_grid - existing)[bed].max()),
+        planned_top=float((planned(study, stage)[0] - existing)[bed].max()),
+        steepest=slopes.steepest,
+        steep_area=slopes.area,
+        covered=covered,
+        look=look,
+        findings=as_built_findings(study, shots, (stage, most, covered), missing, slopes, look),
+    )
+
+
+def built_on_grid(study: Study, surface: BuiltSurface, stage: Stage) -> Array:
+    """(ny, nx) elevation of the yard as built, metres; off the mound the plan stands in."""
+    return np.asarray(planned(study, stage)[0] + np.nan_to_num(surface.difference))
+
+
+def _look(study: Study, built: Array, stage: Stage) -> Look:
+    """The signs on the built surface, its fill brought down to what it settles to."""
+    existing = study.ground.elevation
+    factor = study.work.day_one_factor if stage == "day one" else 1.0
+    over = built - existing
+    settled = existing + np.where(over > 0.0, over / factor, over)
+    return natural_look(study.ground.grid, existing, settled, study.site.bed.outline)

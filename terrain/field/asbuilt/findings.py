@@ -1,0 +1,223 @@
+"""What the as-built check says aloud."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from terrain.field.asbuilt.marks import KEEP_OFF, beside_names, keep_off_words
+from terrain.field.asbuilt.model import BuiltShot, Missing, Stage
+from terrain.field.asbuilt.slopes import BuiltSlopes
+from terrain.findings import Finding
+from terrain.flow import Study
+from terrain.look.model import Look
+from terrain.review.words import listed
+from terrain.units import show_area, show_length, show_slope, show_volume
+
+SITE_FILE = "the site file"
+PRACTICE = "common practice, no published source"
+LEAST_STEEP = 0.1  # m2, as in the review
+_COVERED = 0.9
+_FEWEST_BESIDE = 3
+_MOST_NAMED = 6
+_ORDER = {"stop": 0, "caution": 1, "note": 2}
+
+
+def as_built_findings(
+    study: Study,
+    shots: tuple[BuiltShot, ...],
+    state: tuple[Stage, float, float],
+    missing: Missing,
+    slopes: BuiltSlopes,
+    look: Look,
+) -> tuple[Finding, ...]:
+    """Every finding, worst first; `state` is the stage, the tolerance (metres) and the covered share."""
+    stage, tolerance, covered = state
+    found = [
+        *_keep_offs(study, shots),
+        *_slope(study, slopes),
+        *_benchmark(study, shots, tolerance),
+        *_spill(study, shots),
+        *_tolerance(study, shots, stage, tolerance),
+        *_missing(study, shots, missing),
+        *_coverage(covered),
+        *_look(study, look),
+    ]
+    return tuple(sorted(found, key=lambda finding: _ORDER[finding.level]))
+
+
+def _names(shots: Sequence[BuiltShot]) -> str:
+    names = [shot.name for shot in shots]
+    more = len(names) - _MOST_NAMED
+    return listed(names if more <= 0 else [*names[:_MOST_NAMED], f"{more} more"])
+
+
+def _keep_offs(study: Study, shots: tuple[BuiltShot, ...]) -> Iterator[Finding]:
+    """Soil on ground that takes none is a stop; ground nobody shot is not checked."""
+    units = study.site.units
+    for where in sorted(beside_names(study.site)):
+        here = [shot for shot in shots if shot.where == where]
+        soil = [shot for shot in here if shot.verdict == "soil"]
+        if soil:
+            deepest = max(soil, key=lambda shot: shot.elevation - shot.existing)
+            depth = deepest.elevation - deepest.existing
+            yield Finding(
+                "stop",
+                "trees" if where.startswith(KEEP_OFF) else "shape",
+                f"Soil lies in the {where}: up to {show_length(depth, units)} over the ground surveyed before, at "
+                f"shot {_names(soil)}. Take it off by hand, down to the old ground.",
+                depth,
+                deepest.bound,
+                SITE_FILE,
+                deepest.at,
+            )
+    for tree in study.site.tree:
+        if not any(shot.where == keep_off_words(tree.name) for shot in shots):
+            yield Finding(
+                "caution",
+                "trees",
+                f"No shot stands in the keep-off of {tree.name}, so that it is not checked. Take two or three "
+                "beside the flare and at the edge.",
+                source=PRACTICE,
+                at=tree.at,
+            )
+
+
+def _slope(study: Study, slopes: BuiltSlopes) -> Iterator[Finding]:
+    units, limit = study.site.units, study.site.berm.max_slope
+    if slopes.area > LEAST_STEEP:
+        yield Finding(
+            "stop",
+            "slopes",
+            f"{show_area(slopes.area, units)} of the built surface is steeper than the limit of {show_slope(limit)}, "
+            f"up to {show_slope(slopes.steepest)}. Rake it out, or cut it back.",
+            slopes.steepest,
+            limit,
+            SITE_FILE,
+            slopes.at,
+        )
+    else:
+        yield Finding(
+            "note",
+            "slopes",
+            f"The steepest of the built surface, settled, is {show_slope(slopes.steepest)}; the limit is "
+            f"{show_slope(limit)}, and the shots tell slopes to {100 * slopes.allowance:.1f} %.",
+            slopes.steepest,
+            limit,
+            SITE_FILE,
+        )
+
+
+def _benchmark(study: Study, shots: tuple[BuiltShot, ...], tolerance: float) -> Iterator[Finding]:
+    """A slip in the benchmark shows on ground that nobody touched."""
+    # Soil heaped round a tree is no slip of the benchmark: keep-offs have a finding of their own.
+    beside = [s for s in shots if s.where not in ("mound", "dig") and not s.where.startswith(KEEP_OFF)]
+    if len(beside) < _FEWEST_BESIDE:
+        yield Finding(
+            "note",
+            "ground",
+            f"Only {len(beside)} of the shots stand on ground that was not touched; three would show a slip in the "
+            "benchmark.",
+            float(len(beside)),
+            float(_FEWEST_BESIDE),
+            PRACTICE,
+        )
+        return
+    over = float(np.median([shot.elevation - shot.existing for shot in beside]))
+    if abs(over) > max(tolerance, float(np.median([shot.bound for shot in beside]))):
+        word = "over" if over > 0.0 else "under"
+        yield Finding(
+            "caution",
+            "ground",
+            f"The shots beside the mound stand {show_length(abs(over), study.site.units)} {word} the ground surveyed "
+            "before, half of them more: check the benchmark before moving any soil.",
+            over,
+            tolerance,
+            PRACTICE,
+        )
+
+
+def _spill(study: Study, shots: tuple[BuiltShot, ...]) -> Iterator[Finding]:
+    soil = [shot for shot in shots if shot.where == "outside the bed" and shot.verdict == "soil"]
+    if soil:
+        deepest = max(soil, key=lambda shot: shot.elevation - shot.existing)
+        depth = deepest.elevation - deepest.existing
+        yield Finding(
+            "caution",
+            "shape",
+            f"Soil seems to lie outside the bed, up to {show_length(depth, study.site.units)} at shot {_names(soil)}.",
+            depth,
+            deepest.bound,
+            SITE_FILE,
+            deepest.at,
+        )
+
+
+def _tolerance(study: Study, shots: tuple[BuiltShot, ...], stage: Stage, tolerance: float) -> Iterator[Finding]:
+    units = study.site.units
+    work = [shot for shot in shots if shot.where in ("mound", "dig")]
+    off = [shot for shot in work if shot.verdict != "within"]
+    bound = show_length(tolerance, units)
+    if not off:
+        yield Finding(
+            "note",
+            "shape",
+            f"All {len(work)} shots stand within {bound} of the {stage} grade.",
+            0.0,
+            tolerance,
+            PRACTICE,
+        )
+        return
+    worst = max(off, key=lambda shot: abs(_off(shot, stage)))
+    size = abs(_off(worst, stage))
+    yield Finding(
+        "caution",
+        "shape",
+        f"{len(off)} of {len(work)} shots stand more than {bound} off the {stage} grade: "
+        f"{sum(shot.verdict == 'low' for shot in off)} low, {sum(shot.verdict == 'high' for shot in off)} high, most "
+        f"at shot {worst.name}, {show_length(size, units)} {worst.verdict}.",
+        size,
+        tolerance,
+        PRACTICE,
+        worst.at,
+    )
+
+
+def _off(shot: BuiltShot, stage: Stage) -> float:
+    return shot.over_day_one if stage == "day one" else shot.over_settled
+
+
+def _missing(study: Study, shots: tuple[BuiltShot, ...], missing: Missing) -> Iterator[Finding]:
+    units = study.site.units
+    low = any(shot.verdict == "low" for shot in shots)
+    text = (
+        f"Still missing: {show_volume(missing.missing, units, 'placed')} ({show_volume(missing.low, units)} to "
+        f"{show_volume(missing.high, units)}, 90 % range), {show_volume(missing.loose, units, 'loose')} to bring"
+    )
+    surplus = show_volume(missing.surplus, units)
+    none = show_volume(0.0, units)
+    text += "." if surplus == none else f"; {surplus} lies over the plan and could be raked there."
+    yield Finding("caution" if low else "note", "soil", text, missing.missing, None, SITE_FILE)
+
+
+def _coverage(covered: float) -> Iterator[Finding]:
+    if covered < _COVERED:
+        yield Finding(
+            "caution",
+            "ground",
+            f"The shots go round {100 * covered:.0f} % of the mound only; beyond them the missing soil is a guess. "
+            "Shoot along the bed line too.",
+            covered,
+            _COVERED,
+            PRACTICE,
+        )
+
+
+def _look(study: Study, look: Look) -> Iterator[Finding]:
+    """Signs that the plan does not have."""
+    planned = {sign.sign for sign in study.review.look.signs if sign.present}
+    for sign in look.signs:
+        if sign.present and sign.sign not in planned:
+            text = f"As built it shows a sign that the plan has not: {sign.sign.replace('_', ' ')}."
+            yield Finding("note", "look", text, sign.value, sign.bound, "as in the review of the plan", sign.at)

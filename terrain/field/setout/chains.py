@@ -1,0 +1,72 @@
+"""Stakes that the known points do not place well are taped from stakes that they do."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+from shapely.geometry.base import BaseGeometry
+
+from terrain.field.setout.known import STAKE
+from terrain.field.setout.model import Known, Spot, Tapes
+from terrain.field.setout.pairs import POOR, best_tapes, too_flat
+
+_ROUNDS = 3  # stakes from stakes from stakes: beyond, the slips add up to more than a crew would stand for
+
+
+def tape_all(known: Sequence[Known], spots: Sequence[Spot], obstacles: BaseGeometry) -> tuple[Tapes, ...]:
+    """The tapes of every stake, from known points where two of them serve, from other stakes where not.
+
+    Parameters
+    ----------
+    known
+        Points to start from.
+    spots
+        The stakes.
+    obstacles
+        Buildings and trunks, which no tape can cross, metres.
+
+    Raises
+    ------
+    InputError
+        Where some stake cannot be placed even so, or the site has no two known points.
+    """
+    places = np.array([spot.at for spot in spots])
+    found = list(best_tapes(known, places, obstacles))
+    for _ in range(_ROUNDS):
+        left = [k for k, tapes in enumerate(found) if tapes is None or not tapes.clear]
+        placed = {spots[k].name: found[k] for k in range(len(spots)) if k not in left}
+        anchors = [Known(s.name, s.at, STAKE) for s in spots if _firm(placed.get(s.name))]
+        if not left or not anchors:
+            break
+        slips = {name: tapes.weakness for name, tapes in placed.items() if tapes is not None}
+        more = best_tapes([*known, *anchors], places[left], obstacles)
+        better = [(k, tapes) for k, tapes in zip(left, more, strict=True) if _better(tapes, found[k])]
+        for k, tapes in better:
+            found[k] = None if tapes is None else _added(tapes, slips)
+        if not better:
+            break
+    whole = [tapes for tapes in found if tapes is not None]
+    if len(whole) < len(found):
+        raise too_flat()
+    return tuple(whole)
+
+
+def _firm(tapes: Tapes | None) -> bool:
+    return tapes is not None and tapes.weakness <= POOR
+
+
+def _better(new: Tapes | None, old: Tapes | None) -> bool:
+    return new is not None and (old is None or (new.clear and not old.clear))
+
+
+def _added(tapes: Tapes, slips: Mapping[str, float]) -> Tapes:
+    """The tapes with the slips of the stakes that they start from taken in.
+
+    A stake taped from stakes of weakness w moves by at most its own weakness times |e|, where e holds the slips of both
+    tapes and how far both starts have moved: at most 1 + sqrt(2) w times the slips alone.
+    """
+    before = max(slips.get(point.name, 0.0) if point.rank == STAKE else 0.0 for point in (tapes.start, tapes.end))
+    return replace(tapes, weakness=tapes.weakness * (1.0 + math.sqrt(2.0) * before))

@@ -1,0 +1,75 @@
+"""The level as set up: its height of instrument from a benchmark and a backsight, or as stated."""
+
+from __future__ import annotations
+
+from terrain.errors import InputError
+from terrain.field.setout.model import Level
+from terrain.site.model import Site
+from terrain.survey.points import nearest_name, point_key
+from terrain.units import parse_length, show_length
+
+LONGEST_ROD = 10.0  # metres; common practice, no published source
+
+
+def asked_level(site: Site, instrument: str | None, benchmark: str | None, backsight: str | None) -> Level | None:
+    """The level that was asked for.
+
+    Parameters
+    ----------
+    site
+        Whose units bare numbers are in and whose shots may be benchmarks.
+    instrument
+        Elevation of the line of sight, as written; or None.
+    benchmark, backsight
+        A shot's name or an elevation, and what the rod reads on it; both or neither.
+
+    Raises
+    ------
+    InputError
+        For values that cannot be read, half of a pair, two ways at once, and a line of sight that meets no rod.
+    """
+    if instrument is not None and (benchmark is not None or backsight is not None):
+        raise InputError("--instrument", "a benchmark gives the height of instrument too.", "Give one of the two.")
+    if instrument is not None:
+        return _in_reach(site, "--instrument", Level(parse_length(instrument, site.units, "--instrument"), "as stated"))
+    if benchmark is None and backsight is None:
+        return None
+    if benchmark is None or backsight is None:
+        raise InputError(
+            "--benchmark and --backsight", "one of the two is missing.", "Give the benchmark and the rod reading on it."
+        )
+    elevation, name = _benchmark(site, benchmark)
+    reading = parse_length(backsight, site.units, "--backsight")
+    if not 0.0 <= reading <= LONGEST_ROD:
+        longest = show_length(LONGEST_ROD, site.units, "distance")
+        raise InputError("--backsight", f"{backsight} is no rod reading.", f"Accepted: 0 to {longest}.")
+    return _in_reach(site, "--benchmark", Level(elevation + reading, f"backsight {backsight} on {name}"))
+
+
+def _in_reach(site: Site, where: str, level: Level) -> Level:
+    """The level, where a rod on some of the surveyed ground could be read from it."""
+    low, high = float(site.survey.shots[:, 2].min()), float(site.survey.shots[:, 2].max())
+    if low <= level.instrument <= high + LONGEST_ROD:
+        return level
+    stands, lowest, highest = (
+        show_length(elevation, site.units, "elevation") for elevation in (level.instrument, low, high)
+    )
+    raise InputError(
+        where,
+        f"the line of sight at {stands} meets no rod on ground of {lowest} to {highest}.",
+        "Give elevations over the same benchmark as the shots.",
+    )
+
+
+def _benchmark(site: Site, text: str) -> tuple[float, str]:
+    """Elevation of a shot by its name, or an elevation as written."""
+    for name, shot in zip(site.survey.names, site.survey.shots, strict=True):
+        if point_key(name) == point_key(text):
+            return float(shot[2]), f"shot {name}"
+    try:
+        return parse_length(text, site.units, "--benchmark"), f"elevation {text}"
+    except InputError:
+        hint = nearest_name(text, site.survey.names)
+        raise InputError(
+            "--benchmark", f'"{text}" is no shot of the survey and no elevation.{hint}', "Name a shot, or an elevation."
+        ) from None

@@ -1,0 +1,131 @@
+"""What the set-out answers: known points, stakes, the baseline, the level; metres throughout."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from terrain.survey.points import Place
+
+
+@dataclass(frozen=True)
+class Known:
+    """A point that can be found on the site: place in metres, how readily it is found (`rank`, 0 first)."""
+
+    name: str
+    at: Place
+    rank: int = 0
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A place that wants a stake: its name, what it marks, easting and northing in metres."""
+
+    name: str
+    what: str
+    at: Place
+
+
+@dataclass(frozen=True)
+class Tapes:
+    """Two level tapes that place a stake, metres.
+
+    Parameters
+    ----------
+    start, end
+        The known points that the tapes run from.
+    from_start, from_end
+        Distances from each.
+    left
+        Whether the stake lies left of the line from `start` to `end`, for somebody who looks along it.
+    weakness
+        How far the stake moves for a slip of 1 in the tapes, in the weakest direction; 1 where they cross square.
+    clear
+        Whether both tapes run free of buildings and trunks.
+    """
+
+    start: Known
+    end: Known
+    from_start: float
+    from_end: float
+    left: bool
+    weakness: float
+    clear: bool = True
+
+
+@dataclass(frozen=True)
+class Stake:
+    """One stake.
+
+    Parameters
+    ----------
+    name, what, at
+        As in `Spot`.
+    tapes
+        How it is found.
+    station, offset
+        Distance along the baseline from its start, and square off it: left positive, right negative; metres.
+    existing, finished, day_one
+        Elevation in metres of the ground now, of the settled soil, and of the soil as built, before it settles; mulch
+        comes on top.
+    """
+
+    name: str
+    what: str
+    at: Place
+    tapes: Tapes
+    station: float
+    offset: float
+    existing: float
+    finished: float
+    day_one: float
+
+    @property
+    def fill(self) -> float:
+        """Finished grade over existing grade, metres; negative is cut."""
+        return self.finished - self.existing
+
+    @property
+    def build(self) -> float:
+        """Grade on day one over existing grade, metres; negative is cut."""
+        return self.day_one - self.existing
+
+
+@dataclass(frozen=True)
+class Level:
+    """A level set up on the site: height of instrument as an elevation in metres, and where that comes from."""
+
+    instrument: float
+    source: str
+
+    def rod(self, elevation: float) -> float | None:
+        """What the rod reads with its foot at an elevation, metres; None where that stands above the instrument."""
+        reading = self.instrument - elevation
+        return reading if reading >= 0.0 else None
+
+
+@dataclass(frozen=True)
+class SetOut:
+    """Every stake of one yard.
+
+    `baseline`, start to end, is a string between two known points; `spacing` the distance asked for between stakes,
+    metres.
+    """
+
+    stakes: tuple[Stake, ...]
+    baseline: tuple[Known, Known]
+    spacing: float
+    level: Level | None = None
+
+    @property
+    def known(self) -> tuple[Known, ...]:
+        """The known points that are used, each once, in the order of their first use; stakes are none of them."""
+        names = {stake.name for stake in self.stakes}
+        used = [known for stake in self.stakes for known in (stake.tapes.start, stake.tapes.end)]
+        return tuple(dict.fromkeys([*self.baseline, *(known for known in used if known.name not in names)]))
+
+    @property
+    def first(self) -> tuple[str, ...]:
+        """Names of the stakes that other stakes are taped from, and that must stand before them."""
+        names = {stake.name for stake in self.stakes}
+        used = {known.name for stake in self.stakes for known in (stake.tapes.start, stake.tapes.end)}
+        return tuple(stake.name for stake in self.stakes if stake.name in used & names)

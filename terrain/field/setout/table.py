@@ -1,0 +1,94 @@
+"""The set-out as a table and as plain values. The table's tapes read back as a table of tape ties."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from terrain.field.setout import words
+from terrain.field.setout.model import SetOut, Stake
+from terrain.units import Units, unit_length
+
+_HEADS = ("point", "what", "from", "distance", "from 2", "distance 2", "side", "baseline station", "baseline offset")
+_GRADES = ("existing", "finished", "day one", "finished less existing", "day one less existing")
+_SMALLEST = {"ft": 3, "m": 3}  # decimals of figures that are worked on, not read off a rule
+
+
+def set_out_csv(set_out: SetOut, name: str, units: Units) -> str:
+    """The stakes as CSV: tapes to 1/4 in or 1 cm, elevations in the site's units; known points as remarks on top."""
+    text = io.StringIO()
+    for line in _remarks(set_out, name, units):
+        text.write(f"# {line}\n")
+    table = csv.writer(text, lineterminator="\n")
+    grades = [f"{head} ({units})" for head in _GRADES]
+    rods = [f"rod finished ({units})", f"rod day one ({units})"] if set_out.level else []
+    table.writerow([*_HEADS, f"easting ({units})", f"northing ({units})", *grades, *rods, "remark"])
+    for stake in set_out.stakes:
+        table.writerow(_row(set_out, stake, units))
+    return text.getvalue()
+
+
+def _remarks(set_out: SetOut, name: str, units: Units) -> list[str]:
+    start, end = set_out.baseline
+    lines = [f"Set-out of {name}. Hold tapes level. Grades are of soil; mulch comes on top."]
+    lines += [f"{k.name}: x {_figure(k.at[0], units)}, y {_figure(k.at[1], units)}" for k in set_out.known]
+    lines.append(f"Baseline {start.name} to {end.name}; offsets left or right of it, looking along it.")
+    if set_out.level:
+        height = _figure(set_out.level.instrument, units)
+        lines.append(f"Height of instrument {height} {units} ({set_out.level.source}).")
+    return [line.replace("\n", " ") for line in lines]
+
+
+def _figure(metres: float, units: Units) -> str:
+    text = f"{metres / unit_length(units):.{_SMALLEST[units]}f}"
+    return text.removeprefix("-") if float(text) == 0.0 else text
+
+
+def _row(set_out: SetOut, stake: Stake, units: Units) -> list[str]:
+    tapes = stake.tapes
+    row = [stake.name, stake.what, tapes.start.name, words.show_tape(tapes.from_start, units)]
+    row += [tapes.end.name, words.show_tape(tapes.from_end, units), words.side_words(tapes)]
+    row += [words.show_tape(stake.station, units), words.offset_words(stake.offset, units)]
+    row += [_figure(value, units) for value in (*stake.at, stake.existing, stake.finished, stake.day_one)]
+    row += [_figure(value, units) for value in (stake.fill, stake.build)]
+    if set_out.level:
+        row += [words.rod_words(set_out, grade, units) for grade in (stake.finished, stake.day_one)]
+    return [*row, words.note_words(stake)]
+
+
+def set_out_plain(set_out: SetOut) -> dict[str, object]:
+    """The stakes as plain values, metres."""
+    level = set_out.level
+    return {
+        "spacing_m": set_out.spacing,
+        "baseline": [known.name for known in set_out.baseline],
+        "known": [{"name": known.name, "at": list(known.at)} for known in set_out.known],
+        "instrument_m": None if level is None else level.instrument,
+        "stakes": [_plain(stake, set_out) for stake in set_out.stakes],
+    }
+
+
+def _plain(stake: Stake, set_out: SetOut) -> dict[str, object]:
+    tapes, level = stake.tapes, set_out.level
+    plain: dict[str, object] = {
+        "name": stake.name,
+        "what": stake.what,
+        "at": list(stake.at),
+        "tapes": [
+            {"from": tapes.start.name, "distance_m": tapes.from_start},
+            {"from": tapes.end.name, "distance_m": tapes.from_end},
+        ],
+        "side": words.side_words(tapes),
+        "weakness": tapes.weakness,
+        "clear": tapes.clear,
+        "station_m": stake.station,
+        "offset_left_m": stake.offset,
+        "existing_m": stake.existing,
+        "finished_m": stake.finished,
+        "day_one_m": stake.day_one,
+        "fill_m": stake.fill,
+        "build_m": stake.build,
+    }
+    if level is not None:
+        plain |= {"rod_finished_m": level.rod(stake.finished), "rod_day_one_m": level.rod(stake.day_one)}
+    return plain

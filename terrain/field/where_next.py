@@ -1,0 +1,94 @@
+"""Where to shoot next, as a crew needs it: each place by two tapes, and what the soil's range comes down to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from terrain.errors import InputError
+from terrain.field.setout.known import known_points
+from terrain.field.setout.model import Tapes
+from terrain.field.setout.pairs import choose_pairs
+from terrain.field.setout.set_out import obstacles
+from terrain.flow import Study
+from terrain.ground.next_shots import NextShot, next_shots
+from terrain.site.model import Site
+from terrain.soil.model import Share
+from terrain.soil.ranges import CENTRAL_90, GROUND, central_range
+
+Range = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A place to shoot.
+
+    Parameters
+    ----------
+    name
+        "N1" is the first to take.
+    at
+        Easting and northing, metres.
+    tapes
+        From two known points; None where the site has none that place it.
+    mean_deviation
+        What `Ground.mean_deviation` is expected to be once this and the places before it are shot, metres.
+    ground
+        Half the central 90 % range that the existing grade then gives the soil to order, loose m3.
+    fill, order
+        The central 90 % range of the placed fill and of the soil to order (loose) that is then expected, m3.
+    """
+
+    name: str
+    at: tuple[float, float]
+    tapes: Tapes | None
+    mean_deviation: float
+    ground: float
+    fill: Range
+    order: Range
+
+
+def where_next(study: Study) -> tuple[Wanted, ...]:
+    """The places whose shots would narrow the soil's range most, the best first; none where none is worth its walk."""
+    found = next_shots(study.site, study.ground.check.method)
+    tapes = _tapes(study.site, found)
+    pairs = enumerate(zip(found, tapes, strict=True), start=1)
+    return tuple(_wanted(study, number, shot, tape) for number, (shot, tape) in pairs)
+
+
+def _wanted(study: Study, number: int, shot: NextShot, tapes: Tapes | None) -> Wanted:
+    work, before = study.work, study.ground.mean_deviation
+    share = shot.mean_deviation / before if before > 0.0 else 1.0
+    return Wanted(
+        f"N{number}",
+        shot.at,
+        tapes,
+        shot.mean_deviation,
+        share * ground_part(work.import_shares),
+        central_range(work.fill_placed, surer_ground(work.fill_shares, share)),
+        central_range(work.balance_loose, surer_ground(work.import_shares, share)),
+    )
+
+
+def ground_part(shares: Sequence[Share]) -> float:
+    """Half the central 90 % range that the existing grade alone gives a volume, m3."""
+    return CENTRAL_90 * sum(share.deviation for share in shares if share.cause == GROUND)
+
+
+def surer_ground(shares: Sequence[Share], factor: float) -> tuple[Share, ...]:
+    """The causes of a range with that of the existing grade times a factor."""
+    return tuple(
+        replace(share, deviation=share.deviation * factor) if share.cause == GROUND else share for share in shares
+    )
+
+
+def _tapes(site: Site, found: Sequence[NextShot]) -> tuple[Tapes | None, ...]:
+    """Two tapes to each place."""
+    if not found:
+        return ()
+    try:
+        return choose_pairs(known_points(site), np.array([shot.at for shot in found]), obstacles(site))
+    except InputError:  # no two known points: the coordinates must do
+        return (None,) * len(found)

@@ -1,0 +1,1 @@
+"""Files that others open: meshes, drawings, tables, the workbook, the summary."""

@@ -1,0 +1,92 @@
+"""Shots, outline, contours and findings as GeoJSON in survey coordinates and the survey's own unit.
+
+RFC 7946 wants longitude and latitude; a survey of a yard has none, so that every file names its unit as a member of its
+own and carries no reference.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from terrain.errors import OutputError
+from terrain.files.job import Job
+from terrain.files.traced import contours, rings
+from terrain.grid import Array
+
+_PLACES = 6  # decimals of a coordinate: a micrometre or less
+Feature = Mapping[str, object]
+
+
+def write_geojson(job: Job, folder: Path) -> list[str]:
+    """Write bed.geojson, contours.geojson, findings.geojson and shots.geojson; answer their names.
+
+    Raises `OutputError` where a file cannot be written.
+    """
+    files = {
+        "bed": [_bed(job)],
+        "contours": _contours(job),
+        "findings": _findings(job),
+        "shots": _shots(job),
+    }
+    names = []
+    for name, features in files.items():
+        path = folder / f"{name}.geojson"
+        collection = {"type": "FeatureCollection", "name": name, "units": job.site.units, "features": features}
+        try:
+            path.write_text(json.dumps(collection, ensure_ascii=False, allow_nan=False) + "\n", encoding="utf-8")
+        except OSError as error:
+            raise OutputError(f"{path} cannot be written: {error.strerror or error}") from error
+        names.append(path.name)
+    return names
+
+
+def _feature(kind: str, coordinates: object, **properties: object) -> Feature:
+    return {"type": "Feature", "geometry": {"type": kind, "coordinates": coordinates}, "properties": properties}
+
+
+def _listed(places: Array, job: Job) -> list[list[float]]:
+    rounded: list[list[float]] = np.round(places / job.unit, _PLACES).tolist()
+    return rounded
+
+
+def _bed(job: Job) -> Feature:
+    from shapely.geometry.polygon import orient
+
+    # RFC 7946: outer rings run counter-clockwise, holes clockwise.
+    loops = [_listed(ring, job) for ring in rings(orient(job.site.bed.outline))]
+    return _feature("Polygon", loops, code="outline", name=job.site.name)
+
+
+def _contours(job: Job) -> Sequence[Feature]:
+    found = []
+    for layer, elevation in (("existing", job.ground.elevation), ("proposed", job.proposal.elevation)):
+        for contour in contours(job.ground.grid, elevation, job.interval):
+            level = round(contour.elevation / job.unit, _PLACES)
+            found.append(
+                _feature("LineString", _listed(contour.places, job), layer=f"{layer} contours", elevation=level)
+            )
+    return found
+
+
+def _findings(job: Job) -> Sequence[Feature]:
+    """Findings with a place; those of the whole yard stand at no place and have no geometry."""
+    found: list[Feature] = []
+    for finding in job.findings:
+        words = {"level": finding.level, "topic": finding.topic, "text": finding.text, "source": finding.source}
+        if finding.at is None:
+            found.append({"type": "Feature", "geometry": None, "properties": words})
+        else:
+            found.append(_feature("Point", _listed(np.array(finding.at), job), **words))
+    return found
+
+
+def _shots(job: Job) -> Sequence[Feature]:
+    survey = job.site.survey
+    return [
+        _feature("Point", _listed(shot, job), name=name, code=code)
+        for shot, name, code in zip(survey.shots, survey.names, survey.codes, strict=True)
+    ]

@@ -1,0 +1,119 @@
+"""The open formats that a yard can be written in, by name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from terrain.files.bodies import Body, ground_bodies, table_model, tree_body
+from terrain.files.job import Job
+from terrain.files.meshes import write_bodies, write_meshes
+from terrain.soil.solid import round_offset
+from terrain.survey.measured import library
+
+EXISTING_OPACITY = 0.3
+
+
+@dataclass(frozen=True)
+class Format:
+    """A format: what it writes, in a few words; how; and the library that it needs beside the base, "" for none."""
+
+    words: str
+    write: Callable[[Job, Path], Sequence[str]]
+    library: str = ""
+
+
+def need_libraries(names: Sequence[str]) -> None:
+    """Raise `InputError`, which says how to install it, where a format's library is missing."""
+    for name in names:
+        if name in FORMATS and FORMATS[name].library:
+            library(FORMATS[name].library, f"--to {name}", "writing this format")
+
+
+def yard_bodies(job: Job, *, with_trees: bool) -> tuple[Body, ...]:
+    """Existing and proposed grade, fill and trees, less the round offset of the mesh; metres."""
+    site, mesh = job.site, job.thin.mesh
+    # Existing grade lies over every dig, and on all ground that stays: proposed grade has to show through it.
+    existing, *others = ground_bodies(mesh, site.bed.sod, job.tint)
+    bodies = (replace(existing, opacity=EXISTING_OPACITY), *others)
+    if not with_trees:
+        return bodies
+    places = np.array([tree.at for tree in site.tree]).reshape(-1, 2)
+    feet = np.column_stack([places, job.ground_at(places)]) - np.array(round_offset(mesh, site.bed.sod))
+    trees = tree_body(site.tree, feet, job.tree_colours)
+    return bodies if trees is None else (*bodies, trees)
+
+
+def _glb(job: Job, folder: Path) -> Sequence[str]:
+    offset = round_offset(job.thin.mesh, job.site.bed.sod)
+    write_bodies(folder / "yard.glb", yard_bodies(job, with_trees=True), offset)
+    return ["yard.glb"]
+
+
+def _obj(job: Job, folder: Path) -> Sequence[str]:
+    offset = round_offset(job.thin.mesh, job.site.bed.sod)
+    write_bodies(folder / "yard.obj", yard_bodies(job, with_trees=False), offset)
+    return ["yard.obj"]
+
+
+def _ply(job: Job, folder: Path) -> Sequence[str]:
+    return write_meshes(folder, job.thin.mesh, job.site.bed.sod, ("ply",)).names
+
+
+def _stl(job: Job, folder: Path) -> Sequence[str]:
+    write_bodies(folder / "table-model.stl", (table_model(job.thin.mesh, job.scale, job.base),))
+    return ["table-model.stl"]
+
+
+def _3mf(job: Job, folder: Path) -> Sequence[str]:
+    write_bodies(folder / "table-model.3mf", (table_model(job.thin.mesh, job.scale, job.base),))
+    return ["table-model.3mf"]
+
+
+def _dxf(job: Job, folder: Path) -> Sequence[str]:
+    from terrain.files.drawing_dxf import write_dxf
+
+    write_dxf(job, folder / "yard.dxf")
+    return ["yard.dxf"]
+
+
+def _landxml(job: Job, folder: Path) -> Sequence[str]:
+    from terrain.files.surfaces_xml import write_landxml
+
+    write_landxml(job, folder / "surfaces.xml")
+    return ["surfaces.xml"]
+
+
+def _geotiff(job: Job, folder: Path) -> Sequence[str]:
+    from terrain.files.grids_tif import write_grids
+
+    return write_grids(job, folder)
+
+
+def _geojson(job: Job, folder: Path) -> Sequence[str]:
+    from terrain.files.features_json import write_geojson
+
+    return write_geojson(job, folder)
+
+
+def _csv(job: Job, folder: Path) -> Sequence[str]:
+    from terrain.files.points_csv import write_points
+
+    return write_points(job, folder)
+
+
+FORMATS: Mapping[str, Format] = {
+    "glb": Format("ground, fill and trees in one coloured model", _glb),
+    "obj": Format("ground and fill as named objects", _obj),
+    "ply": Format("ground and fill, a file each", _ply),
+    "stl": Format("table model on a plate, to scale", _stl),
+    "3mf": Format("table model on a plate, to scale", _3mf),
+    "dxf": Format("drawing: faces, contours, outline, shots, text", _dxf, "ezdxf"),
+    "landxml": Format("surfaces with breaklines", _landxml),
+    "geotiff": Format("height grids", _geotiff, "rasterio"),
+    "geojson": Format("bed, contours, findings, shots", _geojson),
+    "csv": Format("shots, design points, stakes", _csv),
+}

@@ -1,0 +1,63 @@
+"""Existing grade, proposed grade and fill less cut as GeoTIFF grids in survey coordinates and the survey's own unit.
+
+A value stands at the middle of each cell, which is a node of the ground's grid. The survey is in no reference that a
+map knows, so the files carry a local one that names the unit alone.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from terrain.errors import OutputError
+from terrain.files.job import Job
+from terrain.grid import Array
+from terrain.survey.measured import library
+
+NAMES = ("existing", "proposed", "fill")
+_UNIT_NAMES = {"ft": "foot", "m": "metre"}
+
+
+def write_grids(job: Job, folder: Path) -> list[str]:
+    """Write existing.tif, proposed.tif and fill.tif (fill positive, cut negative); answer their names.
+
+    Raises `InputError` where the library for grids is missing, `OutputError` where a file cannot be written.
+    """
+    rasterio: Any = library("rasterio", "existing.tif", "writing a height grid")
+    proposal = job.proposal
+    values = (job.ground.elevation, proposal.elevation, proposal.fill - proposal.cut)
+    names = []
+    for name, heights in zip(NAMES, values, strict=True):
+        path = folder / f"{name}.tif"
+        try:
+            with rasterio.Env():
+                _write(rasterio, job, path, heights)
+        except rasterio.errors.RasterioError as error:
+            raise OutputError(f"{path} cannot be written: {error}") from error
+        names.append(path.name)
+    return names
+
+
+def _write(rasterio: Any, job: Job, path: Path, heights: Array) -> None:
+    grid, unit = job.ground.grid, job.unit
+    cell = grid.cell / unit
+    north = (grid.y0 + grid.cell * (grid.ny - 1)) / unit + cell / 2
+    word = _UNIT_NAMES[job.site.units]
+    local = f'LOCAL_CS["survey of {word}s",UNIT["{word}",{unit}],AXIS["Easting",EAST],AXIS["Northing",NORTH]]'
+    with rasterio.open(
+        path,
+        "w",
+        driver="GTiff",
+        width=grid.nx,
+        height=grid.ny,
+        count=1,
+        dtype="float32",
+        crs=rasterio.crs.CRS.from_wkt(local),
+        transform=rasterio.transform.from_origin(grid.x0 / unit - cell / 2, north, cell, cell),
+        compress="deflate",
+    ) as written:
+        written.write(np.flipud(heights / unit).astype(np.float32), 1)
+        written.units = (job.site.units,)
+        written.set_band_description(1, path.stem)

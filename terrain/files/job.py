@@ -1,0 +1,57 @@
+"""What every format is written from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from terrain.files.bodies import Tint
+from terrain.files.thinning import Thinned
+from terrain.findings import Finding
+from terrain.grid import Array
+from terrain.ground.model import Ground
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+from terrain.units import unit_length
+
+
+@dataclass(frozen=True)
+class Job:
+    """One yard to be written in other formats.
+
+    Parameters
+    ----------
+    site, ground, proposal, findings
+        The stages.
+    thin
+        The mesh to deliver.
+    interval
+        Contour interval, metres.
+    tint, tree_colours
+        Colours by depth, and those of trunks and crowns (3,) each, for the formats that have a place for them.
+    scale
+        Metres of yard in one metre of table model.
+    base
+        Thickness of the table model's plate, metres of model.
+    """
+
+    site: Site
+    ground: Ground
+    proposal: Proposal
+    findings: tuple[Finding, ...]
+    thin: Thinned
+    interval: float
+    tint: Tint | None = None
+    tree_colours: tuple[Array, Array] | None = None
+    scale: float = 100.0
+    base: float = 0.005
+
+    @property
+    def unit(self) -> float:
+        """Metres in one unit of the survey, in which drawings, surfaces, grids and tables are written."""
+        return unit_length(self.site.units)
+
+    @property
+    def ground_at(self) -> Callable[[Array], Array]:
+        """Existing grade (m,) in metres at (m, 2) places."""
+        return lambda places: self.ground.grid.sample(self.ground.elevation, places)

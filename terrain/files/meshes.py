@@ -1,0 +1,123 @@
+"""Existing grade, proposed grade, the fill solid and the trees as mesh files, each read back before it counts.
+
+STL, PLY and OBJ: metres, Z up, survey coordinates less a stated offset. GLB: metres, Y up as glTF asks (east is
++X, up is +Y, north is -Z), the same offset. All hold single-precision numbers; the offset keeps them small. The table
+model (STL, 3MF) is in millimetres.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from terrain.errors import OutputError
+from terrain.files.bodies import Body, Tint, ground_bodies
+from terrain.files.check import check_mesh_file
+from terrain.files.model_glb import glb_bytes
+from terrain.numerics.mesh import YardMesh
+from terrain.soil.solid import round_offset
+
+FORMATS = ("glb", "stl", "ply")
+_STL_HEAD = 80
+Offset = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class MeshFiles:
+    """What was written: file names in the folder, and what to add to their coordinates to be back in the survey.
+
+    `offset` is easting, northing and elevation in metres. The three `fill` files are missing where nothing is
+    placed.
+    """
+
+    names: tuple[str, ...]
+    offset: Offset
+
+
+def write_meshes(
+    folder: Path, mesh: YardMesh, sod: float, kinds: Sequence[str] = FORMATS, tint: Tint | None = None
+) -> MeshFiles:
+    """Write `existing`, `proposed` and `fill`, each a file of every kind, into a folder that is there.
+
+    Parameters
+    ----------
+    folder
+        Where the files go; files of the same names are replaced.
+    mesh
+        Existing and proposed grade of the whole yard on one triangulation.
+    sod
+        Depth stripped inside the bed before filling, metres; `fill` is the closed solid between stripped
+        ground and proposed grade.
+    kinds
+        Of "glb", "stl" and "ply".
+    tint
+        Colours by depth of fill, which GLB has a place for; None leaves them out.
+
+    Raises
+    ------
+    OutputError
+        If a file cannot be written, or does not hold what was meant when it is read back.
+    """
+    offset = round_offset(mesh, sod)
+    names = []
+    for body in ground_bodies(mesh, sod, tint):
+        for kind in kinds:
+            path = folder / f"{body.name}.{kind}"
+            write_bodies(path, (body,), offset)
+            names.append(path.name)
+    return MeshFiles(tuple(names), offset)
+
+
+def write_bodies(path: Path, bodies: Sequence[Body], offset: Offset = (0.0, 0.0, 0.0)) -> None:
+    """Write bodies into one file of the kind that its ending names, and read it back.
+
+    STL, PLY and 3MF hold one body, GLB and OBJ any number. Raises `OutputError` like `write_meshes`.
+    """
+    try:
+        path.write_bytes(_encoded(path.suffix[1:], bodies, offset))
+    except OSError as error:
+        raise OutputError(f"{path} cannot be written: {error.strerror or error}") from error
+    check_mesh_file(path, bodies)
+
+
+def _encoded(kind: str, bodies: Sequence[Body], offset: Offset) -> bytes:
+    """The bytes of one file."""
+    if kind == "glb":
+        return glb_bytes(bodies, offset)
+    if kind == "obj":
+        return obj_text(bodies, offset).encode()
+    (body,) = bodies
+    if kind == "3mf":
+        from terrain.files.model_3mf import bytes_3mf
+
+        return bytes_3mf(body)
+    import trimesh
+
+    written = trimesh.Trimesh(body.vertices, body.faces, process=False).export(file_type=kind)
+    assert isinstance(written, bytes)
+    if kind == "ply":
+        return re.sub(rb"\ncomment [^\n]*", f"\ncomment {_told(body, offset)}".encode(), written, count=1)
+    # The head of an STL is 80 bytes of free words that may not begin with "solid".
+    return _told(body, offset).encode()[:_STL_HEAD].ljust(_STL_HEAD) + written[_STL_HEAD:]
+
+
+def _told(body: Body, offset: Offset) -> str:
+    """Unit, axes and what to add, for the formats that have a place for words."""
+    east, north, up = offset
+    if offset == (0.0, 0.0, 0.0):
+        return f"{body.unit}, Z up"
+    return f"{body.unit}, Z up; add {east:.0f} to x, {north:.0f} to y, {up:.0f} to z for the survey"
+
+
+def obj_text(bodies: Sequence[Body], offset: Offset) -> str:
+    """Bodies as the text of an OBJ file, an object each; the offset stands in a comment at its head."""
+    lines = [f"# {_told(bodies[0], offset)}"]
+    first = 1
+    for body in bodies:
+        lines.append(f"o {body.name}")
+        lines += [f"v {x:.9g} {y:.9g} {z:.9g}" for x, y, z in body.vertices.tolist()]
+        lines += [f"f {a} {b} {c}" for a, b, c in (body.faces + first).tolist()]
+        first += len(body.vertices)
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,110 @@
+"""Existing and proposed grade as LandXML 1.2 surfaces in survey coordinates and the survey's own unit.
+
+Follows the open schema LandXML-1.2: points are northing, easting, elevation; faces are corner numbers; breaklines stand
+with the source data. Lines that every triangle respects: breaklines, bed outline with its keep-offs, digs, retained
+edges. A line of a surface lies on that surface: measured breaklines carry their own heights on existing grade, and
+those of the soil over them on proposed grade.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from xml.sax.saxutils import quoteattr
+
+import numpy as np
+
+from terrain.errors import OutputError
+from terrain.files.job import Job
+from terrain.files.traced import edge_lines, on_mesh
+from terrain.grid import Array
+
+SCHEMA = "http://www.landxml.org/schema/LandXML-1.2"
+_UNITS = {
+    "ft": '<Imperial linearUnit="foot" areaUnit="squareFoot" volumeUnit="cubicYard" '
+    'temperatureUnit="fahrenheit" pressureUnit="inHG"/>',
+    "m": '<Metric linearUnit="meter" areaUnit="squareMeter" volumeUnit="cubicMeter" '
+    'temperatureUnit="celsius" pressureUnit="HPA"/>',
+}
+
+
+def write_landxml(job: Job, path: Path) -> None:
+    """Write both surfaces. Raises `OutputError` where the file cannot be written."""
+    mesh = job.thin.mesh
+    now = datetime.now().astimezone()
+    head = (
+        f'<?xml version="1.0" encoding="UTF-8"?>\n<LandXML xmlns="{SCHEMA}" '
+        'xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance" '
+        f'xsi:schemaLocation="{SCHEMA} {SCHEMA}/LandXML-1.2.xsd" '
+        f'version="1.2" date="{now:%Y-%m-%d}" time="{now:%H:%M:%S}" readOnly="false" language="English">\n'
+        f"<Units>{_UNITS[job.site.units]}</Units>\n<Project name={_quoted(job.site.name)}/>\n"
+        '<Application name="hummock"/>\n<Surfaces>\n'
+    )
+    parts = [head]
+    for name, heights in (("existing", mesh.existing), ("proposed", mesh.proposed)):
+        parts.append(_surface(job, name, heights))
+    parts.append("</Surfaces>\n</LandXML>\n")
+    try:
+        path.write_text("".join(parts), encoding="utf-8")
+    except OSError as error:
+        raise OutputError(f"{path} cannot be written: {error.strerror or error}") from error
+
+
+def _surface(job: Job, name: str, heights: Array) -> str:
+    mesh = job.thin.mesh
+    lines = "".join(
+        f'<Breakline brkType="{line.kind}" name={_quoted(line.name)}><PntList3D>{_spots(line.spots / job.unit)}'
+        "</PntList3D></Breakline>\n"
+        for line in _breaklines(job, heights)
+    )
+    spots = np.column_stack([mesh.points, heights]) / job.unit
+    points = "".join(f'<P id="{number}">{_spot(spot)}</P>\n' for number, spot in enumerate(spots.tolist(), start=1))
+    faces = "".join(f"<F>{a} {b} {c}</F>\n" for a, b, c in (mesh.triangles + 1).tolist())
+    # A group may not be empty in the schema.
+    source = f"<SourceData><Breaklines>\n{lines}</Breaklines></SourceData>\n" if lines else ""
+    return (
+        f'<Surface name="{name}">\n{source}<Definition surfType="TIN">\n<Pnts>\n{points}</Pnts>\n'
+        f"<Faces>\n{faces}</Faces>\n</Definition>\n</Surface>\n"
+    )
+
+
+@dataclass(frozen=True)
+class _Line:
+    """A line of a surface: its name, "standard" or "wall" by the schema, and (n, 3) points in metres."""
+
+    name: str
+    kind: str
+    spots: Array
+
+
+def _breaklines(job: Job, heights: Array) -> Iterator[_Line]:
+    """Each line that the triangles follow, on the surface of these heights (n,) at the vertices."""
+    mesh, site = job.thin.mesh, job.site
+    measured = heights is mesh.existing
+    for number, line in enumerate(site.survey.breaklines, start=1):
+        for part in [line] if measured else on_mesh(mesh, heights, line):
+            yield _Line(f"breakline {number}", "standard", part)
+    for edge in site.retained_edge:
+        for part in on_mesh(mesh, heights, np.asarray(edge.line, dtype=float)):
+            yield _Line(edge.name, "wall", part)
+    for line in edge_lines(mesh, heights, mesh.inside):
+        yield _Line("edge of fill", "standard", line)
+    if mesh.dug is not None:
+        for line in edge_lines(mesh, heights, mesh.dug):
+            yield _Line("edge of dig", "standard", line)
+
+
+def _quoted(name: str) -> str:
+    """A name as an attribute; signs that XML 1.0 has no place for, such as a bell, become spaces."""
+    return quoteattr("".join(sign if sign.isprintable() else " " for sign in name))
+
+
+def _spot(spot: list[float]) -> str:
+    east, north, up = spot
+    return f"{north:.6f} {east:.6f} {up:.6f}"
+
+
+def _spots(line: Array) -> str:
+    return " ".join(_spot(spot) for spot in line.tolist())

@@ -1,0 +1,292 @@
+"""Exact sums of a triangulated depth over a disc: area, volume, deepest place, nearest place.
+
+The depth is linear on every triangle, so that its integral over triangle and disc has a closed form: along
+the boundary, a stretch of edge inside the circle counts as the triangle it makes with the centre, a stretch
+outside as the sector it is seen under. No raster, no polygon in place of the circle.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import LinearRing, MultiPolygon, Point, Polygon
+
+from terrain.grid import Array, Mask
+from terrain.numerics.mesh import YardMesh
+
+ROUNDING = 1e-9  # metres: elevations of existing and finished ground that differ by less are the same
+# Metres: a triangle that comes over the circle by less, a hundredth of a millimetre, only touches it. Where the edge of
+# a dig or of stones crosses a keep-off the mesh's corners are snapped and put back, which leaves up to half of this.
+TOUCH = 1e-5
+
+Place = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Facets:
+    """Triangles with a depth: `corners` (m, 3, 2) and `depth` (m, 3) in metres, linear between corners."""
+
+    corners: Array
+    depth: Array
+
+    def __len__(self) -> int:
+        return len(self.corners)
+
+
+@dataclass(frozen=True)
+class Held:
+    """What a disc holds of a set of facets: plan area in m2 and the integral of their depth in m3."""
+
+    area: float
+    volume: float
+
+
+def fill_facets(mesh: YardMesh) -> Facets:
+    """The part of the mesh that is raised, as triangles with their depth of fill."""
+    return over(_facets(mesh, mesh.fill), ROUNDING)
+
+
+def cut_facets(mesh: YardMesh) -> Facets:
+    """The part of the mesh that is lowered, as triangles with their depth of cut (positive)."""
+    return over(_facets(mesh, -mesh.fill), ROUNDING)
+
+
+def _facets(mesh: YardMesh, depth: Array) -> Facets:
+    return Facets(mesh.points[mesh.triangles], depth[mesh.triangles])
+
+
+def over(facets: Facets, level: float) -> Facets:
+    """The part of each facet that is deeper than `level`, as facets with their depth unchanged."""
+    above = facets.depth > level
+    count = above.sum(axis=1)
+    pieces = [(facets.corners[count == 3], facets.depth[count == 3])]
+    for corners_above in (1, 2):
+        pieces += _clipped(facets, above, count == corners_above, level, corners_above)
+    return Facets(np.concatenate([c for c, _ in pieces]), np.concatenate([d for _, d in pieces]))
+
+
+def _clipped(facets: Facets, above: Mask, chosen: Mask, level: float, corners_above: int) -> list[tuple[Array, Array]]:
+    """Pieces above the level of triangles that the level crosses: one triangle, or a quadrangle as two."""
+    lone = np.argmax(above[chosen] == (corners_above == 1), axis=1)
+    turn = (lone[:, None] + np.arange(3)) % 3
+    p = np.take_along_axis(facets.corners[chosen], turn[:, :, None], axis=1)
+    v = np.take_along_axis(facets.depth[chosen], turn, axis=1)
+    share = (level - v[:, :1]) / (v[:, 1:] - v[:, :1])
+    crossing = p[:, :1] + share[:, :, None] * (p[:, 1:] - p[:, :1])
+    first, second = crossing[:, 0], crossing[:, 1]
+    at_level = np.full(len(p), level)
+    if corners_above == 1:
+        return [(np.stack([p[:, 0], first, second], axis=1), np.stack([v[:, 0], at_level, at_level], axis=1))]
+    return [
+        (np.stack([first, p[:, 1], p[:, 2]], axis=1), np.stack([at_level, v[:, 1], v[:, 2]], axis=1)),
+        (np.stack([first, p[:, 2], second], axis=1), np.stack([at_level, v[:, 2], at_level], axis=1)),
+    ]
+
+
+def near(facets: Facets, centre: Place, radius: float) -> Facets:
+    """The facets that reach into the disc, centre and radius in metres."""
+    box = np.ones(len(facets), dtype=bool)
+    for axis in (0, 1):
+        values = facets.corners[:, :, axis]
+        box &= (-_most(-values) < centre[axis] + radius) & (_most(values) > centre[axis] - radius)
+    candidates = Facets(facets.corners[box], facets.depth[box])
+    reach = _distances(candidates.corners - centre) < radius - TOUCH
+    return Facets(candidates.corners[reach], candidates.depth[reach])
+
+
+def held(facets: Facets, centre: Place, radius: float) -> Held:
+    """Plan area (m2) and integral of depth (m3) of the facets in the disc; exactly 0.0 where none is."""
+    chosen = near(facets, centre, radius)
+    p = chosen.corners - centre
+    whole = _most(np.hypot(p[..., 0], p[..., 1])) <= radius
+    area = np.abs(_cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0])) / 2.0
+    volume = area * chosen.depth.mean(axis=1)
+    if not whole.all():
+        area[~whole], volume[~whole] = _held_partly(p[~whole], chosen.depth[~whole], radius)
+    return Held(math.fsum(area), math.fsum(volume))
+
+
+def _held_partly(p: Array, depth: Array, radius: float) -> tuple[Array, Array]:
+    """Area and volume inside the circle about the origin of each triangle that may cross it."""
+    sums = np.zeros((len(p), 3))
+    for k in range(3):
+        sums += _edge_sums(p[:, k], p[:, (k + 1) % 3], radius)
+    full = _cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]) / 2.0
+    sums *= np.sign(full)[:, None]
+    area = np.clip(sums[:, 0], 0.0, np.abs(full))
+    middle = sums[:, 1:] / np.where(area > 0.0, area, 1.0)[:, None]
+    mean = depth[:, 0] + ((middle - p[:, 0]) * gradient(p, depth)).sum(axis=1)
+    return area, area * np.clip(mean, depth.min(axis=1), depth.max(axis=1))
+
+
+def _edge_sums(start: Array, end: Array, radius: float) -> Array:
+    """Signed area and first moments, (m, 3), that each directed edge adds for a disc about the origin."""
+    enter, leave = _inside_stretch(start, end, radius)
+    step = end - start
+    a = start + enter[:, None] * step
+    # start + step may miss the end by a last digit, which hard by the centre is seen under any angle.
+    b = np.where(leave[:, None] == 1.0, end, start + leave[:, None] * step)
+    area = _cross(a, b) / 2.0
+    total = np.column_stack([area, area[:, None] * (a + b) / 3.0])
+    return total + _sector(start, a, radius) + _sector(b, end, radius)
+
+
+def _inside_stretch(start: Array, end: Array, radius: float) -> tuple[Array, Array]:
+    """Share of the way along each edge at which it enters and leaves the circle; equal if it stays out."""
+    step = end - start
+    square = np.maximum((step * step).sum(axis=1), 1e-300)
+    middle = -(start * step).sum(axis=1) / square
+    # Distance of line and centre by the cross product: no cancellation where the edge is nearly tangent.
+    apart = _cross(start, step) ** 2 / square
+    half = np.sqrt(np.maximum(radius * radius - apart, 0.0) / square)
+    return np.clip(middle - half, 0.0, 1.0), np.clip(middle + half, 0.0, 1.0)
+
+
+def _sector(start: Array, end: Array, radius: float) -> Array:
+    """Signed area and first moments of the sector seen between two points outside the circle."""
+    angle = np.arctan2(_cross(start, end), (start * end).sum(axis=1))
+    first = np.arctan2(start[:, 1], start[:, 0])
+    last = first + angle
+    moments = np.column_stack([np.sin(last) - np.sin(first), np.cos(first) - np.cos(last)])
+    return np.column_stack([radius**2 * angle / 2.0, radius**3 / 3.0 * moments])
+
+
+def deepest(facets: Facets, centre: Place, outer: float, inner: float = 0.0) -> tuple[float, Place | None]:
+    """Deepest place of the facets between two circles: (depth in metres, place), or (0.0, None) without any.
+
+    A linear depth is greatest at a corner, where an edge meets a circle, or where its gradient meets
+    the outer circle.
+    """
+    chosen = near(facets, centre, outer)
+    p = chosen.corners - centre
+    away = np.hypot(p[..., 0], p[..., 1])
+    at_corners = np.where((away <= outer + TOUCH) & (away >= inner - TOUCH), chosen.depth, 0.0)
+    best, place = _largest(at_corners, p)
+    # Only a facet that a circle crosses can be deepest off its corners, and only if it has a deeper corner.
+    crossed = (_most(away) > outer) | (_distances(p) < inner)
+    crossed &= _most(chosen.depth) > best
+    on_circles, points = _on_circles(p[crossed], chosen.depth[crossed], outer, inner)
+    other, other_place = _largest(on_circles, points)
+    if other > best:
+        best, place = other, other_place
+    return best, None if place is None else (place[0] + centre[0], place[1] + centre[1])
+
+
+def _largest(depth: Array, points: Array) -> tuple[float, Place | None]:
+    """Largest of (m, n) depths and its (m, n, 2) point; (0.0, None) where none is above 0."""
+    if not depth.size or depth.max() <= 0.0:
+        return 0.0, None
+    at = np.unravel_index(np.argmax(depth), depth.shape)
+    return float(depth[at]), (float(points[at][0]), float(points[at][1]))
+
+
+def _on_circles(p: Array, depth: Array, outer: float, inner: float) -> tuple[Array, Array]:
+    """Depth (m, n) at the points (m, n, 2) where facets' edges and gradients meet the circles; 0 if outside."""
+    candidates = [_uphill(p, depth, outer)]
+    for radius in {outer, inner} - {0.0}:
+        for k in range(3):
+            start, end = p[:, k], p[:, (k + 1) % 3]
+            stretch = _inside_stretch(start, end, radius)
+            candidates += [(start + t[:, None] * (end - start))[:, None] for t in stretch]
+    points = np.concatenate(candidates, axis=1)
+    away = np.hypot(points[..., 0], points[..., 1])
+    weights = _barycentric(p, points)
+    valid = (away <= outer + TOUCH) & (away >= inner - TOUCH) & (weights.min(axis=2) >= -1e-9)
+    return np.where(valid, (weights * depth[:, None, :]).sum(axis=2), 0.0), points
+
+
+def _uphill(p: Array, depth: Array, radius: float) -> Array:
+    """Where the gradient of each facet, laid off from the centre, meets the circle; (m, 1, 2)."""
+    rise = gradient(p, depth)
+    size = np.hypot(rise[:, 0], rise[:, 1])
+    at: Array = (radius * rise / np.where(size > 0.0, size, 1.0)[:, None])[:, None]
+    return at
+
+
+def depth_at(facets: Facets, points: Array) -> Array:
+    """(n,) depth in metres at (n, 2) points: the deepest facet over each, 0.0 where there is none."""
+    boxes = shapely.box(*facets.corners.min(axis=1).T, *facets.corners.max(axis=1).T)
+    at, over_it = shapely.STRtree(boxes).query(shapely.points(points), predicate="intersects")
+    weights = _barycentric(facets.corners[over_it], points[at][:, None])[:, 0]
+    depth = np.where(weights.min(axis=1) >= -1e-9, (weights * facets.depth[over_it]).sum(axis=1), 0.0)
+    deepest_there = np.zeros(len(points))
+    np.maximum.at(deepest_there, at, depth)
+    return deepest_there
+
+
+def nearest(facets: Facets, centre: Place) -> tuple[float, Place | None]:
+    """Distance in metres from the centre to the nearest facet, and its nearest place: (inf, None) without any."""
+    if not len(facets):
+        return math.inf, None
+    away = _distances(facets.corners - centre)
+    first = int(np.argmin(away))
+    if away[first] == 0.0:
+        return 0.0, centre
+    x, y = shapely.get_coordinates(shapely.shortest_line(Point(centre), LinearRing(facets.corners[first])))[-1]
+    return float(away[first]), (float(x), float(y))
+
+
+def polygon_area_in_disc(area: Polygon | MultiPolygon, centre: Place, radius: float) -> float:
+    """Exact area in m2 of a polygon inside a disc; exactly 0.0 where it does not reach into the disc."""
+    if area.is_empty or area.distance(Point(centre)) >= radius - TOUCH:
+        return 0.0
+    total = 0.0
+    for part in shapely.get_parts(area):
+        for number, ring in enumerate([part.exterior, *part.interiors]):
+            points = shapely.get_coordinates(ring) - centre
+            inside = abs(float(_edge_sums(points[:-1], points[1:], radius)[:, 0].sum()))
+            total += inside if number == 0 else -inside
+    return max(total, 0.0)
+
+
+def _distances(p: Array) -> Array:
+    """Distance of each triangle (m, 3, 2) from the origin: 0 where it covers it."""
+    turns = [_cross(p[:, k], p[:, (k + 1) % 3]) for k in range(3)]
+    covers = np.all([t >= 0.0 for t in turns], axis=0) | np.all([t <= 0.0 for t in turns], axis=0)
+    # A triangle without area, as clipping leaves some, turns neither way: it covers nothing beyond its own box.
+    for axis in (0, 1):
+        covers &= (_most(p[..., axis]) >= 0.0) & (-_most(-p[..., axis]) <= 0.0)
+    edges = []
+    for k in range(3):
+        start, step = p[:, k], p[:, (k + 1) % 3] - p[:, k]
+        square = np.maximum((step * step).sum(axis=1), 1e-300)
+        share = np.clip(-(start * step).sum(axis=1) / square, 0.0, 1.0)
+        foot = start + share[:, None] * step
+        edges.append(np.hypot(foot[:, 0], foot[:, 1]))
+    return np.where(covers, 0.0, np.min(edges, axis=0))
+
+
+def gradient(p: Array, depth: Array) -> Array:
+    """Gradient (m, 2) of the depth over each triangle; 0 over a triangle without area."""
+    a, b = p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]
+    rise_a, rise_b = depth[:, 1] - depth[:, 0], depth[:, 2] - depth[:, 0]
+    double = _cross(a, b)
+    scale = np.where(double == 0.0, 0.0, 1.0 / np.where(double == 0.0, 1.0, double))
+    east = (rise_a * b[:, 1] - rise_b * a[:, 1]) * scale
+    north = (rise_b * a[:, 0] - rise_a * b[:, 0]) * scale
+    return np.column_stack([east, north])
+
+
+def _barycentric(p: Array, points: Array) -> Array:
+    """Weights (m, n, 3) of the corners of each triangle for its own (m, n, 2) points."""
+    a, b = (p[:, 1] - p[:, 0])[:, None], (p[:, 2] - p[:, 0])[:, None]
+    offset = points - p[:, :1]
+    double = _cross(a, b)
+    scale = np.where(double == 0.0, np.inf, double)
+    second, third = _cross(offset, b) / scale, _cross(a, offset) / scale
+    return np.stack([1.0 - second - third, second, third], axis=-1)
+
+
+def _most(values: Array) -> Array:
+    """Largest of the three values of each triangle; numpy's own reduction is slow along so short an axis."""
+    most: Array = np.maximum(np.maximum(values[:, 0], values[:, 1]), values[:, 2])
+    return most
+
+
+def _cross(a: Array, b: Array) -> Array:
+    """The z part of the cross product along the last axis."""
+    product: Array = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+    return product

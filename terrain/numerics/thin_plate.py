@@ -1,0 +1,90 @@
+"""Existing grade as the thinnest bent plate through the shots, over a linear trend."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from terrain.grid import Array, frozen
+from terrain.numerics.trend import trend_terms
+
+_BLOCK = 200_000  # kernel values held at once: 1.6 MB, so that they stay in the processor's cache
+
+
+@dataclass(frozen=True)
+class ThinPlate:
+    """A thin-plate spline with linear trend.
+
+    Parameters
+    ----------
+    places
+        (n, 2) shots' places in the frame of `LocalShots`.
+    bending, trend
+        (n,) and (3,) coefficients, metres.
+    residuals
+        (n,) leave-one-out residuals in metres: shot minus the plate through the others.
+    """
+
+    places: Array
+    bending: Array
+    trend: Array
+    residuals: Array
+
+
+def fit_thin_plate(places: Array, heights: Array, smoothing: float = 0.0) -> ThinPlate:
+    """Fit (n,) heights in metres at (n, 2) places; `smoothing` 0 passes through every shot.
+
+    Notes
+    -----
+    With kernel matrix K of r^2 log r, trend matrix F and Q the null space of F', the plate has coefficients
+    c = B z with B = Q (Q'(K + smoothing I) Q)^-1 Q', and the residual of shot i, were it left out, is c_i /
+    B_ii exactly, with no refit (Wahba, Spline Models for Observational Data, SIAM 1990, ch. 4; the same
+    identity for kriging: Dubrule, Mathematical Geology 15, 1983).
+    """
+    from scipy.linalg import cho_factor, cho_solve, qr
+
+    n = len(places)
+    if n == 3:
+        return ThinPlate(places, np.zeros(n), _solve_plane(places, heights), np.full(n, np.nan))
+    kernel = _bend(_squared_distances(places, places))
+    kernel[np.diag_indices(n)] += smoothing
+    terms = trend_terms(places)
+    null, triangle = qr(terms)
+    free = null[:, 3:]
+    solve = cho_factor(free.T @ kernel @ free, lower=True)
+    bending = free @ cho_solve(solve, free.T @ heights)
+    trend = np.linalg.solve(triangle[:3], null[:, :3].T @ (heights - kernel @ bending))
+    influence = np.einsum("ik,ki->i", free, cho_solve(solve, free.T))
+    return ThinPlate(places, frozen(bending), frozen(trend), frozen(bending / influence))
+
+
+def bent_plate(plate: ThinPlate, targets: Array) -> Array:
+    """Height in metres at (m, 2) targets."""
+    heights = np.empty(len(targets))
+    step = max(1, _BLOCK // len(plate.places))
+    for at in range(0, len(targets), step):
+        block = targets[at : at + step]
+        bent = _bend(_squared_distances(block, plate.places)) @ plate.bending
+        heights[at : at + step] = bent + trend_terms(block) @ plate.trend
+    return heights
+
+
+def _solve_plane(places: Array, heights: Array) -> Array:
+    """The plane through three shots."""
+    return np.asarray(np.linalg.solve(trend_terms(places), heights))
+
+
+def _squared_distances(targets: Array, places: Array) -> Array:
+    """(m, n) squared distances in frame units."""
+    from scipy.spatial.distance import cdist
+
+    return np.asarray(cdist(targets, places, "sqeuclidean"))
+
+
+def _bend(squared: Array) -> Array:
+    """Kernel r^2 log r from r^2, zero at r = 0; works in place of its argument."""
+    logs = np.log(np.where(squared > 0.0, squared, 1.0))
+    logs *= squared
+    logs *= 0.5
+    return logs

@@ -1,0 +1,1 @@
+"""The soil of the job: volumes, measures, the order, haul and doubt."""

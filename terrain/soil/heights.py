@@ -1,0 +1,89 @@
+"""Heights against soil: the order for the same mound built lower or higher, from one preparation of its bed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from terrain.ground.model import Ground
+from terrain.shape.berm import build, proposed_vertices
+from terrain.shape.prepared import Prepared
+from terrain.shape.proposal import Proposal
+from terrain.shape.soil_on_hand import CLOSE, MOST, scale_for
+from terrain.site.model import Site
+from terrain.soil.measured import measured_of
+from terrain.soil.need import soil_need
+from terrain.soil.order import Order
+from terrain.soil.ranges import fill_shares
+from terrain.soil.site_order import order_of_need
+
+SHORT = 0.0254  # metres: a crest point lower than this under its wish is held by the limits, not by rounding
+_ALIKE = 0.025  # half an inch on a mound of 20 in
+SCALES = tuple(round(0.1 * tenths, 1) for tenths in range(5, 16))  # half of the heights as given to half as much again
+
+
+@dataclass(frozen=True)
+class HeightRow:
+    """One height and the soil for it.
+
+    Parameters
+    ----------
+    scale
+        Factor on the crest heights of the site file.
+    height
+        Top of the finished mound over existing grade, metres.
+    held
+        True where the limits keep a crest point lower than the factor asks.
+    fill_placed, planting_placed
+        Fill between stripped ground and finished grade, and the layer of it that is planting soil, m3.
+    order
+        The order for it.
+    """
+
+    scale: float
+    height: float
+    held: bool
+    fill_placed: float
+    planting_placed: float
+    order: Order
+
+
+def scales_beside(own: float) -> tuple[float, ...]:
+    """The factors of a table about one's own: none so near to it that a crew would read the same height twice."""
+    return (*(scale for scale in SCALES if abs(scale - own) > _ALIKE), own)
+
+
+def top_height(proposal: Proposal) -> float:
+    """Height of the finished mound over existing grade at its highest, metres."""
+    return max(float(proposal.fill.max()), float(proposal.mesh.fill.max()))
+
+
+def height_row(site: Site, ground: Ground, prepared: Prepared, scale: float) -> HeightRow:
+    """The order for the site's crest heights times `scale`."""
+    proposal = build(site, ground, prepared, scale)
+    measured = measured_of(site, ground, proposal)
+    unsure = fill_shares(measured.worked_area, ground.mean_deviation, site.bed.sod)
+    need = soil_need(measured, site.bed, site.soil, unsure)
+    held = any(point.wished - point.built > SHORT for point in proposal.crest)
+    top, order = top_height(proposal), order_of_need(site, need)
+    return HeightRow(scale, top, held, measured.fill_placed, measured.planting, order)
+
+
+def height_rows(
+    site: Site, ground: Ground, prepared: Prepared, scales: Iterable[float] = SCALES
+) -> tuple[HeightRow, ...]:
+    """The order for each factor on the site's crest heights, lowest first; a factor that comes twice is worked once."""
+    free = replace(site, berm=replace(site.berm, soil=None))
+    return tuple(height_row(free, ground, prepared, scale) for scale in sorted(set(scales)))
+
+
+def scale_for_height(site: Site, ground: Ground, prepared: Prepared, height: float) -> float:
+    """Factor on the site's crest heights at which the top stands `height` metres over existing grade.
+
+    Where the limits hold the mound lower at any factor, the least factor at which its top is as high as it can be.
+    """
+
+    def top(scale: float) -> float:
+        return float((proposed_vertices(site, ground, prepared, scale) - prepared.vertices).max())
+
+    return scale_for(top, min(height, (1.0 - CLOSE) * top(MOST)))

@@ -1,0 +1,247 @@
+"""The order in words: sentences that the terminal, the sheet of paper and the tables share, in the site's units."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from terrain.site.model import Soil
+from terrain.site.soil_states import Factors, ground_factors
+from terrain.site.soils import SOILS, SOURCE
+from terrain.soil.estimate import Estimate
+from terrain.soil.haul import Haul
+from terrain.soil.heights import SHORT, top_height
+from terrain.soil.layers import MULCH
+from terrain.soil.model import Share
+from terrain.soil.order import CostLine, Item, Order
+from terrain.soil.stone import POUND, EdgeStones
+from terrain.units import Units, show_length, show_span, show_volume, unit_volume
+
+Fact = tuple[str, str]
+_NUMBERS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+TON = 2000.0 * POUND  # kg in the short ton
+
+
+def what_if_words(estimate: Estimate) -> str:
+    """What is different from the site file, or ""; and what of it the limits do not allow."""
+    asked, units = estimate.asked, estimate.study.site.units
+    proposal = estimate.study.proposal
+    words = []
+    if asked.kind is not None:
+        words.append(f"soil of kind {asked.kind}")
+    if asked.soil is not None:
+        words.append(f"{show_quantity(asked.soil, units)} loose on hand")
+    if asked.scale is not None:
+        words.append(f"heights times {asked.scale:g}")
+    if asked.height is not None:
+        top = top_height(proposal)
+        words.append(f"top {show_length(asked.height, units)} over existing")
+        if asked.height - top > SHORT:
+            words.append(f"which the limits hold at {show_length(top, units)}")
+    return ", ".join(words)
+
+
+def show_quantity(m3: float, units: Units) -> str:
+    """A volume to order, never shown smaller than it is: "32.5 cu yd", "13.25 cu yd", "0.4 m3"."""
+    value = m3 / unit_volume(units)
+    hundredths = math.ceil(100.0 * value - 1e-6)
+    text = f"{hundredths / 100.0:.2f}"
+    return f"{text.removesuffix('0')} {'cu yd' if units == 'ft' else 'm3'}"
+
+
+def show_weight(kg: float, units: Units) -> str:
+    """A weight by what a truck or a lift is rated in: short tons and pounds, or tonnes and kilograms."""
+    big, small, name, small_name = (TON, POUND, "tons", "lb") if units == "ft" else (1000.0, 1.0, "t", "kg")
+    return f"{kg / big:.1f} {name}" if kg >= big else f"{kg / small:.0f} {small_name}"
+
+
+def between(low: float, high: float, units: Units) -> str:
+    """Two volumes in m3 as "25.6 to 34.1 cu yd", the unit said once where both have it."""
+    return f"0 to {show_volume(high, units)}" if low == 0.0 else show_span(low, high, units)
+
+
+def one_time_in(chance: float) -> str:
+    """How often something of a small chance happens: 0.2 is "one time in five"."""
+    if chance > 0.4:
+        return f"{round(100.0 * chance)} times in 100"
+    times = round(1.0 / chance)
+    return f"one time in {_NUMBERS[times - 2] if times <= 12 else times}"
+
+
+def chance_words(order: Order, units: Units) -> str:
+    """How likely the order is short, and by how much."""
+    short = 1.0 - order.covered
+    if order.deviation == 0.0 or short < 0.005:
+        return "It is as good as certain to be enough."
+    text = f"{one_time_in(short).capitalize()} you will be short"
+    if order.short_by > 0.0:
+        text += f", by at most about {show_volume(order.short_by, units)}"
+    return f"{text}."
+
+
+def need_words(order: Order, units: Units) -> str:
+    """What is expected to be needed, with its range."""
+    if order.expected == 0.0 and order.high == 0.0:
+        return "The site has all the soil it needs."
+    expected = show_volume(order.expected, units, "loose") if order.expected > 0.0 else "nothing"
+    return f"{expected} expected, {between(order.low, order.high, units)} in nine cases of ten."
+
+
+def causes_words(shares: Sequence[Share]) -> str:
+    """What makes the order unsure, the strongest first, each with its part of the variance."""
+    total = sum(share.deviation**2 for share in shares)
+    if total == 0.0:
+        return ""
+    ranked = sorted(shares, key=lambda share: -share.deviation)
+    parts = [(share.cause, round(100.0 * share.deviation**2 / total)) for share in ranked]
+    return ", ".join(f"{cause} {part} %" for cause, part in parts if part > 0)
+
+
+def truck_words(loads: Haul, units: Units, capacity: float | None) -> str:
+    """Trucks and what the last one carries; empty where the truck is not known or none comes."""
+    if not loads.trucks or loads.truck_load is None or capacity is None or loads.last_truck is None:
+        return ""
+    size, last = show_volume(capacity, units), show_volume(loads.last_truck, units)
+    if loads.trucks == 1:
+        return f"1 truck of {size}, with {last}"
+    text = f"{loads.trucks} trucks of {size}"
+    if loads.held_by_weight:
+        text += f", by weight {show_volume(loads.truck_load, units)} each"
+    if loads.last_truck < loads.truck_load * (1.0 - 1e-9):
+        text += f"; the last with {last}"
+    return text
+
+
+def fact_words(estimate: Estimate) -> Iterator[Fact]:
+    """How the soil comes and how high it is built, as pairs of what and how much; what is not known is left out."""
+    order, units = estimate.order, estimate.study.site.units
+    for item in order.soils:
+        loads = truck_words(item.haul, units, order.supply.truck)
+        if loads:
+            yield "trucks", loads if len(order.soils) == 1 else f"{item.name}: {loads}"
+    yield from _weights(estimate)
+    yield from _trips(order, units)
+    if order.leaves > 0.0:
+        away = truck_words(order.away, units, order.supply.truck)
+        yield "leaves", f"{show_volume(order.leaves, units, 'loose')}{f', {away}' if away else ''}"
+    yield from _built(top_of(estimate), estimate.study.site.soil, units)
+
+
+def _weights(estimate: Estimate) -> Iterator[Fact]:
+    """Weight of all soil, and of a full truck against what it may carry."""
+    order, units = estimate.order, estimate.study.site.units
+    supply, loads = order.supply, order.haul
+    if supply.unit_weight is None or not loads.weight:
+        return
+    light = loads.least_weight or loads.weight
+    stated = estimate.study.site.soil.unit_weight is not None
+    span = f"{show_weight(light, units)} dry to {show_weight(loads.weight, units)} wet"
+    yield "soil weighs", show_weight(loads.weight, units) if stated else span
+    if supply.truck is None:
+        return
+    full = f"{show_weight(supply.truck * supply.unit_weight, units)}{'' if stated else ' wet'}"
+    if supply.payload is None:
+        yield "full truck", f"{full}: ask what it may carry"
+    else:
+        yield "full truck", f"{full}, may carry {show_weight(supply.payload, units)}"
+
+
+def _trips(order: Order, units: Units) -> Iterator[Fact]:
+    """Barrow trips through the gate, and their time where a pace is stated."""
+    trips = [("soil", order.haul.barrows), *((item.name, item.haul.barrows) for item in order.covers)]
+    trips.append(("out", order.away.barrows))
+    named = [f"{count} {what}" for what, count in trips if count]
+    if not order.gate.barrows or order.supply.barrow is None:
+        return
+    yield "barrows", f"{order.gate.barrows} of {_barrow(order.supply.barrow, units)}: {', '.join(named)}"
+    if order.gate.hours is not None and order.supply.trip is not None:
+        crew = f", {order.supply.barrows_at_once} at a time" if order.supply.barrows_at_once > 1 else ""
+        yield "time", f"{order.gate.hours:.1f} h at {order.supply.trip / 60.0:.3g} min a trip{crew}"
+
+
+def _built(height: float, soil: Soil, units: Units) -> Iterator[Fact]:
+    """The finished height, and what to build on day one so that it settles to it."""
+    yield "top, settled", f"{show_length(height, units)} over the ground as it is"
+    if soil.settlement > 0.0:
+        more = height * soil.settlement
+        yield "top, day one", f"build {show_length(height + more, units)}, {show_length(more, units)} higher"
+
+
+def factor_words(name: str, factors: Factors) -> str:
+    """One soil's conversions, each with its direction."""
+    loose, placed = 1.0 + factors.swell, 1.0 - factors.shrink
+    return f"{name}: 1 bank = {loose:.2f} loose = {placed:.2f} placed; 1 placed = {loose / placed:.2f} loose"
+
+
+def soils_on_the_job(soil: Soil) -> Iterator[tuple[str, Factors, str]]:
+    """Each soil with its factors and where they come from."""
+    table = SOILS.get(" ".join(soil.kind.lower().replace("/", " and ").split()))
+    published = table is not None and (soil.swell, soil.shrink) == (table.swell, table.shrink)
+    yield soil.kind, soil, SOURCE if published else "the site file"
+    if soil.ground is not None:
+        yield f"{soil.ground} of the site", ground_factors(soil), SOURCE
+
+
+HELD = "by the slope limit, the outline and the keep-offs; asking for more height brings little."
+CONVENTION = "Shrink is counted as a share of the bank volume; settlement is built on top of the finished height."
+
+
+def item_words(item: Item, units: Units) -> str:
+    """One thing to buy: "4.5 cu yd of mulch"; in bags where it comes in bags."""
+    kind = "" if item.name == MULCH else " loose"
+    if item.haul.bags is not None:
+        return f"{item.haul.bags} {_plural('bag', item.haul.bags)} ({show_quantity(item.quantity, units)}{kind})"
+    return f"{show_quantity(item.quantity, units)}{kind}"
+
+
+def stone_words(stones: EdgeStones, units: Units) -> str:
+    """Stones of one edge: how many, how large, how heavy."""
+    row = stones.row
+    return (
+        f"{stones.name}: {row.count} {_plural('stone', row.count)} about {show_length(stones.size, units)} across "
+        f"on {show_length(stones.length, units, 'distance')}, each about {show_weight(row.each, units)} "
+        f"({show_weight(row.each_as_box, units)} as a block), {show_weight(row.total, units)} together"
+    )
+
+
+def stone_cautions(stones: Sequence[EdgeStones]) -> list[str]:
+    """What to heed when lifting, once for all edges; the heaviest stones decide."""
+    if not stones:
+        return []
+    return [max(stones, key=lambda one: one.row.each).row.caution]
+
+
+def top_of(estimate: Estimate) -> float:
+    """Height of the finished mound at its highest, metres."""
+    return top_height(estimate.study.proposal)
+
+
+def cost_words(line: CostLine, units: Units) -> str:
+    """One line of the bill: "soil: 32.5 cu yd at 42.00 = 1,365.00"."""
+    rate, unit = rate_in_units(line.rate, line.unit, units)
+    if line.unit == "m3":
+        amount = show_quantity(line.quantity, units)
+    else:
+        amount = f"{line.quantity:g} {_plural(unit, int(line.quantity))}"
+    return f"{line.what}: {amount} at {money(rate)} = {money(line.amount)}"
+
+
+def money(amount: float) -> str:
+    """An amount in the user's own money, which has no name here."""
+    return f"{amount:,.2f}"
+
+
+def rate_in_units(rate: float, unit: str, units: Units) -> tuple[float, str]:
+    """A rate and its unit as the site file has them: a rate for one m3 becomes one for a cubic yard on "ft" sites."""
+    if unit != "m3":
+        return rate, unit
+    return rate * unit_volume(units), "cu yd" if units == "ft" else "m3"
+
+
+def _barrow(m3: float, units: Units) -> str:
+    """A barrow in cubic feet or litres."""
+    return f"{m3 / 0.3048**3:.3g} cu ft" if units == "ft" else f"{1000.0 * m3:.3g} L"
+
+
+def _plural(word: str, count: int) -> str:
+    return word if count == 1 else f"{word}s"

@@ -1,0 +1,1 @@
+"""What was measured: tables, level books, tapes, offsets, codes and files of other formats, as points and lines."""

@@ -1,0 +1,122 @@
+"""Ground points of a LAS or LAZ point cloud, thinned to shots."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from terrain.errors import InputError
+from terrain.grid import Array
+from terrain.survey.measured import US_FOOT, Asked, Measured, library, settled_unit
+from terrain.survey.readers.dense import shots_of, window_box
+from terrain.survey.readers.reference import ReferenceUnits, unit_of_number, units_of_text
+
+# Standard class names of the LAS specification 1.4 R15, ASPRS 2019, table 17.
+_CLASS_NAMES = {
+    0: "never classified",
+    1: "unclassified",
+    2: "ground",
+    3: "low vegetation",
+    4: "medium vegetation",
+    5: "high vegetation",
+    6: "building",
+    7: "low noise",
+    8: "model key point",
+    9: "water",
+}
+# Unit codes and keys of the GeoTIFF specification (OGC 19-008).
+_UNIT_CODES = {9001: 1.0, 9002: 0.3048, 9003: US_FOOT}
+_MODEL, _GEOGRAPHIC, _PROJECTED, _PLANE_UNIT, _HEIGHT_UNIT = 1024, 2, 3072, 3076, 4099
+_CHUNK = 1_000_000
+
+
+def read(path: Path, label: str, asked: Asked) -> Measured:
+    """Read the ground points of a cloud.
+
+    Points that the file marks as withheld are not read, nor are those outside `asked.window`. Raises `InputError` for
+    a file that is no LAS, for coordinates in degrees, and where no point is of the classes asked for.
+    """
+    laspy: Any = library("laspy", label, "reading a point cloud")
+    if path.suffix.lower() == ".laz":
+        library("lazrs", label, "reading a compressed point cloud")
+    try:
+        with laspy.open(path) as reader:
+            units = _reference(reader)
+            if units.degrees:
+                raise InputError(
+                    label, "its coordinates are degrees of longitude and latitude.", "Write it in plane coordinates."
+                )
+            east, notes = settled_unit(units.plane, asked, label, "coordinates")
+            up, more = _height_unit(units, asked, label)
+            points, classes = _ground(reader, asked, np.array([east, east, up]))
+    except (laspy.LaspyException, OSError, ValueError, RuntimeError) as error:
+        raise InputError(label, f"this is not a readable LAS point cloud: {error}.", "Accepted: LAS or LAZ.") from None
+    if not len(points):
+        raise _nothing(label, asked, classes)
+    kept = ", ".join(_class_name(number) for number in asked.classes)
+    total = sum(classes.values())
+    said = f"{len(points):,} of {total:,} points are of class {kept}"
+    return shots_of(points, label, asked, said, (*notes, *more))
+
+
+def _height_unit(units: ReferenceUnits, asked: Asked, label: str) -> tuple[float, tuple[str, ...]]:
+    """The unit of heights: named, or that of the coordinates, with a note."""
+    if units.height is not None or units.plane is None:
+        return settled_unit(units.height, asked, label, "heights")
+    factor, _ = settled_unit(units.plane, asked, label, "heights")
+    return factor, (f"{label}: the file does not name the unit of its heights; that of its coordinates was taken.",)
+
+
+def _reference(reader: Any) -> ReferenceUnits:
+    """The units that the header's records name: well-known text before keys."""
+    records = [*reader.header.vlrs, *(reader.header.evlrs or ())]
+    text = next((str(record.string) for record in records if hasattr(record, "string")), "")
+    keys = next((record.geo_keys for record in records if hasattr(record, "geo_keys")), ())
+    values = {key.id: key.value_offset for key in keys if key.tiff_tag_location == 0}
+    by_text = units_of_text(text)
+    by_keys = ReferenceUnits(
+        _UNIT_CODES.get(values.get(_PLANE_UNIT, 0)),
+        _UNIT_CODES.get(values.get(_HEIGHT_UNIT, 0)),
+        values.get(_MODEL) == _GEOGRAPHIC,
+    )
+    number = values.get(_PROJECTED, 0)
+    known = by_text.plane is not None or by_keys.plane is not None or number in (0, 32767)
+    by_number = ReferenceUnits() if known else unit_of_number(number)
+    planes = (found.plane for found in (by_text, by_keys, by_number) if found.plane is not None)
+    heights = (found.height for found in (by_text, by_keys, by_number) if found.height is not None)
+    return ReferenceUnits(next(planes, None), next(heights, None), by_text.degrees or by_keys.degrees)
+
+
+def _ground(reader: Any, asked: Asked, factors: Array) -> tuple[Array, Counter[int]]:
+    """Points of the classes asked for, (n, 3) in metres, and how many points each class has in the window."""
+    west, south, east, north = window_box(asked)
+    found: list[Array] = []
+    classes: Counter[int] = Counter()
+    for chunk in reader.chunk_iterator(_CHUNK):
+        points = np.column_stack([chunk.x, chunk.y, chunk.z]) * factors
+        kinds = np.asarray(chunk.classification)
+        inside = (points[:, 0] >= west) & (points[:, 0] <= east) & (points[:, 1] >= south) & (points[:, 1] <= north)
+        inside &= ~np.asarray(chunk.withheld, dtype=bool)
+        classes.update(
+            dict(zip(*(part.tolist() for part in np.unique(kinds[inside], return_counts=True)), strict=True))
+        )
+        found.append(points[inside & np.isin(kinds, asked.classes)])
+    return np.concatenate(found) if found else np.empty((0, 3)), classes
+
+
+def _class_name(number: int) -> str:
+    return f"{number} ({_CLASS_NAMES[number]})" if number in _CLASS_NAMES else str(number)
+
+
+def _nothing(label: str, asked: Asked, classes: Counter[int]) -> InputError:
+    wanted = " or ".join(_class_name(number) for number in asked.classes)
+    there = ", ".join(f"{_class_name(number)}: {count:,}" for number, count in sorted(classes.items()))
+    where = " within the stated distance of the bed" if asked.window is not None else ""
+    return InputError(
+        label,
+        f"no point{where} is of class {wanted}; points by class: {there or 'none'}.",
+        "Name the ground's classes, such as classes = [2] under [survey].",
+    )

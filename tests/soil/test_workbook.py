@@ -1,0 +1,111 @@
+"""The workbook: its formulas give what the tool gives, also after an estimator changes a price or a factor."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from terrain.files.safe import guarded
+from terrain.files.workbook.book import write_book
+from terrain.site.model import Site
+from terrain.site.read import read_site
+from terrain.soil.estimate import Estimate, WhatIf, estimate
+
+CUBIC_YARD = 0.764554857984
+
+
+def alder(root: Path, **soil: float) -> Site:
+    site = read_site(root / "examples/alder-bend/site.toml")
+    return replace(site, soil=replace(site.soil, **soil))
+
+
+def cell_beside(path: Path, page: str, label: str) -> str:
+    """Address of the figure to the right of a label."""
+    sheet = openpyxl.load_workbook(path)[page]
+    (row,) = [cell.row for cell in sheet["A"] if cell.value == label]
+    return f"B{row}"
+
+
+def worked(path: Path, changes: dict[tuple[str, str], float], wanted: tuple[str, str]) -> float:
+    """One figure of the workbook, worked by an independent library after some cells were changed."""
+    formulas = pytest.importorskip("formulas")
+    book = openpyxl.load_workbook(path)
+    for (page, cell), value in changes.items():
+        book[page][cell] = value
+    changed = path.with_name("changed.xlsx")
+    book.save(changed)
+    answers = formulas.ExcelModel().loads(str(changed)).finish().calculate()
+    return float(answers[f"'[changed.xlsx]{wanted[0].upper()}'!{wanted[1]}"].value[0, 0])
+
+
+@pytest.fixture(scope="module")
+def written(root_of_tests: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Estimate]:
+    done = estimate(alder(root_of_tests), WhatIf())
+    path = tmp_path_factory.mktemp("book") / "order.xlsx"
+    write_book(done, path)
+    return path, done
+
+
+@pytest.fixture(scope="module")
+def root_of_tests() -> Path:
+    return Path(__file__).resolve().parents[2]
+
+
+@pytest.mark.slow
+def test_a_changed_factor_moves_the_order_as_the_tool_itself_says(
+    written: tuple[Path, Estimate], root_of_tests: Path
+) -> None:
+    path, as_is = written
+    expected_cell = ("Order", "B8")  # all soil, expected, loose
+    assert worked(path, {}, expected_cell) == pytest.approx(as_is.study.work.import_loose / CUBIC_YARD, rel=1e-6)
+    # Clay, FM 5-434 Table 1-1: 1 bank = 1.43 loose = 0.90 placed.
+    clay = estimate(alder(root_of_tests, swell=0.43), WhatIf())
+    swollen = worked(path, {("Soil", cell_beside(path, "Soil", "Swell of loam")): 0.43}, expected_cell)
+    assert swollen == pytest.approx(clay.study.work.import_loose / CUBIC_YARD, rel=1e-6)
+    assert swollen == pytest.approx(worked(path, {}, expected_cell) * 1.43 / 1.25, rel=1e-6)
+
+
+@pytest.mark.slow
+def test_a_changed_price_moves_the_cost(written: tuple[Path, Estimate]) -> None:
+    path, done = written
+    rows = {cell.value: cell.row for cell in openpyxl.load_workbook(path)["Order"]["A"]}
+    price, total = f"D{rows['soil']}", ("Order", f"E{rows['total']}")
+    assert worked(path, {}, total) == pytest.approx(done.order.cost, rel=1e-9)
+    assert worked(path, {("Order", price): 84.0}, total) == pytest.approx(2 * done.order.cost, rel=1e-9)
+
+
+@pytest.mark.parametrize("name", ["=1+1", "+cmd", "-2", "@SUM(A1)", "\t=A1", "  =A1", "|x"])
+def test_text_from_people_never_runs_as_a_formula(name: str) -> None:
+    assert guarded(name).startswith("'")
+
+
+def test_plain_text_stays_as_it_is() -> None:
+    assert guarded("Alder Bend, front bed") == "Alder Bend, front bed"
+
+
+def test_a_site_named_like_a_formula_is_written_as_text(root_of_tests: Path, tmp_path: Path) -> None:
+    site = replace(alder(root_of_tests), name='=HYPERLINK("x")')
+    path = tmp_path / "order.xlsx"
+    write_book(estimate(site, WhatIf()), path)
+    cell = openpyxl.load_workbook(path)["Order"]["A1"]
+    assert cell.data_type == "s"
+    assert not str(cell.value).startswith("=")
+
+
+@pytest.mark.slow
+def test_a_surer_order_is_never_smaller(root_of_tests: Path) -> None:
+    orders = [estimate(alder(root_of_tests, chance=chance), WhatIf()).order for chance in (0.5, 0.8, 0.95)]
+    needed = [order.needed for order in orders]
+    assert needed == sorted(needed)
+    assert needed[0] < needed[2]
+    for order in orders:
+        assert order.quantity >= order.needed - 1e-9  # rounding never orders less than needed
+
+
+def test_soil_on_hand_in_a_what_if_is_what_the_mound_takes(root_of_tests: Path) -> None:
+    asked = 20.0 * CUBIC_YARD
+    done = estimate(alder(root_of_tests), WhatIf(soil=asked))
+    assert done.study.work.import_loose == pytest.approx(asked, rel=0.005)

@@ -1,0 +1,108 @@
+"""Quick shapes agree with the library's own, on the same ground and in full."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from live_yards import copied_yard
+from shapely.affinity import translate
+
+from terrain.ground.existing import model_ground
+from terrain.review.trees import check_trees
+from terrain.shape.berm import shape_berm
+from terrain.site.model import GridSpec
+from terrain.site.read import read_site
+from terrain.soil.measure import measure_earthwork
+from viewer.web.live.engine import Bench, look_quickly, set_up, shape_fully, shape_quickly
+from viewer.web.live.wish import Wish, wish_of_site, with_wish
+from viewer.web.window import MOST_NODES, shown_window
+
+Change = Callable[[Wish], Wish]
+CHANGES: dict[str, Change] = {
+    "as it is": lambda wish: wish,
+    "height": lambda wish: replace(wish, crest=(replace(wish.crest[0], height=0.28), *wish.crest[1:])),
+    "place": lambda wish: replace(wish, crest=(replace(wish.crest[0], x=wish.crest[0].x + 0.3), *wish.crest[1:])),
+    "slope": lambda wish: replace(wish, max_slope=0.2),
+    "toe": lambda wish: replace(wish, toe=0.5),
+    "side": lambda wish: replace(wish, gentle_side="east"),
+    "soil": lambda wish: replace(wish, soil=12.0),
+    "outline": lambda wish: replace(wish, outline=translate(wish.outline, 0.2, -0.1)),
+}
+
+
+@pytest.fixture(scope="module", params=["alder-bend", "larkspur-rise"])
+def bench(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Bench:
+    site = read_site(copied_yard(tmp_path_factory.mktemp("yard"), request.param))
+    return set_up(site, model_ground(site))
+
+
+@pytest.mark.parametrize("name", CHANGES)
+def test_a_quick_shape_is_the_librarys_own_on_the_coarse_ground(bench: Bench, name: str) -> None:
+    wish = CHANGES[name](wish_of_site(bench.site))
+    quick = shape_quickly(bench, wish)
+    site = with_wish(bench.site, wish)
+    proposal = shape_berm(site, bench.quick)
+    assert np.abs(quick.proposal.elevation - proposal.elevation).max() < 1e-9
+    work = measure_earthwork(site, bench.quick, proposal)
+    for key in (
+        "fill_placed",
+        "import_loose",
+        "import_loose_low",
+        "import_loose_high",
+        "sod",
+        "mulch",
+        "day_one_factor",
+    ):
+        assert getattr(quick.order, key) == pytest.approx(getattr(work, key), rel=1e-6, abs=1e-9), key
+    assert (quick.order.trucks, quick.order.barrows) == (work.trucks, work.barrows)
+
+
+@pytest.mark.parametrize("name", CHANGES)
+def test_a_quick_shape_tells_nearly_what_the_whole_study_tells(bench: Bench, name: str) -> None:
+    wish = CHANGES[name](wish_of_site(bench.site))
+    quick, study = shape_quickly(bench, wish), shape_fully(bench, wish)
+    assert quick.order.import_loose == pytest.approx(study.work.import_loose, rel=0.02)
+    assert float(quick.proposal.fill.max()) == pytest.approx(float(study.proposal.fill.max()), abs=0.015)
+    assert look_quickly(bench, quick).reads_natural == study.review.look.reads_natural
+    for rough, exact in zip(quick.trees, study.review.trees, strict=True):
+        assert rough.fill_in_keep_off == exact.fill_in_keep_off == 0.0
+        assert rough.share_of_root_zone_covered == pytest.approx(exact.share_of_root_zone_covered, abs=0.02)
+        assert rough.deepest_fill_in_root_zone == pytest.approx(exact.deepest_fill_in_root_zone, abs=0.02)
+
+
+def test_the_whole_study_is_the_flow_of_the_library(bench: Bench) -> None:
+    wish = replace(wish_of_site(bench.site), max_slope=0.22)
+    study = shape_fully(bench, wish)
+    site = with_wish(bench.site, wish)
+    proposal = shape_berm(site, bench.ground)
+    assert np.abs(study.proposal.elevation - proposal.elevation).max() < 1e-9
+    trees = check_trees(site, proposal, measure_earthwork(site, bench.ground, proposal))
+    assert study.review.trees == trees
+
+
+def test_a_remembered_bed_is_never_taken_for_another(bench: Bench) -> None:
+    first = wish_of_site(bench.site)
+    second = replace(first, outline=translate(first.outline, 0.15, 0.0))
+    before = shape_quickly(bench, first).proposal.elevation
+    assert np.abs(shape_quickly(bench, second).proposal.elevation - before).max() > 1e-3
+    assert np.abs(shape_quickly(bench, first).proposal.elevation - before).max() == 0.0
+
+
+def test_the_ground_shown_holds_the_bed_and_stays_small(tmp_path: Path) -> None:
+    site = read_site(copied_yard(tmp_path))
+    ground = model_ground(replace(site, grid=GridSpec(cell=0.2)))
+    shown = shown_window(site, ground.grid)
+    west, south, east, north = site.bed.outline.bounds
+    grid = shown.grid
+    assert grid.x0 < west
+    assert grid.y0 < south
+    assert grid.x0 + grid.cell * (grid.nx - 1) > east
+    assert grid.y0 + grid.cell * (grid.ny - 1) > north
+    assert shown.of(ground.elevation).shape == grid.shape
+    wide = replace(ground.grid, cell=ground.grid.cell / 40, nx=ground.grid.nx * 40, ny=ground.grid.ny * 40)
+    thinned = shown_window(site, wide).grid
+    assert thinned.nx * thinned.ny <= MOST_NODES

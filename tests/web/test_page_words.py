@@ -1,0 +1,160 @@
+"""The page stands alone, says every foreign text as text, and can be read by everybody."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections import Counter
+from dataclasses import replace
+from itertools import product
+from pathlib import Path
+
+import pytest
+from live_yards import ROOT, copied_yard
+
+from terrain.errors import OutputError
+from terrain.flow import Study, run_site
+from terrain.site.read import read_site
+from viewer.page import palette
+from viewer.page.palette import channels
+from viewer.pictures.drape import MEADOW
+from viewer.web.assemble import asset, page, script, style
+from viewer.web.share import share_page, write_share
+
+EVIL = "</script><img src=x onerror=alert(1)>&'\""
+ASSETS = ROOT / "viewer" / "web" / "assets"
+
+
+@pytest.fixture(scope="module")
+def study(tmp_path_factory: pytest.TempPathFactory) -> Study:
+    site = read_site(copied_yard(tmp_path_factory.mktemp("yard")))
+    tree = replace(site.tree[0], name=EVIL)
+    clear = replace(site.keep_clear[0], name=EVIL)
+    return run_site(replace(site, name=EVIL, tree=(tree,), keep_clear=(clear, *site.keep_clear[1:])))
+
+
+@pytest.fixture(scope="module")
+def html(study: Study) -> str:
+    return share_page(study)
+
+
+def test_a_name_is_never_taken_for_markup(html: str) -> None:
+    assert "<img" not in html
+    assert html.count("</script>") == 2
+    values = html.partition('id="yard">')[2].partition("</script>")[0]
+    assert json.loads(values)["name"] == EVIL
+
+
+def test_the_page_names_no_other_address_and_forbids_all(html: str) -> None:
+    links = set(re.findall(r"""(?:https?:)?//[\w.-]+\.[a-z]+""", html))
+    assert links <= {"http://www.w3.org"}, links  # the name of the SVG namespace, which nothing fetches
+    assert not re.search(r"<[a-z]+\b[^<>]*\b(?:src|href)=", html)
+    policy = html.partition('http-equiv="Content-Security-Policy" content="')[2].partition('"')[0]
+    assert policy.startswith("default-src 'none'")
+    assert "connect-src 'none'" in policy
+    assert "unsafe" not in policy
+
+
+def test_the_shipped_example_is_far_smaller_than_three_megabytes(html: str) -> None:
+    assert len(html.encode()) < 500_000
+
+
+@pytest.mark.parametrize("entry", ["share.js", "live.js"])
+def test_modules_join_into_one_script_without_clashing_names(entry: str) -> None:
+    text = script(entry)
+    names = re.findall(r"^(?:async )?(?:const|let|class|function) (\w+)", text, re.MULTILINE)
+    assert [name for name, count in Counter(names).items() if count > 1] == []
+    assert not re.search(r"^(?:import|export)\b", text, re.MULTILINE)
+
+
+@pytest.mark.parametrize("path", sorted(ASSETS.iterdir()), ids=lambda path: path.name)
+def test_parts_of_the_page_are_short_and_their_lines_too(path: Path) -> None:
+    lines = path.read_text(encoding="utf-8").splitlines()
+    assert len(lines) <= 400
+    assert max(map(len, lines)) <= (160 if path.suffix == ".css" else 140)
+    if path.suffix == ".js":
+        assert lines[0].startswith("// ")
+
+
+def test_a_page_that_cannot_be_written_is_one_message(study: Study, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(OutputError, match="cannot be written"):
+        write_share(study, tmp_path / "file" / "page.html")
+    write_share(study, tmp_path / "new" / "page.html")
+    assert [item.name for item in (tmp_path / "new").iterdir()] == ["page.html"]
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance of a colour: WCAG 2.2, definition of relative luminance."""
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels(colour)]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio: WCAG 2.2, definition of contrast ratio."""
+    high, low = sorted((luminance(one), luminance(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+def variables() -> dict[str, str]:
+    return dict(re.findall(r"--([\w-]+):(#[0-9a-f]{6})", style("base.css", "live.css")))
+
+
+TEXTS = ("ink", "soft-ink", "keep-off", "proposed", "tree", "good")
+GROUNDS = ("paper", "warm")
+
+
+@pytest.mark.parametrize(("text", "ground"), [*product(TEXTS, GROUNDS), ("paper", "pressed")])
+def test_every_text_stands_out_from_its_ground(text: str, ground: str) -> None:
+    """WCAG 2.2, success criterion 1.4.3 (level AA): at least 4.5:1 for text."""
+    colours = variables()
+    assert contrast(colours[text], colours[ground]) >= 4.5
+
+
+@pytest.mark.parametrize("text", ["ink", "tree", "keep-off"])
+def test_words_on_the_picture_stand_out_from_the_ground_in_it(text: str) -> None:
+    assert contrast(variables()[text], MEADOW) >= 4.5
+
+
+@pytest.mark.parametrize(
+    ("line", "ground"),
+    [("#8b8172", palette.PAPER), ("#0b5a55", palette.PAPER), ("#0b5a55", MEADOW), (palette.OUTLINE, MEADOW),
+     (palette.PROPOSED, palette.PAPER), (palette.KEEP_OFF, MEADOW)],
+)  # fmt: skip
+def test_every_edge_of_a_control_and_every_mark_stands_out(line: str, ground: str) -> None:
+    """WCAG 2.2, success criterion 1.4.11 (level AA): at least 3:1 for parts of controls and drawings."""
+    assert contrast(line, ground) >= 3.0
+
+
+def test_colours_of_the_style_are_those_that_are_tested() -> None:
+    named = variables()
+    assert named["line"] == "#8b8172"
+    assert "#0b5a55" in asset("base.css")
+    assert set(TEXTS) | {"paper", "warm", "pressed"} <= set(named)
+
+
+def test_every_control_of_the_live_page_has_a_name() -> None:
+    text = asset("live.html")
+    for control in re.findall(r"<(?:input|select)[^>]*>", text):
+        kind, name = re.search(r'type="(\w+)"', control), re.search(r'id="([\w-]+)"', control)
+        if (kind and kind[1] in ("radio", "checkbox")) or name is None:
+            continue  # these stand inside their label
+        assert f'for="{name[1]}"' in text, control
+    for kind in ("radio", "checkbox"):
+        assert all(
+            text.rfind("<label", 0, place.start()) > text.rfind("</label>", 0, place.start())
+            for place in re.finditer(f'type="{kind}"', text)
+        )
+
+
+def test_motion_is_asked_for_before_anything_moves() -> None:
+    assert "prefers-reduced-motion" in asset("stage.js")
+    assert re.findall(r"transition|animation", asset("base.css")) == ["transition"]
+    assert "@media (prefers-reduced-motion:no-preference)" in asset("base.css")
+    assert not re.search(r"transition|animation", asset("live.css") + asset("share.css"))
+
+
+def test_the_policy_holds_the_digest_of_what_runs() -> None:
+    made = page("t", "p{}", "<p>", {"a": 1}, "run()", "ws://127.0.0.1:1")
+    assert "connect-src ws://127.0.0.1:1;" in made
+    assert len(re.findall(r"'sha256-[A-Za-z0-9+/=]{44}'", made)) == 2

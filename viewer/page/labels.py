@@ -1,0 +1,189 @@
+"""Placing labels: nothing overlaps; a label that finds no room is dropped rather than laid on another."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import affinity
+from shapely.geometry import LineString, Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from viewer.page.lettering import Type, text_size
+
+GAP = 1.2  # points of free paper round every label
+
+
+@dataclass(frozen=True)
+class Seat:
+    """One place where a label may stand: its centre in points on the paper, turned by `angle` degrees.
+
+    `also` is further paper that the label takes there and that must be free of others: the dot that it names, or the
+    leader that ties it to its place.
+    """
+
+    across: float
+    up: float
+    angle: float = 0.0
+    also: BaseGeometry | None = None
+
+
+@dataclass(frozen=True)
+class Label:
+    """A text that wants a place.
+
+    `seats` come in order of preference. `rank` decides who chooses first: 0 before 1 before 2. `tag` is for the
+    caller, who may want to know which labels were placed. `instead` is tried where this one finds no room.
+    """
+
+    text: str
+    seats: tuple[Seat, ...]
+    kind: Type
+    rank: int = 5
+    tag: str = ""
+    instead: Label | None = None
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A label with the seat it took and the paper that its text and its `also` cover."""
+
+    label: Label
+    seat: Seat
+    box: BaseGeometry
+
+
+def label_box(label: Label, seat: Seat) -> Polygon:
+    """The paper that a label's text covers at a seat, points, with its free margin."""
+    wide, high = text_size(label.text, label.kind)
+    flat = box(
+        seat.across - wide / 2 - GAP,
+        seat.up - high / 2 - GAP,
+        seat.across + wide / 2 + GAP,
+        seat.up + high / 2 + GAP,
+    )
+    return affinity.rotate(flat, seat.angle, origin=(seat.across, seat.up)) if seat.angle else flat
+
+
+def place(
+    labels: Iterable[Label], room: Polygon, blocked: Sequence[BaseGeometry], crossed: Sequence[BaseGeometry] = ()
+) -> list[Placed]:
+    """Seat each label in turn, or drop it.
+
+    Parameters
+    ----------
+    labels
+        What wants a place; lower ranks choose first, the order given decides among equals.
+    room
+        The part of the paper that labels must stay within.
+    blocked
+        Geometry on the paper that no label may touch.
+    crossed
+        Lines and areas that a label would rather not cover: of the free seats the one that covers the least length
+        is taken, the earlier of equals.
+    """
+    taken: list[BaseGeometry] = [g for g in blocked if not g.is_empty]
+    lines = shapely.STRtree([line for line in crossed if not line.is_empty])
+    shapely.prepare(room)
+    placed: list[Placed] = []
+    for label in sorted(labels, key=lambda item: item.rank):
+        best: Placed | None = None
+        wanted: Label | None = label
+        while best is None and wanted is not None:
+            best = _best_seat(wanted, room, np.array(taken, dtype=object), lines)
+            wanted = wanted.instead
+        if best is not None:
+            placed.append(best)
+            taken.append(best.box)
+    return placed
+
+
+def _best_seat(label: Label, room: Polygon, taken: np.ndarray, lines: shapely.STRtree) -> Placed | None:
+    """The free seat that covers the least line, or None."""
+    best: Placed | None = None
+    least = math.inf
+    for seat in label.seats:
+        ground = label_box(label, seat)
+        ground = ground if seat.also is None else ground.union(seat.also)
+        if not room.contains(ground) or (taken.size and shapely.intersects(ground, taken).any()):
+            continue
+        covered = _covered(ground, lines)
+        if covered < least - 0.5:
+            best, least = Placed(label, seat, ground), covered
+        if least <= 0.0:
+            break
+    return best
+
+
+def _covered(ground: BaseGeometry, lines: shapely.STRtree) -> float:
+    """Length of line in points under a label; an area counts by the edge of what is covered."""
+    near = lines.geometries[lines.query(ground, predicate="intersects")]
+    return float(shapely.length(shapely.intersection(near, ground)).sum()) if near.size else 0.0
+
+
+def seats_round(across: float, up: float, text: str, kind: Type, away: float = 4.0) -> tuple[Seat, ...]:
+    """Eight seats round a point whose symbol has radius `away` points: right, above, left, below, then corners."""
+    wide, high = text_size(text, kind)
+    aside, above = away + wide / 2 + GAP, away + high / 2 + GAP
+    corner = 0.7 * away + high / 2
+    places = (
+        (aside, 0.0),
+        (0.0, above),
+        (-aside, 0.0),
+        (0.0, -above),
+        (aside * 0.9, corner),
+        (-aside * 0.9, corner),
+        (aside * 0.9, -corner),
+        (-aside * 0.9, -corner),
+    )
+    return tuple(Seat(across + right, up + rise) for right, rise in places)
+
+
+def seats_ring(across: float, up: float, text: str, kind: Type, radii: Sequence[float]) -> tuple[Seat, ...]:
+    """Seats just outside each of some circles about a point: above first, then down both sides; nearest first."""
+    wide, high = text_size(text, kind)
+    seats = []
+    for radius in radii:
+        for turn in (90, 75, 105, 60, 120, 45, 135, 30, 150, 0, 180, -30, 210, -45, 225, -60, 240, -90):
+            right, rise = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+            # The centre stands off by what the text's own half sizes take in that direction.
+            off = radius + 3.0 + abs(right) * wide / 2 + abs(rise) * high / 2
+            seats.append(Seat(across + off * right, up + off * rise))
+    return tuple(seats)
+
+
+def seats_along(line: LineString, text: str, kind: Type, step: float = 9.0) -> tuple[Seat, ...]:
+    """Seats on a line where it runs straight enough for the text, from its middle outwards, text never upside down."""
+    wide = text_size(text, kind)[0] + 2 * GAP
+    if line.length < 2.2 * wide:
+        return ()
+    reach = line.length / 2 - 0.75 * wide
+    turns = [0.0] + [side * step * k for k in range(1, int(reach / step) + 1) for side in (1, -1)]
+    seats = []
+    for turn in turns:
+        middle = line.length / 2 + turn
+        seat = _seat_on(line, middle, wide)
+        if seat is not None:
+            seats.append(seat)
+    return tuple(seats)
+
+
+def _seat_on(line: LineString, middle: float, wide: float) -> Seat | None:
+    """A seat centred at distance `middle` along the line, or None where the line bends under the text."""
+    at = shapely.line_interpolate_point(line, middle + wide * np.array([-0.5, -0.25, 0.0, 0.25, 0.5]))
+    points = shapely.get_coordinates(at)
+    chord = points[-1] - points[0]
+    span = float(np.hypot(*chord))
+    if span < 0.96 * wide:
+        return None
+    off = (points - points[0]) @ np.array([-chord[1], chord[0]]) / span
+    if float(np.ptp(off)) > 2.2:
+        return None
+    angle = math.degrees(math.atan2(chord[1], chord[0]))
+    angle -= 180.0 if angle > 90.0 else 0.0
+    angle += 180.0 if angle <= -90.0 else 0.0
+    centre = points.mean(axis=0)
+    return Seat(float(centre[0]), float(centre[1]), angle)

@@ -1,0 +1,93 @@
+"""The type of the drawings: one family, few sizes, and how much paper a line of text takes."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import Any
+
+from viewer.page.palette import INK
+
+FAMILY = "DejaVu Sans"  # comes with the drawing library, so every machine sets the same type
+TITLE_FAMILY = "DejaVu Serif"
+
+FIGURE_HEIGHT = 0.73  # of the size: how tall capitals and figures stand
+
+TITLE = 17.0
+HEADING = 10.5
+BODY = 9.0
+NUMBER = 8.0
+SMALL = 7.5
+
+
+@dataclass(frozen=True)
+class Type:
+    """How a text is set: size in points, colour, bold or not, serif (titles) or not."""
+
+    size: float = BODY
+    colour: str = INK
+    bold: bool = False
+    title: bool = False
+
+    @property
+    def family(self) -> str:
+        """Name of the type family."""
+        return TITLE_FAMILY if self.title else FAMILY
+
+    @property
+    def weight(self) -> str:
+        """Weight by the drawing library's names."""
+        return "bold" if self.bold else "normal"
+
+
+@cache
+def _font(family: str, weight: str, size: float) -> Any:
+    from matplotlib.font_manager import FontProperties
+
+    return FontProperties(family=family, weight=weight, size=size)
+
+
+def font_of(kind: Type) -> Any:
+    """The drawing library's font value for a type."""
+    return _font(kind.family, kind.weight, kind.size)
+
+
+@contextmanager
+def boxes_for_missing_letters() -> Iterator[None]:
+    """A letter that the type does not have is set as a box, without a word on standard error for each."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message=r"Glyph .* missing from font")
+        yield
+
+
+@lru_cache(maxsize=4096)
+def text_size(text: str, kind: Type) -> tuple[float, float]:
+    """Width and height in points that one line of text covers; the height is that of capitals and figures."""
+    from matplotlib.textpath import text_to_path
+
+    with boxes_for_missing_letters():
+        width, _, _ = text_to_path.get_text_width_height_descent(text, font_of(kind), ismath=False)
+    return float(width), FIGURE_HEIGHT * kind.size
+
+
+def wrap(text: str, kind: Type, width: float) -> list[str]:
+    """Break a text into lines no wider than `width` points; a single word that is wider stands alone."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and text_size(longer, kind)[0] <= width:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
+
+
+def fit_size(text: str, kind: Type, width: float, least: float) -> Type:
+    """The same type, made smaller (to `least` points at most) until the text fits in `width` points."""
+    needed = text_size(text, kind)[0]
+    if needed <= width:
+        return kind
+    return Type(max(least, kind.size * width / needed), kind.colour, kind.bold, kind.title)

@@ -1,0 +1,239 @@
+"""The marks round a drawing: words in blocks, legend, scale bar, north arrow, caution line. All in points."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Protocol
+
+import shapely
+from shapely.geometry import LineString, Polygon, box
+
+from terrain.units import unit_length
+from viewer.page.lettering import BODY, HEADING, NUMBER, SMALL, TITLE, Type, fit_size, text_size, wrap
+from viewer.page.page import Page, Pen
+from viewer.page.palette import FAINT, INK, SOFT_INK
+from viewer.page.sheet import MARGIN, Bounds, Sheet, bar_length
+
+CAUTION = "Planning drawing. Locate buried services before any dig; local code and licensed practice decide."
+
+MARK_ROOM = 24.0  # points that a note's mark takes
+SHEET_ROOM = 62.0  # points at the right of the caution line for the sheet's number
+
+SWATCH_HATCH = Pen(SOFT_INK, 0.5)
+
+Swatch = Callable[[Page, Bounds], None]
+
+
+class Block(Protocol):
+    """A block of words or marks that stands in a panel."""
+
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw from the upper left corner down, with `room` points of height; answer the height used, in points."""
+        ...
+
+
+@dataclass(frozen=True)
+class TitleBlock:
+    """Site name, what the drawing is, the units and the date."""
+
+    name: str
+    drawing: str
+    remark: str
+    day: date = field(default_factory=date.today)
+
+    def _lines(self, width: float) -> list[tuple[str, Type, float]]:
+        title = Type(TITLE, title=True, bold=True)
+        names = wrap(self.name, title, width)[:3]
+        rows = [(line, fit_size(line, title, width, 9.0), TITLE * 1.18) for line in names]
+        rows += [(self.drawing, Type(HEADING, bold=True), 17.0)]
+        small = Type(NUMBER, SOFT_INK)
+        told = f"{self.remark} Drawn {self.day.day} {self.day:%B %Y}."
+        return rows + [(line, small, 11.5) for line in wrap(told, small, width)]
+
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw the lines from the top down."""
+        used = 0.0
+        for text, kind, step in self._lines(width):
+            used += step
+            page.text(left, top - used + 0.22 * step, text, kind)
+        return used
+
+
+@dataclass(frozen=True)
+class FactsBlock:
+    """A heading and rows of "what: figure", the figure strong."""
+
+    heading: str
+    rows: Sequence[tuple[str, str]]
+
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw heading, and each row over a rule; a row too long for one line takes two."""
+        used = _heading(page, left, top, self.heading)
+        for what, figure in self.rows:
+            kind = Type(BODY, bold=True)
+            spare = width - text_size(what, Type(NUMBER, SOFT_INK))[0] - 8.0
+            high = 13.0 if text_size(figure, kind)[0] <= spare else 24.0
+            page.text(left, top - used - 9.5, what, Type(NUMBER, SOFT_INK))
+            used += high
+            page.text(left + width, top - used + 3.5, figure, fit_size(figure, kind, width, SMALL), "right")
+            page.lines(LineString([(left, top - used), (left + width, top - used)]), Pen(FAINT, 0.4))
+        return used
+
+
+@dataclass(frozen=True)
+class NotesBlock:
+    """A heading and sentences, each led by its mark; what finds no room is counted and is to be read in `rest_in`."""
+
+    heading: str
+    notes: Sequence[tuple[str, str]]
+    rest_in: str = "summary.json"
+
+    def _rows(self, width: float, room: float) -> list[tuple[str, str]]:
+        rows: list[tuple[str, str]] = []
+        most = int((room - 17.0) / 10.0)
+        for count, (mark, text) in enumerate(self.notes):
+            lines = wrap(text, Type(SMALL), width - MARK_ROOM)
+            last = count == len(self.notes) - 1
+            if len(rows) + len(lines) + (0 if last else 1) > most:
+                left_over = len(self.notes) - count
+                return [*rows, ("", f"{'and ' if rows else ''}{left_over} more in {self.rest_in}")]
+            rows += [(mark if k == 0 else "", line) for k, line in enumerate(lines)]
+        return rows
+
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw heading and sentences; nothing where not even a line fits."""
+        if room < 38.0 or not self.notes:
+            return 0.0
+        used = _heading(page, left, top, self.heading)
+        for mark, line in self._rows(width, room):
+            used += 10.0
+            page.text(left, top - used + 2.5, mark, Type(SMALL, bold=True))
+            page.text(left + MARK_ROOM, top - used + 2.5, line, Type(SMALL))
+        return used
+
+
+@dataclass(frozen=True)
+class LegendBlock:
+    """What each mark on the drawing means."""
+
+    entries: Sequence[tuple[Swatch, str]]
+    heading: str = "Legend"
+
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw heading, swatches and texts."""
+        used = _heading(page, left, top, self.heading)
+        for swatch, text in self.entries:
+            lines = wrap(text, Type(NUMBER), width - 36.0)
+            high = 3.0 + 10.5 * len(lines)
+            middle = top - used - high / 2
+            swatch(page, (left, middle - 5.0, left + 28.0, middle + 5.0))
+            for k, line in enumerate(lines):
+                page.text(left + 36.0, top - used - 9.5 - 10.5 * k, line, Type(NUMBER))
+            used += high
+        return used
+
+
+@dataclass(frozen=True)
+class ScaleBlock:
+    """The scale in words, its bar, and the north arrow beside it."""
+
+    sheet: Sheet
+
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw the arrow at the right, words and bar at the left."""
+        spare = width - 44.0
+        words = f"{self.sheet.scale.text} on {self.sheet.paper} paper"
+        page.text(left, top - 14.0, words, fit_size(words, Type(BODY, bold=True), spare, SMALL))
+        scale_bar(page, self.sheet, left + 3.0, top - 34.0, spare - 10.0)
+        north_arrow(page, left + width - 16.0, top - 30.0, 50.0)
+        return 62.0
+
+
+def _heading(page: Page, left: float, top: float, text: str) -> float:
+    """Set a block's heading; answer the height it takes."""
+    page.text(left, top - 10.0, text, Type(HEADING, bold=True))
+    return 17.0
+
+
+def scale_bar(page: Page, sheet: Sheet, left: float, up: float, room: float) -> None:
+    """A bar in four pieces, dark and light, marked in the site's units at its ends and its middle."""
+    length = bar_length(sheet.scale, sheet.units, room - 24.0)
+    quarter = length / 4 * unit_length(sheet.units) * sheet.scale.points
+    for k in range(4):
+        piece = box(left + k * quarter, up, left + (k + 1) * quarter, up + 5.0)
+        page.area(piece, INK if k % 2 == 0 else "#ffffff")
+        page.lines(piece, Pen(INK, 0.7))
+    for k, text in ((0, "0"), (2, f"{length / 2:g}"), (4, f"{length:g} {sheet.units}")):
+        page.text(left + k * quarter, up - 10.0, text, Type(NUMBER), anchor="middle")
+
+
+def north_arrow(page: Page, across: float, up: float, high: float) -> None:
+    """A leaf that points north: its left half dark, its right half light, an N on the stem."""
+    half, tip, foot = 0.17 * high, up + 0.5 * high, up - 0.18 * high
+    rise = tip - foot
+    bulge = [(0.0, 0.0), (0.62, 0.16), (0.98, 0.36), (0.92, 0.55), (0.6, 0.76), (0.25, 0.92), (0.0, 1.0)]
+    left_edge = [(across - half * out, foot + rise * share) for out, share in bulge]
+    right_edge = [(across + half * out, foot + rise * share) for out, share in bulge]
+    page.area(Polygon(left_edge), INK)
+    page.lines(Polygon(left_edge + right_edge[-2:0:-1]), Pen(INK, 0.9))
+    page.lines(LineString([(across, foot), (across, foot - 0.1 * high)]), Pen(INK, 1.4))
+    page.text(across, foot - 0.1 * high - 10.5, "N", Type(HEADING, bold=True, title=True), anchor="middle")
+
+
+def caution_line(page: Page, note: str = CAUTION) -> None:
+    """The caution at the foot of every sheet."""
+    page.lines(LineString([(MARGIN, MARGIN + 17.0), (page.width - MARGIN, MARGIN + 17.0)]), Pen(FAINT, 0.6))
+    kind = fit_size(note, Type(SMALL, SOFT_INK), page.width - 2 * MARGIN - SHEET_ROOM, 6.0)
+    page.text(MARGIN, MARGIN + 4.0, note, kind)
+
+
+def sheet_number(page: Page, number: int | str, count: int) -> None:
+    """ "sheet 2 of 7" at the right of the caution line; a sheet of several pages counts them: "sheet 6.2 of 7"."""
+    page.text(page.width - MARGIN, MARGIN + 4.0, f"sheet {number} of {count}", Type(SMALL, INK, bold=True), "right")
+
+
+def flow(page: Page, panels: Sequence[Bounds], columns: Sequence[Sequence[Block]], gap: float = 14.0) -> None:
+    """Stand the blocks in the panels, top to bottom: a column to a panel, or all columns in the only panel."""
+    stacks = columns if len(panels) > 1 else [[block for column in columns for block in column]]
+    for (left, bottom, right, top), blocks in zip(panels, stacks, strict=False):
+        # Sentences that can be cut short come last where everything shares one panel.
+        ordered = blocks if len(panels) > 1 else sorted(blocks, key=lambda block: isinstance(block, NotesBlock))
+        for block in ordered:
+            used = block.draw(page, left, top, right - left, top - bottom)
+            top -= used + gap if used else 0.0
+
+
+def frame_line(page: Page, sheet: Sheet) -> None:
+    """The thin edge of the drawing."""
+    page.lines(sheet.room, Pen(FAINT, 0.8))
+
+
+def line_swatch(pen: Pen) -> Swatch:
+    """A short piece of a line."""
+
+    def draw(page: Page, bounds: Bounds) -> None:
+        middle = (bounds[1] + bounds[3]) / 2
+        page.lines(LineString([(bounds[0], middle), (bounds[2], middle)]), pen)
+
+    return draw
+
+
+def area_swatch(
+    colour: str,
+    edge: Pen | None = None,
+    lines: Callable[[Polygon], shapely.Geometry] | None = None,
+    hatch_pen: Pen = SWATCH_HATCH,
+) -> Swatch:
+    """A small patch of a tint, with its edge and its hatch."""
+
+    def draw(page: Page, bounds: Bounds) -> None:
+        patch = box(*bounds)
+        page.area(patch, colour)
+        if lines is not None:
+            page.lines(lines(patch), hatch_pen)
+        if edge is not None:
+            page.lines(patch, edge)
+
+    return draw

@@ -1,0 +1,208 @@
+"""A page measured in points: the one place that speaks to the drawing library. One unit of drawing is 1/72 inch."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiLineString
+from shapely.geometry.base import BaseGeometry
+
+from viewer.page.lettering import FIGURE_HEIGHT, Type, boxes_for_missing_letters, font_of
+from viewer.page.palette import INK, PAPER
+
+DOTS = 200.0  # to an inch of a picture
+# What the formats say of who wrote them, and that no date goes into an SVG.
+_SIGNED: Mapping[str, Mapping[str, str | None]] = {
+    ".png": {"Software": "hummock"},
+    ".pdf": {"Creator": "hummock"},
+    ".svg": {"Creator": "hummock", "Date": None},
+}
+Dash = tuple[float, ...] | None
+
+
+@dataclass(frozen=True)
+class Pen:
+    """A line: colour, width in points, dash pattern (on, off, ... in points; None is solid)."""
+
+    colour: str = INK
+    width: float = 0.8
+    dash: Dash = None
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page of `width` by `height` points, origin at the lower left; what is drawn later lies on top."""
+
+    width: float
+    height: float
+    figure: Any
+    axes: Any
+
+    @property
+    def _next(self) -> int:
+        """The next layer: above everything that is drawn already."""
+        return len(self.axes.get_children())
+
+    def lines(self, shapes: BaseGeometry | Iterable[BaseGeometry], pen: Pen) -> None:
+        """Draw the lines of some geometry, or the edges of its areas."""
+        from matplotlib.collections import LineCollection
+
+        paths = list(_paths(shapes))
+        if not paths:
+            return
+        style: Any = "solid" if pen.dash is None else (0, tuple(d / pen.width for d in pen.dash))
+        self.axes.add_collection(
+            LineCollection(
+                paths,
+                colors=pen.colour,
+                linewidths=pen.width,
+                linestyles=[style],
+                capstyle="butt",
+                joinstyle="round",
+                zorder=self._next,
+            ),
+            autolim=False,
+        )
+
+    def area(self, shape: BaseGeometry, colour: str, opacity: float = 1.0) -> None:
+        """Fill an area, its holes left open."""
+        from matplotlib.collections import PathCollection
+        from matplotlib.path import Path as Outline
+
+        rings = []
+        for part in shapely.get_parts(shape):
+            if part.geom_type == "Polygon" and not part.is_empty:
+                loops = [np.asarray(ring.coords) for ring in (part.exterior, *part.interiors)]
+                rings.append(Outline.make_compound_path(*(Outline(loop, closed=True) for loop in loops)))
+        if rings:
+            self.axes.add_collection(
+                PathCollection(rings, facecolors=colour, edgecolors="none", alpha=opacity, zorder=self._next),
+                autolim=False,
+            )
+
+    def text(self, across: float, up: float, text: str, kind: Type, anchor: str = "left", angle: float = 0.0) -> None:
+        """Set one line of text; `up` is its baseline, or the middle of its figures when anchor is "centre".
+
+        Signs that do not print become spaces: some formats could not be read again with them.
+        """
+        if anchor == "centre":
+            turn, drop = np.radians(angle), FIGURE_HEIGHT * kind.size / 2
+            across, up = across + drop * np.sin(turn), up - drop * np.cos(turn)
+        self.axes.text(
+            across,
+            up,
+            "".join(sign if sign.isprintable() else " " for sign in text),
+            color=kind.colour,
+            fontproperties=font_of(kind),
+            rotation=angle,
+            rotation_mode="anchor",
+            horizontalalignment={"left": "left", "right": "right"}.get(anchor, "center"),
+            verticalalignment="baseline",
+            zorder=self._next,
+            parse_math=False,
+        )
+
+    def picture(self, image: np.ndarray, bounds: tuple[float, float, float, float]) -> None:
+        """Lay a picture (rows from the top) into left, bottom, right, top."""
+        left, bottom, right, top = bounds
+        self.axes.imshow(
+            image,
+            extent=(left, right, bottom, top),
+            aspect="auto",
+            interpolation="antialiased",
+            zorder=self._next,
+        )
+        self.axes.set_xlim(0, self.width)
+        self.axes.set_ylim(0, self.height)
+
+    def save(self, path: Path, dpi: float = DOTS) -> Path:
+        """Write a picture (.png, on tinted paper) or a vector page (.pdf, .svg; bare: no ink is spent on the ground).
+
+        The letters of an SVG become outlines, so that they look alike everywhere; equal pages make equal SVG files.
+        """
+        with _letters():
+            self.figure.savefig(
+                path,
+                dpi=dpi,
+                facecolor=PAPER if path.suffix == ".png" else "none",
+                metadata=_SIGNED[path.suffix],
+            )
+        return path
+
+
+def save_book(pages: Iterable[Page], path: Path) -> Path:
+    """Write pages, each of its own size, as one vector file (.pdf), bare as `Page.save` does."""
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    with _letters(), PdfPages(path, metadata=_SIGNED[".pdf"]) as book:
+        for page in pages:
+            book.savefig(page.figure, facecolor="none")
+    return path
+
+
+@contextmanager
+def _letters() -> Iterator[None]:
+    """How letters are set in every file."""
+    from matplotlib import rc_context
+
+    # Hinted letters grow by up to a pixel each; unhinted ones are as wide as the placing of labels takes them.
+    with rc_context({"text.hinting": "no_hinting", "svg.hashsalt": "hummock"}), boxes_for_missing_letters():
+        yield
+
+
+def new_page(width: float, height: float) -> Page:
+    """An empty page of the given size in points."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(width / 72.0, height / 72.0))
+    FigureCanvasAgg(figure)
+    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes.set_axis_off()
+    axes.set_xlim(0.0, width)
+    axes.set_ylim(0.0, height)
+    axes.set_autoscale_on(False)
+    return Page(width, height, figure, axes)
+
+
+def _paths(shapes: BaseGeometry | Iterable[BaseGeometry]) -> Iterable[np.ndarray]:
+    """Coordinate arrays of every line and ring."""
+    for shape in [shapes] if isinstance(shapes, BaseGeometry) else shapes:
+        for part in shapely.get_parts(shape):
+            if part.is_empty or part.geom_type == "Point":
+                continue
+            rings = (part.exterior, *part.interiors) if part.geom_type == "Polygon" else (part,)
+            if part.geom_type == "GeometryCollection":
+                yield from _paths(part)
+            else:
+                yield from (np.asarray(ring.coords) for ring in rings)
+
+
+def hatch(area: BaseGeometry, spacing: float, angle: float = 45.0) -> BaseGeometry:
+    """Parallel lines over an area, `spacing` points apart, at `angle` degrees; real lines, so that they stay sharp."""
+    if area.is_empty:
+        return MultiLineString()
+    left, bottom, right, top = area.bounds
+    turn = np.radians(angle)
+    along = np.array([np.cos(turn), np.sin(turn)])
+    across = np.array([-along[1], along[0]])
+    corners = np.array([[left, bottom], [right, bottom], [right, top], [left, top]])
+    reach = corners @ along
+    # Multiples of the spacing from the page's own origin, so that neighbouring areas hatch in step.
+    steps = np.arange(np.floor((corners @ across).min() / spacing), np.ceil((corners @ across).max() / spacing) + 1)
+    starts = np.outer(steps * spacing, across) + reach.min() * along
+    ends = np.outer(steps * spacing, across) + reach.max() * along
+    return shapely.intersection(shapely.multilinestrings(np.stack([starts, ends], axis=1)), area)
+
+
+def cut_gaps(lines: Sequence[BaseGeometry], boxes: Sequence[BaseGeometry]) -> list[BaseGeometry]:
+    """The lines with a gap wherever a label stands on them."""
+    if not boxes:
+        return list(lines)
+    return list(shapely.difference(np.array(lines, dtype=object), shapely.union_all(list(boxes))))

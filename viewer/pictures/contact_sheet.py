@@ -1,0 +1,207 @@
+"""The contact sheet: the mound as drawn and every alternative side by side, each with plan, view and figures."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from shapely.geometry import box
+
+from terrain.flow import Study
+from terrain.review.model import TreeCheck
+from terrain.units import show_length, show_slope, show_volume
+from viewer.page.contours import contour_interval, contour_lines, depth_step, footprint, levels_between
+from viewer.page.lettering import Type, fit_size, wrap
+from viewer.page.page import Page, Pen, hatch, new_page
+from viewer.page.palette import BUILDING, INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL, TREE, WALK
+from viewer.page.pens import KEEP_OFF_PEN, OUTLINE_PEN
+from viewer.page.sheet import Scale, Sheet
+from viewer.page.subject import Bounds, Subject, tree_circles
+from viewer.pictures.eye_camera import EyeView, eye_view
+from viewer.pictures.eye_level import lay_picture, place_words
+from viewer.pictures.eye_picture import eye_picture
+from viewer.pictures.standpoints import Standpoint, standpoints
+from viewer.sheets.cutfill import bands
+from viewer.sheets.layers import walk_hatch
+
+WIDE, EDGE, GAP, DOTS = 585.0, 16.0, 13.0, 144.0
+CELL = (WIDE - 2 * EDGE - GAP) / 2.0
+TITLE, NAME = Type(21.0, INK, bold=True, title=True), Type(17.0, INK, bold=True)
+STRONG, BODY, SMALL = Type(14.0, INK, bold=True), Type(13.5, INK), Type(13.0, SOFT_INK)
+LEAD = 17.5
+TALLEST_PLAN = 190.0  # points
+ROUND = 0.07  # share of the bed's length shown round it on the small plans
+SEEN = round(CELL * DOTS / 72.0)  # pixels across one view
+
+
+@dataclass(frozen=True)
+class Frame:
+    """One form on the sheet: what it is called and the yard worked through with it."""
+
+    name: str
+    study: Study
+
+    @property
+    def subject(self) -> Subject:
+        """The stage values that the drawings read."""
+        return Subject(self.study.site, self.study.ground, self.study.proposal, self.study.work)
+
+
+@dataclass(frozen=True)
+class Cell:
+    """What stands in every cell alike: the ground on the plans, the view, contour interval, height of a plan in points.
+
+    `tallest` is the deepest fill of all forms, metres, which the tints of depth go by.
+    """
+
+    window: Bounds
+    view: EyeView
+    interval: float
+    plan_high: float
+    tallest: float
+
+    @property
+    def view_high(self) -> float:
+        """Points that a view takes."""
+        return CELL * self.view.size[1] / self.view.width
+
+
+def draw_contact_sheet(frames: Sequence[Frame], folder: Path) -> list[Path]:
+    """Write suggest.png, suggest.pdf and suggest.svg into `folder`; the first frame is the mound as drawn."""
+    page = contact_page(frames)
+    return [page.save(folder / f"suggest.{kind}", dpi=DOTS) for kind in ("png", "pdf", "svg")]
+
+
+def contact_page(frames: Sequence[Frame]) -> Page:
+    """Two frames a row, all at one scale, with one eye and one contour interval."""
+    first = frames[0].subject
+    stand = look_from(first)
+    cell = _cell(frames, stand)
+    words = [frame_words(frame) for frame in frames]
+    rows = [range(k, min(k + 2, len(frames))) for k in range(0, len(frames), 2)]
+    fixed = 26.0 + cell.plan_high + 6.0 + cell.view_high + 6.0
+    heights = [fixed + LEAD * max(len(words[k]) for k in row) + 20.0 for row in rows]
+    told = wrap(_told(first, stand, cell), SMALL, WIDE - 2 * EDGE)
+    head = 62.0
+    page = new_page(WIDE, head + sum(heights) + LEAD * len(told) + EDGE)
+    page.text(EDGE, page.height - 32.0, "Other forms for the same bed", TITLE)
+    page.text(EDGE, page.height - 52.0, first.site.name, fit_size(first.site.name, SMALL, WIDE - 2 * EDGE, 8.0))
+    top = page.height - head
+    for row, high in zip(rows, heights, strict=True):
+        for column, k in enumerate(row):
+            _draw_cell(page, frames[k], words[k], cell, EDGE + column * (CELL + GAP), top)
+        top -= high
+    for number, line in enumerate(told):
+        page.text(EDGE, EDGE + LEAD * (len(told) - 1 - number), line, SMALL)
+    return page
+
+
+def look_from(subject: Subject) -> Standpoint:
+    """The first place that the site file names, else the invented street."""
+    stands = standpoints(subject.site, subject.ground)
+    return next((stand for stand in stands if stand.invented and stand.name == "street"), stands[0])
+
+
+def _cell(frames: Sequence[Frame], stand: Standpoint) -> Cell:
+    first = frames[0].subject
+    west, south, east, north = first.site.bed.outline.bounds
+    margin = ROUND * max(east - west, north - south)
+    window = west - margin, south - margin, east + margin, north + margin
+    high = min(CELL * (window[3] - window[1]) / (window[2] - window[0]), TALLEST_PLAN)
+    tallest = max(frames, key=lambda frame: float(frame.study.proposal.fill.max()))
+    on_mound = tallest.study.proposal.elevation[tallest.study.proposal.fill > 0.0]
+    levels = on_mound if on_mound.size else first.ground.elevation
+    interval = contour_interval(float(levels.min()), float(levels.max()), first.site.units)
+    deepest = float(tallest.study.proposal.fill.max())
+    return Cell(window, eye_view(tallest.subject, stand, SEEN), interval, high, deepest)
+
+
+def _told(subject: Subject, stand: Standpoint, cell: Cell) -> str:
+    units = subject.site.units
+    return (
+        f"All at one scale, contours every {show_length(cell.interval, units)}, tints of fill every "
+        f"{show_length(depth_step(cell.tallest, units), units)}, north up. Views from the {stand.name}, "
+        f"heights true. {place_words(stand, units)} Soil is loose, as expected. Planning figures."
+    )
+
+
+def _draw_cell(
+    page: Page, frame: Frame, words: Sequence[tuple[str, Type]], cell: Cell, left: float, top: float
+) -> None:
+    """Name, plan, view and figures from the upper left corner down."""
+    page.text(left, top - 18.0, frame.name, fit_size(frame.name, NAME, CELL, 10.0))
+    top -= 26.0
+    _plan(page, frame.subject, cell, (left, top - cell.plan_high, left + CELL, top))
+    top -= cell.plan_high + 6.0
+    bounds = (left, top - cell.view_high, left + CELL, top)
+    lay_picture(page, frame.subject, cell.view, eye_picture(frame.subject, cell.view, True), bounds, True)
+    top -= cell.view_high + 6.0
+    for number, (line, kind) in enumerate(words):
+        page.text(left, top - LEAD * (number + 1) + 4.0, line, kind)
+
+
+def _plan(page: Page, subject: Subject, cell: Cell, frame: Bounds) -> None:
+    """Outline, contours on the mound over the tints of its depth, keep-offs, trunks, buildings."""
+    left, bottom, right, top = frame
+    west, south, east, north = cell.window
+    size = min((right - left) / (east - west), (top - bottom) / (north - south))
+    reach = (right - left) / size / 2.0, (top - bottom) / size / 2.0
+    middle = (west + east) / 2.0, (south + north) / 2.0
+    window = middle[0] - reach[0], middle[1] - reach[1], middle[0] + reach[0], middle[1] + reach[1]
+    ratio = 72.0 / 0.0254 / size
+    sheet = Sheet("", page.width, page.height, Scale(ratio, ""), frame, window, (), subject.site.units)
+    site, proposal = subject.site, subject.proposal
+    for area, colour in [(c.outline, WALK) for c in site.keep_clear] + [(b.outline, BUILDING) for b in site.building]:
+        shown = sheet.clipped(area)
+        page.area(shown, colour)
+        page.lines(hatch(shown, 7.0) if colour == BUILDING else walk_hatch(shown), Pen(SOFT_INK, 0.4))
+    page.area(sheet.clipped(site.bed.outline), SOIL, 0.6)
+    for band in bands(proposal, subject.ground, site.units, cell.tallest):
+        page.area(sheet.clipped(band.area), band.colour, 0.75)
+    levels = levels_between(float(proposal.elevation.min()), float(proposal.elevation.max()), cell.interval)
+    covered = footprint(proposal)
+    for line in contour_lines(proposal.grid, proposal.elevation, levels):
+        page.lines(sheet.clipped(line.intersection(covered)), Pen(PROPOSED, 1.0))
+    for tree in tree_circles(site):
+        disc = sheet.clipped(tree.circle(tree.keep_off))
+        page.lines(hatch(disc, 7.0, -45.0), Pen(KEEP_OFF, 0.3))
+        page.lines(sheet.clipped(tree.circle(tree.keep_off).exterior), KEEP_OFF_PEN)
+        page.area(sheet.clipped(tree.circle(max(tree.tree.trunk / 2.0, 0.1))), TREE)
+    page.lines(sheet.clipped(site.bed.outline.exterior), OUTLINE_PEN)
+    page.lines(box(*frame), Pen(SOFT_INK, 0.6))
+
+
+def frame_words(frame: Frame) -> list[tuple[str, Type]]:
+    """What stands under a form: whether it reads natural, height, soil, trees; lines with their types."""
+    study, units = frame.study, frame.study.site.units
+    look = study.review.look
+    signs = [sign.sign.replace("_", " ") for sign in look.signs if sign.present]
+    verdict = "reads natural" if look.reads_natural else f"unnatural: {', '.join(signs)}"
+    height = float(study.proposal.fill.max())
+    plain = [
+        f"{show_length(height, units)} high, {show_volume(study.work.import_loose, units)} of soil",
+        f"steepest {show_slope(study.proposal.steepest)} (run:rise)",
+        *(tree_words(tree, study) for tree in study.review.trees),
+        *unmet(study),
+    ]
+    lines = [(line, STRONG) for line in wrap(verdict, STRONG, CELL)]
+    return lines + [(line, BODY) for text in plain for line in wrap(text, BODY, CELL)]
+
+
+def tree_words(tree: TreeCheck, study: Study) -> str:
+    """How much of a root zone the soil covers, and how deep."""
+    deepest = show_length(tree.deepest_fill_in_root_zone, study.site.units)
+    share = tree.share_of_root_zone_covered
+    if share < 0.005:
+        return f"{tree.name}: {'hardly any' if share > 0.0 else 'no'} soil on its roots"
+    return f"{tree.name}: {100.0 * share:.0f} % of root zone, up to {deepest}"
+
+
+def unmet(study: Study) -> list[str]:
+    """Soil on hand that the limits leave over."""
+    soil, left = study.site.berm.soil, study.proposal.soil_left
+    if soil is None or abs(left) <= 0.005 * soil:
+        return []
+    what = "of the soil on hand left over" if left > 0.0 else "of soil short"
+    return [f"{show_volume(abs(left), study.site.units)} {what}"]

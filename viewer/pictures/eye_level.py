@@ -1,0 +1,108 @@
+"""Eye-level views: what somebody sees from each named place, before and after, heights true."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from shapely.geometry import LineString, box
+
+from terrain.units import Units, show_length, show_place
+from viewer.page.lettering import Type, fit_size, text_size, wrap
+from viewer.page.page import Page, Pen, new_page
+from viewer.page.palette import INK, OUTLINE, PAPER, SOFT_INK
+from viewer.page.subject import Subject
+from viewer.pictures.eye_camera import EyeView, eye_view
+from viewer.pictures.eye_picture import EyePicture, eye_picture, outline_in_sight
+from viewer.pictures.standpoints import Standpoint, standpoints
+
+WIDE = 585.0  # points; half as many pixels again on a phone of 390
+DOTS = 144.0
+EDGE = 18.0
+TITLE, WORDS = Type(21.0, INK, bold=True, title=True), Type(15.0, INK)
+SMALL = Type(13.5, SOFT_INK)
+LEAD = 19.0
+PIXELS = round((WIDE - 2 * EDGE) * DOTS / 72.0)
+
+
+def draw_eye_level(subject: Subject, folder: Path, progress: Callable[[str], None] = lambda words: None) -> list[Path]:
+    """Write eye_<place>.png for every place into `folder`: before over after, one frame, one scale both ways."""
+    return [page.save(folder / f"{stem}.png", dpi=DOTS) for stem, page in eye_pages(subject, progress)]
+
+
+def eye_pages(subject: Subject, progress: Callable[[str], None] = lambda words: None) -> Iterator[tuple[str, Page]]:
+    """The page from every place with the stem of its file, "eye_" and the place's name."""
+    taken: set[str] = set()
+    for stand in standpoints(subject.site, subject.ground):
+        progress(f"drawing the view from the {stand.name}")
+        stem = stand.stem
+        while stem in taken:
+            stem += "_2"
+        taken.add(stem)
+        yield f"eye_{stem}", eye_page(subject, stand)
+
+
+def eye_page(subject: Subject, stand: Standpoint) -> Page:
+    """Both pictures from one place, with what they are true to."""
+    view = eye_view(subject, stand, PIXELS)
+    high = (WIDE - 2 * EDGE) * view.size[1] / view.width
+    told = wrap(_told(subject, stand), SMALL, WIDE - 2 * EDGE)
+    head = 64.0
+    foot = EDGE + LEAD * len(told) + 6.0
+    page = new_page(WIDE, head + 2 * high + 10.0 + foot)
+    page.text(
+        EDGE, page.height - 32.0, f"From the {stand.name}", fit_size(f"From the {stand.name}", TITLE, 540.0, 12.0)
+    )
+    page.text(EDGE, page.height - 53.0, subject.site.name, fit_size(subject.site.name, SMALL, 540.0, 8.0))
+    top = page.height - head
+    for built in (False, True):
+        frame = (EDGE, top - high, WIDE - EDGE, top)
+        lay_picture(page, subject, view, eye_picture(subject, view, built), frame, built)
+        _tag(page, frame, "after" if built else "before")
+        top -= high + 10.0
+    for number, line in enumerate(told):
+        page.text(EDGE, foot - LEAD * (number + 1) - 2.0, line, SMALL)
+    return page
+
+
+def lay_picture(
+    page: Page,
+    subject: Subject,
+    view: EyeView,
+    picture: EyePicture,
+    frame: tuple[float, float, float, float],
+    built: bool,
+) -> None:
+    """Lay a picture into left, bottom, right, top (points), with the bed outline on it."""
+    from shapely import affinity
+
+    left, _, right, top = frame
+    page.picture(picture.pixels, frame)
+    size = (right - left) / view.width
+    line = outline_in_sight(subject, view, picture, built)
+    shown = affinity.affine_transform(line, [size, 0.0, 0.0, -size, left, top]).intersection(box(*frame))
+    page.lines(shown, Pen(OUTLINE, 1.0, (5.0, 3.0)))
+    page.lines(box(*frame), Pen(SOFT_INK, 0.6))
+
+
+def _tag(page: Page, frame: tuple[float, float, float, float], word: str) -> None:
+    wide = text_size(word, WORDS)[0] + 14.0
+    page.area(box(frame[0], frame[3] - 24.0, frame[0] + wide, frame[3]), PAPER, 0.9)
+    page.text(frame[0] + 7.0, frame[3] - 18.0, word, WORDS)
+    page.lines(LineString([(frame[0], frame[3]), (frame[2], frame[3])]), Pen(SOFT_INK, 0.6))
+
+
+def _told(subject: Subject, stand: Standpoint) -> str:
+    """What the pictures are true to, where the eye stands, and what nobody measured."""
+    units = subject.site.units
+    staff = "6 ft, a foot a band" if units == "ft" else "2 m, a quarter metre a band"
+    return (
+        f"Heights are true. {place_words(stand, units)} Staff: {staff}. Dashed: bed outline. "
+        "Trees and houses are plain shapes, their heights not measured."
+    )
+
+
+def place_words(stand: Standpoint, units: Units) -> str:
+    """Where the eye stands, and whether the place is invented."""
+    where = f"Eyes {show_length(stand.eye, units, 'distance')} over the ground at {show_place(*stand.at, units)}."
+    return f"{where} Place invented: name yours with [[view_from]]." if stand.invented else where

@@ -1,0 +1,1 @@
+"""Drawings to scale: one file a sheet."""

@@ -1,0 +1,199 @@
+"""The map of what was built: where soil is still wanted, where too much lies, and every shot with its difference."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from shapely.geometry import LineString, MultiLineString, Point
+from shapely.geometry.base import BaseGeometry
+
+from terrain.field.asbuilt.model import AsBuilt, BuiltShot
+from terrain.field.asbuilt.words import off_number
+from terrain.flow import Study
+from terrain.units import Units, show_length, show_slope, show_span, show_volume
+from viewer.page import marks, pens
+from viewer.page.contours import area_between
+from viewer.page.labels import Label, Placed, place, seats_round
+from viewer.page.lettering import NUMBER, Type
+from viewer.page.page import Page, Pen, cut_gaps, hatch, new_page
+from viewer.page.palette import CUT_STEPS, FILL_STEPS, INK, KEEP_OFF, PAPER, SOFT_INK, spread
+from viewer.page.sheet import Bounds, Sheet
+from viewer.page.subject import Subject, tree_circles
+from viewer.sheets import features, layers
+from viewer.sheets.plan import sheet_of
+
+STEPS = (1.0, 2.0, 4.0)  # tolerances at which the tint deepens
+DOT = 1.4  # points: radius of the mark of a shot within its bound
+OFF_PEN = Pen(KEEP_OFF, 1.2)
+CAUTION = "As-built check of the shots given; a surface between shots is a model. Planning figures: see asbuilt.json."
+
+
+@dataclass(frozen=True)
+class Band:
+    """Ground that stands off the plan: area in metres, bounds of the difference in metres, colour, low or high."""
+
+    area: BaseGeometry
+    start: float
+    end: float
+    colour: str
+    low: bool
+
+
+def draw_as_built(study: Study, check: AsBuilt, folder: Path) -> list[Path]:
+    """Write asbuilt.pdf (vector, to scale) and asbuilt.png into `folder`."""
+    page = as_built_page(study, check)
+    return [page.save(folder / "asbuilt.pdf"), page.save(folder / "asbuilt.png")]
+
+
+def off_bands(study: Study, check: AsBuilt) -> list[Band]:
+    """Where the built surface is low and where it is high, in steps of the tolerance; within it nothing is tinted."""
+    difference = np.nan_to_num(check.difference)
+    edges = [check.tolerance * step for step in STEPS]
+    found = []
+    for low, colours in ((True, FILL_STEPS), (False, CUT_STEPS)):
+        depth = -difference if low else difference
+        tints = spread(colours[:4], len(edges))
+        for k, start in enumerate(edges):
+            end = edges[k + 1] if k + 1 < len(edges) else float("inf")
+            area = area_between(study.proposal.grid, depth, start, end).intersection(study.proposal.worked)
+            if not area.is_empty:
+                found.append(Band(area, start, end, tints[k], low))
+    return found
+
+
+def _high_hatch(area: BaseGeometry) -> BaseGeometry:
+    return hatch(area, 4.0, 0.0)
+
+
+def as_built_page(study: Study, check: AsBuilt) -> Page:
+    """The map as a page."""
+    subject = Subject(study.site, study.ground, study.proposal, study.work)
+    site, sheet = study.site, sheet_of(subject)
+    page = new_page(sheet.width, sheet.height)
+    bands = off_bands(study, check)
+    placed = shot_labels(subject, check, sheet)
+    gaps = [item.box for item in placed]
+    layers.draw_structures(page, sheet, site, gaps)
+    for band in bands:
+        shown = sheet.clipped(band.area)
+        page.area(shown, band.colour)
+        if not band.low:
+            page.lines(cut_gaps([_high_hatch(shown)], gaps), Pen(INK, 0.4))
+    layers.draw_trees(page, sheet, tree_circles(site), gaps)
+    layers.draw_outline(page, sheet, site.bed.outline)
+    features.draw_built(page, sheet, site)
+    for shot in check.shots:
+        _draw_shot(page, sheet, shot)
+    for item in placed:
+        if item.label.tag == "off":
+            page.area(item.box.buffer(0.4), PAPER, 0.85)
+    layers.write_labels(page, placed)
+    marks.frame_line(page, sheet)
+    marks.flow(page, sheet.panels, _columns(study, check, sheet, bands))
+    marks.caution_line(page, CAUTION)
+    return page
+
+
+def _draw_shot(page: Page, sheet: Sheet, shot: BuiltShot) -> None:
+    """A dot, or a ringed cross where the shot stands off its mark."""
+    spot = sheet.points(np.array([shot.at]))[0]
+    if not sheet.room.buffer(-4.0).contains(Point(spot)):
+        return
+    if shot.verdict in ("within", "clear"):
+        page.area(Point(spot).buffer(DOT), INK)
+        return
+    page.lines(layers.crosses(np.array([spot]), 2.4), Pen(INK, 0.9))
+    page.lines(Point(spot).buffer(4.6).exterior, OFF_PEN)
+
+
+def shot_off(check: AsBuilt, shot: BuiltShot) -> float:
+    """What the map writes beside a shot: off the plan on the work, over the old ground elsewhere; metres."""
+    if shot.where not in ("mound", "dig"):
+        return shot.elevation - shot.existing
+    return shot.over_day_one if check.stage == "day one" else shot.over_settled
+
+
+def shot_labels(subject: Subject, check: AsBuilt, sheet: Sheet) -> list[Placed]:
+    """The difference at every shot, those that stand off first, and the names of what stands there."""
+    site = subject.site
+    labels = layers.structure_labels(sheet, site) + layers.tree_labels(sheet, site, tree_circles(site))
+    blocked: list[BaseGeometry] = [sheet.shape(tree.circle(tree.flare)) for tree in tree_circles(site)]
+    for shot in check.shots:
+        spot = sheet.points(np.array([shot.at]))[0]
+        off = shot.verdict not in ("within", "clear")
+        kind = Type(NUMBER, KEEP_OFF if shot.verdict == "soil" else INK, bold=off)
+        text = off_number(shot_off(check, shot), site.units)
+        seats = seats_round(float(spot[0]), float(spot[1]), text, kind, 5.2 if off else 3.0)
+        labels.append(Label(text, seats, kind, 1 if off else 4, "off"))
+        blocked.append(Point(spot).buffer(4.8 if off else 2.6))
+    return place(labels, sheet.room.buffer(-3.0), blocked, layers.soft_ground(sheet, site))
+
+
+def _columns(study: Study, check: AsBuilt, sheet: Sheet, bands: Sequence[Band]) -> list[list[marks.Block]]:
+    units = sheet.units
+    unit = "inches" if units == "ft" else "centimetres"
+    remark = f"Numbers: {unit} off the {check.stage} grade, minus is low; beside the mound, over the old ground."
+    warned = [("stop" if f.level == "stop" else "!", f.text) for f in check.findings if f.level != "note"]
+    return [
+        [marks.TitleBlock(study.site.name, f"As built, against {check.stage}", remark), marks.ScaleBlock(sheet)],
+        [
+            marks.FactsBlock("Still missing", facts(study, check)),
+            marks.NotesBlock("Take care", warned, rest_in="asbuilt.json"),
+        ],
+        [marks.LegendBlock(_legend(study, bands, units))],
+    ]
+
+
+def facts(study: Study, check: AsBuilt) -> list[tuple[str, str]]:
+    """The figures that stand beside the map."""
+    units, missing = study.site.units, check.missing
+    work = [shot for shot in check.shots if shot.where in ("mound", "dig")]
+    within = sum(shot.verdict == "within" for shot in work)
+    return [
+        ("Soil missing", show_volume(missing.missing, units, "placed")),
+        ("likely between", show_span(missing.low, missing.high, units, "and")),
+        ("to bring", show_volume(missing.loose, units, "loose")),
+        ("Over the plan", show_volume(missing.surplus, units)),
+        ("Shots within", f"{within} of {len(work)}, by {show_length(check.tolerance, units)}"),
+        ("Top, built", show_length(check.top, units)),
+        ("Top, planned", show_length(check.planned_top, units)),
+        ("Steepest, settled", show_slope(check.steepest)),
+    ]
+
+
+def _legend(study: Study, bands: Sequence[Band], units: Units) -> list[tuple[marks.Swatch, str]]:
+    entries: list[tuple[marks.Swatch, str]] = []
+    for band in bands:
+        word = "low: add" if band.low else "high: take off"
+        start = show_length(band.start, units)
+        size = f"over {start}" if np.isinf(band.end) else f"{start} to {show_length(band.end, units)}"
+        lines = None if band.low else _high_hatch
+        entries.append((marks.area_swatch(band.colour, Pen(SOFT_INK, 0.5), lines), f"{word} {size}"))
+    entries += [
+        (_shot_swatch, "shot within its bound"),
+        (_off_swatch, "shot that stands off"),
+        (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
+    ]
+    if study.site.tree:
+        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no soil"))
+        entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
+    return entries
+
+
+def _cross(bounds: Bounds) -> tuple[Point, MultiLineString]:
+    middle = Point((bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2)
+    return middle, layers.crosses(np.array([[middle.x, middle.y]]), 2.4)
+
+
+def _shot_swatch(page: Page, bounds: Bounds) -> None:
+    page.area(_cross(bounds)[0].buffer(DOT), INK)
+
+
+def _off_swatch(page: Page, bounds: Bounds) -> None:
+    middle, cross = _cross(bounds)
+    page.lines(cross, Pen(INK, 0.9))
+    ring: LineString = LineString(middle.buffer(4.6).exterior.coords)
+    page.lines(ring, OFF_PEN)

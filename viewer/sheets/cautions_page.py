@@ -1,0 +1,92 @@
+"""What must not go wrong on site, on a page: stops, cautions and notes, each whole, with where it comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from shapely.geometry import LineString
+
+from terrain.findings import Finding, Level
+from terrain.flow import Study
+from terrain.units import show_place
+from viewer.page import marks
+from viewer.page.lettering import BODY, HEADING, SMALL, Type, wrap
+from viewer.page.page import Page, Pen, new_page
+from viewer.page.palette import FAINT, INK, KEEP_OFF, SOFT_INK
+from viewer.page.sheet import MARGIN, page_of_words
+
+READ = BODY + 1.0  # points: cautions are read on a phone
+LINE = 12.6
+HEADS: dict[Level, str] = {"stop": "Stop: a limit is broken", "caution": "Take care", "note": "Worth knowing"}
+
+
+@dataclass(frozen=True)
+class _Line:
+    """One line of text: how far down it goes, its type, and how far in it stands."""
+
+    text: str
+    kind: Type
+    high: float
+    inset: float = 0.0
+    rule: bool = False
+
+
+def caution_pages(study: Study, paper: str | None = None) -> list[Page]:
+    """As many pages as the findings take, the worst first."""
+    wide, high = page_of_words(study.site.units, paper)
+    width = wide - 2 * MARGIN
+    pages: list[Page] = []
+    top, foot = 0.0, MARGIN + 26.0
+    for block in _blocks(study, width):
+        needed = sum(line.high for line in block)
+        if not pages or top - needed < foot:
+            page = new_page(wide, high)
+            pages.append(page)
+            top = high - MARGIN
+            told = "Planning findings; a qualified arborist and the local code decide."
+            title = marks.TitleBlock(study.site.name, "Trees and cautions", told)
+            top -= title.draw(page, MARGIN, top, width, top) + 8.0
+            marks.caution_line(page)
+        for line in block:
+            top -= line.high
+            pages[-1].text(MARGIN + line.inset, top + 3.0, line.text, line.kind)
+            if line.rule:
+                pages[-1].lines(LineString([(MARGIN, top + 2.0), (wide - MARGIN, top + 2.0)]), Pen(FAINT, 0.5))
+    return pages
+
+
+def _blocks(study: Study, width: float) -> Iterator[list[_Line]]:
+    """The lines of each finding, kept together; a heading goes with the first of its level."""
+    for level, head in HEADS.items():
+        first = True
+        for finding in _of(study.review, level):
+            block = [_Line(head, Type(HEADING + 1.0, _ink(level), bold=True), 24.0)] if first else []
+            yield [*block, *_told(study, finding, width)]
+            first = False
+
+
+def _of(findings: Iterable[Finding], level: Level) -> list[Finding]:
+    return [finding for finding in findings if finding.level == level]
+
+
+def _ink(level: Level) -> str:
+    return KEEP_OFF if level == "stop" else INK
+
+
+def _told(study: Study, finding: Finding, width: float) -> list[_Line]:
+    """Topic and text, then place and source in small type."""
+    kind = Type(READ, INK, bold=finding.level == "stop")
+    body = wrap(finding.text, kind, width - 58.0)
+    lines = [_Line(text, kind, LINE, 58.0) for text in body]
+    where = [show_place(*finding.at, study.site.units)] if finding.at else []
+    small = Type(SMALL, SOFT_INK)
+    last = wrap("; ".join([*where, *([f"source: {finding.source}"] if finding.source else [])]), small, width - 58.0)
+    lines += [_Line(text, small, 10.5, 58.0) for text in last]
+    lines.append(_Line("", small, 8.0, rule=True))
+    # The topic stands at the left of the first line: the same height, drawn without going down.
+    return [_Line(finding.topic, Type(SMALL, _ink(finding.level), bold=True), LINE), _up(lines[0]), *lines[1:]]
+
+
+def _up(line: _Line) -> _Line:
+    return _Line(line.text, line.kind, 0.0, line.inset)

@@ -1,0 +1,212 @@
+"""The existing grade as a contour plan, with its shots, the doubtful ones, and the places to shoot next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from terrain.field.setout.words import show_tape, side_words
+from terrain.field.where_next import Wanted
+from terrain.units import Units, show_length, show_place, show_span, show_volume, unit_length
+from viewer.page import marks, pens
+from viewer.page.contours import contour_interval, contour_lines, level_text, levels_between, strong_every
+from viewer.page.labels import Label, Placed, place, seats_along, seats_round
+from viewer.page.lettering import NUMBER, Type
+from viewer.page.page import Page, cut_gaps, new_page, save_book
+from viewer.page.palette import INK, SOFT_INK, SOIL
+from viewer.page.sheet import Sheet
+from viewer.sheets import layers
+from viewer.sheets.ground_subject import (
+    GroundSubject,
+    break_swatch,
+    crease_lines,
+    doubt_labels,
+    draw_left_out,
+    draw_wanted,
+    draw_yard,
+    ground_sheet,
+    next_swatch,
+    speck_swatch,
+    strike_swatch,
+    taken,
+    tape_lines,
+    tree_names,
+    wanted_labels,
+)
+from viewer.sheets.plan_words import doubt_swatch, shot_swatch
+from viewer.sheets.sureness_map import sureness_page, with_all
+
+BESIDE_CREASE = 6.0  # points: contours crowd along a wall, where their numbers would stand on each other
+SHOT_NUMBER = 6.5  # points: the elevations beside the shots
+
+
+@dataclass(frozen=True)
+class _Contour:
+    line: BaseGeometry
+    text: str
+    strong: bool
+
+
+def draw_ground(subject: GroundSubject, folder: Path) -> list[Path]:
+    """Write ground.pdf (both pages, vector, to scale), ground.png and sureness.png into `folder`."""
+    plan, sure = ground_page(subject), sureness_page(subject)
+    return [
+        save_book([plan, sure], folder / "ground.pdf"),
+        plan.save(folder / "ground.png"),
+        sure.save(folder / "sureness.png"),
+    ]
+
+
+def ground_page(subject: GroundSubject) -> Page:
+    """The contour plan of the existing grade as a page."""
+    study, sheet = subject.study, ground_sheet(subject)
+    site, ground = study.site, study.ground
+    page = new_page(sheet.width, sheet.height)
+    contours, interval = _contours(subject, sheet)
+    placed = ground_labels(subject, sheet, contours)
+    gaps = [item.box for item in placed]
+    page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
+    page.lines(sheet.clipped(ground.hull.exterior), pens.SURVEY_PEN)
+    hull = sheet.shape(ground.hull)
+    for strong, pen in ((False, pens.EXISTING_SOLID), (True, pens.EXISTING_SOLID_STRONG)):
+        lines = cut_gaps([c.line for c in contours if c.strong == strong], gaps)
+        page.lines([line.intersection(hull) for line in lines], pen)
+        page.lines([line.difference(hull) for line in lines], pens.OUTSIDE_PEN)
+    draw_yard(page, sheet, subject, gaps)
+    layers.draw_shots(page, sheet, site, ground)
+    draw_left_out(page, sheet, subject)
+    draw_wanted(page, sheet, subject, gaps)
+    layers.write_labels(page, placed)
+    marks.frame_line(page, sheet)
+    marks.flow(page, sheet.panels, _columns(subject, sheet, interval))
+    marks.caution_line(page)
+    return page
+
+
+def _contours(subject: GroundSubject, sheet: Sheet) -> tuple[list[_Contour], float]:
+    """Contours of the existing grade on the paper, and their interval in metres."""
+    ground, site = subject.study.ground, subject.study.site
+    seen = _in_window(subject, sheet)
+    low, high = float(seen.min()), float(seen.max())
+    # Half the relief: existing grade is gentle, and twice the lines of a mound's plan still leave room.
+    interval = contour_interval(low, (low + high) / 2.0, site.units)
+    every, levels = strong_every(interval, site.units), levels_between(low, high, interval)
+    houses = shapely.union_all([building.outline for building in site.building])
+    contours = []
+    for level, line in zip(levels, contour_lines(ground.grid, ground.elevation, levels), strict=True):
+        shown = sheet.clipped(line.difference(houses)).simplify(0.12)
+        if not shown.is_empty:
+            strong = round(level / interval) % every == 0
+            contours.append(_Contour(shown, level_text(float(level), interval, site.units), strong))
+    return contours, interval
+
+
+def _in_window(subject: GroundSubject, sheet: Sheet) -> np.ndarray:
+    """Elevations of the nodes that the sheet shows."""
+    ground = subject.study.ground
+    west, south, east, north = sheet.window
+    columns = (ground.grid.x >= west) & (ground.grid.x <= east)
+    rows = (ground.grid.y >= south) & (ground.grid.y <= north)
+    return ground.elevation[np.ix_(rows, columns)]
+
+
+def ground_labels(subject: GroundSubject, sheet: Sheet, contours: Sequence[_Contour]) -> list[Placed]:
+    """Every text of the plan that finds room, in its place."""
+    site = subject.study.site
+    labels = wanted_labels(sheet, subject) + doubt_labels(sheet, subject) + layers.structure_labels(sheet, site)
+    labels += tree_names(sheet, site)
+    walls = crease_lines(sheet, site).buffer(BESIDE_CREASE)
+    for contour in contours:
+        kind = Type(NUMBER, SOFT_INK, bold=contour.strong)
+        for part in layers.longest_first(contour.line.difference(walls))[:2]:
+            labels.append(Label(contour.text, seats_along(part, contour.text, kind)[:60], kind, 3, "contour"))
+    labels += _shot_labels(subject, sheet)
+    soft = [*layers.soft_ground(sheet, site), *tape_lines(sheet, subject), *(c.line for c in contours)]
+    return place(labels, sheet.room.buffer(-3.0), taken(sheet, subject), soft)
+
+
+def _shot_labels(subject: GroundSubject, sheet: Sheet) -> list[Label]:
+    """The elevation of each shot beside its cross, where it finds room; none where the shots stand thick."""
+    site, kind = subject.study.site, Type(SHOT_NUMBER, INK)
+    decimals = 2 if site.units == "ft" else 3
+    labels = []
+    if not len(layers.shot_spots(sheet, site)):
+        return []
+    for spot, height in zip(sheet.points(site.survey.shots[:, :2]), site.survey.shots[:, 2], strict=True):
+        text = f"{height / unit_length(site.units):.{decimals}f}"
+        labels.append(Label(text, seats_round(float(spot[0]), float(spot[1]), text, kind, 2.8), kind, 5, "shot"))
+    return labels
+
+
+def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list[marks.Block]]:
+    """The words beside the plan, by columns."""
+    study, units = subject.study, sheet.units
+    remark = f"Elevations in {'feet' if units == 'ft' else 'metres'}."
+    warned = [("?", f"{shot.text} Check it, or leave it out.") for shot in study.ground.check.doubtful]
+    warned += [("", note) for note in study.ground.notes]
+    walk = [(one.name, wanted_words(one, units)) for one in subject.wanted]
+    return [
+        [marks.TitleBlock(study.site.name, "Existing grade", remark), marks.ScaleBlock(sheet)],
+        [
+            marks.FactsBlock("How it was made", ground_facts(subject, interval)),
+            marks.NotesBlock("Take care", warned),
+        ],
+        [marks.LegendBlock(_legend(subject, sheet)), marks.NotesBlock("Where to shoot next", walk)],
+    ]
+
+
+def wanted_words(one: Wanted, units: Units) -> str:
+    """A place to shoot in one sentence: by its tapes, or by coordinates where no two points can place it."""
+    if one.tapes is None:
+        return f"at {show_place(*one.at, units)}."
+    lengths = [show_tape(length, units) for length in (one.tapes.from_start, one.tapes.from_end)]
+    ends = f"{lengths[0]} from {one.tapes.start.name}, {lengths[1]} from {one.tapes.end.name}"
+    return f"{ends}, {side_words(one.tapes)}."
+
+
+METHOD_WORDS = {"triangulation": "triangulation", "thin_plate": "thin plate", "kriging": "kriging"}
+
+
+def ground_facts(subject: GroundSubject, interval: float | None = None) -> list[tuple[str, str]]:
+    """The figures that stand beside the plan."""
+    study = subject.study
+    check, units, work = study.ground.check, study.site.units, study.work
+    bed = study.site.bed.outline.area
+    rows = [
+        ("Shots", f"{check.shots}"),
+        ("Surface", METHOD_WORDS[check.method]),
+        ("Each shot left out, off by", show_length(check.rms, units, "elevation")),
+        ("Bed's ground, 90 % within", f"± {show_volume(1.645 * study.ground.mean_deviation * bed, units)}"),
+        ("Soil expected", show_volume(work.import_loose, units, "loose")),
+        ("90 % range", show_span(work.import_loose_low, work.import_loose_high, units)),
+    ]
+    if subject.wanted:
+        rows.append((with_all(subject), show_span(*subject.wanted[-1].order, units)))
+    if interval is not None:
+        rows.append(("Contour interval", f"{interval / unit_length(units):g} {units}"))
+    return rows
+
+
+def _legend(subject: GroundSubject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:
+    """Only what the plan shows."""
+    site = subject.study.site
+    entries: list[tuple[marks.Swatch, str]] = [
+        (marks.line_swatch(pens.EXISTING_SOLID_STRONG), "existing contour (dotted: outside the survey)"),
+        (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
+        (shot_swatch, "shot, its elevation") if len(layers.shot_spots(sheet, site)) else (speck_swatch, "shots"),
+        (marks.line_swatch(pens.SURVEY_PEN), "edge of the survey"),
+    ]
+    if subject.study.ground.check.doubtful:
+        entries.append((doubt_swatch, "doubtful shot, still used"))
+    if site.survey.left_out:
+        entries.append((strike_swatch, "shot left out"))
+    if site.survey.breaklines:
+        entries.append((break_swatch, "breakline: the ground creases"))
+    if subject.wanted:
+        entries.append((next_swatch, "shoot here next, and its tapes"))
+    return entries

@@ -1,0 +1,193 @@
+"""Blocks of the order sheet: the figure that matters with its range, and plain tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from shapely.geometry import LineString, Polygon, box
+
+from terrain.soil import words
+from terrain.soil.estimate import Estimate
+from terrain.units import Units, show_volume, unit_volume
+from viewer.page.lettering import BODY, HEADING, NUMBER, SMALL, Type, fit_size, text_size, wrap
+from viewer.page.page import Page, Pen, hatch
+from viewer.page.palette import FAINT, FILL_STEPS, INK, PROPOSED, SOFT_INK
+
+FIGURE = 30.0  # points: read at arm's length, and on a phone before zooming in
+LABEL = 62.0  # points that the first words of a row take
+LEAD = 12.0  # points from line to line of a table
+
+
+@dataclass(frozen=True)
+class HeroBlock:
+    """What to order, large; how sure that is, in words and as a strip."""
+
+    estimate: Estimate
+
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw the figure at the left and the strip of the range at the right."""
+        order, units = self.estimate.order, self.estimate.study.site.units
+        half = width * 0.5
+        used = self._figures(page, left, top, half)
+        text_left, text_width = left + half + 16.0, half - 16.0
+        down = 4.0
+        for sentence in (words.need_words(order, units), words.chance_words(order, units) if order.soils else ""):
+            for line in wrap(sentence, Type(BODY), text_width):
+                down += 12.5
+                page.text(text_left, top - down, line, Type(BODY))
+        down += 18.0
+        range_strip(page, self.estimate, (text_left, top - down - 26.0, text_left + text_width, top - down))
+        return max(used, down + 28.0)
+
+    def _figures(self, page: Page, left: float, top: float, width: float) -> float:
+        """Each soil to buy, then mulch and gravel."""
+        order, units = self.estimate.order, self.estimate.study.site.units
+        used = 0.0
+        bought = [(words.item_words(item, units), item.name) for item in order.soils] or [("no soil", "to order")]
+        size = FIGURE if len(bought) == 1 else 22.0
+        for figure, name in bought:
+            used += size * (1.12 if used == 0.0 else 1.3)
+            kind = fit_size(figure, Type(size, bold=True), width, 12.0)
+            page.text(left, top - used + 4.0, figure, kind)
+            used += 12.0
+            label = f"{name}, {self.estimate.study.site.soil.kind}" if order.soils else name
+            page.text(left, top - used + 1.0, label, fit_size(label, Type(BODY, SOFT_INK), width, SMALL))
+        for item in order.covers:
+            used += 15.0
+            text = f"{words.item_words(item, units)} of {item.name}"
+            page.text(left, top - used + 2.0, text, fit_size(text, Type(HEADING, bold=True), width, SMALL))
+        return used
+
+
+def range_strip(page: Page, estimate: Estimate, bounds: tuple[float, float, float, float]) -> None:
+    """The 90 % range as a hatched bar, what is expected as a line in it, the order as a mark on it."""
+    order, units = estimate.order, estimate.study.site.units
+    if order.high <= 0.0:
+        return
+    left, bottom, right, _ = bounds
+    low, high = min(order.low, order.quantity), max(order.high, order.quantity)
+    spread = max(high - low, 1e-9)
+
+    def across(volume: float) -> float:
+        return left + 22.0 + (right - left - 44.0) * (volume - low) / spread
+
+    bar = box(across(order.low), bottom + 9.0, across(order.high), bottom + 17.0)
+    page.area(bar, FILL_STEPS[0])
+    page.lines(hatch(bar, 4.0), Pen(FILL_STEPS[1], 0.6))
+    page.lines(bar, Pen(PROPOSED, 0.7))
+    middle = across(order.expected)
+    page.lines(LineString([(middle, bottom + 6.0), (middle, bottom + 20.0)]), Pen(INK, 1.2))
+    at = across(order.quantity)
+    page.area(Polygon([(at, bottom + 17.0), (at - 4.5, bottom + 25.0), (at + 4.5, bottom + 25.0)]), INK)
+    page.text(at, bottom + 27.0, "order", Type(SMALL, bold=True), "middle")
+    ends = [(across(order.low), order.low), (across(order.high), order.high)]
+    if all(abs(middle - place) > 34.0 for place, _ in ends):
+        ends.append((middle, order.expected))
+    for place, volume in ends:
+        page.text(place, bottom - 1.0, _bare(volume, units), Type(SMALL, SOFT_INK), "middle")
+
+
+def _bare(volume: float, units: Units) -> str:
+    """A volume without its unit, which the words beside it name."""
+    return f"{volume / unit_volume(units):.1f}" if volume > 0.0 else show_volume(0.0, units).split(" ")[0]
+
+
+@dataclass(frozen=True)
+class WordsBlock:
+    """Sentences under a heading; no heading where it is empty, nothing at all without sentences."""
+
+    heading: str
+    sentences: Sequence[str]
+
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw heading and sentences, as many lines as there is room for."""
+        if not self.sentences:
+            return 0.0
+        used = 0.0
+        if self.heading:
+            page.text(left, top - 10.0, self.heading, Type(HEADING, bold=True))
+            used = 17.0
+        for line in self._lines(width, room - used):
+            used += 10.0
+            page.text(left, top - used + 2.5, line, Type(SMALL))
+        return used
+
+    def _lines(self, width: float, room: float) -> list[str]:
+        """As many whole sentences as there is room for, and how many are left over."""
+        lines: list[str] = []
+        for number, sentence in enumerate(self.sentences):
+            more, rest = wrap(sentence, Type(SMALL), width), len(self.sentences) - number
+            if 10.0 * (len(lines) + len(more) + (rest > 1)) > room:
+                return [*lines, f"and {rest} more in order.csv"]
+            lines += more
+        return lines
+
+
+@dataclass(frozen=True)
+class PairsBlock:
+    """A heading, and rows of what (soft) and how much (strong), the second over as many lines as it takes."""
+
+    heading: str
+    rows: Sequence[tuple[str, str]]
+
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw heading and rows, each over a rule."""
+        page.text(left, top - 10.0, self.heading, Type(HEADING, bold=True))
+        used, kind = 17.0, Type(NUMBER, bold=True)
+        for what, figure in self.rows:
+            page.text(left, top - used - 9.5, what, Type(NUMBER, SOFT_INK))
+            for line in wrap(figure, kind, width - LABEL):
+                page.text(left + LABEL, top - used - 9.5, line, kind)
+                used += 10.5
+            used += 3.5
+            page.lines(LineString([(left, top - used), (left + width, top - used)]), Pen(FAINT, 0.4))
+        return used
+
+
+@dataclass(frozen=True)
+class TableBlock:
+    """A heading, column heads, and rows whose first cell is words and whose others are figures.
+
+    `strong` marks the rows that are set bold; left out: none.
+    """
+
+    heading: str
+    heads: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    strong: Sequence[bool] = ()
+
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw the table from the top down; the first column takes what the figures leave."""
+        page.text(left, top - 10.0, self.heading, Type(HEADING, bold=True))
+        edges = self._edges(left, width)
+        used = 17.0 + LEAD
+        for head, edge in zip(self.heads[1:], edges, strict=True):
+            page.text(edge, top - used + 3.0, head, Type(SMALL, SOFT_INK), "right")
+        page.text(left, top - used + 3.0, self.heads[0], Type(SMALL, SOFT_INK))
+        page.lines(LineString([(left, top - used), (left + width, top - used)]), Pen(FAINT, 0.6))
+        for number, row in enumerate(self.rows):
+            bold = bool(self.strong) and self.strong[number]
+            used += self._row(page, left, top - used, edges, row, bold)
+        return used
+
+    def _edges(self, left: float, width: float) -> list[float]:
+        """The right edges of the columns of figures, set from the right."""
+        edges, edge = [], left + width
+        for column in range(len(self.heads) - 1, 0, -1):
+            edges.append(edge)
+            texts = [(self.heads[column], Type(SMALL)), *((row[column], Type(NUMBER, bold=True)) for row in self.rows)]
+            edge -= max(text_size(text, kind)[0] for text, kind in texts) + 9.0
+        return edges[::-1]
+
+    def _row(
+        self, page: Page, left: float, top: float, edges: Sequence[float], row: Sequence[str], bold: bool
+    ) -> float:
+        kind = Type(NUMBER, bold=bold)
+        widest = max(text_size(cell, kind)[0] for cell in row[1:2]) if len(row) > 1 else 0.0
+        lines = wrap(row[0], kind, max(edges[0] - widest - 9.0 - left, 40.0))
+        for number, line in enumerate(lines):
+            page.text(left, top - LEAD * (number + 1) + 3.0, line, kind)
+        for cell, edge in zip(row[1:], edges, strict=True):
+            page.text(edge, top - LEAD + 3.0, cell, kind, "right")
+        return LEAD * len(lines)

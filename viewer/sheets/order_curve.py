@@ -1,0 +1,124 @@
+"""Height against soil as a curve: the range as a band, what to order as a line, this order as a mark."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from shapely.geometry import LineString, Point, Polygon, box
+
+from terrain.grid import Array
+from terrain.soil.estimate import Estimate
+from terrain.soil.heights import HeightRow
+from terrain.units import Units, unit_volume
+from viewer.page.lettering import HEADING, NUMBER, SMALL, Type, fit_size
+from viewer.page.page import Page, Pen, hatch
+from viewer.page.palette import FAINT, FILL_STEPS, INK, PAPER, PROPOSED, SOFT_INK
+
+GUTTER = 30.0  # points at the left for the figures of the soil
+FOOT = 28.0  # points below for the heights
+
+
+@dataclass(frozen=True)
+class CurveBlock:
+    """A heading and the curve under it."""
+
+    estimate: Estimate
+
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw the curve over all the room that there is."""
+        units = self.estimate.study.site.units
+        page.text(left, top - 10.0, "Soil for each height", Type(HEADING, bold=True))
+        frame = (left + GUTTER, top - room + FOOT, left + width - 4.0, top - 32.0)
+        unit = "cu yd" if units == "ft" else "m3"
+        told = f"{unit} loose; the line is what to order, the hatch the 90 % range"
+        page.text(left, top - 24.0, told, fit_size(told, Type(SMALL, SOFT_INK), width, 6.0))
+        _curve(page, self.estimate, frame)
+        thin = "in" if units == "ft" else "cm"
+        page.text(
+            frame[2], frame[1] - 24.0, f"top over existing grade when settled, {thin}", Type(SMALL, SOFT_INK), "right"
+        )
+        return room
+
+
+def _curve(page: Page, estimate: Estimate, frame: tuple[float, float, float, float]) -> None:
+    """Band, line and mark inside the frame, with round figures at its edges."""
+    units = estimate.study.site.units
+    tops, low, high, orders = _figures(estimate, units)
+    left, bottom, right, top = frame
+    steps = _round_steps(float(tops.min()), float(tops.max())), _round_steps(float(low.min()), float(high.max()))
+
+    def scale(values: Array, marks: Array, start: float, end: float) -> Array:
+        span = max(float(marks[-1] - marks[0]), 1e-9)
+        return np.asarray(start + (end - start) * (values - marks[0]) / span)
+
+    def places(volumes: Array) -> Array:
+        return np.column_stack([scale(tops, steps[0], left, right), scale(volumes, steps[1], bottom, top)])
+
+    band = Polygon(np.vstack([places(low), places(high)[::-1]])).buffer(0.0)
+    page.area(band, FILL_STEPS[0])
+    page.lines(hatch(band, 5.0), Pen(FILL_STEPS[1], 0.5))
+    for mark, up in zip(steps[1], scale(steps[1], steps[1], bottom, top), strict=True):
+        page.lines(LineString([(left, up), (right, up)]), Pen(FAINT, 0.4))
+        page.text(left - 5.0, float(up) - 2.9, f"{mark:g}", Type(NUMBER, SOFT_INK), "right")
+    for mark, across in zip(steps[0], scale(steps[0], steps[0], left, right), strict=True):
+        page.lines(LineString([(across, bottom), (across, bottom - 3.0)]), Pen(SOFT_INK, 0.6))
+        page.text(float(across), bottom - 12.0, f"{mark:g}", Type(NUMBER, SOFT_INK), "middle")
+    line = places(orders)
+    page.lines(LineString(line), Pen(PROPOSED, 1.6))
+    for spot in line:
+        page.area(Point(spot).buffer(1.8), PROPOSED)
+    _mark_this(page, estimate, places, line, frame)
+
+
+def _rising(estimate: Estimate) -> list[HeightRow]:
+    """The rows whose tops rise from one to the next: where the limits hold a mound, asking for more may bring less."""
+    rows: list[HeightRow] = []
+    for row in estimate.heights:
+        this = row.scale == estimate.study.proposal.height_scale
+        if this:
+            rows = [lower for lower in rows if lower.height < row.height]
+        if this or not rows or row.height > rows[-1].height:
+            rows.append(row)
+    return rows
+
+
+def _figures(estimate: Estimate, units: Units) -> tuple[Array, Array, Array, Array]:
+    """Heights, low and high ends and orders of all rows, in the units that the curve is read in."""
+    thin, size = 0.0254 if units == "ft" else 0.01, unit_volume(units)
+    rows = _rising(estimate)
+    tops = np.array([row.height / thin for row in rows])
+    low, high, orders = (
+        np.array([getattr(row.order, what) / size for row in rows]) for what in ("low", "high", "quantity")
+    )
+    return tops, low, np.maximum(high, orders), orders
+
+
+def _mark_this(
+    page: Page,
+    estimate: Estimate,
+    places: Callable[[Array], Array],
+    line: Array,
+    frame: tuple[float, float, float, float],
+) -> None:
+    """A ring round the mound of this order, its words inside the frame."""
+    this = next(k for k, row in enumerate(_rising(estimate)) if row.scale == estimate.study.proposal.height_scale)
+    across, up = (float(value) for value in line[this])
+    page.lines(Point(across, up).buffer(4.6).exterior, Pen(INK, 1.3))
+    near_right = across > (frame[0] + frame[2]) / 2.0
+    kind, anchor = Type(NUMBER, bold=True), "right" if near_right else "left"
+    start = across + (-8.0 if near_right else 8.0)
+    lift = up + 9.0
+    page.area(box(*sorted((start, start + (-48.0 if near_right else 48.0))), lift - 2.0, lift + 8.0), PAPER, 0.0)
+    page.text(start, lift, "this order", kind, anchor)
+
+
+def _round_steps(least: float, most: float) -> Array:
+    """Four to nine round figures from at most `least` to at least `most`."""
+    spread = max(most - least, 0.05 * abs(most), 1e-6)
+    power = 10.0 ** math.floor(math.log10(spread / 4.0))
+    step = next(size * power for size in (1.0, 2.0, 5.0, 10.0) if spread / (size * power) <= 7.0)
+    first, last = math.floor(least / step), math.ceil(most / step)
+    return np.array([step * k for k in range(first, max(last, first + 1) + 1)])

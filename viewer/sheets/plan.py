@@ -1,0 +1,278 @@
+"""The contour plan: existing and proposed grade, trees, outline, fill depths; a page (PDF) and a picture (PNG)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiLineString, MultiPoint, Point, Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from terrain.findings import Finding
+from terrain.grid import Array
+from terrain.ground.model import Ground
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+from terrain.soil.model import Earthwork
+from terrain.units import Units, show_length, unit_length
+from viewer.page import marks, pens
+from viewer.page.contours import contour_interval, contour_lines, footprint, level_text, levels_between, strong_every
+from viewer.page.labels import Label, Placed, place, seats_along, seats_round
+from viewer.page.lettering import NUMBER, Type
+from viewer.page.page import Page, cut_gaps, new_page
+from viewer.page.palette import INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
+from viewer.page.sheet import Sheet, lay_out
+from viewer.page.subject import (
+    CHOSEN,
+    Asked,
+    Subject,
+    bed_sides,
+    long_axis,
+    needed_ground,
+    section_lines,
+    top_of_mound,
+    tree_circles,
+)
+from viewer.sheets import features, layers
+from viewer.sheets.plan_words import plan_columns
+
+SPOT_SPACING = 44.0  # points between the spot depths
+LETTER_ROOM = 0.6  # metres beyond the ends of the sections
+LEAST_DEPTH = 0.02  # metres: a thinner fill gets no number
+
+
+@dataclass(frozen=True)
+class Contour:
+    """One contour on the paper: its line, what it says, whether it is drawn strong, existing or proposed."""
+
+    line: BaseGeometry
+    text: str
+    strong: bool
+    proposed: bool
+
+
+def draw_plan(
+    site: Site,
+    ground: Ground,
+    proposal: Proposal,
+    work: Earthwork,
+    findings: Sequence[Finding],
+    folder: Path,
+    asked: Asked = CHOSEN,
+) -> list[Path]:
+    """Write plan.pdf (vector, to scale) and plan.png (the same at 200 dots per inch) into `folder`."""
+    page = plan_page(Subject(site, ground, proposal, work, asked), findings)
+    return [page.save(folder / "plan.pdf"), page.save(folder / "plan.png")]
+
+
+def sheet_of(subject: Subject) -> Sheet:
+    """The sheet that the maps of this subject share."""
+    site = subject.site
+    lines = MultiLineString([section.line for section in section_lines(site, subject.proposal)])
+    # The letters stand at the ends of the sections, so these must show with a little room.
+    shown = box(*needed_ground(site, subject.ground.grid)).union(box(*lines.bounds).buffer(LETTER_ROOM))
+    west, south, east, north = shown.bounds
+    need = west, south, east, north
+    return lay_out(need, bed_sides(site.bed.outline), site.units, subject.asked.paper)
+
+
+def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str = "summary.json") -> Page:
+    """The contour plan as a page; findings that find no room on it are to be read in `rest_in`."""
+    site, sheet = subject.site, sheet_of(subject)
+    page = new_page(sheet.width, sheet.height)
+    contours, interval = plan_contours(subject, sheet)
+    placed = plan_labels(subject, sheet, contours)
+    gaps = [item.box for item in placed]
+    page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
+    page.area(sheet.clipped(footprint(subject.proposal)), SOIL, 0.8)
+    features.draw_digs(page, sheet, site, subject.proposal, gaps)
+    layers.draw_structures(page, sheet, site, gaps)
+    layers.draw_trees(page, sheet, tree_circles(site), gaps)
+    page.lines(sheet.clipped(subject.ground.hull.exterior), pens.SURVEY_PEN)
+    _draw_contours(page, sheet, subject, contours, gaps)
+    layers.draw_outline(page, sheet, site.bed.outline)
+    features.draw_built(page, sheet, site)
+    layers.draw_shots(page, sheet, site, subject.ground)
+    sections = [sheet.clipped(section.line) for section in section_lines(site, subject.proposal)]
+    page.lines(cut_gaps(sections, gaps), pens.SECTION_PEN)
+    _draw_spots(page, placed, subject, sheet)
+    layers.write_labels(page, placed)
+    marks.frame_line(page, sheet)
+    marks.flow(page, sheet.panels, plan_columns(subject, sheet, interval, findings, rest_in))
+    marks.caution_line(page)
+    return page
+
+
+def plan_contours(subject: Subject, sheet: Sheet) -> tuple[list[Contour], float]:
+    """Every contour on the paper, and the interval in metres: existing over the yard, proposed on the mound."""
+    proposal, ground, units = subject.proposal, subject.ground, subject.site.units
+    covered = footprint(proposal)
+    on_mound = proposal.elevation[proposal.fill > 0.0]
+    span = on_mound if on_mound.size else ground.elevation
+    interval = subject.asked.interval or contour_interval(float(span.min()), float(span.max()), units)
+    every = strong_every(interval, units)
+    houses = shapely.union_all([building.outline for building in subject.site.building])
+    contours = []
+    for elevation, proposed in ((ground.elevation, False), (proposal.elevation, True)):
+        levels = levels_between(float(elevation.min()), float(elevation.max()), interval)
+        lines = contour_lines(proposal.grid, elevation, levels)
+        for level, line in zip(levels, lines, strict=True):
+            shown = sheet.clipped(line.intersection(covered) if proposed else line.difference(houses))
+            if not shown.is_empty:
+                strong = round(level / interval) % every == 0
+                smooth = shown.simplify(0.12)
+                contours.append(Contour(smooth, level_text(float(level), interval, units), strong, proposed))
+    return contours, interval
+
+
+def plan_labels(subject: Subject, sheet: Sheet, contours: Sequence[Contour]) -> list[Placed]:
+    """Every text of the plan that finds room, in its place."""
+    wanted, room = _labels(subject, sheet, contours), sheet.room.buffer(-3.0)
+    return place(wanted, room, _blocked(subject, sheet), _crossed(subject, sheet, contours))
+
+
+def _draw_contours(
+    page: Page, sheet: Sheet, subject: Subject, contours: Sequence[Contour], gaps: Sequence[Polygon]
+) -> None:
+    """Existing dashed (dotted where no shot surrounds the ground), proposed solid, with gaps at the labels."""
+    hull = sheet.shape(subject.ground.hull)
+    by_kind = {
+        (False, False): pens.EXISTING_PEN,
+        (False, True): pens.EXISTING_STRONG,
+        (True, False): pens.PROPOSED_PEN,
+        (True, True): pens.PROPOSED_STRONG,
+    }
+    for (proposed, strong), pen in by_kind.items():
+        lines = [c.line for c in contours if (c.proposed, c.strong) == (proposed, strong)]
+        if not lines:
+            continue
+        lines = cut_gaps(lines, gaps)
+        if not proposed:
+            page.lines([line.difference(hull) for line in lines], pens.OUTSIDE_PEN)
+            lines = [line.intersection(hull) for line in lines]
+        page.lines(lines, pen)
+
+
+def _labels(subject: Subject, sheet: Sheet, contours: Sequence[Contour]) -> list[Label]:
+    """Every text that wants a place on the plan."""
+    site = subject.site
+    labels = layers.structure_labels(sheet, site)
+    labels += layers.tree_labels(sheet, site, tree_circles(site))
+    labels += features.feature_labels(sheet, site, subject.proposal)
+    labels += layers.section_labels(sheet, section_lines(site, subject.proposal))
+    labels += _crest_labels(subject, sheet)
+    for contour in contours:
+        kind = Type(NUMBER, PROPOSED if contour.proposed else SOFT_INK, bold=contour.proposed)
+        for part in layers.longest_first(contour.line)[:3]:
+            seats = seats_along(part, contour.text, kind)
+            labels.append(Label(contour.text, seats[:60], kind, 3 if contour.proposed else 5, "contour"))
+    for name, point in layers.doubtful_spots(sheet, subject.ground):
+        kind = Type(NUMBER, KEEP_OFF, bold=True)
+        text = f"{name}?"
+        labels.append(Label(text, seats_round(point.x, point.y, text, kind, 7.0), kind, 1, "doubtful"))
+    return labels + _spot_labels(subject, sheet)
+
+
+def crest_spots(subject: Subject) -> list[tuple[float, float, float]]:
+    """Place (metres) and height (metres) of the mound's highest point and of the crest points as built.
+
+    A crest point hard by the highest point is not marked beside it: two marks with nearly one height would puzzle.
+    """
+    east, north, height = top_of_mound(subject.proposal)
+    near = 0.06 * long_axis(subject.site.bed.outline)[1]
+    others = [(c.at[0], c.at[1], c.built) for c in subject.proposal.crest]
+    apart = [spot for spot in others if np.hypot(spot[0] - east, spot[1] - north) > near]
+    return [(east, north, height), *apart]
+
+
+def _crest_labels(subject: Subject, sheet: Sheet) -> list[Label]:
+    """Proposed elevation and height over existing grade at the crest points; the height alone where room is short."""
+    labels = []
+    kind = Type(NUMBER + 1.0, INK, bold=True)
+    for east, north, height in crest_spots(subject):
+        place = np.array([[east, north]])
+        spot = sheet.points(place)[0]
+        plain = show_length(height, subject.site.units)
+        whole = f"{crest_elevation(subject, place)} ({plain})"
+        alone, full = (
+            Label(text, seats_round(spot[0], spot[1], text, kind, 5.0), kind, 0, "crest") for text in (plain, whole)
+        )
+        labels.append(replace(full, instead=alone))
+    return labels
+
+
+def crest_elevation(subject: Subject, place: Array) -> str:
+    """Finished elevation (1, 2) at a place as a bare number in the site's units."""
+    metres = float(subject.proposal.grid.sample(subject.proposal.elevation, place)[0])
+    return show_length(metres, subject.site.units, "elevation").split(" ")[0]
+
+
+def depth_number(metres: float, units: Units) -> str:
+    """Depth as a bare whole number, inches or centimetres."""
+    return f"{round(12.0 * metres / unit_length('ft')) if units == 'ft' else round(100.0 * metres)}"
+
+
+def _spot_labels(subject: Subject, sheet: Sheet) -> list[Label]:
+    """Depth of fill on a thin triangular lattice over the mound."""
+    covered = footprint(subject.proposal)
+    places = _lattice(covered, SPOT_SPACING / sheet.scale.points)
+    if not places.size:
+        return []
+    depths = subject.proposal.grid.sample(subject.proposal.fill, places)
+    spots = sheet.points(places)
+    peaks = sheet.points(np.array([spot[:2] for spot in crest_spots(subject)]))
+    kind = Type(NUMBER, INK)
+    labels = []
+    for spot, depth in zip(spots, depths, strict=True):
+        text = depth_number(float(depth), subject.site.units)
+        if depth < LEAST_DEPTH or np.hypot(*(peaks - spot).T).min() < 0.55 * SPOT_SPACING:
+            continue
+        dot = Point(spot).buffer(2.0, quad_segs=2)
+        seats = seats_round(float(spot[0]), float(spot[1]), text, kind, 2.2)[:4]
+        labels.append(Label(text, tuple(replace(seat, also=dot) for seat in seats), kind, 4, "spot"))
+    return labels
+
+
+def _lattice(area: BaseGeometry, step: float) -> Array:
+    """(n, 2) places of a triangular lattice inside an area, metres."""
+    if area.is_empty:
+        return np.empty((0, 2))
+    west, south, east, north = area.bounds
+    rows = np.arange(south + step / 3, north, step * 0.866)
+    places = [
+        (across, up)
+        for k, up in enumerate(rows)
+        for across in np.arange(west + step / 3 + (step / 2) * (k % 2), east, step)
+    ]
+    found = np.array(places).reshape(-1, 2)
+    kept: Array = found[shapely.contains_xy(area, found[:, 0], found[:, 1])]
+    return kept
+
+
+def _draw_spots(page: Page, placed: Sequence[Placed], subject: Subject, sheet: Sheet) -> None:
+    """A dot at each spot whose depth found room, a small peak mark at each crest point."""
+    dots = [item.seat.also.centroid for item in placed if item.label.tag == "spot" and item.seat.also is not None]
+    page.area(MultiPoint(dots).buffer(1.3), INK)
+    for east, north, _ in crest_spots(subject):
+        layers.draw_peak(page, *sheet.points(np.array([[east, north]]))[0])
+
+
+def _blocked(subject: Subject, sheet: Sheet) -> list[BaseGeometry]:
+    """Paper that no label may cover: trunks, crest marks, doubtful shots, and the shots' crosses."""
+    marks_at = [sheet.shape(tree.circle(tree.flare)) for tree in tree_circles(subject.site)]
+    spots = sheet.points(np.array([spot[:2] for spot in crest_spots(subject)]))
+    marks_at += [Point(spot).buffer(4.0) for spot in spots]
+    marks_at += [point.buffer(6.5) for _, point in layers.doubtful_spots(sheet, subject.ground)]
+    marks_at += [Point(spot).buffer(2.0) for spot in layers.shot_spots(sheet, subject.site)]
+    return marks_at
+
+
+def _crossed(subject: Subject, sheet: Sheet, contours: Sequence[Contour]) -> list[BaseGeometry]:
+    """Lines that a label would rather not lie on."""
+    lines = layers.soft_ground(sheet, subject.site)
+    lines += features.soft_features(sheet, subject.site, subject.proposal)
+    lines += [sheet.clipped(section.line) for section in section_lines(subject.site, subject.proposal)]
+    return lines + [contour.line for contour in contours if contour.proposed]

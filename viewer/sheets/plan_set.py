@@ -1,0 +1,81 @@
+"""The plan set: every drawing that the crew takes along, as one vector file, each sheet with its number.
+
+1 plan, 2 sections, 3 cut and fill, 4 soil order, 5 trees and cautions, 6 set-out. A sheet keeps its number in every
+yard; one that takes several pages counts them behind a point.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from terrain.field.setout.model import SetOut
+from terrain.field.setout.set_out import set_out
+from terrain.flow import Study
+from terrain.soil.estimate import estimate_of
+from viewer.page import marks
+from viewer.page.page import Page, save_book
+from viewer.page.subject import CHOSEN, Asked, Subject, section_lines
+from viewer.sheets.cautions_page import caution_pages
+from viewer.sheets.cutfill import cutfill_page
+from viewer.sheets.order_page import order_page
+from viewer.sheets.plan import plan_page, sheet_of
+from viewer.sheets.sections import sections_page
+from viewer.sheets.setout_page import set_out_pages, stakes_fit
+from viewer.sheets.tree_page import tree_page
+
+NAME = "plan-set.pdf"
+CAUTIONS = "the cautions, sheet 5"  # where every finding stands whole
+
+
+def draw_plan_set(
+    study: Study, folder: Path, asked: Asked = CHOSEN, progress: Callable[[str], None] = lambda words: None
+) -> Path:
+    """Write plan-set.pdf into an existing folder.
+
+    Parameters
+    ----------
+    study
+        The yard worked through.
+    folder
+        Where it goes.
+    asked
+        Contour interval and paper, where they are not to be chosen here. Pages of words stay letter or A4.
+    progress
+        Called with a few words before the work begins.
+
+    Raises
+    ------
+    InputError
+        Where the site has no two known points that place every stake.
+    """
+    progress("drawing the plan set")
+    return save_book(plan_set_pages(study, asked), folder / NAME)
+
+
+def plan_set_pages(study: Study, asked: Asked = CHOSEN) -> list[Page]:
+    """Every page in order, numbered by its sheet."""
+    site, proposal = study.site, study.proposal
+    subject = Subject(site, study.ground, proposal, study.work, asked)
+    lines = [(section.letter, section.line) for section in section_lines(site, proposal)]
+    trees = [tree_page(subject, check, study.review.findings, CAUTIONS) for check in study.review.trees]
+    stakes = set_out(study, lines)
+    sheets = [
+        [plan_page(subject, study.review, CAUTIONS)],
+        [sections_page(subject, whole=True)],
+        [cutfill_page(subject)],
+        [order_page(estimate_of(study), asked.paper)],
+        [*trees, *caution_pages(study, asked.paper)],
+        set_out_pages(study, stakes, _of_one_paper(study, stakes, asked, sheet_of(subject).paper)),
+    ]
+    for number, pages in enumerate(sheets, start=1):
+        for part, page in enumerate(pages, start=1):
+            marks.sheet_number(page, f"{number}.{part}" if len(pages) > 1 else number, len(sheets))
+    return [page for pages in sheets for page in pages]
+
+
+def _of_one_paper(study: Study, stakes: SetOut, asked: Asked, paper: str) -> Asked:
+    """The paper of the plan for the stakes too, so that one printer serves; another only where names find no room."""
+    same = replace(asked, paper=paper)
+    return same if asked.paper is None and stakes_fit(study, stakes, same) else asked

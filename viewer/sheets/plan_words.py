@@ -1,0 +1,114 @@
+"""The words beside the contour plan: title, figures, cautions, legend."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from shapely.geometry import Point
+
+from terrain.findings import Finding
+from terrain.look.look import natural_look
+from terrain.units import show_length, show_slope, show_span, show_volume, unit_length
+from viewer.page import marks, pens
+from viewer.page.lettering import NUMBER, Type
+from viewer.page.page import Page, Pen
+from viewer.page.palette import BUILDING, INK, KEEP_OFF, WALK
+from viewer.page.sheet import Bounds, Sheet
+from viewer.page.subject import Subject, top_of_mound
+from viewer.sheets import features, layers
+
+
+def plan_columns(
+    subject: Subject, sheet: Sheet, interval: float, findings: Sequence[Finding], rest_in: str = "summary.json"
+) -> list[list[marks.Block]]:
+    """The words beside the plan, by columns."""
+    units = sheet.units
+    depth = "inches" if units == "ft" else "centimetres"
+    remark = f"Elevations in {'feet' if units == 'ft' else 'metres'}, depths in {depth}."
+    warned = [("stop" if f.level == "stop" else "!", f.text) for f in findings if f.level != "note"]
+    return [
+        [marks.TitleBlock(subject.site.name, "Contour plan of the mound", remark), marks.ScaleBlock(sheet)],
+        [marks.FactsBlock("At a glance", facts(subject, interval)), marks.NotesBlock("Take care", warned, rest_in)],
+        [marks.LegendBlock(_legend(subject, sheet))],
+    ]
+
+
+def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, str]]:
+    """The figures that stand beside a drawing."""
+    units, work, proposal = subject.site.units, subject.work, subject.proposal
+    rows = [
+        ("Soil expected", show_volume(work.import_loose, units, "loose")),
+        ("likely between", show_span(work.import_loose_low, work.import_loose_high, units, "and")),
+        ("Height of the mound", show_length(top_of_mound(proposal)[2], units)),
+        ("Steepest side (run:rise)", show_slope(proposal.steepest)),
+        ("Limit (run:rise)", show_slope(subject.site.berm.max_slope)),
+        *width_fact(subject),
+    ]
+    if interval is not None:
+        step = f"{interval / unit_length(units):g} {units}"
+        rows.append(("Contour interval", step))
+    return rows
+
+
+def width_fact(subject: Subject) -> list[tuple[str, str]]:
+    """The other ratio that people use, named so that nobody takes it for the side slope."""
+    ground, proposal = subject.ground, subject.proposal
+    look = natural_look(ground.grid, ground.elevation, proposal.elevation, subject.site.bed.outline)
+    ratio = look.width_to_height
+    return [] if ratio is None else [("Mound's width to height", f"{ratio:.1f} to 1")]
+
+
+def _legend(subject: Subject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:
+    """Only what the plan shows."""
+    site = subject.site
+    entries: list[tuple[marks.Swatch, str]] = [
+        (marks.line_swatch(pens.PROPOSED_STRONG), "proposed contour"),
+        (marks.line_swatch(pens.EXISTING_STRONG), "existing contour (dotted: outside the survey)"),
+        (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
+        (_depth_swatch, f"depth of fill, {'in' if sheet.units == 'ft' else 'cm'}"),
+        (_crest_swatch, "high point: elevation (height over existing)"),
+        (shot_swatch, "shot"),
+        (marks.line_swatch(pens.SURVEY_PEN), "edge of the survey"),
+    ]
+    if subject.ground.check.doubtful:
+        entries.append((doubt_swatch, "doubtful shot"))
+    if site.tree:
+        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
+        entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
+    if site.building:
+        patch = marks.area_swatch(BUILDING, pens.BUILDING_PEN, layers.building_hatch)
+        entries.append((patch, "building"))
+    if site.keep_clear:
+        entries.append((marks.area_swatch(WALK, pens.WALK_PEN, layers.walk_hatch), "kept clear"))
+    return [*entries, *features.feature_legend(site), (marks.line_swatch(pens.SECTION_PEN), "section")]
+
+
+def _middle(bounds: Bounds) -> Point:
+    """Middle of a swatch."""
+    return Point((bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2)
+
+
+def _depth_swatch(page: Page, bounds: Bounds) -> None:
+    """A dot with a number."""
+    middle = _middle(bounds)
+    page.area(Point(bounds[0] + 8.0, middle.y).buffer(1.3), INK)
+    page.text(bounds[0] + 12.0, middle.y - 2.9, "14", Type(NUMBER))
+
+
+def _crest_swatch(page: Page, bounds: Bounds) -> None:
+    """The mark of a crest point."""
+    layers.draw_peak(page, _middle(bounds).x, _middle(bounds).y)
+
+
+def shot_swatch(page: Page, bounds: Bounds) -> None:
+    """A shot's cross."""
+    middle = _middle(bounds)
+    page.lines(layers.crosses(np.array([[middle.x, middle.y]]), 2.3), pens.CROSS_PEN)
+
+
+def doubt_swatch(page: Page, bounds: Bounds) -> None:
+    """A doubtful shot's cross in its ring."""
+    middle = _middle(bounds)
+    page.lines(layers.crosses(np.array([[middle.x, middle.y]]), 3.0), pens.DOUBT_PEN)
+    page.lines(middle.buffer(5.5).exterior, Pen(KEEP_OFF, 1.1))

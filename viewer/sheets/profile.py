@@ -1,0 +1,97 @@
+"""Heights along a section line: existing and proposed grade, keep-offs crossed, the steepest place of each side."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from terrain.grid import Array
+from viewer.page.contours import LEAST_FILL
+from viewer.page.subject import SectionLine, Subject, top_of_mound, tree_circles
+
+
+@dataclass(frozen=True)
+class Profile:
+    """Heights along a section line.
+
+    `stations` (n,), `existing` (n,) and `proposed` (n,) in metres; `crossings` are the stretches (from, to, tree
+    name) inside keep-offs, metres along the line; `top` is the station and the finished elevation of the mound's
+    highest point, metres, and `height` its height over existing grade.
+    """
+
+    section: SectionLine
+    stations: Array
+    existing: Array
+    proposed: Array
+    crossings: tuple[tuple[float, float, str], ...]
+    top: tuple[float, float]
+    height: float
+
+    @property
+    def fill(self) -> Array:
+        """(n,) depth of fill in metres."""
+        return self.proposed - self.existing
+
+    @property
+    def low(self) -> float:
+        """Lowest ground, metres."""
+        return float(np.minimum(self.existing, self.proposed).min())
+
+    @property
+    def high(self) -> float:
+        """Highest ground, metres."""
+        return float(np.maximum(self.existing, self.proposed).max())
+
+
+def profile_of(subject: Subject, section: SectionLine) -> Profile:
+    """Existing and proposed heights along a section, two samples to a grid cell."""
+    grid = subject.ground.grid
+    count = max(int(np.ceil(2.0 * section.length / grid.cell)) + 1, 3)
+    stations = np.linspace(0.0, section.length, count)
+    places = section.places(stations)
+    existing = grid.sample(subject.ground.elevation, places)
+    proposed = grid.sample(subject.proposal.elevation, places)
+    east, north, height = top_of_mound(subject.proposal)
+    station = float(np.hypot(east - section.start[0], north - section.start[1]))
+    elevation = float(grid.sample(subject.proposal.elevation, np.array([[east, north]]))[0])
+    stretches = _keep_off_stretches(subject, section)
+    return Profile(section, stations, existing, proposed, stretches, (station, elevation), height)
+
+
+def _keep_off_stretches(subject: Subject, section: SectionLine) -> tuple[tuple[float, float, str], ...]:
+    """Where the section runs through a keep-off."""
+    start = np.array(section.start)
+    direction = (np.array(section.end) - start) / section.length
+    stretches = []
+    for tree in tree_circles(subject.site):
+        inside = section.line.intersection(tree.circle(tree.keep_off))
+        if inside.length > 0.05:
+            along = (shapely.get_coordinates(inside) - start) @ direction
+            stretches.append((float(along.min()), float(along.max()), tree.tree.name))
+    return tuple(stretches)
+
+
+def steepest_places(profile: Profile, clear: float = 0.0) -> list[tuple[int, float]]:
+    """Sample index and slope (rise/run along the section, signed) where each side of the mound is steepest.
+
+    The slope is taken over a foot of run, as a level laid on the ground would show it. Where a stretch is as steep,
+    its middle is named; places within `clear` metres of the top are named only where there is no other.
+    """
+    half = max(round(0.1524 / (profile.stations[1] - profile.stations[0])), 1)
+    slope = np.zeros_like(profile.stations)
+    run = profile.stations[2 * half :] - profile.stations[: -2 * half]
+    slope[half:-half] = (profile.proposed[2 * half :] - profile.proposed[: -2 * half]) / run
+    away = np.abs(profile.stations - profile.top[0])
+    places = []
+    for rising in (1.0, -1.0):
+        side = (profile.fill > LEAST_FILL) & (rising * (profile.top[0] - profile.stations) > 0.0)
+        found = np.where(side, rising * slope, 0.0)
+        if found.max() <= 0.02:
+            continue
+        as_steep = np.flatnonzero(found >= 0.97 * found.max())
+        free = as_steep[away[as_steep] >= clear]
+        chosen = free if free.size else as_steep
+        places.append((int(chosen[chosen.size // 2]), rising * float(found.max())))
+    return places

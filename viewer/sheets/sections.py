@@ -1,0 +1,343 @@
+"""Two sections through the mound at true scale: one scale for both axes, nothing exaggerated."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from terrain.grid import Array, Mask
+from terrain.ground.model import Ground
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+from terrain.soil.model import Earthwork
+from terrain.units import Units, show_length, unit_length
+from viewer.page import marks, pens
+from viewer.page.contours import LEAST_FILL
+from viewer.page.labels import Label, Placed, Seat, place
+from viewer.page.lettering import HEADING, Type, text_size
+from viewer.page.page import Page, Pen, cut_gaps, hatch, new_page
+from viewer.page.palette import CUT_STEPS, EXISTING, FAINT, FILL_STEPS, INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
+from viewer.page.sheet import MARGIN, NAMED, Scale, Sheet, papers, scales
+from viewer.page.subject import CHOSEN, Asked, Subject, section_lines
+from viewer.sheets import layers
+from viewer.sheets.profile import Profile, profile_of, steepest_places
+
+BAND = 128.0  # points at the foot for title, key and scale
+NUMBER = 10.0  # larger than on the maps: a section is wide and shrinks much on a phone
+HEADROOM = 76.0  # points above each section for its callouts
+FOOTROOM = 34.0  # points below each section for its distances
+READABLE_MOUND = 14.0  # points: a mound lower than this on paper hardly shows
+TRIANGLE = 40.0  # points of run of a slope triangle
+KEEP_OFF_RISE = 26.0  # points that the keep-off marks stand over the ground
+BELOW = 0.3  # metres of ground shown under the lowest point
+GUTTER = 46.0  # points at the left for elevations
+CAP = 14.0  # points kept free under the top edge
+
+EXISTING_PEN = Pen(EXISTING, 1.0, (5.0, 2.6))
+PROPOSED_PEN = Pen(PROPOSED, 1.9)
+FILL_TINT = FILL_STEPS[1]
+LETTERS = Type(HEADING + 3.0, INK, bold=True, title=True)
+
+
+@dataclass(frozen=True)
+class Axis:
+    """Where a section stands on the paper: the point of station 0 and elevation `datum`, and points to the metre."""
+
+    left: float
+    foot: float
+    datum: float
+    size: float
+
+    def points(self, stations: Array, elevations: Array) -> Array:
+        """(n, 2) points on the paper; the same size to the metre both ways, hence true scale."""
+        return np.column_stack([self.left + self.size * stations, self.foot + self.size * (elevations - self.datum)])
+
+
+def draw_sections(
+    site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path, asked: Asked = CHOSEN
+) -> list[Path]:
+    """Write sections.png (200 dots per inch) into `folder`."""
+    return [sections_page(Subject(site, ground, proposal, work, asked)).save(folder / "sections.png")]
+
+
+def sections_page(subject: Subject, whole: bool = False) -> Page:
+    """Both sections on one page as wide as the paper, as large as a round scale allows; `whole`: the paper's height."""
+    profiles = [profile_of(subject, section) for section in section_lines(subject.site, subject.proposal)]
+    name, long, scale = section_paper(profiles, subject.site.units, subject.asked.paper)
+    needed = MARGIN + BAND + sum(_height(p, scale) for p in profiles) + CAP
+    page = new_page(long, max(needed, NAMED[name][0]) if whole else needed)
+    spare = (page.height - needed) / (len(profiles) + 1)
+    top = page.height - CAP - spare
+    for profile in profiles:
+        high = _height(profile, scale)
+        axis = Axis(MARGIN + GUTTER, top - high + FOOTROOM, profile.low - BELOW, scale.points)
+        _draw_profile(page, profile, axis, subject.site.units)
+        top -= high + spare
+    _draw_band(page, subject, name, scale, profiles)
+    marks.caution_line(page)
+    return page
+
+
+def section_paper(profiles: Sequence[Profile], units: Units, asked: str | None = None) -> tuple[str, float, Scale]:
+    """Paper, its width in points (lying), and the largest round scale at which both sections fit on it.
+
+    The larger paper is taken where the mound would stand too low on the smaller one to be seen.
+    """
+    found: list[tuple[str, float, Scale]] = []
+    for name, short, long in papers(units, asked):
+        found.append((name, long, _largest_scale(profiles, (long, short), units)))
+        if max(profile.height for profile in profiles) * found[-1][2].points >= READABLE_MOUND:
+            break
+    # The first of equals: no larger paper for the same drawing.
+    return min(found, key=lambda option: option[2].ratio)
+
+
+def _largest_scale(profiles: Sequence[Profile], size: tuple[float, float], units: Units) -> Scale:
+    """The largest round scale at which the longest section fits across and both fit one above the other."""
+    wide = size[0] - 2 * MARGIN - GUTTER - 10.0
+    tall = size[1] - MARGIN - BAND - CAP
+    steps = scales(units)
+    for scale in steps:
+        longest = max(p.section.length for p in profiles) * scale.points
+        if longest <= wide and sum(_height(p, scale) for p in profiles) <= tall:
+            return scale
+    return steps[-1]
+
+
+def _height(profile: Profile, scale: Scale) -> float:
+    """Paper in points that a section takes with its words."""
+    return (profile.high - profile.low + BELOW) * scale.points + HEADROOM + FOOTROOM
+
+
+def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units) -> None:
+    """One section: ground, fill, lines, scales at its edges, callouts."""
+    existing = axis.points(profile.stations, profile.existing)
+    proposed = axis.points(profile.stations, profile.proposed)
+    base = np.array([[existing[-1, 0], axis.foot], [existing[0, 0], axis.foot]])
+    page.area(Polygon(np.vstack([existing, base])), SOIL)
+    triangles, placed, calls = words(profile, axis, units, page.width)
+    gaps = [item.box for item in placed] + [triangle for triangle, _, _ in triangles]
+    _draw_scales(page, profile, axis, units, gaps)
+    fill = area_where(profile.fill > LEAST_FILL, existing, proposed)
+    page.area(fill, FILL_TINT)
+    page.lines(hatch(fill, 4.5, 60.0), Pen(PROPOSED, 0.45))
+    cut = area_where(profile.fill < -LEAST_FILL, existing, proposed)
+    page.area(cut, CUT_STEPS[0])
+    page.lines(hatch(cut, 3.0, 0.0), Pen(CUT_STEPS[3], 0.45))
+    for crossing in profile.crossings:
+        edges, _ = _keep_off_marks(profile, axis, crossing)
+        page.lines(edges, pens.KEEP_OFF_PEN)
+    page.lines(LineString(existing), EXISTING_PEN)
+    covered = np.abs(profile.fill) > LEAST_FILL
+    page.lines([LineString(proposed[a:b]) for a, b in _runs(covered)], PROPOSED_PEN)
+    page.lines([triangle for triangle, _, _ in triangles], Pen(INK, 0.9))
+    _draw_leaders(page, placed, calls)
+    layers.write_labels(page, placed)
+
+
+def _runs(mask: Mask) -> list[tuple[int, int]]:
+    """Half-open index ranges where a mask holds, one sample wider at each end so that lines meet the ground."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(int)))
+    return [(max(int(a) - 1, 0), min(int(b) + 1, mask.size)) for a, b in edges.reshape(-1, 2)]
+
+
+def area_where(mask: Mask, existing: Array, proposed: Array) -> BaseGeometry:
+    """The ground between existing and proposed grade on the paper, where the mask holds."""
+    parts = [Polygon(np.vstack([existing[a:b], proposed[a:b][::-1]])) for a, b in _runs(mask)]
+    return shapely.union_all(shapely.make_valid(np.array(parts, dtype=object)))
+
+
+def _draw_scales(page: Page, profile: Profile, axis: Axis, units: Units, gaps: Sequence[BaseGeometry]) -> None:
+    """Elevations at the left, distances along the foot, both in the site's units; lines leave gaps for words."""
+    unit = unit_length(units)
+    step = _tick(axis.size * unit, 20.0)
+    right = axis.left + axis.size * profile.section.length
+    first = int(np.ceil(axis.datum / unit / step))
+    for k in range(first, int(np.floor((profile.high + 0.1) / unit / step)) + 1):
+        up = float(axis.points(np.zeros(1), np.array([k * step * unit]))[0, 1])
+        page.lines(cut_gaps([LineString([(axis.left - 4.0, up), (right, up)])], gaps), Pen(FAINT, 0.45))
+        page.text(axis.left - 7.0, up - 3.6, f"{k * step:g}", Type(NUMBER, SOFT_INK), "right")
+    step = _tick(axis.size * unit, 42.0)
+    page.lines(LineString([(axis.left, axis.foot), (right, axis.foot)]), Pen(SOFT_INK, 0.7))
+    for k in range(int(profile.section.length / unit / step) + 1):
+        across = axis.left + axis.size * k * step * unit
+        page.lines(LineString([(across, axis.foot), (across, axis.foot - 3.5)]), Pen(SOFT_INK, 0.7))
+        text = f"{k * step:g}" if k else f"0 {units}"
+        page.text(across, axis.foot - 14.0, text, Type(NUMBER, SOFT_INK), "middle")
+    up = axis.foot + axis.size * (profile.high - axis.datum) + HEADROOM - 26.0
+    page.text(MARGIN, up, f"Section {profile.section.letter}–{profile.section.letter}′", LETTERS)
+
+
+def _tick(unit_points: float, least: float) -> float:
+    """Round step in the site's units that stands at least `least` points apart."""
+    steps = [base * 10.0**power for power in range(-1, 4) for base in (1.0, 2.0, 5.0)]
+    return next((step for step in steps if step * unit_points >= least), steps[-1])
+
+
+@dataclass(frozen=True)
+class Callout:
+    """Words that point at a place of the section."""
+
+    text: str
+    at: tuple[float, float]
+    kind: Type
+    rank: int
+
+
+def _callouts(profile: Profile, axis: Axis, units: Units) -> list[Callout]:
+    """Crest, toes, and the steepest place of each side."""
+    covered = np.flatnonzero(profile.fill > LEAST_FILL)
+    if not covered.size:
+        return []
+    spots = axis.points(profile.stations, profile.proposed)
+    station, elevation = profile.top
+    peak = axis.points(np.array([station]), np.array([elevation]))[0]
+    words = f"top {show_length(elevation, units, 'elevation')}, {show_length(profile.height, units)} over existing"
+    calls = [Callout(words, (peak[0], peak[1]), Type(NUMBER + 1.0, INK, bold=True), 1)]
+    for k in (int(covered[0]), int(covered[-1])):
+        toe = f"toe {show_length(float(profile.proposed[k]), units, 'elevation')}"
+        calls.append(Callout(toe, (spots[k, 0], spots[k, 1]), Type(NUMBER, INK), 2))
+    return calls
+
+
+def _keep_off_marks(
+    profile: Profile, axis: Axis, crossing: tuple[float, float, str]
+) -> tuple[list[LineString], tuple[float, float]]:
+    """Upright lines at the edges of a keep-off with a line that joins them, and the middle of that line.
+
+    An end of the section inside the keep-off is no edge and gets no upright.
+    """
+    start, end, _ = crossing
+    inside = (profile.stations >= start) & (profile.stations <= end)
+    ground = float(profile.existing[inside].max()) if inside.any() else profile.high
+    up = axis.foot + axis.size * (ground - axis.datum) + KEEP_OFF_RISE
+    left, right = axis.left + axis.size * start, axis.left + axis.size * end
+    lines = [LineString([(left, up), (right, up)])]
+    beyond = 0.02
+    if start > beyond:
+        lines.append(LineString([(left, axis.foot), (left, up)]))
+    if end < profile.section.length - beyond:
+        lines.append(LineString([(right, axis.foot), (right, up)]))
+    return lines, ((left + right) / 2, up)
+
+
+def _triangle(profile: Profile, axis: Axis, place_at: int, slope: float) -> Triangle:
+    """A run:rise triangle that stands on the slope, its words, and the middle of its run side."""
+    spot = axis.points(profile.stations, profile.proposed)[place_at]
+    run = TRIANGLE
+    rise = run * abs(slope)
+    side = 1.0 if slope > 0 else -1.0
+    low = spot + np.array([-side * run / 2, -rise / 2 + 5.0])
+    corner = low + np.array([0.0, rise])
+    far = corner + np.array([side * run, 0.0])
+    return Polygon([low, corner, far]), f"{1 / abs(slope):.1f}:1", (float(corner[0] + side * run / 2), float(corner[1]))
+
+
+Triangle = tuple[Polygon, str, tuple[float, float]]
+
+
+def words(
+    profile: Profile, axis: Axis, units: Units, width: float
+) -> tuple[list[Triangle], list[Placed], list[Callout]]:
+    """The slope triangles, every word above the ground in its place, and what the words point at."""
+    top = axis.foot + axis.size * (profile.high - axis.datum) + HEADROOM
+    room = box(MARGIN, axis.foot, width - MARGIN, top)
+    surface = LineString(axis.points(profile.stations, np.maximum(profile.existing, profile.proposed)))
+    triangles = [
+        _triangle(profile, axis, k, slope) for k, slope in steepest_places(profile, (0.5 * TRIANGLE + 8.0) / axis.size)
+    ]
+    calls = _callouts(profile, axis, units)
+    labels = [Label(c.text, _seats_above(c), c.kind, c.rank, str(n)) for n, c in enumerate(calls)]
+    for _, text, (across, up) in triangles:
+        kind = Type(NUMBER, INK, bold=True)
+        spots = [(shift, lift) for lift in (7.5, 14.0, 20.0, 28.0) for shift in (0.0, -16.0, 16.0, -30.0, 30.0)]
+        seats = tuple(Seat(across + shift, up + lift) for shift, lift in spots)
+        labels.append(Label(text, seats, kind, 0))
+    marked = [_keep_off_marks(profile, axis, crossing) for crossing in profile.crossings]
+    for (_, (across, up)), (_, _, name) in zip(marked, profile.crossings, strict=True):
+        spots = [(shift, lift) for lift in (9.0, 18.0, -9.0) for shift in (0.0, 30.0, -30.0, 50.0, -50.0)]
+        seats = tuple(Seat(across + shift, up + lift) for shift, lift in spots)
+        labels.append(Label(f"keep-off, {name}", seats, Type(NUMBER, KEEP_OFF), 3))
+    blocked: list[BaseGeometry] = [surface.buffer(1.5), *(line.buffer(1.0) for lines, _ in marked for line in lines)]
+    blocked += [triangle.buffer(1.0) for triangle, _, _ in triangles]
+    wide = text_size("Section A–A′", LETTERS)[0]
+    blocked.append(box(MARGIN, top - 30.0, MARGIN + wide + 6.0, top - 10.0))
+    return triangles, place(labels, room, blocked, []), calls
+
+
+def _seats_above(call: Callout) -> tuple[Seat, ...]:
+    """Seats over a place, near first, then higher and to the sides, each with its leader."""
+    wide, high = text_size(call.text, call.kind)
+    across, up = call.at
+    seats = []
+    for lift in (20.0, 34.0, 48.0, 62.0):
+        for shift in (0.0, -0.4, 0.4):
+            leader = box(across - 0.8, up + 3.0, across + 0.8, up + lift - high / 2)
+            seats.append(Seat(across + shift * wide, up + lift, also=leader))
+    return tuple(seats)
+
+
+def _draw_leaders(page: Page, placed: Sequence[Placed], calls: Sequence[Callout]) -> None:
+    """A thin line from each callout down to its place, with a dot."""
+    for item in placed:
+        if not item.label.tag:
+            continue
+        at = calls[int(item.label.tag)].at
+        foot = item.seat.up - text_size(item.label.text, item.label.kind)[1] / 2 - 2.5
+        page.lines(LineString([(at[0], foot), at]), Pen(SOFT_INK, 0.5))
+        page.area(shapely.Point(at).buffer(1.7), INK)
+
+
+def _draw_band(page: Page, subject: Subject, paper: str, scale: Scale, profiles: Sequence[Profile]) -> None:
+    """Title, legend, key plan and scale at the foot."""
+    crossed = any(profile.crossings for profile in profiles)
+    dug = any(float(profile.fill.min()) < -LEAST_FILL for profile in profiles)
+    units = subject.site.units
+    top = MARGIN + BAND - 4.0
+    remark = f"True scale, the same both ways. Elevations and distances in {'feet' if units == 'ft' else 'metres'}."
+    marks.TitleBlock(subject.site.name, "Two sections through the mound", remark).draw(page, MARGIN, top, 270.0, BAND)
+    entries: list[tuple[marks.Swatch, str]] = [
+        (marks.line_swatch(PROPOSED_PEN), "proposed grade"),
+        (marks.line_swatch(EXISTING_PEN), "existing grade"),
+        (marks.area_swatch(FILL_TINT, None, lambda patch: hatch(patch, 4.5, 60.0)), "fill"),
+    ]
+    if dug:
+        entries.append((marks.area_swatch(CUT_STEPS[0], None, lambda patch: hatch(patch, 3.0, 0.0)), "cut"))
+    if crossed:
+        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
+    marks.LegendBlock(entries).draw(page, MARGIN + 300.0, top, 150.0, BAND)
+    _draw_key(page, subject, (MARGIN + 460.0, MARGIN + 30.0, page.width - MARGIN - 178.0, top))
+    sheet = Sheet(paper, page.width, page.height, scale, (0, 0, 1, 1), (0, 0, 1, 1), (), units)
+    words = f"{scale.text} on {paper} paper"
+    left = page.width - MARGIN - 165.0
+    page.text(left, top - 12.0, words, Type(NUMBER + 1.0, INK, bold=True))
+    marks.scale_bar(page, sheet, left + 3.0, top - 32.0, 165.0)
+
+
+def _draw_key(page: Page, subject: Subject, bounds: tuple[float, float, float, float]) -> None:
+    """A small plan that shows where the sections run."""
+    sections = section_lines(subject.site, subject.proposal)
+    outline = subject.site.bed.outline
+    west, south, east, north = shapely.union_all([outline, *(s.line for s in sections)]).bounds
+    size = min((bounds[2] - bounds[0] - 24) / (east - west), (bounds[3] - bounds[1] - 24) / (north - south))
+    ratio = 1.0 / (size * (0.0254 / 72.0))
+    left = (bounds[0] + bounds[2] - size * (east - west)) / 2
+    foot = (bounds[1] + bounds[3] - size * (north - south)) / 2
+    frame = (left, foot, left + size * (east - west), foot + size * (north - south))
+    key = Sheet("", page.width, page.height, Scale(ratio, ""), frame, (west, south, east, north), (), "m")
+    page.area(key.shape(outline), SOIL)
+    page.lines(key.shape(outline.boundary), replace(pens.OUTLINE_PEN, width=1.3))
+    page.lines([key.shape(s.line) for s in sections], Pen(INK, 0.9))
+    for section in sections:
+        for place_at, other, mark in ((section.start, section.end, ""), (section.end, section.start, "′")):
+            spot, far = key.points(np.array([place_at, other]))
+            away = spot + 8.0 * (spot - far) / np.hypot(*(spot - far))
+            page.text(
+                float(away[0]), float(away[1]), section.letter + mark, Type(NUMBER + 1, INK, True, True), "centre"
+            )

@@ -1,0 +1,305 @@
+"""The set-out on paper: a plan with every stake and known point, and tables that a crew reads at the tape."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import product
+from pathlib import Path
+
+import numpy as np
+from shapely.geometry import LineString, MultiPoint, Point, box
+from shapely.geometry.base import BaseGeometry
+
+from terrain.field.setout import words
+from terrain.field.setout.model import SetOut, Stake, Tapes
+from terrain.flow import Study
+from terrain.units import Units, show_length
+from viewer.page import marks, pens
+from viewer.page.labels import Label, Placed, Seat, place, seats_ring, seats_round
+from viewer.page.lettering import BODY, HEADING, NUMBER, SMALL, Type, fit_size, text_size, wrap
+from viewer.page.page import Page, Pen, cut_gaps, new_page, save_book
+from viewer.page.palette import FAINT, INK, KEEP_OFF, PAPER, SOFT_INK, SOIL
+from viewer.page.sheet import MARGIN, Bounds, Sheet, lay_out, page_of_words
+from viewer.page.subject import CHOSEN, Asked, Subject, bed_sides, needed_ground, tree_circles
+from viewer.sheets import features, layers
+from viewer.sheets.order_blocks import WordsBlock
+from viewer.sheets.tree_sheet import BETWEEN
+
+BASELINE_PEN = Pen(INK, 1.1, (16.0, 4.0))
+STAKE = 2.6  # points: radius of a stake's mark
+NAME = Type(BODY, INK, bold=True)
+FIGURE = Type(10.0, INK, bold=True)
+LEADERS = (9.0, 14.0, 20.0, 27.0, 36.0, 47.0, 61.0)  # points from a stake to the words that it is led to
+CROWD = 34.0  # points: stakes nearer than this contend for the paper round them
+ROW = 26.0  # points that a stake's two lines take
+ROOM = 0.6  # metres of ground beyond the outermost stake
+
+
+def draw_set_out(study: Study, stakes: SetOut, path: Path) -> Path:
+    """Write the set-out as pages of one PDF."""
+    pages = set_out_pages(study, stakes)
+    for number, page in enumerate(pages, start=1):
+        marks.sheet_number(page, number, len(pages))
+    return save_book(pages, path)
+
+
+def set_out_pages(study: Study, stakes: SetOut, asked: Asked = CHOSEN) -> list[Page]:
+    """The plan of stakes, then as many pages of tables as it takes."""
+    return [stake_plan(study, stakes, asked), *stake_tables(study, stakes, asked)]
+
+
+def stakes_fit(study: Study, stakes: SetOut, asked: Asked) -> bool:
+    """Whether every stake finds room for its name on the paper asked for."""
+    subject = Subject(study.site, study.ground, study.proposal, study.work, asked)
+    named = {item.label.text for item in stake_labels(subject, stakes, _sheet(subject, stakes))}
+    return named >= {stake.name for stake in stakes.stakes}
+
+
+def _sheet(subject: Subject, stakes: SetOut) -> Sheet:
+    """A sheet that shows every stake and every known point."""
+    site = subject.site
+    places = [stake.at for stake in stakes.stakes] + [known.at for known in stakes.known]
+    shown = box(*needed_ground(site, subject.ground.grid)).union(MultiPoint(places).envelope.buffer(ROOM))
+    west, south, east, north = shown.bounds
+    need = west, south, east, north
+    return lay_out(need, bed_sides(site.bed.outline), site.units, subject.asked.paper, BETWEEN[site.units])
+
+
+def stake_plan(study: Study, stakes: SetOut, asked: Asked = CHOSEN) -> Page:
+    """Where every stake stands and where the tapes start."""
+    subject = Subject(study.site, study.ground, study.proposal, study.work, asked)
+    site, sheet = study.site, _sheet(subject, stakes)
+    page = new_page(sheet.width, sheet.height)
+    placed = stake_labels(subject, stakes, sheet)
+    gaps = [item.box for item in placed]
+    page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
+    features.draw_digs(page, sheet, site, study.proposal, gaps)
+    layers.draw_structures(page, sheet, site, gaps)
+    layers.draw_trees(page, sheet, tree_circles(site), gaps)
+    layers.draw_outline(page, sheet, site.bed.outline)
+    features.draw_built(page, sheet, site)
+    start, end = stakes.baseline
+    # On paper of its own, so that it shows where it runs along a wall.
+    string = cut_gaps([sheet.clipped(LineString([start.at, end.at]))], gaps)
+    page.lines(string, Pen(PAPER, 2.6))
+    page.lines(string, BASELINE_PEN)
+    for spot in sheet.points(np.array([known.at for known in stakes.known])):
+        _draw_known(page, (float(spot[0]), float(spot[1])))
+    for spot in sheet.points(np.array([stake.at for stake in stakes.stakes])):
+        _draw_stake(page, (float(spot[0]), float(spot[1])))
+    for item in placed:
+        if item.seat.also is not None:
+            page.lines(item.seat.also, Pen(SOFT_INK, 0.5))
+    layers.write_labels(page, placed)
+    marks.frame_line(page, sheet)
+    marks.flow(page, sheet.panels, _columns(study, stakes, sheet))
+    marks.caution_line(page)
+    return page
+
+
+def _draw_stake(page: Page, spot: tuple[float, float]) -> None:
+    page.area(Point(spot).buffer(STAKE), PAPER)
+    page.lines(Point(spot).buffer(STAKE).exterior, Pen(INK, 1.0))
+    page.area(Point(spot).buffer(0.8), INK)
+
+
+def _draw_known(page: Page, spot: tuple[float, float]) -> None:
+    square = box(spot[0] - 4.0, spot[1] - 4.0, spot[0] + 4.0, spot[1] + 4.0)
+    page.area(square, INK)
+    page.area(Point(spot).buffer(1.4), PAPER)
+
+
+def stake_labels(subject: Subject, stakes: SetOut, sheet: Sheet) -> list[Placed]:
+    """The names of stakes and known points, and of what stands there, each in a place of its own."""
+    site = subject.site
+    labels: list[Label] = []
+    blocked: list[BaseGeometry] = [sheet.shape(tree.circle(tree.flare)) for tree in tree_circles(site)]
+    strong = Type(BODY, INK, bold=True, title=True)
+    for known in stakes.known:
+        spot = sheet.points(np.array([known.at]))[0]
+        radii = (7.0, 14.0, 24.0)
+        seats = seats_ring(float(spot[0]), float(spot[1]), known.name, strong, radii)
+        labels.append(Label(known.name, seats, strong, 0, "known"))
+        blocked.append(Point(spot).buffer(5.5))
+    spots = sheet.points(np.array([stake.at for stake in stakes.stakes]))
+    near = (np.hypot(*(spots[:, None] - spots[None]).transpose(2, 0, 1)) < CROWD).sum(axis=1)
+    for stake, (across, up), others in zip(stakes.stakes, spots.tolist(), near, strict=True):
+        seats = seats_round(across, up, stake.name, NAME, 4.0) + _led(across, up, stake.name, NAME)
+        small = Type(SMALL, INK, bold=True)
+        # The most crowded choose first: elsewhere there is room enough left.
+        rank = max(1, 10 - int(others))
+        tight = Label(stake.name, _led(across, up, stake.name, small), small, rank, "stake")
+        labels.append(Label(stake.name, seats, NAME, rank, "stake", instead=tight))
+        blocked.append(Point(across, up).buffer(STAKE + 0.6))
+    labels += [label for label in layers.tree_labels(sheet, site, tree_circles(site)) if label.tag == "tree"]
+    labels += layers.structure_labels(sheet, site)
+    start, end = stakes.baseline
+    soft = layers.soft_ground(sheet, site) + features.soft_features(sheet, site, subject.proposal)
+    soft.append(sheet.clipped(LineString([start.at, end.at])))
+    return place(labels, sheet.room.buffer(-3.0), blocked, soft)
+
+
+def _led(across: float, up: float, text: str, kind: Type) -> tuple[Seat, ...]:
+    """Seats farther out, each tied to its stake by a leader."""
+    wide, high = text_size(text, kind)
+    seats = []
+    for radius, turn in product(LEADERS, range(90, 450, 15)):
+        right, rise = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+        off = radius + abs(right) * wide / 2 + abs(rise) * high / 2
+        # The leader ends a little before the box of the letters.
+        inside = min(wide / 2 / max(abs(right), 1e-9), high / 2 / max(abs(rise), 1e-9)) + 1.4
+        start, end = STAKE + 1.0, off - inside
+        leader = None
+        if end > start + 1.0:
+            leader = LineString([(across + far * right, up + far * rise) for far in (start, end)])
+        seats.append(Seat(across + off * right, up + off * rise, also=leader))
+    return tuple(seats)
+
+
+def _columns(study: Study, stakes: SetOut, sheet: Sheet) -> list[list[marks.Block]]:
+    units = sheet.units
+    rows = [(known.name, _place(known.at, units)) for known in stakes.known]
+    remark = "Every stake by two tapes; the tables follow."
+    notes = words.reading_notes(stakes, units, study.site.soil.settlement)
+    return [
+        [marks.TitleBlock(study.site.name, "Set-out", remark), marks.ScaleBlock(sheet)],
+        [marks.FactsBlock(f"Known points, x and y in {units}", rows), WordsBlock("", notes[:2])],
+        [marks.LegendBlock(_legend(study))],
+    ]
+
+
+def _place(at: tuple[float, float], units: Units) -> str:
+    return ", ".join(show_length(value, units, "elevation").split(" ")[0] for value in at)
+
+
+def _legend(study: Study) -> list[tuple[marks.Swatch, str]]:
+    site = study.site
+    entries: list[tuple[marks.Swatch, str]] = [
+        (_known_swatch, "known point, where tapes start"),
+        (_stake_swatch, "stake: O outline, C crest, A and B section ends, T toe"),
+        (marks.line_swatch(BASELINE_PEN), "baseline of stations and offsets"),
+        (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
+    ]
+    if site.tree:
+        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off, stakes K: fence it"))
+        entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
+    if site.basin or site.channel:
+        entries.append((marks.area_swatch(features.DIG_TINT, features.DIG_PEN, features.dig_hatch), "dig, stakes D"))
+    if site.terrace:
+        entries.append((marks.line_swatch(features.TERRACE_PEN), "terrace"))
+    if site.retained_edge:
+        entries.append((marks.line_swatch(features.STONES_PEN), "stones that hold the soil, stakes S"))
+    return entries
+
+
+def _stake_swatch(page: Page, bounds: Bounds) -> None:
+    _draw_stake(page, ((bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2))
+
+
+def _known_swatch(page: Page, bounds: Bounds) -> None:
+    _draw_known(page, ((bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2))
+
+
+@dataclass(frozen=True)
+class _Line:
+    """One thing that stands in the tables: how high it is, and how it is drawn at a height on the page."""
+
+    high: float
+    head: Tapes | None = None
+    stake: Stake | None = None
+
+
+# Right edges of the columns, as shares of the width.
+_EDGES = {"first": 0.36, "second": 0.54, "build": 0.70, "now": 0.795, "finished": 0.90, "day one": 1.0}
+
+
+def stake_tables(study: Study, stakes: SetOut, asked: Asked = CHOSEN) -> list[Page]:
+    """Pages of tables: a heading for each pair of known points, two lines for each stake."""
+    wide, high = page_of_words(study.site.units, asked.paper)
+    queue = [
+        line
+        for tapes, group in words.groups(stakes)
+        for line in (_Line(50.0, head=tapes), *(_Line(ROW, stake=stake, head=tapes) for stake in group))
+    ]
+    notes = words.reading_notes(stakes, study.site.units, study.site.soil.settlement)
+    pages: list[Page] = []
+    foot = MARGIN + 26.0
+    while queue:
+        page = new_page(wide, high)
+        pages.append(page)
+        top = high - MARGIN
+        block = marks.TitleBlock(study.site.name, "Set-out: tapes and grades at each stake", _remark(study.site.units))
+        top -= block.draw(page, MARGIN, top, wide - 2 * MARGIN, top) + 8.0
+        if len(pages) == 1:
+            top -= WordsBlock("", notes).draw(page, MARGIN, top, wide - 2 * MARGIN, 140.0) + 6.0
+        if queue[0].stake is not None and queue[0].head is not None:
+            queue.insert(0, _Line(50.0, head=queue[0].head))
+        queue = _fill(page, queue, stakes, top, foot, study.site.units)
+        marks.caution_line(page)
+    return pages
+
+
+def _remark(units: Units) -> str:
+    return f"Elevations in {'feet' if units == 'ft' else 'metres'}. Build: day-one grade over the ground now."
+
+
+def _fill(page: Page, queue: list[_Line], stakes: SetOut, top: float, foot: float, units: Units) -> list[_Line]:
+    """Draw lines from the top down until the page is full; answer what is left."""
+    for number, line in enumerate(queue):
+        # A heading alone at the foot of a page helps nobody.
+        needed = line.high + (ROW if line.stake is None else 0.0)
+        if top - needed < foot:
+            return queue[number:]
+        if line.stake is None and line.head is not None:
+            _draw_head(page, line.head, top, bool(stakes.level))
+        elif line.stake is not None:
+            _draw_row(page, line.stake, stakes, top, units)
+        top -= line.high
+    return []
+
+
+def _edge(page: Page, column: str) -> float:
+    return MARGIN + _EDGES[column] * (page.width - 2 * MARGIN)
+
+
+def _draw_head(page: Page, tapes: Tapes, top: float, rods: bool) -> None:
+    heading = f"Tape from {tapes.start.name} and {tapes.end.name}; each stake {words.side_words(tapes)}"
+    kind = fit_size(heading, Type(HEADING, bold=True), page.width - 2 * MARGIN, SMALL)
+    page.text(MARGIN, top - 18.0, heading, kind)
+    small = Type(NUMBER, SOFT_INK)
+    heads = [("first", tapes.start.name, "station"), ("second", tapes.end.name, "offset"), ("build", "build", "")]
+    heads += [("now", "now", ""), ("finished", "finished", "rod"), ("day one", "day one", "rod")]
+    page.text(MARGIN, top - 33.0, "stake", small)
+    page.text(MARGIN, top - 43.0, "what it marks", Type(SMALL, SOFT_INK))
+    for column, first, second in heads:
+        name = first if column not in ("first", "second") else f"{first}"
+        page.text(_edge(page, column), top - 33.0, name, fit_size(name, small, 92.0, 6.0), "right")
+        if second and (rods or second != "rod"):
+            page.text(_edge(page, column), top - 43.0, second, Type(SMALL, SOFT_INK), "right")
+    line = LineString([(MARGIN, top - 47.0), (page.width - MARGIN, top - 47.0)])
+    page.lines(line, Pen(SOFT_INK, 0.8))
+
+
+def _draw_row(page: Page, stake: Stake, stakes: SetOut, top: float, units: Units) -> None:
+    tapes, first, second = stake.tapes, top - 11.0, top - 21.5
+    small = Type(SMALL, INK)
+    page.text(MARGIN, first, stake.name, Type(11.0, KEEP_OFF if stake.name.startswith("K") else INK, bold=True))
+    figures = [("first", words.show_tape(tapes.from_start, units)), ("second", words.show_tape(tapes.from_end, units))]
+    figures.append(("build", words.depth_words(stake.build, units)))
+    for column, text in figures:
+        page.text(_edge(page, column), first, text, FIGURE, "right")
+    grades = [("now", stake.existing), ("finished", stake.finished), ("day one", stake.day_one)]
+    for column, elevation in grades:
+        text = show_length(elevation, units, "elevation").split(" ")[0]
+        page.text(_edge(page, column), first, text, Type(9.5, INK, bold=column == "day one"), "right")
+        if stakes.level and column != "now":
+            page.text(_edge(page, column), second, words.rod_words(stakes, elevation, units), small, "right")
+    station = words.show_tape(stake.station, units)
+    page.text(_edge(page, "first"), second, station, small, "right")
+    page.text(_edge(page, "second"), second, words.offset_words(stake.offset, units), small, "right")
+    spare = _edge(page, "first") - text_size(station, small)[0] - 8.0 - MARGIN
+    told = wrap(f"{stake.what}; {note}" if (note := words.note_words(stake)) else stake.what, small, spare)
+    page.text(MARGIN, second, told[0] + (" ..." if len(told) > 1 else ""), small)
+    line = LineString([(MARGIN, top - ROW + 1.0), (page.width - MARGIN, top - ROW + 1.0)])
+    page.lines(line, Pen(FAINT, 0.4))

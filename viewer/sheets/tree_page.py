@@ -1,0 +1,123 @@
+"""One page for each tree, for an arborist to read, mark and sign."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import accumulate
+from pathlib import Path
+
+from terrain.findings import Finding, Level
+from terrain.review.model import Review, TreeCheck
+from terrain.review.tree_words import circle_rows, findings_on, ring_table, work_rows
+from terrain.units import Units
+from viewer.page import marks
+from viewer.page.lettering import SMALL, Type, wrap
+from viewer.page.page import Page, new_page, save_book
+from viewer.page.palette import SOFT_INK
+from viewer.page.sheet import Bounds
+from viewer.page.subject import Subject
+from viewer.sheets.order_blocks import TableBlock
+from viewer.sheets.tree_blocks import CompactBlock, RemarksBlock
+from viewer.sheets.tree_map import draw_ground, legend
+from viewer.sheets.tree_sheet import TreeSheet, tree_sheet
+
+Note = tuple[str, str]  # the mark of a finding, and its words
+NOTES_HEAD, NOTES_LINE = 17.0, 10.0  # points that the heading of a block of notes takes, and each of its lines
+DECIDES = "For the arborist to decide"
+MARKS: dict[Level, str] = {"stop": "stop", "caution": "!", "note": ""}
+CAUTION = (
+    "Planning sheet. A circle says where roots are to be expected, not where they are; a qualified arborist on the "
+    "site decides. Locate buried services before any dig."
+)
+
+
+def draw_trees(subject: Subject, review: Review, path: Path) -> Path:
+    """Write trees.pdf: a page for each tree in the order of the site file, two where its findings need them."""
+    pages = (page for check in review.trees for page in tree_pages(subject, check, review.findings))
+    return save_book(pages, path)
+
+
+def tree_pages(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) -> Iterator[Page]:
+    """The page of one tree, and a second one for findings that find no room on it."""
+    told, laid = _told(subject, check, findings), tree_sheet(check, subject.site.units)
+    left, bottom, right, top = laid.told
+    here = notes_with_room(told, right - left, top - bottom)
+    if here == len(told):
+        yield _page(subject, check, laid, told)
+        return
+    yield _page(subject, check, laid, [*told[:here], ("", f"and {len(told) - here} more on the next page")])
+    yield _second_page(subject, check, laid, told[here:])
+
+
+def tree_page(subject: Subject, check: TreeCheck, findings: Sequence[Finding], rest_in: str = "trees.json") -> Page:
+    """The page of one tree; findings that find no room on it are to be read in `rest_in`."""
+    laid = tree_sheet(check, subject.site.units)
+    return _page(subject, check, laid, _told(subject, check, findings), rest_in)
+
+
+def notes_with_room(notes: Sequence[Note], width: float, room: float) -> int:
+    """How many notes stand whole in a block of a width and a height (points), with a line to spare for the rest."""
+    left = int((room - NOTES_HEAD) / NOTES_LINE)
+    lines = [len(wrap(text, Type(SMALL), width - marks.MARK_ROOM)) for _, text in notes]
+    if sum(lines) <= left:
+        return len(notes)
+    return sum(total <= left - 1 for total in accumulate(lines))
+
+
+def _told(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) -> list[Note]:
+    """The findings that name the tree, each with its mark."""
+    own = findings_on(check, findings, [tree.name for tree in subject.site.tree])
+    return [(MARKS[found.level], found.text) for found in own]
+
+
+def _page(
+    subject: Subject, check: TreeCheck, laid: TreeSheet, told: Sequence[Note], rest_in: str = "trees.json"
+) -> Page:
+    """The map, what stands beside it and under it, the findings told here, and room for the arborist's own words."""
+    page = new_page(laid.sheet.width, laid.sheet.height)
+    draw_ground(page, laid.sheet, subject, check)
+    _beside(page, laid, subject, check)
+    _tables(page, laid, check, subject.site.units)
+    _stand(page, laid.told, marks.NotesBlock(DECIDES, told, rest_in))
+    _stand(page, laid.remarks, RemarksBlock())
+    marks.caution_line(page, CAUTION)
+    return page
+
+
+def _second_page(subject: Subject, check: TreeCheck, laid: TreeSheet, told: Sequence[Note]) -> Page:
+    """The findings that the first page has no room for, and more lines to write on."""
+    page = new_page(laid.sheet.width, laid.sheet.height)
+    left, bottom, right, top = laid.remarks[0], laid.remarks[1], laid.remarks[2], laid.sheet.frame[3]
+    title = marks.TitleBlock(check.name, "Soil over roots, second page", f"{subject.site.name}.")
+    top -= _stand(page, (left, bottom, right, top), title) + 14.0
+    _stand(page, (left, laid.remarks[3] + 4.0, right, top), marks.NotesBlock(DECIDES, told, "trees.json"))
+    _stand(page, laid.remarks, RemarksBlock())
+    marks.caution_line(page, CAUTION)
+    return page
+
+
+def _stand(page: Page, room: Bounds, block: marks.Block) -> float:
+    """Stand one block in a rectangle; the height it took, points."""
+    left, bottom, right, top = room
+    return block.draw(page, left, top, right - left, top - bottom)
+
+
+def _beside(page: Page, laid: TreeSheet, subject: Subject, check: TreeCheck) -> None:
+    """Title, scale and legend at the right of the drawing."""
+    left, bottom, right, top = laid.beside
+    title = marks.TitleBlock(f"{check.name}", "Soil over roots", f"{subject.site.name}.")
+    for block in (title, marks.ScaleBlock(laid.sheet), marks.LegendBlock(legend(subject, check))):
+        top -= _stand(page, (left, bottom, right, top), block) + 10.0
+
+
+def _tables(page: Page, laid: TreeSheet, check: TreeCheck, units: Units) -> None:
+    """Circles, work and rings under the drawing."""
+    _stand(page, laid.tables[0], CompactBlock("From the centre", circle_rows(check, units)))
+    _stand(page, laid.tables[1], CompactBlock("What the work does", work_rows(check, units)))
+    rings = ring_table(check, units)
+    left, bottom, right, top = laid.tables[2]
+    used = _stand(page, laid.tables[2], TableBlock("Soil by ring", rings.heads, rings.rows))
+    for line in wrap(rings.remark, Type(SMALL, SOFT_INK), right - left):
+        used += 10.0
+        if top - used > bottom:
+            page.text(left, top - used, line, Type(SMALL, SOFT_INK))

@@ -1,0 +1,77 @@
+"""Unsaved work, kept beside the site file so that neither a closed page nor a stopped command loses any of it."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+
+from terrain.errors import InputError
+from terrain.site.model import Site
+from viewer.web.live.wish import Wish, read_wish, with_wish
+
+FORMAT = "hummock-unsaved/1"
+MOST_BYTES = 2_000_000
+Plain = dict[str, object]
+
+
+def draft_path(path: Path) -> Path:
+    """Where the unsaved work of a site file is kept."""
+    return path.with_name(f"{path.stem}.unsaved.json")
+
+
+def plain_wish(wish: Wish) -> Plain:
+    """A wish as JSON values, survey metres."""
+    rings = [wish.outline.exterior, *wish.outline.interiors]
+    return {
+        "outline": [[list(point) for point in ring.coords[:-1]] for ring in rings],
+        "crest": [[point.x, point.y, point.height] for point in wish.crest],
+        "max_slope": wish.max_slope,
+        "toe": wish.toe,
+        "gentle_side": wish.gentle_side,
+        "soil": wish.soil,
+    }
+
+
+def write_draft(path: Path, now: Wish, kept: Wish | None) -> None:
+    """Write the unsaved work of a site file, whole or not at all.
+
+    Raises
+    ------
+    OSError
+        Where it cannot be written.
+    """
+    target = draft_path(path)
+    aside = target.with_name(f".{target.name}.part")
+    draft = {"format": FORMAT, "now": plain_wish(now), "kept": None if kept is None else plain_wish(kept)}
+    try:
+        with aside.open("w", encoding="utf-8") as file:
+            json.dump(draft, file)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(aside, target)
+    finally:
+        aside.unlink(missing_ok=True)
+
+
+def remove_draft(path: Path) -> None:
+    """Remove the unsaved work of a site file, now that it is saved or given up."""
+    draft_path(path).unlink(missing_ok=True)
+
+
+def read_draft(path: Path, site: Site) -> tuple[Wish, Wish | None] | None:
+    """The unsaved work of a site file and the version kept beside it, or None where there is none that fits the site.
+
+    What cannot be read stays where it is and is not offered.
+    """
+    target = draft_path(path)
+    try:
+        if target.stat().st_size > MOST_BYTES:
+            return None
+        draft = json.loads(target.read_text(encoding="utf-8"))
+        now = read_wish(draft["now"], (0.0, 0.0), farthest=1e9)
+        kept = draft["kept"] and read_wish(draft["kept"], (0.0, 0.0), farthest=1e9)
+        with_wish(site, now)
+    except (OSError, ValueError, KeyError, TypeError, InputError):
+        return None
+    return now, kept or None

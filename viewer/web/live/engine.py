@@ -1,0 +1,227 @@
+"""From a wish to shape, order, trees and signs: quickly on a coarse grid while a hand moves, in full when it rests.
+
+The ground is modelled once and stays: only the berm on it changes. What does not depend on the heights is prepared once
+for each outline, crest line, slope and toe, and used again while heights change.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+
+import numpy as np
+
+from terrain.flow import Study
+from terrain.grid import Array, Grid, frozen
+from terrain.ground.model import Ground
+from terrain.look.look import natural_look
+from terrain.look.model import Look
+from terrain.numerics.disc import fill_facets, held
+from terrain.review.bounds import BOUNDS
+from terrain.review.review import review
+from terrain.shape.berm import build, scale_for_soil
+from terrain.shape.prepared import Prepared, prepare
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site, Tree
+from terrain.site.root_zones import keep_off_radius, root_zone_radius
+from terrain.site.soil_states import day_one_factor
+from terrain.soil.loads import whole_loads
+from terrain.soil.measure import measure_earthwork
+from terrain.soil.measured import measured_of
+from terrain.soil.need import soil_need
+from terrain.soil.ranges import central_range, fill_shares
+from viewer.web.live.wish import Wish, with_wish
+from viewer.web.window import Shown, shown_window
+
+LIVE_NODES = 150  # nodes along the longer side of the ground shown, while a hand moves
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What stays while a berm is shaped.
+
+    Parameters
+    ----------
+    site
+        The yard as its file has it.
+    ground
+        Its existing grade at full resolution.
+    shown
+        The part of the grid that the page shows.
+    quick
+        The same ground on the coarse grid over that part.
+    """
+
+    site: Site
+    ground: Ground
+    shown: Shown
+    quick: Ground
+
+
+@dataclass(frozen=True)
+class QuickOrder:
+    """The order of a quick shape; names and units as in `Earthwork`, the same sums taken on the coarse mesh."""
+
+    fill_placed: float
+    import_loose: float
+    import_loose_low: float
+    import_loose_high: float
+    sod: float
+    mulch: float
+    trucks: int | None
+    barrows: int | None
+    cost: float | None
+    day_one_factor: float
+
+
+@dataclass(frozen=True)
+class QuickTree:
+    """A tree under a quick shape; names and units as in `TreeCheck`.
+
+    Soil in the keep-off is exact on the mesh; depth and share in the root zone are read at the nodes.
+    """
+
+    name: str
+    keep_off: float
+    fill_in_keep_off: float
+    deepest_fill_in_root_zone: float
+    share_of_root_zone_covered: float
+
+
+@dataclass(frozen=True)
+class Quick:
+    """A shape while the hand moves."""
+
+    site: Site
+    proposal: Proposal
+    order: QuickOrder
+    trees: tuple[QuickTree, ...]
+
+
+def set_up(site: Site, ground: Ground) -> Bench:
+    """Cut the ground that the page shows, and make it coarse for quick shapes."""
+    shown = shown_window(site, ground.grid)
+    part = shown.grid
+    cell = part.cell * max(1.0, (max(part.nx, part.ny) - 1) / (LIVE_NODES - 1))
+    nx, ny = (math.floor((n - 1) * part.cell / cell + 1e-9) + 1 for n in (part.nx, part.ny))
+    grid = Grid(part.x0, part.y0, cell, nx, ny)
+
+    def coarse(values: Array) -> Array:
+        return frozen(ground.grid.sample(values, grid.nodes).reshape(grid.shape))
+
+    surveyed = coarse(ground.surveyed.astype(float)) > 0.5
+    quick = replace(
+        ground,
+        grid=grid,
+        elevation=coarse(ground.elevation),
+        deviation=coarse(ground.deviation),
+        surveyed=frozen(surveyed),
+    )
+    return Bench(site, ground, shown, quick)
+
+
+def shape_quickly(bench: Bench, wish: Wish) -> Quick:
+    """The shape of a wish on the coarse grid, with its order and trees.
+
+    Raises
+    ------
+    InputError
+        Where the wish does not fit the site.
+    """
+    site = with_wish(bench.site, wish)
+    proposal = _shaped(site, bench.quick)
+    facets = fill_facets(proposal.mesh)
+    keep_offs = [held(facets, tree.at, keep_off_radius(tree, site.trees.rule)).volume for tree in site.tree]
+    trees = tuple(
+        _quick_tree(site, tree, proposal, in_keep_off) for tree, in_keep_off in zip(site.tree, keep_offs, strict=True)
+    )
+    return Quick(site, proposal, _quick_order(site, bench.quick, proposal), trees)
+
+
+def look_quickly(bench: Bench, quick: Quick) -> Look:
+    """The signs of a quick shape."""
+    ground, proposal = bench.quick, quick.proposal
+    return natural_look(ground.grid, ground.elevation, proposal.elevation, quick.site.bed.outline)
+
+
+def shape_fully(bench: Bench, wish: Wish) -> Study:
+    """The whole study of a wish at the site's own resolution, on the ground as it was modelled when the page opened.
+
+    Raises
+    ------
+    InputError
+        Where the wish does not fit the site.
+    """
+    site = with_wish(bench.site, wish)
+    proposal = _shaped(site, bench.ground)
+    work = measure_earthwork(site, bench.ground, proposal)
+    return Study(site, bench.ground, proposal, work, review(site, bench.ground, proposal, work))
+
+
+def _shaped(site: Site, ground: Ground) -> Proposal:
+    """The proposal; what does not depend on the heights is remembered from one wish to the next."""
+    prepared = _prepared(_Bed(site, ground))
+    soil = site.berm.soil
+    scale = 1.0 if soil is None else scale_for_soil(site, ground, prepared, soil)
+    return build(site, ground, prepared, scale)
+
+
+@dataclass(frozen=True, eq=False)
+class _Bed:
+    """What a preparation depends on of all that the page can change; equal where all of it is equal."""
+
+    site: Site
+    ground: Ground
+
+    @cached_property
+    def key(self) -> tuple[object, ...]:
+        berm = self.site.berm
+        places = tuple((point.x, point.y) for point in berm.crest)
+        return id(self.ground), self.site.bed.outline.wkb, places, berm.max_slope, berm.toe, berm.gentle_side
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Bed) and self.key == other.key
+
+
+@lru_cache(maxsize=4)
+def _prepared(bed: _Bed) -> Prepared:
+    return prepare(bed.site, bed.ground)
+
+
+def _quick_order(site: Site, ground: Ground, proposal: Proposal) -> QuickOrder:
+    measured = measured_of(site, ground, proposal)
+    unsure = fill_shares(measured.worked_area, ground.mean_deviation, site.bed.sod)
+    need = soil_need(measured, site.bed, site.soil, unsure)
+    low, high = central_range(need.balance, need.shares)
+    ordered, soil = max(0.0, need.balance), site.soil
+    return QuickOrder(
+        fill_placed=measured.fill_placed,
+        import_loose=ordered,
+        import_loose_low=low,
+        import_loose_high=high,
+        sod=site.bed.sod * measured.worked_area,
+        mulch=site.bed.mulch * measured.mulch_area,
+        trucks=None if soil.truck is None else whole_loads(ordered, soil.truck),
+        barrows=None if soil.barrow is None else whole_loads(ordered, soil.barrow),
+        cost=None if soil.price is None else ordered * soil.price,
+        day_one_factor=day_one_factor(soil.settlement),
+    )
+
+
+def _quick_tree(site: Site, tree: Tree, proposal: Proposal, in_keep_off: float) -> QuickTree:
+    zone = root_zone_radius(site.trees.rule, tree.trunk)
+    grid = proposal.grid
+    inside = np.hypot(grid.x[None, :] - tree.at[0], grid.y[:, None] - tree.at[1]) <= zone
+    fill = np.where(inside, proposal.fill, 0.0)
+    covered = np.count_nonzero(fill > BOUNDS.trace) * grid.cell**2
+    return QuickTree(
+        name=tree.name,
+        keep_off=keep_off_radius(tree, site.trees.rule),
+        fill_in_keep_off=in_keep_off,
+        deepest_fill_in_root_zone=float(fill.max()),
+        share_of_root_zone_covered=covered / (math.pi * zone * zone),
+    )

@@ -1,0 +1,52 @@
+"""Messages with heights: a length, a JSON head, then 16-bit codes; and what the page says in words."""
+
+from __future__ import annotations
+
+import json
+import struct
+
+import numpy as np
+
+from terrain.flow import Study
+from terrain.grid import Array, Grid
+from viewer.web import words
+from viewer.web.live.engine import Quick
+from viewer.web.packed import pack
+
+Plain = dict[str, object]
+
+
+def frame(head: Plain, values: Array) -> bytes:
+    """One binary message: 4 bytes length (little end first), the head, padding to even, the codes of the values."""
+    packed = pack(values)
+    told = {**head, "low": packed.low, "step": packed.step, "ny": values.shape[0], "nx": values.shape[1]}
+    text = json.dumps(told, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode("utf-8")
+    text += b" " * (len(text) % 2)
+    return struct.pack("<I", len(text)) + text + packed.codes.astype(np.dtype("<u2")).tobytes()
+
+
+def ground_frame(name: str, grid: Grid, existing: Array, base: float) -> bytes:
+    """The existing grade on one of the page's grids, metres over the page's base."""
+    return frame({"say": "ground", "on": name, "cell": grid.cell}, existing - base)
+
+
+def quick_panels(quick: Quick) -> Plain:
+    """What is said of a quick shape."""
+    site = quick.site
+    return {
+        "headline": words.headline(site.units, quick.order, quick.proposal),
+        "order": words.order_html(site, quick.order, quick.proposal),
+        "limits": words.limits_html(site, quick.proposal, quick.trees),
+    }
+
+
+def full_panels(study: Study, corner: tuple[float, float]) -> Plain:
+    """What is said of a whole study; `corner` is the page's, survey metres."""
+    site = study.site
+    return {
+        "headline": words.headline(site.units, study.work, study.proposal),
+        "order": words.order_html(site, study.work, study.proposal),
+        "limits": words.limits_html(site, study.proposal, study.review.trees),
+        "look": words.look_html(study.review.look),
+        "findings": words.findings_html(study.review.findings, corner),
+    }

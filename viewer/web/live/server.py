@@ -1,0 +1,150 @@
+"""The server of the live page: one page, one socket, one writer at a time."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import socket
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from typing import TYPE_CHECKING
+
+from terrain.errors import HummockError, InputError
+from viewer.web.assemble import body, page, script, style
+from viewer.web.live.desk import Hands, Writer
+from viewer.web.live.guard import MOST_HEAD, MOST_MESSAGE, Gate, Guard
+from viewer.web.live.session import Session
+
+if TYPE_CHECKING:
+    from starlette.applications import Starlette
+    from starlette.requests import Request
+    from starlette.responses import Response
+    from starlette.types import ASGIApp
+    from starlette.websockets import WebSocket
+
+BUSY = 4409  # close code for the second page
+BUSY_WORDS = "This yard is open in another window. Close that one, then try again here."
+
+
+def need_extra() -> None:
+    """Raise InputError where the libraries of the extra `live` are not installed."""
+    try:
+        import starlette
+        import tomlkit
+        import uvicorn
+        import websockets
+    except ImportError as error:
+        raise InputError(
+            "--live", f"the local page needs the library {error.name}.", "Install it: pip install 'hummock[live]'"
+        ) from None
+    del starlette, tomlkit, uvicorn, websockets
+
+
+def own_socket(port: int = 0) -> socket.socket:
+    """A socket on this machine alone, on a port or on any free one.
+
+    Raises
+    ------
+    InputError
+        Where the port is taken.
+    """
+    try:
+        return socket.create_server(("127.0.0.1", port), backlog=16)
+    except OSError as error:
+        raise InputError(
+            "--port", f"{port} cannot be used ({error.strerror}).", "Leave it out for a free one."
+        ) from None
+
+
+def live_app(session: Session, guard: Guard) -> ASGIApp:
+    """The application: GET / gives the page, /live is its socket; there is nothing else."""
+    from starlette.applications import Starlette
+    from starlette.routing import Route, WebSocketRoute
+
+    desk = _Desk(session, guard)
+    routes = [Route("/", desk.page, methods=["GET"]), WebSocketRoute("/live", desk.live)]
+    app: Starlette = Starlette(routes=routes)
+    return Gate(app, guard)
+
+
+class _Desk:
+    """Answers the page and its socket."""
+
+    def __init__(self, session: Session, guard: Guard) -> None:
+        self.session, self.guard = session, guard
+        self.taken = False
+        self.hands = Hands(*(ThreadPoolExecutor(1, name) for name in ("quick", "slow", "files")))
+
+    async def page(self, request: Request) -> Response:
+        """The page with the yard in it."""
+        from starlette.responses import HTMLResponse
+
+        headers = {
+            "Cache-Control": "no-store",
+            "X-Frame-Options": "DENY",
+            "X-Content-Type-Options": "nosniff",
+            "Referrer-Policy": "no-referrer",
+            "Cross-Origin-Opener-Policy": "same-origin",
+            "Cross-Origin-Resource-Policy": "same-origin",
+        }
+        return HTMLResponse(live_page(self.session, self.guard), headers=headers)
+
+    async def live(self, socket: WebSocket) -> None:
+        """Talk with the page that came first; tell a second one that it must wait."""
+        await socket.accept()
+        if self.taken:
+            await socket.send_text(json.dumps({"say": "busy", "text": BUSY_WORDS}))
+            await socket.close(BUSY)
+            return
+        self.taken = True
+        try:
+            await Writer(self.session, socket, self.hands).run()
+        finally:
+            self.taken = False
+
+
+def live_page(session: Session, guard: Guard) -> str:
+    """The page as text."""
+    from html import escape
+
+    name = str(session.yard["name"])
+    html = body("live.html", {"name": escape(name), "file": escape(session.path.name)})
+    sockets = " ".join(f"ws://{host}" for host in guard.hosts)
+    return page(name, style("base.css", "live.css"), html, session.yard, script("live.js"), sockets)
+
+
+def serve(session: Session, guard: Guard, listener: socket.socket, opened: Callable[[], None]) -> None:
+    """Serve until stopped; `opened` is called once the page answers.
+
+    Raises
+    ------
+    HummockError
+        Where the server cannot start.
+    """
+    import uvicorn
+
+    config = uvicorn.Config(
+        live_app(session, guard),
+        log_level="critical",
+        access_log=False,
+        ws_max_size=MOST_MESSAGE,
+        h11_max_incomplete_event_size=MOST_HEAD,
+        http="h11",
+        ws="websockets-sansio",
+        limit_concurrency=24,
+        timeout_graceful_shutdown=2,
+        server_header=False,
+    )
+    server = uvicorn.Server(config)
+
+    async def run() -> None:
+        running = asyncio.ensure_future(server.serve(sockets=[listener]))
+        while not server.started and not running.done():
+            await asyncio.sleep(0.02)
+        if server.started:
+            opened()
+        await running
+
+    asyncio.run(run())
+    if not server.started:
+        raise HummockError("the local page could not be served.")

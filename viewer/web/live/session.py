@@ -1,0 +1,176 @@
+"""One yard on the page: its ground, the steps taken, what is saved and what is not; knows no network."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from time import perf_counter
+
+import numpy as np
+
+from terrain.flow import Progress, quietly
+from terrain.ground.existing import model_ground
+from terrain.shape.crest import with_heights
+from terrain.site.model import Site
+from viewer.page.subject import Subject
+from viewer.web.live.draft import draft_path, read_draft, remove_draft, write_draft
+from viewer.web.live.engine import look_quickly, set_up, shape_fully, shape_quickly
+from viewer.web.live.frames import Plain, frame, full_panels, ground_frame, quick_panels
+from viewer.web.live.history import History
+from viewer.web.live.save import save_wish, site_of
+from viewer.web.live.wish import Wish, on_known_places, read_wish, wish_of_site, with_wish
+from viewer.web.words import look_html
+from viewer.web.yard import base_of, levels_of, wish_of, yard_of
+
+WritePlan = Callable[[Site], Sequence[str]]
+
+
+class Session:
+    """The state of one page.
+
+    Parameters
+    ----------
+    path
+        The site file.
+    write_plan
+        Writes the plan set of a site into the output folder and names the files.
+    progress
+        Called with a few words before each step of the start.
+
+    Raises
+    ------
+    InputError
+        Where the site cannot be read or worked.
+    """
+
+    def __init__(self, path: Path, write_plan: WritePlan, progress: Progress = quietly) -> None:
+        self.path = path
+        self.write_plan = write_plan
+        progress("reading the site file")
+        site, self.text = site_of(path)
+        progress("modelling the ground")
+        ground = model_ground(site)
+        site = with_heights(site, ground)
+        self.bench = set_up(site, ground)
+        self.saved = wish_of_site(site)
+        self.history = History(self.saved)
+        draft = read_draft(path, site)
+        self.recovered = draft is not None and draft[0] != self.saved
+        if draft is not None:
+            self.history = self.history.changed(draft[0]).keeping(draft[1])
+        progress("shaping the berm")
+        self.yard, self.base = self._yard()
+
+    def _yard(self) -> tuple[Plain, float]:
+        """What the page draws from, and the elevation that its heights count from, metres."""
+        bench = self.bench
+        study = shape_fully(bench, self.saved)
+        existing, proposed = bench.shown.of(bench.ground.elevation), bench.shown.of(study.proposal.elevation)
+        base = base_of(levels_of(bench.site.units, existing, proposed), existing)
+        yard = yard_of(Subject(bench.site, bench.ground, study.proposal, study.work), bench.shown)
+        return {**yard, "file": self.path.name, "toe": study.proposal.toe}, base
+
+    @property
+    def corner(self) -> tuple[float, float]:
+        """South-west node of the page in survey coordinates, metres."""
+        return self.bench.shown.corner
+
+    def state(self) -> Plain:
+        """What the page must know of the steps taken."""
+        history = self.history
+        return {
+            "wish": self._plain(history.now),
+            "undo": bool(history.past),
+            "redo": bool(history.future),
+            "kept": None if history.kept is None else self._plain(history.kept),
+            "unsaved": history.now != self.saved,
+        }
+
+    def _plain(self, wish: Wish) -> Plain:
+        site = self.bench.site
+        bed, berm = replace(site.bed, outline=wish.outline), replace(site.berm, crest=wish.crest)
+        berm = replace(berm, max_slope=wish.max_slope, toe=wish.toe, gentle_side=wish.gentle_side, soil=wish.soil)
+        return wish_of(replace(site, bed=bed, berm=berm), self.corner)
+
+    def grounds(self) -> tuple[bytes, bytes]:
+        """The existing grade on the coarse and on the full grid."""
+        bench = self.bench
+        full = bench.shown.of(bench.ground.elevation)
+        return (
+            ground_frame("quick", bench.quick.grid, bench.quick.elevation, self.base),
+            ground_frame("full", bench.shown.grid, full, self.base),
+        )
+
+    def read(self, message: object) -> Wish:
+        """The wish of a message; InputError where it makes no sense or does not fit the site."""
+        history = self.history
+        known = [wish for wish in (self.saved, history.now, history.kept) if wish is not None]
+        wish = on_known_places(read_wish(message, self.corner), known)
+        with_wish(self.bench.site, wish)
+        return wish
+
+    def step(self, history: History) -> None:
+        """Take a step, and keep the unsaved work beside the site file."""
+        self.history = history
+        if history.now == self.saved and history.kept is None:
+            remove_draft(self.path)
+        else:
+            write_draft(self.path, history.now, history.kept)
+
+    def quick(self, wish: Wish, seq: int, kind: str = "shape") -> tuple[bytes, Callable[[], Plain]]:
+        """The quick shape of a wish as a message, and what then tells of its look."""
+        began = perf_counter()
+        shaped = shape_quickly(self.bench, wish)
+        proposal = shaped.proposal
+        crest = [[point.built, point.held_by] for point in proposal.crest]
+        head: Plain = {"say": kind, "on": "quick", "seq": seq, "crest": crest, "toe": proposal.toe}
+        change = proposal.elevation - self.bench.quick.elevation
+
+        def look() -> Plain:
+            found = look_quickly(self.bench, shaped)
+            return {"say": "look", "seq": seq, "panels": {"look": look_html(found)}}
+
+        head |= {"panels": quick_panels(shaped), "ms": 1e3 * (perf_counter() - began)}
+        return frame(head, change), look
+
+    def full(self, wish: Wish, seq: int) -> bytes:
+        """The whole study of a wish as a message."""
+        study = shape_fully(self.bench, wish)
+        shown = self.bench.shown
+        change = shown.of(np.asarray(study.proposal.elevation - self.bench.ground.elevation))
+        crest = [[point.built, point.held_by] for point in study.proposal.crest]
+        head: Plain = {"say": "shape", "on": "full", "seq": seq, "crest": crest, "toe": study.proposal.toe}
+        return frame({**head, "panels": full_panels(study, self.corner)}, change)
+
+    def save(self) -> str:
+        """Save to the site file and say so.
+
+        Raises
+        ------
+        OutputError
+            Where that cannot be done; the words say why.
+        """
+        now = self.history.now
+        if now == self.saved:
+            return f"{self.path.name} holds this shape already."
+        self.text = save_wish(self.path, self.text, self.saved, now, self.bench.site.units)
+        self.saved = now
+        self.step(self.history)
+        return f"Saved in {self.path.name}."
+
+    def plan(self) -> str:
+        """Write the plan set of what is on the page and say so."""
+        names = self.write_plan(with_wish(self.bench.site, self.history.now))
+        words = f"Plan set written: {', '.join(names)}."
+        return words if self.history.now == self.saved else f"{words} The shape is not saved in {self.path.name} yet."
+
+    def opening_words(self) -> str:
+        """What the page says when it opens."""
+        if self.recovered:
+            return f"Unsaved changes were found and brought back. Undo returns to {self.path.name}."
+        return ""
+
+    def draft_trouble(self, error: OSError) -> str:
+        """What to say where unsaved work cannot be kept."""
+        return f"{draft_path(self.path).name} cannot be written ({error.strerror}): save soon."

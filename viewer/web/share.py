@@ -1,0 +1,67 @@
+"""One file to send: the whole study in a page that needs no server, no network and nothing installed."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from html import escape
+from pathlib import Path
+
+from terrain.errors import OutputError
+from terrain.flow import Study
+from viewer.page.subject import Subject
+from viewer.web import words
+from viewer.web.assemble import body, page, script, style
+from viewer.web.packed import Packed, as_text, pack
+from viewer.web.window import shown_window
+from viewer.web.yard import yard_of
+
+
+def share_page(study: Study) -> str:
+    """The page as text: both grades as 16-bit heights, and everything that is to be read."""
+    site, proposal = study.site, study.proposal
+    shown = shown_window(site, study.ground.grid)
+    yard = yard_of(Subject(site, study.ground, proposal, study.work), shown)
+    origin = yard["origin"]
+    assert isinstance(origin, list)
+    existing, proposed = shown.of(study.ground.elevation), shown.of(proposal.elevation)
+    yard["field"] = {
+        "grid": {"x0": 0.0, "y0": 0.0, "cell": shown.grid.cell, "nx": shown.grid.nx, "ny": shown.grid.ny},
+        "existing": _written(pack(existing - origin[2])),
+        "change": _written(pack(proposed - existing)),
+    }
+    html = body(
+        "share.html",
+        {
+            "name": escape(site.name),
+            "headline": escape(words.headline(site.units, study.work, proposal)),
+            "order": words.order_html(site, study.work, proposal),
+            "limits": words.limits_html(site, proposal, study.review.trees),
+            "look": words.look_html(study.review.look),
+            "findings": words.findings_html(study.review.findings, shown.corner),
+        },
+    )
+    return page(site.name, style("base.css", "share.css"), html, yard, script("share.js"))
+
+
+def _written(packed: Packed) -> dict[str, object]:
+    return {"low": packed.low, "step": packed.step, "codes": as_text(packed)}
+
+
+def write_share(study: Study, path: Path) -> Path:
+    """Write the page whole or not at all.
+
+    Raises
+    ------
+    OutputError
+        Where the file cannot be written.
+    """
+    aside = path.with_name(f".{path.name}.part")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        aside.write_text(share_page(study), encoding="utf-8")
+        aside.replace(path)
+    except OSError as error:
+        with suppress(OSError):
+            aside.unlink()
+        raise OutputError(f"{path}: cannot be written ({error.strerror}). Give another file with --share.") from error
+    return path

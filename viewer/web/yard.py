@@ -1,0 +1,197 @@
+"""Plain values that the page draws from: metres from the page's corner, words in the site's units."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from terrain.grid import Array
+from terrain.site.model import Site
+from terrain.units import Units, unit_length
+from viewer.page import palette
+from viewer.page.contours import contour_interval, depth_step, level_text, strong_every
+from viewer.page.subject import Subject, long_axis, section_lines, tree_circles
+from viewer.pictures.drape import MEADOW
+from viewer.pictures.scene import view_direction
+from viewer.web.window import Shown
+
+Plain = dict[str, object]
+Spot = tuple[float, float]
+PLACES = 4  # decimals of a metre in the page
+LEAST_AREA = 0.05  # m2: a smaller scrap of a walk at the edge is not shown
+
+
+def yard_of(subject: Subject, shown: Shown) -> Plain:
+    """Everything on the page that does not change while a berm is shaped, and the berm as the site wishes it.
+
+    Coordinates are metres from the south-west node shown, heights from a contour under all ground shown; `origin`
+    takes both back to the survey.
+    """
+    site = subject.site
+    existing, proposed = shown.of(subject.ground.elevation), shown.of(subject.proposal.elevation)
+    levels = levels_of(site.units, existing, proposed)
+    base = base_of(levels, existing)
+    frame = _Frame(shown, base)
+    toward = view_direction(subject)
+    return {
+        "name": site.name,
+        "units": site.units,
+        "origin": [*shown.corner, base],
+        "toward": round(float(np.degrees(np.arctan2(toward[1], toward[0]))), 2),
+        "look": look_of(site.units, levels, float(np.abs(proposed - existing).max())),
+        "trees": _trees(site, frame),
+        "clear": _areas([(clear.name, clear.outline) for clear in site.keep_clear], frame),
+        "buildings": _buildings(site, frame),
+        "retained": [{"line": frame.spots(edge.line)} for edge in site.retained_edge],
+        "staff": _staff(site.units, frame.spot(*_staff_place(subject, shown, toward))),
+        "sections": [
+            {"letter": line.letter, "start": frame.place(*line.start), "end": frame.place(*line.end)}
+            for line in section_lines(site, subject.proposal)
+        ],
+        "wish": wish_of(site, shown.corner),
+    }
+
+
+class _Frame:
+    """Survey coordinates to those of the page."""
+
+    def __init__(self, shown: Shown, base: float) -> None:
+        self.corner, self.base = shown.corner, base
+        self.room = box(*(np.array([*shown.corner, *shown.corner]) + _reach(shown)))
+
+    def spot(self, east: float, north: float) -> list[float]:
+        return [round(east - self.corner[0], PLACES), round(north - self.corner[1], PLACES)]
+
+    def place(self, east: float, north: float) -> Plain:
+        x, y = self.spot(east, north)
+        return {"x": x, "y": y}
+
+    def spots(self, points: Sequence[Spot] | Array) -> list[list[float]]:
+        return [self.spot(float(x), float(y)) for x, y in points]
+
+    def parts(self, shape: BaseGeometry) -> list[Polygon]:
+        """What of an area lies in the ground that is shown."""
+        parts = shapely.get_parts(shape.intersection(self.room))
+        return [part for part in parts if part.geom_type == "Polygon" and part.area > LEAST_AREA]
+
+
+def _reach(shown: Shown) -> Array:
+    """West, south, east, north of the shown ground from its corner, metres."""
+    grid = shown.grid
+    return np.array([0.0, 0.0, grid.cell * (grid.nx - 1), grid.cell * (grid.ny - 1)])
+
+
+def levels_of(units: Units, existing: Array, proposed: Array) -> tuple[float, int]:
+    """Contour interval in metres for the elevations in view (metres), and every how many one is drawn stronger."""
+    low, high = float(min(existing.min(), proposed.min())), float(max(existing.max(), proposed.max()))
+    interval = contour_interval(low, high, units)
+    return interval, strong_every(interval, units)
+
+
+def look_of(units: Units, levels: tuple[float, int], deepest: float) -> Plain:
+    """Contours, step of the depth tints (for the deepest fill or cut, metres) and colours."""
+    interval, strong = levels
+    return {
+        "interval": interval,
+        "strong": strong,
+        "places": len(level_text(0.0, interval, units).partition(".")[2]),
+        "depth_step": depth_step(deepest, units),
+        "colours": {
+            "paper": palette.PAPER,
+            "ink": palette.INK,
+            "meadow": MEADOW,
+            "fill": palette.FILL_STEPS,
+            "cut": palette.CUT_STEPS,
+            "proposed": palette.PROPOSED,
+            "existing": palette.EXISTING,
+            "outline": palette.OUTLINE,
+            "keep_off": palette.KEEP_OFF,
+            "walk": palette.WALK,
+        },
+    }
+
+
+def base_of(levels: tuple[float, int], existing: Array) -> float:
+    """Elevation in metres that the page counts from: a strong contour under all existing grade (metres) shown."""
+    step = levels[0] * levels[1]
+    return step * float(np.floor(existing.min() / step))
+
+
+def wish_of(site: Site, corner: Spot) -> Plain:
+    """The berm that is wished for, in metres from the page's corner."""
+    berm, outline = site.berm, site.bed.outline
+    rings = [outline.exterior, *outline.interiors]
+    return {
+        "outline": [[[x - corner[0], y - corner[1]] for x, y in ring.coords[:-1]] for ring in rings],
+        "crest": [[point.x - corner[0], point.y - corner[1], point.height] for point in berm.crest],
+        "max_slope": berm.max_slope,
+        "toe": berm.toe,
+        "gentle_side": berm.gentle_side,
+        "soil": berm.soil,
+    }
+
+
+def _trees(site: Site, frame: _Frame) -> list[Plain]:
+    return [
+        {
+            "name": circles.tree.name,
+            "at": frame.spot(*circles.tree.at),
+            "trunk": circles.tree.trunk,
+            "flare": circles.flare,
+            "keep_off": circles.keep_off,
+            "root_zone": circles.root_zone,
+        }
+        for circles in tree_circles(site)
+    ]
+
+
+def _areas(named: Sequence[tuple[str, Polygon]], frame: _Frame) -> list[Plain]:
+    return [
+        {"name": name, "outline": frame.spots(np.asarray(part.exterior.coords)[:-1])}
+        for name, shape in named
+        for part in frame.parts(shape)
+    ]
+
+
+def _buildings(site: Site, frame: _Frame) -> list[Plain]:
+    """Outlines with their roofs as triangles and the floor's height in the page."""
+    found: list[Plain] = []
+    for house in site.building:
+        for part in frame.parts(house.outline):
+            roof = shapely.get_parts(shapely.constrained_delaunay_triangles(part))
+            corners = [np.asarray(triangle.exterior.coords)[:3] for triangle in roof]
+            found.append(
+                {
+                    "name": house.name,
+                    "outline": frame.spots(np.asarray(shapely.geometry.polygon.orient(part).exterior.coords)),
+                    "triangles": frame.spots(np.concatenate(corners)),
+                    "floor": None if house.floor is None else house.floor - frame.base,
+                }
+            )
+    return found
+
+
+def _staff(units: Units, at: list[float]) -> Plain:
+    band, count = (unit_length("ft"), 6) if units == "ft" else (0.25, 8)
+    return {"at": at, "band": band, "count": count}
+
+
+def _staff_place(subject: Subject, shown: Shown, toward: Array) -> Spot:
+    """Where the staff stands: just outside the bed, at the viewer's right on the near side."""
+    outline = subject.site.bed.outline
+    middle = np.array(outline.centroid.coords[0])
+    right = np.array([toward[1], -toward[0]])
+    reach = long_axis(outline)[1]
+    room = box(*(np.array([*shown.corner, *shown.corner]) + _reach(shown))).buffer(-0.2)
+    taken = shapely.union_all([outline.buffer(0.35), *(area.outline for area in subject.site.keep_clear)])
+    for across, ahead in itertools.product((0.22, 0.1, 0.34, -0.2), np.linspace(0.05, 0.9, 40)):
+        path = LineString([middle, middle + across * reach * right - ahead * reach * toward])
+        spot = shapely.Point(path.coords[1])
+        if room.contains(spot) and not taken.contains(spot):
+            return float(spot.x), float(spot.y)
+    return float(middle[0]), float(middle[1])
