@@ -25,7 +25,13 @@ from cli.options import json_option, out_folder, out_option, site_argument
 @out_option
 @json_option
 def asbuilt(
-    site_file: Path, shots_file: Path, settled: bool, tolerance: str | None, out: Path | None, as_json: bool
+    site_file: Path,
+    allow_outside: tuple[Path, ...],
+    shots_file: Path,
+    settled: bool,
+    tolerance: str | None,
+    out: Path | None,
+    as_json: bool,
 ) -> None:
     """Check what was built: every shot against the plan, slopes, keep-offs, and the soil still missing.
 
@@ -54,7 +60,7 @@ def asbuilt(
         from terrain.units import parse_length
 
         refuse_unusable(folder)
-        site = read_site(site_file)
+        site = read_site(site_file, allow_outside)
         built = read_built(shots_file, site)
         most = None if tolerance is None else parse_length(tolerance, site.units, "--tolerance")
         study = run_site(site, progress)

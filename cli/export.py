@@ -22,6 +22,7 @@ from cli.options import json_option, out_folder, out_option, site_argument
 @json_option
 def export(
     site_file: Path,
+    allow_outside: tuple[Path, ...],
     formats: str,
     scale: str,
     base: str,
@@ -67,7 +68,7 @@ def export(
 
         refuse_unusable(folder)
         progress("reading the site file")
-        site = read_site(site_file)
+        site = read_site(site_file, allow_outside)
         asked = wanted(formats, scale, base, tolerance, site.units)
         drawings = asked_of(site.units, contours, paper)
         study = run_site(site, progress)

@@ -14,7 +14,7 @@ from cli.options import json_option, out_folder, out_option, site_argument
 @site_argument
 @out_option
 @json_option
-def ground(site_file: Path, out: Path | None, as_json: bool) -> None:
+def ground(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as_json: bool) -> None:
     """Model the existing grade: how it was made, which shots are doubtful, how sure the soil is, where to shoot next.
 
     Writes ground.pdf (contour plan, and a map of how sure it is), ground.png, sureness.png and ground.json. A doubtful
@@ -39,7 +39,7 @@ def ground(site_file: Path, out: Path | None, as_json: bool) -> None:
         from terrain.site.read import read_site
 
         refuse_unusable(folder)
-        study = run_site(read_site(site_file), progress)
+        study = run_site(read_site(site_file, allow_outside), progress)
         progress("looking where to shoot next")
         wanted = where_next(study)
         summary = summary_with_ground(study, wanted)

@@ -2,11 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import TypeVar
 
 import click
 
-site_argument = click.argument("site_file", metavar="SITE.toml", type=click.Path(path_type=Path))
+Command = TypeVar("Command", bound=Callable[..., object])
+
+
+def site_argument(command: Command) -> Command:
+    """The site file, and the files outside its folder that it may name: `site_file` and `allow_outside`."""
+    asked = click.option(
+        "--allow-outside",
+        "allow_outside",
+        metavar="PATH",
+        multiple=True,
+        type=click.Path(path_type=Path),
+        help="A file or folder outside that of the site file, which it may name; again for more.",
+    )
+    named = click.argument("site_file", metavar="SITE.toml", type=click.Path(path_type=Path))
+    return named(asked(command))
+
 
 out_option = click.option(
     "--out",

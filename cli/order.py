@@ -18,7 +18,13 @@ from cli.options import json_option, out_folder, out_option, site_argument
 @out_option
 @json_option
 def order(
-    site_file: Path, height: str | None, soil: str | None, kind: str | None, out: Path | None, as_json: bool
+    site_file: Path,
+    allow_outside: tuple[Path, ...],
+    height: str | None,
+    soil: str | None,
+    kind: str | None,
+    out: Path | None,
+    as_json: bool,
 ) -> None:
     """Work out the soil order: what to buy, what to haul, how sure, at what cost.
 
@@ -45,7 +51,7 @@ def order(
         from terrain.soil.estimate import estimate
 
         refuse_unusable(folder)
-        site = read_site(site_file)
+        site = read_site(site_file, allow_outside)
         worked = estimate(site, asked_for(site.units, height, soil, kind), progress)
         summary = summary_with_order(worked)
         with results_in(folder) as aside:

@@ -20,6 +20,7 @@ from cli.options import json_option, out_folder, out_option, site_argument
 @json_option
 def setout(
     site_file: Path,
+    allow_outside: tuple[Path, ...],
     spacing: str | None,
     instrument: str | None,
     benchmark: str | None,
@@ -53,7 +54,7 @@ def setout(
         from terrain.units import parse_length
 
         refuse_unusable(folder)
-        site = read_site(site_file)
+        site = read_site(site_file, allow_outside)
         level = asked_level(site, instrument, benchmark, backsight)
         wide = None if spacing is None else parse_length(spacing, site.units, "--spacing")
         study = run_site(site, progress)

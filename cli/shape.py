@@ -18,7 +18,13 @@ from cli.options import json_option, out_folder, out_option, site_argument
 @out_option
 @json_option
 def shape(
-    site_file: Path, plan_set: bool, contours: str | None, paper: str | None, out: Path | None, as_json: bool
+    site_file: Path,
+    allow_outside: tuple[Path, ...],
+    plan_set: bool,
+    contours: str | None,
+    paper: str | None,
+    out: Path | None,
+    as_json: bool,
 ) -> None:
     """Shape the berm of a site file and write everything.
 
@@ -44,7 +50,7 @@ def shape(
         from terrain.site.read import read_site
 
         refuse_unusable(folder)
-        site = read_site(site_file)
+        site = read_site(site_file, allow_outside)
         asked = outputs.asked_of(site.units, contours, paper)
         study = run_site(site, progress)
         outputs.check_asked(study, asked)

@@ -14,7 +14,7 @@ from cli.options import json_option, out_folder, out_option, site_argument
 @site_argument
 @out_option
 @json_option
-def suggest(site_file: Path, out: Path | None, as_json: bool) -> None:
+def suggest(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as_json: bool) -> None:
     """Suggest three to five other forms that keep every limit.
 
     Each stands inside the same outline and takes the same soil. The sheet suggest.pdf (and .png, .svg) shows them
@@ -39,7 +39,7 @@ def suggest(site_file: Path, out: Path | None, as_json: bool) -> None:
         from terrain.site.read import read_site
 
         refuse_unusable(folder)
-        worked = suggest_forms(read_site(site_file), progress)
+        worked = suggest_forms(read_site(site_file, allow_outside), progress)
         summary = summary_with_suggestions(worked)
         with results_in(folder) as aside:
             names = write_suggestions(worked, site_file, summary, aside, folder, progress)

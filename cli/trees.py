@@ -14,7 +14,7 @@ from cli.options import json_option, out_folder, out_option, site_argument
 @site_argument
 @out_option
 @json_option
-def trees(site_file: Path, out: Path | None, as_json: bool) -> None:
+def trees(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as_json: bool) -> None:
     """Check the roots of every tree: soil by ring and depth, digging, heaps, and what lies in the keep-off.
 
     Writes trees.pdf (a plan page for each tree, with room for the arborist's own marks, remarks and signature) and
@@ -38,7 +38,7 @@ def trees(site_file: Path, out: Path | None, as_json: bool) -> None:
         from terrain.site.read import read_site
 
         refuse_unusable(folder)
-        site = read_site(site_file)
+        site = read_site(site_file, allow_outside)
         refuse_treeless(site, site_file)
         study = run_site(site, progress)
         with results_in(folder) as aside:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 @click.option("--browser/--no-browser", default=True, help="Open the page in the browser, or only print its link.")
 def view(
     site_file: Path,
+    allow_outside: tuple[Path, ...],
     out: Path | None,
     as_json: bool,
     state: str,
@@ -60,16 +61,25 @@ def view(
     """
     if live and (share is not None or as_json):
         raise click.UsageError("--live goes with neither --share nor --json.", click.get_current_context())
+    opened = SiteFile(site_file, allow_outside)
+    folder = out_folder(site_file, out)
     if live:
-        _serve(site_file, out_folder(site_file, out), port, browser)
+        _serve(opened, folder, port, browser)
     elif share is not None:
-        _tell(*_shared(site_file, share), as_json)
+        _tell(*_shared(opened, share), as_json)
     else:
-        _tell(*_pictured(site_file, out_folder(site_file, out), state, scale, window), as_json)
+        _tell(*_pictured(opened, folder, state, scale, window), as_json)
+
+
+class SiteFile(NamedTuple):
+    """A site file and what it may name outside its folder."""
+
+    path: Path
+    outside: tuple[Path, ...]
 
 
 def _pictured(
-    site_file: Path, folder: Path, state: str, scale: float, window: bool | None
+    site_file: SiteFile, folder: Path, state: str, scale: float, window: bool | None
 ) -> tuple[Study, Sequence[str]]:
     """Write the picture, and open a window where one is wanted and can be had."""
     from cli.progress import progress_shown
@@ -91,7 +101,7 @@ def _pictured(
     return study, words
 
 
-def _shared(site_file: Path, path: Path) -> tuple[Study, Sequence[str]]:
+def _shared(site_file: SiteFile, path: Path) -> tuple[Study, Sequence[str]]:
     """Work the yard through and write the page to send."""
     from cli.progress import progress_shown
 
@@ -104,15 +114,15 @@ def _shared(site_file: Path, path: Path) -> tuple[Study, Sequence[str]]:
     return study, [f"Wrote {path} ({path.stat().st_size / 1e6:.2f} MB): one page that needs no network."]
 
 
-def _study(site_file: Path, progress: Callable[[str], None]) -> Study:
+def _study(site_file: SiteFile, progress: Callable[[str], None]) -> Study:
     progress("reading the site file")
     from terrain.flow import run_site
     from terrain.site.read import read_site
 
-    return run_site(read_site(site_file), progress)
+    return run_site(read_site(*site_file), progress)
 
 
-def _serve(site_file: Path, folder: Path, port: int | None, browser: bool) -> None:
+def _serve(site_file: SiteFile, folder: Path, port: int | None, browser: bool) -> None:
     """Serve the live page until the command is stopped."""
     from viewer.web.live.server import need_extra, own_socket, serve
 
@@ -124,7 +134,7 @@ def _serve(site_file: Path, folder: Path, port: int | None, browser: bool) -> No
 
     refuse_unusable(folder)
     with progress_shown() as progress:
-        session = Session(site_file, lambda site: _written_plan(site, folder), progress)
+        session = Session(site_file.path, lambda site: _written_plan(site, folder), progress, site_file.outside)
     listener = own_socket(port or 0)
     guard = Guard(listener.getsockname()[1])
 

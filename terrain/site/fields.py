@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any, get_args
 
 import numpy as np
@@ -16,7 +15,7 @@ from terrain.site.features import Drop
 from terrain.site.model import SURFACES, Compass, CrestPoint, as_points
 from terrain.site.outline import read_outline
 from terrain.site.soils import soil_factors
-from terrain.survey.files import NoFileError
+from terrain.survey.files import Folder, NoFileError
 from terrain.survey.lines import read_line
 from terrain.units import (
     Units,
@@ -53,13 +52,13 @@ class FieldReader:
     units
         The site's units, which a bare number is in.
     folder
-        Where the paths in the site file start.
+        Where the paths in the site file start, and which files they may name.
     readers
         The function that reads each kind.
     """
 
     units: Units
-    folder: Path
+    folder: Folder
     readers: Mapping[str, Callable[[Any, FieldReader], object]] = field(default_factory=lambda: READERS)
 
     def __call__(self, kind: str, value: object) -> object:

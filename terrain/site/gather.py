@@ -18,7 +18,7 @@ from terrain.site.model import as_points
 from terrain.site.survey_keys import SurveyKeys
 from terrain.survey.coded import Coded, collect_codes, is_ground, with_elevations
 from terrain.survey.codes import slips_of
-from terrain.survey.files import named_by
+from terrain.survey.files import Folder, named_by
 from terrain.survey.measured import Asked, Measured
 from terrain.survey.points import Place, Placed, nearest_name, point_key
 from terrain.survey.readers.read import read_measured
@@ -137,7 +137,7 @@ def _fields(points: Sequence[Placed], shots: list[int], coded: Coded) -> dict[st
     }
 
 
-def _measured(keys: SurveyKeys, folder: Path, asked: Asked, where: str) -> tuple[Measured, str]:
+def _measured(keys: SurveyKeys, folder: Folder, asked: Asked, where: str) -> tuple[Measured, str]:
     """The shots and what messages call them; none where only the other files give any."""
     if keys.shots is None:
         return Measured(np.empty((0, 3)), (), ()), where
@@ -145,7 +145,7 @@ def _measured(keys: SurveyKeys, folder: Path, asked: Asked, where: str) -> tuple
         if isinstance(keys.breaklines, str):  # they have a file, and their layers, of their own
             asked = replace(asked, layers={use: names for use, names in asked.layers.items() if use != "breaklines"})
         with named_by(f"{where} shots"):
-            measured = read_measured(folder / keys.shots, keys.shots, asked, whole=not keys.joined)
+            measured = read_measured(folder.file(keys.shots), keys.shots, asked, whole=not keys.joined)
         if not (keys.joined or len(measured.shots)) and Path(keys.shots).suffix.lower() in _DRAWN:
             raise _without_points(keys.shots, measured, asked)
         return measured, keys.shots
@@ -181,16 +181,16 @@ def _as_they_stand(measured: Measured, source: str) -> tuple[Placed, ...]:
 
 
 def _breaklines(
-    keys: SurveyKeys, folder: Path, asked: Asked, points: Sequence[Placed], where: str
+    keys: SurveyKeys, folder: Folder, asked: Asked, points: Sequence[Placed], where: str
 ) -> tuple[tuple[Array, ...], tuple[str, ...]]:
     """Breaklines of the key of that name, from its file or by the points that it lists, and notes of its file."""
     key, known = f"{where} breaklines", _by_name(points)
     if not isinstance(keys.breaklines, str):
         lines = keys.breaklines if isinstance(keys.breaklines, Sequence) else ()
         return tuple(as_points([_spot(point, known, key) for point in line]) for line in lines), ()
-    path = folder / keys.breaklines
     asked = replace(asked, units=asked.site, stated=False, lines_only=True)
     with named_by(key):
+        path = folder.file(keys.breaklines)
         if path.suffix.lower() not in (".geojson", ".json", ".dxf"):
             return _from_table(path, keys.breaklines, asked, known), ()
         measured = read_measured(path, keys.breaklines, asked)

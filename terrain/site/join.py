@@ -125,10 +125,10 @@ def _measures(keys: SurveyKeys, at: FieldReader, where: str) -> Measures:
     offsets: tuple[Offset, ...] = ()
     if keys.ties:
         with named_by(f"{where} ties"):
-            ties = read_ties(at.folder / keys.ties, keys.ties, at.units)
+            ties = read_ties(at.folder.file(keys.ties), keys.ties, at.units)
     if keys.offsets:
         with named_by(f"{where} offsets"):
-            offsets = read_offsets(at.folder / keys.offsets, keys.offsets, at.units)
+            offsets = read_offsets(at.folder.file(keys.offsets), keys.offsets, at.units)
     return Measures(ties, offsets, keys.baseline)
 
 
@@ -138,7 +138,7 @@ def _book(keys: SurveyKeys, placed: dict[str, Placed], at: FieldReader, where: s
     rules = LevelRules(keys.benchmark, keys.level_class, keys.level_run, keys.level_floor)
     places = {key: point.at for key, point in placed.items()}
     with named_by(f"{where} level_book"):
-        return read_level_book(at.folder / keys.level_book, keys.level_book, at.units, rules, places)
+        return read_level_book(at.folder.file(keys.level_book), keys.level_book, at.units, rules, places)
 
 
 def _incomplete(points: Sequence[Placed], levels: _Levels, keys: SurveyKeys) -> list[str]:

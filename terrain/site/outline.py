@@ -14,7 +14,7 @@ from shapely.geometry.polygon import orient
 from shapely.validation import explain_validity
 
 from terrain.errors import InputError
-from terrain.survey.files import read_text
+from terrain.survey.files import Folder, read_text
 from terrain.survey.table import column_lengths, read_table
 from terrain.units import Units, as_written, parse_length, show_place
 
@@ -24,7 +24,7 @@ _SMALLEST = 0.01  # m2: less than a spade's width either way encloses no bed
 _ACCEPTED = "Accepted: a list of [x, y] points, a CSV file with x and y, or a GeoJSON polygon."
 
 
-def read_outline(value: object, units: Units, folder: Path) -> Polygon:
+def read_outline(value: object, units: Units, folder: Folder) -> Polygon:
     """Return the polygon, in metres, anticlockwise, that an outline as written means.
 
     Parameters
@@ -36,7 +36,7 @@ def read_outline(value: object, units: Units, folder: Path) -> Polygon:
     units
         The site's units.
     folder
-        Where paths start.
+        Where paths start, and which files they may name.
 
     Raises
     ------
@@ -47,7 +47,7 @@ def read_outline(value: object, units: Units, folder: Path) -> Polygon:
     if isinstance(value, Polygon):
         return _valid(value, units, "")
     if isinstance(value, str):
-        return _from_file(folder / value, value or '""', units)
+        return _from_file(folder.file(value), value or '""', units)
     if isinstance(value, Mapping):
         return _from_geojson(value, units, "")
     if isinstance(value, np.ndarray) and value.ndim == 2 and value.shape[1] == 2:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -21,7 +21,7 @@ from terrain.site.outline import read_outline
 from terrain.site.soils import with_factors
 from terrain.site.survey_keys import KEY_READERS, SurveyKeys
 from terrain.survey.coded import CODES, with_coded
-from terrain.survey.files import read_text
+from terrain.survey.files import LARGEST_SITE, Folder, read_text
 from terrain.units import Units, as_written
 
 if TYPE_CHECKING:
@@ -33,13 +33,15 @@ Part = TypeVar("Part", Site, SurveyKeys)
 _OF_THE_SURVEY = ("accuracy", "leave_out", "surface")  # keys of [survey] that say how to take what was read
 
 
-def read_site(path: str | Path) -> Site:
+def read_site(path: str | Path, outside: Sequence[Path] = ()) -> Site:
     """Read a site file (TOML) and the measurement files that it names.
 
     Parameters
     ----------
     path
         The site file; the paths in it start at its folder.
+    outside
+        Files, and folders with all they hold, that the site file may name besides those in its own folder.
 
     Returns
     -------
@@ -53,11 +55,11 @@ def read_site(path: str | Path) -> Site:
     """
     path = Path(path)
     label = str(path)
-    text = read_text(path, label, 'Give the path of a site file, such as "site.toml".')
-    return replace(build_site(_toml(text, label), path.parent, label), path=path)
+    text = read_text(path, label, 'Give the path of a site file, such as "site.toml".', LARGEST_SITE)
+    return replace(build_site(_toml(text, label), path.parent, label, outside), path=path)
 
 
-def build_site(fields: Fields, folder: str | Path = ".", label: str = "site") -> Site:
+def build_site(fields: Fields, folder: str | Path = ".", label: str = "site", outside: Sequence[Path] = ()) -> Site:
     """Build a site from the fields of a site file, as plain Python values.
 
     Parameters
@@ -70,6 +72,8 @@ def build_site(fields: Fields, folder: str | Path = ".", label: str = "site") ->
         Where the paths in `fields` start.
     label
         Opens every message.
+    outside
+        As in `read_site`.
 
     Raises
     ------
@@ -78,7 +82,7 @@ def build_site(fields: Fields, folder: str | Path = ".", label: str = "site") ->
     """
     from pydantic import ValidationError
 
-    at = FieldReader(_units(fields, label), Path(folder))
+    at = FieldReader(_units(fields, label), Folder(Path(folder), tuple(outside)))
     refuse_unknown(fields, label)
     prepared = {**_surveyed(fields, at, label), **_soil(fields, label)}
     try:

@@ -3,13 +3,28 @@
 from __future__ import annotations
 
 import os
+import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
+from typing import BinaryIO
 
 from terrain.errors import InputError
 
 FIX = "Give its path from the folder of the site file."
+MEBIBYTE = 2**20
+LARGEST_SITE = 1 * MEBIBYTE  # a site file of a hundred trees has a hundredth of this
+LARGEST_TEXT = 16 * MEBIBYTE  # a table of 300,000 shots has half of this
+# No waiting for the other end of a pipe, no terminal taken over, no descriptor left to other programs; as systems know.
+_HOW = os.O_RDONLY | sum(getattr(os, name, 0) for name in ("O_NONBLOCK", "O_NOCTTY", "O_CLOEXEC", "O_BINARY"))
+_KINDS = (
+    (stat.S_ISDIR, "a folder"),
+    (stat.S_ISFIFO, "a pipe"),
+    (stat.S_ISSOCK, "a socket"),
+    (stat.S_ISCHR, "a device"),
+    (stat.S_ISBLK, "a device"),
+)
 _TWO_BYTES = b"\xff\xfe", b"\xfe\xff"  # marks of UTF-16, which spreadsheets call Unicode text
 _SIGNATURES = {b"PK": "a spreadsheet workbook or an archive", b"%PDF": "a PDF", b"\xff\xd8\xff": "a picture"}
 
@@ -29,6 +44,53 @@ class NoFileError(InputError):
         return InputError(where, self.named, self.accepted)
 
 
+@dataclass(frozen=True)
+class Folder:
+    """Where the paths of a site file start, and which files they may name.
+
+    Parameters
+    ----------
+    path
+        The folder of the site file: what lies in it may be named.
+    outside
+        Files, and folders with all they hold, that the user allows besides.
+    """
+
+    path: Path
+    outside: tuple[Path, ...] = ()
+
+    def file(self, named: str) -> Path:
+        """The path of a file that the site file names.
+
+        Raises
+        ------
+        NoFileError
+            Where it lies outside, as written or once links are followed: a site folder that comes by mail must not
+            choose which other files of the machine are read.
+        """
+        path = self.path / named
+        try:
+            # As written first: to follow a link on another machine is to call that machine.
+            allowed = self._allows(Path(os.path.abspath(path))) and self._allows(path.resolve())
+        except (OSError, RuntimeError, ValueError):  # a ring of links, a name that no file can have
+            allowed = True  # what cannot be followed cannot be opened either, and says why
+        if not allowed:
+            fault = "lies outside the folder of the site file"
+            raise NoFileError(
+                named,
+                f"this {fault}.",
+                f'"{named}" {fault}.',
+                f'Copy it there, or allow it: --allow-outside "{os.path.abspath(path)}".',
+            )
+        return path
+
+    def _allows(self, path: Path) -> bool:
+        known = (self.path, *self.outside)
+        return any(
+            path.is_relative_to(root) for place in known for root in (Path(os.path.abspath(place)), place.resolve())
+        )
+
+
 @contextmanager
 def named_by(where: str) -> Iterator[None]:
     """Give a file that is not there to the key of the site file that names it."""
@@ -38,15 +100,35 @@ def named_by(where: str) -> Iterator[None]:
         raise fault.of_key(where) from None
 
 
-def check_there(path: Path, label: str, fix: str = FIX) -> None:
-    """Refuse a name under which there is no file to read: `NoFileError`, where `fix` says what would be accepted."""
-    if os.path.isdir(path):  # unlike Path.is_dir, quiet on names that no file can have
-        inside = next((f' Did you mean "{p}"?' for p in sorted(path.glob("*.toml"))), "")
-        fault = f"a folder, not a file.{inside}"
-        raise NoFileError(label, f"this is {fault}", f'"{label}" is {fault}', fix)
+def check_there(path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT) -> None:
+    """Refuse a name under which there is no file to read: `NoFileError`, where `fix` says what would be accepted.
+
+    `most` is the largest file that is read, in bytes.
+    """
+    with opened(path, label, fix, most) as stream:
+        stream.read(1)
+
+
+@contextmanager
+def opened(path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT) -> Iterator[BinaryIO]:
+    """Open a file that a person names: every file of a site is opened here.
+
+    Only a regular file of at most `most` bytes is: a pipe, a socket or a device would wait, flow without end or do
+    something when opened, so that its kind is looked at before, and again on what was opened.
+
+    Raises
+    ------
+    InputError
+        For a file that is too large; `NoFileError` for anything else that is no file to read.
+    """
     try:
-        with path.open("rb") as stream:
-            stream.read(1)
+        _refuse_kind(os.stat(path).st_mode, path, label, fix)
+        with os.fdopen(os.open(path, _HOW), "rb") as stream:
+            found = os.fstat(stream.fileno())
+            _refuse_kind(found.st_mode, path, label, fix)
+            if found.st_size > most:
+                raise _too_large(label, found.st_size, most)
+            yield stream
     except FileNotFoundError:
         looked = f'(looked for "{path}").'
         raise NoFileError(
@@ -57,7 +139,36 @@ def check_there(path: Path, label: str, fix: str = FIX) -> None:
         raise NoFileError(label, f"the file {reason}", f'the file "{label}" {reason}', fix) from None
 
 
-def read_text(path: Path, label: str, fix: str = FIX) -> str:
+def _refuse_kind(mode: int, path: Path, label: str, fix: str) -> None:
+    """Refuse all but a regular file."""
+    if stat.S_ISREG(mode):
+        return
+    inside = ""
+    if stat.S_ISDIR(mode):
+        inside = next((f' Did you mean "{p}"?' for p in sorted(path.glob("*.toml"))), "")
+    kind = next((word for test, word in _KINDS if test(mode)), "something else")
+    fault = f"{kind}, not a file.{inside}"
+    raise NoFileError(label, f"this is {fault}", f'"{label}" is {fault}', fix)
+
+
+def _too_large(label: str, size: int, most: int) -> InputError:
+    return InputError(
+        label,
+        f"the file holds {size / MEBIBYTE:,.0f} MiB, more than {most / MEBIBYTE:,.0f} MiB.",
+        "Accepted: a smaller file; keep what lies about the bed.",
+    )
+
+
+def read_bytes(path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT) -> bytes:
+    """The bytes of a file, refused as in `opened`; of a file that grows while it is read, no more than `most`."""
+    with opened(path, label, fix, most) as stream:
+        data = stream.read(most + 1)
+    if len(data) > most:
+        raise _too_large(label, len(data), most)
+    return data
+
+
+def read_text(path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT) -> str:
     """Return the text of a UTF-8 file, with or without a byte-order mark, or of a UTF-16 file with one.
 
     Parameters
@@ -68,14 +179,15 @@ def read_text(path: Path, label: str, fix: str = FIX) -> str:
         The file's name as the person wrote it; opens the message.
     fix
         What would be accepted where the file is not there.
+    most
+        The largest file that is read, in bytes.
 
     Raises
     ------
     InputError
         Where it is not such text; `NoFileError` where there is no such file, it is a folder or it may not be read.
     """
-    check_there(path, label, fix)
-    return _decoded(path.read_bytes(), label)
+    return _decoded(read_bytes(path, label, fix, most), label)
 
 
 def _decoded(data: bytes, label: str) -> str:

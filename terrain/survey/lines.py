@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from terrain.errors import InputError
-from terrain.survey.files import read_text
+from terrain.survey.files import Folder, read_text
 from terrain.survey.geojson import features_of, is_geojson, parse_json, position
 from terrain.survey.points import Place
 from terrain.survey.table import column_lengths, read_table
@@ -18,7 +18,7 @@ _ACCEPTED = "Accepted: two or more points, such as [[4, 6], [9, 7]], or a file: 
 _SAME = 1e-6  # metres: two points nearer than this make no leg of a line
 
 
-def read_line(value: object, units: Units, folder: Path) -> tuple[Place, ...]:
+def read_line(value: object, units: Units, folder: Folder) -> tuple[Place, ...]:
     """Return the places of a line, in metres, in order.
 
     Parameters
@@ -29,7 +29,7 @@ def read_line(value: object, units: Units, folder: Path) -> tuple[Place, ...]:
     units
         The site's units.
     folder
-        Where paths start.
+        Where paths start, and which files they may name.
 
     Raises
     ------
@@ -38,7 +38,7 @@ def read_line(value: object, units: Units, folder: Path) -> tuple[Place, ...]:
         named.
     """
     if isinstance(value, str) and value.strip():
-        places = _from_file(folder / value, value, units)
+        places = _from_file(folder.file(value), value, units)
         _refuse_repeats(places, value, units)
         return places
     if not isinstance(value, Sequence) or isinstance(value, str) or len(value) < 2:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from difflib import SequenceMatcher
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -25,7 +25,7 @@ DECIMALS = 4  # of a foot or a metre: finer than any tape
 SAME = 2e-5  # metres: what is nearer than this after a round trip through the file is the same
 
 
-def save_wish(path: Path, opened: str, before: Wish, wish: Wish, units: Units) -> str:
+def save_wish(path: Path, opened: str, before: Wish, wish: Wish, units: Units, outside: Sequence[Path] = ()) -> str:
     """Write a wish into a site file, whole or not at all, and return the file's new text.
 
     Parameters
@@ -40,6 +40,8 @@ def save_wish(path: Path, opened: str, before: Wish, wish: Wish, units: Units) -
         The wish to write.
     units
         The site's units, which bare numbers are in.
+    outside
+        What the site file may name outside its folder.
 
     Raises
     ------
@@ -56,7 +58,7 @@ def save_wish(path: Path, opened: str, before: Wish, wish: Wish, units: Units) -
             "Stop this page's command and start it again: your changes are kept and will be offered."
         )
     text = with_wish_written(found, before, wish, units)
-    _replace(path, text, wish)
+    _replace(path, text, wish, outside)
     return text
 
 
@@ -165,7 +167,7 @@ def _plain(value: float, decimals: int = DECIMALS) -> str:
     return f"{value:.{decimals}f}".rstrip("0").rstrip(".")
 
 
-def _replace(path: Path, text: str, wish: Wish) -> None:
+def _replace(path: Path, text: str, wish: Wish, outside: Sequence[Path]) -> None:
     """Write beside the file, read it back as a site, and only then put it in the file's place."""
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.stem}-", suffix=".toml", dir=path.parent)
@@ -175,7 +177,7 @@ def _replace(path: Path, text: str, wish: Wish) -> None:
                 file.write(text.encode("utf-8"))
                 file.flush()
                 os.fsync(file.fileno())
-            _check_same(aside, wish, path.name)
+            _check_same(aside, wish, path.name, outside)
             shutil.copymode(path, aside)
             os.replace(aside, path)
         finally:
@@ -184,10 +186,10 @@ def _replace(path: Path, text: str, wish: Wish) -> None:
         raise OutputError(f"{path.name} cannot be written ({error.strerror}); nothing was saved.") from error
 
 
-def _check_same(aside: Path, wish: Wish, name: str) -> None:
+def _check_same(aside: Path, wish: Wish, name: str, outside: Sequence[Path]) -> None:
     """Raise where the text does not read back as the wish."""
     try:
-        found = wish_of_site(read_site(aside))
+        found = wish_of_site(read_site(aside, outside))
     except HummockError as error:
         told = str(error).replace(str(aside), name)
         raise OutputError(f"This shape would not read back from {name}; nothing was saved. {told}") from error
@@ -217,7 +219,7 @@ def _close(one: float | None, other: float | None) -> bool:
     return abs(one - other) < 1e-4
 
 
-def site_of(path: Path) -> tuple[Site, str]:
+def site_of(path: Path, outside: Sequence[Path] = ()) -> tuple[Site, str]:
     """A site and the exact text of its file.
 
     Raises
@@ -225,7 +227,7 @@ def site_of(path: Path) -> tuple[Site, str]:
     InputError
         Where the file cannot be read as a site.
     """
-    site = read_site(path)
+    site = read_site(path, outside)
     try:
         return site, read_exactly(path)
     except UnicodeDecodeError as error:

@@ -37,6 +37,8 @@ class Session:
         Writes the plan set of a site into the output folder and names the files.
     progress
         Called with a few words before each step of the start.
+    outside
+        What the site file may name outside its folder.
 
     Raises
     ------
@@ -44,11 +46,14 @@ class Session:
         Where the site cannot be read or worked.
     """
 
-    def __init__(self, path: Path, write_plan: WritePlan, progress: Progress = quietly) -> None:
+    def __init__(
+        self, path: Path, write_plan: WritePlan, progress: Progress = quietly, outside: Sequence[Path] = ()
+    ) -> None:
         self.path = path
+        self.outside = outside
         self.write_plan = write_plan
         progress("reading the site file")
-        site, self.text = site_of(path)
+        site, self.text = site_of(path, outside)
         progress("modelling the ground")
         ground = model_ground(site)
         site = with_heights(site, ground)
@@ -154,7 +159,7 @@ class Session:
         now = self.history.now
         if now == self.saved:
             return f"{self.path.name} holds this shape already."
-        self.text = save_wish(self.path, self.text, self.saved, now, self.bench.site.units)
+        self.text = save_wish(self.path, self.text, self.saved, now, self.bench.site.units, self.outside)
         self.saved = now
         self.step(self.history)
         return f"Saved in {self.path.name}."
