@@ -13,7 +13,7 @@ from cli.report import STYLES, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
 from terrain.soil import words
 from terrain.soil.estimate import Estimate
-from terrain.soil.stone import edge_stones
+from terrain.soil.stone import walls
 from terrain.units import show_length, unit_volume
 
 NARROW = 60  # columns below which the tables leave out what is told elsewhere
@@ -65,7 +65,7 @@ def _order_lines(estimate: Estimate) -> Iterator[Line]:
     yield from _labelled("Beside it", [f"{words.item_words(item, units)} of {item.name}" for item in order.covers])
     yield from ((what.capitalize(), text) for what, text in words.fact_words(estimate))
     yield from _cost_lines(estimate)
-    stones = edge_stones(site)
+    stones = walls(site)
     yield from _labelled("Stones", [words.stone_words(one, units) for one in stones] + words.stone_cautions(stones))
 
 

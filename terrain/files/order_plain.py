@@ -10,7 +10,7 @@ from terrain.soil.estimate import Estimate, WhatIf
 from terrain.soil.haul import Haul
 from terrain.soil.heights import HeightRow
 from terrain.soil.order import CostLine, Item, Order
-from terrain.soil.stone import EdgeStones, edge_stones
+from terrain.soil.stone import Course, Wall, walls
 from terrain.soil.words import soils_on_the_job, top_of
 
 Plain = dict[str, object]
@@ -63,7 +63,7 @@ def order_plain(estimate: Estimate) -> Plain:
         },
         "costs": [_cost(line) for line in order.costs],
         "cost": order.cost,
-        "stones": [_stones(stones) for stones in edge_stones(study.site)],
+        "stones": [_wall(wall) for wall in walls(study.site)],
         "heights": _heights(estimate.heights),
     }
 
@@ -101,19 +101,30 @@ def _cost(line: CostLine) -> Plain:
     return {**asdict(line), "amount": line.amount}
 
 
-def _stones(stones: EdgeStones) -> Plain:
-    row = stones.row
+def _wall(wall: Wall) -> Plain:
     return {
-        "edge": stones.name,
-        "length_m": stones.length,
-        "size_m": stones.size,
-        "count": row.count,
-        "each_kg": row.each,
-        "each_as_box_kg": row.each_as_box,
-        "total_kg": row.total,
-        "machine_lift": row.machine_lift,
-        "caution": row.caution,
+        "edge": wall.name,
+        "length_m": wall.line.length,
+        "height_m": wall.held,
+        "bury_m": wall.bury,
+        "overall_m": wall.overall,
+        "size_m": wall.size,
+        "count": wall.count,
+        "each_kg": wall.each,
+        "each_as_box_kg": wall.each_as_box,
+        "total_kg": wall.mass,
+        "courses": [_course(course) for course in wall.courses],
+        "bedding_m": wall.bedding,
+        "bedding_m3": wall.bedding_volume,
+        "bedding_kg": wall.bedding_mass,
+        "trench_bank_m3": wall.trench_volume,
+        "machine_lift": wall.machine_lift,
+        "caution": wall.caution,
     }
+
+
+def _course(course: Course) -> Plain:
+    return {"foot_m": course.foot, "size_m": course.size, "length_m": course.length, "count": course.count}
 
 
 def _heights(rows: Sequence[HeightRow]) -> list[Plain]:

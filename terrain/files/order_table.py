@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from terrain.files.safe import guarded
 from terrain.soil.estimate import Estimate
 from terrain.soil.order import Item
-from terrain.soil.stone import edge_stones
+from terrain.soil.stone import walls
 from terrain.soil.words import TON, rate_in_units, soils_on_the_job
 from terrain.units import unit_length, unit_volume
 
@@ -129,13 +129,19 @@ def _cost_rows(estimate: Estimate) -> Iterator[Line]:
 def _stone_rows(estimate: Estimate) -> Iterator[Line]:
     units = estimate.study.site.units
     size, heavy, ton = unit_length(units), *((TON, "tons of 2000 lb") if units == "ft" else (1000.0, "t"))
-    for stones in edge_stones(estimate.study.site):
-        yield Line("stone", stones.name, "length", stones.length / size, units)
-        yield Line("stone", stones.name, "size of a stone", stones.size / size, units)
-        yield Line("stone", stones.name, "stones", stones.row.count)
-        yield Line("stone", stones.name, "weight of one", stones.row.each / heavy, ton)
-        yield Line("stone", stones.name, "weight of one as a block", stones.row.each_as_box / heavy, ton)
-        yield Line("stone", stones.name, "weight of all", stones.row.total / heavy, ton)
+    for wall in walls(estimate.study.site):
+        yield Line("stone", wall.name, "length", wall.line.length / size, units)
+        yield Line("stone", wall.name, "height over the ground in front", wall.held / size, units)
+        yield Line("stone", wall.name, "depth in the ground", wall.bury / size, units)
+        yield Line("stone", wall.name, "size of a stone", wall.size / size, units)
+        for number, course in enumerate(wall.courses, start=1):
+            yield Line("stone", wall.name, f"stones in course {number}", course.count)
+        yield Line("stone", wall.name, "stones", wall.count)
+        yield Line("stone", wall.name, "weight of one", wall.each / heavy, ton)
+        yield Line("stone", wall.name, "weight of one as a block", wall.each_as_box / heavy, ton)
+        yield Line("stone", wall.name, "weight of all", wall.mass / heavy, ton)
+        yield Line("stone", wall.name, "thickness of the bedding", wall.bedding / size, units)
+        yield Line("stone", wall.name, "weight of the bedding", wall.bedding_mass / heavy, ton)
 
 
 def _factor_rows(estimate: Estimate) -> Iterator[Line]:

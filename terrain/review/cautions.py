@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from shapely.geometry import LineString
-
 from terrain.findings import Finding
 from terrain.ground.model import Ground
 from terrain.review.model import TreeCheck
@@ -18,7 +16,7 @@ from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.site.root_zones import FOOT, INCH
 from terrain.soil.model import Earthwork
-from terrain.soil.stone import stone_row
+from terrain.soil.stone import walls
 from terrain.units import Units, show_area, show_length
 
 LINE_AWAY = 10.0 * FOOT  # 29 CFR 1926.1408 Table A, lines to 50 kV
@@ -96,7 +94,7 @@ def _overhead(site: Site, work: Earthwork) -> Iterator[Finding]:
     """A truck tips with its bed in the air, and a machine lifts stones with its arm there."""
     bagged = site.soil.bag is not None and site.soil.truck is None
     tips = work.import_loose > 0.0 and not bagged
-    lifts = any(stone_row(LineString(edge.line).length, edge.height).machine_lift for edge in site.retained_edge)
+    lifts = any(wall.machine_lift for wall in walls(site))
     what = [words for words, applies in (("a truck tips", tips), ("a machine lifts", lifts)) if applies]
     if not what:
         return

@@ -14,12 +14,9 @@ from terrain.review.model import TreeCheck
 from terrain.shape.retained import Retained, retained_edges
 from terrain.site.model import Site
 from terrain.site.root_zones import FOOT, INCH
-from terrain.soil.stone import ONE_PERSON, POUND, stone_row
+from terrain.soil.stone import BATTER, ONE_PERSON, POUND, Wall, walls
 from terrain.units import Units, show_length
 
-# Base stones stand this deep in the ground: one municipal drawing; the design guide for rockeries (FHWA-CFL/TD-06-006)
-# says the same from memory.
-EMBEDDED = 12.0 * INCH
 # Height over all, from the foot of the base stone, up to which a wall without added load needs no permit.
 PERMIT_HEIGHT = 4.0 * FOOT
 # Soil held with a load on it, from which a wall is to be designed: IRC R404.4 (the figure with a load from memory).
@@ -34,35 +31,30 @@ FENCE_DEPTH = 18.0 * INCH
 def edge_findings(site: Site, trees: tuple[TreeCheck, ...]) -> tuple[Finding, ...]:
     """Findings on every retained edge and basin of a site."""
     findings: list[Finding] = []
+    built = walls(site)
+    findings += [_height(site.units, wall) for wall in built]
     for edge in retained_edges(site):
-        findings.append(_height(site.units, edge))
         findings += _beside_tree(site.units, edge, trees)
-    findings += _stones(site.units, retained_edges(site))
+    findings += _stones(site.units, built)
     findings += _open_water(site)
     return tuple(findings)
 
 
-def overall_height(shown: float, embedded: float = EMBEDDED) -> float:
-    """Height of a retained edge from the foot of its base stone in metres: codes count the part in the ground."""
-    return shown + embedded
-
-
-def _height(units: Units, edge: Retained) -> Finding:
+def _height(units: Units, wall: Wall) -> Finding:
     """A stop where codes ask for a permit and an engineer; else whom to ask and how to stand: a mound is a load."""
-    overall = overall_height(edge.height)
-    at = _middle(edge)
-    high = f"{edge.name}: {show_length(overall, units)} high from the foot of the base stones"
-    if overall > PERMIT_HEIGHT + 1e-9:
+    at = _middle(wall)
+    high = f"{wall.name}: {show_length(wall.overall, units)} high from the foot of the base stones"
+    if wall.overall > PERMIT_HEIGHT + 1e-9:
         limit = show_length(PERMIT_HEIGHT, units)
         text = f"{high}, over the {limit} from which codes ask for a permit and an engineer. Lower it or step it back."
-        return Finding("stop", "safety", text, overall, PERMIT_HEIGHT, PERMIT, at)
-    lean = "Lean its face back 1 in 6 to 1 in 4 and drain it behind."
-    if edge.height > DESIGNED_HEIGHT + 1e-9:
+        return Finding("stop", "safety", text, wall.overall, PERMIT_HEIGHT, PERMIT, at)
+    lean = f"Lean its face back 1 in {1.0 / BATTER:.0f} and drain it behind."
+    if wall.held > DESIGNED_HEIGHT + 1e-9:
         held = show_length(DESIGNED_HEIGHT, units)
         text = f"{high}. Where more than {held} of soil bears a mound, codes ask for a design: ask an engineer. {lean}"
-        return Finding("caution", "safety", text, edge.height, DESIGNED_HEIGHT, DESIGNED, at)
+        return Finding("caution", "safety", text, wall.held, DESIGNED_HEIGHT, DESIGNED, at)
     text = f"{high}; the mound behind it is a load, so ask whether it needs a permit. {lean}"
-    return Finding("caution", "safety", text, overall, PERMIT_HEIGHT, PERMIT, at)
+    return Finding("caution", "safety", text, wall.overall, PERMIT_HEIGHT, PERMIT, at)
 
 
 def _beside_tree(units: Units, edge: Retained, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
@@ -85,20 +77,19 @@ def _beside_tree(units: Units, edge: Retained, trees: tuple[TreeCheck, ...]) -> 
             yield Finding("caution", "trees", text, away, bound, ROOTS, tree.at)
 
 
-def _stones(units: Units, edges: tuple[Retained, ...]) -> Iterator[Finding]:
+def _stones(units: Units, built: tuple[Wall, ...]) -> Iterator[Finding]:
     """The heaviest stone, once for all edges."""
-    if not edges:
+    if not built:
         return
-    edge = max(edges, key=lambda one: one.height)
-    row = stone_row(edge.line.length, edge.height)
-    if not row.machine_lift:
+    wall = max(built, key=lambda one: one.each)
+    if not wall.machine_lift:
         return
     text = (
-        f"A stone {show_length(edge.height, units)} across weighs about {_weight(row.each, units)}, more than one "
+        f"A stone {show_length(wall.size, units)} across weighs about {_weight(wall.each, units)}, more than one "
         "person may lift: use a machine or a team, and let nobody stand under it."
     )
     source = "NIOSH 94-110; EM 1110-2-1601 ch. 3; 29 CFR 1926.651(e)"
-    yield Finding("caution", "safety", text, row.each, ONE_PERSON, source, _middle(edge))
+    yield Finding("caution", "safety", text, wall.each, ONE_PERSON, source, _middle(wall))
 
 
 def _weight(kg: float, units: Units) -> str:
@@ -119,7 +110,7 @@ def _open_water(site: Site) -> Iterator[Finding]:
     yield Finding("note", "safety", text, basin.depth, FENCE_DEPTH, "local rules (value from memory)")
 
 
-def _middle(edge: Retained) -> tuple[float, float]:
+def _middle(wall: Wall) -> tuple[float, float]:
     """Place half way along an edge."""
-    x, y = shapely.get_coordinates(edge.line.interpolate(0.5, normalized=True))[0]
+    x, y = shapely.get_coordinates(wall.line.interpolate(0.5, normalized=True))[0]
     return float(x), float(y)

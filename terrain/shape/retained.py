@@ -67,6 +67,10 @@ class Retained:
         """The most that the stones hold, metres: both ends run out to nothing, so a short line stays under `height`."""
         return min(self.height, LIFT_SHARE * slope * float(self.line.length) / 2.0)
 
+    def length_over(self, height: float, slope: float) -> float:
+        """Length of line along which the soil held stands higher than a height over the ground in front, metres."""
+        return max(float(self.line.length) - 2.0 * max(height, 0.0) / (LIFT_SHARE * slope), 0.0)
+
     def needed_length(self, slope: float) -> float:
         """Length of line that would reach `height`, metres."""
         return 2.0 * self.height / (LIFT_SHARE * slope)

@@ -14,7 +14,7 @@ from terrain.soil.heights import SHORT, top_height
 from terrain.soil.layers import MULCH
 from terrain.soil.model import Share
 from terrain.soil.order import CostLine, Item, Order
-from terrain.soil.stone import POUND, EdgeStones
+from terrain.soil.stone import POUND, Wall
 from terrain.units import Units, show_length, show_span, show_volume, unit_volume
 
 Fact = tuple[str, str]
@@ -194,21 +194,25 @@ def item_words(item: Item, units: Units) -> str:
     return f"{show_quantity(item.quantity, units)}{kind}"
 
 
-def stone_words(stones: EdgeStones, units: Units) -> str:
-    """Stones of one edge: how many, how large, how heavy."""
-    row = stones.row
+def stone_words(wall: Wall, units: Units) -> str:
+    """The wall of one edge: how it stands, how many stones in each course, how large, how heavy, and their bedding."""
+    courses = " + ".join(f"{course.count}" for course in wall.courses)
+    in_courses = f" ({courses}, base course first)" if len(wall.courses) > 1 else ""
     return (
-        f"{stones.name}: {row.count} {_plural('stone', row.count)} about {show_length(stones.size, units)} across "
-        f"on {show_length(stones.length, units, 'distance')}, each about {show_weight(row.each, units)} "
-        f"({show_weight(row.each_as_box, units)} as a block), {show_weight(row.total, units)} together"
+        f"{wall.name}: {wall.count} {_plural('stone', wall.count)} about {show_length(wall.size, units)} across "
+        f"on {show_length(wall.line.length, units, 'distance')}{in_courses}, {show_length(wall.held, units)} over the "
+        f"ground in front and {show_length(wall.bury, units)} in it; each about {show_weight(wall.each, units)} "
+        f"({show_weight(wall.each_as_box, units)} as a block), {show_weight(wall.mass, units)} together. Under them "
+        f"{show_quantity(wall.bedding_volume, units)} of crushed stone, {show_length(wall.bedding, units)} thick, "
+        f"about {show_weight(wall.bedding_mass, units)}"
     )
 
 
-def stone_cautions(stones: Sequence[EdgeStones]) -> list[str]:
+def stone_cautions(stones: Sequence[Wall]) -> list[str]:
     """What to heed when lifting, once for all edges; the heaviest stones decide."""
     if not stones:
         return []
-    return [max(stones, key=lambda one: one.row.each).row.caution]
+    return [max(stones, key=lambda one: one.each).caution]
 
 
 def top_of(estimate: Estimate) -> float:

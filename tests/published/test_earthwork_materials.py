@@ -5,16 +5,22 @@ from __future__ import annotations
 import math
 
 import pytest
+from shapely.geometry import LineString
 
 from terrain.site.soil_states import bank_to_loose
 from terrain.site.soils import SoilFactors
 from terrain.soil.haul import published_unit_weight
 from terrain.soil.heaps import conical_heap, long_heap
 from terrain.soil.loads import whole_loads
-from terrain.soil.stone import ONE_PERSON, POUND, boulder_weight, bulk_weight, stone_row
+from terrain.soil.stone import ONE_PERSON, POUND, ROCK, Course, Wall, boulder_weight, bulk_weight
 
 INCH, FOOT = 0.0254, 0.3048
 POUND_PER_FOOT3 = POUND / FOOT**3
+
+
+def wall_of_one_course(length: float, size: float) -> Wall:
+    assert pytest.approx(165.0 * POUND_PER_FOOT3, rel=1e-12) == ROCK
+    return Wall("stones", LineString([(0.0, 0.0), (length, 0.0)]), size, 0.0, 0.0, (Course(0.0, size, length),))
 
 
 def test_metric_spoil_heap() -> None:
@@ -55,8 +61,7 @@ def test_boulders_by_the_sphere_relation(inches: int, at_150: int, at_165: int, 
     for unit_weight, pounds in ((150.0, at_150), (165.0, at_165), (175.0, at_175)):
         weight = boulder_weight(inches * INCH, unit_weight * POUND_PER_FOOT3)
         assert weight / POUND == pytest.approx(pounds, abs=0.51)
-    row = stone_row(10.0, inches * INCH, 165.0 * POUND_PER_FOOT3)
-    assert row.each_as_box / POUND == pytest.approx(as_box, abs=0.51)
+    assert wall_of_one_course(10.0, inches * INCH).each_as_box / POUND == pytest.approx(as_box, abs=0.51)
 
 
 def test_a_three_foot_boulder_is_not_a_three_foot_cube() -> None:
@@ -70,16 +75,16 @@ def test_one_person_lifts_up_to_a_ten_inch_stone(inches: float, machine: bool) -
     # NIOSH Publication 94-110: 51 lb at most in ideal conditions, a ball of 10.1 in at 165 lb/ft3 (computed:
     # 10.07).
     assert pytest.approx(51.0, rel=1e-12) == ONE_PERSON / POUND
-    row = stone_row(3.0, inches * INCH, 165.0 * POUND_PER_FOOT3)
-    assert row.machine_lift is machine
-    assert ("machine or a team" in row.caution) is machine
+    wall = wall_of_one_course(3.0, inches * INCH)
+    assert wall.machine_lift is machine
+    assert ("machine or a team" in wall.caution) is machine
 
 
 def test_row_of_stones_along_an_edge() -> None:
     # 20 ft of 24 in stones at 165 lb/ft3: 10 stones of 691 lb, 3.46 US tons (computed).
-    row = stone_row(20 * FOOT, 24 * INCH, 165.0 * POUND_PER_FOOT3)
-    assert row.count == 10
-    assert row.total / POUND / 2000.0 == pytest.approx(3.456, abs=5e-4)
+    wall = wall_of_one_course(20 * FOOT, 24 * INCH)
+    assert wall.count == 10
+    assert wall.mass / POUND / 2000.0 == pytest.approx(3.456, abs=5e-4)
 
 
 @pytest.mark.parametrize(("gamma", "voids", "tons"), [(150, 0.30, 1.417), (155, 0.33, 1.402), (165, 0.35, 1.448)])

@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.shape.proposal import Proposal
 from terrain.site.features import Channel, basin_outline
 from terrain.site.model import Site
+from terrain.soil.stone import walls
 from terrain.units import show_length
 from viewer.page import marks
 from viewer.page.contours import LEAST_FILL, area_between
@@ -118,9 +119,9 @@ def feature_labels(sheet: Sheet, site: Site, proposal: Proposal) -> list[Label]:
         text = terrace.name
         seats = (Seat(spot.x, spot.y), *seats_round(spot.x, spot.y, text, kind, 8.0))
         labels.append(Label(text, seats, kind, 1))
-    for edge in site.retained_edge:
-        text = f"{edge.name}, {show_length(edge.height, units)} high"
-        labels.append(Label(text, _beside(sheet.clipped(LineString(edge.line)), text, kind, 2.5), kind, 1))
+    for wall in walls(site):
+        text = f"{wall.name}, {show_length(wall.held, units)} high"
+        labels.append(Label(text, _beside(sheet.clipped(wall.line), text, kind, 2.5), kind, 1))
     return labels
 
 

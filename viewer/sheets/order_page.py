@@ -7,7 +7,7 @@ from pathlib import Path
 
 from terrain.soil import words
 from terrain.soil.estimate import Estimate
-from terrain.soil.stone import edge_stones
+from terrain.soil.stone import walls
 from terrain.units import Units, show_length, unit_volume
 from viewer.page import marks
 from viewer.page.page import Page, new_page
@@ -91,7 +91,7 @@ def _right(estimate: Estimate) -> list[marks.Block]:
     notes = [f"{words.factor_words(kind, factors)} ({source})." for kind, factors, source in soils]
     causes = words.causes_words(estimate.study.work.import_shares)
     notes += [words.CONVENTION, *([f"What makes the need unsure: {causes}."] if causes else [])]
-    stones = edge_stones(site)
+    stones = walls(site)
     told = [f"{words.stone_words(one, site.units)}." for one in stones]
     return [
         TableBlock(f"Layers, {unit}", ("", "bank", "loose", "placed"), rows),

@@ -10,6 +10,7 @@ import shapely
 from terrain.grid import Array
 from viewer.page.contours import LEAST_FILL
 from viewer.page.subject import SectionLine, Subject, top_of_mound, tree_circles
+from viewer.sheets.section_stones import StonesCut, stones_cut
 
 
 @dataclass(frozen=True)
@@ -18,7 +19,7 @@ class Profile:
 
     `stations` (n,), `existing` (n,) and `proposed` (n,) in metres; `crossings` are the stretches (from, to, tree
     name) inside keep-offs, metres along the line; `top` is the station and the finished elevation of the mound's
-    highest point, metres, and `height` its height over existing grade.
+    highest point, metres, and `height` its height over existing grade; `stones` are the walls that it crosses.
     """
 
     section: SectionLine
@@ -28,6 +29,7 @@ class Profile:
     crossings: tuple[tuple[float, float, str], ...]
     top: tuple[float, float]
     height: float
+    stones: tuple[StonesCut, ...] = ()
 
     @property
     def fill(self) -> Array:
@@ -36,8 +38,9 @@ class Profile:
 
     @property
     def low(self) -> float:
-        """Lowest ground, metres."""
-        return float(np.minimum(self.existing, self.proposed).min())
+        """Lowest ground or bedding of stones, metres."""
+        feet = [wall.bedding.bounds[1] for wall in self.stones]
+        return float(min(np.minimum(self.existing, self.proposed).min(), *feet, np.inf))
 
     @property
     def high(self) -> float:
@@ -57,7 +60,8 @@ def profile_of(subject: Subject, section: SectionLine) -> Profile:
     station = float(np.hypot(east - section.start[0], north - section.start[1]))
     elevation = float(grid.sample(subject.proposal.elevation, np.array([[east, north]]))[0])
     stretches = _keep_off_stretches(subject, section)
-    return Profile(section, stations, existing, proposed, stretches, (station, elevation), height)
+    top = (station, elevation)
+    return Profile(section, stations, existing, proposed, stretches, top, height, stones_cut(subject, section))
 
 
 def _keep_off_stretches(subject: Subject, section: SectionLine) -> tuple[tuple[float, float, str], ...]:

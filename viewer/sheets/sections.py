@@ -22,11 +22,25 @@ from viewer.page.contours import LEAST_FILL
 from viewer.page.labels import Label, Placed, Seat, place
 from viewer.page.lettering import HEADING, Type, text_size
 from viewer.page.page import Page, Pen, cut_gaps, hatch, new_page
-from viewer.page.palette import CUT_STEPS, EXISTING, FAINT, FILL_STEPS, INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
+from viewer.page.palette import (
+    CUT_STEPS,
+    EXISTING,
+    FAINT,
+    FILL_STEPS,
+    INK,
+    KEEP_OFF,
+    OUTLINE,
+    PAPER,
+    PROPOSED,
+    SOFT_INK,
+    SOIL,
+    WALK,
+)
 from viewer.page.sheet import MARGIN, NAMED, Scale, Sheet, papers, scales
 from viewer.page.subject import CHOSEN, Asked, Subject, section_lines
 from viewer.sheets import layers
 from viewer.sheets.profile import Profile, profile_of, steepest_places
+from viewer.sheets.section_stones import StonesCut
 
 BAND = 128.0  # points at the foot for title, key and scale
 NUMBER = 10.0  # larger than on the maps: a section is wide and shrinks much on a phone
@@ -41,6 +55,7 @@ CAP = 14.0  # points kept free under the top edge
 
 EXISTING_PEN = Pen(EXISTING, 1.0, (5.0, 2.6))
 PROPOSED_PEN = Pen(PROPOSED, 1.9)
+STONE_PEN = Pen(OUTLINE, 0.8)
 FILL_TINT = FILL_STEPS[1]
 LETTERS = Type(HEADING + 3.0, INK, bold=True, title=True)
 
@@ -57,6 +72,10 @@ class Axis:
     def points(self, stations: Array, elevations: Array) -> Array:
         """(n, 2) points on the paper; the same size to the metre both ways, hence true scale."""
         return np.column_stack([self.left + self.size * stations, self.foot + self.size * (elevations - self.datum)])
+
+    def shape(self, polygon: Polygon) -> Polygon:
+        """A polygon of (station, elevation) in metres, on the paper."""
+        return shapely.transform(polygon, lambda xy: self.points(xy[:, 0], xy[:, 1]))
 
 
 def draw_sections(
@@ -136,9 +155,21 @@ def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units) -> Non
     page.lines(LineString(existing), EXISTING_PEN)
     covered = np.abs(profile.fill) > LEAST_FILL
     page.lines([LineString(proposed[a:b]) for a, b in _runs(covered)], PROPOSED_PEN)
+    _draw_stones(page, axis, profile.stones)
     page.lines([triangle for triangle, _, _ in triangles], Pen(INK, 0.9))
     _draw_leaders(page, placed, calls)
     layers.write_labels(page, placed)
+
+
+def _draw_stones(page: Page, axis: Axis, walls: Sequence[StonesCut]) -> None:
+    """The courses of every wall that the section crosses, on their bedding."""
+    for wall in walls:
+        bedding, *stones = (axis.shape(shape) for shape in (wall.bedding, *wall.stones))
+        page.area(bedding, PAPER)
+        page.lines(hatch(bedding, 2.2, 45.0), Pen(SOFT_INK, 0.35))
+        for stone in stones:
+            page.area(stone, WALK)
+            page.lines(stone.exterior, STONE_PEN)
 
 
 def _runs(mask: Mask) -> list[tuple[int, int]]:
@@ -309,6 +340,8 @@ def _draw_band(page: Page, subject: Subject, paper: str, scale: Scale, profiles:
     ]
     if dug:
         entries.append((marks.area_swatch(CUT_STEPS[0], None, lambda patch: hatch(patch, 3.0, 0.0)), "cut"))
+    if any(profile.stones for profile in profiles):
+        entries.append((marks.area_swatch(WALK, STONE_PEN), "stones, course by course, on their bedding"))
     if crossed:
         entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
     marks.LegendBlock(entries).draw(page, MARGIN + 300.0, top, 150.0, BAND)

@@ -10,7 +10,7 @@ from terrain.site.model import Soil
 from terrain.soil.chain import formula, loads, rounded
 from terrain.soil.estimate import Estimate
 from terrain.soil.order import Order
-from terrain.soil.stone import ROCK, EdgeStones, edge_stones
+from terrain.soil.stone import ROCK, VOIDS, Wall, walls
 from terrain.soil.words import TON, chance_words, need_words, stone_cautions, top_of, what_if_words
 from terrain.units import Units, unit_length, unit_volume
 
@@ -36,7 +36,7 @@ def order_page(estimate: Estimate) -> Page:
         *_cost(order, site.units),
         (),
         *_heights(estimate),
-        *_stones(edge_stones(site), site.units),
+        *_stones(walls(site), site.units),
     )
     return Page("Order", (32, 13, 20, 13, 12, 10, 12), rows)
 
@@ -176,26 +176,48 @@ def _heights(estimate: Estimate) -> Iterator[Row]:
     yield _line("That is higher by", live("Top*Settlement", "fine"), thin)
 
 
-def _stones(stones: tuple[EdgeStones, ...], units: Units) -> Iterator[Row]:
+def _stones(stones: tuple[Wall, ...], units: Units) -> Iterator[Row]:
     if not stones:
         return
     foot, ton, tons = unit_length(units), *((TON, "tons of 2,000 lb") if units == "ft" else (1000.0, "t"))
-    style: Style = "fine"
     yield ()
     yield head("Stones", "length", "size", "stones", "each", "all", "as a block")
     rock = ROCK * foot**3 / ton
     note = f"{tons} / cubic {units}; 165 lb/ft3, US Army Corps of Engineers, EM 1110-2-1601: a ball of this diameter"
     yield _line("Rock weighs", given("Rock", rock, "factor"), "", note)
-    for number, one in enumerate(stones, start=1):
-        length, size, each = f"Stones{number}_length", f"Stones{number}_size", f"Stones{number}_each"
-        count = f"Stones{number}_count"
-        yield (
-            text(one.name),
-            given(length, one.length / foot, style),
-            given(size, one.size / foot, style),
-            live(f"ROUNDUP({length}/{size}-1E-9,0)", "count", count),
-            live(f"Rock*PI()/6*{size}^3", "factor", each),
-            live(f"{count}*{each}", style, f"Stones{number}_all"),
-            live(f"Rock*{size}^3", "factor"),
-        )
+    yield _line("Voids in the bedding", given("Voids", VOIDS, "factor"), "", "share of the space between its stones")
+    for number, wall in enumerate(stones, start=1):
+        yield from _courses(number, wall, foot)
     yield (text(f"Lengths in {units}, weights in {tons}. {' '.join(stone_cautions(stones))}", "note"),)
+
+
+def _courses(number: int, wall: Wall, foot: float) -> Iterator[Row]:
+    """The courses of one wall, base course first, and the crushed stone under it; `foot` is the unit in metres."""
+    style: Style = "fine"
+    key = f"Stones{number}"
+    yield (
+        text(wall.name),
+        text("length"),
+        given(f"{key}_size", wall.size / foot, style),
+        text("size of a stone", "note"),
+    )
+    for k, course in enumerate(wall.courses, start=1):
+        length, count = f"{key}_{k}_length", f"{key}_{k}_count"
+        yield (
+            text("base course" if k == 1 else f"course {k}"),
+            given(length, course.length / foot, style),
+            live(f"{key}_size", style),
+            live(f"ROUNDUP({length}/{key}_size-1E-9,0)", "count", count),
+            live(f"Rock*PI()/6*{key}_size^3", "factor"),
+            live(f"{count}*Rock*PI()/6*{key}_size^3", style, f"{key}_{k}_all"),
+            live(f"Rock*{key}_size^3", "factor"),
+        )
+    thick = f"{key}_bedding"
+    yield (
+        text("bedding of crushed stone"),
+        live(f"{key}_1_length", style),
+        given(thick, wall.bedding / foot, "factor"),
+        text("thick", "note"),
+        text(""),
+        live(f"{key}_1_length*{key}_size*{thick}*Rock*(1-Voids)", style, f"{key}_bedding_all"),
+    )
