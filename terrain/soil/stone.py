@@ -59,12 +59,12 @@ class Wall:
     line
         Its line, high side on the left.
     held
-        Soil held over the ground in front: the stated height, or less where the line is too short to reach it.
+        Soil held over the ground in front, as stated.
     bury, bedding
         How deep the base stones stand in the ground, and the thickness of the crushed stone under them.
     courses
         From the base up. Each is as long as the soil held reaches over its foot, since the soil runs out to nothing
-        towards both ends of the line.
+        towards both ends of the line; a stone at the least.
     """
 
     name: str
@@ -156,14 +156,14 @@ def bulk_weight(unit_weight: float, voids: float) -> float:
 
 def wall_of(edge: Retained, slope: float) -> Wall:
     """The wall of a retained edge under a slope limit (rise/run): the layout that order, review and section read."""
-    held = edge.reached(slope)
+    held = edge.height
     low = held < LOW_WALL - 1e-9
     bury, bedding = (LOW_BURY, LOW_BEDDING) if low else (BURY, BEDDING)
     overall = held + bury
     number = 1 if overall <= LEAST_STONE + 1e-9 else MOST_COURSES
     size = overall / number
     feet = [k * size - bury for k in range(number)]
-    courses = tuple(Course(foot, size, edge.length_over(foot, slope)) for foot in feet)
+    courses = tuple(Course(foot, size, max(edge.length_over(foot, slope), size)) for foot in feet)
     return Wall(edge.name, edge.line, held, bury, bedding, courses)
 
 

@@ -148,7 +148,7 @@ def reviewed(**values):
     return caution_findings(yards.make_site(BED, "ft", **values), ground, proposal, yards.make_work(), ())
 
 
-STONES = RetainedEdge("stones", ((6.0, 6.0), (14.0, 6.0)), 0.4)
+STONES = RetainedEdge("stones", ((6.0, 6.0), (14.0, 6.0)), 0.5)
 LITTLE = RetainedEdge("kerb", ((6.0, 6.0), (14.0, 6.0)), 0.15)
 
 

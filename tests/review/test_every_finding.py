@@ -282,8 +282,8 @@ CASES = (
         "may lift: use a machine or a team",
         "caution",
         "safety",
+        {"bed": SQUARE, "retained_edge": (replace(STONES, height=0.5),)},
         {"bed": SQUARE, "retained_edge": (STONES,)},
-        {"bed": SQUARE, "retained_edge": (replace(STONES, height=0.2),)},
     ),
     Case(
         "so ask whether it needs a permit. Lean its face back",

@@ -79,11 +79,13 @@ def test_what_the_order_buys_fills_the_face_of_the_wall(inches: float) -> None:
     assert wall.bedding_mass / POUND == pytest.approx(99.0 * feet3, rel=1e-9)
 
 
-def test_a_line_too_short_for_its_height_is_bought_as_high_as_it_holds() -> None:
-    # 4 m at a limit of 1 in 4 hold 0.125 * 2 m = 0.25 m.
+def test_upper_courses_end_where_the_soil_runs_out() -> None:
+    # At a limit of 1 in 4 the soil runs out to both ends at 1 in 8: the second course of a 20 in wall stands 4 in over
+    # the ground (16 in stones, 12 in of the first in it), so 32 in of line at either end carry the base course alone.
     wall = the_wall(20.0, 4.0)
-    assert wall.held == pytest.approx(0.25, abs=1e-12)
-    assert wall.overall == pytest.approx(0.25 + 4.0 * INCH, abs=1e-12)
+    assert wall.courses[1].length == pytest.approx(4.0 - 2.0 * 32.0 * INCH, abs=1e-9)
+    assert wall.standing(2.0) == wall.courses
+    assert wall.standing(31.0 * INCH) == wall.courses[:1]
 
 
 @pytest.mark.parametrize("inches", SHOWN)
