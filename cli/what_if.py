@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 
 from terrain.errors import InputError
+from terrain.limits import HIGHEST_CREST
 from terrain.shape.soil_on_hand import MOST
 from terrain.site.soils import soil_factors
 from terrain.soil.estimate import WhatIf
 from terrain.units import Units, as_written, parse_length, parse_volume, show_length
-
-HIGHEST = 5.0  # metres, as for a crest point in a site file
 
 
 def asked_for(units: Units, height: str | None, soil: str | None, kind: str | None) -> WhatIf:
@@ -46,8 +45,8 @@ def _height(text: str, units: Units) -> tuple[float | None, float | None]:
         top = parse_length(text, units, "--height")
     except InputError:
         raise InputError("--height", f"{as_written(text)} is neither a factor nor a length.", accepted) from None
-    if not 0.0 < top <= HIGHEST:
-        most = show_length(HIGHEST, units, "distance")
+    if not 0.0 < top <= HIGHEST_CREST.value:
+        most = show_length(HIGHEST_CREST.value, units, "distance")
         raise InputError("--height", f"{as_written(text)} is out of range.", f"Accepted: above 0, up to {most}.")
     return None, top
 

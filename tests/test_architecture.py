@@ -20,9 +20,15 @@ ON_TOP = {
 
 # A module may import its own level and every level above its line here; the longest matching prefix decides.
 LEVELS = (
-    ("terrain.errors", "terrain.grid", "terrain.findings", "terrain.units"),
+    ("terrain.errors", "terrain.grid", "terrain.findings", "terrain.limits", "terrain.units"),
     ("terrain.numerics",),
-    ("terrain.site.model", "terrain.site.features", "terrain.site.written", "terrain.site.root_zones"),
+    (
+        "terrain.site.model",
+        "terrain.site.features",
+        "terrain.site.soils",
+        "terrain.site.written",
+        "terrain.site.root_zones",
+    ),
     ("terrain.survey",),
     ("terrain.site",),
     ("terrain.ground",),

@@ -12,16 +12,14 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from terrain.findings import Finding
 from terrain.grid import Array, Grid
 from terrain.ground.model import Ground
+from terrain.limits import FALL, FALL_WITHIN, NOISE, PAVED_SLOPE
 from terrain.numerics.disc import Place
-from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.wall_soil import wall_soil_findings
 from terrain.review.walls import Walls, walls_of
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Building, Site
 from terrain.units import Units, show_length
 
-FALL = "IRC R401.3: 6 in within the first 10 ft, or a swale; the adopted local code decides"
-PAVED = "IRC R401.3: 6 in within the first 10 ft, on paving 2 %; the adopted local code decides"
 RUN_STEP = 0.15  # metres between places away from a wall
 NOWHERE = Polygon()
 
@@ -65,16 +63,16 @@ def paved_ground(site: Site) -> Polygon | MultiPolygon:
     return shapely.union_all(areas)
 
 
-def needed_fall(walls: Walls, paved: Polygon | MultiPolygon, bounds: Bounds = BOUNDS) -> Array:
+def needed_fall(walls: Walls, paved: Polygon | MultiPolygon) -> Array:
     """(n,) fall in metres that the first stretch from each place on a wall asks for.
 
     Soil falls 6 in within the first 10 ft, paving 2 %; a stretch that is paved in part asks for each over its part.
     """
-    earth = bounds.fall / bounds.fall_within
-    runs = (np.arange(round(bounds.fall_within / RUN_STEP)) + 0.5) / round(bounds.fall_within / RUN_STEP)
-    points = walls.foot[:, None] + bounds.fall_within * runs[None, :, None] * walls.outward[:, None]
+    earth = FALL.value / FALL_WITHIN.value
+    runs = (np.arange(round(FALL_WITHIN.value / RUN_STEP)) + 0.5) / round(FALL_WITHIN.value / RUN_STEP)
+    points = walls.foot[:, None] + FALL_WITHIN.value * runs[None, :, None] * walls.outward[:, None]
     on_paving = shapely.contains_xy(paved, points[..., 0], points[..., 1]).mean(axis=1)
-    needed: Array = bounds.fall_within * (earth + on_paving * (min(bounds.paved_slope, earth) - earth))
+    needed: Array = FALL_WITHIN.value * (earth + on_paving * (min(PAVED_SLOPE.value, earth) - earth))
     return needed
 
 
@@ -82,20 +80,19 @@ def worst_fall(
     building: Building,
     ground: Ground,
     proposal: Proposal,
-    bounds: Bounds = BOUNDS,
     paved: Polygon | MultiPolygon = NOWHERE,
 ) -> WallFall | None:
     """Where the berm leaves too little fall beside a building, the worst place where it takes fall away.
 
     None where it takes away no more than noise anywhere, or where all of the fall that is needed is left.
     """
-    walls = _within_grid(ground.grid, walls_of(building.outline), bounds.fall_within)
+    walls = _within_grid(ground.grid, walls_of(building.outline), FALL_WITHIN.value)
     if not len(walls.foot):
         return None
-    before = fall_away(ground.grid, ground.elevation, walls, bounds.fall_within, bounds.noise)
-    after = fall_away(ground.grid, proposal.elevation, walls, bounds.fall_within, bounds.noise)
-    needed = needed_fall(walls, paved, bounds)
-    charged = (before - after > bounds.noise) & (after < needed)
+    before = fall_away(ground.grid, ground.elevation, walls, FALL_WITHIN.value, NOISE.value)
+    after = fall_away(ground.grid, proposal.elevation, walls, FALL_WITHIN.value, NOISE.value)
+    needed = needed_fall(walls, paved)
+    charged = (before - after > NOISE.value) & (after < needed)
     if not charged.any():
         return None
     worst = int(np.argmin(np.where(charged, after - needed, np.inf)))
@@ -111,39 +108,39 @@ def _within_grid(grid: Grid, walls: Walls, within: float) -> Walls:
     return Walls(walls.foot[kept], walls.outward[kept])
 
 
-def building_findings(site: Site, ground: Ground, proposal: Proposal, bounds: Bounds = BOUNDS) -> tuple[Finding, ...]:
+def building_findings(site: Site, ground: Ground, proposal: Proposal) -> tuple[Finding, ...]:
     """Findings on the ground beside each building, as far as the berm makes it worse."""
     findings: list[Finding] = []
     paved = paved_ground(site)
     for building in site.building:
-        findings += _fall(site.units, building, worst_fall(building, ground, proposal, bounds, paved), bounds)
-        findings += wall_soil_findings(site, building, ground, proposal, bounds)
+        findings += _fall(site.units, building, worst_fall(building, ground, proposal, paved))
+        findings += wall_soil_findings(site, building, ground, proposal)
     return tuple(findings)
 
 
-def _fall(units: Units, building: Building, found: WallFall | None, bounds: Bounds) -> Iterator[Finding]:
+def _fall(units: Units, building: Building, found: WallFall | None) -> Iterator[Finding]:
     """The fall away from a building is less than it should be, and less than it was."""
     if found is None:
         return
-    stretch = show_length(bounds.fall_within, units, "distance")
+    stretch = show_length(FALL_WITHIN.value, units, "distance")
     was = show_length(found.before, units)
-    if found.before <= bounds.noise:
+    if found.before <= NOISE.value:
         text = (
             f"Beside {building.name} the ground does not fall away from the wall as it is, and the berm adds "
             f"{show_length(found.before - found.after, units)} of rise. Lead water away in a swale."
         )
-        yield Finding("caution", "drainage", text, found.after, found.before, FALL, found.at)
+        yield Finding("caution", "drainage", text, found.after, found.before, FALL.source, found.at)
         return
-    if found.after <= bounds.noise:
+    if found.after <= NOISE.value:
         text = (
             f"Beside {building.name} the finished ground no longer falls away within {stretch} of the wall; "
             f"it fell {was}. Water would come to the wall: move the berm away."
         )
-        yield Finding("stop", "drainage", text, found.after, found.needed, FALL, found.at)
+        yield Finding("stop", "drainage", text, found.after, found.needed, FALL.source, found.at)
         return
     text = (
         f"Beside {building.name} the ground falls {show_length(found.after, units)} within {stretch} of the wall "
         f"where it fell {was}. Keep {show_length(found.needed, units)}, or lead water away in a swale."
     )
-    source = FALL if found.needed > bounds.fall - 1e-9 else PAVED
+    source = (FALL if found.needed > FALL.value - 1e-9 else PAVED_SLOPE).source
     yield Finding("caution", "drainage", text, found.after, found.needed, source, found.at)

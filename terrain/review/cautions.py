@@ -6,6 +6,17 @@ from collections.abc import Iterator
 
 from terrain.findings import Finding
 from terrain.ground.model import Ground
+from terrain.limits import (
+    BENCH_HEIGHT,
+    BENCH_SLOPE,
+    EROSION_SLOPE,
+    INCH,
+    LINE_AWAY,
+    PERMIT_FILL_DEPTH,
+    PERMIT_VOLUME,
+    SETBACK_LEAST,
+    STORM_WATER,
+)
 from terrain.review.model import TreeCheck
 from terrain.review.pits import footing_findings, pit_findings
 from terrain.review.setbacks import toe_setback
@@ -14,21 +25,12 @@ from terrain.review.walks import walk_slopes
 from terrain.review.words import listed
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
-from terrain.site.root_zones import FOOT, INCH
 from terrain.soil.model import Earthwork
 from terrain.soil.stone import walls
 from terrain.units import Units, show_area, show_length
 
-LINE_AWAY = 10.0 * FOOT  # 29 CFR 1926.1408 Table A, lines to 50 kV
 # U. Missouri Extension G6885: 6 to 12 in; round figures in either system.
 CHIPS: dict[Units, tuple[float, float]] = {"ft": (6.0 * INCH, 12.0 * INCH), "m": (0.15, 0.30)}
-EROSION_SLOPE = 0.06  # US Department of Veterans Affairs, site development design manual, sec. 12.7, note b
-# Where local grading codes begin to ask for a permit; the strictest of those read, as a prompt to ask.
-PERMIT_FILL_DEPTH = 3.0 * FOOT  # Redwood City 9.60
-STORM_WATER = 4046.8564224  # m2, one acre: Vermont DEC (2006) on the US construction permit
-# Fill on steep ground is benched: IBC Appendix J, J107.3 (from memory; the same figures in Portland OR 24.70.080).
-BENCH_HEIGHT, BENCH_SLOPE = 5.0 * FOOT, 1.0 / 5.0
-PERMIT_VOLUME = 50.0 * (3.0 * FOOT) ** 3  # 50 cu yd, Redwood City 9.60
 
 
 def caution_findings(
@@ -98,15 +100,15 @@ def _overhead(site: Site, work: Earthwork) -> Iterator[Finding]:
     what = [words for words, applies in (("a truck tips", tips), ("a machine lifts", lifts)) if applies]
     if not what:
         return
-    away = show_length(LINE_AWAY, site.units, "distance")
+    away = show_length(LINE_AWAY.value, site.units, "distance")
     yield Finding(
         "caution",
         "safety",
         f"Look up before {' or '.join(what)}: keep at least {away} from any overhead line, more at high voltage. "
         "Take every line for live; its owner decides.",
         None,
-        LINE_AWAY,
-        "29 CFR 1926.1408 Table A",
+        LINE_AWAY.value,
+        LINE_AWAY.source,
     )
 
 
@@ -126,7 +128,7 @@ def _dust(site: Site, ground: Ground, proposal: Proposal) -> Iterator[Finding]:
 
 def _erosion(site: Site, proposal: Proposal) -> Iterator[Finding]:
     """Bare soil on a slope, and how much of it there is."""
-    bare = area_steeper(proposal.mesh, EROSION_SLOPE)
+    bare = area_steeper(proposal.mesh, EROSION_SLOPE.value)
     if bare <= 0.0:
         return
     yield Finding(
@@ -136,7 +138,7 @@ def _erosion(site: Site, proposal: Proposal) -> Iterator[Finding]:
         "Mulch or cover it before rain; local rules on erosion decide.",
         bare,
         None,
-        "US Department of Veterans Affairs, site development design manual, sec. 12.7",
+        EROSION_SLOPE.source,
     )
 
 
@@ -149,26 +151,32 @@ def _permit(site: Site, proposal: Proposal, work: Earthwork) -> Iterator[Finding
     if site.boundary is None:
         setback = show_length(toe_setback(height), site.units, "distance")
         line = f" This site file holds no lot line; where code sets one, the toe stays {setback} from it."
-    if site.bed.outline.area >= STORM_WATER:
+    if site.bed.outline.area >= STORM_WATER.value:
         text = "An acre or more of disturbed ground needs a storm water permit in the United States; ask the office."
-        yield Finding("caution", "safety", text, site.bed.outline.area, STORM_WATER, "Vermont DEC (2006)")
-    if height > PERMIT_FILL_DEPTH or work.fill_placed > PERMIT_VOLUME:
+        yield Finding("caution", "safety", text, site.bed.outline.area, STORM_WATER.value, STORM_WATER.source)
+    if height > PERMIT_FILL_DEPTH.value or work.fill_placed > PERMIT_VOLUME.value:
         text = f"Fill this deep or this much often needs a grading permit; ask the permit office.{line}"
-        yield Finding("caution", "safety", text, height, PERMIT_FILL_DEPTH, "Redwood City 9.60; IBC Appendix J, J108")
+        yield Finding(
+            "caution",
+            "safety",
+            text,
+            height,
+            PERMIT_FILL_DEPTH.value,
+            f"{PERMIT_FILL_DEPTH.source}; {SETBACK_LEAST.source}",
+        )
         return
     text = f"Ask the local office whether a permit is needed.{line}"
-    yield Finding("note", "safety", text, toe_setback(height), None, "IBC Appendix J, J108 (from memory)")
+    yield Finding("note", "safety", text, toe_setback(height), None, SETBACK_LEAST.source)
 
 
 def _bench(site: Site, proposal: Proposal) -> Iterator[Finding]:
     """Deep fill on steep ground slides on it."""
     height = float(proposal.fill.max(initial=0.0))
-    if height <= BENCH_HEIGHT or proposal.existing_steepest <= BENCH_SLOPE:
+    if height <= BENCH_HEIGHT.value or proposal.existing_steepest <= BENCH_SLOPE.value:
         return
-    deep = show_length(BENCH_HEIGHT, site.units, "distance")
+    deep = show_length(BENCH_HEIGHT.value, site.units, "distance")
     text = f"Fill over {deep} on ground steeper than 5:1 is benched into it. Ask an engineer; cut no bench in roots."
-    source = "IBC Appendix J, J107.3 (from memory); the same figures in Portland OR 24.70.080"
-    yield Finding("caution", "safety", text, height, BENCH_HEIGHT, source)
+    yield Finding("caution", "safety", text, height, BENCH_HEIGHT.value, BENCH_HEIGHT.source)
 
 
 def _volumes(work: Earthwork) -> Iterator[Finding]:

@@ -16,10 +16,10 @@ import shapely
 from terrain.findings import Finding
 from terrain.grid import Array, Grid, Mask, frozen
 from terrain.ground.model import Ground
+from terrain.limits import POND, PRACTICE
 from terrain.numerics.flood import Flood, Index, ends, flood
-from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.buildings import building_findings
-from terrain.review.exits import PRACTICE, exit_findings, exits, worth_a_word
+from terrain.review.exits import exit_findings, exits, worth_a_word
 from terrain.review.swales import swale_findings
 from terrain.review.water import Pond, Water
 from terrain.shape.digs import digs_of
@@ -54,15 +54,15 @@ class Drainage:
     findings: tuple[Finding, ...]
 
 
-def check_drainage(site: Site, ground: Ground, proposal: Proposal, bounds: Bounds = BOUNDS) -> Drainage:
+def check_drainage(site: Site, ground: Ground, proposal: Proposal) -> Drainage:
     """Check ponds, the fall away from buildings, and water that the berm turns."""
     waters = run_water(site, ground, proposal)
-    found = ponds(waters, bounds.pond)
+    found = ponds(waters, POND.value)
     leaving = exits(waters.grid, waters.before, waters.after, site.boundary)
     findings = (
-        *building_findings(site, ground, proposal, bounds),
-        *swale_findings(site, ground, bounds),
-        *_pond_findings(site, ground, found, bounds.pond),
+        *building_findings(site, ground, proposal),
+        *swale_findings(site, ground),
+        *_pond_findings(site, ground, found, POND.value),
         *_turned_to_buildings(site, waters),
         *exit_findings(site.units, leaving),
     )

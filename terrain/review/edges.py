@@ -9,22 +9,22 @@ import shapely
 from shapely.geometry import Point
 
 from terrain.findings import Finding
+from terrain.limits import FOOT, INCH
 from terrain.numerics.disc import polygon_area_in_disc
 from terrain.review.model import TreeCheck
 from terrain.shape.retained import Retained, retained_edges
 from terrain.site.model import Site
-from terrain.site.root_zones import FOOT, INCH
 from terrain.soil.stone import BATTER, ONE_PERSON, POUND, Wall, walls
 from terrain.units import Units, show_length
 
 # Height over all, from the foot of the base stone, up to which a wall without added load needs no permit.
 PERMIT_HEIGHT = 4.0 * FOOT
-# Soil held with a load on it, from which a wall is to be designed: IRC R404.4 (the figure with a load from memory).
+# Soil held from which a wall is to be designed: IRC R404.4 (2009 text); later editions have 48 in without a load.
 DESIGNED_HEIGHT = 24.0 * INCH
-DESIGNED = "IRC R404.4: 24 in of soil held, with a load on it (the second from memory)"
+DESIGNED = "IRC R404.4 (2009): more than 24 in of soil held; ask the permit office which edition holds"
 PERMIT = "IRC R105.2 and IBC 105.2: 4 ft from the foot, less where the ground behind slopes up"
 ROOTS = "Smiley, Root pruning and stability of young willow oak; AS 4970-2009 cl. 3.3.5"
-# Open water this deep begins to fall under local fence rules (value from memory).
+# Open water this deep begins to fall under local fence rules: fish ponds too, Wasco CA 8.28.010.
 FENCE_DEPTH = 18.0 * INCH
 
 
@@ -107,7 +107,9 @@ def _open_water(site: Site) -> Iterator[Finding]:
     if basin.depth < FENCE_DEPTH:
         return
     text = f"{basin.name} is {show_length(basin.depth, site.units)} deep. Local rules may ask for a fence round it."
-    yield Finding("note", "safety", text, basin.depth, FENCE_DEPTH, "local rules (value from memory)")
+    yield Finding(
+        "note", "safety", text, basin.depth, FENCE_DEPTH, "Wasco CA 8.28.010: fish ponds of 18 in; ask the local office"
+    )
 
 
 def _middle(wall: Wall) -> tuple[float, float]:

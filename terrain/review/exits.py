@@ -11,21 +11,18 @@ from shapely.geometry import Polygon
 
 from terrain.findings import Finding
 from terrain.grid import Array, Grid, Mask
+from terrain.limits import PRACTICE, TURNED, TURNED_SHARE
 from terrain.numerics.flood import Index, ends
 from terrain.review.water import Exit
 from terrain.units import Units, show_area, show_place
 
-PRACTICE = "common practice, no published source"
-# A building's or a side's catchment has to grow by this much before it is worth a word.
-LEAST_TURNED = 2.0  # m2
-LEAST_TURNED_SHARE = 0.10
 SIDES = ("south", "north", "west", "east")
 _OUTWARD = np.array([[0.0, -1.0], [0.0, 1.0], [-1.0, 0.0], [1.0, 0.0]])  # of the sides, in their order
 
 
 def worth_a_word(grown: float, of: float) -> bool:
     """Whether a catchment has grown by enough to be told: m2 more, of m2 before."""
-    return grown > max(LEAST_TURNED, LEAST_TURNED_SHARE * of)
+    return grown > max(TURNED.value, TURNED_SHARE.value * of)
 
 
 def exits(grid: Grid, before: Index, after: Index, lot: Polygon | None = None) -> tuple[Exit, ...]:

@@ -9,10 +9,10 @@ from shapely.geometry import Polygon
 
 from terrain.findings import Finding
 from terrain.ground.model import Ground
+from terrain.limits import SETBACK_LEAST
 from terrain.numerics.disc import polygon_area_in_disc
 from terrain.review.model import TreeCheck
 from terrain.review.pits import HEAP_BACK, PIT_DEPTH
-from terrain.review.setbacks import LEAST_SETBACK
 from terrain.review.words import listed, percent
 from terrain.shape.digs import digs_of
 from terrain.site.model import Heap, Site
@@ -20,7 +20,6 @@ from terrain.units import show_length
 
 ROOTS = "U. Missouri Extension G6885, Preventing construction damage to trees"
 PIT = "29 CFR 1926.651(j)(2): 2 ft back from the edge"
-LINE = "IBC Appendix J, J108 (from memory); Topeka KS 17.05.190(c) holds stockpiles to it too"
 
 
 def heap_findings(site: Site, ground: Ground, trees: tuple[TreeCheck, ...]) -> tuple[Finding, ...]:
@@ -75,10 +74,10 @@ def _at_lot_line(site: Site, heap: Heap) -> Iterator[Finding]:
         return
     inside = site.boundary.contains(heap.outline)
     away = float(site.boundary.exterior.distance(heap.outline)) if inside else 0.0
-    if away < LEAST_SETBACK - 1e-9:
-        back = show_length(LEAST_SETBACK, site.units, "distance")
+    if away < SETBACK_LEAST.value - 1e-9:
+        back = show_length(SETBACK_LEAST.value, site.units, "distance")
         text = f"{heap.name} stands {_away(away, site)} the lot line. Keep it {back} back; local code decides."
-        yield Finding("caution", "safety", text, away, LEAST_SETBACK, LINE, _middle(heap.outline))
+        yield Finding("caution", "safety", text, away, SETBACK_LEAST.value, SETBACK_LEAST.source, _middle(heap.outline))
 
 
 def _away(away: float, site: Site) -> str:

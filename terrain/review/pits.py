@@ -12,11 +12,11 @@ import shapely
 
 from terrain.findings import Finding, Level
 from terrain.ground.model import Ground
+from terrain.limits import FOOT, INCH
 from terrain.shape.digs import digs_of
 from terrain.shape.proposal import Proposal
 from terrain.site.features import Basin
 from terrain.site.model import Site
-from terrain.site.root_zones import FOOT, INCH
 from terrain.units import Units, show_length
 
 # Depths of an open pit at which a duty of the employer begins (29 CFR 1926 Subpart P), metres.
@@ -28,7 +28,7 @@ EXIT_WITHIN = 25.0 * FOOT  # 1926.651(c)(2)
 PIT_DEPTH = 1.0 * FOOT  # below this a hole is no pit: common practice, no published source
 PITS = "29 CFR 1926 Subpart P"
 
-# A footing lies a foot deep at least (IRC R403.1.4, from memory): a shallower dig takes nothing from under it. It bears
+# A footing lies a foot deep at least (IRC R403.1.4): a shallower dig takes nothing from under it. It bears
 # on the ground below it, spreading at 1:1: common practice, no published source.
 FOOTING_DEPTH = 12.0 * INCH
 FOOTING = "IBC, excavation near foundations: it must not take away their support; 1:1 is common practice"

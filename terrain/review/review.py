@@ -8,7 +8,6 @@ from terrain.findings import Finding
 from terrain.ground.model import Ground
 from terrain.look.look import natural_look
 from terrain.look.model import Look
-from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.cautions import caution_findings
 from terrain.review.drainage import Drainage, check_drainage
 from terrain.review.edges import edge_findings
@@ -29,7 +28,7 @@ LEVELS = ("stop", "caution", "note")
 TOPICS = ("trees", "slopes", "shape", "drainage", "ground", "look", "soil", "safety")
 
 
-def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, bounds: Bounds = BOUNDS) -> Review:
+def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork) -> Review:
     """Check a proposal against its limits and published bounds.
 
     Every figure is a planning default: local code and the licensed people on site decide. A stop means that a limit
@@ -42,20 +41,20 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, boun
     bounds
         What the design is held against; the defaults name their sources.
     """
-    trees = check_trees(site, proposal, work, bounds)
+    trees = check_trees(site, proposal, work)
     look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
-    drainage = check_drainage(site, ground, proposal, bounds)
+    drainage = check_drainage(site, ground, proposal)
     findings = (
-        *tree_findings(site, trees, bounds),
-        *slope_findings(site, proposal, bounds),
-        *walk_findings(site, ground, proposal, bounds),
+        *tree_findings(site, trees),
+        *slope_findings(site, proposal),
+        *walk_findings(site, ground, proposal),
         *drainage.findings,
         *ground_findings(site, ground),
         *_look_findings(look, drainage),
         *edge_findings(site, trees),
         *overlap_findings(site, ground),
         *heap_findings(site, ground, trees),
-        *setback_findings(site, proposal, bounds),
+        *setback_findings(site, proposal),
         *caution_findings(site, ground, proposal, work, trees),
     )
     return Review(in_order(findings), trees, look, drainage.water)

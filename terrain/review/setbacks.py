@@ -10,43 +10,38 @@ import shapely
 from shapely.geometry import Polygon
 
 from terrain.findings import Finding
+from terrain.limits import CUT_MOST, CUT_SHARE, SETBACK_LEAST, TOE_MOST, TOE_SHARE, TRACE
 from terrain.numerics.disc import Facets, Place, cut_facets, fill_facets, over
-from terrain.review.bounds import BOUNDS, Bounds
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
-from terrain.site.root_zones import FOOT
 from terrain.units import Units, show_length, show_place
 
-LEAST_SETBACK = 2.0 * FOOT
 ROUNDING = 1e-6  # metres
-SETBACK = "IBC Appendix J, J108 (figures from memory; the same in Topeka KS 17.05.190); local code decides"
 
 
 def toe_setback(height: float) -> float:
     """Distance in metres from the toe of a fill of a height in metres to the lot line.
 
-    Half the height, at least 2 ft and at most 20 ft: IBC Appendix J, J108 (figure from memory; the same figures in
-    Topeka KS 17.05.190(c)).
+    Half the height, at least 2 ft and at most 20 ft: Topeka KS 17.05.190(c).
     """
-    return max(LEAST_SETBACK, min(20.0 * FOOT, height / 2.0))
+    return max(SETBACK_LEAST.value, min(TOE_MOST.value, TOE_SHARE.value * height))
 
 
 def cut_setback(depth: float) -> float:
     """Distance in metres from the top of a cut of a depth in metres to the lot line.
 
-    A fifth of the depth, at least 2 ft and at most 10 ft: IBC Appendix J, J108 (figure from memory; the same figures
-    in Topeka KS 17.05.190(b)).
+    A fifth of the depth, at least 2 ft and at most 10 ft: Topeka KS 17.05.190(b).
     """
-    return max(LEAST_SETBACK, min(10.0 * FOOT, depth / 5.0))
+    return max(SETBACK_LEAST.value, min(CUT_MOST.value, CUT_SHARE.value * depth))
 
 
-def setback_findings(site: Site, proposal: Proposal, bounds: Bounds = BOUNDS) -> tuple[Finding, ...]:
+def setback_findings(site: Site, proposal: Proposal) -> tuple[Finding, ...]:
     """Findings on soil and digs near the lot line; none where the site file states no lot line."""
     lot = site.boundary
     if lot is None:
         return ()
-    fill = over(fill_facets(proposal.mesh), bounds.trace)
-    cut = over(cut_facets(proposal.mesh), bounds.trace)
+    fill = over(fill_facets(proposal.mesh), TRACE.value)
+    cut = over(cut_facets(proposal.mesh), TRACE.value)
     return (
         *_beside(site.units, lot, fill, _Side("Soil lies", "The toe of the mound", toe_setback)),
         *_beside(site.units, lot, cut, _Side("Ground is dug away", "The edge of the digging", cut_setback)),
@@ -82,7 +77,7 @@ def _beside(units: Units, lot: Polygon, facets: Facets, side: _Side) -> Iterator
             f"{side.edge} comes within {show_length(away, units, 'distance')} of the lot line near "
             f"{show_place(*at, units)}. Many codes ask for {show_length(asked, units, 'distance')}; local code decides."
         )
-        yield Finding("caution", "safety", text, away, asked, SETBACK, at)
+        yield Finding("caution", "safety", text, away, asked, SETBACK_LEAST.source, at)
 
 
 def nearest_to_line(lot: Polygon, facets: Facets) -> tuple[float, Place]:

@@ -10,9 +10,17 @@ import shapely
 
 from terrain.findings import Finding, Level
 from terrain.grid import Array
+from terrain.limits import (
+    COVERED_SLOPE,
+    CREST_SHORT,
+    ENGINEERED_SLOPE,
+    LEVEL_SLOPE,
+    MOWER_SLOPE,
+    MOWN_BERM_SLOPE,
+    Limit,
+)
 from terrain.numerics.disc import Place, gradient
 from terrain.numerics.mesh import YardMesh
-from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.words import listed
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.shape.soil_on_hand import MOST
@@ -22,55 +30,48 @@ from terrain.units import Units, show_area, show_length, show_place, show_slope,
 ROUNDING = 1e-6  # rise/run
 MOST_CREST_POINTS = 3
 LEAST_AREA = 0.1  # m2; less is not told as a figure
-STEEPEST_ADVISED = 1 / 3  # rise/run; no steeper side is advised: see SLOPE_CLASSES
 SOIL_LEFT = 0.01  # share of the soil on hand that is worth a word
 
 
-MOWN = "the site file; US Department of Veterans Affairs, site development design manual, sec. 12.7: mown berms to 5:1"
-LEVEL_TOP = "GSA Facilities Standards P100 (2003) sec. 2.5: turf falls at least 1 %, better 2 %"
+MOWN = f"the site file; {MOWN_BERM_SLOPE.source}: mown berms to 5:1"
 
 
 @dataclass(frozen=True)
 class SlopeClass:
-    """What a slope steeper than `over` (rise/run) means, said of the area that is steeper, and who says so."""
+    """What a slope steeper than a limit means, said of the area that is steeper."""
 
-    over: float
+    limit: Limit
     level: Level
     text: str
-    source: str
 
 
 SLOPE_CLASSES = (
     SlopeClass(
-        1 / 2,
+        ENGINEERED_SLOPE,
         "stop",
         "is steeper than 2:1, which needs an engineer's design.",
-        "GSA Facilities Standards P100 (2003) sec. 2.5; IBC Appendix J, J107.6",
     ),
     SlopeClass(
-        1 / 3,
+        COVERED_SLOPE,
         "caution",
         "is steeper than 3:1, which cannot be mown and needs ground cover or an erosion mat.",
-        "GSA Facilities Standards P100 (2003) sec. 2.5",
     ),
     SlopeClass(
-        1 / 4,
+        MOWER_SLOPE,
         "note",
         "is steeper than 4:1, too steep for a mower: plant it.",
-        "US Department of Veterans Affairs, site development design manual, sec. 12.7",
     ),
     SlopeClass(
-        1 / 5,
+        MOWN_BERM_SLOPE,
         "note",
         "is steeper than 5:1, to which one design manual keeps berms that are mown: plant it.",
-        "US Department of Veterans Affairs, site development design manual, sec. 12.7",
     ),
 )
 
 
 def slope_class(slope: float) -> SlopeClass | None:
     """The strictest published class that a slope (rise/run) goes beyond, or None."""
-    return next((one for one in SLOPE_CLASSES if slope > one.over + ROUNDING), None)
+    return next((one for one in SLOPE_CLASSES if slope > one.limit.value + ROUNDING), None)
 
 
 def facet_slopes(mesh: YardMesh, elevation: Array) -> Array:
@@ -79,15 +80,15 @@ def facet_slopes(mesh: YardMesh, elevation: Array) -> Array:
     return np.hypot(rise[:, 0], rise[:, 1])
 
 
-def slope_findings(site: Site, proposal: Proposal, bounds: Bounds = BOUNDS) -> tuple[Finding, ...]:
+def slope_findings(site: Site, proposal: Proposal) -> tuple[Finding, ...]:
     """Findings on the finished slopes, on ground that is steep already, and on wishes that were held back."""
     return (
         *_finished(site, proposal),
         *_already_steep(site, proposal),
-        *_crest(site.units, proposal.crest, bounds),
+        *_crest(site.units, proposal.crest),
         *_scaled(site, proposal),
-        *_toe(site, proposal, bounds),
-        *_level_tops(site, proposal, bounds),
+        *_toe(site, proposal),
+        *_level_tops(site, proposal),
     )
 
 
@@ -111,8 +112,8 @@ def _finished(site: Site, proposal: Proposal) -> Iterator[Finding]:
             at,
         )
     if found is not None and (not broken or found.level != "note"):
-        text = f"{reached}. {_steeper(site.units, proposal.mesh, found.over)} {found.text}"
-        yield Finding(found.level, "slopes", text, steepest, found.over, found.source, at)
+        text = f"{reached}. {_steeper(site.units, proposal.mesh, found.limit.value)} {found.text}"
+        yield Finding(found.level, "slopes", text, steepest, found.limit.value, found.limit.source, at)
     elif not broken and steepest > 0.0:
         text = f"{reached}; the limit is {show_slope(limit)}. It may be mown or planted."
         yield Finding("note", "slopes", text, steepest, limit, MOWN, at)
@@ -176,9 +177,9 @@ def _already_steep(site: Site, proposal: Proposal) -> Iterator[Finding]:
     yield Finding("caution", "slopes", text, proposal.existing_steepest, limit, "the site file", at)
 
 
-def _crest(units: Units, crest: tuple[BuiltCrest, ...], bounds: Bounds) -> Iterator[Finding]:
+def _crest(units: Units, crest: tuple[BuiltCrest, ...]) -> Iterator[Finding]:
     """Each crest point that is lower than wished; the worst few by name and the rest in one."""
-    short = [point for point in crest if point.held_by and point.wished - point.built > bounds.short_crest]
+    short = [point for point in crest if point.held_by and point.wished - point.built > CREST_SHORT.value]
     short.sort(key=lambda point: point.built - point.wished)
     for point in short[:MOST_CREST_POINTS]:
         text = (
@@ -222,14 +223,14 @@ def _use_of_soil(site: Site, soil: float, left: float) -> str:
     used = max(soil - left, 1e-9)
     larger = 100.0 * ((soil / used) ** (2.0 / 3.0) - 1.0)
     slope = site.berm.max_slope * soil / used
-    gentler = f" or allow sides of about {show_slope(slope)}" if slope <= STEEPEST_ADVISED else ""
+    gentler = f" or allow sides of about {show_slope(slope)}" if slope <= COVERED_SLOPE.value else ""
     return f"Make the bed about {larger:.0f} % larger{gentler}, or use {rest} elsewhere."
 
 
-def _toe(site: Site, proposal: Proposal, bounds: Bounds) -> Iterator[Finding]:
+def _toe(site: Site, proposal: Proposal) -> Iterator[Finding]:
     """The toe is narrower than asked because the bed has no room for it, or wider than the grid can draw it."""
     asked = site.berm.toe
-    if asked is None or abs(asked - proposal.toe) <= bounds.short_crest:
+    if asked is None or abs(asked - proposal.toe) <= CREST_SHORT.value:
         return
     reason = (
         "The bed is too narrow for more." if asked > proposal.toe else "The grid of the ground draws none narrower."
@@ -241,16 +242,16 @@ def _toe(site: Site, proposal: Proposal, bounds: Bounds) -> Iterator[Finding]:
     yield Finding("note", "shape", text, proposal.toe, asked, "the site file")
 
 
-def _level_tops(site: Site, proposal: Proposal, bounds: Bounds) -> Iterator[Finding]:
+def _level_tops(site: Site, proposal: Proposal) -> Iterator[Finding]:
     """Terraces too level to shed rain: one finding for all of them."""
-    found = [(slope, name) for name, slope in top_slopes(site, proposal) if slope < bounds.level_slope]
+    found = [(slope, name) for name, slope in top_slopes(site, proposal) if slope < LEVEL_SLOPE.value]
     if not found:
         return
     names = listed([name for _, name in found])
     are, them = ("is", "it") if len(found) == 1 else ("are", "them")
     text = f"The top of {names} {are} as good as level, and rain stands on {them}. Rake {them} to fall 1 % to 2 %."
     spot = next(one for one in site.terrace if one.name == min(found)[1]).outline.representative_point()
-    yield Finding("note", "slopes", text, min(found)[0], bounds.level_slope, LEVEL_TOP, (spot.x, spot.y))
+    yield Finding("note", "slopes", text, min(found)[0], LEVEL_SLOPE.value, LEVEL_SLOPE.source, (spot.x, spot.y))
 
 
 def top_slopes(site: Site, proposal: Proposal) -> Iterator[tuple[str, float]]:

@@ -10,14 +10,13 @@ from shapely.geometry import LineString
 
 from terrain.findings import Finding
 from terrain.ground.model import Ground
-from terrain.review.bounds import BOUNDS, Bounds
+from terrain.limits import FALL_WITHIN, SWALE_SLOPE
 from terrain.review.water import Place
 from terrain.shape.digs import channel_bed
 from terrain.site.features import Channel
 from terrain.site.model import Building, Site
 from terrain.units import show_length, show_place
 
-SOURCE = "IRC R401.3: swales within 10 ft of a building fall at least 2 %; the adopted local code decides"
 OVER = 1.0  # metres of bed over which its fall is taken: common practice, no published source
 
 
@@ -40,22 +39,22 @@ def least_fall(channel: Channel, building: Building, ground: Ground, within: flo
     return float(fall[least] / (2.0 * half)), (float(x), float(y))
 
 
-def swale_findings(site: Site, ground: Ground, bounds: Bounds = BOUNDS) -> Iterator[Finding]:
+def swale_findings(site: Site, ground: Ground) -> Iterator[Finding]:
     """The channel with the least fall beside a building, where that is less than the code for swales asks."""
     found = [
         (*near, channel, building)
         for channel in site.channel
         for building in site.building
-        if (near := least_fall(channel, building, ground, bounds.fall_within)) is not None
+        if (near := least_fall(channel, building, ground, FALL_WITHIN.value)) is not None
     ]
     if not found:
         return
     fall, at, channel, building = min(found, key=lambda one: one[0])
-    if fall >= bounds.swale_slope - 1e-6:
+    if fall >= SWALE_SLOPE.value - 1e-6:
         return
-    within = show_length(bounds.fall_within, site.units, "distance")
+    within = show_length(FALL_WITHIN.value, site.units, "distance")
     text = (
         f"{channel.name} falls only {100 * fall:.1f} % near {show_place(*at, site.units)}, within {within} of "
-        f"{building.name}. Dig it deeper toward its end: a swale there falls {100 * bounds.swale_slope:.0f} % or more."
+        f"{building.name}. Dig it deeper toward its end: a swale there falls {100 * SWALE_SLOPE.value:.0f} % or more."
     )
-    yield Finding("caution", "drainage", text, fall, bounds.swale_slope, SOURCE, at)
+    yield Finding("caution", "drainage", text, fall, SWALE_SLOPE.value, SWALE_SLOPE.source, at)

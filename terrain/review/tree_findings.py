@@ -16,50 +16,53 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from terrain.findings import Finding, Level
-from terrain.review.bounds import BOUNDS, Bounds
+from terrain.limits import (
+    ANCHORAGE,
+    BESIDE_ZONE,
+    CLAY_OVER_ROOTS,
+    FILL_OVER_ROOTS,
+    INCH,
+    NOISE,
+    SHARE_MOST,
+    SHARE_TO_ASK,
+)
 from terrain.review.model import TreeCheck
 from terrain.review.species import SOURCE, sensitivity
 from terrain.review.words import listed, percent
 from terrain.site.model import Site, Tree
-from terrain.site.root_zones import INCH, root_rule
+from terrain.site.root_zones import root_rule
 from terrain.units import Units, show_area, show_length, show_volume
 
-SHARE_MOST = "Minnesota Stormwater Manual citing Johnson 1999: disturb at most 25 % of the roots"
-SHARE_TO_ASK = "AS 4970-2009 cl. 3.3.3: more than 10 % of the zone asks for an arborist"
-DEPTH = "U. Delaware Extension (Barton, 2008): avoid grade changes over 2 in in the root zone"
-CLAY = "U. Maryland Extension, Grade changes: clay over about 1 in"
-ANCHORAGE = "Smiley, Root pruning and stability of young willow oak: no trench within 3 trunk diameters"
 STRUCTURAL = "AS 4970-2009 cl. 3.3.5: the structural root zone"
-ANCHORED = 3.0  # trunk diameters
 DRIPLINE = "GSA Facilities Standards P100 (2003) sec. 2.5: grade inside the dripline"
-HOLDING = "AS 4970-2009 cl. 3.3.3 (from memory) and Smiley: work over the roots that hold the tree up"
+HOLDING = f"{ANCHORAGE.source}; soil is held to the same distance"
 ALLOWED = "the site file: what an arborist has allowed"
 LEVELS = ("stop", "caution", "note")
 MOST_TREES = 3  # trees of a kind of finding that are told one by one
 
 
-def tree_findings(site: Site, checks: tuple[TreeCheck, ...], bounds: Bounds = BOUNDS) -> tuple[Finding, ...]:
+def tree_findings(site: Site, checks: tuple[TreeCheck, ...]) -> tuple[Finding, ...]:
     """Findings on all trees of a site: at most one a tree and kind, few of a kind, and one on all keep-offs."""
     inside: list[Finding] = []
     cuts: list[Finding] = []
     soil: list[tuple[TreeCheck, Finding]] = []
     for tree, check in zip(site.tree, checks, strict=True):
-        inside += _keep_off(site, tree, check, bounds)
-        cuts += _cut(site.units, check, bounds)
-        soil += [(check, found) for found in _root_zone(site, check, bounds)]
-    beside = [found for check in checks for found in _beside(site.units, check, bounds)]
+        inside += _keep_off(site, tree, check)
+        cuts += _cut(site.units, check)
+        soil += [(check, found) for found in _root_zone(site, check)]
+    beside = [found for check in checks for found in _beside(site.units, check)]
     return (
         *inside,
         *cuts,
         *_fewer(site.units, soil),
         *_crown(site.units, checks),
         *beside[:MOST_TREES],
-        *_kinds(site, checks, bounds),
+        *_kinds(site, checks),
         *_all_clear(site.units, checks),
     )
 
 
-def _keep_off(site: Site, tree: Tree, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
+def _keep_off(site: Site, tree: Tree, check: TreeCheck) -> Iterator[Finding]:
     """Soil, a cut or mulch inside the keep-off."""
     source = "the site file" if tree.keep_off is not None else root_rule(check.rule).source
     radius = show_length(check.keep_off, site.units, "distance")
@@ -67,7 +70,7 @@ def _keep_off(site: Site, tree: Tree, check: TreeCheck, bounds: Bounds) -> Itera
         moved = check.fill_in_keep_off + check.cut_in_keep_off
         word = "lies" if check.fill_in_keep_off >= check.cut_in_keep_off else "is dug away"
         yield Finding(
-            "stop" if check.deepest_in_keep_off > bounds.noise else "caution",
+            "stop" if check.deepest_in_keep_off > NOISE.value else "caution",
             "trees",
             f"{check.name}: {show_volume(moved, site.units)} of soil {word} inside its keep-off of {radius}. "
             "Draw the work back from the trunk.",
@@ -90,9 +93,9 @@ def _keep_off(site: Site, tree: Tree, check: TreeCheck, bounds: Bounds) -> Itera
         )
 
 
-def _cut(units: Units, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
+def _cut(units: Units, check: TreeCheck) -> Iterator[Finding]:
     """Digging in the root zone, outside the keep-off, by the name of what is dug."""
-    if check.deepest_cut_in_root_zone <= bounds.noise or check.cut_in_keep_off > 0.0:
+    if check.deepest_cut_in_root_zone <= NOISE.value or check.cut_in_keep_off > 0.0:
         return
     near = f"{show_length(check.nearest_cut, units, 'distance')} from the trunk's centre"
     thick = show_length(3.0 * INCH, units)
@@ -110,7 +113,7 @@ def _cut(units: Units, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
             "It may fall; do not dig before an arborist has looked at it.",
             check.nearest_cut,
             check.holding_roots,
-            ANCHORAGE if check.nearest_cut_in_diameters < ANCHORED else STRUCTURAL,
+            ANCHORAGE.source if check.nearest_cut_in_diameters < ANCHORAGE.value else STRUCTURAL,
             check.nearest_cut_at,
         )
         return
@@ -137,11 +140,11 @@ class _Grade:
     ask: str
 
 
-def _root_zone(site: Site, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
+def _root_zone(site: Site, check: TreeCheck) -> Iterator[Finding]:
     """Soil over the root zone, one finding a tree."""
-    if check.deepest_on_day_one <= bounds.noise:
+    if check.deepest_on_day_one <= NOISE.value:
         return
-    grade = _beyond_allowed(site, check) or _grade(site, check, bounds)
+    grade = _beyond_allowed(site, check) or _grade(site, check)
     depth = show_length(check.deepest_fill_in_root_zone, site.units)
     share = percent(check.share_of_root_zone_covered)
     nearness = ""
@@ -171,27 +174,28 @@ def _beyond_allowed(site: Site, check: TreeCheck) -> _Grade | None:
     return None
 
 
-def _grade(site: Site, check: TreeCheck, bounds: Bounds) -> _Grade:
+def _grade(site: Site, check: TreeCheck) -> _Grade:
     """Share over a quarter, depth over the bound, soil over the holding roots, share over a tenth, or none of them.
 
     What an arborist has allowed takes the place of the published bound on depth or on share.
     """
     clay = "clay" in site.soil.kind.lower()
-    most, source = (bounds.clay_over_roots, CLAY) if clay else (bounds.fill_over_roots, DEPTH)
+    deepest = CLAY_OVER_ROOTS if clay else FILL_OVER_ROOTS
+    most, source = deepest.value, deepest.source
     share, depth = check.share_of_root_zone_disturbed, check.deepest_on_day_one
     ask_depth, ask_share = site.trees.allowed_fill is None, site.trees.allowed_share is None
     written = "Get an arborist's written advice before any soil arrives; harm may show only years later."
-    if ask_share and share > bounds.share_most:
+    if ask_share and share > SHARE_MOST.value:
         ask = f"With stripped and dug ground that is {percent(share)}: make the bed smaller, "
         ask += "or get an arborist's written advice first."
-        return _Grade("caution", share, bounds.share_most, SHARE_MOST, ask)
+        return _Grade("caution", share, SHARE_MOST.value, SHARE_MOST.source, ask)
     if ask_depth and depth > most:
         return _Grade("caution", depth, most, source, written)
     if ask_depth and check.nearest_fill < check.holding_roots:
         return _Grade("caution", check.nearest_fill, check.holding_roots, HOLDING, written)
-    if ask_share and share > bounds.share_to_ask:
+    if ask_share and share > SHARE_TO_ASK.value:
         ask = f"With stripped and dug ground that is {percent(share)}: ask an arborist before soil arrives."
-        return _Grade("caution", share, bounds.share_to_ask, SHARE_TO_ASK, ask)
+        return _Grade("caution", share, SHARE_TO_ASK.value, SHARE_TO_ASK.source, ask)
     if site.trees.allowed_fill is not None:
         within = "That is within what the site file says an arborist has allowed."
         return _Grade("note", depth, site.trees.allowed_fill, ALLOWED, within)
@@ -230,12 +234,12 @@ def _crown(units: Units, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]:
     yield Finding("caution", "trees", text, worst.changed_in_dripline, 0.0, DRIPLINE, worst.at)
 
 
-def _beside(units: Units, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]:
+def _beside(units: Units, check: TreeCheck) -> Iterator[Finding]:
     """A note where work ends just outside the circle, or no more than touches it: roots do not end there."""
     nearest = min(check.nearest_fill, check.nearest_cut)
-    if check.deepest_on_day_one > bounds.noise or check.deepest_cut_in_root_zone > bounds.noise:
+    if check.deepest_on_day_one > NOISE.value or check.deepest_cut_in_root_zone > NOISE.value:
         return
-    if nearest > check.root_zone + bounds.beside_zone:
+    if nearest > check.root_zone + BESIDE_ZONE.value:
         return
     away = show_length(max(nearest - check.root_zone, 0.0), units, "distance")
     place = f"ends {away} outside" if nearest > check.root_zone else "just reaches"
@@ -250,12 +254,12 @@ def _beside(units: Units, check: TreeCheck, bounds: Bounds) -> Iterator[Finding]
     )
 
 
-def _kinds(site: Site, checks: tuple[TreeCheck, ...], bounds: Bounds) -> Iterator[Finding]:
+def _kinds(site: Site, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]:
     """The question that one list raises about kinds of trees that take soil badly; one for all trees."""
     kinds: dict[str, str] = {}
     for tree, check in zip(site.tree, checks, strict=True):
         found = sensitivity(tree.species or tree.name)
-        if found is not None and found[1] == "most" and check.deepest_on_day_one > bounds.noise:
+        if found is not None and found[1] == "most" and check.deepest_on_day_one > NOISE.value:
             kinds[check.name] = found[0]
     if kinds:
         text = (

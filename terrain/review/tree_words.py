@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from terrain.findings import Finding
 from terrain.review.model import DepthBand, Ring, TreeCheck
 from terrain.review.words import percent
-from terrain.site.root_zones import root_rule
+from terrain.site.root_zones import anchorage_radius, root_rule
 from terrain.soil.covers import MULCH_BACK
 from terrain.units import Units, show_area, show_length, show_volume, unit_length
 
@@ -38,7 +38,7 @@ def circle_rows(check: TreeCheck, units: Units) -> tuple[Row, ...]:
         ("keep-off", _away(check.keep_off, units)),
         ("of it off the flare", _away(check.keep_off - check.flare, units)),
         ("no mulch within", _away(max(check.keep_off, check.flare + MULCH_BACK), units)),
-        ("3 x diameter", _away(3.0 * check.trunk, units)),
+        ("3 x diameter", _away(anchorage_radius(check.trunk), units)),
         ("structural roots", _away(check.structural, units)),
         ("root zone", _away(check.root_zone, units)),
         ("by the rule", check.rule),

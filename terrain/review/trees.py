@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
+from terrain.limits import FOOT, INCH, TRACE
 from terrain.numerics.disc import (
     Facets,
     cut_facets,
@@ -22,15 +23,12 @@ from terrain.numerics.disc import (
     over,
     polygon_area_in_disc,
 )
-from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.model import DepthBand, Ring, RootsMet, TreeCheck
 from terrain.shape.proposal import Proposal
 from terrain.shape.retained import retained_edges
 from terrain.site.features import basin_outline
 from terrain.site.model import Site, Tree
 from terrain.site.root_zones import (
-    FOOT,
-    INCH,
     anchorage_radius,
     check_rule,
     flare_radius,
@@ -59,7 +57,7 @@ class _Work:
     day_one: float
 
 
-def check_trees(site: Site, proposal: Proposal, work: Earthwork, bounds: Bounds = BOUNDS) -> tuple[TreeCheck, ...]:
+def check_trees(site: Site, proposal: Proposal, work: Earthwork) -> tuple[TreeCheck, ...]:
     """Check every tree of a site against a proposal, in the order of the site file.
 
     Sums are taken on the triangles of `proposal.mesh` clipped to the true circles, never on the raster.
@@ -67,12 +65,12 @@ def check_trees(site: Site, proposal: Proposal, work: Earthwork, bounds: Bounds 
     if not site.tree:
         return ()
     fill, cut = fill_facets(proposal.mesh), cut_facets(proposal.mesh)
-    laid, taken = over(fill, bounds.trace), over(cut, bounds.trace)
+    laid, taken = over(fill, TRACE.value), over(cut, TRACE.value)
     heaps = shapely.union_all([heap.outline for heap in site.heap])
     beside = shapely.difference(heaps, proposal.worked)
     stones = shapely.difference(shapely.union_all([edge.stones for edge in retained_edges(site)]), proposal.worked)
     done = _Work(fill, cut, laid, taken, named_digs(site, taken), heaps, beside, stones, work.day_one_factor)
-    return tuple(_check(site, tree, proposal, done, bounds) for tree in site.tree)
+    return tuple(_check(site, tree, proposal, done) for tree in site.tree)
 
 
 def holding_radius(trunk: float) -> float:
@@ -93,7 +91,7 @@ def named_digs(site: Site, taken: Facets) -> tuple[tuple[str, Facets], ...]:
     return tuple((name, Facets(taken.corners[own], taken.depth[own])) for name, own in parts if own.any())
 
 
-def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work, bounds: Bounds) -> TreeCheck:
+def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck:
     keep_off = keep_off_radius(tree, site.trees.rule)
     zone = root_zone_radius(site.trees.rule, tree.trunk, tree.dripline)
     fill_here = near(done.fill, tree.at, zone)
@@ -105,7 +103,7 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work, bounds: Boun
     whole = math.pi * zone * zone
     nearest_fill, nearest_fill_at = nearest(done.laid, tree.at)
     nearest_cut, nearest_cut_at = nearest(done.taken, tree.at)
-    levels = _levels(depth, BAND[site.units], bounds.trace)
+    levels = _levels(depth, BAND[site.units], TRACE.value)
     return TreeCheck(
         name=tree.name,
         at=tree.at,

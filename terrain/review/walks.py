@@ -12,20 +12,16 @@ from shapely.geometry import LineString
 from terrain.findings import Finding
 from terrain.grid import Array
 from terrain.ground.model import Ground
-from terrain.review.bounds import BOUNDS, Bounds
+from terrain.limits import NOISE, RAMP, TRACE, WALK_ACROSS, WALK_ALONG
 from terrain.review.water import Place
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site, Walk
 from terrain.units import Units, show_length, show_place
 
-# GSA Facilities Standards P100 (2003) sec. 2.5: walks at most 5 % along and 2 % across. The 2010 ADA Standards, for
-# routes open to the public, have the same 1:20 (403.3), call 1:12 the steepest ramp (405.2), and 1:48 across.
-ALONG, ACROSS, RAMP = 0.05, 0.02, 1.0 / 12.0
-SOURCE = "GSA Facilities Standards P100 (2003) sec. 2.5; 2010 ADA Standards 405.2: ramps 1:12"
 STEP = 0.15  # metres between places along a walk
 # Slope is taken over the length of the level that is laid on a walk: 2 ft, common practice, no published source.
 LEVEL = 0.6096
-NOISE = 0.005  # rise/run: less is no change that a level shows
+UNSEEN = 0.005  # rise/run: less is no change that a level shows
 MOST_WALKS = 3
 
 
@@ -53,7 +49,7 @@ class WalkSlopes:
     raised: float
 
 
-def walk_slopes(walk: Walk, ground: Ground, proposal: Proposal, bounds: Bounds = BOUNDS) -> WalkSlopes | None:
+def walk_slopes(walk: Walk, ground: Ground, proposal: Proposal) -> WalkSlopes | None:
     """Slopes of a walk where the work changes the ground under it; None where it leaves the walk as it is."""
     line = LineString(walk.line)
     stations = np.linspace(0.0, line.length, max(2, round(line.length / STEP) + 1))
@@ -63,11 +59,11 @@ def walk_slopes(walk: Walk, ground: Ground, proposal: Proposal, bounds: Bounds =
     change = np.abs(
         np.stack([ground.grid.sample(proposal.elevation - ground.elevation, p) for p in (middle, left, right)])
     ).max(axis=0)
-    if change.max() <= bounds.noise:
+    if change.max() <= NOISE.value:
         return None
-    near = np.abs(stations[:, None] - stations[change > bounds.trace]).min(axis=1) <= LEVEL / 2.0
-    steeper = near & (after > before + NOISE)
-    past = np.where(steeper, after / np.array([[ALONG], [ACROSS]]), 0.0)
+    near = np.abs(stations[:, None] - stations[change > TRACE.value]).min(axis=1) <= LEVEL / 2.0
+    steeper = near & (after > before + UNSEEN)
+    past = np.where(steeper, after / np.array([[WALK_ALONG.value], [WALK_ACROSS.value]]), 0.0)
     worst = np.argmax(past, axis=1)
     along, across = (float(after[k, w]) if past[k, w] > 0.0 else 0.0 for k, w in enumerate(worst))
     x, y = middle[worst[int(np.argmax(past.max(axis=1)))]]
@@ -107,11 +103,11 @@ def _slopes(
     return slopes
 
 
-def walk_findings(site: Site, ground: Ground, proposal: Proposal, bounds: Bounds = BOUNDS) -> tuple[Finding, ...]:
+def walk_findings(site: Site, ground: Ground, proposal: Proposal) -> tuple[Finding, ...]:
     """Findings on walks that the work makes steeper than walks should be, the worst few; paving that it buries."""
     found: list[tuple[float, Finding]] = []
     for walk in site.walk:
-        slopes = walk_slopes(walk, ground, proposal, bounds)
+        slopes = walk_slopes(walk, ground, proposal)
         if slopes is not None:
             found += _told(site.units, walk, slopes)
     found.sort(key=lambda one: -one[0])
@@ -128,13 +124,13 @@ def _told(units: Units, walk: Walk, slopes: WalkSlopes) -> Iterator[tuple[float,
         source = "common practice, no published source"
         yield 100.0, Finding("caution", "slopes", text, slopes.raised, 0.0, source, slopes.at)
         return
-    past = max(slopes.along / ALONG, slopes.across / ACROSS)
+    past = max(slopes.along / WALK_ALONG.value, slopes.across / WALK_ACROSS.value)
     if past <= 1.0:
         return
     where = show_place(*slopes.at, units)
     steep = f"{100 * slopes.along:.0f} % along and {100 * slopes.across:.0f} % across"
-    advice = "Steps or another line are needed" if slopes.along > RAMP else "Ease it or lead it round"
+    advice = "Steps or another line are needed" if slopes.along > RAMP.value else "Ease it or lead it round"
     text = f"{walk.name} becomes as steep as {steep} near {where}. {advice}; walks keep to 5 % and 2 %."
-    along = slopes.along / ALONG >= slopes.across / ACROSS
-    value, bound = (slopes.along, ALONG) if along else (slopes.across, ACROSS)
-    yield past, Finding("caution", "slopes", text, value, bound, SOURCE, slopes.at)
+    along = slopes.along / WALK_ALONG.value >= slopes.across / WALK_ACROSS.value
+    value, bound = (slopes.along, WALK_ALONG.value) if along else (slopes.across, WALK_ACROSS.value)
+    yield past, Finding("caution", "slopes", text, value, bound, WALK_ALONG.source, slopes.at)

@@ -15,19 +15,16 @@ import shapely
 from terrain.findings import Finding
 from terrain.grid import Array
 from terrain.ground.model import Ground
+from terrain.limits import CLEARANCE, NOISE, WALL_STRIP
 from terrain.numerics.disc import Facets, Place, depth_at, fill_facets
-from terrain.review.bounds import BOUNDS, Bounds
 from terrain.review.walls import walls_of
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Building, Site
-from terrain.site.root_zones import INCH
 from terrain.soil.covers import mulch_ground
 from terrain.units import Units, show_length
 
-BESIDE = 6.0 * INCH  # the strip that is looked at; as wide as mulch stays off a flare: common practice
 STEPS = 3  # places across it
-CLEARANCE = "IRC R404.1.6 and R317.1: 6 in; the floor stands in for the top of the foundation; local code decides"
-DAMP = "IRC R317.1 and R404.1 (the second from memory); whoever answers for the wall decides"
+DAMP = "IRC R317.1: untreated wood 6 in above ground; whoever answers for the wall decides"
 
 
 @dataclass(frozen=True)
@@ -51,24 +48,22 @@ class WallSoil:
     left_by_soil: float
 
 
-def soil_at_wall(
-    site: Site, building: Building, ground: Ground, proposal: Proposal, bounds: Bounds = BOUNDS
-) -> WallSoil | None:
+def soil_at_wall(site: Site, building: Building, ground: Ground, proposal: Proposal) -> WallSoil | None:
     """What the work brings into the strip beside a building; None where it is no more than a survey's noise."""
     walls = walls_of(building.outline)
-    out = np.linspace(0.0, BESIDE, STEPS)[:, None, None]
+    out = np.linspace(0.0, WALL_STRIP.value, STEPS)[:, None, None]
     places = (walls.foot + out * walls.outward).reshape(-1, 2)
     soil = depth_at(_beside(fill_facets(proposal.mesh), places), places)
     mulched = mulch_ground(site, proposal.worked)
     mulch = np.where(shapely.contains_xy(mulched, places[:, 0], places[:, 1]), site.bed.mulch, 0.0)
     raised = soil + mulch
     worst = int(np.argmax(raised))
-    if raised[worst] <= bounds.noise:
+    if raised[worst] <= NOISE.value:
         return None
     level = ground.grid.sample(ground.elevation, places)
 
     def clearance(depth: Array) -> float:
-        there = depth > bounds.noise
+        there = depth > NOISE.value
         if building.floor is None or not there.any():
             return float("inf")
         return building.floor - float((level + depth)[there].max())
@@ -84,38 +79,36 @@ def _beside(facets: Facets, places: Array) -> Facets:
     return Facets(facets.corners[near], facets.depth[near])
 
 
-def wall_soil_findings(
-    site: Site, building: Building, ground: Ground, proposal: Proposal, bounds: Bounds = BOUNDS
-) -> Iterator[Finding]:
+def wall_soil_findings(site: Site, building: Building, ground: Ground, proposal: Proposal) -> Iterator[Finding]:
     """A stop where soil takes the clearance below the floor; a caution where mulch does, or where either lies there."""
-    found = soil_at_wall(site, building, ground, proposal, bounds)
+    found = soil_at_wall(site, building, ground, proposal)
     if found is None:
         return
     units, name = site.units, building.name
-    what, one = _what(units, found, bounds)
+    what, one = _what(units, found)
     s = "s" if one else ""
-    if found.left < bounds.clearance:
-        by_soil = found.left_by_soil < bounds.clearance
+    if found.left < CLEARANCE.value:
+        by_soil = found.left_by_soil < CLEARANCE.value
         near = f"come{s} within {show_length(found.left, units)} of" if found.left > 0.0 else f"rise{s} over"
         advice = "Draw the bed back" if by_soil else "Leave the mulch off there"
         text = (
-            f"{what} lie{s} against {name} and {near} its floor. {advice}: {show_length(bounds.clearance, units)} "
+            f"{what} lie{s} against {name} and {near} its floor. {advice}: {show_length(CLEARANCE.value, units)} "
             "stays clear below it."
         )
         yield Finding(
-            "stop" if by_soil else "caution", "drainage", text, found.left, bounds.clearance, CLEARANCE, found.at
+            "stop" if by_soil else "caution", "drainage", text, found.left, CLEARANCE.value, CLEARANCE.source, found.at
         )
         return
     text = (
         f"{what} lie{s} against {name} and hold{s} damp to the wall. Leave a bare strip of "
-        f"{show_length(BESIDE, units)}, or ask whoever answers for the wall."
+        f"{show_length(WALL_STRIP.value, units)}, or ask whoever answers for the wall."
     )
     yield Finding("caution", "drainage", text, found.soil + found.mulch, 0.0, DAMP, found.at)
 
 
-def _what(units: Units, found: WallSoil, bounds: Bounds) -> tuple[str, bool]:
+def _what(units: Units, found: WallSoil) -> tuple[str, bool]:
     """ "Soil 2 in deep and mulch 3 in deep", and whether that is one thing."""
     both = (("soil", found.soil), ("mulch", found.mulch))
-    told = [f"{name} {show_length(depth, units)} deep" for name, depth in both if depth > bounds.noise]
+    told = [f"{name} {show_length(depth, units)} deep" for name, depth in both if depth > NOISE.value]
     words = " and ".join(told or [f"soil and mulch {show_length(found.soil + found.mulch, units)} deep"])
     return f"{words[0].upper()}{words[1:]}", len(told) == 1

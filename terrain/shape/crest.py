@@ -9,7 +9,7 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.ground.model import Ground
-from terrain.site.fields import HIGHEST_CREST
+from terrain.limits import HIGHEST_CREST
 from terrain.site.model import CrestPoint, Site
 from terrain.units import show_length
 
@@ -45,7 +45,7 @@ def _height(number: int, point: CrestPoint, site: Site, ground: Ground) -> float
     """Height of a point that is given by its elevation, metres."""
     here = float(ground.grid.sample(ground.elevation, np.array([[point.x, point.y]]))[0])
     height = (point.elevation or 0.0) - here
-    if 0.0 < height <= HIGHEST_CREST:
+    if 0.0 < height <= HIGHEST_CREST.value:
         return height
     shown = [show_length(level, site.units, "elevation") for level in (point.elevation or 0.0, here)]
     problem = "is not above" if height <= 0.0 else "is far above"

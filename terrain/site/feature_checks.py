@@ -9,6 +9,7 @@ from shapely import Geometry
 from shapely.geometry import LineString, Point, Polygon
 
 from terrain.errors import InputError
+from terrain.limits import HIGHEST_CREST
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace, basin_outline
 from terrain.site.model import Site
 from terrain.units import Units, show_length, show_place
@@ -16,7 +17,6 @@ from terrain.units import Units, show_length, show_place
 # Beyond these a figure is a slip of units, not a wish: common practice, no published source.
 DEEPEST_DIG = 3.0  # metres
 WIDEST_CHANNEL = 5.0  # metres across its bed
-HIGHEST_STEP = 5.0  # metres of terrace over existing grade
 HIGHEST_STONES = 2.0  # metres of soil that laid stones hold
 _REACH = 5.0  # metres between a terrace's elevation and the shots
 _HAIR = 1e-6  # metres: an outline drawn along the bed's edge may pass it by rounding
@@ -156,7 +156,7 @@ def _check_terrace(terrace: Terrace, site: Site, key: str) -> None:
             "Accepted: an outline inside the bed outline.",
         )
     if terrace.height is not None:
-        _at_most(terrace.height, HIGHEST_STEP, site.units, f"{key} height", "a height")
+        _at_most(terrace.height, HIGHEST_CREST.value, site.units, f"{key} height", "a height")
         return
     low, high = float(site.survey.shots[:, 2].min()), float(site.survey.shots[:, 2].max())
     if terrace.elevation is not None and not low - _REACH <= terrace.elevation <= high + _REACH:

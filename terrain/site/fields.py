@@ -11,6 +11,7 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import frozen
+from terrain.limits import HIGHEST_CREST
 from terrain.site.features import Drop
 from terrain.site.model import SURFACES, Compass, CrestPoint, as_points
 from terrain.site.outline import read_outline
@@ -34,7 +35,6 @@ from terrain.units import (
 # Beyond these a figure is a slip of units, not a wish: common practice, no published source.
 THICKEST_LAYER = 0.5  # metres of sod or mulch
 THICKEST_TRUNK = 4.0  # metres of diameter
-HIGHEST_CREST = 5.0  # metres over existing grade
 HIGHEST_DROP = 1.0  # metres from one bed of a channel to the next
 LARGEST_LOSS = 0.5  # share lost to shrinking or settling
 LOOSE_WEIGHTS = (300.0, 2600.0)  # kg/m3, from dry compost to wet stone
@@ -223,7 +223,7 @@ def _crest_point(value: Any, at: FieldReader) -> CrestPoint:
             'Accepted: [x, y, height over existing grade], such as [18, 20, "22 in"], or its elevation, such as '
             "{ x = 18, y = 20, elevation = 101.5 }.",
         )
-    height = _length_within(row[2], at, -math.inf, HIGHEST_CREST, "a height")
+    height = _length_within(row[2], at, -math.inf, HIGHEST_CREST.value, "a height")
     if height <= 0.0:
         raise InputError(
             "", f"the height {as_written(row[2])} is not above existing grade.", "Accepted: a height of more than 0."

@@ -14,6 +14,7 @@ import numpy as np
 
 from terrain.grid import Array
 from terrain.site.features import Basin, Channel, Line, RetainedEdge, Terrace
+from terrain.site.soils import soil_factors
 from terrain.site.written import (
     Chance,
     Count,
@@ -43,6 +44,7 @@ Compass = Literal["north", "northeast", "east", "southeast", "south", "southwest
 _NOT_WRITTEN = {"written": False}
 
 
+USUAL_SOIL = "loam"  # where the site file names no kind
 # "auto" is the one that misses least when each shot is left out in turn.
 SURFACES = ("auto", "kriging", "thin_plate", "triangulation")
 
@@ -287,9 +289,9 @@ class Soil:
         Chance of having enough that the order shall give; 0.8 leaves one job in five short.
     """
 
-    kind: Text = "loam"
-    swell: Share = 0.25
-    shrink: Annotated[float, Written("loss")] = 0.10
+    kind: Text = USUAL_SOIL
+    swell: Share = soil_factors(USUAL_SOIL).swell
+    shrink: Annotated[float, Written("loss")] = soil_factors(USUAL_SOIL).shrink
     settlement: Annotated[float, Written("loss")] = 0.0
     shrink_of: Annotated[Literal["bank", "placed"], Written("shrink of")] = "bank"
     ground: Annotated[str, Written("soil kind")] | None = None

@@ -15,10 +15,8 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from terrain.errors import InputError
+from terrain.limits import ANCHORAGE, FOOT
 from terrain.site.model import Tree
-
-FOOT = 0.3048
-INCH = 0.0254
 
 
 @dataclass(frozen=True)
@@ -58,7 +56,8 @@ class RootRule:
 
 _BS = "BS 5837:2012, Trees in relation to design, demolition and construction, Annex D"
 _AS = "AS 4970-2009, Protection of trees on development sites, cl. 3.2"
-_MATHENY = "Matheny and Clark (1998), Trees and Development, table of tolerance and age (value from memory)"
+# Values from memory: no page that prints the table could be opened.
+_MATHENY = "Matheny and Clark (1998), Trees and Development, by tolerance and age; have the arborist confirm it"
 
 _PUBLISHED = (
     RootRule(
@@ -253,7 +252,7 @@ def anchorage_radius(trunk: float) -> float:
     Smiley, Root pruning and stability of young willow oak (abstract): a measurable loss of anchorage for a
     straight trench nearer than three trunk diameters.
     """
-    return 3.0 * trunk
+    return ANCHORAGE.value * trunk
 
 
 def flare_radius(tree: Tree) -> float:

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from terrain.errors import InputError
+from terrain.limits import ROD
 from terrain.survey.levels import LevelRun, Reading, Sight, adjusted, allowance, reduce_levels
 from terrain.survey.points import Place, nearest_name, point_key
 from terrain.survey.table import CODE, ELEVATION, POINT, Columns, Table, column_lengths, read_table
@@ -26,7 +27,6 @@ from terrain.units import Units, show_length, unit_length
 # What a small loop may miss whatever its class says: the rule gives a 200 ft loop 0.0097 ft at third order, less than a
 # rod is read to. 0.02 ft stands on one web page as the tolerance of simple construction; no better source is known.
 FLOOR = 0.02 * 0.3048
-LONGEST_ROD = 10.0  # metres; common practice, no published source
 _HAND_WORKED = 0.0016  # metres: half of the last digit of figures in 0.01 ft, or in mm
 _EVEN = 1e-6  # metres: a share this small is rounding
 _SIGHTS: tuple[Sight, ...] = ("intermediate", "foresight", "backsight")
@@ -130,11 +130,11 @@ def _readings(table: Table, units: Units) -> list[Reading]:
         if not read and name and not table.texts("elevation")[i]:
             raise InputError(where, f'"{name}" has no reading.', "Write one, or leave the row out.")
         for sight, rod in read:
-            if abs(rod) > LONGEST_ROD:
+            if abs(rod) > ROD.value:
                 raise InputError(
                     f"{where} {table.titles[sight]}",
                     f"a rod reading of {show_length(rod, units, 'elevation')} is longer than any rod.",
-                    f"Accepted: up to {show_length(LONGEST_ROD, units, 'elevation')}.",
+                    f"Accepted: up to {show_length(ROD.value, units, 'elevation')}.",
                 )
             readings.append(Reading(point_key(name), sight, rod, row))
     if not any(reading.sight == "backsight" for reading in readings):

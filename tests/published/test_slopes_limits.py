@@ -4,9 +4,8 @@ import math
 
 import pytest
 
-from terrain.review.bounds import BOUNDS
+from terrain.limits import CLEARANCE, FALL, FALL_WITHIN, FOOT, INCH, PAVED_SLOPE
 from terrain.review.slopes import slope_class
-from terrain.site.root_zones import FOOT, INCH
 from terrain.units import parse_slope, show_slope
 
 STEEPEST = 10.0  # rise/run: the sides of a dig may be steeper than those of a mound
@@ -64,16 +63,16 @@ def test_percent_is_not_degrees_and_run_is_not_rise():
 def test_steeper_than_a_published_limit_names_its_source(slope, source):
     found = slope_class(parse_slope(slope, "test"))
     assert found is not None
-    assert found.over < parse_slope(slope, "test") + 1e-9
+    assert found.limit.value < parse_slope(slope, "test") + 1e-9
     if source:
-        assert source in found.source
+        assert source in found.limit.source
 
 
 def test_each_published_limit_itself_is_within():
     limits = {"2:1": 1 / 3, "3:1": 1 / 4, "4:1": 1 / 5, "5:1": None}
     for written, next_over in limits.items():
         found = slope_class(parse_slope(written, "test"))
-        assert (found.over if found else None) == next_over
+        assert (found.limit.value if found else None) == next_over
 
 
 def test_three_to_one_is_beyond_a_riding_mower():
@@ -84,16 +83,16 @@ def test_three_to_one_is_beyond_a_riding_mower():
 
 def test_fall_beside_a_building_is_five_per_cent():
     # IRC R401.3: 6 in within 10 ft; a page that calls it 6 % is wrong.
-    assert pytest.approx(6 * INCH, abs=1e-12) == BOUNDS.fall
-    assert pytest.approx(10 * FOOT, abs=1e-12) == BOUNDS.fall_within
-    assert pytest.approx(0.05, abs=1e-12) == BOUNDS.fall / BOUNDS.fall_within
-    assert show_slope(BOUNDS.fall / BOUNDS.fall_within) == "20.0:1 (5 %)"
+    assert pytest.approx(6 * INCH, abs=1e-12) == FALL.value
+    assert pytest.approx(10 * FOOT, abs=1e-12) == FALL_WITHIN.value
+    assert pytest.approx(0.05, abs=1e-12) == FALL.value / FALL_WITHIN.value
+    assert show_slope(FALL.value / FALL_WITHIN.value) == "20.0:1 (5 %)"
 
 
 def test_one_in_forty_eight_over_ten_feet_is_two_and_a_half_inches():
     # IBC site grading, where climate or soil allows less than 1:20; paving falls 2 % (IRC R401.3): 2.4 in.
     assert parse_slope("48:1", "test") * 10 * FOOT / INCH == pytest.approx(2.5, abs=1e-9)
-    assert BOUNDS.paved_slope * BOUNDS.fall_within / INCH == pytest.approx(2.4, abs=1e-9)
+    assert PAVED_SLOPE.value * FALL_WITHIN.value / INCH == pytest.approx(2.4, abs=1e-9)
 
 
 def test_degrees_that_a_rule_rounds_are_not_taken_for_its_slopes():
@@ -113,4 +112,4 @@ def test_two_and_a_half_feet_in_ten_is_not_fifteen_degrees():
 
 def test_clearance_below_the_floor_is_six_inches():
     # IRC R404.1.6 (foundation top over grade) and R317.1 (wood over ground): 6 in.
-    assert pytest.approx(0.1524, abs=1e-12) == BOUNDS.clearance
+    assert pytest.approx(0.1524, abs=1e-12) == CLEARANCE.value

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 import pytest
 
+from terrain.limits import FOOT, INCH
 from terrain.review.pits import laid_back
 from terrain.review.setbacks import cut_setback, toe_setback
-from terrain.site.root_zones import FOOT, INCH, combined_trunk, root_zone_radius, structural_root_zone, trunk_from_girth
+from terrain.site.root_zones import combined_trunk, root_zone_radius, structural_root_zone, trunk_from_girth
 
 Rule = Callable[[float], float]
 

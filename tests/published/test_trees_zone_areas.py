@@ -10,9 +10,10 @@ import math
 import pytest
 from shapely.geometry import Point, box
 
+from terrain.limits import FOOT, INCH
 from terrain.numerics.disc import polygon_area_in_disc
 from terrain.review.trees import holding_radius
-from terrain.site.root_zones import FOOT, INCH, anchorage_radius, root_zone_radius, structural_root_zone
+from terrain.site.root_zones import anchorage_radius, root_zone_radius, structural_root_zone
 
 HERE = (0.0, 0.0)
 EVERYWHERE = box(-100.0, -100.0, 100.0, 100.0)

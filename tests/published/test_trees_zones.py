@@ -7,10 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from terrain.errors import InputError
+from terrain.limits import FOOT, INCH
 from terrain.site.model import Tree
 from terrain.site.root_zones import (
-    FOOT,
-    INCH,
     RULES,
     anchorage_radius,
     check_rule,

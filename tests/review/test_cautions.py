@@ -6,12 +6,12 @@ import pytest
 import review_yards as yards
 from shapely.geometry import box
 
-from terrain.review.cautions import PERMIT_VOLUME, caution_findings
+from terrain.limits import FOOT, PERMIT_VOLUME
+from terrain.review.cautions import caution_findings
 from terrain.review.pits import pit_duty
 from terrain.review.trees import check_trees
 from terrain.site.features import RetainedEdge
 from terrain.site.model import Soil, Tree, Walk
-from terrain.site.root_zones import FOOT
 
 BED = box(5.0, 5.0, 15.0, 15.0)
 TREE = Tree("bur oak", (16.5, 10.0), 0.5, 0.5, 1.5)
@@ -89,7 +89,7 @@ def test_permit_is_asked_for_deep_or_large_fill():
     assert with_word(told(yards.dome(10, 10, 4, 0.5)), "permit")[0].level == "note"
     assert with_word(told(yards.dome(10, 10, 4, 1.0)), "grading permit")[0].level == "caution"
     assert with_word(told(yards.dome(10, 10, 4, 0.5), placed=39.0), "grading permit")[0].level == "caution"
-    assert pytest.approx(38.2, abs=0.05) == PERMIT_VOLUME  # 50 cu yd
+    assert pytest.approx(38.2, abs=0.05) == PERMIT_VOLUME.value  # 50 cu yd
 
 
 def test_lengths_are_told_in_the_units_of_the_site():
@@ -134,7 +134,7 @@ def test_an_acre_of_bed_asks_for_the_storm_water_permit():
 
 @pytest.mark.parametrize(("feet", "ground_slope", "said"), [(5.1, 0.21, 1), (4.9, 0.21, 0), (5.1, 0.19, 0)])
 def test_deep_fill_on_steep_ground_is_benched(feet, ground_slope, said):
-    # IBC Appendix J, J107.3 (from memory); the same figures in Portland OR 24.70.080.
+    # Portland OR 24.70.080.
     ground = yards.make_ground(yards.make_grid())
     proposal = yards.make_proposal(ground, yards.dome(10, 10, 4.5, feet * FOOT), BED, existing_steepest=ground_slope)
     found = caution_findings(yards.make_site(BED), ground, proposal, yards.make_work(), ())

@@ -7,12 +7,11 @@ import pytest
 import review_yards as yards
 from shapely.geometry import Polygon, box
 
-from terrain.review.bounds import BOUNDS
+from terrain.limits import FALL, FOOT, INCH, NOISE, POND
 from terrain.review.buildings import fall_away, worst_fall
 from terrain.review.drainage import check_drainage
 from terrain.review.walls import walls_of
 from terrain.site.model import Building
-from terrain.site.root_zones import FOOT, INCH
 
 BED = box(2.0, 2.0, 18.0, 18.0)
 HOUSE = Building("house", box(6.0, 14.0, 14.0, 18.0), 1.5)
@@ -49,7 +48,7 @@ def test_horseshoe_open_uphill_makes_one_and_its_depth_and_place_are_told():
     assert pond.at[1] == pytest.approx(7.0, abs=0.3)
     assert 0.5 < pond.volume < pond.area * pond.depth
     (told,) = [f for f in found.findings if "stand" in f.text]
-    assert (told.level, told.topic, told.bound, told.at) == ("caution", "drainage", BOUNDS.pond, pond.at)
+    assert (told.level, told.topic, told.bound, told.at) == ("caution", "drainage", POND.value, pond.at)
 
 
 def test_pond_of_a_ring_is_the_water_it_encloses():
@@ -137,7 +136,7 @@ def falls(existing, within=10 * FOOT):
     grid = yards.make_grid(cell=0.1)
     ground = yards.make_ground(grid, existing)
     walls = walls_of(box(8.0, 12.0, 12.0, 16.0))
-    found = fall_away(grid, ground.elevation, walls, within, BOUNDS.noise)
+    found = fall_away(grid, ground.elevation, walls, within, NOISE.value)
     return found[walls.outward[:, 1] < -0.5]  # the south wall
 
 
@@ -149,13 +148,13 @@ def test_fall_over_ten_feet_is_the_plane_s(inches, share, passes):
     found = falls(lambda x, y: inches * INCH / (10 * FOOT) * y)
     assert found == pytest.approx(inches * INCH, abs=1e-9)
     assert found / (10 * FOOT) == pytest.approx(share, abs=5e-6)
-    assert (found >= BOUNDS.fall - 1e-9).all() == passes
+    assert (found >= FALL.value - 1e-9).all() == passes
 
 
 def test_six_inches_in_ten_feet_is_five_per_cent_and_not_six():
     # A web page calls it 6 %; a grade of 5.5 % tells a tool that follows it from one that does not.
-    assert (falls(lambda x, y: 0.055 * y) > BOUNDS.fall).all()
-    assert (falls(lambda x, y: 0.049 * y) < BOUNDS.fall).all()
+    assert (falls(lambda x, y: 0.055 * y) > FALL.value).all()
+    assert (falls(lambda x, y: 0.049 * y) < FALL.value).all()
 
 
 def test_fall_ends_at_the_first_rise():
@@ -192,9 +191,9 @@ def test_only_fall_that_the_berm_takes_away_is_charged():
     assert beside_house(0.0, existing=lambda x, y: 0.01 * y) == (None, ())
     fall, findings = beside_house(0.35)
     assert fall.before == pytest.approx(0.06 * 10 * FOOT, abs=1e-3)
-    assert fall.after < BOUNDS.fall
+    assert fall.after < FALL.value
     (told,) = [f for f in findings if "falls" in f.text]
-    assert (told.level, told.bound) == ("caution", BOUNDS.fall)
+    assert (told.level, told.bound) == ("caution", FALL.value)
     assert "within 10 ft of the wall" in told.text
 
 

@@ -8,13 +8,13 @@ import pytest
 import review_yards as yards
 from shapely.geometry import box
 
+from terrain.limits import FOOT, INCH
 from terrain.review.drainage import check_drainage
 from terrain.review.edges import edge_findings
 from terrain.review.trees import check_trees
 from terrain.shape.digs import digs_of, dug_out
 from terrain.site.features import Basin, Channel, RetainedEdge
 from terrain.site.model import Berm, CrestPoint, Tree
-from terrain.site.root_zones import FOOT, INCH
 
 BED = box(2.0, 2.0, 18.0, 18.0)
 
@@ -39,7 +39,7 @@ def edge(height, y=8.0, half=15.0):
         # stands in the ground, 4 in under 18 in shown; with a load behind, ask below that.
         (1.0, "caution", 4, "ask whether it needs a permit"),
         (2.0, "caution", 4, "ask whether it needs a permit"),
-        # IRC R404.4: more than 24 in of soil held, with a load on it (the second from memory).
+        # IRC R404.4 (2009): more than 24 in of soil held.
         (2.01, "caution", 2, "ask an engineer"),
         (3.0, "caution", 2, "ask an engineer"),
         (3.01, "stop", 4, "codes ask for a permit and an engineer"),

@@ -6,12 +6,12 @@ import pytest
 import review_yards as yards
 from shapely.geometry import box
 
+from terrain.limits import FOOT
 from terrain.review.heaps import heap_findings
 from terrain.review.tree_findings import tree_findings
 from terrain.review.trees import check_trees
 from terrain.site.features import Basin
 from terrain.site.model import Heap, Tree
-from terrain.site.root_zones import FOOT
 
 BED = box(2.0, 2.0, 8.0, 8.0)
 OAK = Tree("bur oak", (14.0, 14.0), 0.3, 0.3, 1.5)  # BS and 1 ft per inch: root zone 3.6 m

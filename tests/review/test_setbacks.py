@@ -4,17 +4,17 @@ import pytest
 import review_yards as yards
 from shapely.geometry import box
 
+from terrain.limits import FOOT
 from terrain.numerics.disc import fill_facets
 from terrain.review.setbacks import cut_setback, nearest_to_line, setback_findings, toe_setback
 from terrain.site.model import Berm, CrestPoint
-from terrain.site.root_zones import FOOT
 
 LOT = box(0.0, 0.0, 20.0, 20.0)
 
 
 @pytest.mark.parametrize(
     ("height", "top_of_cut", "toe_of_fill"),
-    # IBC Appendix J, J108 (figures from memory; the same in Topeka KS 17.05.190 (b) and (c)), all in feet.
+    # Topeka KS 17.05.190 (b) and (c), all in feet.
     [
         (3, 2, 2),
         (5, 2, 2.5),

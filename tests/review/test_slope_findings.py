@@ -54,10 +54,10 @@ def test_published_classes_begin_above_their_bound(slope, level):
 
 @given(st.floats(0.0, 1.0), st.floats(0.0, 1.0))
 def test_steeper_ground_is_never_spoken_of_more_softly(one, other):
-    rank = [1.0, *(c.over for c in SLOPE_CLASSES)]
+    rank = [1.0, *(c.limit.value for c in SLOPE_CLASSES)]
     flat, steep = sorted((one, other))
     found = [slope_class(s) for s in (flat, steep)]
-    over = [f.over if f else 0.0 for f in found]
+    over = [f.limit.value if f else 0.0 for f in found]
     assert over[0] <= over[1]
     assert all(o in rank or o == 0.0 for o in over)
 

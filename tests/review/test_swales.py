@@ -6,10 +6,10 @@ import pytest
 import review_yards as yards
 from shapely.geometry import box
 
+from terrain.limits import FOOT
 from terrain.review.swales import least_fall, swale_findings
 from terrain.site.features import Channel
 from terrain.site.model import Building
-from terrain.site.root_zones import FOOT
 
 HOUSE = Building("house", box(6.0, 14.0, 14.0, 18.0), 1.5)
 

@@ -10,12 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, box
 
+from terrain.limits import FOOT, INCH
 from terrain.numerics.disc import fill_facets, held, over
 from terrain.review.tree_findings import tree_findings
 from terrain.review.trees import check_trees, holding_radius
 from terrain.site.model import Soil, Tree, TreeRule
 from terrain.site.read import read_site
-from terrain.site.root_zones import FOOT, INCH
 
 HERE = (10.0, 10.0)
 FAR = box(-100.0, -100.0, 120.0, 120.0)

@@ -9,9 +9,9 @@ import review_yards as yards
 from shapely.geometry import box
 
 from terrain.findings import Finding
-from terrain.review.wall_soil import BESIDE, soil_at_wall, wall_soil_findings
+from terrain.limits import INCH
+from terrain.review.wall_soil import soil_at_wall, wall_soil_findings
 from terrain.site.model import Building, KeepClear
-from terrain.site.root_zones import INCH
 
 BED = box(6.0, 6.0, 14.0, 12.5)  # its north side is the house's wall; the ground stands at 0.375 there
 SHAPE = {"bed": BED, "crest": ((10.0, 10.5, 0.5),)}
@@ -45,7 +45,7 @@ def test_mulch_that_comes_to_a_wall_is_told_with_what_is_left_below_the_floor(
     assert (found.level, found.topic) == (level, "drainage")
     assert found.text.startswith("Mulch 7 cm deep")
     assert words in found.text
-    assert found.at[1] == pytest.approx(12.5, abs=BESIDE + 1e-9)
+    assert found.at[1] == pytest.approx(12.5, abs=0.1524 + 1e-9)
     if found.value < 0.07:
         assert found.value == pytest.approx(floor - 0.445, abs=0.003)  # a little soil lies under the mulch
 
@@ -65,7 +65,7 @@ def test_soil_that_takes_the_clearance_is_a_stop_and_mulch_alone_is_not() -> Non
 @pytest.mark.parametrize(
     "values",
     [
-        {"building": house(south=12.5 + BESIDE + 0.01)},  # a hand's width clear of the wall
+        {"building": house(south=12.5 + 0.1524 + 0.01)},  # a hand's width clear of the wall
         {"building": house(), "mulch": 0.0},  # no mulch, and the shape eases to nothing at the wall
         {"building": house(), "keep_clear": (KeepClear("strip", box(5.0, 12.0, 15.0, 12.5)),)},
     ],

@@ -15,6 +15,7 @@ from terrain.grid import Array
 from terrain.review.model import TreeCheck
 from terrain.review.tree_words import MOST_BANDS, band_name
 from terrain.review.trees import BAND
+from terrain.site.root_zones import anchorage_radius
 from terrain.units import Units, show_length
 from viewer.page import marks, pens
 from viewer.page.contours import LEAST_FILL, area_between, contour_lines, footprint
@@ -49,7 +50,7 @@ def circles_of(check: TreeCheck) -> tuple[Circle, ...]:
     found = [
         Circle("flare", check.flare, Pen(TREE, 1.2)),
         Circle("keep-off", check.keep_off, pens.KEEP_OFF_PEN),
-        Circle("3 x diameter", 3.0 * check.trunk, THREE_PEN),
+        Circle("3 x diameter", anchorage_radius(check.trunk), THREE_PEN),
         Circle("structural roots", check.structural, STRUCTURAL_PEN),
         Circle("root zone", check.root_zone, pens.ZONE_PEN),
     ]

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.findings import Finding
 from terrain.grid import Array
-from terrain.review.bounds import BOUNDS
+from terrain.limits import POND
 from terrain.review.water import Exit, Water
 from terrain.units import Units, show_area, show_length, show_volume
 from viewer.page import marks, pens
@@ -145,7 +145,7 @@ def pond_hatch(area: BaseGeometry) -> BaseGeometry:
 
 def pond_areas(sheet: Sheet, water: Water) -> list[BaseGeometry]:
     """Ground on the paper that stands under water deeper than the bound, whether the berm makes it stand or not."""
-    area = area_between(water.grid, water.stands, BOUNDS.pond, 1e6)
+    area = area_between(water.grid, water.stands, POND.value, 1e6)
     return [part for part in shapely.get_parts(sheet.clipped(area)) if part.area > 0.0]
 
 
@@ -230,7 +230,7 @@ def facts(water: Water, units: Units) -> list[tuple[str, str]]:
 
 def _pond(units: Units) -> str:
     """The depth from which standing water counts."""
-    return show_length(BOUNDS.pond, units)
+    return show_length(POND.value, units)
 
 
 def _arrow_swatch(page: Page, bounds: Bounds) -> None:

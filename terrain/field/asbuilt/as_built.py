@@ -12,12 +12,11 @@ from terrain.field.asbuilt.slopes import built_slopes
 from terrain.field.asbuilt.surface import BuiltSurface, built_surface, missing_soil, planned
 from terrain.flow import Study
 from terrain.grid import Array
+from terrain.limits import BUILT_TOLERANCE
 from terrain.look.look import natural_look
 from terrain.look.model import Look
 from terrain.units import Units, show_length
 
-# Finish grading is commonly held to a tenth of a foot; common practice, no published source.
-TOLERANCE = {"ft": 0.1 * 0.3048, "m": 0.03}  # metres
 # Finest and coarsest tolerance, metres, and as a crew reads them.
 ENDS: dict[Units, tuple[float, float, str]] = {
     "ft": (0.125 * 0.0254, 0.3048, "1/8 in to 1 ft"),
@@ -48,7 +47,7 @@ def check_as_built(
         For a tolerance out of range, and where the shots do not show the mound.
     """
     units = study.site.units
-    most = TOLERANCE[units] if tolerance is None else tolerance
+    most = BUILT_TOLERANCE[units].value if tolerance is None else tolerance
     finest, coarsest, ends = ENDS[units]
     if not finest - _ROUNDING <= most <= coarsest + _ROUNDING:
         raise InputError("--tolerance", f"{show_length(most, units)} is out of range.", f"Accepted: {ends}.")

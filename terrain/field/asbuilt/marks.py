@@ -11,12 +11,11 @@ from shapely.geometry import Point
 from terrain.field.asbuilt.model import BuiltShot, BuiltShots, Stage, Verdict
 from terrain.flow import Study
 from terrain.grid import Array
+from terrain.limits import SOIL_SEEN
 from terrain.numerics.disc import cut_facets, depth_at, fill_facets
 from terrain.site.model import Site
 from terrain.site.root_zones import keep_off_radius
 
-# Soil thinner than this is not told from rough turf; common practice, no published source.
-LEAST_SOIL = 0.0254 / 2.0
 DEVIATIONS = 2.0  # how many standard deviations a shot must stand over the ground before soil is said to lie there
 KEEP_OFF = "keep-off of "  # how the ground of a shot beside a tree is named, before the tree's name
 _ON_EDGE = 0.01  # metres: a shot this near to the line of a keep-off stands on it
@@ -36,7 +35,7 @@ def marked(study: Study, built: BuiltShots, stage: Stage, tolerance: float) -> t
         day_one = float(existing[i] + study.work.day_one_factor * fill[i] - cut[i])
         on_work = where in ("mound", "dig")
         unsure = DEVIATIONS * math.hypot(float(spread[i]), study.site.survey.accuracy)
-        bound = tolerance if on_work else max(unsure, LEAST_SOIL)
+        bound = tolerance if on_work else max(unsure, SOIL_SEEN.value)
         off = heights[i] - (day_one if stage == "day one" else settled)
         verdict = _on_work(float(off), bound) if on_work else _beside(float(heights[i] - existing[i]), bound)
         at = (float(places[i, 0]), float(places[i, 1]))

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from terrain.errors import InputError
 from terrain.field.setout.model import Level
+from terrain.limits import ROD
 from terrain.site.model import Site
 from terrain.survey.points import nearest_name, point_key
 from terrain.units import parse_length, show_length
-
-LONGEST_ROD = 10.0  # metres; common practice, no published source
 
 
 def asked_level(site: Site, instrument: str | None, benchmark: str | None, backsight: str | None) -> Level | None:
@@ -40,8 +39,8 @@ def asked_level(site: Site, instrument: str | None, benchmark: str | None, backs
         )
     elevation, name = _benchmark(site, benchmark)
     reading = parse_length(backsight, site.units, "--backsight")
-    if not 0.0 <= reading <= LONGEST_ROD:
-        longest = show_length(LONGEST_ROD, site.units, "distance")
+    if not 0.0 <= reading <= ROD.value:
+        longest = show_length(ROD.value, site.units, "distance")
         raise InputError("--backsight", f"{backsight} is no rod reading.", f"Accepted: 0 to {longest}.")
     return _in_reach(site, "--benchmark", Level(elevation + reading, f"backsight {backsight} on {name}"))
 
@@ -49,7 +48,7 @@ def asked_level(site: Site, instrument: str | None, benchmark: str | None, backs
 def _in_reach(site: Site, where: str, level: Level) -> Level:
     """The level, where a rod on some of the surveyed ground could be read from it."""
     low, high = float(site.survey.shots[:, 2].min()), float(site.survey.shots[:, 2].max())
-    if low <= level.instrument <= high + LONGEST_ROD:
+    if low <= level.instrument <= high + ROD.value:
         return level
     stands, lowest, highest = (
         show_length(elevation, site.units, "elevation") for elevation in (level.instrument, low, high)

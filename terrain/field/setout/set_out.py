@@ -19,6 +19,7 @@ from terrain.field.setout.model import Known, Level, SetOut, Stake, Tapes
 from terrain.field.setout.places import Lines, stake_spots
 from terrain.flow import Study
 from terrain.grid import Array
+from terrain.limits import STAKES_APART
 from terrain.numerics.disc import cut_facets, depth_at, fill_facets
 from terrain.site.model import Site
 from terrain.site.root_zones import flare_radius
@@ -26,7 +27,6 @@ from terrain.survey.points import Place
 from terrain.survey.tapes import side_of
 from terrain.units import Units, show_length
 
-SPACING = {"ft": 5.0 * 0.3048, "m": 1.5}  # metres: usual on curved beds; common practice, no published source
 CLOSEST, WIDEST = 0.3, 15.0  # metres
 MOST = 400  # stakes
 _THROUGH_CORNER = 0.02  # metres: a tape that starts at a corner must not be held to cross the house
@@ -52,7 +52,7 @@ def set_out(study: Study, sections: Lines = (), spacing: float | None = None, le
         For a spacing out of range, and where the site has no two known points that place every stake.
     """
     site, units = study.site, study.site.units
-    wide = SPACING[units] if spacing is None else spacing
+    wide = STAKES_APART[units].value if spacing is None else spacing
     _check_spacing(wide, units)
     spots = stake_spots(site, study.ground, study.proposal, wide, sections)
     if len(spots) > MOST:

@@ -15,10 +15,10 @@ import numpy as np
 from terrain.flow import Study
 from terrain.grid import Array, Grid, frozen
 from terrain.ground.model import Ground
+from terrain.limits import TRACE
 from terrain.look.look import natural_look
 from terrain.look.model import Look
 from terrain.numerics.disc import fill_facets, held
-from terrain.review.bounds import BOUNDS
 from terrain.review.review import review
 from terrain.shape.berm import build, scale_for_soil
 from terrain.shape.prepared import Prepared, prepare
@@ -217,7 +217,7 @@ def _quick_tree(site: Site, tree: Tree, proposal: Proposal, in_keep_off: float) 
     grid = proposal.grid
     inside = np.hypot(grid.x[None, :] - tree.at[0], grid.y[:, None] - tree.at[1]) <= zone
     fill = np.where(inside, proposal.fill, 0.0)
-    covered = np.count_nonzero(fill > BOUNDS.trace) * grid.cell**2
+    covered = np.count_nonzero(fill > TRACE.value) * grid.cell**2
     return QuickTree(
         name=tree.name,
         keep_off=keep_off_radius(tree, site.trees.rule),

@@ -10,12 +10,12 @@ from typing import get_args
 from shapely.geometry import Polygon
 
 from terrain.errors import InputError
+from terrain.limits import HIGHEST_CREST
 from terrain.site.checks import check_site
 from terrain.site.model import Compass, CrestPoint, Site
 
 MOST_CREST, MOST_RINGS, MOST_CORNERS = 40, 20, 1000
 FARTHEST = 1e5  # metres from the page's corner
-HIGHEST = 5.0  # metres over existing grade, as in a site file
 Spot = tuple[float, float]
 Place = Callable[[object], Spot]
 
@@ -126,7 +126,7 @@ def _crest(row: object, place: Place) -> CrestPoint:
     if not isinstance(row, list) or len(row) != 3:
         raise _odd("a high point", row)
     east, north = place(row[:2])
-    return CrestPoint(east, north, _number(row[2], "a height", 1e-4, HIGHEST))
+    return CrestPoint(east, north, _number(row[2], "a height", 1e-4, HIGHEST_CREST.value))
 
 
 def _rows(value: object, noun: str, most: int) -> list[object]:

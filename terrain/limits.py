@@ -1,0 +1,160 @@
+"""Every bound that a design, a look, a stake or a built mound is held against: once, with its unit and its source.
+
+A value is a planning default of the source beside it; local code and the licensed people on site decide. What no
+source could be opened for says "common practice, no published source". A bound is added here, with its value and source
+written out a second time in `tests/test_limits.py`, and used by its name everywhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+INCH = 0.0254  # metres, exact
+FOOT = 12.0 * INCH
+YARD = 3.0 * FOOT
+PRACTICE = "common practice, no published source"
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One bound.
+
+    Parameters
+    ----------
+    value
+        In SI units.
+    unit
+        "m", "m2", "m3", "rise/run", "share", "trunk diameters", or "" for a figure without one.
+    meaning
+        What it bounds, in a few words.
+    source
+        Where it is published, as a finding prints it.
+    """
+
+    value: float
+    unit: str
+    meaning: str
+    source: str
+
+
+# The survey and the soil.
+NOISE = Limit(0.5 * INCH, "m", "change of grade that a survey cannot tell from none", PRACTICE)
+TRACE = Limit(0.001, "m", "depth above which soil counts as lying there at all; thinner is arithmetic", PRACTICE)
+ROD = Limit(10.0, "m", "longest levelling rod", PRACTICE)
+CREST_SHORT = Limit(INCH, "m", "shortfall of a crest point that is worth a word: what a crew can build to", PRACTICE)
+
+# Trees.
+SHARE_MOST = Limit(
+    0.25,
+    "share",
+    "of a root zone filled, dug or stripped together, at most",
+    "Minnesota Stormwater Manual citing Johnson 1999: disturb at most 25 % of the roots",
+)
+SHARE_TO_ASK = Limit(
+    0.10,
+    "share",
+    "of a root zone disturbed, from which an arborist must justify it",
+    "AS 4970-2009 cl. 3.3.3: more than 10 % of the zone asks for an arborist",
+)
+FILL_OVER_ROOTS = Limit(
+    2.0 * INCH,
+    "m",
+    "fill over a root zone before words grow strong",
+    "U. Delaware Extension (Barton, 2008): avoid grade changes over 2 in in the root zone",
+)
+CLAY_OVER_ROOTS = Limit(
+    1.0 * INCH, "m", "the same for clay", "U. Maryland Extension, Grade changes: clay over about 1 in"
+)
+ANCHORAGE = Limit(
+    3.0,
+    "trunk diameters",
+    "from the trunk's centre within which nothing is dug",
+    "Smiley, Root pruning and stability of young willow oak: no trench within 3 trunk diameters",
+)
+BESIDE_ZONE = Limit(5.0 * FOOT, "m", "work this near outside a root zone still counts as beside the tree", PRACTICE)
+
+# Water.
+POND = Limit(0.02, "m", "depth from which standing water counts", PRACTICE)
+TURNED = Limit(2.0, "m2", "by which a catchment grows before it is worth a word", PRACTICE)
+TURNED_SHARE = Limit(0.10, "share", "the same, of what it was", PRACTICE)
+FALL = Limit(
+    6.0 * INCH,
+    "m",
+    "fall of the ground over the first stretch from a building, at least",
+    "IRC R401.3: 6 in within the first 10 ft, or a swale; the adopted local code decides",
+)
+FALL_WITHIN = Limit(10.0 * FOOT, "m", "that stretch", FALL.source)
+PAVED_SLOPE = Limit(
+    0.02,
+    "rise/run",
+    "fall of paved ground within that stretch, at least",
+    "IRC R401.3: 6 in within the first 10 ft, on paving 2 %; the adopted local code decides",
+)
+SWALE_SLOPE = Limit(
+    0.02,
+    "rise/run",
+    "fall of a swale within that stretch, at least",
+    "IRC R401.3: swales within 10 ft of a building fall at least 2 %; the adopted local code decides",
+)
+LEVEL_SLOPE = Limit(
+    0.01,
+    "rise/run",
+    "fall of ground that is to shed rain, at least",
+    "GSA Facilities Standards P100 (2003) sec. 2.5: turf falls at least 1 %, better 2 %",
+)
+CLEARANCE = Limit(
+    6.0 * INCH,
+    "m",
+    "finished grade at a wall below the floor, at least",
+    "IRC R404.1.6 and R317.1: 6 in; the floor stands in for the top of the foundation; local code decides",
+)
+WALL_STRIP = Limit(6.0 * INCH, "m", "strip beside a wall that is kept bare, as mulch is off a flare", PRACTICE)
+
+# Slopes.
+_P100 = "GSA Facilities Standards P100 (2003) sec. 2.5"
+_VA = "US Department of Veterans Affairs, site development design manual, sec. 12.7"
+ENGINEERED_SLOPE = Limit(1 / 2, "rise/run", "steeper needs an engineer", f"{_P100}; Indio and Thousand Oaks codes: 2:1")
+COVERED_SLOPE = Limit(1 / 3, "rise/run", "steeper cannot be mown and needs ground cover or a mat", _P100)
+MOWER_SLOPE = Limit(1 / 4, "rise/run", "steeper is too steep for a mower", _VA)
+MOWN_BERM_SLOPE = Limit(1 / 5, "rise/run", "to which one design manual keeps berms that are mown", _VA)
+EROSION_SLOPE = Limit(0.06, "rise/run", "over which bare soil is protected from rain", f"{_VA}, note b")
+WALK_ALONG = Limit(0.05, "rise/run", "of a walk along it, at most", f"{_P100}; 2010 ADA Standards 405.2: ramps 1:12")
+WALK_ACROSS = Limit(0.02, "rise/run", "of a walk across it, at most", WALK_ALONG.source)
+RAMP = Limit(1 / 12, "rise/run", "of the steepest ramp; over it steps are needed", WALK_ALONG.source)
+
+# Who must be asked.
+SETBACK_LEAST = Limit(
+    2.0 * FOOT, "m", "from work to the lot line, at least", "Topeka KS 17.05.190 (b) and (c); local code decides"
+)
+TOE_SHARE = Limit(1 / 2, "share", "of a fill's height that its toe stays off the lot line", SETBACK_LEAST.source)
+TOE_MOST = Limit(20.0 * FOOT, "m", "that a toe need stay off the lot line, at most", SETBACK_LEAST.source)
+CUT_SHARE = Limit(1 / 5, "share", "of a cut's depth that its top stays off the lot line", SETBACK_LEAST.source)
+CUT_MOST = Limit(10.0 * FOOT, "m", "that a cut need stay off the lot line, at most", SETBACK_LEAST.source)
+PERMIT_FILL_DEPTH = Limit(
+    3.0 * FOOT, "m", "of fill from which the strictest code read asks for a permit", "Redwood City 9.60"
+)
+PERMIT_VOLUME = Limit(50.0 * YARD**3, "m3", "of earth moved, likewise", PERMIT_FILL_DEPTH.source)
+STORM_WATER = Limit(4046.8564224, "m2", "of disturbed ground, one acre, that needs a permit", "Vermont DEC (2006)")
+BENCH_HEIGHT = Limit(5.0 * FOOT, "m", "of fill that is benched into steep ground", "Portland OR 24.70.080")
+BENCH_SLOPE = Limit(1 / 5, "rise/run", "of ground that counts as steep there", BENCH_HEIGHT.source)
+LINE_AWAY = Limit(10.0 * FOOT, "m", "from an overhead line, at least", "29 CFR 1926.1408 Table A")
+
+# Set-out and the built mound.
+STAKES_APART: Mapping[str, Limit] = MappingProxyType(
+    {
+        "ft": Limit(5.0 * FOOT, "m", "between stakes on curved beds", PRACTICE),
+        "m": Limit(1.5, "m", "between stakes on curved beds", PRACTICE),
+    }
+)
+BUILT_TOLERANCE: Mapping[str, Limit] = MappingProxyType(
+    {
+        "ft": Limit(0.1 * FOOT, "m", "off the plan that finish grading is held to", PRACTICE),
+        "m": Limit(0.03, "m", "off the plan that finish grading is held to", PRACTICE),
+    }
+)
+SOIL_SEEN = Limit(0.5 * INCH, "m", "of soil beside the work; thinner is not told from rough turf", PRACTICE)
+
+# How far shapes go.
+HIGHEST_CREST = Limit(5.0, "m", "of a crest point or terrace over existing grade", PRACTICE)

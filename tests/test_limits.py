@@ -1,0 +1,91 @@
+"""Every bound once more, by hand: its value in the words of its source, and that source.
+
+A change of a bound has to be made in two places on purpose. Arithmetic: 1 ft is 0.3048 m, 1 in 0.0254 m, both exact.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import pytest
+
+from terrain import limits
+from terrain.limits import Limit
+
+COMMON = "common practice, no published source"
+FT, IN = 0.3048, 0.0254
+
+# Name, value in SI units, unit, and words that its source holds.
+TABLE: tuple[tuple[str, float, str, str], ...] = (
+    ("NOISE", 0.0127, "m", COMMON),
+    ("TRACE", 0.001, "m", COMMON),
+    ("ROD", 10.0, "m", COMMON),
+    ("CREST_SHORT", 0.0254, "m", COMMON),
+    ("SHARE_MOST", 0.25, "share", "Johnson 1999"),
+    ("SHARE_TO_ASK", 0.10, "share", "AS 4970-2009 cl. 3.3.3"),
+    ("FILL_OVER_ROOTS", 2 * IN, "m", "Barton, 2008"),
+    ("CLAY_OVER_ROOTS", 1 * IN, "m", "U. Maryland Extension"),
+    ("ANCHORAGE", 3.0, "trunk diameters", "Smiley"),
+    ("BESIDE_ZONE", 5 * FT, "m", COMMON),
+    ("POND", 0.02, "m", COMMON),
+    ("TURNED", 2.0, "m2", COMMON),
+    ("TURNED_SHARE", 0.10, "share", COMMON),
+    ("FALL", 6 * IN, "m", "IRC R401.3"),
+    ("FALL_WITHIN", 10 * FT, "m", "IRC R401.3"),
+    ("PAVED_SLOPE", 0.02, "rise/run", "IRC R401.3"),
+    ("SWALE_SLOPE", 0.02, "rise/run", "IRC R401.3"),
+    ("LEVEL_SLOPE", 0.01, "rise/run", "P100 (2003) sec. 2.5"),
+    ("CLEARANCE", 6 * IN, "m", "IRC R404.1.6"),
+    ("WALL_STRIP", 6 * IN, "m", COMMON),
+    ("ENGINEERED_SLOPE", 0.5, "rise/run", "P100 (2003) sec. 2.5"),
+    ("COVERED_SLOPE", 1 / 3, "rise/run", "P100 (2003) sec. 2.5"),
+    ("MOWER_SLOPE", 0.25, "rise/run", "sec. 12.7"),
+    ("MOWN_BERM_SLOPE", 0.20, "rise/run", "sec. 12.7"),
+    ("EROSION_SLOPE", 0.06, "rise/run", "sec. 12.7, note b"),
+    ("WALK_ALONG", 0.05, "rise/run", "P100 (2003) sec. 2.5"),
+    ("WALK_ACROSS", 0.02, "rise/run", "P100 (2003) sec. 2.5"),
+    ("RAMP", 1 / 12, "rise/run", "2010 ADA Standards 405.2"),
+    ("SETBACK_LEAST", 2 * FT, "m", "Topeka KS 17.05.190"),
+    ("TOE_SHARE", 0.5, "share", "Topeka KS 17.05.190"),
+    ("TOE_MOST", 20 * FT, "m", "Topeka KS 17.05.190"),
+    ("CUT_SHARE", 0.2, "share", "Topeka KS 17.05.190"),
+    ("CUT_MOST", 10 * FT, "m", "Topeka KS 17.05.190"),
+    ("PERMIT_FILL_DEPTH", 3 * FT, "m", "Redwood City 9.60"),
+    ("PERMIT_VOLUME", 50 * 27 * FT**3, "m3", "Redwood City 9.60"),
+    ("STORM_WATER", 43560 * FT**2, "m2", "Vermont DEC"),
+    ("BENCH_HEIGHT", 5 * FT, "m", "Portland OR 24.70.080"),
+    ("BENCH_SLOPE", 0.2, "rise/run", "Portland OR 24.70.080"),
+    ("LINE_AWAY", 10 * FT, "m", "29 CFR 1926.1408"),
+    ("STAKES_APART ft", 5 * FT, "m", COMMON),
+    ("STAKES_APART m", 1.5, "m", COMMON),
+    ("BUILT_TOLERANCE ft", 0.1 * FT, "m", COMMON),
+    ("BUILT_TOLERANCE m", 0.03, "m", COMMON),
+    ("SOIL_SEEN", 0.5 * IN, "m", COMMON),
+    ("HIGHEST_CREST", 5.0, "m", COMMON),
+)
+
+
+def every_limit() -> dict[str, Limit]:
+    """All limits by name; those that differ by units as "NAME ft"."""
+    found: dict[str, Limit] = {}
+    for name, held in vars(limits).items():
+        if isinstance(held, Limit):
+            found[name] = held
+        elif isinstance(held, Mapping) and not name.startswith("_"):
+            found |= {f"{name} {units}": limit for units, limit in held.items()}
+    return found
+
+
+def test_every_limit_has_its_row_here() -> None:
+    assert sorted(every_limit()) == sorted(row[0] for row in TABLE)
+
+
+@pytest.mark.parametrize(("name", "value", "unit", "source"), TABLE)
+def test_a_limit_has_the_value_and_the_source_that_are_written_here(
+    name: str, value: float, unit: str, source: str
+) -> None:
+    held = every_limit()[name]
+    assert held.value == pytest.approx(value, rel=1e-12)
+    assert held.unit == unit
+    assert source in held.source
+    assert held.meaning
