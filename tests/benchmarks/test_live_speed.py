@@ -22,7 +22,7 @@ from terrain.site.read import read_site
 from viewer.web.live.engine import Bench, look_quickly, set_up, shape_fully, shape_quickly
 from viewer.web.live.wish import Wish, wish_of_site
 
-sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "live"))
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "web"))
 from live_yards import DESK, PHONE, browsing, copied_yard, ready, served
 
 pytestmark = pytest.mark.benchmark

@@ -92,10 +92,3 @@ export function thinned(line, off) {
   }
   return line.filter((_, k) => kept[k]);
 }
-
-/** Whole multiples of `interval` between low and high. */
-export function levelsBetween(low, high, interval) {
-  const levels = [];
-  for (let n = Math.ceil(low / interval); n * interval < high; n++) levels.push(n);
-  return levels;
-}

@@ -3,7 +3,7 @@
 import { find } from "./dom.js";
 import { levelLines } from "./contours.js";
 import { Plan, reading } from "./plan.js";
-import { drawSection } from "./section.js";
+import { drawSection, isSection } from "./section.js";
 import { Stage } from "./stage.js";
 import { showLength, showSlope } from "./units.js";
 
@@ -56,7 +56,7 @@ export class Desk {
     if (!end || !this.mark || event.ctrlKey || event.metaKey || !this.section) return;
     event.preventDefault();
     const section = { ...this.section, letter: "C", [end]: { ...this.mark } };
-    if (Math.hypot(section.end.x - section.start.x, section.end.y - section.start.y) > 0.2) this.setSection(section);
+    this.setSection(section);
   }
 
   /** 0 shows the ground as it is, 1 as built, 2 the kept version. */
@@ -100,7 +100,9 @@ export class Desk {
     if (this.mark) find("reading").textContent = reading(this.yard, this.shownField, this.mark, this.state);
   }
 
+  /** Show another section; a line of no length is none, and the one before stays. */
   setSection(section) {
+    if (section && !isSection(section)) return;
     this.section = section;
     this.plan.setSection(section);
     this.cut();

@@ -1,8 +1,9 @@
 // The plan: ground, contours, bed, trees, depths, a mark to read heights at, and section lines; north is up.
 
-import { levelLines, levelsBetween, thinned } from "./contours.js";
+import { levelLines, thinned } from "./contours.js";
 import { paintShaded } from "./shade.js";
 import { path, shape, words } from "./svg.js";
+import { stepsBetween } from "./ticks.js";
 import { showLength, spotDepth, unitLength } from "./units.js";
 
 export class Plan {
@@ -145,7 +146,7 @@ export class Plan {
       [finished, "existing", (k) => !covered(k)],
       [finished, "proposed", covered],
     ]) {
-      for (const n of levelsBetween(low, high, interval)) {
+      for (const n of stepsBetween(low, high, interval)) {
         const found = levelLines(values, field.nx, field.ny, n * interval, wanted);
         if (!found.length) continue;
         const data = found.map((line) => path(thinned(line.map(([i, j]) => this.node(i, j)), 0.3))).join("");
@@ -176,8 +177,9 @@ export class Plan {
     if (!this.after) return;
     const step = Math.max(46 / this.size, 0.6);
     const { x0, y0, width, height } = this.field;
-    for (let y = y0 + step / 2; y < y0 + height; y += step) {
-      for (let x = x0 + step / 2; x < x0 + width; x += step) {
+    for (const row of stepsBetween(0, height / step - 0.5, 1)) {
+      for (const column of stepsBetween(0, width / step - 0.5, 1)) {
+        const [x, y] = [x0 + (column + 0.5) * step, y0 + (row + 0.5) * step];
         const depth = this.field.changeAt(x, y);
         if (Math.abs(depth) < 0.01) continue;
         const [px, py] = this.at([x, y]);
@@ -229,12 +231,12 @@ export class Plan {
     });
     svg.addEventListener("pointermove", (event) => {
       const here = this.fromEvent(event);
-      if (from && this.tool === "section") this.on.section(from, here, false);
+      if (from && this.tool === "section") this.on.section(from, here);
       else if (this.tool === "read" && (from || event.pointerType === "mouse")) this.on.mark(here);
     });
     const end = (event) => {
       const here = this.fromEvent(event);
-      if (from && this.tool === "section" && Math.hypot(here.x - from.x, here.y - from.y) > 0.2) this.on.section(from, here, true);
+      if (from && this.tool === "section") this.on.section(from, here);
       from = null;
     };
     svg.addEventListener("pointerup", end);

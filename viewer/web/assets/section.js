@@ -1,10 +1,15 @@
 // A section through the ground along a line: existing and finished grade, fill between, keep-offs crossed.
 
 import { path, shape, words } from "./svg.js";
+import { stepsBetween, tick } from "./ticks.js";
 import { showLength, unitLength } from "./units.js";
 
 const SAMPLES = 240;
 const ROOM = { left: 50, right: 14, top: 40, foot: 34 };
+const LEAST = 0.2; // metres; two places nearer than this are one, and no section runs between them
+
+/** Whether a section can be drawn along a line. */
+export function isSection({ start, end }) { return Math.hypot(end.x - start.x, end.y - start.y) >= LEAST; }
 
 /** Heights along the line: {length, stations, existing, finished} in metres. */
 export function profileOf(field, { start, end }) {
@@ -35,17 +40,11 @@ function stretch(profile, size, units) {
   return Math.min(Math.max(Math.floor(wished), 1), units === "ft" ? 6 : 5);
 }
 
-function tick(span, most) {
-  const least = span / most;
-  const decade = 10 ** Math.floor(Math.log10(least));
-  return [1, 2, 5, 10].map((n) => n * decade).find((n) => n >= least - 1e-9);
-}
-
 /** Draw the section into an SVG and say it in a sentence. `kept` is another field to compare with, or null. */
 export function drawSection(svg, yard, field, section, kept = null) {
   svg.replaceChildren();
   const wide = svg.clientWidth;
-  if (!wide || !section) return "";
+  if (!wide || !section || !isSection(section)) return "";
   const { units } = yard;
   const profile = profileOf(field, section);
   const size = (wide - ROOM.left - ROOM.right) / profile.length;
@@ -81,14 +80,15 @@ function hatch(svg) {
 function drawAxes(svg, yard, { profile, low, high, at, tall, wide }) {
   const unit = unitLength(yard.units);
   const step = tick((high - low) / unit, 3);
-  const bottom = (low + yard.origin[2]) / unit;
-  for (let n = Math.ceil(bottom / step); n * step <= (high + yard.origin[2]) / unit + 1e-9; n++) {
+  const [bottom, top] = [low, high].map((z) => (z + yard.origin[2]) / unit);
+  for (const n of stepsBetween(bottom, top, step, true)) {
     const y = at(0, n * step * unit - yard.origin[2])[1];
     shape("path", { d: `M${ROOM.left} ${y.toFixed(1)}H${wide - ROOM.right}`, class: "rule" }, svg);
     words(String(Number((n * step).toFixed(2))), [ROOM.left - 8, y + 5], "axis", svg, "end");
   }
   const along = tick(profile.length / unit, Math.max(Math.floor(wide / 90), 2));
-  for (let s = 0; s * unit <= profile.length; s += along) {
+  for (const n of stepsBetween(0, profile.length / unit, along, true)) {
+    const s = n * along;
     const [x] = at(s * unit, low);
     shape("path", { d: `M${x.toFixed(1)} ${(tall - ROOM.foot).toFixed(1)}v6`, class: "axis-line" }, svg);
     words(s ? String(Number(s.toFixed(2))) : `0 ${yard.units}`, [x, tall - ROOM.foot + 22], "axis", svg);
