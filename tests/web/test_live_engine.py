@@ -8,14 +8,16 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from live_yards import copied_yard
+from live_yards import ROOT, copied_yard
 from shapely.affinity import translate
+from shapely.geometry import Point
 
 from terrain.ground.existing import model_ground
 from terrain.review.trees import check_trees
 from terrain.shape.berm import shape_berm
-from terrain.site.model import GridSpec
+from terrain.site.model import GridSpec, KeepClear, Site, Tree
 from terrain.site.read import read_site
+from terrain.site.root_zones import RULES
 from terrain.soil.measure import measure_earthwork
 from viewer.web.live.engine import Bench, look_quickly, set_up, shape_fully, shape_quickly
 from viewer.web.live.wish import Wish, wish_of_site, with_wish
@@ -72,6 +74,44 @@ def test_a_quick_shape_tells_nearly_what_the_whole_study_tells(bench: Bench, nam
         assert rough.fill_in_keep_off == exact.fill_in_keep_off == 0.0
         assert rough.share_of_root_zone_covered == pytest.approx(exact.share_of_root_zone_covered, abs=0.02)
         assert rough.deepest_fill_in_root_zone == pytest.approx(exact.deepest_fill_in_root_zone, abs=0.02)
+
+
+@pytest.mark.parametrize("rule", RULES)
+def test_every_rule_opens_the_page_with_the_root_zones_of_the_review(rule: str) -> None:
+    """All published rules, the ones by the crown too; a tree beside the bed, so that the circles cut its fill."""
+    site = read_site(ROOT / "examples" / "larkspur-rise" / "site.toml")
+    west, south, *_ = site.bed.outline.bounds
+    tree = Tree(name="oak", at=(west, south), trunk=0.4, flare=0.4, keep_off=1.0, dripline=4.0)
+    site = replace(site, tree=(tree,), trees=replace(site.trees, rule=rule), basin=(), channel=())
+    bench = set_up(site, model_ground(site))
+    quick = shape_quickly(bench, wish_of_site(site))
+    work = measure_earthwork(quick.site, bench.quick, quick.proposal)
+    (exact,) = check_trees(quick.site, quick.proposal, work)
+    (told,) = quick.trees
+    assert told.keep_off == exact.keep_off
+    assert told.fill_in_keep_off == exact.fill_in_keep_off
+    assert told.deepest_fill_in_root_zone == pytest.approx(exact.deepest_fill_in_root_zone, abs=0.02)
+    assert told.share_of_root_zone_covered == pytest.approx(exact.share_of_root_zone_covered, abs=0.02)
+
+
+def test_a_name_that_changes_is_never_told_by_its_earlier_one(bench: Bench) -> None:
+    """What is remembered of a bed goes by everything that it was made from, names of trees and walks too."""
+    named = replace(bench, site=_renamed(bench.site, "one"))
+    again = replace(bench, site=_renamed(bench.site, "two"))
+    assert _held_by(named) == "the slope limit from one"
+    assert _held_by(again) == "the slope limit from two"
+
+
+def _renamed(site: Site, name: str) -> Site:
+    """The yard with a walk of that name over its first high point."""
+    first = site.berm.crest[0]
+    walk = KeepClear(name=name, outline=Point(first.x, first.y).buffer(0.4))
+    return replace(site, keep_clear=(walk,))
+
+
+def _held_by(bench: Bench) -> str:
+    """What the first high point is held by, in a quick shape."""
+    return shape_quickly(bench, wish_of_site(bench.site)).proposal.crest[0].held_by
 
 
 def test_the_whole_study_is_the_flow_of_the_library(bench: Bench) -> None:

@@ -7,6 +7,7 @@ for each outline, crest line, slope and toe, and used again while heights change
 from __future__ import annotations
 
 import math
+import pickle
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
@@ -18,19 +19,19 @@ from terrain.ground.model import Ground
 from terrain.limits import TRACE
 from terrain.look.look import natural_look
 from terrain.look.model import Look
-from terrain.numerics.disc import fill_facets, held
+from terrain.numerics.disc import Facets, fill_facets, held
 from terrain.review.review import review
 from terrain.shape.berm import build, scale_for_soil
 from terrain.shape.prepared import Prepared, prepare
 from terrain.shape.proposal import Proposal
-from terrain.site.model import Site, Tree
-from terrain.site.root_zones import keep_off_radius, root_zone_radius
+from terrain.site.model import Site
 from terrain.site.soil_states import day_one_factor
 from terrain.soil.loads import whole_loads
 from terrain.soil.measure import measure_earthwork
 from terrain.soil.measured import measured_of
 from terrain.soil.need import soil_need
 from terrain.soil.ranges import central_range, fill_shares
+from viewer.page.subject import TreeCircles, tree_circles
 from viewer.web.live.wish import Wish, with_wish
 from viewer.web.window import Shown, shown_window
 
@@ -131,11 +132,8 @@ def shape_quickly(bench: Bench, wish: Wish) -> Quick:
     """
     site = with_wish(bench.site, wish)
     proposal = _shaped(site, bench.quick)
-    facets = fill_facets(proposal.mesh)
-    keep_offs = [held(facets, tree.at, keep_off_radius(tree, site.trees.rule)).volume for tree in site.tree]
-    trees = tuple(
-        _quick_tree(site, tree, proposal, in_keep_off) for tree, in_keep_off in zip(site.tree, keep_offs, strict=True)
-    )
+    fill = fill_facets(proposal.mesh)
+    trees = tuple(_quick_tree(circles, proposal, fill) for circles in tree_circles(site))
     return Quick(site, proposal, _quick_order(site, bench.quick, proposal), trees)
 
 
@@ -169,22 +167,23 @@ def _shaped(site: Site, ground: Ground) -> Proposal:
 
 @dataclass(frozen=True, eq=False)
 class _Bed:
-    """What a preparation depends on of all that the page can change; equal where all of it is equal."""
+    """A bed on its ground; equal where the whole site is, but for the heights that a preparation does not hold."""
 
     site: Site
     ground: Ground
 
     @cached_property
-    def key(self) -> tuple[object, ...]:
+    def key(self) -> bytes:
+        """Every value of the site but heights and soil on hand, as bytes: equal bytes are equal values."""
         berm = self.site.berm
-        places = tuple((point.x, point.y) for point in berm.crest)
-        return id(self.ground), self.site.bed.outline.wkb, places, berm.max_slope, berm.toe, berm.gentle_side
+        places = tuple(replace(point, height=0.0) for point in berm.crest)
+        return pickle.dumps(replace(self.site, berm=replace(berm, crest=places, soil=None)))
 
     def __hash__(self) -> int:
         return hash(self.key)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Bed) and self.key == other.key
+        return isinstance(other, _Bed) and self.ground is other.ground and self.key == other.key
 
 
 @lru_cache(maxsize=4)
@@ -212,16 +211,15 @@ def _quick_order(site: Site, ground: Ground, proposal: Proposal) -> QuickOrder:
     )
 
 
-def _quick_tree(site: Site, tree: Tree, proposal: Proposal, in_keep_off: float) -> QuickTree:
-    zone = root_zone_radius(site.trees.rule, tree.trunk)
-    grid = proposal.grid
-    inside = np.hypot(grid.x[None, :] - tree.at[0], grid.y[:, None] - tree.at[1]) <= zone
-    fill = np.where(inside, proposal.fill, 0.0)
-    covered = np.count_nonzero(fill > TRACE.value) * grid.cell**2
+def _quick_tree(circles: TreeCircles, proposal: Proposal, fill: Facets) -> QuickTree:
+    at, zone, grid = circles.tree.at, circles.root_zone, proposal.grid
+    inside = np.hypot(grid.x[None, :] - at[0], grid.y[:, None] - at[1]) <= zone
+    depth = np.where(inside, proposal.fill, 0.0)
+    covered = np.count_nonzero(depth > TRACE.value) * grid.cell**2
     return QuickTree(
-        name=tree.name,
-        keep_off=keep_off_radius(tree, site.trees.rule),
-        fill_in_keep_off=in_keep_off,
-        deepest_fill_in_root_zone=float(fill.max()),
+        name=circles.tree.name,
+        keep_off=circles.keep_off,
+        fill_in_keep_off=held(fill, at, circles.keep_off).volume,
+        deepest_fill_in_root_zone=float(depth.max()),
         share_of_root_zone_covered=covered / (math.pi * zone * zone),
     )
