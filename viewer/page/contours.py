@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.errors import InputError
 from terrain.grid import Array, Grid
+from terrain.numerics.overlay import merged, overlap
 from terrain.shape.proposal import Proposal
 from terrain.units import Units, unit_length
 
@@ -114,10 +115,9 @@ def area_between(grid: Grid, values: Array, low: float, high: float) -> BaseGeom
         rings = [ring_points[a:b] for a, b in itertools.pairwise(cuts) if b - a >= 4]
         if rings:
             parts.append(shapely.Polygon(rings[0], rings[1:]))
-    # Rings of the tracer may touch themselves at a node; area algebra wants them clean.
-    return shapely.union_all(shapely.make_valid(np.array(parts, dtype=object))) if parts else MultiPolygon()
+    return merged(parts) if parts else MultiPolygon()
 
 
 def footprint(proposal: Proposal) -> BaseGeometry:
     """The ground that the mound covers: where it raises the grade by more than a millimetre, metres."""
-    return area_between(proposal.grid, proposal.fill, LEAST_FILL, math.inf).intersection(proposal.worked)
+    return overlap(area_between(proposal.grid, proposal.fill, LEAST_FILL, math.inf), proposal.worked)

@@ -13,6 +13,7 @@ import shapely
 from shapely.geometry import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
+from terrain.numerics.overlay import merged, overlap
 from viewer.page.lettering import FIGURE_HEIGHT, Type, boxes_for_missing_letters, font_of
 from viewer.page.palette import INK, PAPER
 
@@ -198,11 +199,11 @@ def hatch(area: BaseGeometry, spacing: float, angle: float = 45.0) -> BaseGeomet
     steps = np.arange(np.floor((corners @ across).min() / spacing), np.ceil((corners @ across).max() / spacing) + 1)
     starts = np.outer(steps * spacing, across) + reach.min() * along
     ends = np.outer(steps * spacing, across) + reach.max() * along
-    return shapely.intersection(shapely.multilinestrings(np.stack([starts, ends], axis=1)), area)
+    return overlap(shapely.multilinestrings(np.stack([starts, ends], axis=1)), area)
 
 
 def cut_gaps(lines: Sequence[BaseGeometry], boxes: Sequence[BaseGeometry]) -> list[BaseGeometry]:
     """The lines with a gap wherever a label stands on them."""
     if not boxes:
         return list(lines)
-    return list(shapely.difference(np.array(lines, dtype=object), shapely.union_all(list(boxes))))
+    return list(shapely.difference(np.array(lines, dtype=object), merged(boxes)))

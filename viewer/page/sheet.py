@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.errors import InputError
 from terrain.grid import Array
+from terrain.numerics.overlay import overlap
 from terrain.units import Units, as_written, unit_length
 
 POINT = 0.0254 / 72.0  # metres in one typographic point
@@ -135,7 +136,7 @@ class Sheet:
 
     def clipped(self, geometry: BaseGeometry) -> BaseGeometry:
         """Ground geometry on the paper, cut at the frame."""
-        return self.shape(geometry).intersection(self.room)
+        return overlap(self.shape(geometry), self.room)
 
 
 def lay_out(

@@ -9,6 +9,7 @@ from pathlib import Path
 from shapely.geometry import box
 
 from terrain.flow import Study
+from terrain.numerics.overlay import overlap
 from terrain.review.model import TreeCheck
 from terrain.units import show_length, show_slope, show_volume
 from viewer.page.contours import contour_interval, contour_lines, depth_step, footprint, levels_between
@@ -162,7 +163,7 @@ def _plan(page: Page, subject: Subject, cell: Cell, frame: Bounds) -> None:
     levels = levels_between(float(proposal.elevation.min()), float(proposal.elevation.max()), cell.interval)
     covered = footprint(proposal)
     for line in contour_lines(proposal.grid, proposal.elevation, levels):
-        page.lines(sheet.clipped(line.intersection(covered)), Pen(PROPOSED, 1.0))
+        page.lines(sheet.clipped(overlap(line, covered)), Pen(PROPOSED, 1.0))
     for tree in tree_circles(site):
         disc = sheet.clipped(tree.circle(tree.keep_off))
         page.lines(hatch(disc, 7.0, -45.0), Pen(KEEP_OFF, 0.3))

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, box
 
 from terrain.grid import Array, Grid
+from terrain.numerics.overlay import without
 from viewer.page.contours import area_between, footprint
 from viewer.page.page import Page, Pen, new_page
 from viewer.page.palette import ELEVATION_STEPS, EXISTING, KEEP_OFF, OUTLINE, PROPOSED, SOIL, WALK
@@ -61,7 +62,7 @@ def _skin_page(subject: Subject, sheet: Sheet, contours: Sequence[Contour], buil
         if contour.proposed and built:
             page.lines(contour.line, Pen(PROPOSED, 0.95 * size))
         elif not contour.proposed:
-            line = contour.line.difference(covered) if built else contour.line
+            line = without(contour.line, covered) if built else contour.line
             page.lines(line, Pen(EXISTING, (0.9 if contour.strong else 0.6) * size))
     page.lines(sheet.clipped(site.bed.outline.boundary), Pen(OUTLINE, (2.2 if built else 1.0) * size))
     if built:

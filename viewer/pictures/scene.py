@@ -15,6 +15,7 @@ from shapely import affinity
 from shapely.geometry import Point, Polygon
 
 from terrain.grid import Array
+from terrain.numerics.overlay import overlap
 from terrain.units import unit_length
 from viewer.page.palette import BUILDING, INK, PAPER
 from viewer.page.subject import Bounds, Subject, long_axis, structures, top_of_mound, tree_circles
@@ -176,7 +177,7 @@ def _block(subject: Subject) -> Block:
     shapes += [
         tree.circle(tree.flare + 0.8) for tree in tree_circles(subject.site) if near.contains(Point(tree.tree.at))
     ]
-    shapes.append(dug(subject.proposal).intersection(near).buffer(_BESIDE_A_DIG))
+    shapes.append(overlap(dug(subject.proposal), near).buffer(_BESIDE_A_DIG))
     points = shapely.get_coordinates(shapely.union_all(shapes))
     turned = np.column_stack([points @ axis, points @ np.array([-axis[1], axis[0]])])
     low, high = turned.min(axis=0), turned.max(axis=0)

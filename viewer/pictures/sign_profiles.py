@@ -12,6 +12,7 @@ from shapely.geometry import LineString, Point, Polygon, box
 
 from terrain.grid import Array
 from terrain.look.model import Look, Sign
+from terrain.numerics.overlay import sound
 from terrain.units import show_length, show_place, unit_length
 from viewer.page.lettering import Type, fit_size, wrap
 from viewer.page.page import Page, Pen, hatch, new_page
@@ -139,7 +140,7 @@ def _draw(page: Page, subject: Subject, one: SignProfile, words: Sequence[str], 
     def points(values: Array) -> Array:
         return np.column_stack([EDGE + size * profile.stations, foot + size * (values - profile.low)])
 
-    soil = Polygon(np.vstack([points(profile.existing), points(profile.proposed)[::-1]])).buffer(0)
+    soil = sound(Polygon(np.vstack([points(profile.existing), points(profile.proposed)[::-1]])))
     page.area(soil, FILL_STEPS[1], 0.6)
     page.lines(hatch(soil, 5.0, 60.0), Pen(PROPOSED, 0.4))
     page.lines(LineString(points(profile.existing)), Pen(EXISTING, 1.2, (5.0, 3.0)))

@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry import LineString, Polygon, box
 
 from terrain.grid import Array, Mask
+from terrain.numerics.overlay import overlap
 from terrain.units import Units, show_length, unit_length
 from viewer.page.lettering import Type, fit_size, wrap
 from viewer.page.page import Page, Pen, hatch, new_page
@@ -160,7 +161,7 @@ def _draw(page: Page, line: Skyline, size: float, frame: tuple[float, float, flo
     raised = np.isfinite(line.after)
     if raised.sum() > 1:
         both = np.vstack([points(line.foot)[raised], points(line.after)[raised][::-1]])
-        area = shapely.make_valid(Polygon(both)).intersection(room)
+        area = overlap(Polygon(both), room)
         page.area(area, FILL_STEPS[1], 0.55)
         page.lines(hatch(area, 5.0, 60.0), Pen(PROPOSED, 0.4))
         page.lines(area, Pen(PROPOSED, 0.6))

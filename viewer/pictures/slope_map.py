@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-import shapely
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
+from terrain.numerics.overlay import merged, overlap, without
 from terrain.shape.retained import retained_edges
 from terrain.units import show_length, show_slope
 from viewer.page import marks, pens
@@ -63,8 +63,8 @@ def sloping_ground(subject: Subject) -> BaseGeometry:
     """The bed less what is no slope to walk or mow: digs, and the step at stones with a node on either side."""
     cell = subject.proposal.grid.cell
     stones = [edge.stones.union(edge.line).buffer(2.0 * cell) for edge in retained_edges(subject.site)]
-    taken = shapely.union_all([features.dug(subject.proposal).buffer(cell), *stones])
-    return subject.site.bed.outline.difference(taken)
+    taken = merged([features.dug(subject.proposal).buffer(cell), *stones])
+    return without(subject.site.bed.outline, taken)
 
 
 def slope_steps(subject: Subject) -> list[Step]:
@@ -77,7 +77,7 @@ def slope_steps(subject: Subject) -> list[Step]:
     found = []
     for k, colour in enumerate(TINTS):
         low = -1.0 if k == 0 else lifted[k]
-        area = area_between(grid, slopes, low, lifted[k + 1] if k + 1 < len(TINTS) else 1e6).intersection(ground)
+        area = overlap(area_between(grid, slopes, low, lifted[k + 1] if k + 1 < len(TINTS) else 1e6), ground)
         if area.area > SPECK * grid.cell**2:
             found.append(Step(area, edges[k], edges[k + 1], colour))
     return found
@@ -126,7 +126,7 @@ def _labels(sheet: Sheet, subject: Subject, steps: Sequence[Step]) -> list[Place
     for step in steps:
         if step.low == 0.0:
             continue
-        line = sheet.clipped(step.area.boundary.intersection(inner))
+        line = sheet.clipped(overlap(step.area.boundary, inner))
         text = f"{1.0 / step.low:g}:1"
         labels += [
             Label(text, seats_along(part, text, kind)[:60], kind, 2, "slope") for part in layers.longest_first(line)[:1]

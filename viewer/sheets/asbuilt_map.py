@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.field.asbuilt.model import AsBuilt, BuiltShot
 from terrain.field.asbuilt.words import off_number
 from terrain.flow import Study
+from terrain.numerics.overlay import overlap
 from terrain.units import Units, show_length, show_slope, show_span, show_volume
 from viewer.page import marks, pens
 from viewer.page.contours import area_between
@@ -58,7 +59,7 @@ def off_bands(study: Study, check: AsBuilt) -> list[Band]:
         tints = spread(colours[:4], len(edges))
         for k, start in enumerate(edges):
             end = edges[k + 1] if k + 1 < len(edges) else float("inf")
-            area = area_between(study.proposal.grid, depth, start, end).intersection(study.proposal.worked)
+            area = overlap(area_between(study.proposal.grid, depth, start, end), study.proposal.worked)
             if not area.is_empty:
                 found.append(Band(area, start, end, tints[k], low))
     return found

@@ -12,6 +12,7 @@ from shapely.geometry import Point
 from shapely.geometry.base import BaseGeometry
 
 from terrain.ground.model import Ground
+from terrain.numerics.overlay import overlap
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.soil.model import Earthwork
@@ -68,7 +69,7 @@ def bands(proposal: Proposal, ground: Ground, units: Units, tallest: float = 0.0
         tints = spread(colours, min(shared, len(colours)))
         for k in range(count):
             area = area_between(proposal.grid, depth, edges[k], edges[k + 1])
-            area = area.simplify(0.8 * proposal.grid.cell) if cut else area.intersection(proposal.worked)
+            area = area.simplify(0.8 * proposal.grid.cell) if cut else overlap(area, proposal.worked)
             low = 0.0 if k == 0 else float(edges[k])
             found.append(Band(area, low, step * (k + 1), tints[min(k, len(tints) - 1)], cut))
     return found

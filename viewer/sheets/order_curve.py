@@ -8,8 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from shapely.geometry import LineString, Point, Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
+from terrain.numerics.overlay import sound
 from terrain.soil.estimate import Estimate
 from terrain.soil.heights import HeightRow
 from terrain.units import Units, unit_volume
@@ -19,6 +21,7 @@ from viewer.page.palette import FAINT, FILL_STEPS, INK, PAPER, PROPOSED, SOFT_IN
 
 GUTTER = 30.0  # points at the left for the figures of the soil
 FOOT = 28.0  # points below for the heights
+BAR = 8.0  # points: width of the range where there is one height
 
 
 @dataclass(frozen=True)
@@ -57,7 +60,7 @@ def _curve(page: Page, estimate: Estimate, frame: tuple[float, float, float, flo
     def places(volumes: Array) -> Array:
         return np.column_stack([scale(tops, steps[0], left, right), scale(volumes, steps[1], bottom, top)])
 
-    band = Polygon(np.vstack([places(low), places(high)[::-1]])).buffer(0.0)
+    band = _band(places(low), places(high))
     page.area(band, FILL_STEPS[0])
     page.lines(hatch(band, 5.0), Pen(FILL_STEPS[1], 0.5))
     for mark, up in zip(steps[1], scale(steps[1], steps[1], bottom, top), strict=True):
@@ -67,10 +70,19 @@ def _curve(page: Page, estimate: Estimate, frame: tuple[float, float, float, flo
         page.lines(LineString([(across, bottom), (across, bottom - 3.0)]), Pen(SOFT_INK, 0.6))
         page.text(float(across), bottom - 12.0, f"{mark:g}", Type(NUMBER, SOFT_INK), "middle")
     line = places(orders)
-    page.lines(LineString(line), Pen(PROPOSED, 1.6))
+    if len(line) > 1:
+        page.lines(LineString(line), Pen(PROPOSED, 1.6))
     for spot in line:
         page.area(Point(spot).buffer(1.8), PROPOSED)
     _mark_this(page, estimate, places, line, frame)
+
+
+def _band(low: Array, high: Array) -> BaseGeometry:
+    """The range between two lines; an upright bar where the limits leave the mound one height."""
+    if len(low) > 1:
+        return sound(Polygon(np.vstack([low, high[::-1]])))
+    (across, foot), top = low[0], high[0, 1]
+    return box(across - BAR / 2.0, foot, across + BAR / 2.0, top)
 
 
 def _rising(estimate: Estimate) -> list[HeightRow]:

@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.findings import Finding
 from terrain.grid import Array
 from terrain.ground.model import Ground
+from terrain.numerics.overlay import overlap, without
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.soil.model import Earthwork
@@ -120,7 +121,7 @@ def plan_contours(subject: Subject, sheet: Sheet) -> tuple[list[Contour], float]
         levels = levels_between(float(elevation.min()), float(elevation.max()), interval)
         lines = contour_lines(proposal.grid, elevation, levels)
         for level, line in zip(levels, lines, strict=True):
-            shown = sheet.clipped(line.intersection(covered) if proposed else line.difference(houses))
+            shown = sheet.clipped(overlap(line, covered) if proposed else without(line, houses))
             if not shown.is_empty:
                 strong = round(level / interval) % every == 0
                 smooth = shown.simplify(0.12)

@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array, Mask
 from terrain.ground.model import Ground
+from terrain.numerics.overlay import merged
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.soil.model import Earthwork
@@ -181,7 +182,7 @@ def _runs(mask: Mask) -> list[tuple[int, int]]:
 def area_where(mask: Mask, existing: Array, proposed: Array) -> BaseGeometry:
     """The ground between existing and proposed grade on the paper, where the mask holds."""
     parts = [Polygon(np.vstack([existing[a:b], proposed[a:b][::-1]])) for a, b in _runs(mask)]
-    return shapely.union_all(shapely.make_valid(np.array(parts, dtype=object)))
+    return merged(parts)
 
 
 def _draw_scales(page: Page, profile: Profile, axis: Axis, units: Units, gaps: Sequence[BaseGeometry]) -> None:

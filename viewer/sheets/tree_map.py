@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from shapely.geometry import LineString, Point
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
+from terrain.numerics.overlay import merged, overlap, without
 from terrain.review.model import TreeCheck
 from terrain.review.tree_words import MOST_BANDS, band_name
 from terrain.review.trees import BAND
@@ -72,7 +72,7 @@ def stripped_hatch(area: BaseGeometry) -> BaseGeometry:
 
 def heap_hatch(area: BaseGeometry) -> BaseGeometry:
     """The hatch of ground under a soil heap: crossed lines."""
-    return shapely.union_all([hatch(area, 6.0, 45.0), hatch(area, 6.0, -45.0)])
+    return merged([hatch(area, 6.0, 45.0), hatch(area, 6.0, -45.0)])
 
 
 def draw_ground(page: Page, sheet: Sheet, subject: Subject, check: TreeCheck) -> None:
@@ -83,7 +83,7 @@ def draw_ground(page: Page, sheet: Sheet, subject: Subject, check: TreeCheck) ->
     gaps = [label_box(item.label, item.seat) for item in placed]
     page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
     if site.bed.sod > 0.0:
-        bare = shapely.difference(proposal.worked, footprint(proposal))
+        bare = without(proposal.worked, footprint(proposal))
         page.lines(cut_gaps([stripped_hatch(sheet.clipped(bare))], gaps), Pen(SOFT_INK, 0.4))
     _draw_depths(page, sheet, subject, lines)
     features.draw_digs(page, sheet, site, proposal, gaps)
@@ -123,7 +123,7 @@ def _draw_depths(page: Page, sheet: Sheet, subject: Subject, lines: Sequence[tup
     proposal = subject.proposal
     for (low, high), colour in zip(depth_edges(sheet.units), tints(), strict=True):
         area = area_between(proposal.grid, proposal.fill, max(low, LEAST_FILL), min(high, 1e6))
-        page.area(sheet.clipped(area.intersection(proposal.worked)), colour)
+        page.area(sheet.clipped(overlap(area, proposal.worked)), colour)
     page.lines([line for _, line in lines], Pen(INK, 0.5))
 
 

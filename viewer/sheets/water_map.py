@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.findings import Finding
 from terrain.grid import Array
 from terrain.limits import POND
+from terrain.numerics.overlay import merged
 from terrain.review.water import Exit, Water
 from terrain.units import Units, show_area, show_length, show_volume
 from viewer.page import marks, pens
@@ -65,7 +66,7 @@ def water_page(subject: Subject, water: Water, findings: Sequence[Finding] = ())
         page.lines(sheet.clipped(site.boundary.exterior), pens.SECTION_PEN)
     arrows = flow_arrows(sheet, subject, water)
     page.lines(cut_gaps(arrows, gaps) if arrows else [], FLOW_PEN)
-    page.area(shapely.union_all([_head(arrow) for arrow in arrows]), CUT_STEPS[3])
+    page.area(merged([_head(arrow) for arrow in arrows]), CUT_STEPS[3])
     for spot in exit_spots(sheet, water):
         page.lines(spot.buffer(5.0).exterior, EXIT_PEN)
     for item in placed:

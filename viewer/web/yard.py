@@ -11,6 +11,7 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
+from terrain.numerics.overlay import overlap
 from terrain.site.model import Site
 from terrain.units import Units, unit_length
 from viewer.page import palette
@@ -76,7 +77,7 @@ class _Frame:
 
     def parts(self, shape: BaseGeometry) -> list[Polygon]:
         """What of an area lies in the ground that is shown."""
-        parts = shapely.get_parts(shape.intersection(self.room))
+        parts = shapely.get_parts(overlap(shape, self.room))
         return [part for part in parts if part.geom_type == "Polygon" and part.area > LEAST_AREA]
 
 

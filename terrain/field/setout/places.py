@@ -12,6 +12,7 @@ from shapely.geometry import LineString, Point, Polygon
 from terrain.field.setout.model import Spot
 from terrain.ground.model import Ground
 from terrain.numerics.disc import cut_facets, depth_at, fill_facets, over
+from terrain.numerics.overlay import merged, sound
 from terrain.shape.proposal import Proposal
 from terrain.site.features import basin_outline
 from terrain.site.model import Site
@@ -137,9 +138,9 @@ def _keep_offs(site: Site, spacing: float) -> Iterator[Spot]:
 def _digs(site: Site, proposal: Proposal, spacing: float) -> Iterator[Spot]:
     """The rims of all digs, the middles of basins, and the corners of channels."""
     corners = over(cut_facets(proposal.mesh), _RIM).corners
-    dug = shapely.union_all(shapely.polygons(corners)) if len(corners) else Polygon()
+    dug = merged(shapely.polygons(corners))
     number = 0
-    for part in shapely.get_parts(shapely.make_valid(dug.buffer(1e-4))):
+    for part in shapely.get_parts(sound(dug.buffer(1e-4))):
         if not isinstance(part, Polygon) or part.area < 0.01:
             continue
         what = f"rim of {_dug_name(site, part)}"
