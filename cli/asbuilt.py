@@ -52,14 +52,14 @@ def asbuilt(
     with progress_shown() as progress:
         progress("reading the site file")
         from cli.asbuilt_files import summary_with_check, write_as_built
-        from cli.folder import refuse_unusable, results_in
+        from cli.folder import begin_run, results_in
         from terrain.field.asbuilt.as_built import check_as_built
         from terrain.field.asbuilt.shots import read_built
         from terrain.flow import run_site
         from terrain.site.read import read_site
         from terrain.units import parse_length
 
-        refuse_unusable(folder)
+        run = begin_run(folder, "asbuilt", site_file, shots_file)
         site = read_site(site_file, allow_outside)
         built = read_built(shots_file, site)
         most = None if tolerance is None else parse_length(tolerance, site.units, "--tolerance")
@@ -67,7 +67,7 @@ def asbuilt(
         progress("checking what was built")
         check = check_as_built(study, built, "settled" if settled else "day one", most)
         summary = summary_with_check(study, check)
-        with results_in(folder) as aside:
+        with results_in(folder, run) as aside:
             names = write_as_built(study, check, summary, aside)
     from cli.asbuilt_report import print_as_built
 

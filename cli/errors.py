@@ -3,22 +3,45 @@
 from __future__ import annotations
 
 import os
+import platform
 import sys
+import tempfile
+import traceback
 from collections.abc import Sequence
+from contextlib import suppress
 
 import click
 
-DONE, LIMIT_BROKEN, REFUSED, STOPPED = 0, 1, 2, 130
+from cli.signals import AskedToEnd, signals_end_cleanly
+from cli.speech import any_name_prints, hush
+
+DONE, LIMIT_BROKEN, REFUSED, FAULT, STOPPED = 0, 1, 2, 3, 130
+_NOT_OURS = (SystemExit, GeneratorExit)
 
 
 def guarded(command: click.Group, arguments: Sequence[str] | None) -> int:
     """Run a command and return its exit status.
 
-    Errors that the library raises on purpose and wrong usage become one message on standard error and
-    status 2. Any other exception passes through with its traceback: it is a fault of this program and must
-    not be hidden.
+    Errors that the library raises on purpose and wrong usage become one message on standard error and status 2. Any
+    other exception is a fault of this program: one sentence that names a file with the traceback, and status 3.
+    Control+C is 130; SIGTERM and SIGHUP are 128 and their number.
     """
     typed = list(sys.argv[1:] if arguments is None else arguments)
+    with any_name_prints(), signals_end_cleanly():
+        try:
+            return _run(command, typed)
+        except (click.Abort, KeyboardInterrupt):
+            return _refuse("stopped; nothing was left half written.", STOPPED)
+        except AskedToEnd as asked:
+            return _refuse(f"ended by {asked.name}; nothing was left half written.", asked.status)
+        except _NOT_OURS:
+            raise
+        except BaseException as error:  # compiled libraries raise things that are no Exception
+            return _refuse(str(error)) if _on_purpose(error) else _refuse(_fault(error, typed), FAULT)
+
+
+def _run(command: click.Group, typed: list[str]) -> int:
+    """Run the command; usage errors and early ends become words here."""
     try:
         with command.make_context("hummock", typed) as context:
             command.invoke(context)
@@ -30,20 +53,12 @@ def guarded(command: click.Group, arguments: Sequence[str] | None) -> int:
         return REFUSED
     except click.ClickException as error:
         return _refuse(_usage_message(error))
-    except (click.Abort, KeyboardInterrupt):
-        return _refuse("stopped; nothing was written.", STOPPED)
     except BrokenPipeError:
-        # The reader of our output went away (`| head`); the results are in their folder all the same. Without
-        # this the interpreter would complain when it flushes at its end.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    except Exception as error:
-        if not _on_purpose(error):
-            raise
-        return _refuse(str(error))
+        hush(sys.stdout)
     return DONE
 
 
-def _on_purpose(error: Exception) -> bool:
+def _on_purpose(error: BaseException) -> bool:
     """Tell whether the library raised this error; imported here so that the help page loads no numpy."""
     from terrain.errors import HummockError
 
@@ -51,8 +66,23 @@ def _on_purpose(error: Exception) -> bool:
 
 
 def _refuse(message: str, status: int = REFUSED) -> int:
-    click.echo(f"hummock: {message}", err=True)
+    with suppress(OSError):  # nobody is there to be told: the status tells it still
+        click.echo(f"hummock: {message}", err=True)
     return status
+
+
+def _fault(error: BaseException, typed: list[str]) -> str:
+    """The sentence about a fault of ours; its traceback goes into a file that only this user can read."""
+    kind = f"a fault of this program ({type(error).__name__}) ended the run and nothing was left half written;"
+    told = f"hummock {' '.join(typed)}\nPython {platform.python_version()}, {platform.platform()}\n\n"
+    told += "".join(traceback.format_exception(error))
+    try:
+        handle, path = tempfile.mkstemp(prefix="hummock-fault-", suffix=".txt")  # 0600, and no name that one can guess
+        with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace") as file:
+            file.write(told)
+    except OSError:
+        return f"{kind} what happened could not be kept in a file and follows.\n{told}"
+    return f"{kind} please report it with the file {path}, which says what happened."
 
 
 def _usage_message(error: click.ClickException) -> str:

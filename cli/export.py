@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from cli.errors import DONE, LIMIT_BROKEN
+from cli.ending import end
 from cli.options import json_option, out_folder, out_option, site_argument
+
+if TYPE_CHECKING:
+    from cli.export_files import Written
 
 
 @click.command(short_help="Write the yard in open formats.")
@@ -61,31 +65,34 @@ def export(
     folder = out_folder(site_file, out)
     with progress_shown() as progress:
         from cli.export_files import summary_with_files, wanted, write_formats
-        from cli.folder import refuse_unusable, results_in
+        from cli.folder import begin_run, results_in
         from cli.outputs import asked_of, check_asked
         from terrain.flow import run_site
         from terrain.site.read import read_site
 
-        refuse_unusable(folder)
+        run = begin_run(folder, "export", site_file)
         progress("reading the site file")
         site = read_site(site_file, allow_outside)
         asked = wanted(formats, scale, base, tolerance, site.units)
         drawings = asked_of(site.units, contours, paper)
         study = run_site(site, progress)
         check_asked(study, drawings)
-        with results_in(folder) as aside:
+        with results_in(folder, run) as aside:
             written = write_formats(study, asked, drawings, aside, progress)
-    if as_json:
-        from cli.outputs import as_json as printed
-
-        click.echo(printed(summary_with_files(study, written)), nl=False)
-    else:
-        from cli.report import shown_names, shown_path
-
-        for line in written.remarks:
-            click.echo(line)
-        click.echo(f"Files in {shown_path(folder)}: {shown_names(written.names)}")
     for finding in study.review.findings:
         if finding.level == "stop":
             click.echo(f"Stop: {finding.text}", err=True)
-    click.get_current_context().exit(LIMIT_BROKEN if study.review.stopped else DONE)
+    end(
+        summary_with_files(study, written),
+        as_json=as_json,
+        report=lambda: _report(written, folder),
+        stopped=study.review.stopped,
+    )
+
+
+def _report(written: Written, folder: Path) -> None:
+    from cli.report import shown_names, shown_path
+
+    for line in written.remarks:
+        click.echo(line)
+    click.echo(f"Files in {shown_path(folder)}: {shown_names(written.names)}")

@@ -1,77 +1,94 @@
-"""Results are written aside and moved into place together, so that a folder never holds half a run."""
+"""The folder for results: looked at before any work, filled at the end with all of a run's files or none."""
 
 from __future__ import annotations
 
 import errno
 import os
-import shutil
-import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from terrain.errors import OutputError
+from terrain.files.manifest import Run, begun, inputs_of, read_manifest
+from terrain.files.sets import folder_locked, staged, sweep
+from terrain.files.targets import refuse_held
 
 # What the system says when a disk gives out in the middle of writing. Any other OSError there is a fault
 # of this program and keeps its traceback.
 _DISK_GAVE_OUT = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO, errno.EROFS}
 
 
-def refuse_unusable(out: Path) -> None:
-    """Raise OutputError at once, before any work, where a file stands in the way of the folder."""
-    nearest = next((place for place in (out, *out.parents) if os.path.lexists(place)), None)
-    if nearest is not None and not nearest.is_dir():
-        raise OutputError(f"{out}: cannot be the output folder, {nearest} is a file. Give another folder with --out.")
-
-
-@contextmanager
-def results_in(out: Path) -> Iterator[Path]:
-    """Give a fresh folder to write into; at the end move its files into `out`, on any error remove it.
-
-    Files of the same name from an earlier run are replaced, all others in `out` stay. The fresh folder lies
-    inside `out`, so that the move never crosses from one disk to another.
+def begin_run(out: Path, command: str, site_file: Path, *others: Path) -> Run:
+    """Look at the output folder before any work, and take down what the run is about to read.
 
     Raises
     ------
     OutputError
-        Where the folder cannot be made or written, or the disk is full. Folders made on the way are removed.
+        Where the folder cannot be written, or a file that this command wrote there before cannot be replaced.
+    """
+    refuse_unusable(out)
+    run = begun(command, inputs_of(site_file, *others))
+    try:
+        before = read_manifest(out)
+    except ValueError:
+        before = ()
+    refuse_held(out, sorted({name for old in before if old.command == command for name in old.names}))
+    return run
+
+
+def refuse_unusable(out: Path) -> None:
+    """Raise OutputError at once, before any work, where the folder cannot be made or written.
+
+    What killed runs left in it is cleared away.
+    """
+    nearest = next((place for place in (out, *out.parents) if os.path.lexists(place)), None)
+    if nearest is not None and not nearest.is_dir():
+        raise OutputError(f"{out}: cannot be the output folder, {nearest} is a file. Give another folder with --out.")
+    try:
+        if nearest == out:
+            with folder_locked(out):
+                sweep(out)
+        elif nearest is not None and not os.access(nearest, os.W_OK | os.X_OK):
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+    except OSError as error:
+        raise _unwritable(out, error) from error
+
+
+@contextmanager
+def results_in(out: Path, run: Run | None = None) -> Iterator[Path]:
+    """Give a fresh folder to write into; at the end its files are put into `out` together, on any error none.
+
+    They are the set of `run`, as manifest.json says then; without a run no manifest names them. What else lies in `out`
+    stays.
+
+    Raises
+    ------
+    OutputError
+        Where the folder cannot be made or written, a file in it cannot be replaced, another run is writing into it, or
+        the disk is full. Folders made on the way are removed.
     """
     missing = [place for place in (out, *out.parents) if not place.exists()]
     try:
-        aside = _fresh_folder(out)
-        try:
-            yield aside
-            _move_all(aside, out)
-        except (OSError, OutputError) as error:
-            # A writer may have put the fault of the disk in its own words, which name the folder aside.
-            fault = error if isinstance(error, OSError) else error.__cause__
-            if not isinstance(fault, OSError) or fault.errno not in _DISK_GAVE_OUT:
-                raise
-            raise _unwritable(out, fault) from fault
-        finally:
-            shutil.rmtree(aside, ignore_errors=True)
+        with ExitStack() as stack:
+            yield _entered(stack, out, run)
+    except (OSError, OutputError) as error:
+        _remove_empty(missing)
+        # A writer may have put the fault of the disk in its own words, which name the folder aside.
+        fault = error if isinstance(error, OSError) else error.__cause__
+        if not isinstance(fault, OSError) or fault.errno not in _DISK_GAVE_OUT:
+            raise
+        raise _unwritable(out, fault) from fault
     except BaseException:
         _remove_empty(missing)
         raise
 
 
-def _fresh_folder(out: Path) -> Path:
+def _entered(stack: ExitStack, out: Path, run: Run | None) -> Path:
     try:
         out.mkdir(parents=True, exist_ok=True)
-        return Path(tempfile.mkdtemp(prefix=".hummock-", dir=out))
+        return stack.enter_context(staged(out, run))
     except OSError as error:
         raise _unwritable(out, error) from error
-
-
-def _move_all(aside: Path, out: Path) -> None:
-    names = sorted(path.name for path in aside.iterdir())
-    blocked = [name for name in names if (out / name).is_dir()]
-    if blocked:
-        raise OutputError(
-            f"{out / blocked[0]}: a folder stands where a result belongs. Rename it or give another --out."
-        )
-    for name in names:
-        os.replace(aside / name, out / name)
 
 
 def _remove_empty(folders: list[Path]) -> None:

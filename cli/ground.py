@@ -32,19 +32,19 @@ def ground(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, a
     folder = out_folder(site_file, out)
     with progress_shown() as progress:
         progress("reading the site file")
-        from cli.folder import refuse_unusable, results_in
+        from cli.folder import begin_run, results_in
         from cli.ground_files import summary_with_ground, write_ground
         from terrain.field.where_next import where_next
         from terrain.flow import run_site
         from terrain.site.read import read_site
 
-        refuse_unusable(folder)
+        run = begin_run(folder, "ground", site_file)
         study = run_site(read_site(site_file, allow_outside), progress)
         progress("looking where to shoot next")
         wanted = where_next(study)
         summary = summary_with_ground(study, wanted)
         progress("drawing the ground")
-        with results_in(folder) as aside:
+        with results_in(folder, run) as aside:
             names = write_ground(study, wanted, summary, aside)
     from cli.ground_report import print_ground
 

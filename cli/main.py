@@ -66,7 +66,7 @@ def hummock() -> None:
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
-    """Run the command line and end the process: status 0 done, 1 a limit is broken, 2 refused."""
+    """Run the command line and end the process: status 0 done, 1 a limit is broken, 2 refused, 3 a fault of ours."""
     sys.exit(guarded(hummock, arguments))
 
 

@@ -20,10 +20,11 @@ def new(folder: Path, units: str) -> None:
     The folder holds an invented yard (site.toml, shots.csv, bed.csv) that runs as it is. Replace its figures by
     your own, then run `hummock shape DIR/site.toml`.
     """
-    from cli.folder import results_in
+    from cli.folder import refuse_unusable, results_in
 
     starter = files("cli") / "starter" / STARTERS[units]
     sheets = {item.name: item.read_bytes() for item in starter.iterdir()}
+    refuse_unusable(folder)
     refuse_to_overwrite(folder, sorted(sheets))
     with results_in(folder) as aside:
         for name, text in sheets.items():

@@ -44,17 +44,17 @@ def order(
     folder = out_folder(site_file, out)
     with progress_shown() as progress:
         progress("reading the site file")
-        from cli.folder import refuse_unusable, results_in
+        from cli.folder import begin_run, results_in
         from cli.order_files import summary_with_order, write_order
         from cli.what_if import asked_for
         from terrain.site.read import read_site
         from terrain.soil.estimate import estimate
 
-        refuse_unusable(folder)
+        run = begin_run(folder, "order", site_file)
         site = read_site(site_file, allow_outside)
         worked = estimate(site, asked_for(site.units, height, soil, kind), progress)
         summary = summary_with_order(worked)
-        with results_in(folder) as aside:
+        with results_in(folder, run) as aside:
             names = write_order(worked, summary, aside, progress)
     from cli.order_report import print_order
 

@@ -88,6 +88,9 @@ def keep_offs_proved(proof: KeepOffProof) -> dict[str, object]:
     }
 
 
-def as_json(summary: dict[str, object]) -> str:
-    """The summary as strict JSON text: a figure that is no number raises here and never reaches a file."""
-    return json.dumps(summary, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+def as_json(summary: dict[str, object], *, plain: bool = False) -> str:
+    """The summary as strict JSON text, with no letter beyond ASCII where it is to be `plain`.
+
+    A figure that is no number raises here and never reaches a file.
+    """
+    return json.dumps(summary, indent=2, ensure_ascii=plain, allow_nan=False) + "\n"

@@ -46,14 +46,14 @@ def setout(
     folder = out_folder(site_file, out)
     with progress_shown() as progress:
         progress("reading the site file")
-        from cli.folder import refuse_unusable, results_in
+        from cli.folder import begin_run, results_in
         from cli.setout_files import staked, summary_with_stakes, write_set_out
         from terrain.field.setout.level import asked_level
         from terrain.flow import run_site
         from terrain.site.read import read_site
         from terrain.units import parse_length
 
-        refuse_unusable(folder)
+        run = begin_run(folder, "setout", site_file)
         site = read_site(site_file, allow_outside)
         level = asked_level(site, instrument, benchmark, backsight)
         wide = None if spacing is None else parse_length(spacing, site.units, "--spacing")
@@ -61,7 +61,7 @@ def setout(
         progress("setting out")
         stakes = staked(study, wide, level)
         summary = summary_with_stakes(study, stakes)
-        with results_in(folder) as aside:
+        with results_in(folder, run) as aside:
             names = write_set_out(study, stakes, summary, aside)
     from cli.setout_report import print_set_out
 

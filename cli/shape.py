@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from cli.errors import DONE, LIMIT_BROKEN
+from cli.ending import end
 from cli.options import json_option, out_folder, out_option, site_argument
 
 
@@ -45,23 +45,24 @@ def shape(
     with progress_shown() as progress:
         progress("reading the site file")
         from cli import outputs
-        from cli.folder import refuse_unusable, results_in
+        from cli.folder import begin_run, results_in
         from terrain.flow import run_site
         from terrain.site.read import read_site
 
-        refuse_unusable(folder)
+        run = begin_run(folder, "shape", site_file)
         site = read_site(site_file, allow_outside)
         asked = outputs.asked_of(site.units, contours, paper)
         study = run_site(site, progress)
         outputs.check_asked(study, asked)
-        with results_in(folder) as aside:
+        with results_in(folder, run) as aside:
             written = outputs.write_outputs(study, aside, progress, asked, plan_set=plan_set)
-    if as_json:
-        click.echo(outputs.as_json(written.summary), nl=False)
-        for remark in written.remarks:
-            click.echo(remark, err=True)
-    else:
-        from cli.report import print_report
+    for remark in written.remarks if as_json else ():
+        click.echo(remark, err=True)
+    from cli.report import print_report
 
-        print_report(study, written, folder)
-    click.get_current_context().exit(LIMIT_BROKEN if study.review.stopped else DONE)
+    end(
+        written.summary,
+        as_json=as_json,
+        report=lambda: print_report(study, written, folder),
+        stopped=study.review.stopped,
+    )

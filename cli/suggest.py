@@ -34,14 +34,14 @@ def suggest(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, 
     folder = out_folder(site_file, out)
     with progress_shown() as progress:
         progress("reading the site file")
-        from cli.folder import refuse_unusable, results_in
+        from cli.folder import begin_run, results_in
         from cli.suggest_files import suggest_forms, summary_with_suggestions, write_suggestions
         from terrain.site.read import read_site
 
-        refuse_unusable(folder)
+        run = begin_run(folder, "suggest", site_file)
         worked = suggest_forms(read_site(site_file, allow_outside), progress)
         summary = summary_with_suggestions(worked)
-        with results_in(folder) as aside:
+        with results_in(folder, run) as aside:
             names = write_suggestions(worked, site_file, summary, aside, folder, progress)
     from cli.suggest_report import print_suggestions
 

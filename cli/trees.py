@@ -32,16 +32,16 @@ def trees(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as
     folder = out_folder(site_file, out)
     with progress_shown() as progress:
         progress("reading the site file")
-        from cli.folder import refuse_unusable, results_in
+        from cli.folder import begin_run, results_in
         from cli.tree_files import refuse_treeless, write_trees
         from terrain.flow import run_site
         from terrain.site.read import read_site
 
-        refuse_unusable(folder)
+        run = begin_run(folder, "trees", site_file)
         site = read_site(site_file, allow_outside)
         refuse_treeless(site, site_file)
         study = run_site(site, progress)
-        with results_in(folder) as aside:
+        with results_in(folder, run) as aside:
             summary, names = write_trees(study, aside, progress)
     from cli.tree_report import print_trees
 

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
-from cli.errors import DONE, LIMIT_BROKEN
+from cli.ending import end
+from cli.errors import DONE
 from cli.options import json_option, out_folder, out_option, site_argument
 
 if TYPE_CHECKING:
@@ -85,14 +86,14 @@ def _pictured(
     from cli.progress import progress_shown
 
     with progress_shown() as progress:
-        from cli.folder import refuse_unusable, results_in
+        from cli.folder import begin_run, results_in
 
-        refuse_unusable(folder)
+        run = begin_run(folder, "view", site_file.path)
         study = _study(site_file, progress)
         from viewer.pictures.picture import draw_picture, show_window
 
         progress("drawing the picture")
-        with results_in(folder) as aside:
+        with results_in(folder, run) as aside:
             drawn = draw_picture(study, aside, after=state == "after", scale=scale)
         words = [f"Wrote {folder / drawn.path.name}.", *([drawn.note] if drawn.note else [])]
     if window is not False:
@@ -134,7 +135,8 @@ def _serve(site_file: SiteFile, folder: Path, port: int | None, browser: bool) -
 
     refuse_unusable(folder)
     with progress_shown() as progress:
-        session = Session(site_file.path, lambda site: _written_plan(site, folder), progress, site_file.outside)
+        path = site_file.path
+        session = Session(path, lambda site: _written_plan(site, path, folder), progress, site_file.outside)
     listener = own_socket(port or 0)
     guard = Guard(listener.getsockname()[1])
 
@@ -152,26 +154,31 @@ def _serve(site_file: SiteFile, folder: Path, port: int | None, browser: bool) -
     click.get_current_context().exit(DONE)
 
 
-def _written_plan(site: Site, folder: Path) -> Sequence[str]:
+def _written_plan(site: Site, site_file: Path, folder: Path) -> Sequence[str]:
     """Everything that `hummock shape` writes, for a site as it is on the page."""
     from cli import outputs
-    from cli.folder import results_in
+    from cli.folder import begin_run, results_in
     from terrain.flow import quietly, run_site
+    from viewer.web.live.draft import draft_path
 
+    # The page may hold what the site file does not: no run on the file itself has the same inputs.
+    run = begin_run(folder, "view --live", site_file, draft_path(site_file))
     study = run_site(site)
-    with results_in(folder) as aside:
+    with results_in(folder, run) as aside:
         return outputs.write_outputs(study, aside, quietly).names
 
 
 def _tell(study: Study, words: Sequence[str], as_json: bool) -> None:
     """Say what was made, or print the summary, and leave with the status of the findings."""
-    if as_json:
-        from cli.outputs import as_json as json_text
-        from terrain.files.summary import summary_of
-        from terrain.soil.solid import round_offset
+    from terrain.files.summary import summary_of
+    from terrain.soil.solid import round_offset
 
-        offset = round_offset(study.proposal.mesh, study.site.bed.sod)
-        click.echo(json_text(summary_of(study, offset)), nl=False)
-    for line in words:
-        click.echo(line, err=as_json)
-    click.get_current_context().exit(LIMIT_BROKEN if study.review.stopped else DONE)
+    for line in words if as_json else ():
+        click.echo(line, err=True)
+    offset = round_offset(study.proposal.mesh, study.site.bed.sod)
+    end(
+        summary_of(study, offset),
+        as_json=as_json,
+        report=lambda: click.echo("\n".join(words)),
+        stopped=study.review.stopped,
+    )
