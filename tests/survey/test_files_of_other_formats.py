@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 import json
 from pathlib import Path
 from typing import Any
@@ -296,14 +295,10 @@ def test_breaklines_that_are_none_are_refused(tmp_path: Path, written: str, mess
 def test_a_missing_library_is_named_with_its_cure(
     tmp_path: Path, name: str, library: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    real = importlib.import_module
-
-    def without(module: str, package: str | None = None) -> Any:
-        if module == library:
-            raise ImportError(module)
-        return real(module, package)
-
-    monkeypatch.setattr(importlib, "import_module", without)
+    (tmp_path / "hide").mkdir()
+    hidden = tmp_path / "hide/sitecustomize.py"
+    hidden.write_text(f"import sys\nsys.modules['{library}'] = None\n", encoding="utf-8")
+    monkeypatch.setenv("PYTHONPATH", str(hidden.parent))  # the process that reads is a fresh one
     message = refusal(tmp_path, with_shots(name), {name: b"anything"})
     assert (
         f"needs the library {library}, which is not installed. Install it: pip install 'hummock[exchange]'" in message

@@ -11,6 +11,7 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.survey.measured import US_FOOT, Asked, Measured, library, settled_unit
+from terrain.survey.readers.cut import refuse_cut, whole_points
 from terrain.survey.readers.dense import shots_of, window_box
 from terrain.survey.readers.reference import ReferenceUnits, unit_of_number, units_of_text
 
@@ -30,7 +31,6 @@ _CLASS_NAMES = {
 # Unit codes and keys of the GeoTIFF specification (OGC 19-008).
 _UNIT_CODES = {9001: 1.0, 9002: 0.3048, 9003: US_FOOT}
 _MODEL, _GEOGRAPHIC, _PROJECTED, _PLANE_UNIT, _HEIGHT_UNIT = 1024, 2, 3072, 3076, 4099
-_CHUNK = 1_000_000
 
 
 def read(path: Path, label: str, asked: Asked) -> Measured:
@@ -42,18 +42,16 @@ def read(path: Path, label: str, asked: Asked) -> Measured:
     laspy: Any = library("laspy", label, "reading a point cloud")
     if path.suffix.lower() == ".laz":
         library("lazrs", label, "reading a compressed point cloud")
-    try:
-        with laspy.open(path) as reader:
-            units = _reference(reader)
-            if units.degrees:
-                raise InputError(
-                    label, "its coordinates are degrees of longitude and latitude.", "Write it in plane coordinates."
-                )
-            east, notes = settled_unit(units.plane, asked, label, "coordinates")
-            up, more = _height_unit(units, asked, label)
-            points, classes = _ground(reader, asked, np.array([east, east, up]))
-    except (laspy.LaspyException, OSError, ValueError, RuntimeError) as error:
-        raise InputError(label, f"this is not a readable LAS point cloud: {error}.", "Accepted: LAS or LAZ.") from None
+    refuse_cut(laspy, path, label)
+    with laspy.open(path) as reader:
+        units = _reference(reader)
+        if units.degrees:
+            raise InputError(
+                label, "its coordinates are degrees of longitude and latitude.", "Write it in plane coordinates."
+            )
+        east, notes = settled_unit(units.plane, asked, label, "coordinates")
+        up, more = _height_unit(units, asked, label)
+        points, classes = _ground(reader, asked, np.array([east, east, up]), label)
     if not len(points):
         raise _nothing(label, asked, classes)
     kept = ", ".join(_class_name(number) for number in asked.classes)
@@ -90,12 +88,12 @@ def _reference(reader: Any) -> ReferenceUnits:
     return ReferenceUnits(next(planes, None), next(heights, None), by_text.degrees or by_keys.degrees)
 
 
-def _ground(reader: Any, asked: Asked, factors: Array) -> tuple[Array, Counter[int]]:
+def _ground(reader: Any, asked: Asked, factors: Array, label: str) -> tuple[Array, Counter[int]]:
     """Points of the classes asked for, (n, 3) in metres, and how many points each class has in the window."""
     west, south, east, north = window_box(asked)
     found: list[Array] = []
     classes: Counter[int] = Counter()
-    for chunk in reader.chunk_iterator(_CHUNK):
+    for chunk in whole_points(reader, label):
         points = np.column_stack([chunk.x, chunk.y, chunk.z]) * factors
         kinds = np.asarray(chunk.classification)
         inside = (points[:, 0] >= west) & (points[:, 0] <= east) & (points[:, 1] >= south) & (points[:, 1] <= north)

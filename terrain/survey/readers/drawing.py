@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from difflib import get_close_matches
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +35,8 @@ _UNITS = {
 _CURVES = ("LINE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ARC", "CIRCLE", "ELLIPSE")
 _MARKS = {"breaklines": "breakline", "outline": "outline"}  # code of the lines of a layer named for a use
 _NO_SHOTS = Measured(np.empty((0, 3)), (), ())
+_MOST_CORNERS = 50_000  # of one line: a yard walked round in steps of a hand
+_LONGEST = 20_000.0  # metres across a line: ten times the widest yard
 _SAGITTA = 0.005  # metres: how far a chord may leave the curve it stands for
 _ZERO = 3.0  # metres: points at elevation 0 among others farther from it than this were drawn without elevation
 
@@ -60,10 +64,7 @@ def read(path: Path, label: str, asked: Asked) -> Measured:
         For a file that is no DXF, a layer that it does not have, and a drawing without elevations.
     """
     ezdxf: Any = library("ezdxf", label, "reading a drawing")
-    try:
-        drawing = ezdxf.readfile(path)
-    except (OSError, ezdxf.DXFError, UnicodeDecodeError) as error:
-        raise InputError(label, f"this is not a readable DXF drawing: {error}.", "Save it again as DXF.") from None
+    drawing = ezdxf.readfile(path)
     factor, notes = settled_unit(_UNITS.get(drawing.header.get("$INSUNITS", 0)), asked, label, "coordinates")
     space = drawing.modelspace()
     layers = sorted({str(entity.dxf.layer) for entity in space})
@@ -76,7 +77,7 @@ def read(path: Path, label: str, asked: Asked) -> Measured:
         chosen = uses.get("breaklines", frozenset(layer.casefold() for layer in layers))
         lines, _ = _lines(space, {"breaklines": chosen}, factor, label)
         return replace(_NO_SHOTS, lines=tuple(line for line in lines if line.code == _MARKS["breaklines"]), notes=notes)
-    points = [*_points(space, uses), *_corners(space, uses, factor)]
+    points = [*_points(space, uses), *_corners(space, uses, factor, label)]
     lines, left_out = _lines(space, uses, factor, label)
     shots = as_points([at for at, _, _ in points]) * factor
     keep, flat = _with_elevation(shots, label)
@@ -132,17 +133,19 @@ def _points(space: Any, uses: Mapping[str, frozenset[str]]) -> Iterator[Spot]:
 def _figure(written: Mapping[str, str], tags: tuple[str, ...]) -> float | None:
     for tag in tags:
         try:
-            return float(written.get(tag, ""))
+            figure = float(written.get(tag, ""))
         except ValueError:
             continue
+        if math.isfinite(figure):
+            return figure
     return None
 
 
-def _corners(space: Any, uses: Mapping[str, frozenset[str]], factor: float) -> Iterator[Spot]:
+def _corners(space: Any, uses: Mapping[str, frozenset[str]], factor: float, label: str) -> Iterator[Spot]:
     """The corners of lines on layers of shots."""
     for entity in space.query(" ".join(_CURVES)):
         if _on(entity, uses, "shots"):
-            yield from (((east, north, up), "", "") for east, north, up in _vertices(entity, factor).tolist())
+            yield from (((east, north, up), "", "") for east, north, up in _vertices(entity, factor, label).tolist())
 
 
 def _lines(
@@ -158,16 +161,38 @@ def _lines(
             left_out[layer] += not _on(entity, uses, "shots")
             continue
         code = _MARKS[use] if use else layer
-        lines.append(MeasuredLine(code, _vertices(entity, factor) * factor, f'{label} layer "{layer}"'))
+        lines.append(MeasuredLine(code, _vertices(entity, factor, label) * factor, f'{label} layer "{layer}"'))
     return lines, left_out
 
 
-def _vertices(entity: Any, factor: float) -> np.ndarray[Any, np.dtype[np.float64]]:
-    """Corners of a line or curve in drawing units; arcs and curves as short chords."""
+def _vertices(entity: Any, factor: float, label: str) -> np.ndarray[Any, np.dtype[np.float64]]:
+    """Corners of a line or curve in drawing units; arcs and curves as short chords.
+
+    Raises `InputError` for a mesh, for a curve that is nowhere (an axis of no length, a bulge without end) and for one
+    of more chords than a yard has room for.
+    """
     from ezdxf.path import make_path
 
-    path = make_path(entity)
-    return as_points([(at.x, at.y, at.z) for at in path.flattening(_SAGITTA / factor)])
+    where = f'{label} layer "{entity.dxf.layer}"'
+    try:
+        path = make_path(entity)
+        _refuse_long(path, factor)
+        corners = list(islice(path.flattening(_SAGITTA / factor), _MOST_CORNERS + 1))
+        points = as_points([(at.x, at.y, at.z) for at in corners])
+    except (ArithmeticError, ValueError, TypeError, AttributeError) as error:
+        problem = f"a {entity.dxftype()} there is no line that can be followed: {error}."
+        raise InputError(where, problem, "Draw it again as a polyline.") from None
+    if len(points) > _MOST_CORNERS:
+        problem = f"a {entity.dxftype()} there has too many corners."
+        raise InputError(where, problem, f"Accepted: up to {_MOST_CORNERS:,}.")
+    return points
+
+
+def _refuse_long(path: Any, factor: float) -> None:
+    """Refuse a line that is nowhere, or so long that its chords would fill the memory."""
+    places = as_points([(at.x, at.y, at.z) for at in path.control_vertices()])
+    if not (np.abs(places).max(initial=0.0) < math.inf and np.ptp(places, axis=0).max(initial=0.0) * factor < _LONGEST):
+        raise ValueError(f"it is longer than {_LONGEST / 1000:.0f} km")
 
 
 def _with_elevation(shots: np.ndarray[Any, np.dtype[np.float64]], label: str) -> tuple[list[int], tuple[str, ...]]:

@@ -13,7 +13,18 @@ from terrain.survey.measured import US_FOOT, Asked, Measured, library, settled_u
 from terrain.survey.readers.dense import shots_of, window_box
 from terrain.survey.readers.reference import ReferenceUnits, units_of_text
 
-_MOST_CELLS = 25_000_000  # what a small machine holds several arrays of
+_MOST_CELLS = 4_000_000  # a yard as wide as there is, at 1 m; several arrays of these fit a reader's memory
+# Byte order and version: TIFF 6.0 (section 2) and its form for large files.
+_STARTS = (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+")
+# The file alone: nothing beside it, nothing that it names, nothing over a network.
+_ALONE = {
+    "GDAL_DISABLE_READDIR_ON_OPEN": "EMPTY_DIR",
+    "GDAL_GEOREF_SOURCES": "INTERNAL",
+    "GDAL_PAM_ENABLED": "NO",
+    "GDAL_SKIP": "VRT DERIVED",
+    "CPL_VSIL_CURL_ALLOWED_FILENAME": "none",
+    "PROJ_NETWORK": "OFF",
+}
 _BAND_UNITS = {
     **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), 1.0),
     **dict.fromkeys(("ft", "foot", "feet", "international foot"), 0.3048),
@@ -28,16 +39,14 @@ def read(path: Path, label: str, asked: Asked) -> Measured:
     GeoTIFF, for places in degrees, and for a grid too large to read whole.
     """
     rasterio: Any = library("rasterio", label, "reading a height grid")
-    try:
-        with rasterio.Env(), rasterio.open(path) as grid:
-            units = _units(grid, label)
-            plane, notes = settled_unit(units.plane, asked, label, "coordinates")
-            height, more = _height_unit(units, asked, label)
-            points = _points(grid, asked, plane, height, label)
-    except rasterio.errors.RasterioError as error:
-        raise InputError(
-            label, f"this is not a readable GeoTIFF: {error}.", "Accepted: a GeoTIFF of heights."
-        ) from None
+    with path.open("rb") as stream:
+        if stream.read(4) not in _STARTS:
+            raise InputError(label, "this is not a GeoTIFF, whatever its name says.", "Accepted: a GeoTIFF of heights.")
+    with rasterio.Env(**_ALONE), rasterio.open(path, driver="GTiff") as grid:
+        units = _units(grid, label)
+        plane, notes = settled_unit(units.plane, asked, label, "coordinates")
+        height, more = _height_unit(units, asked, label)
+        points = _points(grid, asked, plane, height, label)
     if not len(points):
         where = " within the stated distance of the bed" if asked.window is not None else ""
         raise InputError(label, f"no cell{where} has a height.", "Accepted: a grid that covers the yard.")

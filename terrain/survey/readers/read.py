@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
 from terrain.errors import InputError
 from terrain.survey.files import check_there
 from terrain.survey.measured import Asked, Measured
-from terrain.survey.readers import cloud, drawing, geojson, heights, table
+from terrain.survey.readers import geojson, table
+from terrain.survey.readers.apart import CLOUD, DRAWING, HEIGHTS, Foreign, read_apart
 
-_FORMATS: Mapping[str, Callable[[Path, str, Asked], Measured]] = {
-    ".geojson": geojson.read,
-    ".json": geojson.read,
-    ".dxf": drawing.read,
-    ".las": cloud.read,
-    ".laz": cloud.read,
-    ".tif": heights.read,
-    ".tiff": heights.read,
+_FOREIGN: Mapping[str, Foreign] = {
+    ".dxf": DRAWING,
+    ".las": CLOUD,
+    ".laz": CLOUD,
+    ".tif": HEIGHTS,
+    ".tiff": HEIGHTS,
 }
 # What people try and no reader takes, with what they can do about it.
 _OTHERS = {
@@ -49,10 +48,12 @@ def read_measured(path: Path, label: str, asked: Asked, whole: bool = True) -> M
     InputError
         From the reader of the format; for a format without a reader; `NoFileError` where there is no such file.
     """
-    check_there(path, label)
     ending = path.suffix.lower()
+    if ending in _FOREIGN:
+        return read_apart(_FOREIGN[ending], path, label, asked)
+    check_there(path, label)
     if ending in _OTHERS:
         raise InputError(label, f'files that end in "{ending}" are not read.', _OTHERS[ending])
-    if ending in _FORMATS:
-        return _FORMATS[ending](path, label, asked)
+    if ending in (".geojson", ".json"):
+        return geojson.read(path, label, asked)
     return table.read(path, label, asked, whole)

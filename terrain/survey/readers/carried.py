@@ -1,0 +1,85 @@
+"""What goes to the process that reads a foreign file and what comes back: JSON and numbers, nothing that could run.
+
+A question is one JSON object. An answer is one line of JSON, and behind it the points as 8-byte floats.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+
+from terrain.errors import InputError
+from terrain.survey.measured import Asked, Measured, MeasuredLine
+
+
+def question(reader: str, path: Path, label: str, asked: Asked) -> bytes:
+    """Which reader shall read which file, and how."""
+    window = None if asked.window is None else shapely.to_wkb(asked.window, hex=True)
+    told = {"reader": reader, "path": str(path), "label": label, "asked": {**asdict(asked), "window": window}}
+    return json.dumps(told).encode("ascii")
+
+
+def asked_of(told: dict[str, Any]) -> Asked:
+    """The part of a question that says how to read."""
+    window = None if told["window"] is None else shapely.from_wkb(told["window"])
+    layers = {use: tuple(names) for use, names in told["layers"].items()}
+    return Asked(**{**told, "window": window, "layers": layers, "classes": tuple(told["classes"])})
+
+
+def answer(measured: Measured) -> bytes:
+    """What a file holds."""
+    parts = [measured.shots, *(line.points for line in measured.lines)]
+    told = {
+        "shots": len(measured.shots),
+        "names": measured.names,
+        "codes": measured.codes,
+        "lines": [[line.code, line.where, len(line.points)] for line in measured.lines],
+        "notes": measured.notes,
+    }
+    numbers = np.vstack(parts).astype("<f8")
+    return json.dumps(told).encode("ascii") + b"\n" + numbers.tobytes()
+
+
+def refusal(where: str, problem: str, accepted: str) -> bytes:
+    """Why a file is not worked with."""
+    return json.dumps({"refused": [where, problem, accepted]}).encode("ascii") + b"\n"
+
+
+def measured_of(data: bytes) -> Measured:
+    """The other end of `answer`.
+
+    Raises
+    ------
+    InputError
+        The one that `refusal` carries.
+    ValueError, KeyError, TypeError
+        For bytes that are no answer.
+    """
+    head, _, body = data.partition(b"\n")
+    told = json.loads(head)
+    if "refused" in told:
+        raise InputError(*(str(word) for word in told["refused"]))
+    points = np.frombuffer(body, dtype="<f8").astype(float).reshape(-1, 3)
+    counts = [int(told["shots"]), *(int(count) for _, _, count in told["lines"])]
+    if min(counts) < 0 or sum(counts) != len(points) or not len(told["names"]) == len(told["codes"]) == counts[0]:
+        raise ValueError("the counts do not agree")
+    shots, *lines = np.split(points, np.cumsum(counts)[:-1])
+    return Measured(
+        shots,
+        _words(told["names"]),
+        _words(told["codes"]),
+        lines=tuple(
+            MeasuredLine(str(code), places, str(where))
+            for (code, where, _), places in zip(told["lines"], lines, strict=True)
+        ),
+        notes=_words(told["notes"]),
+    )
+
+
+def _words(listed: list[object]) -> tuple[str, ...]:
+    return tuple(str(word) for word in listed)
