@@ -107,6 +107,9 @@ def _shared(site_file: SiteFile, path: Path) -> tuple[Study, Sequence[str]]:
     from cli.progress import progress_shown
 
     with progress_shown() as progress:
+        from terrain.files.targets import refuse_held
+
+        refuse_held(path.parent, [path.name])
         study = _study(site_file, progress)
         from viewer.web.share import write_share
 

@@ -65,7 +65,7 @@ def draw_all(
     subject = Subject(site, ground, proposal, work)
     progress("setting up the view")
     # The view's process works on the other core while the drawings are made here.
-    with started_view(subject, with_3d_library=with_3d_library) as view:
+    with started_view(subject, with_3d_library=with_3d_library, folder=folder) as view:
         progress("drawing the contour plan")
         paths = draw_plan(site, ground, proposal, work, findings, folder, asked)
         progress("drawing the sections")

@@ -36,11 +36,11 @@ def refuse_held(folder: Path, names: Iterable[str]) -> None:
 
 def _reason(path: Path, mode: int) -> str:
     if stat.S_ISDIR(mode):
-        return "a folder stands where a result belongs. Rename it or give another --out."
+        return "a folder stands where a result belongs. Rename it or choose another place."
     if not stat.S_ISREG(mode):
         return ""  # a link or the like is replaced itself, and what it leads to is not touched
     if not stat.S_IMODE(mode) & 0o222:
-        return "this file is read-only, so nothing was changed. Rename it, let it be written, or give another --out."
+        return "this file is read-only, so nothing was changed. Rename it, let it be written, or choose another place."
     return _held(path)
 
 

@@ -44,7 +44,7 @@ def draw_picture(
     """
     subject = _subject(study)
     scene = seen(subject, after=after, scale=scale)
-    with started_view(subject, scene=scene, with_3d_library=with_3d_library) as view:
+    with started_view(subject, scene=scene, with_3d_library=with_3d_library, folder=folder) as view:
         picture, _, trouble = view.pictures()
     page = _lettered(subject, scene, picture, after=after, scale=scale)
     return DrawnView(page.save(folder / NAME, dpi=72.0), trouble.replace("view.png", NAME))

@@ -58,7 +58,8 @@ def draw_view(
     with_3d_library: bool = True,
 ) -> DrawnView:
     """Write view.png (1600 by 900 pixels) into `folder`; `with_3d_library=False` paints by numbers at once."""
-    with started_view(Subject(site, ground, proposal, work), with_3d_library=with_3d_library) as view:
+    subject = Subject(site, ground, proposal, work)
+    with started_view(subject, with_3d_library=with_3d_library, folder=folder) as view:
         return view.collect(folder)
 
 
@@ -89,10 +90,19 @@ class StartedView:
 
 @contextmanager
 def started_view(
-    subject: Subject, *, scene: Scene | None = None, with_3d_library: bool = True, child: str = CHILD
+    subject: Subject,
+    *,
+    scene: Scene | None = None,
+    with_3d_library: bool = True,
+    child: str = CHILD,
+    folder: Path | None = None,
 ) -> Iterator[StartedView]:
-    """Build the scene, where none is given, and start the drawing process; both are cleared away on the way out."""
-    with tempfile.TemporaryDirectory(prefix="hummock-view-") as workshop:
+    """Build the scene, where none is given, and start the drawing process; both are cleared away on the way out.
+
+    What they work with lies in `folder`, the one of the results, where a later run clears away what a killed one left;
+    without one it lies where the system keeps such things.
+    """
+    with tempfile.TemporaryDirectory(prefix=".hummock-view-", dir=folder) as workshop:
         scene = scene or build_scene(subject)
         process = _start(scene, Path(workshop), child) if with_3d_library else None
         try:

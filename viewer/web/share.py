@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from html import escape
 from pathlib import Path
 
 from terrain.errors import OutputError
+from terrain.files.saving import save
 from terrain.flow import Study
 from viewer.page.subject import Subject
 from viewer.web import words
@@ -55,13 +55,9 @@ def write_share(study: Study, path: Path) -> Path:
     OutputError
         Where the file cannot be written.
     """
-    aside = path.with_name(f".{path.name}.part")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        aside.write_text(share_page(study), encoding="utf-8")
-        aside.replace(path)
+        save(path, share_page(study).encode("utf-8"))
     except OSError as error:
-        with suppress(OSError):
-            aside.unlink()
         raise OutputError(f"{path}: cannot be written ({error.strerror}). Give another file with --share.") from error
     return path

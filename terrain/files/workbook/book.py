@@ -49,7 +49,8 @@ def write_book(estimate: Estimate, path: Path) -> None:
 
     pages = order_pages(estimate)
     values = values_of(pages)
-    options = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+    options = {"in_memory": True}  # no other files anywhere, which a kill could leave behind
+    options |= {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
     with xlsxwriter.Workbook(path, options) as book:
         styles = _Styles(book)
         for page in pages:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import errno
 import json
-import os
 from pathlib import Path
 
-from terrain.errors import InputError
+from terrain.errors import InputError, OutputError
+from terrain.files.saving import save
 from terrain.site.model import Site
 from viewer.web.live.wish import Wish, read_wish, with_wish
 
@@ -41,17 +42,11 @@ def write_draft(path: Path, now: Wish, kept: Wish | None) -> None:
     OSError
         Where it cannot be written.
     """
-    target = draft_path(path)
-    aside = target.with_name(f".{target.name}.part")
     draft = {"format": FORMAT, "now": plain_wish(now), "kept": None if kept is None else plain_wish(kept)}
     try:
-        with aside.open("w", encoding="utf-8") as file:
-            json.dump(draft, file)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(aside, target)
-    finally:
-        aside.unlink(missing_ok=True)
+        save(draft_path(path), json.dumps(draft).encode())
+    except OutputError as error:
+        raise OSError(errno.EBUSY, str(error)) from error
 
 
 def remove_draft(path: Path) -> None:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import tempfile
+import tomllib
 from collections.abc import Mapping, Sequence
 from difflib import SequenceMatcher
 from pathlib import Path
@@ -13,8 +11,10 @@ from typing import TYPE_CHECKING, Any
 from shapely.geometry import Polygon
 
 from terrain.errors import HummockError, InputError, OutputError
+from terrain.files.saving import held_for_saving, replace
+from terrain.files.targets import refuse_held
 from terrain.site.model import CrestPoint, Site
-from terrain.site.read import read_site
+from terrain.site.read import build_site, read_site
 from terrain.units import Units, show_length, unit_length, unit_volume
 from viewer.web.live.wish import Wish, wish_of_site
 
@@ -48,17 +48,21 @@ def save_wish(path: Path, opened: str, before: Wish, wish: Wish, units: Units, o
     OutputError
         Where the file was changed by somebody else, cannot be written, or would not read back as the same wish.
     """
+    real = path.resolve()  # what a site file that is a link leads to is written, and the link stays
     try:
-        found = read_exactly(path)
+        with held_for_saving(real):
+            found = read_exactly(real)
+            if found != opened:
+                raise OutputError(
+                    f"{path.name} was changed by another program since it was opened here; nothing was saved. "
+                    "Stop this page's command and start it again: your changes are kept and will be offered."
+                )
+            refuse_held(real.parent, [real.name])
+            text = with_wish_written(found, before, wish, units)
+            _check_same(text, path, wish, outside)
+            replace(real, text.encode("utf-8"))
     except OSError as error:
-        raise OutputError(f"{path.name} cannot be read ({error.strerror}); nothing was saved.") from error
-    if found != opened:
-        raise OutputError(
-            f"{path.name} was changed by another program since it was opened here; nothing was saved. "
-            "Stop this page's command and start it again: your changes are kept and will be offered."
-        )
-    text = with_wish_written(found, before, wish, units)
-    _replace(path, text, wish, outside)
+        raise OutputError(f"{path.name} cannot be saved ({error.strerror}); nothing was changed.") from error
     return text
 
 
@@ -167,32 +171,13 @@ def _plain(value: float, decimals: int = DECIMALS) -> str:
     return f"{value:.{decimals}f}".rstrip("0").rstrip(".")
 
 
-def _replace(path: Path, text: str, wish: Wish, outside: Sequence[Path]) -> None:
-    """Write beside the file, read it back as a site, and only then put it in the file's place."""
+def _check_same(text: str, path: Path, wish: Wish, outside: Sequence[Path]) -> None:
+    """Raise where the text of a site file would not read back as the wish."""
+    name = path.name
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{path.stem}-", suffix=".toml", dir=path.parent)
-        aside = Path(name)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(text.encode("utf-8"))
-                file.flush()
-                os.fsync(file.fileno())
-            _check_same(aside, wish, path.name, outside)
-            shutil.copymode(path, aside)
-            os.replace(aside, path)
-        finally:
-            aside.unlink(missing_ok=True)
-    except OSError as error:
-        raise OutputError(f"{path.name} cannot be written ({error.strerror}); nothing was saved.") from error
-
-
-def _check_same(aside: Path, wish: Wish, name: str, outside: Sequence[Path]) -> None:
-    """Raise where the text does not read back as the wish."""
-    try:
-        found = wish_of_site(read_site(aside, outside))
-    except HummockError as error:
-        told = str(error).replace(str(aside), name)
-        raise OutputError(f"This shape would not read back from {name}; nothing was saved. {told}") from error
+        found = wish_of_site(build_site(tomllib.loads(text), path.parent, name, outside))
+    except (HummockError, ValueError) as error:
+        raise OutputError(f"This shape would not read back from {name}; nothing was saved. {error}") from error
     if not same_wish(found, wish):
         raise OutputError(f"{name} would not hold this shape exactly; nothing was saved.")
 
@@ -225,10 +210,23 @@ def site_of(path: Path, outside: Sequence[Path] = ()) -> tuple[Site, str]:
     Raises
     ------
     InputError
-        Where the file cannot be read as a site.
+        Where the file cannot be read as a site, or was changed by somebody while it was read.
     """
+    before = _state(path)
     site = read_site(path, outside)
     try:
-        return site, read_exactly(path)
+        text = read_exactly(path)
     except UnicodeDecodeError as error:
         raise InputError(str(path), "is not in UTF-8, so it could not be saved.", "Save it as UTF-8.") from error
+    if _state(path) != before:
+        raise InputError(str(path), "the file was changed while it was read.", "Start again.")
+    return site, text
+
+
+def _state(path: Path) -> tuple[int, int, int] | None:
+    """What changes with every saving of a file; None where there is none."""
+    try:
+        found = path.stat()
+    except (OSError, ValueError):
+        return None
+    return found.st_ino, found.st_size, found.st_mtime_ns
