@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,24 +16,33 @@ if TYPE_CHECKING:
 
 
 @click.command(short_help="Write the yard in open formats.")
-@site_argument
-@click.option("--to", "formats", metavar="FORMAT[,FORMAT]", required=True, help="Formats, or all.")
+@partial(site_argument, required=False)
+@click.option("--to", "formats", metavar="FORMAT[,FORMAT]", help="Formats, or all.")
 @click.option("--scale", default="1:100", show_default=True, help='Of the table model; also "1 in = 8 ft".')
 @click.option("--base", default="5 mm", show_default=True, help="Thickness of the table model's plate.")
 @click.option("--tolerance", default="3 mm", show_default=True, help="Height within which meshes are thinned; 0: none.")
 @click.option("--contours", metavar="LENGTH", help='Interval between contours, such as "0.5 ft" (default: chosen).')
 @click.option("--paper", metavar="NAME", help="Paper of the drawings: letter, tabloid, 17x22, 22x34, A4 to A1.")
+@click.option(
+    "--check",
+    "checked",
+    metavar="[DIR]",
+    is_flag=False,
+    flag_value="",
+    help="Write nothing: tell whether the sets of results in a folder are whole.",
+)
 @out_option
 @json_option
 def export(
-    site_file: Path,
+    site_file: Path | None,
     allow_outside: tuple[Path, ...],
-    formats: str,
+    formats: str | None,
     scale: str,
     base: str,
     tolerance: str,
     contours: str | None,
     paper: str | None,
+    checked: str | None,
     out: Path | None,
     as_json: bool,
 ) -> None:
@@ -59,9 +69,20 @@ def export(
     Examples:
       hummock export examples/alder-bend/site.toml --to glb,dxf
       hummock export examples/alder-bend/site.toml --to stl --scale 1:50 --base "4 mm"
+      hummock export --check examples/alder-bend/out
     """
     from cli.progress import progress_shown
 
+    if checked is not None:
+        from cli.export_check import check_results, results_meant
+
+        check_results(results_meant(checked, site_file, out), as_json)
+        return
+    for value, missing in ((site_file, "argument 'SITE.toml'"), (formats, "option '--to'")):
+        if value is None:
+            raise click.UsageError(f"Missing {missing}.", click.get_current_context())
+    assert site_file is not None
+    assert formats is not None
     folder = out_folder(site_file, out)
     with progress_shown() as progress:
         from cli.export_files import summary_with_files, wanted, write_formats

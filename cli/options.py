@@ -11,7 +11,7 @@ import click
 Command = TypeVar("Command", bound=Callable[..., object])
 
 
-def site_argument(command: Command) -> Command:
+def site_argument(command: Command, *, required: bool = True) -> Command:
     """The site file, and the files outside its folder that it may name: `site_file` and `allow_outside`."""
     asked = click.option(
         "--allow-outside",
@@ -21,7 +21,7 @@ def site_argument(command: Command) -> Command:
         type=click.Path(path_type=Path),
         help="A file or folder outside that of the site file, which it may name; again for more.",
     )
-    named = click.argument("site_file", metavar="SITE.toml", type=click.Path(path_type=Path))
+    named = click.argument("site_file", metavar="SITE.toml", type=click.Path(path_type=Path), required=required)
     return named(asked(command))
 
 

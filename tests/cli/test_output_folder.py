@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import errno
+import json
 import os
 import resource
 from pathlib import Path
 
 import pytest
+from small_yard import small_yard
 
-from cli.folder import refuse_unusable, results_in
+from cli.folder import begin_run, refuse_unusable, results_in
 from cli.main import main
 from terrain.errors import OutputError
 
@@ -115,3 +117,57 @@ def test_the_command_leaves_nothing_behind_on_a_full_disk(tmp_path: Path, root: 
     assert ended.stderr.startswith(f"hummock: {out}: the results cannot be written")
     assert "Traceback" not in ended.stderr
     assert list(tmp_path.iterdir()) == []
+
+
+def listed_run(out: Path, site: Path, command: str, *names: str) -> None:
+    """A run of a command that writes files of these names."""
+    with results_in(out, begin_run(out, command, site)) as aside:
+        for name in names:
+            (aside / name).write_text(command, encoding="utf-8")
+
+
+def checked(folder: Path, capsys: pytest.CaptureFixture[str], *words: str) -> tuple[object, str, str]:
+    with pytest.raises(SystemExit) as end:
+        main(["export", "--check", str(folder), *words])
+    return end.value.code, *capsys.readouterr()
+
+
+def test_a_torn_set_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    site, out = small_yard(tmp_path), tmp_path / "out"
+    listed_run(out, site, "shape", "plan.pdf", "summary.json")
+    listed_run(out, site, "order", "order.pdf")
+    status, said, _ = checked(out, capsys)
+    assert (status, "every set is whole" in said) == (0, True)
+    (out / "plan.pdf").unlink()
+    (out / "order.pdf").write_text("touched", encoding="utf-8")
+    status, said, _ = checked(site, capsys)  # the site file stands for its results
+    assert status == 1
+    assert "Missing: plan.pdf." in said
+    assert "Not as their run wrote them: order.pdf." in said
+    found = json.loads(checked(out, capsys, "--json")[1])
+    assert (found["whole"], found["missing"], found["changed"]) == (False, ["plan.pdf"], ["order.pdf"])
+
+
+def test_runs_on_two_states_of_a_yard_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    site, out = small_yard(tmp_path), tmp_path / "out"
+    listed_run(out, site, "shape", "plan.pdf")
+    (tmp_path / "shots.csv").write_text("x,y,elevation\n0,0,1\n", encoding="utf-8")
+    listed_run(out, site, "order", "order.pdf")
+    status, said, _ = checked(out, capsys)
+    assert status == 1
+    assert "did not read the same site" in said
+
+
+def test_a_folder_without_a_set_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status, said, told = checked(tmp_path, capsys)
+    assert (status, said) == (2, "")
+    assert "there is no manifest.json here" in told
+
+
+def test_a_held_file_is_named_before_any_work(tmp_path: Path) -> None:
+    site, out = small_yard(tmp_path), tmp_path / "out"
+    listed_run(out, site, "order", "order.xlsx")
+    (out / "order.xlsx").chmod(0o444)
+    with pytest.raises(OutputError, match=r"order\.xlsx: this file is read-only"):
+        begin_run(out, "order", site)
+    assert begin_run(out, "shape", site).files == ()
