@@ -15,7 +15,7 @@ from terrain.field.setout.words import show_tape, side_words
 from terrain.field.where_next import Wanted, ground_part
 from terrain.flow import Study
 from terrain.ground.model import DoubtfulShot
-from terrain.site.model import Survey
+from terrain.site.survey import Survey
 from terrain.soil.model import Share
 from terrain.soil.ranges import CENTRAL_90
 from terrain.survey.points import point_key

@@ -8,6 +8,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from terrain.errors import InputError
+
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
@@ -37,6 +39,17 @@ class Grid:
     cell: float
     nx: int
     ny: int
+
+    def __post_init__(self) -> None:
+        if not all(isinstance(at, int | float | np.number) and np.isfinite(at) for at in (self.x0, self.y0, self.cell)):
+            raise InputError(
+                "grid", f"x0 {self.x0!r}, y0 {self.y0!r}, cell {self.cell!r}.", "Accepted: finite numbers, in metres."
+            )
+        if self.cell <= 0.0:
+            raise InputError("grid cell", f"{self.cell:g} is no distance.", "Accepted: more than 0, in metres.")
+        for name, count in (("nx", self.nx), ("ny", self.ny)):
+            if not isinstance(count, int | np.integer) or isinstance(count, bool) or count < 2:
+                raise InputError(f"grid {name}", f"{count!r} is no count of nodes.", "Accepted: a whole number from 2.")
 
     @cached_property
     def x(self) -> Array:

@@ -20,13 +20,23 @@ ON_TOP = {
 
 # A module may import its own level and every level above its line here; the longest matching prefix decides.
 LEVELS = (
-    ("terrain.errors", "terrain.grid", "terrain.findings", "terrain.limits", "terrain.units"),
+    (
+        "terrain.errors",
+        "terrain.grid",
+        "terrain.findings",
+        "terrain.limits",
+        "terrain.units",
+        "terrain.expect",
+        "terrain.fingerprint",
+    ),
     ("terrain.numerics",),
     (
         "terrain.site.model",
         "terrain.site.features",
         "terrain.site.soils",
+        "terrain.site.survey",
         "terrain.site.written",
+        "terrain.site.ranges",
         "terrain.site.root_zones",
     ),
     ("terrain.survey",),

@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 from shapely.geometry import MultiPoint, Polygon
 
+from terrain.expect import expect
 from terrain.grid import Array, Grid, Mask, frozen
 from terrain.ground.choose import (
     FittedGround,
@@ -23,6 +24,7 @@ from terrain.ground.shots import local_shots
 from terrain.ground.sureness import mean_sureness
 from terrain.ground.yard import yard_grid
 from terrain.numerics.threads import one_thread
+from terrain.site.checks import check_bed
 from terrain.site.model import Site
 
 BED_POINTS = 400  # points over the bed that stand for its mean
@@ -44,6 +46,8 @@ def model_ground(site: Site, method: str | None = None) -> Ground:
     InputError
         Where the shots fix no surface, the grid's cell does not suit the yard, or the method is unknown.
     """
+    expect("model_ground", site=(site, Site))
+    check_bed(site, "site")
     method = site.survey.surface if method is None else method
     check_method(method)
     grid = yard_grid(site)
@@ -70,6 +74,7 @@ def model_ground(site: Site, method: str | None = None) -> Ground:
         ),
         mean_deviation=mean_deviation,
         notes=ground_notes(site, fitted),
+        made_for=site.survey_print,
     )
 
 

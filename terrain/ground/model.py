@@ -5,9 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from shapely.geometry import Polygon
+import numpy as np
+from shapely.geometry import Polygon, box
 
+from terrain.errors import InputError
+from terrain.expect import expect, expect_array, expect_made_for, expect_never_negative, expect_number
 from terrain.grid import Array, Grid, Mask
+from terrain.site.model import Site
+
+_SHOTS_LOOKED_AT = 500
+# A surface that misses half of its own shots by more than this and a quarter of their span is in another unit or datum:
+# common practice, no published source.
+_FAR_OFF = 1.0  # metres
 
 
 @dataclass(frozen=True)
@@ -63,6 +72,8 @@ class Ground:
         central 90 % range.
     notes
         What a reader must know of how the surface was made, one sentence each.
+    made_for
+        Fingerprint of the survey that it was made of; "": made by hand.
     """
 
     grid: Grid
@@ -73,3 +84,41 @@ class Ground:
     check: GroundCheck
     mean_deviation: float = 0.0
     notes: tuple[str, ...] = field(default=())
+    made_for: str = ""
+
+    def __post_init__(self) -> None:
+        expect("ground", grid=(self.grid, Grid))
+        expect_array("ground elevation", self.elevation, self.grid.shape)
+        expect_array("ground deviation", self.deviation, self.grid.shape)
+        expect_never_negative("ground deviation", self.deviation)
+        expect_array("ground surveyed", self.surveyed, self.grid.shape, np.bool_)
+        expect_number("ground mean_deviation", self.mean_deviation, 0.0)
+
+
+def check_ground(call: str, site: Site, ground: Ground) -> None:
+    """Refuse a ground that is not that of a site; `call` names the function that it was handed to.
+
+    Raises
+    ------
+    InputError
+        For other types, a ground of another survey, one in another unit or datum than the shots, and one whose grid
+        does not reach the bed.
+    """
+    expect(call, site=(site, Site), ground=(ground, Ground))
+    expect_made_for(f"{call}: ground", ground.made_for, site.survey_print, "model_ground")
+    grid = ground.grid
+    if not box(grid.x[0], grid.y[0], grid.x[-1], grid.y[-1]).intersects(site.bed.outline):
+        raise InputError(f"{call}: ground", "its grid does not reach the bed.", "Accepted: the ground of this site.")
+    if ground.made_for:
+        _expect_near_shots(call, site, ground)
+
+
+def _expect_near_shots(call: str, site: Site, ground: Ground) -> None:
+    shots = site.survey.shots[:: 1 + len(site.survey.shots) // _SHOTS_LOOKED_AT]
+    off = float(np.median(np.abs(ground.grid.sample(ground.elevation, shots[:, :2]) - shots[:, 2])))
+    if off > _FAR_OFF + 0.25 * float(np.ptp(shots[:, 2])):
+        raise InputError(
+            f"{call}: ground",
+            f"half of the shots lie more than {off:.1f} m off it.",
+            "Accepted: elevations in metres, in the datum of the shots.",
+        )

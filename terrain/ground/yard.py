@@ -104,7 +104,7 @@ def _check_cell(site: Site, bounds: Box, cell: float) -> None:
     """Raise where the site's own cell is too fine for the yard or too coarse for the bed."""
     chosen, unit = _choose_cell(site, bounds), unit_length(site.units)
     accepted = f"Accepted: leave it out, or about {chosen / unit:g} {site.units}."
-    if not (math.isfinite(cell) and cell > 0.0):
+    if cell == 0.0:
         raise InputError("[grid] cell", f"{cell} is no size for a cell.", accepted)
     shown = f"{cell / unit:.3g} {site.units}"
     nodes = _count(bounds, cell)

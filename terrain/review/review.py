@@ -20,9 +20,9 @@ from terrain.review.slopes import slope_findings
 from terrain.review.tree_findings import tree_findings
 from terrain.review.trees import check_trees
 from terrain.review.walks import walk_findings
-from terrain.shape.proposal import Proposal
+from terrain.shape.proposal import Proposal, check_proposal
 from terrain.site.model import Site
-from terrain.soil.model import Earthwork
+from terrain.soil.model import Earthwork, check_work
 
 LEVELS = ("stop", "caution", "note")
 TOPICS = ("trees", "slopes", "shape", "drainage", "ground", "look", "soil", "safety")
@@ -41,6 +41,8 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork) -> R
     bounds
         What the design is held against; the defaults name their sources.
     """
+    check_proposal("review", site, ground, proposal)
+    check_work("review", site, work)
     trees = check_trees(site, proposal, work)
     look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
     drainage = check_drainage(site, ground, proposal)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from terrain.grid import Array, frozen
-from terrain.ground.model import Ground
+from terrain.ground.model import Ground, check_ground
 from terrain.numerics.mesh import YardMesh
 from terrain.shape.crest import crest_heights
 from terrain.shape.digs import dug_out, dug_triangles
@@ -36,6 +36,7 @@ def shape_berm(site: Site, ground: Ground) -> Proposal:
     InputError
         If the bed has no room for any mound.
     """
+    check_ground("shape_berm", site, ground)
     prepared = prepare(site, ground)
     if site.berm.soil is None:
         return build(site, ground, prepared, 1.0)
@@ -105,6 +106,7 @@ def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Propo
         existing_steepest=existing_steepest,
         height_scale=scale,
         soil_left=left,
+        made_for=site.yard_print,
     )
 
 

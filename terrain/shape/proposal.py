@@ -4,10 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
 from shapely.geometry import MultiPolygon, Polygon
 
+from terrain.errors import InputError
+from terrain.expect import expect, expect_array, expect_made_for, expect_never_negative, expect_number
 from terrain.grid import Array, Grid, Mask
+from terrain.ground.model import Ground, check_ground
 from terrain.numerics.mesh import YardMesh
+from terrain.site.model import Site
+
+_SAME = 1e-6  # metres: what rounding leaves of one surface worked out twice
 
 
 @dataclass(frozen=True)
@@ -53,6 +60,8 @@ class Proposal:
         Factor on the wished heights that was applied to meet the soil on hand (1.0 where none was stated).
     soil_left
         Loose soil on hand, m3, that the limits leave over (or that is missing, negative); near 0.0 where it was met.
+    made_for
+        Fingerprint of the yard that it was shaped for; "": made by hand.
     """
 
     grid: Grid
@@ -69,3 +78,38 @@ class Proposal:
     existing_steepest: float
     height_scale: float = 1.0
     soil_left: float = 0.0
+    made_for: str = ""
+
+    def __post_init__(self) -> None:
+        expect("proposal", grid=(self.grid, Grid), worked=(self.worked, (Polygon, MultiPolygon)))
+        for name in ("elevation", "fill", "cut", "limit"):
+            expect_array(f"proposal {name}", getattr(self, name), self.grid.shape)
+        for name in ("fill", "cut"):
+            expect_never_negative(f"proposal {name}", getattr(self, name))
+        expect_array("proposal bed", self.bed, self.grid.shape, np.bool_)
+        for name in ("toe", "steepest", "existing_steepest", "height_scale"):
+            expect_number(f"proposal {name}", getattr(self, name), 0.0)
+        expect_number("proposal soil_left", self.soil_left)
+
+
+def check_proposal(call: str, site: Site, ground: Ground, proposal: Proposal) -> None:
+    """Refuse a proposal that is not that of a site on its ground; `call` names the function that it was handed to.
+
+    Raises
+    ------
+    InputError
+        For other types, a proposal for another yard, and one on another grid or over another ground.
+    """
+    check_ground(call, site, ground)
+    expect(call, proposal=(proposal, Proposal))
+    where = f"{call}: proposal"
+    expect_made_for(where, proposal.made_for, site.yard_print, "shape_berm")
+    if proposal.grid != ground.grid:
+        raise InputError(where, "its grid is not that of the ground.", "Accepted: a proposal on this ground.")
+    apart = float(np.abs(ground.elevation + proposal.fill - proposal.cut - proposal.elevation).max())
+    if proposal.made_for and apart > _SAME:
+        raise InputError(
+            where,
+            f"its elevation is up to {apart:.3g} m off the ground with its fill and cut.",
+            "Accepted: a proposal on this ground, in metres.",
+        )

@@ -51,7 +51,7 @@ def check_site(site: Site, label: str = "site") -> Site:
         trees=replace(site.trees, rule=rule),
         soil=_settled_soil(site.soil),
     )
-    _check_bed(settled, label)
+    check_bed(settled, label)
     _check_trees_stand_in_the_yard(settled, label)
     _check_surroundings(settled, label)
     _check_crest(settled, label)
@@ -74,7 +74,7 @@ def _settled_rule(site: Site, label: str) -> str:
         raise InputError(f"{label} {error.where}", error.problem, error.accepted) from None
 
 
-def _check_bed(site: Site, label: str) -> None:
+def check_bed(site: Site, label: str) -> None:
     """The bed lies on surveyed ground, at least in part, and in the same units."""
     where = f"{label} [bed] outline"
     outline = site.bed.outline

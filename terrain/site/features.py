@@ -7,7 +7,8 @@ from typing import Annotated
 
 from shapely.geometry import Polygon
 
-from terrain.site.written import Layer, Outline, Point, Size, Text, Written
+from terrain.site.ranges import Checked
+from terrain.site.written import Layer, Length, Outline, Point, Size, Text, Written
 
 Line = Annotated[tuple[tuple[float, float], ...], Written("line")]
 Slope = Annotated[float, Written("dig slope")]
@@ -15,7 +16,7 @@ Span = Annotated[tuple[float, float], Written("span")]
 
 
 @dataclass(frozen=True)
-class Basin:
+class Basin(Checked):
     """A unit to be set in the ground: its outline, or its centre and size; the dig goes round it.
 
     Parameters
@@ -45,16 +46,16 @@ class Basin:
 
 
 @dataclass(frozen=True)
-class Drop:
+class Drop(Checked):
     """A step in a channel's bed, held by a stone or a board: its place and its height in metres."""
 
-    x: float
-    y: float
-    height: float
+    x: Length
+    y: Length
+    height: Annotated[float, Written("drop height")]
 
 
 @dataclass(frozen=True)
-class Channel:
+class Channel(Checked):
     """A dug channel that falls along its line from first to last point.
 
     `width` is that of its bed, `depth` the least depth of the bed under the ground, both metres; `side_slope` is that
@@ -70,7 +71,7 @@ class Channel:
 
 
 @dataclass(frozen=True)
-class Terrace:
+class Terrace(Checked):
     """Level ground in the bed, at a height over existing grade or at an elevation, metres (one of the two)."""
 
     name: Text
@@ -80,7 +81,7 @@ class Terrace:
 
 
 @dataclass(frozen=True)
-class RetainedEdge:
+class RetainedEdge(Checked):
     """A line along which stones hold a step of soil of stated height, metres; the higher side is the crest's."""
 
     name: Text

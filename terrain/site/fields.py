@@ -13,9 +13,18 @@ from terrain.errors import InputError
 from terrain.grid import frozen
 from terrain.limits import HIGHEST_CREST
 from terrain.site.features import Drop
-from terrain.site.model import SURFACES, Compass, CrestPoint, as_points
+from terrain.site.model import Compass, CrestPoint
 from terrain.site.outline import read_outline
+from terrain.site.ranges import (
+    HIGHEST_DROP,
+    LARGEST_LOSS,
+    LOOSE_WEIGHTS,
+    STEEPEST_DIG,
+    THICKEST_LAYER,
+    THICKEST_TRUNK,
+)
 from terrain.site.soils import soil_factors
+from terrain.site.survey import SURFACES, as_points
 from terrain.survey.files import Folder, NoFileError
 from terrain.survey.lines import read_line
 from terrain.units import (
@@ -32,12 +41,6 @@ from terrain.units import (
     unit_volume,
 )
 
-# Beyond these a figure is a slip of units, not a wish: common practice, no published source.
-THICKEST_LAYER = 0.5  # metres of sod or mulch
-THICKEST_TRUNK = 4.0  # metres of diameter
-HIGHEST_DROP = 1.0  # metres from one bed of a channel to the next
-LARGEST_LOSS = 0.5  # share lost to shrinking or settling
-LOOSE_WEIGHTS = (300.0, 2600.0)  # kg/m3, from dry compost to wet stone
 _CREST = ("x", "y", "height")
 _HIGHEST_COUNT = 1_000_000
 _BREAKLINES = "Accepted: a list of lines, each of two or more [x, y, elevation]."
@@ -275,7 +278,7 @@ def _span(value: Any, at: FieldReader) -> tuple[float, float]:
 
 def _dig_slope(value: Any, at: FieldReader) -> float:
     """Sides of a dig may stand steeper than ground may be left: up to 10 to 1 upright."""
-    return parse_slope(value, "", steepest=10.0)
+    return parse_slope(value, "", steepest=STEEPEST_DIG)
 
 
 def _shots(value: Any, at: FieldReader) -> np.ndarray[Any, np.dtype[np.float64]]:

@@ -14,7 +14,7 @@ from terrain.errors import InputError
 from terrain.grid import Array, frozen
 from terrain.site.fields import FieldReader
 from terrain.site.join import join_by_name
-from terrain.site.model import as_points
+from terrain.site.survey import as_points
 from terrain.site.survey_keys import SurveyKeys
 from terrain.survey.coded import Coded, collect_codes, is_ground, with_elevations
 from terrain.survey.codes import slips_of

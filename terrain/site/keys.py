@@ -18,12 +18,12 @@ from terrain.site.model import (
     KeepClear,
     Site,
     Soil,
-    Survey,
     Tree,
     TreeRule,
     ViewFrom,
     Walk,
 )
+from terrain.site.survey import Survey
 from terrain.site.survey_keys import SurveyKeys
 from terrain.site.written import entry_words
 

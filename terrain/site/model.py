@@ -7,15 +7,18 @@ the way it is written there (`Written`); the values themselves are plain numbers
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Annotated, Literal
 
-import numpy as np
-
-from terrain.grid import Array
+from terrain.errors import InputError
+from terrain.fingerprint import fingerprint
 from terrain.site.features import Basin, Channel, Line, RetainedEdge, Terrace
+from terrain.site.ranges import Checked
 from terrain.site.soils import soil_factors
+from terrain.site.survey import Survey
 from terrain.site.written import (
+    NOT_WRITTEN,
     Chance,
     Count,
     Layer,
@@ -40,69 +43,11 @@ from terrain.units import Units
 Compass = Literal["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"]
 
 
-# Fields that the reader fills in; a site file does not name them.
-_NOT_WRITTEN = {"written": False}
-
-
 USUAL_SOIL = "loam"  # where the site file names no kind
-# "auto" is the one that misses least when each shot is left out in turn.
-SURFACES = ("auto", "kriging", "thin_plate", "triangulation")
 
 
 @dataclass(frozen=True)
-class LeftOut:
-    """A shot that the surface does not use: its name, place and elevation in metres."""
-
-    name: str
-    at: tuple[float, float]
-    elevation: float
-
-
-@dataclass(frozen=True)
-class Survey:
-    """Spot elevations.
-
-    Parameters
-    ----------
-    shots
-        (n, 3) easting, northing, elevation in metres.
-    names, codes
-        One for each row of `shots`.
-    accuracy
-        One standard deviation of the elevation of a single shot, metres.
-    breaklines
-        (n, 3) arrays in metres, one a line along which the ground may crease: top and foot of a wall, a kerb, an edge
-        of a patio. Their points need not be among `shots`.
-    leave_out
-        Names of shots that the surface shall not use: busts, by the user's choice.
-    left_out
-        The shots that were left out for it, as (name, place in metres, elevation in metres).
-    surface
-        Which surface the ground is: one of `SURFACES`.
-    known
-        Points that were measured from and that are no shots: name, and place in metres.
-    rows, file
-        Line of each shot in its file, and the file as the site file names it; empty where there is no file.
-    notes
-        What was set right while reading, in sentences (repeated shots that were left out).
-    """
-
-    shots: Annotated[Array, Written("shots")]
-    names: tuple[str, ...] = field(metadata=_NOT_WRITTEN)
-    codes: tuple[str, ...] = field(metadata=_NOT_WRITTEN)
-    accuracy: Size = 0.006
-    rows: tuple[int, ...] = field(default=(), metadata=_NOT_WRITTEN)
-    file: str = field(default="", metadata=_NOT_WRITTEN)
-    notes: tuple[str, ...] = field(default=(), metadata=_NOT_WRITTEN)
-    breaklines: Annotated[tuple[Array, ...], Written("breaklines")] = ()
-    leave_out: Annotated[tuple[str, ...], Written("names")] = ()
-    surface: Annotated[str, Written("surface")] = SURFACES[0]
-    left_out: tuple[LeftOut, ...] = field(default=(), metadata=_NOT_WRITTEN)
-    known: tuple[tuple[str, tuple[float, float]], ...] = field(default=(), metadata=_NOT_WRITTEN)
-
-
-@dataclass(frozen=True)
-class Bed:
+class Bed(Checked):
     """The bed and its layers.
 
     Parameters
@@ -131,7 +76,7 @@ class Bed:
 
 
 @dataclass(frozen=True)
-class Tree:
+class Tree(Checked):
     """A standing tree; all lengths in metres, all radii about `at` (metres).
 
     Parameters
@@ -168,7 +113,7 @@ class Tree:
 
 
 @dataclass(frozen=True)
-class TreeRule:
+class TreeRule(Checked):
     """Which published rule sizes the root protection zone, and what an arborist has allowed there.
 
     `allowed_fill` (metres) and `allowed_share` (of the zone, filled, cut or stripped) None: nobody has set a limit, and
@@ -181,7 +126,7 @@ class TreeRule:
 
 
 @dataclass(frozen=True)
-class KeepClear:
+class KeepClear(Checked):
     """Other ground that takes no fill or cut; `paved` where rain runs off it."""
 
     name: Text
@@ -190,7 +135,7 @@ class KeepClear:
 
 
 @dataclass(frozen=True)
-class Walk:
+class Walk(Checked):
     """A walk that people take: its middle line and its width, metres. It may cross the mound."""
 
     name: Text
@@ -200,7 +145,7 @@ class Walk:
 
 
 @dataclass(frozen=True)
-class Heap:
+class Heap(Checked):
     """Where soil is tipped or spoil stands until it is used: outline in metres."""
 
     name: Text
@@ -208,7 +153,7 @@ class Heap:
 
 
 @dataclass(frozen=True)
-class Building:
+class Building(Checked):
     """A building's outline in metres and its floor elevation in metres, where given."""
 
     name: Text
@@ -217,21 +162,21 @@ class Building:
 
 
 @dataclass(frozen=True)
-class CrestPoint:
+class CrestPoint(Checked):
     """A high point of the crest: place in metres and wished height over existing grade in metres.
 
     Where `elevation` (metres) is given it stands in for the height, which is then 0.0: what the height is, only the
     ground can tell (`terrain.shape.crest`).
     """
 
-    x: float
-    y: float
-    height: float
-    elevation: float | None = None
+    x: Length
+    y: Length
+    height: Annotated[float, Written("crest height")]
+    elevation: Length | None = None
 
 
 @dataclass(frozen=True)
-class Berm:
+class Berm(Checked):
     """The designer's wish: side slope limit (rise/run), crest, soil on hand (loose m3), toe width (metres).
 
     `soil` None: the heights as given; `toe` None: the shaping chooses; `gentle_side` (the side that runs out
@@ -248,7 +193,7 @@ class Berm:
 
 
 @dataclass(frozen=True)
-class Soil:
+class Soil(Checked):
     """The soil: how it swells and shrinks, how it is sold, how it comes to the bed, what it costs.
 
     Parameters
@@ -313,7 +258,7 @@ class Soil:
 
 
 @dataclass(frozen=True)
-class ViewFrom:
+class ViewFrom(Checked):
     """Where somebody stands and looks at the bed: place in metres, eyes `eye` metres over the ground there."""
 
     name: Text
@@ -322,14 +267,14 @@ class ViewFrom:
 
 
 @dataclass(frozen=True)
-class GridSpec:
+class GridSpec(Checked):
     """Cell size of the grid in metres; None lets the ground model choose."""
 
     cell: Size | None = None
 
 
 @dataclass(frozen=True)
-class Site:
+class Site(Checked):
     """One yard: everything the site file says, validated, lengths in metres."""
 
     name: Text
@@ -351,9 +296,38 @@ class Site:
     grid: GridSpec = field(default_factory=GridSpec)
     view_from: tuple[ViewFrom, ...] = ()
     boundary: Outline | None = None  # the lot line
-    path: Path | None = field(default=None, metadata=_NOT_WRITTEN)
+    path: Path | None = field(default=None, metadata=NOT_WRITTEN)
 
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        for name, part in (("survey", Survey), ("bed", Bed), ("berm", Berm), ("soil", Soil)):
+            if not isinstance(getattr(self, name), part):
+                arrived = type(getattr(self, name)).__name__
+                raise InputError(f"site {name}", f"a {arrived} arrived.", f"Accepted: a {part.__name__}.")
+        if self.units not in ("ft", "m"):
+            raise InputError("site units", f"{self.units!r} arrived.", 'Accepted: "ft" or "m".')
 
-def as_points(rows: list[tuple[float, float, float]]) -> Array:
-    """Rows of easting, northing, elevation as an (n, 3) array."""
-    return np.asarray(rows, dtype=float).reshape(-1, 3)
+    @cached_property
+    def survey_print(self) -> str:
+        """Fingerprint of what existing grade comes from."""
+        return fingerprint(self.survey.shots, self.survey.breaklines, self.survey.accuracy)
+
+    @cached_property
+    def yard_print(self) -> str:
+        """Fingerprint of what a proposal comes from.
+
+        The heights of the crest and the soil on hand are left out: they scale one and the same mound.
+        """
+        berm = self.berm
+        return fingerprint(
+            *(self.survey_print, self.bed.outline, self.trees.rule),
+            [(tree.name, tree.at, tree.trunk, tree.flare, tree.keep_off) for tree in self.tree],
+            *(self.keep_clear, self.building, self.basin, self.channel, self.terrace, self.retained_edge),
+            *(berm.max_slope, berm.toe, berm.gentle_side, berm.saddle),
+            [(point.x, point.y) for point in berm.crest],
+        )
+
+    @cached_property
+    def layers_print(self) -> str:
+        """Fingerprint of what volumes come from: the yard, and what is stripped and laid."""
+        return fingerprint(self.yard_print, self.bed)

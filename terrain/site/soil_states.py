@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from typing import Protocol
 
-from terrain.errors import InputError
 from terrain.site.model import Soil
 from terrain.site.soils import SoilFactors, soil_factors
 
@@ -44,14 +43,6 @@ def factors_from_weights(bank: float, loose: float, placed: float) -> SoilFactor
     placed weight (Nunnally, Construction Methods and Management, ch. 2).
     """
     return SoilFactors(bank / loose, bank / placed)
-
-
-def check_factors(soil: Factors, where: str = "[soil]") -> None:
-    """Refuse factors with which a soil would have no volume; `InputError` names the key."""
-    if not soil.swell > -1.0:
-        raise InputError(where, f"swell {soil.swell:g} leaves no loose soil;", "more than -1, usually 0.05 to 0.6")
-    if not soil.shrink < 1.0:
-        raise InputError(where, f"shrink {soil.shrink:g} leaves no placed soil;", "less than 1, usually 0.05 to 0.2")
 
 
 def bank_to_loose(volume: float, soil: Factors) -> float:

@@ -12,6 +12,10 @@ if TYPE_CHECKING:
     from pydantic_core import CoreSchema
 
 
+# Metadata of a field that the reader fills in; a site file does not name it.
+NOT_WRITTEN = {"written": False}
+
+
 class Written:
     """Names the way a field is written in a site file, so that the reader can turn it into its SI value.
 

@@ -9,9 +9,9 @@ import numpy as np
 from terrain.ground.model import Ground
 from terrain.numerics.end_areas import end_area_volume
 from terrain.numerics.unit_area import grid_volume, unit_area_volume
-from terrain.shape.proposal import Proposal
+from terrain.shape.proposal import Proposal, check_proposal
 from terrain.site.model import Site, Soil
-from terrain.site.soil_states import check_factors, day_one_factor
+from terrain.site.soil_states import day_one_factor
 from terrain.soil.cuts import Cut, measure_cut
 from terrain.soil.layers import CUT_TO_SPARE, CUT_UNFIT, TOPSOIL_TO_SPARE, loose_of
 from terrain.soil.loads import whole_loads
@@ -35,7 +35,7 @@ def measure_earthwork(site: Site, ground: Ground, proposal: Proposal) -> Earthwo
     InputError
         If the soil factors leave no soil.
     """
-    check_factors(site.soil)
+    check_proposal("measure_earthwork", site, ground, proposal)
     sod, area = site.bed.sod, float(proposal.worked.area)
     direction = long_axis(site.bed.outline)
     raised = proposal.fill - proposal.cut
@@ -101,6 +101,7 @@ def _priced(
         layers=need.layers,
         fill_shares=shares,
         import_shares=need.shares,
+        made_for=site.layers_print,
     )
 
 

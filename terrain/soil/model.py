@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from terrain.expect import expect, expect_finite_fields, expect_made_for
 from terrain.grid import Array
+from terrain.site.model import Site
 
 Moves = Literal["arrives", "stays", "leaves"]
 
@@ -90,6 +92,8 @@ class Earthwork:
         Every soil and cover on the job, in each measure.
     fill_shares, import_shares, cut_shares
         What makes the fill, the import and the cut unsure, and how much of the range each cause has.
+    made_for
+        Fingerprint of the yard and its layers that were measured; "": made by hand.
     """
 
     fill_placed: float
@@ -121,3 +125,13 @@ class Earthwork:
     cut_bank_low: float = 0.0
     cut_bank_high: float = 0.0
     cut_shares: tuple[Share, ...] = ()
+    made_for: str = ""
+
+    def __post_init__(self) -> None:
+        expect_finite_fields("earthwork", self)
+
+
+def check_work(call: str, site: Site, work: Earthwork) -> None:
+    """Refuse an earthwork that was not measured for a site; `call` names the function that it was handed to."""
+    expect(call, site=(site, Site), work=(work, Earthwork))
+    expect_made_for(f"{call}: work", work.made_for, site.layers_print, "measure_earthwork")

@@ -10,7 +10,7 @@ from shapely import points as as_geometry
 
 from terrain.errors import InputError
 from terrain.grid import frozen
-from terrain.site.model import LeftOut, Survey
+from terrain.site.survey import LeftOut, Survey
 from terrain.survey.breaklines import check_breaklines
 from terrain.survey.points import nearest_name, point_key
 from terrain.survey.two_systems import check_one_system

@@ -21,12 +21,12 @@ from terrain.site.model import (
     KeepClear,
     Site,
     Soil,
-    Survey,
     Tree,
     TreeRule,
     ViewFrom,
     Walk,
 )
+from terrain.site.survey import Survey
 
 TABLES = (Site, Survey, Bed, Tree, TreeRule, KeepClear, Walk, Heap, Building, Berm, Soil, GridSpec, ViewFrom)
 FEATURES = (Basin, Channel, Terrace, RetainedEdge)

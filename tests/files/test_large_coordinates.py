@@ -26,7 +26,8 @@ from terrain.findings import Finding
 from terrain.grid import Array, Grid
 from terrain.shape.berm import shape_berm
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
-from terrain.site.model import Heap, Survey, Tree, Walk
+from terrain.site.model import Heap, Tree, Walk
+from terrain.site.survey import Survey
 from terrain.soil.solid import round_offset
 from terrain.survey.measured import Asked
 from terrain.survey.readers.read import read_measured

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 
-from terrain.site.model import Bed, Berm, CrestPoint, GridSpec, Site, Survey, Tree
+from terrain.site.model import Bed, Berm, CrestPoint, GridSpec, Site, Tree
+from terrain.site.survey import Survey
 
 FOOT = 0.3048
 BED = box(15.0, 10.0, 45.0, 30.0)  # feet

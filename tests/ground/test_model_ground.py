@@ -114,7 +114,7 @@ def test_repeated_place_takes_the_mean_and_says_so() -> None:
 
 def test_few_shots_get_an_assumed_deviation_and_say_so() -> None:
     for count in (3, 4, 6):
-        ground = model_ground(site_of(garden(60)[[0, 9, 55, 30, 22, 41][:count]]))
+        ground = model_ground(site_of(garden(60)[[0, 3, 52, 30, 22, 41][:count]]))
         assert np.isfinite(ground.elevation).all()
         assert ground.mean_deviation > 0.0
         assert any(f"With {count} shots the deviation is assumed" in note for note in ground.notes)

@@ -18,7 +18,8 @@ from terrain.ground.kriging import fit_kriging, krige_with, mean_and_deviation
 from terrain.ground.next_shots import candidates, greedy, next_shots
 from terrain.ground.shots import local_shots
 from terrain.ground.sureness import LikelyGround, likely_ground, mean_sureness, narrowed
-from terrain.site.model import Building, Site, Survey
+from terrain.site.model import Building, Site
+from terrain.site.survey import Survey
 
 
 def garden(count: int = 30, seed: int = 5) -> Array:

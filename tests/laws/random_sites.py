@@ -7,7 +7,8 @@ from shapely.geometry import Point, Polygon
 
 from terrain.grid import Array, Grid
 from terrain.ground.model import Ground, GroundCheck
-from terrain.site.model import Bed, Berm, CrestPoint, KeepClear, Site, Survey, Tree
+from terrain.site.model import Bed, Berm, CrestPoint, KeepClear, Site, Tree
+from terrain.site.survey import Survey
 
 
 def ground_on(grid: Grid, elevation: Array) -> Ground:

@@ -16,7 +16,8 @@ from terrain.review.review import review
 from terrain.shape.berm import shape_berm
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.site.checks import check_site
-from terrain.site.model import Bed, Berm, CrestPoint, Site, Survey
+from terrain.site.model import Bed, Berm, CrestPoint, Site
+from terrain.site.survey import Survey
 from terrain.soil.measure import measure_earthwork
 from terrain.soil.model import Earthwork, EndAreas, VolumeChecks
 

@@ -60,8 +60,8 @@ def test_heap_on_the_bed_is_not_counted_twice():
 )
 def test_heap_stands_two_feet_back_from_a_pit(feet, words):
     # 29 CFR 1926.651(j)(2).
-    pool = Basin("pool", 0.6, outline=box(4.0, 14.0, 6.0, 16.0), clearance=0.0, side_slope=1000.0)
-    edge = 6.0 + 0.0006
+    pool = Basin("pool", 0.6, outline=box(4.0, 14.0, 6.0, 16.0), clearance=0.0, side_slope=10.0)
+    edge = 6.0 + 0.06
     found, _, _ = told(box(edge + feet * FOOT, 14.0, 9.0, 16.0), tree=(), basin=(pool,))
     assert [f.level for f in found] == (["caution"] if words else [])
     assert all(words in f.text and "2 ft back" in f.text for f in found)

@@ -13,8 +13,9 @@ from terrain.errors import InputError
 from terrain.ground.choose import METHODS
 from terrain.ground.existing import model_ground
 from terrain.site.checks import check_site
-from terrain.site.model import SURFACES, Site
+from terrain.site.model import Site
 from terrain.site.read import read_site
+from terrain.site.survey import SURFACES
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "examples/alder-bend"
 

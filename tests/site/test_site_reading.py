@@ -13,9 +13,10 @@ from invented_yard import BED, FOOT, SHOTS, SITE, spoiled, yard
 from shapely.geometry import Polygon
 
 from terrain.site.checks import check_site
-from terrain.site.model import Bed, Berm, CrestPoint, Site, Survey, Tree
+from terrain.site.model import Bed, Berm, CrestPoint, Site, Tree
 from terrain.site.read import build_site, read_site
 from terrain.site.soils import SOILS
+from terrain.site.survey import Survey
 from terrain.units import parse_length, parse_volume
 
 NEAR = 1e-9  # metres, m3, rise/run: what the two files may differ by after decimal rounding

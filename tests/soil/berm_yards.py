@@ -13,7 +13,8 @@ from terrain.grid import Array, Grid
 from terrain.ground.model import Ground, GroundCheck
 from terrain.numerics.mesh import YardMesh
 from terrain.shape.proposal import Proposal
-from terrain.site.model import Bed, Berm, CrestPoint, Site, Soil, Survey
+from terrain.site.model import Bed, Berm, CrestPoint, Site, Soil
+from terrain.site.survey import Survey
 
 Radius = Callable[[Array], Array]
 Form = Callable[[Array], Array]

@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 from berm_yards import StarYard, circle, cone, kidney, paraboloid, raised_cosine, stages
 
-from terrain.errors import InputError
 from terrain.site.model import Soil
 from terrain.soil.measure import measure_earthwork
 
@@ -148,8 +147,3 @@ def test_stations_cross_the_long_axis_and_their_areas_are_known() -> None:
     assert ends.areas.max() == pytest.approx(0.8 * 4.0, rel=0.002)  # a triangle 8 m wide and 0.8 m high
     middle = np.array(ends.origin) + 6.0 * np.array(ends.direction)
     assert middle == pytest.approx([0.0, 0.0], abs=0.15)
-
-
-def test_factors_without_soil_are_refused() -> None:
-    with pytest.raises(InputError, match="swell -1 leaves no loose soil"):
-        work_on(StarYard(circle(4.0), cone(0.8)), soil=Soil(swell=-1.0))

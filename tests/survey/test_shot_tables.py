@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from invented_yard import FOOT, SHOTS, SITE, refusal, yard
 
 from terrain.errors import InputError
-from terrain.site.model import Survey
+from terrain.site.survey import Survey
 from terrain.survey.measured import Asked
 from terrain.survey.readers.table import read
 from terrain.survey.shots import settled_survey

@@ -19,7 +19,8 @@ from terrain.grid import Array, Grid
 from terrain.ground.model import DoubtfulShot, Ground, GroundCheck
 from terrain.numerics.mesh import YardMesh
 from terrain.shape.proposal import BuiltCrest, Proposal
-from terrain.site.model import Bed, Berm, Building, CrestPoint, KeepClear, Site, Soil, Survey, Tree
+from terrain.site.model import Bed, Berm, Building, CrestPoint, KeepClear, Site, Soil, Tree
+from terrain.site.survey import Survey
 from terrain.soil.model import Earthwork, EndAreas, VolumeChecks
 
 FT = 0.3048

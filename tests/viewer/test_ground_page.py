@@ -14,8 +14,8 @@ from cli.ground_report import name_for_leaving_out, plus_minus
 from terrain.field.where_next import ground_part, surer_ground, where_next
 from terrain.flow import Study, run_site
 from terrain.ground.model import DoubtfulShot
-from terrain.site.model import LeftOut
 from terrain.site.read import read_site
+from terrain.site.survey import LeftOut
 from viewer.sheets.ground_page import _contours, _legend, ground_facts, ground_labels, ground_page, wanted_words
 from viewer.sheets.ground_subject import GroundSubject, crease_lines, ground_sheet
 from viewer.sheets.sureness_map import _step_lines, band_edges, ground_rows, range_rows, share_rows, sureness_page

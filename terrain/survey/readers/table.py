@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
-from terrain.site.model import as_points
+from terrain.site.survey import as_points
 from terrain.survey.measured import Asked, Measured
 from terrain.survey.table import column_lengths, read_table
 

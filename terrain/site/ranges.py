@@ -1,0 +1,100 @@
+"""What a value of a site may be, by the way it is written: every part of a site checks itself when it is made."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import fields
+from functools import cache
+from typing import Any, get_args, get_type_hints
+
+from shapely.geometry import Polygon
+
+from terrain.errors import InputError
+from terrain.expect import expect_number
+from terrain.limits import HIGHEST_CREST
+from terrain.site.written import Written
+from terrain.units import STEEPEST_SLOPE
+
+# Beyond these a figure is a slip of units, not a wish: common practice, no published source.
+THICKEST_LAYER = 0.5  # metres of sod or mulch
+THICKEST_TRUNK = 4.0  # metres of diameter
+HIGHEST_DROP = 1.0  # metres from one bed of a channel to the next
+LARGEST_LOSS = 0.5  # share lost to shrinking or settling
+LOOSE_WEIGHTS = (300.0, 2600.0)  # kg/m3, from dry compost to wet stone
+STEEPEST_DIG = 10.0  # rise/run: sides of a dig may stand steeper than ground may be left
+_LEAST_SLOPE = 1e-6  # rise/run
+_UPWARD = (0.0, math.inf)
+
+# Least and largest value of each kind of number, in SI units.
+RANGES: Mapping[str, tuple[float, float]] = {
+    "length": (-math.inf, math.inf),
+    "crest height": (0.0, HIGHEST_CREST.value),
+    "drop height": (0.0, HIGHEST_DROP),
+    "layer": (0.0, THICKEST_LAYER),
+    "trunk": (0.0, THICKEST_TRUNK),
+    "girth": (0.0, math.pi * THICKEST_TRUNK),
+    "stems": (0.0, THICKEST_TRUNK),
+    "loss": (0.0, LARGEST_LOSS),
+    "unit weight": LOOSE_WEIGHTS,
+    "slope": (_LEAST_SLOPE, STEEPEST_SLOPE),
+    "dig slope": (_LEAST_SLOPE, STEEPEST_DIG),
+    "share": (0.0, 1.0),
+    "whole share": (0.0, 1.0),
+    "chance": (0.0, 1.0),
+    "count": (1, math.inf),
+    "point": (-math.inf, math.inf),
+    "line": (-math.inf, math.inf),
+    **dict.fromkeys(("size", "width", "span", "volume", "weight", "time", "price", "money"), _UPWARD),
+}
+
+
+class Checked:
+    """A part of a site: `InputError`, naming part and field, where a value is not finite or out of its range."""
+
+    def __post_init__(self) -> None:
+        part: Any = type(self)
+        for name, kind in _kinds(part).items():
+            value = getattr(self, name)
+            if value is None:
+                continue
+            where = f"{part.__name__.lower()} {name}"
+            if kind in RANGES:
+                for figure in _numbers(value):
+                    expect_number(where, figure, *RANGES[kind])
+            elif kind == "outline":
+                _expect_outline(where, value)
+            elif kind == "text" and not isinstance(value, str):
+                raise InputError(where, f"a {type(value).__name__} arrived.", "Accepted: a text.")
+
+
+@cache
+def _kinds(part: Any) -> dict[str, str]:
+    """The way each field of a part is written, by its name."""
+    hints = get_type_hints(part, include_extras=True)
+    found = {field.name: _written(hints[field.name]) for field in fields(part)}
+    return {name: kind for name, kind in found.items() if kind}
+
+
+def _written(hint: Any) -> str:
+    """The way of writing that a type hint names, also inside an optional one; "" where it names none."""
+    marks = [part.kind for part in getattr(hint, "__metadata__", ()) if isinstance(part, Written)]
+    inner = () if marks else get_args(hint)
+    return marks[0] if marks else next((kind for part in inner if (kind := _written(part))), "")
+
+
+def _numbers(value: object) -> Iterator[object]:
+    """All values in nested tuples, or the value itself."""
+    if isinstance(value, tuple | list):
+        for part in value:
+            yield from _numbers(part)
+    else:
+        yield value
+
+
+def _expect_outline(where: str, value: object) -> None:
+    if not isinstance(value, Polygon):
+        raise InputError(where, f"a {type(value).__name__} arrived.", "Accepted: a shapely Polygon in metres.")
+    if not (value.is_valid and value.area > 0.0):
+        problem = "it encloses no ground" if value.is_valid else "it crosses itself or holds no numbers"
+        raise InputError(where, f"{problem}.", "Accepted: a valid polygon in metres.")

@@ -1,0 +1,87 @@
+"""Spot elevations as a site holds them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Annotated
+
+import numpy as np
+
+from terrain.errors import InputError
+from terrain.expect import expect_array
+from terrain.grid import Array
+from terrain.site.ranges import Checked
+from terrain.site.written import NOT_WRITTEN, Size, Written
+
+# "auto" is the one that misses least when each shot is left out in turn.
+SURFACES = ("auto", "kriging", "thin_plate", "triangulation")
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A shot that the surface does not use: its name, place and elevation in metres."""
+
+    name: str
+    at: tuple[float, float]
+    elevation: float
+
+
+@dataclass(frozen=True)
+class Survey(Checked):
+    """Spot elevations.
+
+    Parameters
+    ----------
+    shots
+        (n, 3) easting, northing, elevation in metres.
+    names, codes
+        One for each row of `shots`.
+    accuracy
+        One standard deviation of the elevation of a single shot, metres.
+    breaklines
+        (n, 3) arrays in metres, one a line along which the ground may crease: top and foot of a wall, a kerb, an edge
+        of a patio. Their points need not be among `shots`.
+    leave_out
+        Names of shots that the surface shall not use: busts, by the user's choice.
+    left_out
+        The shots that were left out for it, as (name, place in metres, elevation in metres).
+    surface
+        Which surface the ground is: one of `SURFACES`.
+    known
+        Points that were measured from and that are no shots: name, and place in metres.
+    rows, file
+        Line of each shot in its file, and the file as the site file names it; empty where there is no file.
+    notes
+        What was set right while reading, in sentences (repeated shots that were left out).
+    """
+
+    shots: Annotated[Array, Written("shots")]
+    names: tuple[str, ...] = field(metadata=NOT_WRITTEN)
+    codes: tuple[str, ...] = field(metadata=NOT_WRITTEN)
+    accuracy: Size = 0.006
+    rows: tuple[int, ...] = field(default=(), metadata=NOT_WRITTEN)
+    file: str = field(default="", metadata=NOT_WRITTEN)
+    notes: tuple[str, ...] = field(default=(), metadata=NOT_WRITTEN)
+    breaklines: Annotated[tuple[Array, ...], Written("breaklines")] = ()
+    leave_out: Annotated[tuple[str, ...], Written("names")] = ()
+    surface: Annotated[str, Written("surface")] = SURFACES[0]
+    left_out: tuple[LeftOut, ...] = field(default=(), metadata=NOT_WRITTEN)
+    known: tuple[tuple[str, tuple[float, float]], ...] = field(default=(), metadata=NOT_WRITTEN)
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        expect_array("survey shots", self.shots, (None, 3), finite=False)
+        for i, line in enumerate(self.breaklines, start=1):
+            expect_array(f"survey breaklines {i}", line, (None, 3))
+        for name in ("names", "codes"):
+            if len(getattr(self, name)) != len(self.shots):
+                raise InputError(
+                    f"survey {name}",
+                    f"there are {len(getattr(self, name))} for {len(self.shots)} shots.",
+                    "Accepted: one for each shot.",
+                )
+
+
+def as_points(rows: list[tuple[float, float, float]]) -> Array:
+    """Rows of easting, northing, elevation as an (n, 3) array."""
+    return np.asarray(rows, dtype=float).reshape(-1, 3)
