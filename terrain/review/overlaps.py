@@ -1,6 +1,7 @@
 """What lies on what: basins, channels, terraces, stones, keep-offs; each overlap is told with what becomes of it.
 
-Digs that reach into ground that takes no cut are refused where the shape is laid out (`terrain.shape.digs.check_digs`);
+Digs whose floor reaches into ground that takes no cut are refused where the shape is laid out
+(`terrain.shape.digs.check_digs`); what stops their sides is told by `terrain.review.dig_sides`;
 stones inside a keep-off are a stop of `terrain.review.edges`. All others are resolved by the shape, and told here.
 """
 
@@ -15,9 +16,9 @@ from shapely.geometry.base import BaseGeometry
 from terrain.findings import Finding, Level
 from terrain.ground.model import Ground
 from terrain.shape.digs import Dig, digs_of
-from terrain.shape.layout import holds_of
 from terrain.shape.retained import Retained, retained_edges
 from terrain.shape.terraces import terrace_level
+from terrain.shape.worked import holds_of
 from terrain.site.features import Terrace
 from terrain.site.model import Site
 from terrain.units import show_area, show_length

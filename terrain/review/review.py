@@ -9,6 +9,7 @@ from terrain.ground.model import Ground
 from terrain.look.look import natural_look
 from terrain.look.model import Look
 from terrain.review.cautions import caution_findings
+from terrain.review.dig_sides import side_findings
 from terrain.review.drainage import Drainage, check_drainage
 from terrain.review.edges import edge_findings
 from terrain.review.ground import ground_findings
@@ -55,6 +56,7 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork) -> R
         *_look_findings(look, drainage),
         *edge_findings(site, trees),
         *overlap_findings(site, ground),
+        *side_findings(site, ground),
         *heap_findings(site, ground, trees),
         *setback_findings(site, proposal),
         *caution_findings(site, ground, proposal, work, trees),

@@ -5,7 +5,6 @@ A dig takes no soil fill; its edge holds the berm back as a keep-clear area does
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,7 +15,9 @@ from shapely.geometry import LineString, Point, Polygon
 from terrain.errors import InputError
 from terrain.grid import Array, Mask
 from terrain.ground.model import Ground
-from terrain.shape.worked import Hold
+from terrain.shape.daylight import Step, Stop, Surface, daylight, held_back, overlaps, steps_of, walls_along
+from terrain.shape.retained import retained_edges, stone_holds
+from terrain.shape.worked import Hold, holds_of
 from terrain.site.features import Basin, Channel, basin_outline
 from terrain.site.model import Site
 
@@ -24,6 +25,7 @@ from terrain.site.model import Site
 # holds water. GSA Facilities Standards P100 (2003) sec. 2.5 asks 1 % of grassed swales.
 LEAST_FALL = 0.01
 STATION_STEP = 0.05  # metres between the stations at which a channel's bed is worked out
+BEYOND = 1e3  # metres; further than any dig reaches over a lot line
 
 
 @dataclass(frozen=True)
@@ -37,15 +39,18 @@ class Dig:
     floor
         Level or falling bottom, metres in plan.
     rim
-        Ground that the dig may take at its widest: the floor and the room for its sides, metres in plan.
+        Ground that the dig takes: the floor, and its sides up to where they meet the ground; metres in plan.
     bottom
         Elevation of the dug surface at (m, 2) points, floor and sides, as if it went on up for ever; metres.
+    steps
+        Where something stops a side before it meets the ground, and how high the ground stands there.
     """
 
     name: str
     floor: Polygon
     rim: Polygon
-    bottom: Callable[[Array], Array]
+    bottom: Surface
+    steps: tuple[Step, ...]
 
     def dug(self, points: Array, existing: Array) -> Array:
         """(m,) elevation after the dig: the lower of ground and dug surface inside the rim, ground elsewhere."""
@@ -59,13 +64,31 @@ class Dig:
 
 def digs_of(site: Site, ground: Ground) -> tuple[Dig, ...]:
     """All digs of a site, basins first."""
+    stops = _stops(site, ground) if site.basin or site.channel else ()
     return (
-        *(_basin(basin, ground) for basin in site.basin),
-        *(_channel(channel, ground) for channel in site.channel),
+        *(_basin(basin, ground, stops) for basin in site.basin),
+        *(_channel(channel, ground, stops) for channel in site.channel),
     )
 
 
-def _basin(basin: Basin, ground: Ground) -> Dig:
+def _stops(site: Site, ground: Ground) -> tuple[Stop, ...]:
+    """All that the side of a dig may not run into: ground that takes no cut, stones, walls, and other people's land."""
+    stops = [Stop(hold.name, hold.area) for hold in holds_of(site, ground.grid.cell / 2.0)]
+    stops += [Stop(hold.name, hold.area) for hold in stone_holds(retained_edges(site))]
+    stops += walls_along(site.survey.breaklines, ground)
+    if site.boundary is not None:
+        beyond = site.boundary.buffer(BEYOND).difference(site.boundary)
+        stops.append(Stop("the lot line", beyond))
+    return tuple(stops)
+
+
+def _dig(name: str, floor: Polygon, bottom: Surface, start: float, ground: Ground, stops: tuple[Stop, ...]) -> Dig:
+    """The dig with this floor and dug surface; `start` is the width of its sides on level ground, metres."""
+    rim = held_back(floor, daylight(floor, bottom, ground, start), stops)
+    return Dig(name, floor, rim, bottom, steps_of(rim, bottom, ground, stops))
+
+
+def _basin(basin: Basin, ground: Ground, stops: tuple[Stop, ...]) -> Dig:
     """A pit round a unit: its floor is level, `depth` under the lowest ground along the unit's edge."""
     unit = basin_outline(basin)
     if unit is None:
@@ -74,12 +97,11 @@ def _basin(basin: Basin, ground: Ground) -> Dig:
     along = ground.grid.sample(ground.elevation, shapely.get_coordinates(shapely.segmentize(floor.exterior, 0.1)))
     level = float(along.min()) - basin.depth
     room = (float(along.max()) - level) / basin.side_slope
-    rim = _polygon(floor.buffer(room, quad_segs=16))
 
     def bottom(points: Array) -> Array:
         return np.asarray(level + basin.side_slope * shapely.distance(floor, shapely.points(points)))
 
-    return Dig(basin.name, floor, rim, bottom)
+    return _dig(basin.name, floor, bottom, room, ground, stops)
 
 
 def channel_bed(channel: Channel, ground: Ground) -> tuple[Array, Array]:
@@ -101,21 +123,18 @@ def channel_bed(channel: Channel, ground: Ground) -> tuple[Array, Array]:
     return stations, bed
 
 
-def _channel(channel: Channel, ground: Ground) -> Dig:
+def _channel(channel: Channel, ground: Ground, stops: tuple[Stop, ...]) -> Dig:
     line = LineString(channel.line)
     stations, bed = channel_bed(channel, ground)
     floor = _polygon(line.buffer(channel.width / 2.0, cap_style="flat", join_style="round", quad_segs=16))
-    around = shapely.get_coordinates(shapely.segmentize(floor.exterior, 0.1))
-    level = ground.grid.sample(ground.elevation, around)
-    here = np.interp(shapely.line_locate_point(line, shapely.points(around)), stations, bed)
-    rim = _polygon(floor.buffer(max(float((level - here).max()), 0.01) / channel.side_slope, quad_segs=16))
+    room = channel.depth / channel.side_slope
 
     def bottom(points: Array) -> Array:
         spots = shapely.points(points)
         at = np.interp(shapely.line_locate_point(line, spots), stations, bed)
         return np.asarray(at + channel.side_slope * shapely.distance(floor, spots))
 
-    return Dig(channel.name, floor, rim, bottom)
+    return _dig(channel.name, floor, bottom, room, ground, stops)
 
 
 def _polygon(shape: Polygon) -> Polygon:
@@ -124,7 +143,9 @@ def _polygon(shape: Polygon) -> Polygon:
 
 
 def check_digs(digs: tuple[Dig, ...], holds: tuple[Hold, ...]) -> None:
-    """Refuse a dig that reaches into ground that takes no cut. Digs may meet: a channel often ends in a basin.
+    """Refuse a dig whose floor reaches into ground that takes no cut. Digs may meet: a channel often ends in a basin.
+
+    Sides stop there (`terrain.shape.daylight`), and the review says what must hold the ground.
 
     Raises
     ------
@@ -133,11 +154,11 @@ def check_digs(digs: tuple[Dig, ...], holds: tuple[Hold, ...]) -> None:
     """
     for dig in digs:
         for hold in holds:
-            if dig.rim.intersection(hold.area).area > 0.0:
+            if overlaps(dig.floor, hold.area):
                 raise InputError(
                     f'the dig of "{dig.name}"',
                     f"reaches into {hold.name}, which takes no cut.",
-                    "Move it, make it smaller or shallower, or give it steeper sides.",
+                    "Move it or make it smaller.",
                 )
 
 

@@ -20,9 +20,8 @@ from terrain.shape.facets import Facets, facets_of
 from terrain.shape.form import EDGE_POINTS, EdgeSpline, edge_spline
 from terrain.shape.retained import Retained, retained_edges, stone_holds
 from terrain.shape.triangulate import Triangulation, triangulate
-from terrain.shape.worked import Hold, disc_polygon, edge_points, evenly_along, linework, worked_ground
+from terrain.shape.worked import Hold, edge_points, evenly_along, holds_of, linework, worked_ground
 from terrain.site.model import Site
-from terrain.site.root_zones import keep_off_radius
 
 # Toe width where the site file states none, as a share of the radius of the largest circle that fits the bed, and the
 # widest that may be asked for: beyond it nothing of the face is left. Common practice, no published source.
@@ -83,17 +82,6 @@ class Layout:
     vertex_area: Array
 
 
-def holds_of(site: Site, edge: float) -> tuple[Hold, ...]:
-    """Keep-offs of all trees, then keep-clear areas and buildings, in the order of the site file."""
-    holds = []
-    for tree in site.tree:
-        radius = keep_off_radius(tree, site.trees.rule)
-        holds.append(Hold(f"the keep-off of {tree.name}", disc_polygon(tree.at, radius, edge), (tree.at, radius)))
-    holds += [Hold(clear.name, clear.outline) for clear in site.keep_clear]
-    holds += [Hold(building.name, building.outline) for building in site.building]
-    return tuple(holds)
-
-
 def lay_out(site: Site, ground: Ground) -> Layout:
     """The layout of a site's bed on its ground.
 
@@ -102,8 +90,8 @@ def lay_out(site: Site, ground: Ground) -> Layout:
     InputError
         If keep-offs and keep-clear areas leave no ground in the bed, or a dig reaches into a keep-off.
     """
-    digs = digs_of(site, ground)
     retained = retained_edges(site)
+    digs = digs_of(site, ground)
     steady = holds_of(site, ground.grid.cell / 2.0)
     check_digs(digs, steady)
     request = _Request(

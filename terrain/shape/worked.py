@@ -13,6 +13,8 @@ from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.polygon import orient
 
 from terrain.grid import Array
+from terrain.site.model import Site
+from terrain.site.root_zones import keep_off_radius
 
 
 @dataclass(frozen=True)
@@ -44,6 +46,20 @@ def disc_polygon(centre: tuple[float, float], radius: float, edge: float) -> Pol
     angle = np.arange(2 * sides) * (math.pi / sides)
     reach = np.where(np.arange(2 * sides) % 2 == 0, radius, radius / math.cos(math.pi / sides))
     return Polygon(np.column_stack([centre[0] + reach * np.cos(angle), centre[1] + reach * np.sin(angle)]))
+
+
+def holds_of(site: Site, edge: float) -> tuple[Hold, ...]:
+    """Keep-offs of all trees, then keep-clear areas and buildings, in the order of the site file.
+
+    `edge` is the longest side, metres, of the polygons that stand for keep-off circles.
+    """
+    holds = []
+    for tree in site.tree:
+        radius = keep_off_radius(tree, site.trees.rule)
+        holds.append(Hold(f"the keep-off of {tree.name}", disc_polygon(tree.at, radius, edge), (tree.at, radius)))
+    holds += [Hold(clear.name, clear.outline) for clear in site.keep_clear]
+    holds += [Hold(building.name, building.outline) for building in site.building]
+    return tuple(holds)
 
 
 def worked_ground(outline: Polygon, holds: tuple[Hold, ...]) -> Polygon | MultiPolygon:
@@ -132,7 +148,9 @@ def linework(rings: list[Array], lines: list[Polygon], spacing: float, exact: tu
     """
     if not lines:
         return _closed(rings)
-    drawn = [shapely.linearrings(ring) for ring in rings] + [polygon.exterior for polygon in lines]
+    drawn = [shapely.linearrings(ring) for ring in rings] + [
+        ring for polygon in lines for ring in shapely.get_rings(polygon)
+    ]
     # Nodes are snapped to a tenth of a millimetre, so that outlines that touch share their points.
     noded = shapely.line_merge(shapely.unary_union(drawn, grid_size=1e-4))
     numbers: dict[tuple[float, float], int] = {}

@@ -98,5 +98,5 @@ def basin_outline(basin: Basin) -> Polygon | None:
 
     (east, north), (length, width) = basin.center, basin.size
     if width == 0.0:
-        return Spot(east, north).buffer(length / 2.0, quad_segs=16)
+        return Spot(east, north).buffer(length / 2.0, quad_segs=32)
     return box(east - length / 2.0, north - width / 2.0, east + length / 2.0, north + width / 2.0)

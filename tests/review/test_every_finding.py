@@ -17,7 +17,7 @@ from shapely.geometry import box
 from terrain.findings import Finding
 from terrain.grid import Grid
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
-from terrain.site.model import Building, Heap, Soil, Tree, TreeRule, Walk
+from terrain.site.model import Building, Heap, KeepClear, Soil, Tree, TreeRule, Walk
 
 Yard = Mapping[str, object]
 
@@ -95,7 +95,7 @@ CASES = (
     ),
     Case("also lies over the root zones of", "caution", "trees", {"tree": MANY}, {"tree": MANY[:3]}),
     Case(
-        "the edge of pool meets its root zone 3.18 m",
+        "the edge of pool meets its root zone 3.",
         "caution",
         "trees",
         {"tree": (OAK,), "basin": (replace(POOL, center=(14.0, 15.5)),)},
@@ -305,6 +305,13 @@ CASES = (
         "safety",
         {"bed": SQUARE, "retained_edge": (replace(STONES, height=1.0),)},
         {"bed": SQUARE, "retained_edge": (replace(STONES, height=0.8),)},
+    ),
+    Case(
+        "before it meets the ground",
+        "caution",
+        "safety",
+        {"channel": (RILL,), "keep_clear": (KeepClear("lid", box(11.0, 3.0, 12.0, 3.7)),)},
+        {"channel": (RILL,), "keep_clear": (KeepClear("lid", box(11.0, 2.0, 12.0, 3.3)),)},
     ),
     Case("competent person look at the sides", "caution", "safety", {"basin": (POOL,)}, {"channel": (RILL,)}),
     Case(

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import itertools
 import math
-from typing import Any
 
 import numpy as np
-import shapely
-from shapely.geometry import MultiLineString, MultiPolygon
+from shapely.geometry import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
 from terrain.errors import InputError
 from terrain.grid import Array, Grid
-from terrain.numerics.overlay import merged, overlap
+from terrain.numerics.areas import area_between as area_between
+from terrain.numerics.overlay import overlap
 from terrain.shape.proposal import Proposal
 from terrain.units import Units, unit_length
 
@@ -101,21 +99,6 @@ def contour_lines(grid: Grid, values: Array, levels: Array) -> list[MultiLineStr
 
     tracer = contour_generator(grid.x, grid.y, values, line_type=LineType.Separate)
     return [MultiLineString([line for line in tracer.lines(float(level)) if len(line) > 1]) for level in levels]
-
-
-def area_between(grid: Grid, values: Array, low: float, high: float) -> BaseGeometry:
-    """The ground where low < values <= high, as area in metres."""
-    from contourpy import FillType, contour_generator
-
-    tracer = contour_generator(grid.x, grid.y, values, fill_type=FillType.OuterOffset)
-    found: Any = tracer.filled(low, high)
-    points, offsets = found
-    parts = []
-    for ring_points, cuts in zip(points, offsets, strict=True):
-        rings = [ring_points[a:b] for a, b in itertools.pairwise(cuts) if b - a >= 4]
-        if rings:
-            parts.append(shapely.Polygon(rings[0], rings[1:]))
-    return merged(parts) if parts else MultiPolygon()
 
 
 def footprint(proposal: Proposal) -> BaseGeometry:
