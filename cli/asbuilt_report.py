@@ -13,6 +13,7 @@ from cli.terminal import Line, labelled, on_terminal
 from terrain.field.asbuilt.model import AsBuilt, BuiltShot
 from terrain.field.asbuilt.words import off_words
 from terrain.flow import Study
+from terrain.ground.notes import left_out_words
 from terrain.units import show_length, show_slope, show_volume
 
 
@@ -51,7 +52,7 @@ def _lines(study: Study, check: AsBuilt) -> Iterator[Line]:
     notes = sum(finding.level == "note" for finding in check.findings)
     if notes:
         yield "Notes", Text(f"{notes} in asbuilt.json")
-    yield "Surface", Text(f"by {check.method}; it misses a left-out shot by {show_length(check.check_rms, units)}")
+    yield "Surface", Text(f"by {check.method}; it misses a left-out shot by {left_out_words(check.check_rms, units)}")
 
 
 def _table(shots: Sequence[BuiltShot], study: Study) -> Table:

@@ -15,6 +15,7 @@ from terrain.field.setout.words import show_tape, side_words
 from terrain.field.where_next import Wanted, ground_part
 from terrain.flow import Study
 from terrain.ground.model import DoubtfulShot
+from terrain.ground.notes import left_out_words
 from terrain.site.survey import Survey
 from terrain.soil.model import Share
 from terrain.soil.ranges import CENTRAL_90
@@ -50,7 +51,7 @@ def _ground_lines(study: Study) -> Iterator[Line]:
     gone = [shot.name for shot in survey.left_out]
     yield "Shots", f"{check.shots}" + (f", and left out: {', '.join(gone)}" if gone else "")
     yield "Surface", Text.assemble((METHODS[check.method], "bold"), "; each shot left out in turn is missed by")
-    errors = [f"{show_length(error, units, 'elevation')} ({METHODS[name]})" for name, error in check.errors.items()]
+    errors = [f"{left_out_words(error, units)} ({METHODS[name]})" for name, error in check.errors.items()]
     yield "", f"{', '.join(errors)}, root mean square"
     for number, shot in enumerate(check.doubtful):
         advice = f'Check it; to leave it out: leave_out = ["{name_for_leaving_out(shot, survey)}"] under [survey].'

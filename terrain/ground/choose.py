@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
@@ -131,12 +132,14 @@ def check_method(method: str) -> None:
 
 
 def _errors(residuals: tuple[Array, ...]) -> dict[str, float]:
-    """RMS of each method's residuals over the shots that every method could leave out."""
+    """RMS of each method's residuals over the shots that every method could leave out; nan where none can be."""
     shared = np.isfinite(np.array(residuals)).all(axis=0)
     if not shared.any():
         shared = np.isfinite(residuals[-1])
+    if not shared.any():
+        return dict.fromkeys(METHODS, math.nan)
     return {
-        name: float(np.sqrt(np.mean(rest[shared] ** 2))) if np.isfinite(rest[shared]).all() else float("nan")
+        name: float(np.sqrt(np.mean(rest[shared] ** 2))) if np.isfinite(rest[shared]).all() else math.nan
         for name, rest in zip(METHODS, residuals, strict=True)
     }
 

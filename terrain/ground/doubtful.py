@@ -105,7 +105,7 @@ def _judge(shots: LocalShots, kept: Mask, aside: list[int], known: Covariance | 
     rest = _through(shots, kept, known)
     free = int(kept[: shots.free].sum())
     scores = (np.abs(rest.residuals) / np.maximum(rest.expected, 1e-12))[:free]
-    return _miss(shots, rest, aside), doubtful_from(scores)
+    return _miss(shots, rest, aside), doubtful_from(scores[np.isfinite(scores)])
 
 
 def _miss(shots: LocalShots, process: Kriging, rows: list[int]) -> list[Miss]:

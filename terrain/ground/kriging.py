@@ -17,6 +17,7 @@ from terrain.numerics.trend import trend_terms
 FEWEST_TO_FIT = 7  # shots from which a covariance can be fitted beside a plane
 _ASSUMED_RELIEF = 0.02  # common practice, no published source: gardens leave their plane by about this share
 _FEWEST_ROWS = 256  # targets worked on at once at least
+_LEAST_INFORMATION = 1e-9  # of what a shot tells without a trend: less is rounding
 _BLOCK = 200_000  # covariance values held at once: 1.6 MB, so that they stay in the processor's cache
 
 
@@ -63,7 +64,7 @@ def fit_kriging(shots: LocalShots) -> Kriging:
     process = krige_with(shots.places, shots.heights, shots.error, covariance)
     if free <= ENOUGH_TO_FIT:
         return process
-    factor = float(np.mean((process.residuals[:free] / process.expected[:free]) ** 2))
+    factor = float(np.nanmean((process.residuals[:free] / process.expected[:free]) ** 2))
     rescaled = replace(covariance, sill=covariance.sill * max(factor, 1e-6))
     return krige_with(shots.places, shots.heights, shots.error, rescaled)
 
@@ -85,7 +86,8 @@ def krige_with(places: Array, heights: Array, error: Array, covariance: Covarian
     Notes
     -----
     With B = V^-1 - V^-1 F (F'V^-1 F)^-1 F'V^-1, the residual of shot i, were it left out, is (B z)_i / B_ii
-    and its variance 1 / B_ii (Dubrule, Mathematical Geology 15, 1983).
+    and its variance 1 / B_ii (Dubrule, Mathematical Geology 15, 1983). Where B_ii is 0 the trend hangs on that shot
+    alone: without it there is no surface, so it has no residual (nan), and anything may be expected of it (inf).
     """
     from scipy.linalg import solve_triangular
 
@@ -93,6 +95,8 @@ def krige_with(places: Array, heights: Array, error: Array, covariance: Covarian
     inverse = solve_triangular(seen.factor, np.eye(len(places)), lower=True, check_finite=False)
     weights = inverse.T @ seen.rest
     information = np.sum(inverse**2, axis=0) - np.sum((seen.basis.T @ inverse) ** 2, axis=0)
+    known = information > _LEAST_INFORMATION * np.sum(inverse**2, axis=0)
+    information = np.where(known, information, np.nan)
     return Kriging(
         places=places,
         heights=heights,
@@ -101,7 +105,7 @@ def krige_with(places: Array, heights: Array, error: Array, covariance: Covarian
         seen=seen,
         weights=frozen(weights),
         residuals=frozen(weights / information),
-        expected=frozen(1.0 / np.sqrt(information)),
+        expected=frozen(np.where(known, 1.0 / np.sqrt(information), np.inf)),
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from terrain.ground.choose import FittedGround
@@ -10,7 +12,12 @@ from terrain.ground.reml import ENOUGH_TO_FIT
 from terrain.ground.shots import DENSEST, MOST_SHOTS
 from terrain.ground.triangulation import triangulated
 from terrain.site.model import Site
-from terrain.units import show_length
+from terrain.units import Units, show_length
+
+
+def left_out_words(error: float, units: Units) -> str:
+    """By how much left-out shots are missed (root mean square, metres); in words where none can be left out (nan)."""
+    return "too few shots to tell" if math.isnan(error) else show_length(error, units, "elevation")
 
 
 def ground_notes(site: Site, fitted: FittedGround) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ import numpy as np
 from terrain.grid import Array, frozen
 from terrain.numerics.trend import trend_terms
 
+_LEAST_INFLUENCE = 1e-9  # of the largest: less is rounding
 _BLOCK = 200_000  # kernel values held at once: 1.6 MB, so that they stay in the processor's cache
 
 
@@ -40,7 +41,8 @@ def fit_thin_plate(places: Array, heights: Array, smoothing: float = 0.0) -> Thi
     With kernel matrix K of r^2 log r, trend matrix F and Q the null space of F', the plate has coefficients
     c = B z with B = Q (Q'(K + smoothing I) Q)^-1 Q', and the residual of shot i, were it left out, is c_i /
     B_ii exactly, with no refit (Wahba, Spline Models for Observational Data, SIAM 1990, ch. 4; the same
-    identity for kriging: Dubrule, Mathematical Geology 15, 1983).
+    identity for kriging: Dubrule, Mathematical Geology 15, 1983). It is nan where B_ii
+    is 0: the plane hangs on that shot alone.
     """
     from scipy.linalg import cho_factor, cho_solve, qr
 
@@ -56,6 +58,7 @@ def fit_thin_plate(places: Array, heights: Array, smoothing: float = 0.0) -> Thi
     bending = free @ cho_solve(solve, free.T @ heights)
     trend = np.linalg.solve(triangle[:3], null[:, :3].T @ (heights - kernel @ bending))
     influence = np.einsum("ik,ki->i", free, cho_solve(solve, free.T))
+    influence = np.where(influence > _LEAST_INFLUENCE * influence.max(), influence, np.nan)
     return ThinPlate(places, frozen(bending), frozen(trend), frozen(bending / influence))
 
 

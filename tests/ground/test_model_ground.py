@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -12,8 +13,11 @@ from survey_sites import BED, FOOT, site_of
 
 from terrain import interpolate, model_ground
 from terrain.errors import InputError
+from terrain.ground.choose import elevation_and_deviation, fit_ground
 from terrain.ground.existing import points_over
 from terrain.ground.model import Ground
+from terrain.ground.notes import left_out_words
+from terrain.ground.shots import local_shots
 
 
 def garden(count: int = 50, seed: int = 8) -> Array:
@@ -169,3 +173,23 @@ def test_unfit_accuracy_is_refused(accuracy: float) -> None:
 def test_no_targets_get_no_answers() -> None:
     elevation, deviation = interpolate(garden(), np.zeros((0, 2)))
     assert elevation.shape == deviation.shape == (0,)
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("others", [[], [(6.0, 0.0, 10.0), (3.0, 0.0, 10.1)]], ids=["three", "one off a line"])
+def test_a_shot_that_the_plane_hangs_on_has_no_residual_and_nothing_warns(others: list[tuple[float, ...]]) -> None:
+    """With three shots none can be left out; with all but one in a line that one cannot."""
+    shots = np.array([(0.0, 0.0, 10.0), (9.0, 0.0, 10.2), (4.0, 7.0, 10.4), *others])
+    fitted = fit_ground(local_shots(shots, 0.005))
+    residuals = fitted.process.residuals
+    assert np.isnan(residuals[2])
+    assert np.isinf(fitted.process.expected[2])
+    assert np.isfinite(residuals[[0, 1]]).all() == bool(others)
+    assert np.isnan(list(fitted.errors.values())).all() == (not others)
+    at, deviation = elevation_and_deviation(fitted, np.array([[4.0, 3.0]]))
+    assert np.isfinite([at, deviation]).all()
+
+
+@pytest.mark.parametrize(("error", "words"), [(math.nan, "too few shots to tell"), (0.003048, "0.01 ft")])
+def test_an_error_that_nobody_knows_is_never_printed_as_a_figure(error: float, words: str) -> None:
+    assert left_out_words(error, "ft") == words

@@ -12,7 +12,8 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.field.setout.words import show_tape, side_words
 from terrain.field.where_next import Wanted
-from terrain.units import Units, show_length, show_place, show_span, show_volume, unit_length
+from terrain.ground.notes import left_out_words
+from terrain.units import Units, show_place, show_span, show_volume, unit_length
 from viewer.page import marks, pens
 from viewer.page.contours import contour_interval, contour_lines, level_text, levels_between, strong_every
 from viewer.page.labels import Label, Placed, place, seats_along, seats_round
@@ -180,7 +181,7 @@ def ground_facts(subject: GroundSubject, interval: float | None = None) -> list[
     rows = [
         ("Shots", f"{check.shots}"),
         ("Surface", METHOD_WORDS[check.method]),
-        ("Each shot left out, off by", show_length(check.rms, units, "elevation")),
+        ("Each shot left out, off by", left_out_words(check.rms, units)),
         ("Bed's ground, 90 % within", f"± {show_volume(1.645 * study.ground.mean_deviation * bed, units)}"),
         ("Soil expected", show_volume(work.import_loose, units, "loose")),
         ("90 % range", show_span(work.import_loose_low, work.import_loose_high, units)),
