@@ -11,6 +11,7 @@ from rich.text import Text
 from cli.outputs import Outputs
 from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
+from terrain.review.tree_words import limit_words
 from terrain.soil.site_order import order_of
 from terrain.soil.words import chance_words, item_words, money, need_words, truck_words
 from terrain.units import show_length, show_place, show_slope, show_volume
@@ -73,16 +74,14 @@ def order_lines(study: Study) -> Iterator[Line]:
 
 
 def limit_lines(study: Study) -> Iterator[Line]:
-    """The slope limit and every tree's keep-off, each kept or broken."""
+    """The slope limit and every tree's limits, each kept or broken."""
     site, proposal = study.site, study.proposal
     kept = proposal.steepest <= site.berm.max_slope + 1e-6
     slopes = f"slope: steepest {show_slope(proposal.steepest)}, limit {show_slope(site.berm.max_slope)}"
     yield "Limits", verdict(kept, slopes)
     for tree in study.review.trees:
-        radius = show_length(tree.keep_off, site.units, "distance")
-        soil = "no soil" if tree.fill_in_keep_off == 0.0 else show_volume(tree.fill_in_keep_off, site.units)
-        clear = tree.fill_in_keep_off == 0.0
-        yield "", verdict(clear, f"{tree.name}: {soil} within {radius} of the trunk's centre")
+        tree_kept, words = limit_words(tree, site.units)
+        yield "", verdict(tree_kept, f"{tree.name}: {words}")
 
 
 def verdict(kept: bool, text: str) -> Text:

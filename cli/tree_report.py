@@ -14,8 +14,8 @@ from cli.terminal import Line, labelled, on_terminal
 from terrain.findings import Finding
 from terrain.flow import Study
 from terrain.review.model import TreeCheck
-from terrain.review.tree_words import RingTable, circle_rows, ring_table, work_rows
-from terrain.units import Units, show_length
+from terrain.review.tree_words import RingTable, circle_rows, limit_words, ring_table, work_rows
+from terrain.units import Units
 
 NARROW = 60  # columns below which the table of rings leaves out the columns of depth
 MOST_RINGS = 40  # a screen scrolls: no ring is joined to its neighbour
@@ -33,11 +33,10 @@ def print_trees(study: Study, names: Sequence[str], folder: Path) -> None:
 
 
 def _tree(check: TreeCheck, units: Units, narrow: bool) -> Iterator[RenderableType]:
-    """One tree: its keep-off first, since that is the limit."""
+    """One tree: whether its limits are kept first."""
     yield Text()
     yield Text(check.name, style="bold")
-    radius = show_length(check.keep_off, units, "distance")
-    yield verdict(check.untouched, f"keep-off of {radius}")
+    yield verdict(*limit_words(check, units))
     rows = [*circle_rows(check, units), *work_rows(check, units)]
     yield labelled((what, Text(figure)) for what, figure in rows)
     table = ring_table(check, units, most_rings=MOST_RINGS)

@@ -73,6 +73,7 @@ ANCHORAGE = Limit(
     "from the trunk's centre within which nothing is dug",
     "Smiley, Root pruning and stability of young willow oak: no trench within 3 trunk diameters",
 )
+FLARE_CLEAR = Limit(6.0 * INCH, "m", "round a root flare that stays bare, whatever is allowed", PRACTICE)
 BESIDE_ZONE = Limit(5.0 * FOOT, "m", "work this near outside a root zone still counts as beside the tree", PRACTICE)
 
 # Water.

@@ -26,6 +26,7 @@ TABLE: tuple[tuple[str, float, str, str], ...] = (
     ("FILL_OVER_ROOTS", 2 * IN, "m", "Barton, 2008"),
     ("CLAY_OVER_ROOTS", 1 * IN, "m", "U. Maryland Extension"),
     ("ANCHORAGE", 3.0, "trunk diameters", "Smiley"),
+    ("FLARE_CLEAR", 6 * IN, "m", COMMON),
     ("BESIDE_ZONE", 5 * FT, "m", COMMON),
     ("POND", 0.02, "m", COMMON),
     ("TURNED", 2.0, "m2", COMMON),

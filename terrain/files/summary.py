@@ -10,6 +10,7 @@ import numpy as np
 
 from terrain.flow import Study
 from terrain.review.model import DepthBand, Ring, TreeCheck
+from terrain.review.tree_words import limit_words
 
 FORMAT = "hummock-summary/1"
 Plain = dict[str, object]
@@ -139,6 +140,7 @@ def _trees(study: Study) -> list[Plain]:
             "fill_in_root_zone_m3": tree.fill_in_root_zone,
             **_shares(tree),
             **_reach(tree),
+            "kept": limit_words(tree, study.site.units)[0],
             "digs": [{"name": dig.name, "distance_m": dig.distance} for dig in tree.digs],
             "rings": [_ring(ring) for ring in tree.rings],
             "bands": _bands(tree.bands),

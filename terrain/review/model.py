@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from typing import overload
 
 from terrain.findings import Finding
+from terrain.limits import NOISE
 from terrain.look.model import Look
 from terrain.review.water import Water
+from terrain.site.model import Allowed
 
 
 @dataclass(frozen=True)
@@ -90,14 +92,20 @@ class TreeCheck:
     nearest_fill, nearest_cut
         Distance from the trunk's centre to the nearest soil laid or taken, metres; infinite where there is
         none.
+    nearest_stripped, nearest_heap
+        The same to ground that is stripped by more than a survey's noise, and to soil heaps beside the bed.
     nearest_fill_at, nearest_cut_at
-        Places of these, metres; None where there is none.
+        Places of the first two, metres; None where there is none.
     digs
         Basins and channels whose edge comes into the root zone, the nearest first.
     rings
         Soil by distance, from the flare outwards to the edge of the root zone, each by depth.
     bands
         Area of the zone by depth of soil: 0 to 10 cm (or 4 in), 10 to 20 cm and so on.
+    allowed
+        What an arborist has allowed in this zone; its `by` is "" where the site file names nobody.
+    flare_assumed
+        Whether nobody measured the flare.
     """
 
     name: str
@@ -129,11 +137,15 @@ class TreeCheck:
     deepest_cut_in_root_zone: float
     nearest_fill: float
     nearest_cut: float
+    nearest_stripped: float
+    nearest_heap: float
     nearest_fill_at: tuple[float, float] | None
     nearest_cut_at: tuple[float, float] | None
     digs: tuple[RootsMet, ...]
     rings: tuple[Ring, ...]
     bands: tuple[DepthBand, ...]
+    allowed: Allowed | None = None
+    flare_assumed: bool = False
 
     @property
     def nearest_fill_in_diameters(self) -> float:
@@ -144,6 +156,12 @@ class TreeCheck:
     def nearest_cut_in_diameters(self) -> float:
         """Distance to the nearest cut as a multiple of the trunk diameter."""
         return self.nearest_cut / self.trunk
+
+    @property
+    def keep_off_broken(self) -> bool:
+        """Whether more is laid or taken inside the keep-off than a survey's noise."""
+        moved = self.fill_in_keep_off > 0.0 or self.cut_in_keep_off > 0.0
+        return moved and self.deepest_in_keep_off > NOISE.value
 
     @property
     def untouched(self) -> bool:

@@ -1,12 +1,11 @@
 """The words about trees: which of a tree's figures somebody must act on, and how loudly.
 
-A stop is kept for what breaks a limit or the tree's hold: soil, a heap or a cut in a keep-off, a cut among the roots
-that hold the tree up, and soil past what the site file says an arborist has allowed. Where nobody has set such a
-limit, soil on the root zone outside the keep-off is a caution at any depth and share, though published planning
-figures would forbid more than 2 in, any soil within three diameters, or more than a quarter of the zone. A berm
-beside a mature tree is what this tool is for; those figures differ from source to source (1 in of clay to 8 in), and
-it is an arborist who may allow what the site file wishes. So beyond them the words grow strong and ask for that
-arborist's advice in writing; they never pass it.
+A stop is kept for what breaks a limit or the tree's hold: soil, a heap or a cut in a keep-off; a cut among the roots
+that hold the tree up; soil, a heap or stripping within three trunk diameters; more than a quarter of the zone filled,
+dug or stripped together; soil beside the flare; and work past what the site file says an arborist has allowed
+(`terrain.review.tree_verdict`). Less is a caution at any depth: published figures differ from source to source (1 in
+of clay to 8 in), and it is an arborist who may allow what the site file wishes. So beyond them the words grow strong
+and ask for that arborist's advice in writing; they never pass it.
 """
 
 from __future__ import annotations
@@ -23,20 +22,19 @@ from terrain.limits import (
     FILL_OVER_ROOTS,
     INCH,
     NOISE,
-    SHARE_MOST,
+    PRACTICE,
     SHARE_TO_ASK,
 )
 from terrain.review.model import TreeCheck
 from terrain.review.species import SOURCE, sensitivity
+from terrain.review.tree_verdict import ALLOWED, allowed_words, breaches, dig_allowed
 from terrain.review.words import listed, percent
-from terrain.site.model import Site, Tree
+from terrain.site.model import Allowed, Site, Tree
 from terrain.site.root_zones import root_rule
 from terrain.units import Units, show_area, show_length, show_volume
 
 STRUCTURAL = "AS 4970-2009 cl. 3.3.5: the structural root zone"
 DRIPLINE = "GSA Facilities Standards P100 (2003) sec. 2.5: grade inside the dripline"
-HOLDING = f"{ANCHORAGE.source}; soil is held to the same distance"
-ALLOWED = "the site file: what an arborist has allowed"
 LEVELS = ("stop", "caution", "note")
 MOST_TREES = 3  # trees of a kind of finding that are told one by one
 
@@ -58,6 +56,7 @@ def tree_findings(site: Site, checks: tuple[TreeCheck, ...]) -> tuple[Finding, .
         *_crown(site.units, checks),
         *beside[:MOST_TREES],
         *_kinds(site, checks),
+        *_flares(site, checks),
         *_all_clear(site.units, checks),
     )
 
@@ -106,11 +105,14 @@ def _cut(units: Units, check: TreeCheck) -> Iterator[Finding]:
         dig = f"the edge of {names[0]}" if len(names) == 1 else f"the edges of {listed(names)}"
         comes, meets = ("comes", "meets") if len(names) == 1 else ("come", "meet")
     if check.nearest_cut < check.holding_roots:
+        permitted = check.allowed is not None and dig_allowed(check)
+        ask = "It may fall; do not dig before an arborist has looked at it."
+        if permitted and check.allowed is not None:
+            ask = f"Allowed: {allowed_words(check.allowed, units)}. Dig by hand, with the arborist there."
         yield Finding(
-            "stop",
+            "caution" if permitted else "stop",
             "trees",
-            f"{check.name}: {dig} {comes} to {near}, {times}, among the roots that hold the tree up. "
-            "It may fall; do not dig before an arborist has looked at it.",
+            f"{check.name}: {dig} {comes} to {near}, {times}, among the roots that hold the tree up. {ask}",
             check.nearest_cut,
             check.holding_roots,
             ANCHORAGE.source if check.nearest_cut_in_diameters < ANCHORAGE.value else STRUCTURAL,
@@ -135,72 +137,69 @@ class _Grade:
 
     level: Level
     value: float
-    bound: float
+    bound: float | None
     source: str
     ask: str
 
 
 def _root_zone(site: Site, check: TreeCheck) -> Iterator[Finding]:
-    """Soil over the root zone, one finding a tree."""
-    if check.deepest_on_day_one <= NOISE.value:
+    """Soil over the root zone, and work past its bounds without any; one finding a tree."""
+    broken = _broken(check, site.units)
+    if check.deepest_on_day_one <= NOISE.value and broken is None:
         return
-    grade = _beyond_allowed(site, check) or _grade(site, check)
-    depth = show_length(check.deepest_fill_in_root_zone, site.units)
-    share = percent(check.share_of_root_zone_covered)
-    nearness = ""
-    if check.nearest_fill < check.holding_roots:
-        nearness = f" and comes within {check.nearest_fill_in_diameters:.1f} trunk diameters of its centre"
-    yield Finding(
-        grade.level,
-        "trees",
-        f"{check.name}: soil up to {depth} deep covers {share} of its root zone{nearness}. {grade.ask}",
-        grade.value,
-        grade.bound,
-        grade.source,
-        check.deepest_at,
-    )
+    grade = broken or _grade(site, check)
+    text = f"{check.name}: {_covered(check, site.units)}. {grade.ask}"
+    yield Finding(grade.level, "trees", text, grade.value, grade.bound, grade.source, check.deepest_at or check.at)
 
 
-def _beyond_allowed(site: Site, check: TreeCheck) -> _Grade | None:
-    """A stop where soil goes past what an arborist has allowed, depth before settling held against it first."""
-    depth, share = site.trees.allowed_fill, site.trees.allowed_share
-    if depth is not None and check.deepest_on_day_one > depth + 1e-9:
-        ask = f"On day one that is past the {show_length(depth, site.units)} that the site file allows there."
-        return _Grade("stop", check.deepest_on_day_one, depth, ALLOWED, ask)
-    if share is not None and check.share_of_root_zone_disturbed > share + 1e-9:
+def _covered(check: TreeCheck, units: Units) -> str:
+    """ "soil up to 20 in deep covers 22 % of its root zone and comes within 3.2 trunk diameters of its centre"."""
+    if check.deepest_on_day_one <= NOISE.value:
         disturbed = percent(check.share_of_root_zone_disturbed)
-        ask = f"With stripped and dug ground that is {disturbed}, past the {percent(share)} that the site file allows."
-        return _Grade("stop", check.share_of_root_zone_disturbed, share, ALLOWED, ask)
+        nearest = min(check.nearest_fill, check.nearest_stripped, check.nearest_heap, check.nearest_cut)
+        away = f"{nearest / check.trunk:.1f} trunk diameters of its centre"
+        return f"stripping, digging and heaps take {disturbed} of its root zone and come within {away}"
+    depth, share = show_length(check.deepest_fill_in_root_zone, units), percent(check.share_of_root_zone_covered)
+    near = check.nearest_fill < check.holding_roots
+    nearness = f" and comes within {check.nearest_fill_in_diameters:.1f} trunk diameters of its centre" if near else ""
+    return f"soil up to {depth} deep covers {share} of its root zone{nearness}"
+
+
+def _broken(check: TreeCheck, units: Units) -> _Grade | None:
+    """The loudest bound on the zone that the work is past, as a stop."""
+    for one in breaches(check, units):
+        return _Grade("stop", one.value, one.bound, one.source, one.ask)
     return None
 
 
 def _grade(site: Site, check: TreeCheck) -> _Grade:
-    """Share over a quarter, depth over the bound, soil over the holding roots, share over a tenth, or none of them.
+    """Depth over the bound, soil over the holding roots, share over a tenth, or none of them.
 
     What an arborist has allowed takes the place of the published bound on depth or on share.
     """
-    clay = "clay" in site.soil.kind.lower()
-    deepest = CLAY_OVER_ROOTS if clay else FILL_OVER_ROOTS
-    most, source = deepest.value, deepest.source
-    share, depth = check.share_of_root_zone_disturbed, check.deepest_on_day_one
-    ask_depth, ask_share = site.trees.allowed_fill is None, site.trees.allowed_share is None
+    most = CLAY_OVER_ROOTS if "clay" in site.soil.kind.lower() else FILL_OVER_ROOTS
+    share, depth, allowed = check.share_of_root_zone_disturbed, check.deepest_on_day_one, check.allowed
+    ask_depth = allowed is None or allowed.fill is None
     written = "Get an arborist's written advice before any soil arrives; harm may show only years later."
-    if ask_share and share > SHARE_MOST.value:
-        ask = f"With stripped and dug ground that is {percent(share)}: make the bed smaller, "
-        ask += "or get an arborist's written advice first."
-        return _Grade("caution", share, SHARE_MOST.value, SHARE_MOST.source, ask)
-    if ask_depth and depth > most:
-        return _Grade("caution", depth, most, source, written)
+    if ask_depth and depth > most.value:
+        return _Grade("caution", depth, most.value, most.source, written)
     if ask_depth and check.nearest_fill < check.holding_roots:
-        return _Grade("caution", check.nearest_fill, check.holding_roots, HOLDING, written)
-    if ask_share and share > SHARE_TO_ASK.value:
+        return _Grade("caution", check.nearest_fill, check.holding_roots, STRUCTURAL, written)
+    if (allowed is None or allowed.share is None) and share > SHARE_TO_ASK.value:
         ask = f"With stripped and dug ground that is {percent(share)}: ask an arborist before soil arrives."
         return _Grade("caution", share, SHARE_TO_ASK.value, SHARE_TO_ASK.source, ask)
-    if site.trees.allowed_fill is not None:
-        within = "That is within what the site file says an arborist has allowed."
-        return _Grade("note", depth, site.trees.allowed_fill, ALLOWED, within)
+    if allowed is not None and allowed.fill is not None:
+        return _within(site.units, depth, allowed)
     thin = "Ask an arborist before soil arrives; thin soil over roots can harm too."
-    return _Grade("caution", depth, most, source, thin)
+    return _Grade("caution", depth, most.value, most.source, thin)
+
+
+def _within(units: Units, depth: float, allowed: Allowed) -> _Grade:
+    """Work inside what is allowed: a note where somebody is named, who then answers for it."""
+    if allowed.by:
+        return _Grade("note", depth, allowed.fill, ALLOWED, f"Allowed: {allowed_words(allowed, units)}.")
+    ask = "The site file allows that and names nobody: state it under the tree, "
+    return _Grade("caution", depth, allowed.fill, ALLOWED, f"{ask}with name, licence and date.")
 
 
 def _fewer(units: Units, soil: list[tuple[TreeCheck, Finding]]) -> Iterator[Finding]:
@@ -267,6 +266,19 @@ def _kinds(site: Site, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]:
             f"Ask the arborist whether that holds for {listed(list(kinds))}."
         )
         yield Finding("note", "trees", text, source=SOURCE)
+
+
+def _flares(site: Site, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]:
+    """Flares that nobody measured: every distance from the flare rests on a figure put in their place."""
+    assumed = [check for check in checks if check.flare_assumed]
+    if not assumed:
+        return
+    radii = listed([show_length(check.flare, site.units, "distance") for check in assumed])
+    text = (
+        f"Nobody measured the root flare of {listed([check.name for check in assumed])}: {radii} from the centre is "
+        "assumed, as wide as the trunk or the keep-off. Measure it at the ground before any soil arrives."
+    )
+    yield Finding("note", "trees", text, assumed[0].flare, None, PRACTICE, assumed[0].at)
 
 
 def _all_clear(units: Units, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]:

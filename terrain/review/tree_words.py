@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from terrain.findings import Finding
 from terrain.review.model import DepthBand, Ring, TreeCheck
+from terrain.review.tree_verdict import allowed_words, breaches, cut_among_roots
 from terrain.review.words import percent
 from terrain.site.root_zones import anchorage_radius, root_rule
 from terrain.soil.covers import MULCH_BACK
@@ -34,7 +35,7 @@ def circle_rows(check: TreeCheck, units: Units) -> tuple[Row, ...]:
     """The circles about the trunk's centre, from the inside out in the order of their meaning."""
     return (
         ("trunk", show_length(check.trunk, units)),
-        ("flare", _away(check.flare, units)),
+        ("flare", _away(check.flare, units) + (", assumed" if check.flare_assumed else "")),
         ("keep-off", _away(check.keep_off, units)),
         ("of it off the flare", _away(check.keep_off - check.flare, units)),
         ("no mulch within", _away(max(check.keep_off, check.flare + MULCH_BACK), units)),
@@ -53,7 +54,7 @@ def work_rows(check: TreeCheck, units: Units) -> tuple[Row, ...]:
         ("in the keep-off", keep_off_words(check, units)),
         *_deepest(check, units),
         ("under soil", _with(check.share_of_root_zone_covered, show_volume(check.fill_in_root_zone, units))),
-        ("stripped of sod", _share(check.share_of_root_zone_stripped)),
+        ("stripped", _share(check.share_of_root_zone_stripped)),
         ("dug", _with(check.share_of_root_zone_dug, f"{show_length(check.deepest_cut_in_root_zone, units)} deep")),
         ("under heaps", _share(check.share_of_root_zone_heaped)),
         *((("under stones", _share(share)),) if (share := check.share_of_root_zone_stones) > 0.0 else ()),
@@ -62,9 +63,22 @@ def work_rows(check: TreeCheck, units: Units) -> tuple[Row, ...]:
         ("nearest cut", _nearest(check.nearest_cut, check.trunk, units)),
     ]
     rows += [("roots met by", f"{dig.name}, {dig.distance / check.trunk:.1f} x diameter") for dig in check.digs]
+    if check.allowed is not None:
+        rows.append(("allowed", allowed_words(check.allowed, units)))
     if check.changed_in_dripline > 0.0:
         rows.append(("under the crown", f"{show_area(check.changed_in_dripline, units)} changed past the zone"))
     return tuple(rows)
+
+
+def limit_words(check: TreeCheck, units: Units) -> tuple[bool, str]:
+    """Whether a tree's limits are kept, and the words beside "kept" or "broken"."""
+    if not check.untouched:
+        return False, f"keep-off of {_away(check.keep_off, units)}: {keep_off_words(check, units)}"
+    for one in breaches(check, units):
+        return False, f"root zone of {_away(check.root_zone, units)}: {one.words}"
+    if cut_among_roots(check):
+        return False, f"roots that hold it up: ground is dug {_nearest(check.nearest_cut, check.trunk, units)} away"
+    return True, f"no soil within {_away(check.keep_off, units)} of the trunk's centre"
 
 
 def keep_off_words(check: TreeCheck, units: Units) -> str:

@@ -9,9 +9,9 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, MultiPolygon, Polygon
+from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
-from terrain.limits import FOOT, INCH, TRACE
+from terrain.limits import FOOT, INCH, NOISE, TRACE
 from terrain.numerics.disc import (
     Facets,
     cut_facets,
@@ -24,6 +24,7 @@ from terrain.numerics.disc import (
     polygon_area_in_disc,
 )
 from terrain.review.model import DepthBand, Ring, RootsMet, TreeCheck
+from terrain.review.tree_verdict import permission
 from terrain.shape.proposal import Proposal
 from terrain.shape.retained import retained_edges
 from terrain.site.features import basin_outline
@@ -97,7 +98,8 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
     fill_here = near(done.fill, tree.at, zone)
     depth, place = deepest(fill_here, tree.at, zone)
     covered, lowered = held(done.laid, tree.at, zone).area, held(done.taken, tree.at, zone).area
-    stripped = polygon_area_in_disc(proposal.worked, tree.at, zone) if site.bed.sod > 0.0 else 0.0
+    strip = site.bed.sod + site.bed.topsoil
+    stripped = polygon_area_in_disc(proposal.worked, tree.at, zone) if strip > 0.0 else 0.0
     heaped = polygon_area_in_disc(done.heaps_beside, tree.at, zone)
     stones = polygon_area_in_disc(done.stones, tree.at, zone)
     whole = math.pi * zone * zone
@@ -134,11 +136,15 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         deepest_cut_in_root_zone=deepest(near(done.cut, tree.at, zone), tree.at, zone)[0],
         nearest_fill=nearest_fill,
         nearest_cut=nearest_cut,
+        nearest_stripped=_to(proposal.worked, tree) if strip > NOISE.value else math.inf,
+        nearest_heap=_to(done.heaps_beside, tree),
         nearest_fill_at=nearest_fill_at,
         nearest_cut_at=nearest_cut_at,
         digs=_digs_met(done.digs, tree, zone),
         rings=_rings(tree, fill_here, zone, RING[site.units], levels),
         bands=_bands([held(over(fill_here, level), tree.at, zone).area for level in levels], levels),
+        allowed=permission(site, tree),
+        flare_assumed=tree.flare_assumed,
     )
 
 
@@ -151,6 +157,11 @@ def _changed_past(zone: float, tree: Tree, done: _Work) -> float:
         for radius in (tree.dripline, zone)
     )
     return max(0.0, wide - narrow)
+
+
+def _to(ground: Polygon | MultiPolygon, tree: Tree) -> float:
+    """Distance in metres from the trunk's centre to some ground; infinite where there is none."""
+    return math.inf if ground.is_empty else float(ground.distance(Point(tree.at)))
 
 
 def _digs_met(digs: tuple[tuple[str, Facets], ...], tree: Tree, zone: float) -> tuple[RootsMet, ...]:

@@ -41,7 +41,7 @@ def in_words(fault: ErrorDetails, fields: Fields, label: str, table: str = "") -
         return InputError(where, f"{as_written(value)} is not a list of tables.", f"Write [[{key}]] above each one.")
     if kind == "tuple_type":
         return InputError(where, f"{as_written(value)} is not a list.", f"Accepted: {EXAMPLES.get(key, 'a list')}.")
-    if kind == "dataclass_type":
+    if kind == "dataclass_type" and key in TABLES:
         return InputError(where, f"{as_written(value)} is not a table.", f"Write its keys under a line [{key}], once.")
     return InputError(
         where, f"{as_written(value)} is not accepted here.", f"Accepted: {EXAMPLES[key]}." if key in EXAMPLES else ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any, get_args
 
 import numpy as np
@@ -87,6 +88,14 @@ def _text(value: Any, at: FieldReader) -> str:
     if not isinstance(value, str) or not value.strip():
         raise InputError("", f"{as_written(value)} is not a text.", 'Accepted: a text in quotes, such as "bur oak".')
     return value.strip()
+
+
+def _date(value: Any, at: FieldReader) -> str:
+    """A day as "2026-05-04"; TOML's own dates are taken too."""
+    try:
+        return (value if isinstance(value, date) else date.fromisoformat(_text(value, at))).isoformat()[:10]
+    except ValueError:
+        raise InputError("", f"{as_written(value)} is not a date.", 'Accepted: such as "2026-05-04".') from None
 
 
 def _length(value: Any, at: FieldReader) -> float:
@@ -328,6 +337,7 @@ def _surface(value: Any, at: FieldReader) -> str:
 
 READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "text": _text,
+    "date": _date,
     "names": _names,
     "surface": _surface,
     "length": _length,

@@ -10,6 +10,7 @@ from typing import Any
 from terrain.errors import InputError
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.model import (
+    Allowed,
     Bed,
     Berm,
     Building,
@@ -51,11 +52,17 @@ EXAMPLES = {
     "outline": "outline = [[0, 0], [20, 0], [20, 12]]",
     "at": "at = [31.0, 22.5]",
     "trunk": 'trunk = "26 in"',
+    "allowed": 'allowed = { fill = "3 in", share = "15 %", by = "A. Person", licence = "12-3", date = "2026-05-04" }',
+    "by": 'by = "A. Person"',
+    "licence": 'licence = "12-3"',
+    "date": 'date = "2026-05-04"',
     "berm": '[berm] with max_slope = "4:1" and a crest',
     "max_slope": 'max_slope = "4:1"',
     "crest": 'crest = [[18, 20, "22 in"]]',
 }
 
+# Tables inside the tables of a list.
+_INSIDE: Mapping[tuple[type, str], type] = {(Tree, "allowed"): Allowed}
 # A table that the reader works into another one: its own keys come beside those.
 _WORKED: Mapping[type, type] = {Survey: SurveyKeys}
 
@@ -90,3 +97,5 @@ def _refuse_keys(given: Fields, table: type, where: str) -> None:
             near = get_close_matches(key.lower(), known, n=1)
             hint = f' Did you mean "{near[0]}"?' if near else ""
             raise InputError(where, f'"{key}" is not a known key.{hint}', f"Known keys: {', '.join(known)}.")
+        if (table, key) in _INSIDE and isinstance(given[key], Mapping):
+            _refuse_keys(given[key], _INSIDE[table, key], f"{where} {key}")

@@ -76,6 +76,27 @@ class Bed(Checked):
 
 
 @dataclass(frozen=True)
+class Allowed(Checked):
+    """What somebody licensed has allowed in the root zone of one tree.
+
+    Parameters
+    ----------
+    by, licence, date
+        Who has allowed it, under which licence, and when ("2026-05-04").
+    fill
+        Deepest soil on day one, metres; None: nothing is said of soil.
+    share
+        Of the zone, filled, dug or stripped together; None: nothing is said of it.
+    """
+
+    by: Text
+    licence: Text
+    date: Annotated[str, Written("date")]
+    fill: Annotated[float, Written("width")] | None = None
+    share: WholeShare | None = None
+
+
+@dataclass(frozen=True)
 class Tree(Checked):
     """A standing tree; all lengths in metres, all radii about `at` (metres).
 
@@ -98,6 +119,10 @@ class Tree(Checked):
         Radius of the crown.
     species
         Kind of tree, which says how it takes raised grade; "" where nobody knows.
+    allowed
+        What an arborist has allowed for this tree; None: see `TreeRule`.
+    flare_assumed
+        True where `flare` was not measured and `check_site` put a figure in its place.
     """
 
     name: Text
@@ -110,14 +135,16 @@ class Tree(Checked):
     clear_of_flare: Annotated[float, Written("width")] | None = None
     dripline: Size | None = None
     species: Text = ""
+    allowed: Allowed | None = None
+    flare_assumed: bool = field(default=False, metadata=NOT_WRITTEN)
 
 
 @dataclass(frozen=True)
 class TreeRule(Checked):
     """Which published rule sizes the root protection zone, and what an arborist has allowed there.
 
-    `allowed_fill` (metres) and `allowed_share` (of the zone, filled, cut or stripped) None: nobody has set a limit, and
-    published planning figures say when to ask for one.
+    `allowed_fill` (metres) and `allowed_share` (of the zone, filled, cut or stripped) hold for every tree without a
+    permission of its own (`Tree.allowed`), which names who gave it. None: published planning figures are the bound.
     """
 
     rule: Text = "1 ft per inch"

@@ -53,11 +53,22 @@ def _settled(site: Site, rule: str, label: str) -> Iterator[Tree]:
         names[tree.name] = i
         tree = _with_flare(_with_trunk(tree, rule, site.units, key), site.units, key)
         tree = _with_keep_off(tree, site.units, key)
+        _check_allowed(tree, key)
         try:
             root_zone_radius(rule, tree.trunk, tree.dripline)
         except InputError as error:
             raise InputError(f"{key} dripline", error.problem, error.accepted) from None
         yield tree
+
+
+def _check_allowed(tree: Tree, key: str) -> None:
+    """A permission says what it allows."""
+    if tree.allowed is not None and tree.allowed.fill is None and tree.allowed.share is None:
+        raise InputError(
+            f"{key} allowed",
+            "this allows nothing.",
+            'Add fill = "3 in", share = "15 %", or both, as the arborist wrote.',
+        )
 
 
 def _with_trunk(tree: Tree, rule: str, units: Units, key: str) -> Tree:
@@ -92,7 +103,7 @@ def _with_flare(tree: Tree, units: Units, key: str) -> Tree:
         )
     _check_keep_off(tree, units, key)
     assumed = max(half, min(tree.trunk, tree.keep_off or math.inf))
-    return tree if tree.flare > 0.0 else replace(tree, flare=assumed)
+    return tree if tree.flare > 0.0 else replace(tree, flare=assumed, flare_assumed=True)
 
 
 def _check_keep_off(tree: Tree, units: Units, key: str) -> None:

@@ -17,7 +17,7 @@ from shapely.geometry import box
 from terrain.findings import Finding
 from terrain.grid import Grid
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
-from terrain.site.model import Building, Heap, KeepClear, Soil, Tree, TreeRule, Walk
+from terrain.site.model import Allowed, Building, Heap, KeepClear, Soil, Tree, TreeRule, Walk
 
 Yard = Mapping[str, object]
 
@@ -31,6 +31,7 @@ def falling(slope: float) -> yards.Depth:
 
 
 OAK = Tree("bur oak", (10.0, 15.5), 0.5, 0.5, 1.5)  # 12 diameters: a root zone of 6 m, well into the bed
+LEAVE = Allowed("A. Person", "12-3", "2026-05-04", 0.60, 0.30)
 SLIGHT = Tree("crab apple", (10.0, 16.5), 0.2, 0.3, 1.0)  # a root zone of 2.4 m, clear of the bed
 FAR = Tree("crab apple", (18.0, 18.5), 0.1, 0.2, 1.0)
 MANY = tuple(replace(OAK, name=f"oak {k}", at=(8.0 + k, 15.5)) for k in range(6))
@@ -59,8 +60,8 @@ CASES = (
     # Trees.
     Case("of its root zone. Get an arborist's written advice", "caution", "trees", {"tree": (OAK,)}, {"tree": (FAR,)}),
     Case(
-        "make the bed smaller, or get an arborist's written advice",
-        "caution",
+        "make the bed smaller, or state what an arborist has allowed",
+        "stop",
         "trees",
         {"tree": (replace(OAK, at=(10.0, 11.5), keep_off=1.2),)},
         {"tree": (OAK,)},
@@ -87,10 +88,24 @@ CASES = (
         {"tree": (OAK,), "trees": TreeRule(allowed_fill=0.50, allowed_share=0.30)},
     ),
     Case(
-        "within what the site file says an arborist has allowed",
-        "note",
+        "The site file allows that and names nobody",
+        "caution",
         "trees",
         {"tree": (OAK,), "trees": TreeRule(allowed_fill=0.50, allowed_share=0.30)},
+        {"tree": (OAK,)},
+    ),
+    Case(
+        "Allowed: 60 cm of soil, 30 % of the zone; A. Person, licence 12-3, 2026-05-04",
+        "note",
+        "trees",
+        {"tree": (replace(OAK, allowed=LEAVE),)},
+        {"tree": (OAK,), "trees": TreeRule(allowed_fill=0.50, allowed_share=0.30)},
+    ),
+    Case(
+        "Nobody measured the root flare",
+        "note",
+        "trees",
+        {"tree": (replace(OAK, flare_assumed=True),)},
         {"tree": (OAK,)},
     ),
     Case("also lies over the root zones of", "caution", "trees", {"tree": MANY}, {"tree": MANY[:3]}),

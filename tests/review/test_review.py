@@ -47,7 +47,7 @@ def test_worst_comes_first_and_topics_keep_together():
     assert ranks == sorted(ranks)
     assert found[0].level == "stop"
     assert found.stopped
-    assert not reviewed().stopped
+    assert not reviewed(yards.dome(6, 8, 3, 0.5), worked=box(3.0, 5.0, 9.0, 11.0)).stopped
 
 
 def test_order_keeps_findings_of_a_kind_as_they_came():

@@ -1,0 +1,125 @@
+"""Whether the work in a root zone is past the bounds that only an arborist's permission moves, and how it is said.
+
+A quarter of the zone filled, dug or stripped together, or work within three trunk diameters, is past the bound. What an
+arborist has allowed for the tree takes the bound's place; nothing allowed reaches over the root flare.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from terrain.limits import ANCHORAGE, FLARE_CLEAR, NOISE, SHARE_MOST
+from terrain.review.model import TreeCheck
+from terrain.review.words import percent
+from terrain.site.model import Allowed, Site, Tree
+from terrain.site.root_zones import anchorage_radius
+from terrain.units import Units, show_length
+
+ALLOWED = "the site file: what an arborist has allowed"
+ROUNDING = 1e-6  # metres, and share of a zone: work that ends on a circle drawn with corners has not crossed it
+
+
+@dataclass(frozen=True)
+class Breach:
+    """A bound that is passed: the figure and the bound (metres, or shares), who says so, and the words for it.
+
+    `kind` is "flare", "depth", "share", "soil" or "stripped". `words` follow "the root zone of bur oak:"; `ask` is what
+    to do about it, as a sentence.
+    """
+
+    kind: str
+    value: float
+    bound: float
+    source: str
+    words: str
+    ask: str
+
+
+def permission(site: Site, tree: Tree) -> Allowed | None:
+    """What is allowed in a tree's root zone: its own permission, else what the site file states for every tree."""
+    if tree.allowed is not None:
+        return tree.allowed
+    fill, share = site.trees.allowed_fill, site.trees.allowed_share
+    return None if fill is None and share is None else Allowed("", "", "", fill, share)
+
+
+def cut_among_roots(check: TreeCheck) -> bool:
+    """Whether ground is dug among the roots that hold the tree up, and nobody who is named has allowed it."""
+    deep = check.deepest_cut_in_root_zone > NOISE.value and check.nearest_cut < check.holding_roots
+    return deep and not dig_allowed(check)
+
+
+def dig_allowed(check: TreeCheck) -> bool:
+    """Whether somebody who is named has allowed a share that takes the dig in, and the dig keeps off the flare."""
+    allowed = check.allowed
+    if allowed is None or not allowed.by or allowed.share is None:
+        return False
+    within = check.share_of_root_zone_disturbed <= allowed.share + ROUNDING
+    return within and check.nearest_cut >= check.flare + FLARE_CLEAR.value - ROUNDING
+
+
+def breaches(check: TreeCheck, units: Units) -> tuple[Breach, ...]:
+    """Every bound on the zone that fill, heaps and stripping pass, the loudest first; digs have their own words."""
+    # Soil in the keep-off has a stop of its own, with the same advice.
+    flare, near = ((), ()) if check.keep_off_broken else (_flare(check, units), _near(check))
+    return (*flare, *_allowed(check, units), *_share(check), *near)
+
+
+def allowed_words(allowed: Allowed, units: Units) -> str:
+    """ "3 in of soil, 15 % of the zone; A. Person, licence 12-3, 2026-05-04"."""
+    what = [f"{show_length(allowed.fill, units)} of soil"] if allowed.fill is not None else []
+    what += [f"{percent(allowed.share)} of the zone"] if allowed.share is not None else []
+    who = f"{allowed.by}, licence {allowed.licence}, {allowed.date}" if allowed.by else "nobody is named"
+    return f"{', '.join(what)}; {who}"
+
+
+def _flare(check: TreeCheck, units: Units) -> Iterator[Breach]:
+    nearest = min(check.nearest_fill, check.nearest_heap)
+    bound = check.flare + FLARE_CLEAR.value
+    if nearest < bound - ROUNDING:
+        clear = show_length(FLARE_CLEAR.value, units)
+        ask = f"Soil on the flare rots the bark: keep {clear} clear round it, whatever is allowed."
+        words = f"soil within {clear} of its root flare"
+        yield Breach("flare", nearest, bound, FLARE_CLEAR.source, words, ask)
+
+
+def _allowed(check: TreeCheck, units: Units) -> Iterator[Breach]:
+    """Work past what an arborist has allowed; the depth before settling is held against it."""
+    depth, share = (None, None) if check.allowed is None else (check.allowed.fill, check.allowed.share)
+    if depth is not None and check.deepest_on_day_one > max(depth, NOISE.value) + 1e-9:
+        most = show_length(depth, units)
+        ask = f"On day one that is past the {most} that the site file allows there."
+        words = f"soil {show_length(check.deepest_on_day_one, units)} deep on day one, {most} allowed"
+        yield Breach("depth", check.deepest_on_day_one, depth, ALLOWED, words, ask)
+    disturbed = check.share_of_root_zone_disturbed
+    if share is not None and disturbed > share + ROUNDING:
+        ask = f"With stripped and dug ground that is {percent(disturbed)}, past the {percent(share)} that the site "
+        ask += "file allows."
+        words = f"{percent(disturbed)} filled, dug or stripped, {percent(share)} allowed"
+        yield Breach("share", disturbed, share, ALLOWED, words, ask)
+
+
+def _share(check: TreeCheck) -> Iterator[Breach]:
+    disturbed = check.share_of_root_zone_disturbed
+    if (check.allowed is None or check.allowed.share is None) and disturbed > SHARE_MOST.value + ROUNDING:
+        most = percent(SHARE_MOST.value)
+        ask = f"With stripped and dug ground that is {percent(disturbed)}, past {most}: make the bed smaller, or state "
+        ask += "what an arborist has allowed."
+        words = f"{percent(disturbed)} filled, dug or stripped, {most} at most"
+        yield Breach("share", disturbed, SHARE_MOST.value, SHARE_MOST.source, words, ask)
+
+
+def _near(check: TreeCheck) -> Iterator[Breach]:
+    """Soil or stripping within three trunk diameters, where nobody has allowed soil, or a share, of this zone."""
+    bound, allowed = anchorage_radius(check.trunk), check.allowed
+    soil = math.inf if allowed is not None and allowed.fill is not None else min(check.nearest_fill, check.nearest_heap)
+    stripped = math.inf if allowed is not None and allowed.share is not None else check.nearest_stripped
+    advice = "draw the bed back, or state what an arborist has allowed."
+    for kind, nearest, does in (("soil", soil, "soil lies"), ("stripped", stripped, "ground is stripped")):
+        if nearest < bound - ROUNDING:
+            times = f"{nearest / check.trunk:.1f} trunk diameters of its centre"
+            ask = f"Within {ANCHORAGE.value:g} diameters stand the roots that hold it up: {advice}"
+            source = f"{ANCHORAGE.source}; soil and stripping are held to the same distance"
+            yield Breach(kind, nearest, bound, source, f"{does} within {times}, {ANCHORAGE.value:g} at least", ask)
