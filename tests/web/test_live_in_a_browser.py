@@ -17,6 +17,7 @@ from live_yards import DESK, PHONE, ROOT, Served, browsing, copied_yard, ready, 
 
 from terrain.site.read import read_site
 from viewer.web.live.draft import draft_path
+from viewer.web.live.wish import wish_of_site
 
 pytestmark = pytest.mark.slow
 
@@ -219,45 +220,93 @@ def test_points_and_corners_are_added_and_taken_away(yard: Served) -> None:
         assert len(yard.session.history.now.outline.exterior.coords) == corners
 
 
-def test_a_shape_that_cannot_be_built_is_told_and_taken_back(yard: Served) -> None:
+PARTS = """() => ({
+  wish: JSON.stringify(hummock.wish), good: JSON.stringify(hummock.good),
+  points: [...document.querySelectorAll('.handle')].map((one) =>
+    [one.getAttribute('transform'), one.getAttribute('aria-label'), one.textContent]),
+  bed: document.querySelector('g.bed').innerHTML,
+  sliders: [...document.querySelectorAll('input[type=range]')].map((one) => [one.id, one.value]),
+  words: [...document.querySelectorAll('output')].map((one) => one.textContent),
+  order: document.getElementById('order').innerHTML, limits: document.getElementById('limits').innerHTML,
+  headline: document.getElementById('headline').textContent, top: hummock.desk.field.top().depth,
+})"""
+
+
+def sent(page: Any, yard: Served) -> Any:
+    """The wish on the page, read as the command would read it."""
+    return yard.session.read(page.evaluate("hummock.wish"))
+
+
+def test_a_refused_drag_goes_back_everywhere_and_undo_goes_one_step(yard: Served) -> None:
     with browsing() as page:
         opened(page, yard.guard.link)
-        x, y = spot_of(page, ".handle.crest", 2)
-        box = page.locator("#plan").bounding_box()
-        page.mouse.move(x, y)
-        page.mouse.down()
-        page.mouse.move(box["x"] + box["width"] - 6, box["y"] + box["height"] - 6, steps=5)
-        page.mouse.up()
-        page.wait_for_function("() => document.getElementById('news').classList.contains('trouble')")
-        assert "outside the bed" in page.inner_text("#news")
-        page.wait_for_function("() => hummock.wish === hummock.good")
-        assert yard.session.history.now == yard.session.saved
+        dragged(page, ".handle.crest", 1, (12.0, 6.0))
+        taken, before = yard.session.history, page.evaluate(PARTS)
+        for handle, number, by in ((".handle.crest", 2, (900.0, 900.0)), (".handle.corner", 10, (-140.0, -190.0))):
+            page.check("#bend input[value=alone]", force=True)
+            page.evaluate(LISTEN)
+            dragged(page, handle, number, by)
+            page.wait_for_function("() => window.heard.some((said) => said.length)")
+            page.wait_for_function("() => JSON.stringify(hummock.wish) === JSON.stringify(hummock.good)")
+            settled(page)
+            assert page.evaluate(PARTS) == before
+            assert yard.session.history == taken
+            assert sent(page, yard) == taken.now
+            assert "trouble" in page.get_attribute("#news", "class")
+        dragged(page, ".handle.crest", 1, (-4.0, 4.0))
+        assert page.inner_text("#news") == ""
+        assert yard.session.history.past == (*taken.past, taken.now)
+        page.click("#undo")
+        page.wait_for_function("(wish) => JSON.stringify(hummock.wish) === wish", arg=before["wish"])
+        settled(page)
+        assert page.evaluate(PARTS) == before
+        page.evaluate(LISTEN)
+        page.click("#save")
+        heard(page, "Saved")
+        page.wait_for_function("() => document.documentElement.dataset.unsaved === 'no'")
+        settled(page)
+        assert wish_of_site(read_site(yard.session.path)) == yard.session.history.now == sent(page, yard)
 
 
 def test_before_kept_and_now_are_told_apart(yard: Served) -> None:
     with browsing() as page:
         opened(page, yard.guard.link)
         assert page.is_disabled("#state input[value='2']")
+        assert not page.is_visible("#to-kept")
         page.click("#keep")
         page.wait_for_function("() => !document.querySelector(\"#state input[value='2']\").disabled")
-        kept = page.evaluate("hummock.desk.shownField.top().depth")
+        kept, order, words = page.evaluate("hummock.desk.shownField.top().depth"), soil(page), outputs(page)
         page.focus("#height-1")
         for _ in range(12):
             page.keyboard.press("ArrowLeft")
         settled(page)
-        now = page.evaluate("hummock.desk.shownField.top().depth")
+        now, order_now = page.evaluate("hummock.desk.shownField.top().depth"), soil(page)
+        assert order_now != order
         page.check("#state input[value='2']", force=True)
         assert page.evaluate("hummock.desk.shownField.top().depth") == pytest.approx(kept, abs=1e-6)
+        assert (soil(page), outputs(page)) == (order, words)
+        assert order in page.inner_text("#headline")
+        assert "kept version's" in page.inner_text("#kept-words")
+        assert not page.is_visible(".handle.crest")
+        assert page.is_disabled("#save")
         page.check("#state input[value='0']", force=True)
         assert page.evaluate("[hummock.desk.stage.after, hummock.desk.plan.after]") == [0, 0]
         page.check("#state input[value='1']", force=True)
         assert page.evaluate("hummock.desk.shownField.top().depth") == pytest.approx(now, abs=1e-6)
+        assert soil(page) == order_now
         assert now < kept - 0.02
-        assert "Kept version" in page.inner_text("#kept-words")
+        assert page.inner_text("#kept-words").startswith("Kept version: ")
         assert page.locator("#section path.kept").count() == 1
+        page.check("#state input[value='2']", force=True)
         page.click("#to-kept")
         settled(page)
+        assert page.is_checked("#state input[value='1']")
         assert yard.session.history.now == yard.session.saved
+
+
+def outputs(page: Any) -> list[str]:
+    """What the sliders say."""
+    return [str(text) for text in page.locator("output").all_inner_texts()]
 
 
 def test_a_closed_page_loses_nothing_and_a_second_one_waits(yard: Served) -> None:

@@ -88,9 +88,15 @@ export class Handles {
     this.on.choose();
   }
 
+  /** Out of sight no point can be grabbed. */
+  hide(hidden) {
+    this.hidden = hidden;
+    this.group.setAttribute("visibility", hidden ? "hidden" : "visible");
+  }
+
   /** Take hold of the nearest point under a finger; tells whether there was one. */
   grab(event) {
-    if (this.plan.tool !== "read") return false;
+    if (this.hidden || this.plan.tool !== "read") return false;
     const frame = this.plan.svg.getBoundingClientRect();
     const finger = [event.clientX - frame.left, event.clientY - frame.top];
     const near = this.spots

@@ -8,21 +8,26 @@ import { Handles } from "./handles.js";
 import { Line } from "./line.js";
 import { withCorner, withCornerAt, withCrestAt, withCrestPoint, withHeight, withoutCorner, withoutCrestPoint } from "./wishes.js";
 
+const LOST = "The command on this machine does not answer. Your changes are kept; trying again…";
+
 class Live {
   constructor(yard) {
     this.yard = yard;
-    this.wish = this.good = yard.wish;
+    this.wish = this.good = yard.wish; // as drawn, and as the command last took it
     this.seq = 0;
     this.awaited = 0;
     this.waiting = false;
     this.grounds = {};
-    this.built = null;
+    this.asked = null; // the wish last let go of, with its number
+    this.refused = Infinity; // the number of the wish that the words in red are about
+    // What is said of either version, the heights built at its high points, and its toe.
+    this.versions = { now: { panels: {}, built: null, toe: yard.toe }, kept: null };
     this.timings = [];
     this.line = new Line({
       heights: (head, codes) => this.heights(head, codes),
       words: (message) => this.words(message),
-      lost: () => this.tell("The command on this machine does not answer. Your changes are kept; trying again…", true),
-      found: () => this.tell(""),
+      lost: () => this.tell(LOST, true),
+      found: () => { if (find("news").textContent === LOST) this.tell(""); },
     });
     this.ready = new Promise((done) => { this.isReady = done; });
   }
@@ -35,13 +40,14 @@ class Live {
       move: (kind, index, place, done) => this.move(kind, index, place, done),
       raise: (index, steps) => this.change(withHeight(this.wish, index, this.controls.raised(this.wish.crest[index][2], steps)), true),
       remove: (kind) => this.remove(kind),
-      choose: () => this.controls.show(this.wish, this.built, this.chosenPoint),
+      choose: () => this.showControls(),
     });
     const pick = (index) => this.handles.choose("crest", index, false);
     this.controls = new Controls(yard, (wish, done) => this.change(wish, done), pick);
     this.alone = this.wish.outline.flat().length <= 16;
     document.querySelector(`#bend input[value=${this.alone ? "alone" : "together"}]`).checked = true;
     choose("bend", (value) => { this.alone = value === "alone"; });
+    choose("state", () => this.view());
     new ResizeObserver(() => this.handles.draw(this.wish)).observe(find("plan"));
     this.watch();
     this.show();
@@ -51,8 +57,8 @@ class Live {
 
   watch() {
     const deeds = {
-      undo: () => this.ask("undo"), redo: () => this.ask("redo"), save: () => this.say("save", "Saving…"),
-      "plan-set": () => this.say("plan", "Writing the plan set…"), keep: () => this.keep(),
+      undo: () => this.ask("undo"), redo: () => this.ask("redo"), save: () => this.ask("save", "Saving…"),
+      "plan-set": () => this.ask("plan", "Writing the plan set…"), keep: () => this.keep(),
       "to-kept": () => this.change(this.keptWish, true),
       "add-point": () => this.addPoint(), "remove-point": () => this.remove("crest"),
       "add-corner": () => this.addCorner(), "remove-corner": () => this.remove("corner"),
@@ -65,18 +71,48 @@ class Live {
       const deed = { s: "save", y: "redo", z: event.shiftKey ? "redo" : "undo" }[key];
       if (!deed) return;
       event.preventDefault();
-      deeds[deed]();
+      if (!this.showsKept) deeds[deed]();
     });
+  }
+
+  get showsKept() { return this.desk?.state === 2; }
+
+  /** What is looked at. */
+  get version() { return this.showsKept ? this.versions.kept : this.versions.now; }
+
+  get shownWish() { return this.showsKept ? this.keptWish : this.wish; }
+
+  /** Show what belongs to the version that is looked at: its line, its points, its numbers. Only "now" can be shaped. */
+  view() {
+    this.handles.hide(this.showsKept);
+    find("shaping").inert = this.showsKept;
+    this.flags();
+    this.show(true, false);
+    this.fill(this.version.panels);
+    this.setStale(this.stale);
+    this.tellKept();
+  }
+
+  /** Look at what is being shaped. */
+  viewNow() {
+    if (this.desk.state === 1) return;
+    document.querySelector("#state input[value='1']").checked = true;
+    this.desk.show(1);
+    this.view();
   }
 
   /** Take a new wish, draw it at once, and have it shaped; `done` when the hand has let go. */
   change(wish, done) {
+    this.viewNow();
     // A hand that lets go has mostly moved no further: drawing the same line again would hold up the shape.
     const outline = String(wish.outline) !== String(this.wish.outline);
     this.wish = wish;
     this.show(outline);
-    find("stale").hidden = false;
-    if (done) this.settled = { seq: this.seq + 1, at: performance.now() };
+    this.setStale(true);
+    if (done) {
+      this.settled = { seq: this.seq + 1, at: performance.now() };
+      this.asked = { seq: this.seq + 1, wish };
+    }
     // One shape at a time is on its way while the hand moves; the newest wish goes when it has been drawn.
     if (!done && this.awaited) this.waiting = true; else this.send(done);
   }
@@ -94,13 +130,26 @@ class Live {
     if (this.waiting) this.send(false);
   }
 
-  show(outline = true) {
+  show(outline = true, moving = true) {
+    const { shownWish } = this;
     if (outline) {
-      this.desk.plan.setOutline(this.wish.outline);
-      this.desk.stage.setOutline(this.wish.outline, true);
+      this.desk.plan.setOutline(shownWish.outline);
+      this.desk.stage.setOutline(shownWish.outline, moving);
     }
-    this.handles.draw(this.wish);
-    this.controls.show(this.wish, this.built, this.chosenPoint);
+    this.handles.draw(shownWish);
+    this.showControls();
+  }
+
+  showControls() {
+    const { built, toe } = this.version;
+    this.controls.toe = toe;
+    this.controls.show(this.shownWish, built, this.chosenPoint);
+  }
+
+  /** Whether the findings are of an earlier shape than the one that is shown. */
+  setStale(stale) {
+    this.stale = stale;
+    find("stale").hidden = this.showsKept || !stale;
   }
 
   move(kind, index, place, done) {
@@ -111,7 +160,15 @@ class Live {
       this.change(withCornerAt(this.held, index, place, this.alone ? 0 : this.controls.reach), done);
       if (done) this.held = null;
     }
-    find("reading").textContent = this.handles.label(this.handles.spots.find((s) => s.kind === kind && s.index === index));
+    this.told = { kind, index };
+    this.tellPoint();
+  }
+
+  /** Where the point stands that was last moved. */
+  tellPoint() {
+    const { told } = this;
+    const spot = told && this.handles.spots.find(({ kind, index }) => kind === told.kind && index === told.index);
+    if (spot) find("reading").textContent = this.handles.label(spot);
   }
 
   addPoint() {
@@ -143,28 +200,40 @@ class Live {
     else this.tell("A mound needs one high point.");
   }
 
-  ask(what) {
+  /** Ask for a deed; `words` are said while it is done. */
+  ask(what, words = "") {
+    this.viewNow();
     this.seq++;
-    this.line.say({ do: what, seq: this.seq });
-  }
-
-  say(what, words) {
-    if (this.line.say({ do: what })) this.tell(words);
+    if (this.line.say({ do: what, seq: this.seq }) && words) this.tell(words);
   }
 
   keep() {
+    this.viewNow();
     this.keptWish = this.wish;
-    this.setKept(this.desk.field, find("headline").textContent);
-    this.line.say({ do: "keep" });
+    const { panels, ...rest } = this.versions.now;
+    this.setKept(this.desk.field, { ...rest, panels: { ...panels } });
+    this.line.say({ do: "keep", seq: this.seq });
     this.tell("This version is kept to compare with.");
   }
 
-  setKept(field, words) {
+  setKept(field, version) {
     this.desk.kept = field;
-    find("kept-words").textContent = `Kept version: ${words}.`;
+    this.versions.kept = version;
     find("kept-words").hidden = find("to-kept").hidden = false;
+    this.tellKept();
     document.querySelector("#state input[value='2']").disabled = false;
+    if (this.showsKept) {
+      this.desk.drawField();
+      this.view();
+    }
     this.desk.cut();
+  }
+
+  tellKept() {
+    const { kept } = this.versions;
+    if (!kept) return;
+    find("kept-words").textContent = this.showsKept
+      ? "These figures are the kept version's. Choose “Now” to go on shaping." : `Kept version: ${kept.panels.headline}.`;
   }
 
   heights(head, codes) {
@@ -176,20 +245,20 @@ class Live {
     }
     const field = this.grounds[head.on].changed(values);
     if (!this.desk) this.begin(field);
-    if (head.say === "kept") this.setKept(field, head.panels.headline);
+    if (head.say === "kept") this.setKept(field, { panels: head.panels, built: head.crest, toe: head.toe });
     else if (head.on === "quick" || head.seq === this.seq) this.take(head, field);
   }
 
   /** A shape has come: draw it everywhere. */
   take(head, field) {
-    this.built = head.crest;
-    this.controls.toe = head.toe;
-    if (head.seq === this.seq) this.good = this.wish;
+    const { now } = this.versions;
+    this.versions.now = { panels: { ...now.panels, ...head.panels }, built: head.crest, toe: head.toe };
+    if (head.seq > this.refused && find("news").classList.contains("trouble")) this.tell("");
     this.desk.setField(field, head.on === "quick");
-    this.fill(head.panels);
-    this.controls.show(this.wish, this.built, this.chosenPoint);
+    if (!this.showsKept) this.fill(head.panels);
+    this.showControls();
     if (head.on === "full") {
-      find("stale").hidden = true;
+      this.setStale(false);
       this.desk.stage.stand();
       this.desk.stage.drape();
       this.full = head.seq;
@@ -240,44 +309,66 @@ class Live {
 
   hello(message) {
     this.awaited = 0;
-    if (this.desk && this.wish !== this.good) this.line.say({ do: "settle", seq: ++this.seq, wish: this.wish });
-    else this.wish = this.good = message.wish;
-    this.keptWish = message.kept;
     this.flags(message);
+    if (this.desk && this.wish !== this.good) {
+      this.change(this.wish, true); // what the command has not taken yet
+    } else {
+      this.good = message.wish;
+      this.goBack();
+    }
     if (message.text) this.tell(message.text);
   }
 
+  /** The command tells where the steps stand: at the wish it names, or at the one that was let go of last. */
   state(message) {
     if (message.wish) {
-      this.wish = this.good = message.wish;
-      this.show();
+      this.good = message.wish;
+      if (message.seq === this.seq) this.goBack();
+    } else if (this.asked?.seq === message.seq) {
+      this.good = this.asked.wish;
     }
     this.flags(message);
   }
 
-  flags({ undo, redo, unsaved }) {
-    find("undo").disabled = !undo;
-    find("redo").disabled = !redo;
-    find("save").disabled = !unsaved;
+  /** Draw the wish as the command has it, everywhere. */
+  goBack() {
+    this.wish = this.good;
+    this.held = null;
+    this.waiting = false;
+    if (!this.desk || this.showsKept) return;
+    this.show();
+    this.tellPoint();
+  }
+
+  flags(told = this.steps) {
+    this.steps = told;
+    const { undo, redo, unsaved, kept } = told;
+    this.keptWish = kept;
+    find("undo").disabled = !undo || this.showsKept;
+    find("redo").disabled = !redo || this.showsKept;
+    find("save").disabled = !unsaved || this.showsKept;
+    find("plan-set").disabled = this.showsKept;
     this.unsaved = unsaved;
     document.documentElement.dataset.unsaved = unsaved ? "yes" : "no";
   }
 
   look({ seq, panels }) {
     if (seq !== this.seq) return;
-    this.fill(panels);
+    Object.assign(this.versions.now.panels, panels);
+    if (!this.showsKept) this.fill(panels);
     if (this.settled?.seq === seq && this.timings.length) this.timings.at(-1).look ??= performance.now() - this.settled.at;
   }
 
-  /** A wish that cannot be built: say why; once the hand has let go, go back to the last one that could. */
-  refuse({ text, seq }) {
+  /** Something was refused: say why; with a wish let go of comes the last one that was taken, and all goes back to it. */
+  refuse(message) {
+    const { text, seq, wish } = message;
     this.tell(text, true);
+    this.refused = seq ?? Infinity;
     this.arrived(seq);
-    const held = document.querySelector("#plan.moving");
-    if (!held && (seq === undefined || seq === this.seq) && this.wish !== this.good) {
-      this.wish = this.good;
-      this.show();
-    }
+    if (!wish) return;
+    this.good = wish;
+    this.flags(message);
+    if (seq === this.seq) this.goBack();
   }
 
   busy(text) {
@@ -292,7 +383,7 @@ class Live {
     find("news").textContent = text;
     find("news").classList.toggle("trouble", trouble);
     clearTimeout(this.hush);
-    if (text && !trouble) this.hush = setTimeout(() => this.tell(""), 12_000);
+    if (text && text !== LOST) this.hush = setTimeout(() => this.tell(""), 12_000);
   }
 }
 

@@ -1,9 +1,13 @@
-"""The talk with one page: its messages in, shapes and words out; the newest wish first, older ones dropped."""
+"""The talk with one page: its messages in, shapes and words out.
+
+What a hand asks is done in the order in which it was asked. A wish that a newer one has overtaken is never shaped; one
+that the hand let go of is taken as a step only once it has been shaped, and one that is refused leaves everything, on
+the page too, as the last accepted one has it.
+"""
 
 from __future__ import annotations
 
 import asyncio
-import json
 from collections.abc import Callable, Coroutine, Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
@@ -11,7 +15,8 @@ from functools import partial
 from typing import TYPE_CHECKING, TypeVar
 
 from terrain.errors import HummockError, InputError
-from viewer.web.live.frames import Plain
+from viewer.web.live.asked import LET_GO, MOVING, Asked, Line, read_message
+from viewer.web.live.frames import plain_text
 from viewer.web.live.history import History
 from viewer.web.live.session import Session
 from viewer.web.live.wish import Wish
@@ -21,15 +26,6 @@ if TYPE_CHECKING:
 
 Answer = TypeVar("Answer")
 REST = 0.25  # seconds without a new wish before the whole study is begun
-
-
-@dataclass(frozen=True)
-class Job:
-    """A wish to shape, the page's number for it, and whether the hand rests, so that the whole study is wanted."""
-
-    wish: Wish
-    seq: int
-    rest: bool
 
 
 @dataclass(frozen=True)
@@ -46,25 +42,25 @@ class Writer:
 
     def __init__(self, session: Session, socket: WebSocket, hands: Hands) -> None:
         self.session, self.socket, self.hands = session, socket, hands
-        self.newest: Job | None = None
-        self.asked = asyncio.Event()
+        self.line = Line()
         self.tasks: set[asyncio.Task[None]] = set()
+        self.writing: set[str] = set()
 
     async def run(self) -> None:
         """Talk until the page goes away."""
         from starlette.websockets import WebSocketDisconnect
 
-        shaping = asyncio.create_task(self._shape_newest())
+        doing = asyncio.create_task(self._do_all())
         try:
             await self._greet()
             while (message := await self.socket.receive())["type"] == "websocket.receive":
-                await self._hear(message.get("text") or "")
+                await self._hear(message.get("text"))
         except WebSocketDisconnect:
             pass  # it went away while something was being sent; what it did is kept
         finally:
-            for task in (shaping, *self.tasks):
+            for task in (doing, *self.tasks):
                 task.cancel()
-            await asyncio.gather(shaping, *self.tasks, return_exceptions=True)
+            await asyncio.gather(doing, *self.tasks, return_exceptions=True)
 
     async def _greet(self) -> None:
         for ground in self.session.grounds():
@@ -72,101 +68,158 @@ class Writer:
         await self._say({"say": "hello", "text": self.session.opening_words(), **self.session.state()})
         kept = self.session.history.kept
         if kept is not None:
-            frame, _ = await self._in(self.hands.quick, lambda: self.session.quick(kept, 0, "kept"))
-            await self.socket.send_bytes(frame)
-        self._ask(Job(self.session.history.now, 0, rest=True))
+            self._later(self._send_kept(kept))
+        self.line.then(partial(self._show, 0))
 
-    async def _hear(self, text: str) -> None:
+    async def _hear(self, text: str | None) -> None:
         """Take one message; one that makes no sense is answered in words and changes nothing."""
         try:
-            message = json.loads(text)
-            if not isinstance(message, Mapping):
-                raise InputError("The page", "sent no message.")
-            await self._do(message)
-        except (ValueError, RecursionError):
-            await self._say({"say": "refused", "text": "The page sent something that cannot be read."})
+            self.line.ask(read_message(text))
         except HummockError as error:
-            await self._say({"say": "refused", "text": str(error)})
+            await self._refuse(str(error))
 
-    async def _do(self, message: Mapping[str, object]) -> None:
-        what, seq = message.get("do"), message.get("seq")
-        number = seq if isinstance(seq, int) and not isinstance(seq, bool) else 0
-        if what in ("shape", "settle"):
-            wish = self.session.read(message.get("wish"))
-            self._ask(Job(wish, number, rest=what == "settle"))
-            if what == "settle":
-                await self._step(self.session.history.changed(wish), tell_wish=False)
-        elif what in ("undo", "redo"):
-            history = self.session.history
-            await self._step(history.undone() if what == "undo" else history.redone())
-            self._ask(Job(self.session.history.now, number, rest=True))
-        elif what in ("keep", "forget"):
-            await self._step(self.session.history.keeping(self.session.history.now if what == "keep" else None))
-        elif what in ("save", "plan"):
-            hand, work = (
-                (self.hands.files, self.session.save) if what == "save" else (self.hands.slow, self.session.plan)
-            )
-            self._later(self._write(hand, work))
-        else:
-            raise InputError("The page", f"asked for {str(what)[:40]!r}, which is nothing here.")
+    async def _do_all(self) -> None:
+        """Do what is asked, one thing after the other."""
+        while True:
+            asked = await self.line.next()
+            try:
+                await (self._do(asked) if isinstance(asked, Asked) else asked())
+            except HummockError as error:
+                number = {"seq": asked.seq} if isinstance(asked, Asked) else {}
+                await self._refuse(str(error), **number)
 
-    async def _step(self, history: History, tell_wish: bool = True) -> None:
-        """Take a step, keep it safe, and tell the page where it stands."""
+    async def _do(self, asked: Asked) -> None:
+        history, seq = self.session.history, asked.seq
+        if asked.what == MOVING:
+            await self._shape(self.session.read(asked.wish), seq)
+        elif asked.what == LET_GO:
+            await self._settle(asked)
+        elif asked.what in ("undo", "redo"):
+            await self._stand(history.undone() if asked.what == "undo" else history.redone(), seq)
+        elif asked.what in ("keep", "forget"):
+            await self._step(history.keeping(history.now if asked.what == "keep" else None), seq)
+            if asked.what == "keep":
+                self._later(self._send_kept(history.now))
+        elif asked.what not in self.writing:
+            self._later(self._write(asked))
+
+    async def _shape(self, wish: Wish, seq: int) -> None:
+        """The quick shape of a wish, and of its look where no newer one waits."""
+        frame, look = await self._in(self.hands.quick, partial(self.session.quick, wish, seq))
+        await self.socket.send_bytes(frame)
+        if not self.line.overtakes:
+            await self._say(await self._in(self.hands.quick, look))
+
+    async def _settle(self, asked: Asked) -> None:
+        """Take a wish as a step once it has been shaped; refuse it as a whole where it cannot be."""
         try:
-            await self._in(self.hands.files, lambda: self.session.step(history))
+            wish = self.session.read(asked.wish)
+            await self._shape_somehow(wish, asked.seq)
+        except InputError as error:
+            await self._take_back(str(error), asked.seq)
+            return
+        await self._step(self.session.history.changed(wish), asked.seq)
+        self._later(self._study(wish, asked.seq))
+
+    async def _shape_somehow(self, wish: Wish, seq: int) -> None:
+        """Shape a wish quickly, or in full where only the coarse grid has no room for it."""
+        try:
+            await self._shape(wish, seq)
+        except InputError:
+            await self._in(self.hands.slow, partial(self.session.study, wish))
+
+    async def _stand(self, history: History, seq: int) -> None:
+        """Stand at another step: tell the page its wish, and draw it."""
+        await self._step(history, seq, tell_wish=True)
+        await self._show(seq)
+
+    async def _show(self, seq: int) -> None:
+        """Draw where the steps stand, quickly and then in full."""
+        wish = self.session.history.now
+        try:
+            await self._shape_somehow(wish, seq)
+        except InputError as error:
+            await self._take_out(wish, str(error), seq)
+            return
+        self._later(self._study(wish, seq))
+
+    async def _study(self, wish: Wish, seq: int) -> None:
+        """The whole study of a wish that still stands, once the hand has rested a moment."""
+        await asyncio.sleep(REST)
+        if self.line.newest > seq or wish != self.session.history.now:
+            return
+        try:
+            frame = await self._in(self.hands.slow, partial(self.session.full, wish, seq))
+        except InputError as error:
+            self.line.then(partial(self._take_out, wish, str(error), seq))
+            return
+        if self.line.newest <= seq:
+            await self.socket.send_bytes(frame)
+
+    async def _take_out(self, wish: Wish, words: str, seq: int) -> None:
+        """Take a wish out of the steps that the whole study refuses, and go back to the one before it."""
+        self.session.history = self.session.history.without(wish)
+        await self._keep_safe()
+        await self._take_back(words, seq)
+
+    async def _take_back(self, words: str, seq: int) -> None:
+        """Say why a wish was refused, and what stands: the page goes back to that, and it is drawn again."""
+        await self._refuse(words, seq=seq, **self.session.state())
+        self.line.then(partial(self._show, seq))
+
+    async def _send_kept(self, wish: Wish) -> None:
+        """The version kept to compare with, in full."""
+        try:
+            frame = await self._in(self.hands.slow, partial(self.session.full, wish, 0, "kept"))
+        except InputError as error:
+            self.line.then(partial(self._take_out, wish, str(error), 0))
+            return
+        await self.socket.send_bytes(frame)
+
+    async def _step(self, history: History, seq: int, tell_wish: bool = False) -> None:
+        """Take a step, keep it safe, and tell the page where it stands."""
+        self.session.history = history
+        await self._keep_safe()
+        await self._tell_state(seq, tell_wish)
+
+    async def _keep_safe(self) -> None:
+        try:
+            await self._in(self.hands.files, self.session.keep_draft)
         except OSError as error:
-            await self._say({"say": "refused", "text": self.session.draft_trouble(error)})
+            await self._refuse(self.session.draft_trouble(error))
+
+    async def _tell_state(self, seq: int, tell_wish: bool = False) -> None:
         state = self.session.state()
         if not tell_wish:
             del state["wish"]
-        await self._say({"say": "state", **state})
+        await self._say({"say": "state", "seq": seq, **state})
 
-    async def _write(self, hand: Executor, work: Callable[[], str]) -> None:
-        """Save or write the plan set, and say how it went."""
+    async def _write(self, asked: Asked) -> None:
+        """Save what stands now, or write its plan set, and say how it went; only what the study takes."""
+        self.writing.add(asked.what)
+        now = self.session.history.now
         try:
-            words = await self._in(hand, work)
+            await self._in(self.hands.slow, partial(self.session.study, now))
+            if asked.what == "save":
+                words = await self._in(self.hands.files, partial(self.session.save, now))
+                self.line.then(partial(self._stand_as_saved, now, asked.seq))
+            else:
+                words = await self._in(self.hands.slow, partial(self.session.plan, now))
+            await self._say({"say": "done", "text": words})
+        except InputError as error:
+            self.line.then(partial(self._take_out, now, str(error), asked.seq))
         except HummockError as error:
-            await self._say({"say": "refused", "text": str(error)})
-            return
-        await self._say({"say": "done", "text": words})
-        state = self.session.state()
-        del state["wish"]
-        await self._say({"say": "state", **state})
+            await self._refuse(str(error))
+        finally:
+            self.writing.discard(asked.what)
 
-    def _ask(self, job: Job) -> None:
-        self.newest = job
-        self.asked.set()
-
-    async def _shape_newest(self) -> None:
-        """Shape the newest wish, again and again; a wish that was overtaken is never shaped."""
-        while True:
-            await self.asked.wait()
-            self.asked.clear()
-            job = self.newest
-            assert job is not None
-            try:
-                frame, look = await self._in(self.hands.quick, partial(self.session.quick, job.wish, job.seq))
-                await self.socket.send_bytes(frame)
-                if job is self.newest:
-                    await self._say(await self._in(self.hands.quick, look))
-            except HummockError as error:
-                await self._say({"say": "refused", "seq": job.seq, "text": str(error)})
-                continue
-            if job.rest:
-                self._later(self._study(job))
-
-    async def _study(self, job: Job) -> None:
-        """The whole study of a wish that still stands, once the hand has rested a moment."""
-        await asyncio.sleep(REST)
-        if job is not self.newest:
-            return
-        try:
-            frame = await self._in(self.hands.slow, partial(self.session.full, job.wish, job.seq))
-        except HummockError as error:
-            await self._say({"say": "refused", "seq": job.seq, "text": str(error)})
-            return
-        if job is self.newest:
-            await self.socket.send_bytes(frame)
+    async def _stand_as_saved(self, now: Wish, seq: int) -> None:
+        """Go on with the shape as the file holds it: its numbers end with the last digit that is written."""
+        history, saved = self.session.history, self.session.saved
+        if history.now != now or saved == now:
+            await self._step(history, seq)
+        else:
+            await self._stand(history.in_place_of(now, saved), seq)
 
     def _later(self, work: Coroutine[object, object, None]) -> None:
         task = asyncio.create_task(work)
@@ -176,5 +229,8 @@ class Writer:
     async def _in(self, hand: Executor, work: Callable[[], Answer]) -> Answer:
         return await asyncio.get_running_loop().run_in_executor(hand, work)
 
-    async def _say(self, message: Plain) -> None:
-        await self.socket.send_text(json.dumps(message, ensure_ascii=False, allow_nan=False))
+    async def _refuse(self, words: str, **state: object) -> None:
+        await self._say({"say": "refused", "text": words, **state})
+
+    async def _say(self, message: Mapping[str, object]) -> None:
+        await self.socket.send_text(plain_text(message))

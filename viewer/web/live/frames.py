@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import struct
+from collections.abc import Mapping
 
 import numpy as np
 
@@ -16,11 +17,17 @@ from viewer.web.packed import pack
 Plain = dict[str, object]
 
 
+def plain_text(message: Mapping[str, object]) -> str:
+    """A message as JSON; what is no text to UTF-8, half of a pair of surrogates, goes as a question mark."""
+    text = json.dumps(message, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    return text.encode("utf-8", "replace").decode("utf-8")
+
+
 def frame(head: Plain, values: Array) -> bytes:
     """One binary message: 4 bytes length (little end first), the head, padding to even, the codes of the values."""
     packed = pack(values)
     told = {**head, "low": packed.low, "step": packed.step, "ny": values.shape[0], "nx": values.shape[1]}
-    text = json.dumps(told, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode("utf-8")
+    text = plain_text(told).encode("utf-8")
     text += b" " * (len(text) % 2)
     return struct.pack("<I", len(text)) + text + packed.codes.astype(np.dtype("<u2")).tobytes()
 

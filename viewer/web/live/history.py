@@ -36,6 +36,23 @@ class History:
             return self
         return replace(self, now=self.future[0], past=(*self.past, self.now), future=self.future[1:])
 
+    def without(self, wish: Wish) -> History:
+        """With a wish taken out of all steps; where it stood, the step before it does, or the one after."""
+        past = tuple(one for one in self.past if one != wish)
+        future = tuple(one for one in self.future if one != wish)
+        kept = None if self.kept == wish else self.kept
+        if self.now != wish:
+            return replace(self, past=past, future=future, kept=kept)
+        if past:
+            return History(past[-1], past[:-1], future, kept)
+        return History(future[0], past, future[1:], kept) if future else self
+
+    def in_place_of(self, wish: Wish, other: Wish) -> History:
+        """With another wish wherever a wish stands."""
+        past, future = (tuple(other if one == wish else one for one in steps) for steps in (self.past, self.future))
+        kept = other if self.kept == wish else self.kept
+        return History(other if self.now == wish else self.now, past, future, kept)
+
     def keeping(self, wish: Wish | None) -> History:
         """With a version to compare with."""
         return replace(self, kept=wish)

@@ -9,7 +9,8 @@ from time import perf_counter
 
 import numpy as np
 
-from terrain.flow import Progress, quietly
+from terrain.errors import InputError
+from terrain.flow import Progress, Study, quietly
 from terrain.ground.existing import model_ground
 from terrain.shape.crest import with_heights
 from terrain.site.model import Site
@@ -23,6 +24,7 @@ from viewer.web.live.wish import Wish, on_known_places, read_wish, wish_of_site,
 from viewer.web.words import look_html
 from viewer.web.yard import base_of, levels_of, wish_of, yard_of
 
+MOST_STUDIES = 3  # remembered: what is shown, what is kept, what was before
 WritePlan = Callable[[Site], Sequence[str]]
 
 
@@ -60,17 +62,31 @@ class Session:
         self.bench = set_up(site, ground)
         self.saved = wish_of_site(site)
         self.history = History(self.saved)
-        draft = read_draft(path, site)
-        self.recovered = draft is not None and draft[0] != self.saved
-        if draft is not None:
-            self.history = self.history.changed(draft[0]).keeping(draft[1])
+        self.studies: dict[Wish, Study] = {}
         progress("shaping the berm")
         self.yard, self.base = self._yard()
+        self._bring_back(read_draft(path, site))
+
+    def _bring_back(self, draft: tuple[Wish, Wish | None] | None) -> None:
+        """Take up the unsaved work of an earlier time, where it can be shaped."""
+        self.recovered = False
+        if draft is None:
+            return
+        now, kept = (one if one is not None and self._can_be_shaped(one) else None for one in draft)
+        self.recovered = now is not None and now != self.saved
+        self.history = self.history.changed(now or self.saved).keeping(kept)
+
+    def _can_be_shaped(self, wish: Wish) -> bool:
+        try:
+            self.study(wish)
+        except InputError:
+            return False
+        return True
 
     def _yard(self) -> tuple[Plain, float]:
         """What the page draws from, and the elevation that its heights count from, metres."""
         bench = self.bench
-        study = shape_fully(bench, self.saved)
+        study = self.study(self.saved)
         existing, proposed = bench.shown.of(bench.ground.elevation), bench.shown.of(study.proposal.elevation)
         base = base_of(levels_of(bench.site.units, existing, proposed), existing)
         yard = yard_of(Subject(bench.site, bench.ground, study.proposal, study.work), bench.shown)
@@ -115,21 +131,27 @@ class Session:
         with_wish(self.bench.site, wish)
         return wish
 
-    def step(self, history: History) -> None:
-        """Take a step, and keep the unsaved work beside the site file."""
-        self.history = history
+    def keep_draft(self) -> None:
+        """Keep the unsaved work beside the site file.
+
+        Raises
+        ------
+        OSError
+            Where it cannot be written.
+        """
+        history = self.history
         if history.now == self.saved and history.kept is None:
             remove_draft(self.path)
         else:
             write_draft(self.path, history.now, history.kept)
 
-    def quick(self, wish: Wish, seq: int, kind: str = "shape") -> tuple[bytes, Callable[[], Plain]]:
+    def quick(self, wish: Wish, seq: int) -> tuple[bytes, Callable[[], Plain]]:
         """The quick shape of a wish as a message, and what then tells of its look."""
         began = perf_counter()
         shaped = shape_quickly(self.bench, wish)
         proposal = shaped.proposal
         crest = [[point.built, point.held_by] for point in proposal.crest]
-        head: Plain = {"say": kind, "on": "quick", "seq": seq, "crest": crest, "toe": proposal.toe}
+        head: Plain = {"say": "shape", "on": "quick", "seq": seq, "crest": crest, "toe": proposal.toe}
         change = proposal.elevation - self.bench.quick.elevation
 
         def look() -> Plain:
@@ -139,36 +161,47 @@ class Session:
         head |= {"panels": quick_panels(shaped), "ms": 1e3 * (perf_counter() - began)}
         return frame(head, change), look
 
-    def full(self, wish: Wish, seq: int) -> bytes:
+    def study(self, wish: Wish) -> Study:
+        """The whole study of a wish; the last few are remembered.
+
+        Raises
+        ------
+        InputError
+            Where the wish cannot be built.
+        """
+        found = self.studies.pop(wish, None) or shape_fully(self.bench, wish)
+        self.studies = {**dict(list(self.studies.items())[1 - MOST_STUDIES :]), wish: found}
+        return found
+
+    def full(self, wish: Wish, seq: int, kind: str = "shape") -> bytes:
         """The whole study of a wish as a message."""
-        study = shape_fully(self.bench, wish)
+        study = self.study(wish)
         shown = self.bench.shown
         change = shown.of(np.asarray(study.proposal.elevation - self.bench.ground.elevation))
         crest = [[point.built, point.held_by] for point in study.proposal.crest]
-        head: Plain = {"say": "shape", "on": "full", "seq": seq, "crest": crest, "toe": study.proposal.toe}
+        head: Plain = {"say": kind, "on": "full", "seq": seq, "crest": crest, "toe": study.proposal.toe}
         return frame({**head, "panels": full_panels(study, self.corner)}, change)
 
-    def save(self) -> str:
-        """Save to the site file and say so.
+    def save(self, now: Wish) -> str:
+        """Save a wish to the site file and say so.
 
         Raises
         ------
         OutputError
             Where that cannot be done; the words say why.
         """
-        now = self.history.now
         if now == self.saved:
             return f"{self.path.name} holds this shape already."
         self.text = save_wish(self.path, self.text, self.saved, now, self.bench.site.units, self.outside)
-        self.saved = now
-        self.step(self.history)
+        site, _ = site_of(self.path, self.outside)
+        self.saved = wish_of_site(with_heights(site, self.bench.ground))
         return f"Saved in {self.path.name}."
 
-    def plan(self) -> str:
-        """Write the plan set of what is on the page and say so."""
-        names = self.write_plan(with_wish(self.bench.site, self.history.now))
+    def plan(self, now: Wish) -> str:
+        """Write the plan set of a wish and say so."""
+        names = self.write_plan(with_wish(self.bench.site, now))
         words = f"Plan set written: {', '.join(names)}."
-        return words if self.history.now == self.saved else f"{words} The shape is not saved in {self.path.name} yet."
+        return words if now == self.saved else f"{words} The shape is not saved in {self.path.name} yet."
 
     def opening_words(self) -> str:
         """What the page says when it opens."""

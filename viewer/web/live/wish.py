@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import get_args
@@ -149,12 +148,20 @@ def _maybe(value: object, noun: str, low: float, high: float) -> float | None:
 
 
 def _number(value: object, noun: str, low: float, high: float) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+    if isinstance(value, bool) or not isinstance(value, int | float):
         raise _odd(noun, value)
-    if not low <= value <= high:
-        raise InputError("The page", f"sent {value:g} for {noun}.", f"Accepted: {low:g} to {high:g}.")
+    if not low <= value <= high:  # no number, none without end, and whole numbers of any length fail here
+        raise InputError("The page", f"sent {_shown(value)} for {noun}.", f"Accepted: {low:g} to {high:g}.")
     return float(value)
 
 
 def _odd(noun: str, value: object) -> InputError:
-    return InputError("The page", f"sent something that is not {noun}: {str(value)[:60]}.")
+    return InputError("The page", f"sent something that is not {noun}: {_shown(value)}.")
+
+
+def _shown(value: object) -> str:
+    """A short piece of what was sent that any screen and any file can take."""
+    try:
+        return ascii(value)[:60]
+    except (ValueError, RecursionError):  # a whole number too long to write out
+        return "a very long one"

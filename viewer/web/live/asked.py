@@ -1,0 +1,99 @@
+"""What a page asks for: its messages read, and the line in which they wait, short whatever a page sends."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections import deque
+from collections.abc import Callable, Coroutine, Mapping
+from dataclasses import dataclass
+
+from terrain.errors import InputError
+
+MOVING, LET_GO = "shape", "settle"  # wishes
+DEEDS = ("undo", "redo", "keep", "forget", "save", "plan")
+MOST_WAITING = 20
+MOST_SEQ = 2**53  # the largest whole number that a page counts exactly
+Work = Callable[[], Coroutine[object, object, None]]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One thing asked: a wish as the page sent it, for a moving hand or one that let go, or a deed; with its number."""
+
+    what: str
+    seq: int = 0
+    wish: object = None
+
+
+def read_message(text: str | None) -> Asked:
+    """What a message asks for.
+
+    Raises
+    ------
+    InputError
+        Where it cannot be read or asks for nothing that there is.
+    """
+    try:
+        message = json.loads(text or "")
+    except (ValueError, RecursionError):
+        raise InputError("The page", "sent something that cannot be read.") from None
+    if not isinstance(message, Mapping):
+        raise InputError("The page", "sent no message.")
+    what, seq = message.get("do"), message.get("seq")
+    if not isinstance(what, str) or what not in (MOVING, LET_GO, *DEEDS):
+        raise InputError("The page", f"asked for {ascii(what)[:40]}, which is nothing here.")
+    if not isinstance(seq, int) or isinstance(seq, bool) or not 0 <= seq <= MOST_SEQ:
+        seq = 0
+    return Asked(what, seq, message.get("wish"))
+
+
+class Line:
+    """What waits to be done, in the order asked. Of the wishes of a moving hand only the newest waits."""
+
+    def __init__(self) -> None:
+        self.waiting: deque[Asked | Work] = deque()
+        self.some = asyncio.Event()
+        self.newest = 0
+
+    @property
+    def overtakes(self) -> bool:
+        """Whether anything waits."""
+        return bool(self.waiting)
+
+    def ask(self, asked: Asked) -> None:
+        """Put at the end what a page asks for.
+
+        Raises
+        ------
+        InputError
+            Where too much waits already.
+        """
+        if asked.what in (MOVING, LET_GO):
+            self._drop_last(MOVING)
+        if asked.what == LET_GO and len(self.waiting) > MOST_WAITING // 2:
+            self._drop_last(LET_GO)  # steps are kept, but no hand lets go ten times while one shape is worked out
+        if len(self.waiting) >= MOST_WAITING:
+            raise InputError("The page", "asked for more than can be done at once.", "Wait a moment, then ask again.")
+        self.newest = max(self.newest, asked.seq)
+        self._put(asked)
+
+    def _drop_last(self, what: str) -> None:
+        last = self.waiting[-1] if self.waiting else None
+        if isinstance(last, Asked) and last.what == what:
+            self.waiting.pop()
+
+    def then(self, work: Work) -> None:
+        """Put at the end what follows from something done."""
+        self._put(work)
+
+    def _put(self, one: Asked | Work) -> None:
+        self.waiting.append(one)
+        self.some.set()
+
+    async def next(self) -> Asked | Work:
+        """The first in the line, as soon as there is one."""
+        while not self.waiting:
+            self.some.clear()
+            await self.some.wait()
+        return self.waiting.popleft()
