@@ -63,7 +63,7 @@ def asbuilt(
         site = read_site(site_file, allow_outside)
         built = read_built(shots_file, site)
         most = None if tolerance is None else parse_length(tolerance, site.units, "--tolerance")
-        study = run_site(site, progress)
+        study = run_site(site, progress=progress)
         progress("checking what was built")
         check = check_as_built(study, built, "settled" if settled else "day one", most)
         summary = summary_with_check(study, check)

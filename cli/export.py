@@ -96,7 +96,7 @@ def export(
         site = read_site(site_file, allow_outside)
         asked = wanted(formats, scale, base, tolerance, site.units)
         drawings = asked_of(site.units, contours, paper)
-        study = run_site(site, progress)
+        study = run_site(site, progress=progress)
         check_asked(study, drawings)
         with results_in(folder, run) as aside:
             written = write_formats(study, asked, drawings, aside, progress)

@@ -39,7 +39,7 @@ def ground(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, a
         from terrain.site.read import read_site
 
         run = begin_run(folder, "ground", site_file)
-        study = run_site(read_site(site_file, allow_outside), progress)
+        study = run_site(read_site(site_file, allow_outside), progress=progress)
         progress("looking where to shoot next")
         wanted = where_next(study)
         summary = summary_with_ground(study, wanted)

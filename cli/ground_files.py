@@ -18,7 +18,7 @@ from viewer.sheets.ground_subject import GroundSubject
 def summary_with_ground(study: Study, wanted: Sequence[Wanted]) -> dict[str, object]:
     """The keys of the summary, and under "survey" what only this command works out."""
     summary = summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod))
-    survey, work = study.site.survey, study.work
+    survey = study.site.survey
     return {
         **summary,
         "survey": {
@@ -26,7 +26,7 @@ def summary_with_ground(study: Study, wanted: Sequence[Wanted]) -> dict[str, obj
             "doubtful": [asdict(shot) for shot in study.ground.check.doubtful],
             "breaklines": len(survey.breaklines),
             "notes": list(study.ground.notes),
-            "ground_part_of_order_m3": ground_part(work.import_shares),
+            "ground_part_of_order_m3": ground_part(study.order.shares),
             "next_shots": [_wanted(one) for one in wanted],
         },
     }
@@ -51,8 +51,8 @@ def _wanted(one: Wanted) -> dict[str, object]:
         "ground_part_of_order_m3": one.ground,
         "fill_placed_low_m3": one.fill[0],
         "fill_placed_high_m3": one.fill[1],
-        "import_loose_low_m3": one.order[0],
-        "import_loose_high_m3": one.order[1],
+        "low_loose_m3": one.order[0],
+        "high_loose_m3": one.order[1],
     }
 
 

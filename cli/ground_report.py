@@ -19,6 +19,7 @@ from terrain.ground.notes import left_out_words
 from terrain.site.survey import Survey
 from terrain.soil.model import Share
 from terrain.soil.ranges import CENTRAL_90
+from terrain.soil.words import buy_words
 from terrain.survey.points import point_key
 from terrain.units import Units, show_length, show_place, show_volume, unit_length, unit_volume
 
@@ -65,8 +66,10 @@ def _ground_lines(study: Study) -> Iterator[Line]:
     if work.cut_bank:
         cut = _range(work.cut_bank_low, work.cut_bank_high, units)
         yield "", f"cut {show_volume(work.cut_bank, units, 'bank')}, 90 % range {cut}"
-    order = _range(work.import_loose_low, work.import_loose_high, units)
-    yield "", f"soil expected {show_volume(work.import_loose, units, 'loose')}, 90 % range {order}"
+    order = study.order
+    expected = _range(order.low, order.high, units)
+    yield "", f"soil to order {buy_words(order, units)}"
+    yield "", f"expected {show_volume(order.expected, units, 'loose')}, 90 % range {expected}"
 
 
 def name_for_leaving_out(shot: DoubtfulShot, survey: Survey) -> str:
@@ -96,7 +99,8 @@ def _shares(study: Study) -> Table:
         table.add_column(head, justify="right")
     work, size = study.work, unit_volume(study.site.units)
     fill = {share.cause: share.deviation for share in work.fill_shares}
-    whole = sum(share.deviation**2 for share in work.import_shares)
+    shares = study.order.shares
+    whole = sum(share.deviation**2 for share in shares)
 
     def row(share: Share) -> tuple[str, str, str, str]:
         own = fill.get(share.cause)
@@ -104,22 +108,22 @@ def _shares(study: Study) -> Table:
         part = 100.0 * share.deviation**2 / whole if whole else 0.0
         return share.cause, half, f"{CENTRAL_90 * share.deviation / size:.2f}", f"{part:.0f} %"
 
-    for share in sorted(work.import_shares, key=lambda share: -share.deviation):
+    for share in sorted(shares, key=lambda share: -share.deviation):
         table.add_row(*row(share))
     return table
 
 
 def _next(study: Study, wanted: Sequence[Wanted]) -> Table:
     """The places, their tapes, and what the ranges come down to."""
-    units, work = study.site.units, study.work
+    units, order = study.site.units, study.order
     size = unit_volume(units)
     table = Table(box=None, padding=(0, 2, 0, 0), header_style="dim")
     table.add_column("")
     table.add_column("by tape", overflow="fold")
     table.add_column("ground ±", justify="right")
     table.add_column("order", justify="right", no_wrap=True)
-    now = _range(work.import_loose_low, work.import_loose_high, units)
-    table.add_row("now", "", f"{ground_part(work.import_shares) / size:.2f}", now)
+    now = _range(order.low, order.high, units)
+    table.add_row("now", "", f"{ground_part(order.shares) / size:.2f}", now)
     for one in wanted:
         table.add_row(one.name, tape_words(one, study), f"{one.ground / size:.2f}", _range(*one.order, units))
     return table

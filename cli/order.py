@@ -47,17 +47,16 @@ def order(
         from cli.folder import begin_run, results_in
         from cli.order_files import summary_with_order, write_order
         from cli.what_if import asked_for
+        from terrain.flow import run_site
         from terrain.site.read import read_site
-        from terrain.soil.estimate import estimate
 
         run = begin_run(folder, "order", site_file)
         site = read_site(site_file, allow_outside)
-        worked = estimate(site, asked_for(site.units, height, soil, kind), progress)
-        summary = summary_with_order(worked)
+        study = run_site(site, asked_for(site.units, height, soil, kind), progress=progress)
+        progress("trying other heights")
+        summary = summary_with_order(study)
         with results_in(folder, run) as aside:
-            names = write_order(worked, summary, aside, progress)
+            names = write_order(study, summary, aside, progress)
     from cli.order_report import print_order
 
-    end(
-        summary, as_json=as_json, report=lambda: print_order(worked, names, folder), stopped=worked.study.review.stopped
-    )
+    end(summary, as_json=as_json, report=lambda: print_order(study, names, folder), stopped=study.review.stopped)

@@ -11,38 +11,41 @@ from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
+from terrain.flow import Study
 from terrain.soil import words
-from terrain.soil.estimate import Estimate
+from terrain.soil.heights import top_height
+from terrain.soil.ledger import sums
 from terrain.soil.stone import walls
+from terrain.soil.what_if import what_if_words
 from terrain.units import show_length, unit_volume
 
 NARROW = 60  # columns below which the tables leave out what is told elsewhere
 
 
-def print_order(estimate: Estimate, names: Sequence[str], folder: Path) -> None:
+def print_order(study: Study, names: Sequence[str], folder: Path) -> None:
     """Print the order on standard output, in the site's own units, as wide as the terminal is."""
     with on_terminal() as console:
-        for part in _parts(estimate, names, folder, console.width < NARROW):
+        for part in _parts(study, names, folder, console.width < NARROW):
             console.print(part)
 
 
-def _parts(estimate: Estimate, names: Sequence[str], folder: Path, narrow: bool) -> Iterator[RenderableType]:
-    study = estimate.study
+def _parts(study: Study, names: Sequence[str], folder: Path, narrow: bool) -> Iterator[RenderableType]:
+    study = study
     yield Text(study.site.name, style="bold")
-    what_if = words.what_if_words(estimate)
+    what_if = what_if_words(study.site, study.proposal, study.asked)
     if what_if:
         yield Text(f"What if: {what_if}", style="bold yellow")
-    yield labelled(_order_lines(estimate))
-    yield Text(f"\nLayers, {_unit(estimate)}", style="bold")
-    yield _layers(estimate)
-    yield Text(f"\nHeights against soil, {_unit(estimate)} loose", style="bold")
-    yield _heights(estimate, narrow)
+    yield labelled(_order_lines(study))
+    yield Text(f"\nLedger of soil, {_unit(study)}", style="bold")
+    yield _ledger(study)
+    yield Text(f"\nHeights against soil, {_unit(study)} loose", style="bold")
+    yield _heights(study, narrow)
     yield Text("")
-    yield labelled(_closing_lines(estimate, names, folder))
+    yield labelled(_closing_lines(study, names, folder))
 
 
-def _unit(estimate: Estimate) -> str:
-    return "cu yd" if estimate.study.site.units == "ft" else "m3"
+def _unit(study: Study) -> str:
+    return "cu yd" if study.site.units == "ft" else "m3"
 
 
 def _labelled(label: str, texts: Sequence[str]) -> Iterator[Line]:
@@ -51,26 +54,27 @@ def _labelled(label: str, texts: Sequence[str]) -> Iterator[Line]:
         yield "" if number else label, text
 
 
-def _order_lines(estimate: Estimate) -> Iterator[Line]:
-    order, site = estimate.order, estimate.study.site
+def _order_lines(study: Study) -> Iterator[Line]:
+    order, site = study.order, study.site
     units = site.units
     bought = [(item.name, words.item_words(item, units)) for item in order.soils]
     if not bought:
         yield "Order", Text("no soil", style="bold")
     for number, (name, text) in enumerate(bought):
         yield "" if number else "Order", Text.assemble((text, "bold"), f" of {name} ({site.soil.kind})")
-    yield "", words.need_words(order, units)
-    if bought:
-        yield "", words.chance_words(order, units)
+    yield from (("", text) for text in words.sure_words(order, units))
     yield from _labelled("Beside it", [f"{words.item_words(item, units)} of {item.name}" for item in order.covers])
-    yield from ((what.capitalize(), text) for what, text in words.fact_words(estimate))
-    yield from _cost_lines(estimate)
+    yield from ((what.capitalize(), text) for what, text in words.fact_words(site, order, top_height(study.proposal)))
+    trim = words.trim_words(study.trim, order, units)
+    if trim:
+        yield "Last truck", trim
+    yield from _cost_lines(study)
     stones = walls(site)
     yield from _labelled("Stones", [words.stone_words(one, units) for one in stones] + words.stone_cautions(stones))
 
 
-def _cost_lines(estimate: Estimate) -> Iterator[Line]:
-    order, units = estimate.order, estimate.study.site.units
+def _cost_lines(study: Study) -> Iterator[Line]:
+    order, units = study.order, study.site.units
     if order.cost is None:
         return
     yield "Cost", Text(words.money(order.cost), style="bold")
@@ -87,24 +91,26 @@ def _table(*heads: str) -> Table:
     return table
 
 
-def _layers(estimate: Estimate) -> Table:
-    """Every soil and cover in each measure."""
-    size = unit_volume(estimate.study.site.units)
+def _ledger(study: Study) -> Table:
+    """Every soil from where to where in each measure, and the two sums, which are one."""
+    size, ledger = unit_volume(study.site.units), study.order.ledger
     table = _table("", "bank", "loose", "placed")
-    for layer in estimate.order.layers:
-        volumes = ["-" if v is None else f"{v / size:.1f}" for v in (layer.bank, layer.loose, layer.placed)]
-        table.add_row(f"{layer.name} ({layer.moves})", *volumes)
+    for line in ledger:
+        volumes = [f"{volume / size:.1f}" for volume in (line.bank, line.loose, line.placed)]
+        table.add_row(f"{line.name}: {line.comes} to {line.goes}", *volumes)
+    for word, side in zip(("comes", "goes"), sums(ledger), strict=True):
+        table.add_row(f"{word}: {words.sum_words(side, size)}", "", "", f"{sum(side.values()) / size:.1f}")
     return table
 
 
-def _heights(estimate: Estimate, narrow: bool) -> Table:
+def _heights(study: Study, narrow: bool) -> Table:
     """Lower and higher mounds; a narrow screen shows no range."""
-    units = estimate.study.site.units
+    units = study.site.units
     size = unit_volume(units)
     table = _table("top", "times", "order", *(() if narrow else ("90 % range",)), "trucks", "")
-    for row in estimate.heights:
+    for row in study.heights:
         order = row.order
-        this = row.scale == estimate.study.proposal.height_scale
+        this = row.scale == study.proposal.height_scale
         mark = "this order" if this else "held" if row.held else ""
         table.add_row(
             show_length(row.height, units),
@@ -118,14 +124,14 @@ def _heights(estimate: Estimate, narrow: bool) -> Table:
     return table
 
 
-def _closing_lines(estimate: Estimate, names: Sequence[str], folder: Path) -> Iterator[Line]:
-    study = estimate.study
-    if any(row.held for row in estimate.heights):
+def _closing_lines(study: Study, names: Sequence[str], folder: Path) -> Iterator[Line]:
+    study = study
+    if any(row.held for row in study.heights):
         yield "Held", words.HELD
     for name, factors, source in words.soils_on_the_job(study.site.soil):
         yield "Factors", f"{words.factor_words(name, factors)} ({source})"
     yield "", words.CONVENTION
-    yield "Unsure", words.causes_words(study.work.import_shares)
+    yield "Unsure", words.causes_words(study.order.shares)
     stops = [finding for finding in study.review.findings if finding.level == "stop"]
     for finding in stops:
         yield "Stop", Text(finding.text, STYLES["stop"])

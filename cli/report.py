@@ -12,8 +12,7 @@ from cli.outputs import Outputs
 from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
 from terrain.review.tree_words import limit_words
-from terrain.soil.site_order import order_of
-from terrain.soil.words import chance_words, item_words, money, need_words, truck_words
+from terrain.soil.words import MACHINE_WORDS, buy_words, money, sure_words, truck_words
 from terrain.units import show_length, show_place, show_slope, show_volume
 
 STYLES = {
@@ -48,20 +47,19 @@ def lines(study: Study, written: Outputs, folder: Path) -> Iterator[Line]:
 def order_lines(study: Study) -> Iterator[Line]:
     """Soil to order as `hummock order` has it, with its range and loads, the layers beside it, how high to build."""
     units, work = study.site.units, study.work
-    order = order_of(study.site, work)
-    bought = " and ".join(f"{item_words(item, units)} of {item.name}" for item in order.soils)
-    yield "Order", Text(bought or "no soil", style="bold")
-    yield "", Text(need_words(order, units))
-    if bought:
-        yield "", Text(chance_words(order, units))
+    order = study.order
+    yield "Order", Text(buy_words(order, units), style="bold")
+    yield from (("", Text(text)) for text in sure_words(order, units))
     for item in order.soils:
         trucks = truck_words(item.haul, units, order.supply.truck)
         if trucks:
             yield "", Text(trucks if len(order.soils) == 1 else f"{item.name}: {trucks}")
-    rest = [f"{order.haul.barrows} barrows of soil"] if order.haul.barrows else []
+    rest = [f"{order.haul.barrows:,} barrows of soil"] if order.haul.barrows else []
     rest += [] if order.cost is None else [f"cost {money(order.cost)}"]
     if rest:
         yield "", Text(", ".join(rest))
+    if order.machine_work:
+        yield "", Text(MACHINE_WORDS)
     layers = [f"mound {show_volume(work.fill_placed, units, 'placed')}"]
     layers += [f"sod to strip {show_volume(work.sod, units)}"] if work.sod else []
     layers += [f"mulch {show_volume(work.mulch, units)}"] if work.mulch else []

@@ -57,7 +57,7 @@ def setout(
         site = read_site(site_file, allow_outside)
         level = asked_level(site, instrument, benchmark, backsight)
         wide = None if spacing is None else parse_length(spacing, site.units, "--spacing")
-        study = run_site(site, progress)
+        study = run_site(site, progress=progress)
         progress("setting out")
         stakes = staked(study, wide, level)
         summary = summary_with_stakes(study, stakes)

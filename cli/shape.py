@@ -52,7 +52,7 @@ def shape(
         run = begin_run(folder, "shape", site_file)
         site = read_site(site_file, allow_outside)
         asked = outputs.asked_of(site.units, contours, paper)
-        study = run_site(site, progress)
+        study = run_site(site, progress=progress)
         outputs.check_asked(study, asked)
         with results_in(folder, run) as aside:
             written = outputs.write_outputs(study, aside, progress, asked, plan_set=plan_set)

@@ -11,9 +11,7 @@ from typing import Any
 from cli.outputs import as_json
 from terrain.files.summary import summary_of
 from terrain.flow import Study, run_site
-from terrain.review.review import review
 from terrain.site.model import Site
-from terrain.soil.measure import measure_earthwork
 from terrain.soil.solid import round_offset
 from terrain.suggest.search import Suggestion, suggest
 from viewer.pictures.contact_sheet import Frame, draw_contact_sheet
@@ -23,6 +21,8 @@ from viewer.web.live.wish import wish_of_site
 # Keys whose value may be the path of a file beside the site file.
 FILE_KEYS = {"shots", "breaklines", "ties", "offsets", "level_book", "outline", "line", "boundary"}
 AS_DRAWN = "as drawn"
+# The keys of the summary that are told of each suggestion.
+TOLD = ("berm", "earthwork", "soil", "order", "trees", "look", "findings")
 
 
 @dataclass(frozen=True)
@@ -45,14 +45,12 @@ class Suggested:
 
 def suggest_forms(site: Site, progress: Callable[[str], None]) -> Suggested:
     """Work the yard through as drawn, search for other forms, and work it through with each of them."""
-    drawn = run_site(site, progress)
+    drawn = run_site(site, progress=progress)
     found = suggest(site, drawn.ground, progress)
     studies = []
     for one in found:
         progress(f"measuring: {one.name}")
-        work = measure_earthwork(one.site, drawn.ground, one.proposal)
-        checked = review(one.site, drawn.ground, one.proposal, work)
-        studies.append(Study(one.site, drawn.ground, one.proposal, work, checked))
+        studies.append(run_site(one.site, ground=drawn.ground))
     return Suggested(drawn, found, tuple(studies))
 
 
@@ -62,7 +60,7 @@ def summary_with_suggestions(worked: Suggested) -> dict[str, object]:
     for number, (one, study) in enumerate(zip(worked.suggestions, worked.studies, strict=True), 1):
         whole = _summary(study)
         told: dict[str, object] = {"number": number, "name": one.name, "sentence": one.sentence, "file": _file(number)}
-        listed.append(told | {key: whole[key] for key in ("berm", "earthwork", "trees", "look", "findings")})
+        listed.append(told | {key: whole[key] for key in TOLD})
     return {**_summary(worked.drawn), "suggestions": listed}
 
 

@@ -12,7 +12,8 @@ from cli.report import STYLES, shown_names, shown_path
 from cli.suggest_files import Suggested
 from cli.terminal import Line, on_terminal
 from terrain.flow import Study
-from terrain.units import show_length, show_volume
+from terrain.soil.words import buy_words
+from terrain.units import show_length
 from viewer.pictures.contact_sheet import Frame, tree_words, unmet
 
 WIDE = 78  # columns of a plain terminal, less two
@@ -44,7 +45,7 @@ def _row(frame: Frame) -> tuple[Text, ...]:
     return (
         Text(frame.name, style="bold"),
         Text(show_length(float(study.proposal.fill.max()), units)),
-        Text(show_volume(study.work.import_loose, units)),
+        Text(buy_words(study.order, units)),
         Text("reads natural" if look.reads_natural else signs, style),
     )
 

@@ -40,7 +40,7 @@ def trees(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as
         run = begin_run(folder, "trees", site_file)
         site = read_site(site_file, allow_outside)
         refuse_treeless(site, site_file)
-        study = run_site(site, progress)
+        study = run_site(site, progress=progress)
         with results_in(folder, run) as aside:
             summary, names = write_trees(study, aside, progress)
     from cli.tree_report import print_trees

@@ -123,7 +123,7 @@ def _study(site_file: SiteFile, progress: Callable[[str], None]) -> Study:
     from terrain.flow import run_site
     from terrain.site.read import read_site
 
-    return run_site(read_site(*site_file), progress)
+    return run_site(read_site(*site_file), progress=progress)
 
 
 def _serve(site_file: SiteFile, folder: Path, port: int | None, browser: bool) -> None:

@@ -8,7 +8,7 @@ from terrain.errors import InputError
 from terrain.limits import HIGHEST_CREST
 from terrain.shape.soil_on_hand import MOST
 from terrain.site.soils import soil_factors
-from terrain.soil.estimate import WhatIf
+from terrain.soil.what_if import WhatIf
 from terrain.units import Units, as_written, parse_length, parse_volume, show_length
 
 

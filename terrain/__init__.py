@@ -20,18 +20,23 @@ if TYPE_CHECKING:
     from terrain.shape.berm import shape_berm
     from terrain.site.read import build_site, read_site
     from terrain.soil.measure import measure_earthwork
+    from terrain.soil.order import Order, order_soil
+    from terrain.soil.what_if import WhatIf
 
 _HOMES = {
     "Grid": "terrain.grid",
     "HummockError": "terrain.errors",
     "InputError": "terrain.errors",
+    "Order": "terrain.soil.order",
     "OutputError": "terrain.errors",
     "Study": "terrain.flow",
+    "WhatIf": "terrain.soil.what_if",
     "build_site": "terrain.site.read",
     "interpolate": "terrain.ground.interpolate",
     "measure_earthwork": "terrain.soil.measure",
     "model_ground": "terrain.ground.existing",
     "natural_look": "terrain.look.look",
+    "order_soil": "terrain.soil.order",
     "read_site": "terrain.site.read",
     "review": "terrain.review.review",
     "run_site": "terrain.flow",
@@ -43,13 +48,16 @@ __all__ = [
     "Grid",
     "HummockError",
     "InputError",
+    "Order",
     "OutputError",
     "Study",
+    "WhatIf",
     "build_site",
     "interpolate",
     "measure_earthwork",
     "model_ground",
     "natural_look",
+    "order_soil",
     "read_site",
     "review",
     "run_site",

@@ -2,59 +2,140 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from functools import cached_property
 
+from terrain.errors import InputError
+from terrain.fingerprint import fingerprint
+from terrain.ground.coarser import coarser
 from terrain.ground.existing import model_ground
 from terrain.ground.model import Ground
 from terrain.review.model import Review
 from terrain.review.review import review
-from terrain.shape.berm import shape_berm
 from terrain.shape.crest import with_heights
+from terrain.shape.prepared import Prepared, prepare
 from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
+from terrain.site.model import Berm, Site
+from terrain.soil.heights import HeightRow, height_rows, scales_beside
 from terrain.soil.measure import measure_earthwork
 from terrain.soil.model import Earthwork
+from terrain.soil.order import Order, order_soil
+from terrain.soil.trim import Trim, trim_of
+from terrain.soil.what_if import NOTHING_ASKED, WhatIf, shaped_as_asked, site_as_asked
 
 Progress = Callable[[str], None]
+# Fields of a site that the ground does not follow from; any other may count, so what differs there is a new ground.
+_NOT_GROUND = {"name", "berm", "soil"}
 
 
 @dataclass(frozen=True)
 class Study:
-    """One yard worked through: what every output is drawn and written from."""
+    """One yard worked through: what every output is drawn and written from.
+
+    Parameters
+    ----------
+    site
+        The yard as worked: with what the what-if asks for in it.
+    ground, bed, proposal, work, order, review
+        What the stages answered; `bed` is what stays the same while heights change.
+    asked
+        The what-if.
+    """
 
     site: Site
     ground: Ground
+    bed: Prepared
     proposal: Proposal
     work: Earthwork
+    order: Order
     review: Review
+    asked: WhatIf = NOTHING_ASKED
+
+    @cached_property
+    def heights(self) -> tuple[HeightRow, ...]:
+        """The same mound lower and higher, each with its order, lowest first; worked out when first asked for."""
+        return height_rows(self.site, self.ground, self.bed, scales_beside(self.proposal.height_scale))
+
+    @cached_property
+    def trim(self) -> Trim | None:
+        """How much lower the mound would have to be to save the last truck; None where that is no small change."""
+        return trim_of(self.site, self.ground, self.bed, self.proposal, self.order)
 
 
 def quietly(step: str) -> None:
     """Tell nobody: the progress of a run that nobody watches."""
 
 
-def run_site(site: Site, progress: Progress = quietly) -> Study:
+def run_site(
+    site: Site,
+    what_if: WhatIf | None = None,
+    resolution: float | None = None,
+    *,
+    progress: Progress = quietly,
+    ground: Ground | None = None,
+    earlier: Study | None = None,
+) -> Study:
     """Work one yard through every stage.
 
     Parameters
     ----------
     site
         The yard, validated, in SI units.
+    what_if
+        What shall be different from the site file.
+    resolution
+        Cell of the grid in metres, where a coarser one than the site's will do; None: the site's own.
     progress
         Called with a few words before each stage begins.
+    ground
+        Existing grade of this yard that is modelled already; None: it is modelled here.
+    earlier
+        A run of the same yard: its ground and its prepared bed are used again where nothing that they follow from is
+        different. What is different is judged by the whole input.
 
     Raises
     ------
     InputError
-        Where a stage cannot work with what the site says.
+        Where a stage cannot work with what the site says, the kind of soil is not in the table, or the resolution is no
+        length.
     """
+    if resolution is not None and not (math.isfinite(resolution) and resolution > 0.0):
+        raise InputError("resolution", f"{resolution:g} m is no cell size;", "a length above 0 in metres")
+    asked = what_if or NOTHING_ASKED
+    site = site_as_asked(site, asked)
+    if ground is None and resolution is None and earlier is not None:
+        ground = earlier.ground if _ground_input(site) == _ground_input(earlier.site) else None
     progress("modelling the ground")
-    ground = model_ground(site)
+    ground = model_ground(site) if ground is None else ground
+    ground = ground if resolution is None else coarser(ground, resolution)
     site = with_heights(site, ground)
     progress("shaping the berm")
-    proposal = shape_berm(site, ground)
+    bed = _bed(site, ground, earlier)
+    proposal = shaped_as_asked(site, ground, bed, asked)
     progress("measuring the earthwork")
     work = measure_earthwork(site, ground, proposal)
+    order = order_soil(site, work)
     progress("checking trees, slopes and look")
-    return Study(site, ground, proposal, work, review(site, ground, proposal, work))
+    found = review(site, ground, proposal, work)
+    return Study(site, ground, bed, proposal, work, order, found, asked)
+
+
+def _bed(site: Site, ground: Ground, earlier: Study | None) -> Prepared:
+    """The bed of an earlier run where it would come out the same, else a new one."""
+    if earlier is not None and earlier.ground is ground and _bed_input(site) == _bed_input(earlier.site):
+        return earlier.bed
+    return prepare(site, ground)
+
+
+def _ground_input(site: Site) -> str:
+    """Fingerprint of every value that the existing grade may follow from: all but the name, the wish and the soil."""
+    return fingerprint(*(getattr(site, field.name) for field in fields(Site) if field.name not in _NOT_GROUND))
+
+
+def _bed_input(site: Site) -> str:
+    """Fingerprint of every value that a prepared bed may follow from: the ground's, and the wish but for heights."""
+    places = [(point.x, point.y) for point in site.berm.crest]
+    wish = [getattr(site.berm, field.name) for field in fields(Berm) if field.name not in ("crest", "soil")]
+    return fingerprint(_ground_input(site), places, wish)

@@ -42,12 +42,12 @@ LEVELS = (
     ("terrain.survey",),
     ("terrain.site",),
     ("terrain.ground",),
+    ("terrain.soil.model", "terrain.soil.supply", "terrain.soil.ranges", "terrain.soil.given", "terrain.soil.chain"),
     ("terrain.shape",),
     ("terrain.soil",),
     ("terrain.look",),
     ("terrain.review", "terrain.suggest"),
     ("terrain.flow",),
-    ("terrain.soil.estimate", "terrain.soil.words"),  # until the order is a stage of the flow
     ("terrain.field",),
     ("terrain.files",),
     ("viewer.page",),

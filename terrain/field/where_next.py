@@ -59,16 +59,16 @@ def where_next(study: Study) -> tuple[Wanted, ...]:
 
 
 def _wanted(study: Study, number: int, shot: NextShot, tapes: Tapes | None) -> Wanted:
-    work, before = study.work, study.ground.mean_deviation
+    work, order, before = study.work, study.order, study.ground.mean_deviation
     share = shot.mean_deviation / before if before > 0.0 else 1.0
     return Wanted(
         f"N{number}",
         shot.at,
         tapes,
         shot.mean_deviation,
-        share * ground_part(work.import_shares),
+        share * ground_part(order.shares),
         central_range(work.fill_placed, surer_ground(work.fill_shares, share)),
-        central_range(work.balance_loose, surer_ground(work.import_shares, share)),
+        central_range(order.balance, surer_ground(order.shares, share)),
     )
 
 

@@ -1,34 +1,74 @@
-"""The order as plain values: the object that stands under "order" beside the keys of the summary."""
+"""The order and the ledger as plain values: what stands under "order" and "soil" in the summary."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict
 
+from terrain.flow import Study
 from terrain.site.soil_states import ground_factors
-from terrain.soil.estimate import Estimate, WhatIf
+from terrain.soil.bill import CostLine
+from terrain.soil.chain import LINES, SETTLEMENT_LAW
 from terrain.soil.haul import Haul
-from terrain.soil.heights import HeightRow
-from terrain.soil.order import CostLine, Item, Order
+from terrain.soil.heights import HeightRow, top_height
+from terrain.soil.order import Item, Order
 from terrain.soil.stone import Course, Wall, walls
-from terrain.soil.words import soils_on_the_job, top_of
+from terrain.soil.trim import Trim
+from terrain.soil.what_if import WhatIf
+from terrain.soil.words import soils_on_the_job
 
 Plain = dict[str, object]
 
 
-def order_plain(estimate: Estimate) -> Plain:
-    """The order of an estimate, SI units, ready for strict JSON; what does not exist is None.
+def ledger_plain(order: Order) -> list[Plain]:
+    """Every soil of the job as it is expected, from where to where, m3 in each measure; placed is as built on day one.
 
-    Volumes in m3 with their measure in the key (bank, loose, placed; placed is as built on day one), lengths in metres,
-    weights in kg, shares as fractions, money as the user's prices have it. `low` and `high` bound the central 90 %
-    range; `covered` is the chance that `quantity` is enough.
+    The placed volumes by `from` and by `to` add up to the same.
     """
-    order, study = estimate.order, estimate.study
-    soil, units = study.site.soil, study.site.units
-    top = top_of(estimate)
+    return [
+        {
+            "name": line.name,
+            "from": line.comes,
+            "to": line.goes,
+            "bank_m3": line.bank,
+            "loose_m3": line.loose,
+            "placed_m3": line.placed,
+        }
+        for line in order.ledger
+    ]
+
+
+def order_plain(study: Study) -> Plain:
+    """The order of a study, SI units, ready for strict JSON; what does not exist is None.
+
+    Volumes in m3 with their measure in the key (bank, loose, placed), lengths in metres, weights in kg, shares as
+    fractions, money as the user's prices have it. `low` and `high` bound the central 90 % range of the soil needed, on
+    hand or bought; `quantity` is what is bought, and `covered` the chance that it is enough with what is on hand.
+    """
+    order, soil = study.order, study.site.soil
     return {
-        "units": units,
-        "what_if": _what_if(estimate.asked),
+        "expected_loose_m3": order.expected,
+        "low_loose_m3": order.low,
+        "high_loose_m3": order.high,
+        "deviation_loose_m3": order.deviation,
+        "range_parts_m3": [asdict(share) for share in order.shares],
+        "chance": order.chance,
+        "covered": order.covered,
+        "needed_loose_m3": order.needed,
+        "quantity_loose_m3": order.quantity,
+        "on_hand_loose_m3": order.on_hand,
+        "on_hand_short": order.heap_short,
+        "short_median_m3": order.short_median,
+        "short_95_m3": order.short_95,
+        "leaves_loose_m3": order.leaves,
+        **_haul(order.haul),
+        "machine_work": order.machine_work,
+        "cost": order.cost,
+        "costs": [_cost(line) for line in order.costs],
+        "items": [_item(item) for item in (*order.soils, *order.covers)],
+        "away": _haul(order.away),
+        "gate": {"barrows": order.gate.barrows, "hours": order.gate.hours},
+        "step_m3": order.supply.bag or order.supply.step,
         "soils": [
             {"kind": kind, "swell": factors.swell, "shrink": factors.shrink, "source": source}
             for kind, factors, source in soils_on_the_job(soil)
@@ -36,35 +76,29 @@ def order_plain(estimate: Estimate) -> Plain:
         "shrink_convention": "share of the bank volume",
         "ground_shrink": ground_factors(soil).shrink,
         "settlement": soil.settlement,
-        "settlement_convention": "height built = finished height x (1 + settlement)",
-        "expected_loose_m3": order.expected,
-        "low_loose_m3": order.low,
-        "high_loose_m3": order.high,
-        "deviation_loose_m3": order.deviation,
-        "chance": order.chance,
-        "needed_loose_m3": order.needed,
-        "quantity_loose_m3": order.quantity,
-        "covered": order.covered,
-        "short_by_m3": order.short_by,
-        "step_m3": order.supply.bag or order.supply.step,
-        "items": [_item(item) for item in (*order.soils, *order.covers)],
-        "layers": [
-            {"name": one.name, "moves": one.moves, "bank_m3": one.bank, "loose_m3": one.loose, "placed_m3": one.placed}
-            for one in order.layers
+        "settlement_convention": SETTLEMENT_LAW,
+        "stones": [_wall(wall) for wall in walls(study.site)],
+    }
+
+
+def order_in_full(study: Study) -> Plain:
+    """What `order` adds to its own object: the what-if, the working, the day-one height, other heights."""
+    top = top_height(study.proposal)
+    return {
+        **order_plain(study),
+        "units": study.site.units,
+        "what_if": _what_if(study.asked),
+        "working": [
+            {"name": name, "what": LINES[name].label, "measure": LINES[name].measure, "value": value}
+            for name, value in study.order.working.items()
         ],
-        **_haul(order.haul),
-        "leaves_loose_m3": order.leaves,
-        "away": _haul(order.away),
-        "gate": {"barrows": order.gate.barrows, "hours": order.gate.hours},
         "day_one": {
             "factor": study.work.day_one_factor,
             "finished_height_m": top,
             "built_height_m": top * study.work.day_one_factor,
         },
-        "costs": [_cost(line) for line in order.costs],
-        "cost": order.cost,
-        "stones": [_wall(wall) for wall in walls(study.site)],
-        "heights": _heights(estimate.heights),
+        "trim": _trim(study.trim),
+        "heights": _heights(study.heights),
     }
 
 
@@ -72,6 +106,12 @@ def _what_if(asked: WhatIf) -> Plain | None:
     if not asked.anything:
         return None
     return {"scale": asked.scale, "height_m": asked.height, "soil_loose_m3": asked.soil, "kind": asked.kind}
+
+
+def _trim(trim: Trim | None) -> Plain | None:
+    if trim is None:
+        return None
+    return {"lower_m": trim.lower, "height_m": trim.row.height, "scale": trim.row.scale, **_needs(trim.row.order)}
 
 
 def _haul(haul: Haul) -> Plain:
@@ -133,7 +173,7 @@ def _heights(rows: Sequence[HeightRow]) -> list[Plain]:
             "scale": row.scale,
             "height_m": row.height,
             "held_by_limits": row.held,
-            "fill_placed_m3": row.fill_placed,
+            "fill_placed_m3": row.volumes.fill_placed,
             **_needs(row.order),
         }
         for row in rows

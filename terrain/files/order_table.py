@@ -8,10 +8,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from terrain.files.safe import guarded
-from terrain.soil.estimate import Estimate
+from terrain.flow import Study
+from terrain.soil.chain import LINES
+from terrain.soil.ledger import sums
 from terrain.soil.order import Item
 from terrain.soil.stone import walls
-from terrain.soil.words import TON, rate_in_units, soils_on_the_job
+from terrain.soil.words import TON, rate_in_units, soils_on_the_job, working_words
 from terrain.units import unit_length, unit_volume
 
 HEADER = ("part", "item", "figure", "value", "unit", "note")
@@ -29,7 +31,7 @@ class Line:
     note: str = ""
 
 
-def order_csv(estimate: Estimate) -> str:
+def order_csv(study: Study) -> str:
     """The whole order as CSV text (RFC 4180 line ends); figures that do not exist are left out.
 
     Volumes in cubic yards or m3, lengths in feet or metres, weights in short tons or tonnes. Texts from the site file
@@ -38,42 +40,46 @@ def order_csv(estimate: Estimate) -> str:
     text = io.StringIO()
     writer = csv.writer(text)
     writer.writerow(HEADER)
-    for line in _lines(estimate):
+    for line in _lines(study):
         if line.value is not None:
             shown = line.value if isinstance(line.value, int) else f"{line.value:.4f}".rstrip("0").rstrip(".")
             writer.writerow((line.part, guarded(line.item), line.figure, shown, line.unit, guarded(line.note)))
     return text.getvalue()
 
 
-def _lines(estimate: Estimate) -> Iterator[Line]:
-    yield from _order_rows(estimate)
-    yield from _layer_rows(estimate)
-    yield from _load_rows(estimate)
-    yield from _cost_rows(estimate)
-    yield from _stone_rows(estimate)
-    yield from _factor_rows(estimate)
-    yield from _height_rows(estimate)
+def _lines(study: Study) -> Iterator[Line]:
+    yield from _order_rows(study)
+    yield from _layer_rows(study)
+    yield from _load_rows(study)
+    yield from _cost_rows(study)
+    yield from _stone_rows(study)
+    yield from _factor_rows(study)
+    yield from _height_rows(study)
+    yield from _working_rows(study)
 
 
-def _units(estimate: Estimate) -> tuple[float, str]:
+def _units(study: Study) -> tuple[float, str]:
     """The site's unit of volume in m3, and its name."""
-    units = estimate.study.site.units
+    units = study.site.units
     return unit_volume(units), "cu yd" if units == "ft" else "m3"
 
 
-def _order_rows(estimate: Estimate) -> Iterator[Line]:
-    order, (size, unit) = estimate.order, _units(estimate)
+def _order_rows(study: Study) -> Iterator[Line]:
+    order, (size, unit) = study.order, _units(study)
     for what, volume in (
         ("expected", order.expected),
         ("low end of the 90 % range", order.low),
         ("high end of the 90 % range", order.high),
         ("enough with the chance asked for", order.needed),
+        ("on hand", order.on_hand),
         ("to order", order.quantity),
-        ("short by at most about", order.short_by),
+        ("where short, half miss less than", order.short_median),
+        ("where short, one in twenty misses more than", order.short_95),
     ):
         yield Line("order", "soil", what, volume / size, f"{unit} loose")
     yield Line("order", "soil", "chance asked for", order.chance)
     yield Line("order", "soil", "chance that the order is enough", order.covered)
+    yield Line("order", "soil", "chance that the soil on hand alone falls short", order.heap_short)
     for item in (*order.soils, *order.covers):
         yield from _item_rows(item, size, unit)
 
@@ -84,22 +90,32 @@ def _item_rows(item: Item, size: float, unit: str) -> Iterator[Line]:
     yield Line("order", item.name, "bags", item.haul.bags)
 
 
-def _layer_rows(estimate: Estimate) -> Iterator[Line]:
-    size, unit = _units(estimate)
-    work, square = estimate.study.work, unit_length(estimate.study.site.units) ** 2
-    area = "sq ft" if estimate.study.site.units == "ft" else "m2"
-    yield Line("layers", "sod strip", "area", work.worked_area / square, area)
-    yield Line("layers", "mulch", "area", work.mulch_area / square, area, "less every flare and a rim round it")
-    for layer in estimate.order.layers:
-        for measure in ("bank", "loose", "placed"):
-            volume: float | None = getattr(layer, measure)
-            told = None if volume is None else volume / size
-            yield Line("layers", layer.name, layer.moves, told, f"{unit} {measure}")
+def _layer_rows(study: Study) -> Iterator[Line]:
+    size, unit = _units(study)
+    work, square = study.work, unit_length(study.site.units) ** 2
+    area = "sq ft" if study.site.units == "ft" else "m2"
+    yield Line("measured", "sod strip", "area", work.worked_area / square, area)
+    yield Line("measured", "mulch", "area", work.mulch_area / square, area, "less every flare and a rim round it")
+    for line in study.order.ledger:
+        for measure, volume in (("bank", line.bank), ("loose", line.loose), ("placed", line.placed)):
+            yield Line("ledger", line.name, f"{line.comes} to {line.goes}", volume / size, f"{unit} {measure}")
+    for sides, word in zip(sums(study.order.ledger), ("all that comes", "all that goes"), strict=True):
+        yield Line("ledger", word, "sum", sum(sides.values()) / size, f"{unit} placed")
 
 
-def _load_rows(estimate: Estimate) -> Iterator[Line]:
-    order, (size, unit) = estimate.order, _units(estimate)
-    units = estimate.study.site.units
+def _working_rows(study: Study) -> Iterator[Line]:
+    """Every line of the working: what it is, its figure, its formula."""
+    size, unit = _units(study)
+    for name, value in study.order.working.items():
+        line = LINES[name]
+        volume = line.measure in ("bank", "loose", "placed")
+        measure = f"{unit} {line.measure}" if volume else line.measure
+        yield Line("working", name, line.label, value / size if volume else value, measure, working_words(line))
+
+
+def _load_rows(study: Study) -> Iterator[Line]:
+    order, (size, unit) = study.order, _units(study)
+    units = study.site.units
     heavy, ton = (TON, "tons of 2000 lb") if units == "ft" else (1000.0, "t")
     for where, loads in (("soil in", order.haul), ("out", order.away)):
         yield Line("loads", where, "trucks", loads.trucks)
@@ -116,20 +132,20 @@ def _over(value: float | None, size: float) -> float | None:
     return None if value is None else value / size
 
 
-def _cost_rows(estimate: Estimate) -> Iterator[Line]:
-    units = estimate.study.site.units
-    for line in estimate.order.costs:
+def _cost_rows(study: Study) -> Iterator[Line]:
+    units = study.site.units
+    for line in study.order.costs:
         rate, unit = rate_in_units(line.rate, line.unit, units)
         yield Line("cost", line.what, "quantity", line.amount / rate, unit)
         yield Line("cost", line.what, "price", rate, f"per {unit}")
         yield Line("cost", line.what, "amount", line.amount)
-    yield Line("cost", "total", "amount", estimate.order.cost)
+    yield Line("cost", "total", "amount", study.order.cost)
 
 
-def _stone_rows(estimate: Estimate) -> Iterator[Line]:
-    units = estimate.study.site.units
+def _stone_rows(study: Study) -> Iterator[Line]:
+    units = study.site.units
     size, heavy, ton = unit_length(units), *((TON, "tons of 2000 lb") if units == "ft" else (1000.0, "t"))
-    for wall in walls(estimate.study.site):
+    for wall in walls(study.site):
         yield Line("stone", wall.name, "length", wall.line.length / size, units)
         yield Line("stone", wall.name, "height over the ground in front", wall.held / size, units)
         yield Line("stone", wall.name, "depth in the ground", wall.bury / size, units)
@@ -144,8 +160,8 @@ def _stone_rows(estimate: Estimate) -> Iterator[Line]:
         yield Line("stone", wall.name, "weight of the bedding", wall.bedding_mass / heavy, ton)
 
 
-def _factor_rows(estimate: Estimate) -> Iterator[Line]:
-    soil = estimate.study.site.soil
+def _factor_rows(study: Study) -> Iterator[Line]:
+    soil = study.site.soil
     for kind, factors, source in soils_on_the_job(soil):
         yield Line("factors", kind, "loose per bank", 1.0 + factors.swell, note=source)
         yield Line("factors", kind, "placed per bank", 1.0 - factors.shrink, note=source)
@@ -153,12 +169,12 @@ def _factor_rows(estimate: Estimate) -> Iterator[Line]:
     yield Line("factors", "settlement", "height built per finished height", 1.0 + soil.settlement)
 
 
-def _height_rows(estimate: Estimate) -> Iterator[Line]:
-    (size, unit), units = _units(estimate), estimate.study.site.units
-    for row in estimate.heights:
+def _height_rows(study: Study) -> Iterator[Line]:
+    (size, unit), units = _units(study), study.site.units
+    for row in study.heights:
         item = f"{100.0 * row.scale:.1f} % of the heights"
         yield Line("heights", item, "top over existing", row.height / unit_length(units), units)
-        yield Line("heights", item, "fill", row.fill_placed / size, f"{unit} placed")
+        yield Line("heights", item, "fill", row.volumes.fill_placed / size, f"{unit} placed")
         yield Line("heights", item, "expected", row.order.expected / size, f"{unit} loose")
         yield Line("heights", item, "low end of the 90 % range", row.order.low / size, f"{unit} loose")
         yield Line("heights", item, "high end of the 90 % range", row.order.high / size, f"{unit} loose")

@@ -8,11 +8,12 @@ from dataclasses import asdict
 
 import numpy as np
 
+from terrain.files.order_plain import ledger_plain, order_plain
 from terrain.flow import Study
 from terrain.review.model import DepthBand, Ring, TreeCheck
 from terrain.review.tree_words import limit_words
 
-FORMAT = "hummock-summary/1"
+FORMAT = "hummock-summary/2"
 Plain = dict[str, object]
 
 
@@ -29,9 +30,9 @@ def summary_of(study: Study, offset: tuple[float, float, float]) -> Plain:
     Returns
     -------
     dict
-        Keys of `hummock-summary/1`; lengths in metres, areas in m2, volumes in m3, slopes as rise/run,
-        shares as fractions. `low` and `high` bound the central 90 % range. A figure that does not exist is
-        None.
+        Keys of `hummock-summary/2`; lengths in metres, areas in m2, volumes in m3, slopes as rise/run,
+        shares as fractions. `low` and `high` bound the central 90 % range. `earthwork` holds volumes alone; what is
+        bought and hauled stands under `order`, every soil of the job under `soil`. What does not exist is None.
     """
     summary = {
         "format": FORMAT,
@@ -40,6 +41,8 @@ def summary_of(study: Study, offset: tuple[float, float, float]) -> Plain:
         "ground": _ground(study),
         "berm": _berm(study),
         "earthwork": _earthwork(study),
+        "soil": ledger_plain(study.order),
+        "order": order_plain(study),
         "trees": _trees(study),
         "water": _water(study),
         "look": _look(study),
@@ -81,6 +84,7 @@ def _berm(study: Study) -> Plain:
         "side_slope_steepest_run_to_rise": 1.0 / proposal.steepest if proposal.steepest > 0.0 else None,
         "width_to_height": study.review.look.width_to_height,
         "height_scale": proposal.height_scale,
+        "day_one_factor": study.work.day_one_factor,
         "crest": [
             {"at": point.at, "wished_m": point.wished, "built_m": point.built, "held_by": point.held_by}
             for point in proposal.crest
@@ -98,19 +102,11 @@ def _earthwork(study: Study) -> Plain:
         "cut_bank_low_m3": work.cut_bank_low,
         "cut_bank_high_m3": work.cut_bank_high,
         "sod_m3": work.sod,
+        "sod_on_digs_m3": work.sod_on_digs,
         "mulch_m3": work.mulch,
-        "import_loose_m3": work.import_loose,
-        "import_loose_low_m3": work.import_loose_low,
-        "import_loose_high_m3": work.import_loose_high,
-        "export_loose_m3": work.export_loose,
-        "day_one_factor": work.day_one_factor,
-        "trucks": work.trucks,
-        "barrows": work.barrows,
-        "cost": work.cost,
         "checks_m3": asdict(work.checks),
         "range_parts_m3": {
             "fill_placed": [asdict(share) for share in work.fill_shares],
-            "import_loose": [asdict(share) for share in work.import_shares],
             "cut_bank": [asdict(share) for share in work.cut_shares],
         },
     }

@@ -26,6 +26,7 @@ from terrain.review.words import listed
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.soil.model import Earthwork
+from terrain.soil.order import Order, order_soil
 from terrain.soil.stone import walls
 from terrain.units import Units, show_area, show_length
 
@@ -37,18 +38,19 @@ def caution_findings(
     site: Site, ground: Ground, proposal: Proposal, work: Earthwork, trees: tuple[TreeCheck, ...]
 ) -> tuple[Finding, ...]:
     """The cautions that a design calls for, in no particular order."""
+    order = order_soil(site, work)
     found = (
         _services(),
         _defer(),
         *pit_findings(site, proposal),
         *footing_findings(site, ground),
         *_roots(site, trees),
-        *_overhead(site, work),
+        *_overhead(site, order),
         *_dust(site, ground, proposal),
         *_erosion(site, proposal),
         *_permit(site, proposal, work),
         *_bench(site, proposal),
-        *_volumes(work),
+        *_volumes(order),
     )
     return tuple(found)
 
@@ -92,10 +94,10 @@ def _roots(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
     )
 
 
-def _overhead(site: Site, work: Earthwork) -> Iterator[Finding]:
+def _overhead(site: Site, order: Order) -> Iterator[Finding]:
     """A truck tips with its bed in the air, and a machine lifts stones with its arm there."""
     bagged = site.soil.bag is not None and site.soil.truck is None
-    tips = work.import_loose > 0.0 and not bagged
+    tips = order.quantity > 0.0 and not bagged
     lifts = any(wall.machine_lift for wall in walls(site))
     what = [words for words, applies in (("a truck tips", tips), ("a machine lifts", lifts)) if applies]
     if not what:
@@ -179,9 +181,9 @@ def _bench(site: Site, proposal: Proposal) -> Iterator[Finding]:
     yield Finding("caution", "safety", text, height, BENCH_HEIGHT.value, BENCH_HEIGHT.source)
 
 
-def _volumes(work: Earthwork) -> Iterator[Finding]:
+def _volumes(order: Order) -> Iterator[Finding]:
     """Orders go by the supplier's own figures."""
-    if work.import_loose <= 0.0:
+    if order.expected <= 0.0:
         return
     yield Finding(
         "note",

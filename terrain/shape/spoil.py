@@ -1,44 +1,76 @@
-"""Soil of the site itself that goes into the berm: what the digs bring up, and topsoil that is kept."""
+"""Soil that a mound takes from outside, before there is a proposal to measure: the order's own chain on the layout."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
 
 from terrain.grid import Array
 from terrain.numerics.prisms import prism_volume
 from terrain.shape.digs import dug_out
 from terrain.shape.layout import Layout
 from terrain.site.model import Site
-from terrain.site.soil_states import bank_to_placed, ground_factors, loose_to_order
+from terrain.soil.chain import worked
+from terrain.soil.given import Given, soil_given, volumes_given
+from terrain.soil.model import Volumes
 
 
-def own_soil(site: Site, layout: Layout, existing: Array) -> float:
-    """Soil of the site that serves as fill, placed m3: the digs' spoil under their sod, and the topsoil laid again.
+@dataclass(frozen=True)
+class OwnSoil:
+    """What the site gives itself whatever the height of its mound, bank m3, and the soil factors of the order."""
+
+    sod_on_digs: float
+    cut_below_sod: float
+    soil: Given
+
+
+def own_soil(site: Site, layout: Layout, existing: Array) -> OwnSoil:
+    """Sod and spoil of the digs.
 
     Parameters
     ----------
     existing
         (n,) ground at the vertices of the layout's mesh, metres.
     """
-    mesh, bed = layout.mesh, site.bed
-    bank = bed.topsoil * float(layout.worked.area)
-    if layout.digs:
-        outside = mesh.triangles[~mesh.inside]
-        dug = dug_out(layout.digs, mesh.points, existing)
-        bank += site.soil.reuse * prism_volume(mesh.points, outside, existing - bed.sod, dug).cut
-    return bank_to_placed(bank, ground_factors(site.soil))
+    mesh, soil = layout.mesh, soil_given(site)
+    if not layout.digs:
+        return OwnSoil(0.0, 0.0, soil)
+    outside = mesh.triangles[~mesh.inside]
+    dug = dug_out(layout.digs, mesh.points, existing)
+    whole = prism_volume(mesh.points, outside, existing, dug).cut
+    below = prism_volume(mesh.points, outside, existing - site.bed.sod, dug).cut
+    return OwnSoil(whole - below, below, soil)
 
 
-def loose_soil(site: Site, layout: Layout, fill: Array, own: float) -> float:
+def loose_soil(site: Site, layout: Layout, fill: Array, own: OwnSoil) -> float:
     """Soil to bring for a fill and all that was stripped under it, loose m3, less what the site gives itself.
-
-    The same sum as the order's (`terrain.soil.layers`), here before there is a proposal to measure.
 
     Parameters
     ----------
     fill
         (v,) metres at the layout's vertices.
     own
-        Placed m3 from `own_soil`; built before settling, as the digs give it.
+        From `own_soil`.
     """
-    area = float(layout.worked.area)
-    placed = float(layout.vertex_area @ fill[: len(layout.vertex_area)]) + (site.bed.sod + site.bed.topsoil) * area
-    return max(0.0, loose_to_order(placed, site.soil, site.soil.settlement) - loose_to_order(own, site.soil, 0.0))
+    bed, area = site.bed, float(layout.worked.area)
+    rise = float(layout.vertex_area @ fill[: len(layout.vertex_area)])
+    volumes = Volumes(
+        fill_placed=rise + bed.sod * area,
+        worked_area=area,
+        rise=rise,
+        sod_in_bed=bed.sod * area,
+        sod_on_digs=own.sod_on_digs,
+        topsoil=bed.topsoil * area,
+        cut_below_sod=own.cut_below_sod,
+        planting_placed=0.0 if bed.planting is None else _planting(site, layout, fill, bed.planting),
+    )
+    return float(worked({**own.soil, **volumes_given(volumes)}).missing)
+
+
+def _planting(site: Site, layout: Layout, fill: Array, depth: float) -> float:
+    """The uppermost `depth` metres of the fill, m3."""
+    mesh, raised = layout.mesh, fill[: len(layout.vertex_area)]
+    inside, stripped = mesh.triangles[mesh.inside], np.full(len(raised), -(site.bed.sod + site.bed.topsoil))
+    whole, deeper = (prism_volume(mesh.points, inside, stripped, raised - lowered).fill for lowered in (0.0, depth))
+    return whole - deeper

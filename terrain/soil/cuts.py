@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from shapely.geometry import box
@@ -19,19 +19,6 @@ from terrain.soil.sections import cut_sections
 from terrain.soil.solid import Solid, round_offset, solid_between, solid_volume
 
 
-@dataclass(frozen=True)
-class Cut:
-    """Ground taken away, bank m3.
-
-    `bank` is the whole cut: under existing grade in digs, under stripped ground in the bed (where the sod is counted
-    apart). `below_sod` is the part of it that is soil and can serve as fill. `checks` is `bank` three ways.
-    """
-
-    bank: float
-    below_sod: float
-    checks: VolumeChecks
-
-
 def dig_solid(mesh: YardMesh) -> Solid:
     """Closed solid of the ground taken out outside the bed's worked ground: existing grade above, dug surface below."""
     offset = round_offset(mesh)
@@ -44,10 +31,13 @@ def dig_solid(mesh: YardMesh) -> Solid:
     return replace(solid_between(slab), offset=offset)
 
 
-def cut_volumes(mesh: YardMesh, sod: float) -> tuple[float, float]:
-    """`Cut.bank` and `Cut.below_sod` of a mesh, m3; `sod` is the depth of sod, metres."""
+def cut_volumes(mesh: YardMesh, sod: float) -> tuple[float, float, float]:
+    """Ground taken away, the part of it that is soil and no sod, and the sod on the digs; bank m3.
+
+    `sod` is the depth of sod, metres: stripped in the bed before anything else, and lying on top of every dig.
+    """
     in_bed, in_digs, below_sod = _parts(mesh, sod)
-    return in_bed + in_digs, in_bed + below_sod
+    return in_bed + in_digs, in_bed + below_sod, in_digs - below_sod
 
 
 def _parts(mesh: YardMesh, sod: float) -> tuple[float, float, float]:
@@ -60,31 +50,29 @@ def _parts(mesh: YardMesh, sod: float) -> tuple[float, float, float]:
     return in_bed, in_digs, below_sod
 
 
-def measure_cut(proposal: Proposal, sod: float, direction: tuple[float, float]) -> Cut:
-    """Cut of a proposal.
+def cut_checks(proposal: Proposal, sod: float, direction: tuple[float, float]) -> VolumeChecks:
+    """The cut of a proposal three ways, bank m3.
 
     Parameters
     ----------
     proposal
-        The proposed grade; its mesh decides, grid and sections stand beside it as checks.
+        The proposed grade.
     sod
-        Depth of sod, metres: stripped in the bed before anything else, and lying on top of every dig.
+        Depth of sod, metres.
     direction
-        Unit vector along which the sections of the check run.
+        Unit vector along which the sections run.
     """
-    mesh = proposal.mesh
-    in_bed, in_digs, below_sod = _parts(mesh, sod)
+    in_bed, in_digs, _ = _parts(proposal.mesh, sod)
     if in_bed + in_digs == 0.0:
-        return Cut(0.0, 0.0, VolumeChecks(0.0, 0.0, 0.0))
+        return VolumeChecks(0.0, 0.0, 0.0)
     bed_depth = np.where(proposal.bed, proposal.fill - proposal.cut + sod, 0.0)
     dig_depth = np.where(proposal.bed, 0.0, proposal.cut)
     cell_area = proposal.grid.cell**2
-    checks = VolumeChecks(
+    return VolumeChecks(
         grid=unit_area_volume(dig_depth, cell_area) + grid_volume(bed_depth, cell_area).cut,
-        mesh=in_bed + solid_volume(dig_solid(mesh)),
+        mesh=in_bed + solid_volume(dig_solid(proposal.mesh)),
         sections=_by_sections(proposal, sod, dig_depth, direction),
     )
-    return Cut(in_bed + in_digs, in_bed + below_sod, checks)
 
 
 def _by_sections(proposal: Proposal, sod: float, dig_depth: Array, direction: tuple[float, float]) -> float:

@@ -7,58 +7,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from terrain.soil.loads import whole_loads
+from terrain.soil.chain import loads, rounded, worked
+from terrain.soil.given import supply_given
+from terrain.soil.supply import Supply
 
 Number = TypeVar("Number", int, float)
-
-# Weight of loose soil as delivered, dry and wet, kg/m3. Engineering data pages (densities of dirt and mud):
-# loose dirt 1220 dry, 1250 moist; loam 1280; sand 1555 dry, 1905 wet; gravel 1680, 2000; clay 1600, 1760.
-# Topsoil 949 (fairly dry, contractor's figure) to 1602 (2700 lb/yd3, the highest of three pages). A truck
-# must carry it wet.
-UNIT_WEIGHTS = {
-    "sand": (1555.0, 1905.0),
-    "gravel": (1680.0, 2000.0),
-    "sand and gravel": (1555.0, 2000.0),
-    "topsoil": (949.0, 1602.0),
-    "loam": (1280.0, 1602.0),
-    "common earth": (1220.0, 1602.0),
-    "earth": (1220.0, 1602.0),
-    "clay": (1600.0, 1760.0),
-}
-
-
-@dataclass(frozen=True)
-class Supply:
-    """How soil is sold, hauled and wheeled in; None where the user does not say.
-
-    Parameters
-    ----------
-    step
-        Smallest step in which soil is sold, loose m3; 0.0 sells any amount.
-    bag
-        Loose m3 in a bag, where soil comes in bags.
-    truck, barrow
-        Loose m3 that one load holds.
-    payload
-        Weight that one truck may carry, kg.
-    unit_weight, least_unit_weight
-        Weight of loose soil, kg/m3: the heaviest that it may come (wet), which a truck must carry, and the lightest
-        (dry); the second left out: as the first.
-    trip
-        Time of one barrow trip, there and back with loading, in seconds.
-    barrows_at_once
-        Barrows wheeled at the same time.
-    """
-
-    step: float = 0.0
-    bag: float | None = None
-    truck: float | None = None
-    barrow: float | None = None
-    payload: float | None = None
-    unit_weight: float | None = None
-    least_unit_weight: float | None = None
-    trip: float | None = None
-    barrows_at_once: int = 1
 
 
 @dataclass(frozen=True)
@@ -81,14 +34,17 @@ class Haul:
     least_weight: float | None
 
 
-def published_unit_weight(kind: str) -> tuple[float, float] | None:
-    """Weight of loose soil of a kind, dry and wet, kg/m3; None for a kind that the published figures do not name."""
-    return UNIT_WEIGHTS.get(" ".join(kind.lower().replace("/", " and ").split()))
+def whole_loads(volume: float, capacity: float) -> int:
+    """Number of loads of `capacity` m3 that carry `volume` m3, the last perhaps not full; 0 for none.
+
+    Never carries less than needed; a volume that is an exact multiple but for the last digits takes no extra load.
+    """
+    return max(0, int(loads(volume, capacity)))
 
 
 def rounded_up(volume: float, step: float) -> float:
     """The least whole number of steps that holds a volume, m3; the volume itself where any amount is sold."""
-    return volume if step <= 0.0 else whole_loads(volume, step) * step
+    return float(rounded(volume, step)) if step > 0.0 else volume
 
 
 def haul(volume: float, supply: Supply) -> Haul:
@@ -140,9 +96,7 @@ def _least_weight(volume: float, supply: Supply) -> float | None:
 
 def _truck_load(supply: Supply) -> float | None:
     """Loose m3 that a truck may bring: its volume, or less where that would weigh too much."""
-    if supply.truck is None or supply.payload is None or supply.unit_weight is None:
-        return supply.truck
-    return min(supply.truck, supply.payload / supply.unit_weight)
+    return None if supply.truck is None else float(worked(supply_given(supply)).truck_load)
 
 
 def _hours(barrows: int | None, supply: Supply) -> float | None:

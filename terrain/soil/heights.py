@@ -12,10 +12,8 @@ from terrain.shape.proposal import Proposal
 from terrain.shape.soil_on_hand import CLOSE, MOST, scale_for
 from terrain.site.model import Site
 from terrain.soil.measured import measured_of
-from terrain.soil.need import soil_need
-from terrain.soil.order import Order
-from terrain.soil.ranges import fill_shares
-from terrain.soil.site_order import order_of_need
+from terrain.soil.model import Volumes
+from terrain.soil.order import Order, order_soil
 
 SHORT = 0.0254  # metres: a crest point lower than this under its wish is held by the limits, not by rounding
 _ALIKE = 0.025  # half an inch on a mound of 20 in
@@ -34,8 +32,8 @@ class HeightRow:
         Top of the finished mound over existing grade, metres.
     held
         True where the limits keep a crest point lower than the factor asks.
-    fill_placed, planting_placed
-        Fill between stripped ground and finished grade, and the layer of it that is planting soil, m3.
+    volumes
+        What its surfaces hold.
     order
         The order for it.
     """
@@ -43,8 +41,7 @@ class HeightRow:
     scale: float
     height: float
     held: bool
-    fill_placed: float
-    planting_placed: float
+    volumes: Volumes
     order: Order
 
 
@@ -58,23 +55,24 @@ def top_height(proposal: Proposal) -> float:
     return max(float(proposal.fill.max()), float(proposal.mesh.fill.max()))
 
 
+def site_without_heap(site: Site) -> Site:
+    """The site as it is shaped where heights are asked for: the soil on hand sets none."""
+    return replace(site, berm=replace(site.berm, soil=None))
+
+
 def height_row(site: Site, ground: Ground, prepared: Prepared, scale: float) -> HeightRow:
     """The order for the site's crest heights times `scale`."""
-    proposal = build(site, ground, prepared, scale)
-    measured = measured_of(site, ground, proposal)
-    unsure = fill_shares(measured.worked_area, ground.mean_deviation, site.bed.sod)
-    need = soil_need(measured, site.bed, site.soil, unsure)
+    proposal = build(site_without_heap(site), ground, prepared, scale)
+    volumes = measured_of(site, ground, proposal)
     held = any(point.wished - point.built > SHORT for point in proposal.crest)
-    top, order = top_height(proposal), order_of_need(site, need)
-    return HeightRow(scale, top, held, measured.fill_placed, measured.planting, order)
+    return HeightRow(scale, top_height(proposal), held, volumes, order_soil(site, volumes))
 
 
 def height_rows(
     site: Site, ground: Ground, prepared: Prepared, scales: Iterable[float] = SCALES
 ) -> tuple[HeightRow, ...]:
     """The order for each factor on the site's crest heights, lowest first; a factor that comes twice is worked once."""
-    free = replace(site, berm=replace(site.berm, soil=None))
-    return tuple(height_row(free, ground, prepared, scale) for scale in sorted(set(scales)))
+    return tuple(height_row(site, ground, prepared, scale) for scale in sorted(set(scales)))
 
 
 def scale_for_height(site: Site, ground: Ground, prepared: Prepared, height: float) -> float:

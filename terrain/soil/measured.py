@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from terrain.ground.model import Ground
 from terrain.numerics.mesh import YardMesh
 from terrain.numerics.prisms import prism_volume
@@ -11,47 +9,29 @@ from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.soil.covers import gravel_volume, mulch_ground
 from terrain.soil.cuts import cut_volumes
+from terrain.soil.model import Volumes
+from terrain.soil.ranges import fill_shares
 
 
-@dataclass(frozen=True)
-class Measured:
-    """Volumes in m3 and areas in m2, as the finished surfaces enclose them.
-
-    Parameters
-    ----------
-    fill_placed
-        Fill between stripped ground (sod off) and finished grade.
-    worked_area, mulch_area
-        Area that is stripped and filled, and the part of it that takes mulch.
-    cut_bank, cut_below_sod
-        Ground taken away, and the part of it that lies under the sod.
-    planting
-        The uppermost layer of the fill that is planting soil; 0.0 where one soil is used throughout.
-    gravel
-        Gravel on the floors of basins.
-    """
-
-    fill_placed: float
-    worked_area: float
-    mulch_area: float = 0.0
-    cut_bank: float = 0.0
-    cut_below_sod: float = 0.0
-    planting: float = 0.0
-    gravel: float = 0.0
-
-
-def measured_of(site: Site, ground: Ground, proposal: Proposal) -> Measured:
+def measured_of(site: Site, ground: Ground, proposal: Proposal) -> Volumes:
     """Measure a proposal on its mesh alone: exact for its triangles, and quick enough to do for many heights."""
     mesh, bed = proposal.mesh, site.bed
-    bank, below_sod = cut_volumes(mesh, bed.sod)
-    return Measured(
+    bank, below_sod, on_digs = cut_volumes(mesh, bed.sod)
+    area, mulched = float(proposal.worked.area), float(mulch_ground(site, proposal.worked).area)
+    return Volumes(
         fill_placed=_fill_over(mesh, bed.sod),
-        worked_area=float(proposal.worked.area),
-        mulch_area=float(mulch_ground(site, proposal.worked).area),
+        worked_area=area,
+        mulch_area=mulched,
+        rise=_fill_over(mesh, 0.0),
+        sod_in_bed=bed.sod * area,
+        sod_on_digs=on_digs,
+        topsoil=bed.topsoil * area,
         cut_bank=bank,
         cut_below_sod=below_sod,
-        planting=0.0 if bed.planting is None else top_layer(mesh, bed.sod + bed.topsoil, bed.planting),
+        planting_placed=0.0 if bed.planting is None else top_layer(mesh, bed.sod + bed.topsoil, bed.planting),
+        mulch=bed.mulch * mulched,
         gravel=gravel_volume(site, ground, mesh),
+        fill_shares=fill_shares(area, ground.mean_deviation, bed.sod),
     )
 
 

@@ -1,4 +1,4 @@
-"""What the earthwork stage answers: volumes by measure, layers, import, loads and ranges, SI units."""
+"""What the soil of the job is told in: volumes by measure, the ledger, and what makes them unsure; SI units."""
 
 from __future__ import annotations
 
@@ -9,22 +9,23 @@ from terrain.expect import expect, expect_finite_fields, expect_made_for
 from terrain.grid import Array
 from terrain.site.model import Site
 
-Moves = Literal["arrives", "stays", "leaves"]
+Comes = Literal["bought", "on hand", "dug", "stripped"]
+Goes = Literal["mound", "planting", "topsoil", "left over", "leaves"]
 
 
 @dataclass(frozen=True)
-class Layer:
-    """One soil or cover on the job.
+class LedgerLine:
+    """One line of the ledger: a soil of the job, where it comes from, where it goes.
 
-    `bank`, `loose` and `placed` are its volume in each measure, m3; None where the measure has no meaning for it (mulch
-    has no bank). `moves` says whether it arrives on the site, stays there or leaves it.
+    `bank`, `loose` and `placed` are the same soil in each measure, m3.
     """
 
     name: str
-    moves: Moves
+    comes: Comes
+    goes: Goes
+    bank: float
     loose: float
-    bank: float | None = None
-    placed: float | None = None
+    placed: float
 
 
 @dataclass(frozen=True)
@@ -56,72 +57,81 @@ class EndAreas:
 
 
 @dataclass(frozen=True)
-class Earthwork:
-    """Quantities of one proposal.
+class Volumes:
+    """What the surfaces of a proposal hold, before any soil factor: volumes in m3, areas in m2.
+
+    Parameters
+    ----------
+    fill_placed
+        Fill between stripped ground (sod off) and finished grade.
+    worked_area, mulch_area
+        Area that is stripped and filled, and the part of it that takes mulch: less the flares and a rim round them.
+    rise
+        The part of the fill that stands over existing grade: what settlement is allowed for.
+    sod_in_bed, sod_on_digs
+        Sod stripped in the worked area, and the sod that lies on basins and channels, bank.
+    topsoil
+        Topsoil stripped under the sod, kept and laid again, bank.
+    cut_bank, cut_below_sod
+        Ground taken away by digs and by finished grade under stripped ground, bank; and the part of it that is soil and
+        no sod. The sod on digs is in the first.
+    planting_placed
+        The uppermost layer of the finished fill that is planting soil; 0.0 where one soil is used throughout.
+    mulch, gravel
+        Mulch on the worked ground and gravel on the floors of basins, as laid.
+    fill_shares
+        What makes the fill unsure, standard deviations in m3.
+    """
+
+    fill_placed: float
+    worked_area: float
+    mulch_area: float = 0.0
+    rise: float = 0.0
+    sod_in_bed: float = 0.0
+    sod_on_digs: float = 0.0
+    topsoil: float = 0.0
+    cut_bank: float = 0.0
+    cut_below_sod: float = 0.0
+    planting_placed: float = 0.0
+    mulch: float = 0.0
+    gravel: float = 0.0
+    fill_shares: tuple[Share, ...] = ()
+
+    @property
+    def sod(self) -> float:
+        """All sod that is stripped, in the bed and on the digs, bank m3."""
+        return self.sod_in_bed + self.sod_on_digs
+
+
+@dataclass(frozen=True, kw_only=True)
+class Earthwork(Volumes):
+    """The volumes of one proposal, measured three ways, with their ranges.
 
     All volumes in m3; `_low` and `_high` bound the central 90 % range. Placed: settled in the finished mound;
     bank: in its natural bed; loose: as it lies in the truck or the barrow.
 
     Parameters
     ----------
-    fill_placed, cut_bank
-        Fill between stripped ground and finished grade, placed; cut from basins and channels, bank.
-    cut_below_sod, cut_checks
-        The part of the cut that lies under the sod and can serve as fill; the whole cut three ways.
-    sod, mulch
-        Sod stripped (bank) and mulch laid after (as laid).
-    import_loose
-        Soil to order, loose: fill with shrink, swell and settlement, less what the cut gives back.
-    export_loose
-        Soil of the site that leaves, loose: more than the mound takes, or unfit to use. Sod is not counted in.
     day_one_factor
-        Height to build on day one per unit of finished height, so that the settled surface is the design.
-    trucks, barrows
-        Whole loads; None where the site file names no truck or barrow.
-    cost
-        Cost of the imported soil in the user's money; None without a price.
-    bed_area, worked_area
-        Area inside the outline, and of it the area that is stripped and filled, m2.
-    balance_loose
-        Soil missing, loose m3, or, negative, soil of the site that is left over: what the range of the import is about.
-    planting_placed
-        The uppermost layer of the finished fill that is planting soil, m3; 0.0 with one soil throughout.
-    mulch_area
-        Area that mulch covers, m2: the worked area less the flares and a rim round them.
-    layers
-        Every soil and cover on the job, in each measure.
-    fill_shares, import_shares, cut_shares
-        What makes the fill, the import and the cut unsure, and how much of the range each cause has.
+        Height over existing grade to build on day one per unit of finished height, so that the settled surface is the
+        design.
+    bed_area
+        Area inside the outline, m2.
+    checks, cut_checks
+        The fill, and the whole cut, three ways.
+    cut_shares
+        What makes the cut unsure.
     made_for
         Fingerprint of the yard and its layers that were measured; "": made by hand.
     """
 
-    fill_placed: float
     fill_placed_low: float
     fill_placed_high: float
-    cut_bank: float
-    sod: float
-    mulch: float
-    import_loose: float
-    import_loose_low: float
-    import_loose_high: float
-    export_loose: float
     day_one_factor: float
-    trucks: int | None
-    barrows: int | None
-    cost: float | None
     bed_area: float
-    worked_area: float
     checks: VolumeChecks
     end_areas: EndAreas
-    cut_below_sod: float = 0.0
     cut_checks: VolumeChecks = VolumeChecks(0.0, 0.0, 0.0)
-    balance_loose: float = 0.0
-    planting_placed: float = 0.0
-    mulch_area: float = 0.0
-    layers: tuple[Layer, ...] = ()
-    fill_shares: tuple[Share, ...] = ()
-    import_shares: tuple[Share, ...] = ()
     cut_bank_low: float = 0.0
     cut_bank_high: float = 0.0
     cut_shares: tuple[Share, ...] = ()

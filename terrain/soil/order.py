@@ -1,46 +1,29 @@
-"""The soil order: how much to buy so that it is enough with a stated chance, how it comes, what it costs."""
+"""The soil order: how much to buy so that it is enough with a stated chance, how it comes, what it costs.
+
+The one owner of what to buy, trucks, barrows and cost: every page, sheet, terminal line and file prints this.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from statistics import NormalDist
 
 from terrain.errors import InputError
-from terrain.soil.haul import Haul, Supply, haul, rounded_up, together
-from terrain.soil.layers import BOUGHT_SOIL, COVERS, FILL_SOIL, MULCH
-from terrain.soil.model import Layer
-from terrain.soil.need import Need
-from terrain.soil.ranges import central_range, combined_deviation
+from terrain.expect import expect
+from terrain.numerics.formula import Values
+from terrain.site.model import Site
+from terrain.soil.bill import CostLine, Prices, bill, prices_of
+from terrain.soil.chain import DOUBTS, LINES, worked
+from terrain.soil.given import Given, given_of
+from terrain.soil.haul import Haul, haul, rounded_up, together
+from terrain.soil.ledger import FILL_SOIL, PLANTING_SOIL, ledger_of
+from terrain.soil.model import Earthwork, LedgerLine, Share, Volumes, check_work
+from terrain.soil.supply import Supply, supply_of
 
-
-@dataclass(frozen=True)
-class Prices:
-    """The user's prices, in one money; None where there is none: no price, no cost.
-
-    Soil, disposal and mulch by the loose m3, delivery by the truck load, bag by the bag.
-    """
-
-    soil: float | None = None
-    bag: float | None = None
-    delivery: float | None = None
-    disposal: float | None = None
-    mulch: float | None = None
-
-
-@dataclass(frozen=True)
-class CostLine:
-    """One line of the bill: amount = quantity (of `unit`) times rate."""
-
-    what: str
-    quantity: float
-    unit: str
-    rate: float
-
-    @property
-    def amount(self) -> float:
-        """Quantity times rate, in the user's money."""
-        return self.quantity * self.rate
+MULCH, GRAVEL = "mulch", "gravel"
+# More barrow trips through the gate than this are work for a machine: a crew of three wheels some 200 a day. Common
+# practice, no published source.
+MACHINE_TRIPS = 600
 
 
 @dataclass(frozen=True)
@@ -64,22 +47,30 @@ class Order:
 
     Parameters
     ----------
-    layers
-        Every layer of the job.
+    ledger
+        Every soil of the job, from where to where, as it is expected.
     expected, low, high
-        Soil that will be needed: the middle and the ends of the central 90 % range.
-    deviation
-        Standard deviation of the soil needed.
+        Soil that the mound will need from outside, on hand or bought: the middle and the ends of the central 90 %
+        range.
+    balance
+        The middle before it is cut off at nothing: below zero the site has soil to spare.
+    deviation, shares
+        Standard deviation of the soil needed, and its causes.
     chance
         Chance that the user asked to have enough.
     needed
-        Soil that is enough with that chance, before rounding.
+        Soil that is enough with that chance, on hand or bought, before rounding.
+    on_hand
+        Soil that lies there already.
+    heap_short
+        Chance that the soil on hand alone is not enough; None where none is on hand.
     quantity
-        Soil to order: what `soils` add up to.
+        Soil to buy: what `soils` add up to.
     covered
-        Chance that `quantity` is enough.
-    short_by
-        How much may be missing when it is not: the upper end of the range less `quantity`, never below zero.
+        Chance that `quantity` with the soil on hand is enough.
+    short_median, short_95
+        What is missing in the jobs that run short all the same: half of them miss less than the first, one in twenty
+        misses more than the second.
     soils, covers
         What is bought, each kind of soil apart; then mulch and gravel.
     haul
@@ -90,18 +81,25 @@ class Order:
         What the loads and the bill were worked with.
     costs
         Lines of the bill, only those with a price.
+    given, working
+        What the order follows from, and every line of the chain, by name (`terrain.soil.chain`); volumes in m3.
     """
 
-    layers: tuple[Layer, ...]
+    ledger: tuple[LedgerLine, ...]
     expected: float
     low: float
     high: float
+    balance: float
     deviation: float
+    shares: tuple[Share, ...]
     chance: float
     needed: float
+    on_hand: float
+    heap_short: float | None
     quantity: float
     covered: float
-    short_by: float
+    short_median: float
+    short_95: float
     soils: tuple[Item, ...]
     covers: tuple[Item, ...]
     haul: Haul
@@ -110,6 +108,8 @@ class Order:
     supply: Supply
     prices: Prices
     costs: tuple[CostLine, ...]
+    given: Mapping[str, float]
+    working: Mapping[str, float]
 
     @property
     def cost(self) -> float | None:
@@ -121,52 +121,64 @@ class Order:
         """All barrow trips through the gate: soil, mulch and gravel in, and what leaves."""
         return together([self.haul, self.away, *(item.haul for item in self.covers)], self.supply)
 
+    @property
+    def machine_work(self) -> bool:
+        """True where there are more barrow trips than people should wheel."""
+        return (self.gate.barrows or 0) > MACHINE_TRIPS
 
-def order_soil(need: Need, supply: Supply | None = None, prices: Prices | None = None, chance: float = 0.8) -> Order:
-    """Make an order for what a mound needs.
+
+def order_soil(site: Site, work: Volumes) -> Order:
+    """Make the order for a measured yard, by its site file.
 
     Parameters
     ----------
-    need
-        Layers of the job, soil missing and what makes it unsure (`soil_need`).
-    supply, prices
-        How soil is sold and hauled, and for how much.
-    chance
-        Chance of having enough that the order shall give, between 0 and 1: 0.8 leaves one job in five short.
+    site
+        How soil is sold, hauled and paid, its factors, the soil on hand, and the chance of having enough.
+    work
+        The volumes of the mound: `measure_earthwork`, or `measured_of` where only the mesh is measured.
 
     Raises
     ------
     InputError
-        If the chance is not between 0 and 1.
+        If the chance is not between 0 and 1, or the volumes were measured for another site.
+    """
+    expect("order_soil", site=(site, Site), work=(work, Volumes))
+    if isinstance(work, Earthwork):
+        check_work("order_soil", site, work)
+    return order_of(given_of(site, work), supply_of(site.soil, site.units), prices_of(site.soil))
+
+
+def order_of(given: Given, supply: Supply, prices: Prices) -> Order:
+    """Make an order from the figures that the chain starts from.
 
     Notes
     -----
     The soil needed is taken as normal about the balance of the site. Where the site has soil to spare the balance is
     negative; the range may reach over zero all the same, and what it takes to be safe is then ordered.
     """
-    if not 0.0 < chance < 1.0:
+    if not 0.0 < given["chance"] < 1.0:
+        chance = given["chance"]
         raise InputError("chance of having enough", f"{chance:g} is no chance;", "between 0 and 1, such as 0.8")
-    supply, prices = supply or Supply(), prices or Prices()
-    deviation = combined_deviation(need.shares)
-    low, high = central_range(need.balance, need.shares)
-    needed = max(0.0, need.balance + deviation * NormalDist().inv_cdf(chance))
-    soils = tuple(_soils(need, needed, supply))
-    quantity = sum(item.quantity for item in soils)
-    by_hand = replace(supply, truck=None, bag=None, unit_weight=None)
-    covers = tuple(_item(layer, layer.loose, by_hand) for layer in need.layers if layer.name in COVERS)
-    leaves = sum(layer.loose for layer in need.layers if layer.moves == "leaves")
+    v = worked(given)
+    soils, covers = tuple(_soils(v, supply)), tuple(_covers(v, supply))
     loads = together([item.haul for item in soils], supply) if soils else haul(0.0, supply)
+    quantity, leaves = float(v.soil_order), float(v.leaves)
     return Order(
-        layers=need.layers,
-        expected=max(0.0, need.balance),
-        low=low,
-        high=high,
-        deviation=deviation,
-        chance=chance,
-        needed=needed,
+        ledger=ledger_of(v),
+        expected=float(v.expected),
+        low=float(v.low),
+        high=float(v.high),
+        balance=float(v.balance),
+        deviation=float(v.deviation),
+        shares=_shares(v),
+        chance=float(v.chance),
+        needed=float(v.needed),
+        on_hand=float(v.on_hand),
+        heap_short=float(v.heap_short) if v.on_hand > 0.0 else None,
         quantity=quantity,
-        covered=_chance_of(quantity, need.balance, deviation),
-        short_by=max(0.0, high - quantity),
+        covered=float(v.covered),
+        short_median=float(v.short_median),
+        short_95=float(v.short_95),
         soils=soils,
         covers=covers,
         haul=loads,
@@ -174,47 +186,48 @@ def order_soil(need: Need, supply: Supply | None = None, prices: Prices | None =
         away=haul(leaves, replace(supply, bag=None)),
         supply=supply,
         prices=prices,
-        costs=_bill(quantity, leaves, covers, loads, prices),
+        costs=_costs(quantity, leaves, covers, loads, prices),
+        given=dict(given),
+        working={name: float(getattr(v, name)) for name in LINES},
     )
 
 
-def _soils(need: Need, needed: float, supply: Supply) -> Iterator[Item]:
-    """Each kind of soil to buy; what is ordered on top of the expected is shared out as the expected is."""
-    if needed == 0.0:
-        return
-    missing = [layer for layer in need.layers if layer.name in BOUGHT_SOIL and layer.loose > 0.0]
-    total = sum(layer.loose for layer in missing)
-    if not missing:
-        yield _item(Layer(FILL_SOIL, "arrives", 0.0), needed, supply)
-    for layer in missing:
-        yield _item(layer, layer.loose / total * needed, supply)
+def _shares(v: Values) -> tuple[Share, ...]:
+    """What makes the need unsure; the ground's own shrink only where the ground is another soil."""
+    shares = [Share(line.label, float(getattr(v, line.name)), line.source) for line in DOUBTS]
+    return tuple(share for share in shares if share.deviation > 0.0 or share.cause != "shrink of the ground")
 
 
-def _item(layer: Layer, needed: float, supply: Supply) -> Item:
-    quantity = rounded_up(needed, supply.step if supply.bag is None else supply.bag)
-    return Item(layer.name, layer.loose, needed, quantity, haul(quantity, supply))
+def _soils(v: Values, supply: Supply) -> Iterator[Item]:
+    """Each kind of soil to buy."""
+    for name, expected, needed, quantity in (
+        (PLANTING_SOIL, v.planting_short, v.planting_to_buy, v.planting_order),
+        (FILL_SOIL, v.fill_short, v.fill_to_buy, v.fill_order),
+    ):
+        if quantity > 0.0:
+            yield Item(name, float(expected), float(needed), float(quantity), haul(float(quantity), supply))
 
 
-def _chance_of(quantity: float, expected: float, deviation: float) -> float:
-    """Chance that a quantity is enough; certain where nothing is in doubt."""
-    if deviation == 0.0:
-        return 1.0 if quantity >= expected else 0.0
-    return NormalDist(expected, deviation).cdf(quantity)
+def _covers(v: Values, supply: Supply) -> Iterator[Item]:
+    """Mulch and gravel, whose depth is chosen: wheeled in, on no truck that the soil comes on."""
+    by_hand = replace(supply, truck=None, bag=None, unit_weight=None)
+    for name, volume in ((MULCH, float(v.mulch_loose)), (GRAVEL, float(v.gravel_loose))):
+        if volume > 0.0:
+            quantity = rounded_up(volume, supply.step)
+            yield Item(name, volume, volume, quantity, haul(quantity, by_hand))
 
 
-def _bill(quantity: float, leaves: float, covers: Sequence[Item], loads: Haul, prices: Prices) -> tuple[CostLine, ...]:
-    """Lines that have both a quantity and a price."""
+def _costs(
+    quantity: float, leaves: float, covers: tuple[Item, ...], loads: Haul, prices: Prices
+) -> tuple[CostLine, ...]:
     in_bags = prices.bag is not None and loads.bags is not None
     mulch = sum(item.quantity for item in covers if item.name == MULCH)
-    lines = (
-        ("soil", None if in_bags else quantity, "m3", prices.soil),
-        ("soil in bags", loads.bags if in_bags else None, "bag", prices.bag),
-        ("delivery", loads.trucks, "load", prices.delivery),
-        ("disposal", leaves, "m3", prices.disposal),
-        ("mulch", mulch, "m3", prices.mulch),
-    )
-    return tuple(
-        CostLine(what, amount, unit, rate)
-        for what, amount, unit, rate in lines
-        if rate is not None and amount is not None and amount > 0
+    return bill(
+        (
+            ("soil", None if in_bags else quantity, "m3", prices.soil),
+            ("soil in bags", loads.bags if in_bags else None, "bag", prices.bag),
+            ("delivery", loads.trucks, "load", prices.delivery),
+            ("disposal", leaves, "m3", prices.disposal),
+            ("mulch", mulch, "m3", prices.mulch),
+        )
     )

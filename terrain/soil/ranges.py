@@ -7,9 +7,6 @@ from collections.abc import Iterable
 from statistics import NormalDist
 
 from terrain.grid import Array, Mask
-from terrain.site.model import Soil
-from terrain.site.soil_states import Factors, bank_to_loose, loose_to_order, placed_to_loose
-from terrain.site.soils import soil_factors
 from terrain.soil.model import Share
 
 CENTRAL_90 = NormalDist().inv_cdf(0.95)  # standard deviations from the middle to either end of the central 90 %
@@ -31,19 +28,11 @@ SWELL_RANGES = {
     "earth": (0.20, 0.45),
     "clay": (0.30, 0.60),
 }
-SWELL_SOURCE = "Peurifoy, Construction Planning, Equipment, and Methods, Table 4-1"
 # Moving the Earth: The Workbook of Excavation, p. 2.51: 80 to 90 % of the bank volume is left after
 # compaction.
 SHRINK_RANGE = (0.10, 0.20)
-SHRINK_SOURCE = "Moving the Earth, p. 2.51"
 # USDA-NRCS, Ponds (Agriculture Handbook 590): 5 % laid in compacted layers, 10 % where not rolled.
 SETTLEMENT_RANGE = (0.05, 0.10)
-SETTLEMENT_SOURCE = "USDA-NRCS, Agriculture Handbook 590"
-
-
-def even_deviation(bounds: tuple[float, float]) -> float:
-    """Standard deviation of a value equally likely anywhere between two bounds: width / sqrt(12)."""
-    return (bounds[1] - bounds[0]) / math.sqrt(12.0)
 
 
 def swell_range(kind: str) -> tuple[float, float]:
@@ -98,44 +87,3 @@ def cut_shares(deviation: Array, dug: Mask, cell_area: float) -> tuple[Share, ..
     errors are taken to go together, which is right for a small one and too wide for a long one.
     """
     return (Share(GROUND, float(deviation[dug].sum()) * cell_area, "the spread of the ground model over the digs"),)
-
-
-def order_shares(built: float, own: float, soil: Soil) -> tuple[Share, ...]:
-    """Causes in the soil factors that widen the loose volume to order, standard deviations in m3.
-
-    Parameters
-    ----------
-    built
-        Placed fill as built on day one, settlement allowance included, m3.
-    own
-        Soil of the site that goes into it or could, bank m3.
-    soil
-        The factors that the order is worked with; its kind names the published range of swell.
-
-    Notes
-    -----
-    Order = (built - own (1 - shrink of the ground)) (1 + swell) / (1 - shrink), and built = fill (1 + settlement);
-    each share is the derivative by one factor times that factor's standard deviation. Where the site names no soil of
-    its own for the ground, both shrinks are one and err together.
-    """
-    per_own = bank_to_loose(own, soil) / (1.0 - soil.shrink)
-    ground = soil if soil.ground is None else soil_factors(soil.ground)
-    whole = placed_to_loose(built, soil)
-    order = whole - per_own * (1.0 - ground.shrink)
-    per_settlement = whole / (1.0 + soil.settlement)
-    unsettled = 0.0 if soil.settlement == 0.0 else even_deviation(SETTLEMENT_RANGE)
-    per_shrink = order / (1.0 - soil.shrink) + (per_own if soil.ground is None else 0.0)
-    shrink = even_deviation(SHRINK_RANGE)
-    shares = (
-        Share("swell", abs(order) / (1.0 + soil.swell) * even_deviation(swell_range(soil.kind)), SWELL_SOURCE),
-        Share("shrink", abs(per_shrink) * shrink, SHRINK_SOURCE),
-        Share("shrink of the ground", per_own * shrink if soil.ground is not None else 0.0, SHRINK_SOURCE),
-        Share("settlement", per_settlement * unsettled, SETTLEMENT_SOURCE),
-    )
-    return tuple(share for share in shares if share.deviation > 0.0 or share.cause != "shrink of the ground")
-
-
-def in_loose(shares: Iterable[Share], soil: Factors, settlement: float) -> tuple[Share, ...]:
-    """Shares of a placed volume as shares of the loose volume to order, m3."""
-    factor = loose_to_order(1.0, soil, settlement)
-    return tuple(Share(share.cause, factor * share.deviation, share.source) for share in shares)

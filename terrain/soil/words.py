@@ -3,42 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from terrain.site.model import Soil
+from terrain.numerics.formula import written
+from terrain.site.model import Site, Soil
 from terrain.site.soil_states import Factors, ground_factors
 from terrain.site.soils import SOILS, SOURCE
-from terrain.soil.estimate import Estimate
+from terrain.soil.bill import CostLine
+from terrain.soil.chain import SETTLEMENT_LAW, Line
 from terrain.soil.haul import Haul
-from terrain.soil.heights import SHORT, top_height
-from terrain.soil.layers import MULCH
 from terrain.soil.model import Share
-from terrain.soil.order import CostLine, Item, Order
+from terrain.soil.order import MULCH, Item, Order
 from terrain.soil.stone import POUND, Wall
+from terrain.soil.trim import Trim
 from terrain.units import Units, show_length, show_span, show_volume, unit_volume
 
 Fact = tuple[str, str]
 _NUMBERS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 TON = 2000.0 * POUND  # kg in the short ton
-
-
-def what_if_words(estimate: Estimate) -> str:
-    """What is different from the site file, or ""; and what of it the limits do not allow."""
-    asked, units = estimate.asked, estimate.study.site.units
-    proposal = estimate.study.proposal
-    words = []
-    if asked.kind is not None:
-        words.append(f"soil of kind {asked.kind}")
-    if asked.soil is not None:
-        words.append(f"{show_quantity(asked.soil, units)} loose on hand")
-    if asked.scale is not None:
-        words.append(f"heights times {asked.scale:g}")
-    if asked.height is not None:
-        top = top_height(proposal)
-        words.append(f"top {show_length(asked.height, units)} over existing")
-        if asked.height - top > SHORT:
-            words.append(f"which the limits hold at {show_length(top, units)}")
-    return ", ".join(words)
 
 
 def show_quantity(m3: float, units: Units) -> str:
@@ -69,22 +51,59 @@ def one_time_in(chance: float) -> str:
 
 
 def chance_words(order: Order, units: Units) -> str:
-    """How likely the order is short, and by how much."""
+    """How likely the order is short, and how much is then missing."""
     short = 1.0 - order.covered
     if order.deviation == 0.0 or short < 0.005:
         return "It is as good as certain to be enough."
-    text = f"{one_time_in(short).capitalize()} you will be short"
-    if order.short_by > 0.0:
-        text += f", by at most about {show_volume(order.short_by, units)}"
-    return f"{text}."
+    half, most = show_volume(order.short_median, units), show_volume(order.short_95, units)
+    return (
+        f"{one_time_in(short).capitalize()} you will be short: half of those times by less than {half}, one in twenty "
+        f"by more than {most}."
+    )
+
+
+def working_words(line: Line) -> str:
+    """How a line of the working follows from others, in words: "= fill placed+topsoil stripped+rise*settlement"."""
+    return f"= {written(line.formula, lambda name: name.replace('_', ' '))}"
+
+
+def buy_words(order: Order, units: Units) -> str:
+    """What to buy, each kind of soil apart: "32.5 cu yd loose of fill soil", or "no soil"."""
+    return " and ".join(f"{item_words(item, units)} of {item.name}" for item in order.soils) or "no soil"
+
+
+def heap_words(order: Order, units: Units) -> str:
+    """What lies on hand, and how likely it falls short; "" where nothing does."""
+    if order.heap_short is None:
+        return ""
+    told = f"{show_volume(order.on_hand, units, 'loose')} on hand"
+    if order.heap_short < 0.005:
+        return f"{told}, as good as certain to be enough."
+    if order.heap_short > 0.995:
+        return f"{told}, which is not enough alone."
+    return f"{told}; alone it falls short {one_time_in(order.heap_short)}."
 
 
 def need_words(order: Order, units: Units) -> str:
-    """What is expected to be needed, with its range."""
+    """What the mound is expected to need from outside, with its range."""
     if order.expected == 0.0 and order.high == 0.0:
         return "The site has all the soil it needs."
     expected = show_volume(order.expected, units, "loose") if order.expected > 0.0 else "nothing"
     return f"{expected} expected, {between(order.low, order.high, units)} in nine cases of ten."
+
+
+def sum_words(side: Mapping[str, float], size: float) -> str:
+    """One side of the ledger as a sum, in units of `size` m3: "bought 22.1 + dug 1.3"."""
+    return " + ".join(f"{where} {volume / size:.1f}" for where, volume in side.items())
+
+
+def sure_words(order: Order, units: Units) -> Iterator[str]:
+    """What is needed, what of it is on hand, and how sure the order is; what there is nothing to say of is left out."""
+    yield need_words(order, units)
+    if order.on_hand > 0.0:
+        yield heap_words(order, units)
+    if order.soils:
+        yield chance_words(order, units)
 
 
 def causes_words(shares: Sequence[Share]) -> str:
@@ -112,29 +131,30 @@ def truck_words(loads: Haul, units: Units, capacity: float | None) -> str:
     return text
 
 
-def fact_words(estimate: Estimate) -> Iterator[Fact]:
-    """How the soil comes and how high it is built, as pairs of what and how much; what is not known is left out."""
-    order, units = estimate.order, estimate.study.site.units
+def fact_words(site: Site, order: Order, top: float) -> Iterator[Fact]:
+    """How the soil comes and how high it is built, as pairs of what and how much; what is not known is left out.
+
+    `top` is the height of the finished mound at its highest, metres.
+    """
+    units = site.units
     for item in order.soils:
         loads = truck_words(item.haul, units, order.supply.truck)
         if loads:
             yield "trucks", loads if len(order.soils) == 1 else f"{item.name}: {loads}"
-    yield from _weights(estimate)
+    yield from _weights(order, units, stated=site.soil.unit_weight is not None)
     yield from _trips(order, units)
     if order.leaves > 0.0:
         away = truck_words(order.away, units, order.supply.truck)
         yield "leaves", f"{show_volume(order.leaves, units, 'loose')}{f', {away}' if away else ''}"
-    yield from _built(top_of(estimate), estimate.study.site.soil, units)
+    yield from _built(top, site.soil, units)
 
 
-def _weights(estimate: Estimate) -> Iterator[Fact]:
+def _weights(order: Order, units: Units, *, stated: bool) -> Iterator[Fact]:
     """Weight of all soil, and of a full truck against what it may carry."""
-    order, units = estimate.order, estimate.study.site.units
     supply, loads = order.supply, order.haul
     if supply.unit_weight is None or not loads.weight:
         return
     light = loads.least_weight or loads.weight
-    stated = estimate.study.site.soil.unit_weight is not None
     span = f"{show_weight(light, units)} dry to {show_weight(loads.weight, units)} wet"
     yield "soil weighs", show_weight(loads.weight, units) if stated else span
     if supply.truck is None:
@@ -150,13 +170,26 @@ def _trips(order: Order, units: Units) -> Iterator[Fact]:
     """Barrow trips through the gate, and their time where a pace is stated."""
     trips = [("soil", order.haul.barrows), *((item.name, item.haul.barrows) for item in order.covers)]
     trips.append(("out", order.away.barrows))
-    named = [f"{count} {what}" for what, count in trips if count]
+    named = [f"{count:,} {what}" for what, count in trips if count]
     if not order.gate.barrows or order.supply.barrow is None:
         return
-    yield "barrows", f"{order.gate.barrows} of {_barrow(order.supply.barrow, units)}: {', '.join(named)}"
+    text = f"{order.gate.barrows:,} of {_barrow(order.supply.barrow, units)}: {', '.join(named)}"
+    yield "barrows", f"{text}. {MACHINE_WORDS}" if order.machine_work else text
     if order.gate.hours is not None and order.supply.trip is not None:
         crew = f", {order.supply.barrows_at_once} at a time" if order.supply.barrows_at_once > 1 else ""
-        yield "time", f"{order.gate.hours:.1f} h at {order.supply.trip / 60.0:.3g} min a trip{crew}"
+        yield "time", f"{order.gate.hours:,.1f} h at {order.supply.trip / 60.0:.3g} min a trip{crew}"
+
+
+MACHINE_WORDS = "So many are work for a machine: ask for a loader and a way in for it that keeps off every root zone."
+
+
+def trim_words(trim: Trim | None, order: Order, units: Units) -> str:
+    """What a little less height would save; "" where nothing."""
+    if trim is None or order.haul.last_truck is None:
+        return ""
+    last, lower = show_volume(order.haul.last_truck, units), show_length(trim.lower, units)
+    instead = show_quantity(trim.row.order.quantity, units)
+    return f"The last truck brings {last}: a mound {lower} lower at the top needs {instead} and saves that truck."
 
 
 def _built(height: float, soil: Soil, units: Units) -> Iterator[Fact]:
@@ -183,7 +216,7 @@ def soils_on_the_job(soil: Soil) -> Iterator[tuple[str, Factors, str]]:
 
 
 HELD = "by the slope limit, the outline and the keep-offs; asking for more height brings little."
-CONVENTION = "Shrink is counted as a share of the bank volume; settlement is built on top of the finished height."
+CONVENTION = f"Shrink is counted as a share of the bank volume. Settlement: {SETTLEMENT_LAW}."
 
 
 def item_words(item: Item, units: Units) -> str:
@@ -213,11 +246,6 @@ def stone_cautions(stones: Sequence[Wall]) -> list[str]:
     if not stones:
         return []
     return [max(stones, key=lambda one: one.each).caution]
-
-
-def top_of(estimate: Estimate) -> float:
-    """Height of the finished mound at its highest, metres."""
-    return top_height(estimate.study.proposal)
 
 
 def cost_words(line: CostLine, units: Units) -> str:

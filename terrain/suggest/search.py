@@ -9,6 +9,7 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import Grid
+from terrain.ground.coarser import on_grid
 from terrain.ground.model import Ground
 from terrain.look.look import natural_look
 from terrain.look.model import Look
@@ -90,7 +91,7 @@ def suggest(site: Site, ground: Ground, progress: Callable[[str], None] = lambda
     tuple
         Fewer than three where the bed has no room for more; empty where no form can be shaped at all.
     """
-    coarse = coarser(site, ground)
+    coarse = judged_on(site, ground)
     spine = spine_of(lay_out(site, coarse).worked)
     wish = shape_berm(site, coarse)
     tried: list[list[tuple[Family, _Trial]]] = []
@@ -107,7 +108,7 @@ def _fixed(site: Site, ground: Ground) -> np.ndarray:
     return build(site, ground, prepare(site, ground), 0.0).fill
 
 
-def coarser(site: Site, ground: Ground) -> Ground:
+def judged_on(site: Site, ground: Ground) -> Ground:
     """The same ground on fewer nodes, enough to judge a form by."""
     west, south, east, north = site.bed.outline.bounds
     cell = max(ground.grid.cell, max(east - west, north - south) / NODES_ACROSS)
@@ -119,12 +120,7 @@ def coarser(site: Site, ground: Ground) -> Ground:
         int((east - west + 2 * margin) / cell) + 2,
         int((north - south + 2 * margin) / cell) + 2,
     )
-
-    def on(values: np.ndarray) -> np.ndarray:
-        return ground.grid.sample(values, grid.nodes).reshape(grid.shape)
-
-    surveyed = on(ground.surveyed.astype(float)) > 0.5
-    return replace(ground, grid=grid, elevation=on(ground.elevation), deviation=on(ground.deviation), surveyed=surveyed)
+    return on_grid(ground, grid)
 
 
 def _trials(

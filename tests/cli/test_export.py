@@ -78,7 +78,7 @@ def test_json_stands_alone_on_standard_output(tmp_path: Path, root: Path, hummoc
     ended = hummock("export", root / SITE, "--to", "PLY, csv", "--json", "--tolerance", "1 cm", "--out", out)
     assert ended.returncode == 0, ended.stderr
     printed = json.loads(ended.stdout)
-    assert printed["format"] == "hummock-summary/1"
+    assert printed["format"] == "hummock-summary/2"
     proved = printed["keep_offs_proved"]
     assert (proved["files"], proved["trees"]) == (["fill.ply", "proposed.ply"], ["river birch", "sugar maple"])
     told = printed["export"]

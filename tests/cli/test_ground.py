@@ -82,19 +82,19 @@ def test_each_place_lies_where_its_two_tapes_put_it(plain: Ended) -> None:
 def test_the_summary_has_every_error_every_share_and_the_range_after(plain: Ended) -> None:
     _, folder = plain
     summary = json.loads((folder / "ground.json").read_text())
-    assert summary["format"] == "hummock-summary/1"
+    assert summary["format"] == "hummock-summary/2"
     errors = summary["ground"]["errors_m"]
     assert set(errors) == {"triangulation", "thin_plate", "kriging"}
     assert summary["ground"]["method"] == "kriging"
-    parts = {share["cause"]: share["deviation"] for share in summary["earthwork"]["range_parts_m3"]["import_loose"]}
+    parts = {share["cause"]: share["deviation"] for share in summary["order"]["range_parts_m3"]}
     assert {"existing grade", "sod depth", "swell", "shrink", "settlement"} <= set(parts)
     survey = summary["survey"]
     assert survey["ground_part_of_order_m3"] == pytest.approx(1.6449 * parts["existing grade"], rel=1e-4)
     parts_left = [survey["ground_part_of_order_m3"], *(one["ground_part_of_order_m3"] for one in survey["next_shots"])]
     assert parts_left == sorted(parts_left, reverse=True)
-    last, order = survey["next_shots"][-1], summary["earthwork"]
-    assert order["import_loose_low_m3"] < last["import_loose_low_m3"]
-    assert last["import_loose_high_m3"] < order["import_loose_high_m3"]
+    last, order = survey["next_shots"][-1], summary["order"]
+    assert order["low_loose_m3"] < last["low_loose_m3"]
+    assert last["high_loose_m3"] < order["high_loose_m3"]
 
 
 def test_a_bust_is_named_and_kept_a_left_out_shot_and_breaklines_are_told(busted: Ended) -> None:

@@ -31,7 +31,8 @@ def assert_sound(summary: dict) -> None:
     work = summary["earthwork"]
     checks = work["checks_m3"].values()
     assert max(checks) / min(checks) - 1 < 0.005
-    assert 0 <= work["import_loose_low_m3"] < work["import_loose_m3"] < work["import_loose_high_m3"]
+    order = summary["order"]
+    assert 0 <= order["low_loose_m3"] < order["expected_loose_m3"] < order["high_loose_m3"]
 
 
 @pytest.mark.slow
@@ -52,7 +53,7 @@ def test_a_berm_on_the_52_published_spot_heights(tmp_path: Path, root: Path, hum
     assert 17 * FOOT < summary["ground"]["check_rms_m"] < 20.5 * FOOT
     assert summary["berm"]["existing_steepest"] > 0.25, "this hill is steep"
     # Shots 40 ft apart on such a hill fix no garden's soil: the range must say so, down to no soil at all.
-    assert summary["earthwork"]["import_loose_low_m3"] == 0.0
+    assert summary["order"]["low_loose_m3"] == 0.0
     assert_sound(summary)
 
 
@@ -71,7 +72,7 @@ def test_a_berm_on_a_real_yard_from_sixty_of_its_returns(tmp_path: Path, root: P
     berm = f'max_slope = "4:1"\ncrest = {crest}\ntoe = "2 ft"'
     summary = shaped(hummock, write_berm(tmp_path, returns[chosen], bed, berm, "0.03 ft"))
     assert_sound(summary)
-    assert summary["earthwork"]["import_loose_low_m3"] > 0.0
+    assert summary["order"]["low_loose_m3"] > 0.0
     assert summary["berm"]["limit"] == 0.25
     assert summary["ground"]["check_rms_m"] < 0.16 * FOOT
 
@@ -87,7 +88,7 @@ def test_a_berm_on_a_real_yard_from_sixty_of_its_returns(tmp_path: Path, root: P
 def order(root: Path) -> tuple:
     """The shipped example in feet as read, and the soil it orders, loose m3."""
     site = read_site(root / "examples/alder-bend/site.toml")
-    return site, run_site(site).work.import_loose
+    return site, run_site(site).order.expected
 
 
 @pytest.mark.parametrize(
@@ -100,4 +101,4 @@ def test_the_same_yard_in_other_words_orders_the_same_soil(
     """Feet or metres, shifted by 1e6, turned: the grid differs each time, the order by less than 0.3 %."""
     site, soil = order
     again = read_site(write_again(site, tmp_path / "again", units, turn, shift))
-    assert run_site(again).work.import_loose == pytest.approx(soil, rel=0.003)
+    assert run_site(again).order.expected == pytest.approx(soil, rel=0.003)

@@ -36,7 +36,7 @@ def test_the_terminal_tells_tapes_sides_and_what_to_build(staked: tuple) -> None
 def test_table_and_summary_hold_the_same_stakes(staked: tuple) -> None:
     _, folder = staked
     summary = json.loads((folder / "setout.json").read_text())
-    assert summary["format"] == "hummock-summary/1"
+    assert summary["format"] == "hummock-summary/2"
     lines = [line for line in (folder / "setout.csv").read_text().splitlines() if not line.startswith("#")]
     rows = list(csv.DictReader(lines))
     assert [row["point"] for row in rows] == [stake["name"] for stake in summary["setout"]["stakes"]]

@@ -66,13 +66,13 @@ def test_the_terminal_shows_every_form_in_80_columns(suggested: tuple) -> None:
 @pytest.mark.slow
 def test_every_suggestion_has_figures_and_breaks_no_limit(suggested: tuple) -> None:
     summary = summary_in(suggested[2])
-    assert summary["format"] == "hummock-summary/1"
+    assert summary["format"] == "hummock-summary/2"
     for one in summary["suggestions"]:
         assert one["berm"]["steepest"] <= one["berm"]["limit"] + 1e-6
         assert all(tree["fill_in_keep_off_m3"] == 0.0 for tree in one["trees"])
         assert {"reads_natural", "signs"} <= one["look"].keys()
         soil = 18 * 27 * 0.3048**3
-        assert one["earthwork"]["import_loose_m3"] == pytest.approx(soil, rel=0.005)
+        assert one["order"]["expected_loose_m3"] == pytest.approx(soil, rel=0.005)
     assert summary["suggestions"][0]["look"]["reads_natural"]
 
 
@@ -114,7 +114,7 @@ def test_shape_runs_a_suggestion_as_it_is(suggested: tuple, hummock: Callable, t
     assert ended.returncode == 0, ended.stderr
     printed = json.loads(ended.stdout)
     told = summary_in(suggested[2])["suggestions"][0]
-    assert printed["earthwork"]["import_loose_m3"] == pytest.approx(told["earthwork"]["import_loose_m3"], rel=0.005)
+    assert printed["order"]["expected_loose_m3"] == pytest.approx(told["order"]["expected_loose_m3"], rel=0.005)
     assert printed["site"].endswith(f": {told['name']}")
 
 

@@ -13,6 +13,7 @@ from terrain.files.summary import summary_of
 from terrain.flow import Study, run_site
 from terrain.site.read import read_site
 
+LEDGER = {"name", "from", "to", "bank_m3", "loose_m3", "placed_m3"}
 OFFSET = (1000.0, 2000.0, 30.0)
 
 
@@ -52,13 +53,26 @@ def test_every_figure_is_the_stage_value_itself(study: Study) -> None:
         "cut_bank_m3": work.cut_bank,
         "sod_m3": work.sod,
         "mulch_m3": work.mulch,
-        "import_loose_m3": work.import_loose,
-        "import_loose_low_m3": work.import_loose_low,
-        "import_loose_high_m3": work.import_loose_high,
-        "trucks": work.trucks,
-        "barrows": work.barrows,
     }.items():
         assert summary["earthwork"][key] == value
+    order = study.order
+    for key, value in {
+        "expected_loose_m3": order.expected,
+        "low_loose_m3": order.low,
+        "high_loose_m3": order.high,
+        "chance": order.chance,
+        "covered": order.covered,
+        "quantity_loose_m3": order.quantity,
+        "on_hand_loose_m3": order.on_hand,
+        "short_median_m3": order.short_median,
+        "short_95_m3": order.short_95,
+        "leaves_loose_m3": order.leaves,
+        "trucks": order.haul.trucks,
+        "barrows": order.haul.barrows,
+        "cost": order.cost,
+    }.items():
+        assert summary["order"][key] == value
+    assert [set(line) for line in summary["soil"]] == [LEDGER] * len(order.ledger)
     assert summary["earthwork"]["checks_m3"] == {
         "grid": work.checks.grid,
         "mesh": work.checks.mesh,
@@ -70,5 +84,5 @@ def test_every_figure_is_the_stage_value_itself(study: Study) -> None:
 
 def test_the_flow_tells_each_step_once(root: Path) -> None:
     steps: list[str] = []
-    run_site(read_site(root / "examples/larkspur-rise/site.toml"), steps.append)
+    run_site(read_site(root / "examples/larkspur-rise/site.toml"), progress=steps.append)
     assert len(steps) == len(set(steps)) == 4

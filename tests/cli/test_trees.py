@@ -54,7 +54,7 @@ def test_no_words_promise_what_no_figure_can(checked: tuple) -> None:
 
 def test_the_json_has_the_fixed_keys_and_each_ring(checked: tuple) -> None:
     summary = json.loads((checked[1] / "trees.json").read_text())
-    assert summary["format"] == "hummock-summary/1"
+    assert summary["format"] == "hummock-summary/2"
     maple = next(tree for tree in summary["trees"] if tree["name"] == "sugar maple")
     # Trunk 55 cm, BS 5837:2012: 12 x 0.55 = 6.60 m; structural root zone by AS 4970-2009 cl. 3.3.5.
     assert maple["root_zone_m"] == pytest.approx(6.60, abs=1e-9)

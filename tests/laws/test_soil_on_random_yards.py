@@ -17,6 +17,7 @@ from terrain.shape.proposal import Proposal
 from terrain.shape.soil_on_hand import MOST
 from terrain.site.model import Site
 from terrain.soil.measure import measure_earthwork
+from terrain.soil.order import order_soil
 
 MET = 0.005  # share of the soil on hand
 LEAST = 0.3  # loose m3; a yard whose limits hold less than this has no soil to speak of
@@ -24,7 +25,7 @@ LEAST = 0.3  # loose m3; a yard whose limits hold less than this has no soil to 
 
 def order(site: Site, ground: Ground, proposal: Proposal) -> float:
     """Soil that is ordered, loose m3: worked out by the earthwork, not by the search."""
-    return measure_earthwork(site, ground, proposal).import_loose
+    return order_soil(site, measure_earthwork(site, ground, proposal)).expected
 
 
 def held(site: Site, ground: Ground) -> tuple[float, float]:

@@ -9,10 +9,10 @@ from shapely.geometry import LineString
 
 from terrain.site.soil_states import bank_to_loose
 from terrain.site.soils import SoilFactors
-from terrain.soil.haul import published_unit_weight
+from terrain.soil.haul import whole_loads
 from terrain.soil.heaps import conical_heap, long_heap
-from terrain.soil.loads import whole_loads
 from terrain.soil.stone import ONE_PERSON, POUND, ROCK, Course, Wall, boulder_weight, bulk_weight
+from terrain.soil.supply import published_unit_weight
 
 INCH, FOOT = 0.0254, 0.3048
 POUND_PER_FOOT3 = POUND / FOOT**3

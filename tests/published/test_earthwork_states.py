@@ -8,7 +8,7 @@ import pytest
 
 from terrain.site import soil_states as states
 from terrain.site.soils import SoilFactors, soil_factors
-from terrain.soil.loads import whole_loads
+from terrain.soil.haul import whole_loads
 
 EARTH, CLAY, SAND = soil_factors("common earth"), soil_factors("clay"), soil_factors("sand and gravel")
 BLASTED_ROCK = SoilFactors(1.50, 1.30)

@@ -96,24 +96,15 @@ def make_site(bed: Polygon, units: str = "m", max_slope: float = 0.25, sod: floa
     return Site("hand-made", units, survey, Bed(bed, sod), berm, **values)
 
 
-def make_work(day_one: float = 1.0, placed: float = 5.0, imported: float = 6.0, trucks: int | None = None) -> Earthwork:
+def make_work(day_one: float = 1.0, placed: float = 5.0) -> Earthwork:
     end_areas = EndAreas(np.zeros(2), np.zeros(2), (0.0, 0.0), (1.0, 0.0))
     checks = VolumeChecks(placed, placed, placed)
     return Earthwork(
         fill_placed=placed,
         fill_placed_low=placed,
         fill_placed_high=placed,
-        cut_bank=0.0,
-        sod=0.0,
-        mulch=0.0,
-        import_loose=imported,
-        import_loose_low=imported,
-        import_loose_high=imported,
-        export_loose=0.0,
+        rise=placed,
         day_one_factor=day_one,
-        trucks=trucks,
-        barrows=None,
-        cost=None,
         bed_area=10.0,
         worked_area=10.0,
         checks=checks,

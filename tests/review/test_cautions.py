@@ -30,7 +30,7 @@ def with_word(findings, word):
 
 
 def test_locating_lines_and_who_decides_are_always_there():
-    found = told(imported=0.0)
+    found = told(placed=0.0)
     assert [f.level for f in found] == ["caution", "note"]
     assert all(word in found[0].text for word in ("811", "old tanks", "slabs", "drain field"))
     assert "decide" in found[1].text
@@ -69,10 +69,10 @@ def test_pit_of_the_design_is_found_with_its_place():
 
 
 def test_roots_trucks_and_bare_slopes_only_where_there_are_any():
-    quiet = told(yards.dome(10, 10, 4.5, 0.05), imported=0.0)
+    quiet = told(yards.dome(10, 10, 4.5, 0.05), placed=0.0)
     for word in ("barrow runs", "overhead", "bare on a slope", "Swell"):
         assert not with_word(quiet, word)
-    loud = told(yards.dome(10, 10, 4.9, 0.6), tree=(TREE,), trucks=2, sod=0.05)
+    loud = told(yards.dome(10, 10, 4.9, 0.6), tree=(TREE,), sod=0.05)
     for word in ("root zone of bur oak", "overhead", "bare on a slope", "Swell"):
         assert len(with_word(loud, word)) == 1
     assert "strip the sod there by hand" in with_word(loud, "barrow runs")[0].text
@@ -94,8 +94,8 @@ def test_permit_is_asked_for_deep_or_large_fill():
 
 def test_lengths_are_told_in_the_units_of_the_site():
     dig = yards.plates((box(5, 5, 10, 15), 0.3), (box(10, 5, 15, 15), -1.6))
-    metric = " ".join(f.text for f in told(mesh=dig, tree=(TREE,), trucks=1))
-    feet = " ".join(f.text for f in told(mesh=dig, tree=(TREE,), trucks=1, units="ft"))
+    metric = " ".join(f.text for f in told(mesh=dig, tree=(TREE,)))
+    feet = " ".join(f.text for f in told(mesh=dig, tree=(TREE,), units="ft"))
     assert "1.52 m deep" in metric
     assert "3.05 m from any overhead line" in metric
     assert "15 cm to 30 cm of wood chips" in metric

@@ -26,7 +26,7 @@ def reviewed(fill=None, **values):
     ground = yards.make_ground(yards.make_grid(), lambda x, y: 0.05 * y)
     proposal = yards.make_proposal(ground, yards.dome(10, 8, 5, 0.8) if fill is None else fill, BED, **values)
     site = yards.make_site(BED, tree=(OAK,), building=(HOUSE,), sod=0.05)
-    return review(site, ground, proposal, yards.make_work(1.1, trucks=1))
+    return review(site, ground, proposal, yards.make_work(1.1))
 
 
 def test_review_reads_as_its_findings():

@@ -15,11 +15,11 @@ from shapely.geometry import box
 
 from terrain.files.order_plain import order_plain
 from terrain.files.workbook.book import write_book
+from terrain.flow import Study, run_site
 from terrain.review.edges import edge_findings
 from terrain.site.features import RetainedEdge
 from terrain.site.model import Berm, CrestPoint, Site
 from terrain.site.read import read_site
-from terrain.soil.estimate import Estimate, WhatIf, estimate
 from terrain.soil.stone import Wall, walls
 from terrain.soil.words import stone_words
 from viewer.page.subject import SectionLine, Subject
@@ -131,7 +131,7 @@ def test_the_section_draws_the_same_courses(inches: float, turn: float) -> None:
 
 
 @pytest.fixture(scope="module")
-def ordered() -> Estimate:
+def ordered() -> Study:
     root = Path(__file__).resolve().parents[2]
     site = read_site(root / "examples/alder-bend/site.toml")
     west, south, *_ = site.bed.outline.bounds
@@ -143,11 +143,11 @@ def ordered() -> Estimate:
         RetainedEdge(name, line, inches * INCH)
         for name, line, inches in zip(("low", "high"), lines, (5.0, 10.0), strict=True)
     )
-    return estimate(dataclasses.replace(site, retained_edge=edges), WhatIf())
+    return run_site(dataclasses.replace(site, retained_edge=edges))
 
 
-def test_order_and_workbook_list_course_by_course(ordered: Estimate, tmp_path: Path) -> None:
-    built = walls(ordered.study.site)
+def test_order_and_workbook_list_course_by_course(ordered: Study, tmp_path: Path) -> None:
+    built = walls(ordered.site)
     listed = order_plain(ordered)["stones"]
     assert isinstance(listed, list)
     for wall, plain in zip(built, listed, strict=True):

@@ -14,6 +14,7 @@ from terrain.shape.berm import shape_berm
 from terrain.site.features import Basin, Channel
 from terrain.site.model import Site, Soil
 from terrain.soil.measure import measure_earthwork
+from terrain.soil.order import order_soil
 
 BASIN = Basin("bowl", 0.4, center=(15.5, 3.0), size=(1.6, 1.2), clearance=0.1, side_slope=1.0)
 CHANNEL = Channel("rill", ((15.5, 3.0), (17.0, 1.5), (19.0, 1.0)), 0.3, 0.2)
@@ -30,24 +31,28 @@ def yard(wanted: float, **features: object) -> tuple[Site, object]:
 
 
 @pytest.mark.parametrize(
-    ("features", "soil", "topsoil"),
+    ("features", "soil", "bed"),
     [
-        ({}, SOIL, 0.0),
-        ({"basin": (BASIN,)}, SOIL, 0.0),
-        ({"basin": (BASIN,), "channel": (CHANNEL,)}, SOIL, 0.0),
-        ({"basin": (BASIN,)}, replace(SOIL, ground="clay", reuse=0.5), 0.0),
-        ({"basin": (BASIN,)}, replace(SOIL, ground="sand"), 0.06),
+        ({}, SOIL, {}),
+        ({"basin": (BASIN,)}, SOIL, {}),
+        ({"basin": (BASIN,), "channel": (CHANNEL,)}, SOIL, {}),
+        ({"basin": (BASIN,)}, replace(SOIL, ground="clay", reuse=0.5), {}),
+        ({"basin": (BASIN,)}, replace(SOIL, ground="sand"), {"topsoil": 0.06}),
+        ({"basin": (BASIN,)}, SOIL, {"sod_leaves": False}),
+        ({"basin": (BASIN,)}, SOIL, {"planting": 0.4}),
     ],
-    ids=["no dig", "basin", "basin and channel", "half of a clay dig is fit", "topsoil kept"],
+    ids=["no dig", "basin", "basin and channel", "half of a clay dig is fit", "topsoil kept", "sod stays", "planting"],
 )
 def test_the_order_of_a_berm_shaped_to_soil_on_hand_is_that_soil(
-    features: dict[str, object], soil: Soil, topsoil: float
+    features: dict[str, object], soil: Soil, bed: dict[str, object]
 ) -> None:
     site, ground = yard(15.0, **features)
-    site = replace(site, soil=soil, bed=replace(site.bed, topsoil=topsoil))
+    site = replace(site, soil=soil, bed=replace(site.bed, **bed))
     proposal = shape_berm(site, ground)
     work = measure_earthwork(site, ground, proposal)
-    assert work.import_loose == pytest.approx(15.0, rel=0.005)  # the bound
+    order = order_soil(site, work)
+    assert order.expected == pytest.approx(15.0, rel=0.005)
+    assert order.on_hand == 15.0
     assert abs(proposal.soil_left) <= 0.005 * 15.0
 
 

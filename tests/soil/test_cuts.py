@@ -16,6 +16,7 @@ from terrain.site.model import Site, Soil
 from terrain.soil.cuts import dig_solid
 from terrain.soil.measure import measure_earthwork
 from terrain.soil.model import Earthwork
+from terrain.soil.order import order_soil
 
 LEVEL = (30.0, 0.0, 0.0)
 SLOPING = (30.0, 0.03, -0.02)
@@ -63,21 +64,24 @@ def test_basin_and_channel_in_sloping_ground_agree_three_ways() -> None:
 
 
 def test_spoil_is_used_before_soil_is_bought() -> None:
-    _, _, work = dug_yard(LEVEL, basin=(POOL,))
+    site, _, work = dug_yard(LEVEL, basin=(POOL,))
     need = work.fill_placed / 0.90 * 1.25
-    assert work.import_loose == pytest.approx(need - 1.25 * work.cut_bank, rel=1e-9)
+    assert order_soil(site, work).expected == pytest.approx(need - 1.25 * work.cut_bank, rel=1e-9)
 
 
 def test_sod_on_a_dig_is_no_fill() -> None:
-    _, _, work = dug_yard(LEVEL, sod=0.05, basin=(POOL,))
+    site, _, work = dug_yard(LEVEL, sod=0.05, basin=(POOL,))
     under = pit_volume(1.4, 1.1, 0.45, 2.0)  # the pit as dug from 5 cm lower down
     assert work.cut_below_sod == pytest.approx(under, rel=0.005)
     assert work.cut_bank == pytest.approx(pit_volume(1.4, 1.1, 0.5, 2.0), rel=0.005)
-    layers = {layer.name: layer for layer in work.layers}
+    order = order_soil(site, work)
+    ledger = {line.name: line for line in order.ledger}
     on_dig = work.cut_bank - work.cut_below_sod
-    assert layers["sod"].bank == pytest.approx(0.05 * work.worked_area + on_dig, rel=1e-9)
-    assert layers["cut used as fill"].bank == pytest.approx(work.cut_below_sod, rel=1e-9)
-    assert layers["fill soil"].loose == pytest.approx(work.import_loose, rel=1e-9)
+    assert ledger["sod"].bank == pytest.approx(0.05 * work.worked_area + on_dig, rel=1e-9)
+    assert work.sod == pytest.approx(ledger["sod"].bank, rel=1e-9)
+    assert order.leaves == pytest.approx(1.25 * work.sod, rel=1e-9)
+    assert ledger["cut used as fill"].bank == pytest.approx(work.cut_below_sod, rel=1e-9)
+    assert ledger["fill soil"].loose == pytest.approx(order.expected, rel=1e-9)
 
 
 def test_no_dig_is_no_cut() -> None:

@@ -11,6 +11,8 @@ from berm_yards import StarYard, circle, cone, kidney, paraboloid, raised_cosine
 
 from terrain.site.model import Soil
 from terrain.soil.measure import measure_earthwork
+from terrain.soil.model import Earthwork
+from terrain.soil.order import Order, order_soil
 
 YARDS = {
     "round, cosine": (circle(4.0), raised_cosine(0.6)),
@@ -21,8 +23,14 @@ YARDS = {
 }
 
 
-def work_on(yard: StarYard, **options: object):
+def work_on(yard: StarYard, **options: object) -> Earthwork:
     return measure_earthwork(*stages(yard, **options))
+
+
+def ordered_on(yard: StarYard, **options: object) -> tuple[Earthwork, Order]:
+    site, ground, proposal = stages(yard, **options)
+    work = measure_earthwork(site, ground, proposal)
+    return work, order_soil(site, work)
 
 
 @pytest.mark.parametrize("name", YARDS)
@@ -84,58 +92,60 @@ def test_mulch_and_sod_cover_as_the_coverage_tables_say(inches: float, yards: fl
 
 
 def test_order_loads_and_cost_follow_in_plain_arithmetic() -> None:
-    soil = Soil(swell=0.25, shrink=0.10, settlement=0.08, truck=7.6, barrow=0.085, price=55.0)
-    work = work_on(StarYard(circle(4.0), cone(0.8)), soil=soil)
+    soil = Soil(swell=0.25, shrink=0.10, settlement=0.08, truck=7.6, barrow=0.085, price=55.0, sold_in=0.5)
+    work, order = ordered_on(StarYard(circle(4.0), cone(0.8)), soil=soil)
     loose = work.fill_placed / 0.90 * 1.25 * 1.08
-    assert work.import_loose == pytest.approx(loose, rel=1e-12)
-    assert work.export_loose == 0.0
+    assert order.expected == pytest.approx(loose, rel=1e-12)
+    assert order.leaves == 0.0
     assert work.day_one_factor == 1.08
-    assert work.trucks == math.ceil(loose / 7.6)
-    assert work.barrows == math.ceil(loose / 0.085)
-    assert work.cost == pytest.approx(55.0 * loose, rel=1e-12)
+    bought = math.ceil((loose + 0.8416212 * order.deviation) / 0.5) * 0.5
+    assert order.quantity == pytest.approx(bought, rel=1e-12)
+    assert order.haul.trucks == math.ceil(bought / 7.6)
+    assert order.haul.barrows == math.ceil(bought / 0.085)
+    assert order.cost == pytest.approx(55.0 * bought, rel=1e-12)
 
 
 def test_no_truck_no_barrow_and_no_price_give_none() -> None:
-    work = work_on(StarYard(circle(4.0), cone(0.8)))
-    assert (work.trucks, work.barrows, work.cost) == (None, None, None)
+    _, order = ordered_on(StarYard(circle(4.0), cone(0.8)))
+    assert (order.haul.trucks, order.haul.barrows, order.cost) == (None, None, None)
 
 
 def test_cut_is_measured_apart_and_used_before_soil_is_bought() -> None:
     # Ground lowered by a cone, no fill at all: the whole cut leaves as loose soil.
     yard = StarYard(circle(4.0), lambda share: -cone(0.8)(share), spokes=512, rings=32)
-    work = work_on(yard, soil=Soil(swell=0.25, shrink=0.10, truck=5.0))
+    work, order = ordered_on(yard, soil=Soil(swell=0.25, shrink=0.10, truck=5.0))
     cut = math.pi * 16.0 * 0.8 / 3.0
     assert work.cut_bank == pytest.approx(cut, rel=1e-3)
-    assert work.fill_placed == 0.0
+    assert (work.fill_placed, work.rise) == (0.0, 0.0)
     assert work.checks.grid == pytest.approx(0.0, abs=1e-9)
     assert work.checks.sections == 0.0
-    assert work.import_loose == 0.0
-    assert work.trucks == 0
-    assert work.export_loose == pytest.approx(1.25 * work.cut_bank, rel=1e-12)
+    assert order.expected == 0.0
+    assert order.haul.trucks == 0
+    assert order.leaves == pytest.approx(1.25 * work.cut_bank, rel=1e-12)
 
 
 def test_fill_and_cut_side_by_side_balance() -> None:
     # A mound inside, a moat around it: the form changes sign half way out.
     yard = StarYard(circle(4.0), lambda share: 0.5 * np.sin(2.0 * np.pi * np.minimum(share, 1.0)), rings=128)
-    work = work_on(yard, sod=0.05, soil=Soil(swell=0.25, shrink=0.10))
+    work, order = ordered_on(yard, sod=0.05, soil=Soil(swell=0.25, shrink=0.10))
     assert work.cut_bank > 1.0
     assert work.checks.grid == pytest.approx(work.fill_placed, rel=0.005)
     assert work.checks.sections == pytest.approx(work.fill_placed, rel=0.005)
     balance = work.fill_placed / 0.90 * 1.25 - work.cut_bank * 1.25
-    assert work.import_loose - work.export_loose == pytest.approx(balance, rel=1e-12)
+    assert order.balance == pytest.approx(balance, rel=1e-9)
 
 
 def test_nothing_built_orders_nothing() -> None:
-    work = work_on(StarYard(circle(4.0), cone(0.0)), soil=Soil(truck=5.0, barrow=0.1))
-    assert (work.fill_placed, work.import_loose, work.trucks, work.barrows) == (0.0, 0.0, 0, 0)
+    work, order = ordered_on(StarYard(circle(4.0), cone(0.0)), soil=Soil(truck=5.0, barrow=0.1))
+    assert (work.fill_placed, order.expected, order.haul.trucks, order.haul.barrows) == (0.0, 0.0, 0, 0)
 
 
 def test_the_order_does_not_depend_on_where_the_survey_stands_or_how_it_is_turned() -> None:
-    here = work_on(StarYard(kidney(4.0), raised_cosine(0.7)), sod=0.05)
-    there = work_on(StarYard(kidney(4.0), raised_cosine(0.7), centre=(1e6, 1e6), turn=1.1), sod=0.05)
-    assert there.import_loose == pytest.approx(here.import_loose, rel=1e-6)
-    assert there.checks.grid == pytest.approx(here.checks.grid, rel=0.003)
-    assert there.checks.sections == pytest.approx(here.checks.sections, rel=0.003)
+    work, here = ordered_on(StarYard(kidney(4.0), raised_cosine(0.7)), sod=0.05)
+    moved, there = ordered_on(StarYard(kidney(4.0), raised_cosine(0.7), centre=(1e6, 1e6), turn=1.1), sod=0.05)
+    assert there.expected == pytest.approx(here.expected, rel=1e-6)
+    assert moved.checks.grid == pytest.approx(work.checks.grid, rel=0.003)
+    assert moved.checks.sections == pytest.approx(work.checks.sections, rel=0.003)
 
 
 def test_stations_cross_the_long_axis_and_their_areas_are_known() -> None:

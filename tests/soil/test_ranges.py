@@ -7,23 +7,25 @@ import math
 import numpy as np
 import pytest
 from berm_yards import StarYard, circle, cone, stages
+from order_yards import a_site
 
 from terrain.site.model import Soil
-from terrain.site.soil_states import loose_to_order
+from terrain.soil.bill import Prices
+from terrain.soil.chain import worked
+from terrain.soil.given import given_of
 from terrain.soil.measure import measure_earthwork
-from terrain.soil.model import Share
+from terrain.soil.model import Share, Volumes
+from terrain.soil.order import order_of, order_soil
 from terrain.soil.ranges import (
     CENTRAL_90,
-    SHRINK_RANGE,
+    GROUND,
     central_range,
     combined_deviation,
     cut_shares,
-    even_deviation,
     fill_shares,
-    in_loose,
-    order_shares,
     swell_range,
 )
+from terrain.soil.supply import Supply
 
 
 def test_fill_range_is_the_mean_ground_error_and_the_sod_over_the_worked_area() -> None:
@@ -41,21 +43,24 @@ def test_range_never_falls_below_nothing() -> None:
 
 
 def test_a_perfectly_known_yard_has_no_range() -> None:
-    work = measure_earthwork(*stages(StarYard(circle(4.0), cone(0.8))))
+    site, ground, proposal = stages(StarYard(circle(4.0), cone(0.8)))
+    work = measure_earthwork(site, ground, proposal)
+    order = order_soil(site, work)
     assert work.fill_placed_low == work.fill_placed == work.fill_placed_high
-    assert work.import_loose_low < work.import_loose < work.import_loose_high  # the soil factors remain
+    assert order.low < order.expected < order.high  # the soil factors remain
 
 
 def test_measured_range_is_made_of_its_shares() -> None:
     yard = StarYard(circle(4.0), cone(0.8))
-    work = measure_earthwork(*stages(yard, sod=0.05, mean_deviation=0.008, soil=Soil(settlement=0.08)))
+    site, ground, proposal = stages(yard, sod=0.05, mean_deviation=0.008, soil=Soil(settlement=0.08))
+    work = measure_earthwork(site, ground, proposal)
+    order = order_soil(site, work)
     assert [share.cause for share in work.fill_shares] == ["existing grade", "sod depth"]
-    causes = [share.cause for share in work.import_shares]
-    assert causes == ["existing grade", "sod depth", "swell", "shrink", "settlement"]
-    reach = CENTRAL_90 * math.sqrt(sum(share.deviation**2 for share in work.import_shares))
-    assert work.import_loose_high - work.import_loose == pytest.approx(reach, rel=1e-9)
-    assert work.import_loose - work.import_loose_low == pytest.approx(reach, rel=1e-9)
-    assert all(share.source for share in work.import_shares)
+    assert [share.cause for share in order.shares] == ["existing grade", "sod depth", "swell", "shrink", "settlement"]
+    reach = CENTRAL_90 * math.sqrt(sum(share.deviation**2 for share in order.shares))
+    assert order.high - order.expected == pytest.approx(reach, rel=1e-9)
+    assert order.expected - order.low == pytest.approx(reach, rel=1e-9)
+    assert all(share.source for share in order.shares)
 
 
 @pytest.mark.parametrize(
@@ -78,36 +83,69 @@ def test_a_soil_without_a_name_in_the_table_is_as_unsure_as_common_earth() -> No
     assert swell_range("our own mix") == swell_range("common earth")
 
 
-def test_shares_of_the_order_are_its_slopes_times_the_factor_deviations() -> None:
-    soil, placed, cut = Soil(swell=0.25, shrink=0.10, settlement=0.08), 12.0, 2.0
+EVEN = {"swell": (0.10, 0.35), "shrink": (0.10, 0.20), "settlement": (0.05, 0.10)}  # loam, as published
 
-    def order(swell: float, shrink: float, settled: float) -> float:
-        return loose_to_order(placed, Soil(swell=swell, shrink=shrink), settled) - cut * (1.0 + swell)
 
-    step = 1e-6
-    slopes = [
-        (order(0.25 + step, 0.10, 0.08) - order(0.25 - step, 0.10, 0.08)) / (2 * step),
-        (order(0.25, 0.10 + step, 0.08) - order(0.25, 0.10 - step, 0.08)) / (2 * step),
-        (order(0.25, 0.10, 0.08 + step) - order(0.25, 0.10, 0.08 - step)) / (2 * step),
-    ]
-    deviations = [even_deviation(swell_range("loam")), even_deviation(SHRINK_RANGE), even_deviation((0.05, 0.10))]
-    shares = order_shares(placed * 1.08, cut, soil)
-    expected = [abs(slope) * deviation for slope, deviation in zip(slopes, deviations, strict=True)]
-    assert [share.deviation for share in shares] == pytest.approx(expected, rel=1e-6)
+def figures(ground: float = 1.0, **changed: float) -> dict[str, float]:
+    """A mound of 12.0 m3 over existing grade with 3.0 of sod under it and 2.0 of cut, in loam."""
+    held = Volumes(
+        fill_placed=15.0,
+        worked_area=60.0,
+        rise=12.0,
+        sod_in_bed=3.0,
+        cut_below_sod=2.0,
+        fill_shares=(Share(GROUND, 0.5, ""),),
+    )
+    soil = Soil(swell=0.25, shrink=0.10, settlement=0.08)
+    return {**given_of(a_site(soil=soil), held), "one_soil": ground, **changed}
+
+
+@pytest.mark.parametrize(("name", "cause"), [("swell", "swell"), ("shrink", "shrink"), ("settlement", "settlement")])
+def test_shares_of_the_order_are_its_slopes_times_the_factor_deviations(name: str, cause: str) -> None:
+    step, middle = 1e-6, figures()[name]
+
+    def balance(value: float) -> float:
+        # One soil: what is bought and what lies on the site swell and shrink alike.
+        alike = {f"ground_{name}": value} if name != "settlement" else {}
+        return float(worked(figures(**{name: value}, **alike)).balance)
+
+    slope = (balance(middle + step) - balance(middle - step)) / (2 * step)
+    low, high = EVEN[name]
+    share = next(one for one in order_of(figures(), Supply(), Prices()).shares if one.cause == cause)
+    assert share.deviation == pytest.approx(abs(slope) * (high - low) / math.sqrt(12.0), rel=1e-6)
+
+
+def test_the_ground_s_error_is_an_error_of_the_height_that_settles() -> None:
+    # 0.5 m3 of placed fill too much is 0.5 x 1.08 / 0.9 x 1.25 loose.
+    share = next(one for one in order_of(figures(), Supply(), Prices()).shares if one.cause == GROUND)
+    assert share.deviation == pytest.approx(0.5 * 1.08 / 0.9 * 1.25, rel=1e-12)
+
+
+@pytest.mark.parametrize(("leaves", "part"), [(1.0, 1.0), (0.0, 0.1)])
+def test_sod_that_is_turned_under_leaves_only_its_shrink_in_doubt(leaves: float, part: float) -> None:
+    # A quarter of 3.0 bank of sod either way; turned under, 0.9 of what is not there is not laid again either.
+    share = next(
+        one for one in order_of(figures(sod_leaves=leaves), Supply(), Prices()).shares if one.cause == "sod depth"
+    )
+    assert share.deviation == pytest.approx(0.25 * 3.0 * part / 0.9 * 1.25, rel=1e-9)
 
 
 def test_no_settlement_allowance_has_no_doubt_about_it() -> None:
-    assert [share.deviation for share in order_shares(12.0, 0.0, Soil()) if share.cause == "settlement"] == [0.0]
+    shares = order_of(figures(settlement=0.0), Supply(), Prices()).shares
+    assert "settlement" in {share.cause for share in order_of(figures(), Supply(), Prices()).shares if share.deviation}
+    assert "settlement" not in {share.cause for share in shares if share.deviation}
 
 
 def test_two_soils_err_apart_and_one_soil_errs_together() -> None:
-    # 12.0 built, 2.0 bank of the site's own. By hand: the same soil 12 x 1.25 / 0.81 a unit of shrink; two soils
-    # (12 - 2 x 0.9) x 1.25 / 0.81 for the bought one and 2 x 1.25 / 0.9 for the ground's.
-    unit = even_deviation(SHRINK_RANGE)
-    one = {share.cause: share.deviation for share in order_shares(12.0, 2.0, Soil())}
-    two = {share.cause: share.deviation for share in order_shares(12.0, 2.0, Soil(ground="loam"))}
-    assert one["shrink"] == pytest.approx(12.0 * 1.25 / 0.81 * unit, rel=1e-12)
-    assert two["shrink"] == pytest.approx(10.2 * 1.25 / 0.81 * unit, rel=1e-12)
+    # 15.96 built, 2.0 bank of the site's own. By hand: the same soil 15.96 x 1.25 / 0.81 a unit of shrink; two soils
+    # (15.96 - 2 x 0.9) x 1.25 / 0.81 for the bought one and 2 x 1.25 / 0.9 for the ground's.
+    unit = 0.10 / math.sqrt(12.0)
+    one, two = (
+        {share.cause: share.deviation for share in order_of(figures(alike), Supply(), Prices()).shares}
+        for alike in (1.0, 0.0)
+    )
+    assert one["shrink"] == pytest.approx(15.96 * 1.25 / 0.81 * unit, rel=1e-12)
+    assert two["shrink"] == pytest.approx(14.16 * 1.25 / 0.81 * unit, rel=1e-12)
     assert two["shrink of the ground"] == pytest.approx(2.0 * 1.25 / 0.9 * unit, rel=1e-12)
     assert "shrink of the ground" not in one
 
@@ -116,9 +154,10 @@ def test_range_covers_nine_of_ten_simulated_orders() -> None:
     # 20,000 yards drawn with even swell and shrink and a normal ground error; the range is worked from the
     # middle.
     rng = np.random.default_rng(7)
-    soil, area, placed = Soil(swell=0.225, shrink=0.15), 60.0, 12.0
-    shares = in_loose(fill_shares(area, 0.01, 0.05), soil, 0.0) + order_shares(placed, 0.0, soil)
-    low, high = central_range(loose_to_order(placed, soil, 0.0), shares)
+    area, placed = 60.0, 12.0
+    held = Volumes(placed, area, rise=9.0, sod_in_bed=3.0, fill_shares=fill_shares(area, 0.01, 0.05))
+    order = order_soil(a_site(soil=Soil(swell=0.225, shrink=0.15)), held)
+    low, high = order.low, order.high
     drawn = placed + area * rng.normal(0.0, math.hypot(0.01, 0.0125), 20_000)
     orders = drawn * (1.0 + rng.uniform(0.10, 0.35, 20_000)) / (1.0 - rng.uniform(0.10, 0.20, 20_000))
     assert np.mean((orders >= low) & (orders <= high)) == pytest.approx(0.90, abs=0.03)

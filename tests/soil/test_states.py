@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from terrain.errors import InputError
 from terrain.site import soil_states as states
 from terrain.site.model import Soil
-from terrain.soil.loads import whole_loads
+from terrain.soil.haul import whole_loads
 
 swells = st.floats(0.0, 0.8)
 shrinks = st.floats(0.0, 0.4)

@@ -10,9 +10,10 @@ import pytest
 
 from terrain.files.safe import guarded
 from terrain.files.workbook.book import write_book
+from terrain.flow import Study, run_site
 from terrain.site.model import Site
 from terrain.site.read import read_site
-from terrain.soil.estimate import Estimate, WhatIf, estimate
+from terrain.soil.what_if import WhatIf
 
 CUBIC_YARD = 0.764554857984
 
@@ -42,8 +43,8 @@ def worked(path: Path, changes: dict[tuple[str, str], float], wanted: tuple[str,
 
 
 @pytest.fixture(scope="module")
-def written(root_of_tests: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Estimate]:
-    done = estimate(alder(root_of_tests), WhatIf())
+def written(root_of_tests: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Study]:
+    done = run_site(alder(root_of_tests), WhatIf())
     path = tmp_path_factory.mktemp("book") / "order.xlsx"
     write_book(done, path)
     return path, done
@@ -56,20 +57,20 @@ def root_of_tests() -> Path:
 
 @pytest.mark.slow
 def test_a_changed_factor_moves_the_order_as_the_tool_itself_says(
-    written: tuple[Path, Estimate], root_of_tests: Path
+    written: tuple[Path, Study], root_of_tests: Path
 ) -> None:
     path, as_is = written
     expected_cell = ("Order", "B8")  # all soil, expected, loose
-    assert worked(path, {}, expected_cell) == pytest.approx(as_is.study.work.import_loose / CUBIC_YARD, rel=1e-6)
+    assert worked(path, {}, expected_cell) == pytest.approx(as_is.order.expected / CUBIC_YARD, rel=1e-6)
     # Clay, FM 5-434 Table 1-1: 1 bank = 1.43 loose = 0.90 placed.
-    clay = estimate(alder(root_of_tests, swell=0.43), WhatIf())
+    clay = run_site(alder(root_of_tests, swell=0.43), WhatIf())
     swollen = worked(path, {("Soil", cell_beside(path, "Soil", "Swell of loam")): 0.43}, expected_cell)
-    assert swollen == pytest.approx(clay.study.work.import_loose / CUBIC_YARD, rel=1e-6)
+    assert swollen == pytest.approx(clay.order.expected / CUBIC_YARD, rel=1e-6)
     assert swollen == pytest.approx(worked(path, {}, expected_cell) * 1.43 / 1.25, rel=1e-6)
 
 
 @pytest.mark.slow
-def test_a_changed_price_moves_the_cost(written: tuple[Path, Estimate]) -> None:
+def test_a_changed_price_moves_the_cost(written: tuple[Path, Study]) -> None:
     path, done = written
     rows = {cell.value: cell.row for cell in openpyxl.load_workbook(path)["Order"]["A"]}
     price, total = f"D{rows['soil']}", ("Order", f"E{rows['total']}")
@@ -89,7 +90,7 @@ def test_plain_text_stays_as_it_is() -> None:
 def test_a_site_named_like_a_formula_is_written_as_text(root_of_tests: Path, tmp_path: Path) -> None:
     site = replace(alder(root_of_tests), name='=HYPERLINK("x")')
     path = tmp_path / "order.xlsx"
-    write_book(estimate(site, WhatIf()), path)
+    write_book(run_site(site, WhatIf()), path)
     cell = openpyxl.load_workbook(path)["Order"]["A1"]
     assert cell.data_type == "s"
     assert not str(cell.value).startswith("=")
@@ -97,7 +98,7 @@ def test_a_site_named_like_a_formula_is_written_as_text(root_of_tests: Path, tmp
 
 @pytest.mark.slow
 def test_a_surer_order_is_never_smaller(root_of_tests: Path) -> None:
-    orders = [estimate(alder(root_of_tests, chance=chance), WhatIf()).order for chance in (0.5, 0.8, 0.95)]
+    orders = [run_site(alder(root_of_tests, chance=chance), WhatIf()).order for chance in (0.5, 0.8, 0.95)]
     needed = [order.needed for order in orders]
     assert needed == sorted(needed)
     assert needed[0] < needed[2]
@@ -107,5 +108,5 @@ def test_a_surer_order_is_never_smaller(root_of_tests: Path) -> None:
 
 def test_soil_on_hand_in_a_what_if_is_what_the_mound_takes(root_of_tests: Path) -> None:
     asked = 20.0 * CUBIC_YARD
-    done = estimate(alder(root_of_tests), WhatIf(soil=asked))
-    assert done.study.work.import_loose == pytest.approx(asked, rel=0.005)
+    done = run_site(alder(root_of_tests), WhatIf(soil=asked))
+    assert done.order.expected == pytest.approx(asked, rel=0.005)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 
 import numpy as np
+from terrain.soil.estimate import estimate_of
 
 from terrain.field.asbuilt.as_built import check_as_built
 from terrain.field.asbuilt.model import BuiltShots
@@ -13,7 +14,6 @@ from terrain.field.where_next import where_next
 from terrain.flow import Study
 from terrain.ground.existing import points_over
 from terrain.look.look import natural_look
-from terrain.soil.estimate import estimate_of
 from viewer.page.page import Page
 from viewer.page.subject import Subject, section_lines
 from viewer.pictures import eye_level

@@ -138,22 +138,14 @@ def make_proposal(site: Site, ground: Ground) -> Proposal:
 def make_work(site: Site, proposal: Proposal) -> Earthwork:
     """Quantities of the mound; factors are round ones."""
     placed = float(proposal.fill.sum()) * proposal.grid.cell**2
-    loose = 1.39 * placed
     return Earthwork(
         fill_placed=placed,
         fill_placed_low=0.96 * placed,
         fill_placed_high=1.04 * placed,
-        cut_bank=0.0,
-        sod=proposal.worked.area * site.bed.sod,
+        rise=placed,
+        sod_in_bed=proposal.worked.area * site.bed.sod,
         mulch=proposal.worked.area * site.bed.mulch,
-        import_loose=loose,
-        import_loose_low=0.93 * loose,
-        import_loose_high=1.07 * loose,
-        export_loose=0.0,
         day_one_factor=1.0,
-        trucks=int(np.ceil(loose / 7.65)),
-        barrows=int(np.ceil(loose / 0.085)),
-        cost=None,
         bed_area=site.bed.outline.area,
         worked_area=proposal.worked.area,
         checks=VolumeChecks(placed, placed, placed),

@@ -95,7 +95,7 @@ def test_words_give_tapes_in_feet_and_inches_and_ranges_in_the_units_of_the_site
 
 
 def test_surer_ground_narrows_its_own_part_alone(study: Study) -> None:
-    shares = study.work.import_shares
+    shares = study.order.shares
     halved = surer_ground(shares, 0.5)
     assert ground_part(halved) == pytest.approx(0.5 * ground_part(shares), rel=1e-12)
     for before, after in zip(shares, halved, strict=True):

@@ -19,6 +19,7 @@ from terrain.site.model import GridSpec, KeepClear, Site, Tree
 from terrain.site.read import read_site
 from terrain.site.root_zones import RULES
 from terrain.soil.measure import measure_earthwork
+from terrain.soil.order import order_soil
 from viewer.web.live.engine import Bench, look_quickly, set_up, shape_fully, shape_quickly
 from viewer.web.live.wish import Wish, wish_of_site, with_wish
 from viewer.web.window import MOST_NODES, shown_window
@@ -50,24 +51,18 @@ def test_a_quick_shape_is_the_librarys_own_on_the_coarse_ground(bench: Bench, na
     proposal = shape_berm(site, bench.quick)
     assert np.abs(quick.proposal.elevation - proposal.elevation).max() < 1e-9
     work = measure_earthwork(site, bench.quick, proposal)
-    for key in (
-        "fill_placed",
-        "import_loose",
-        "import_loose_low",
-        "import_loose_high",
-        "sod",
-        "mulch",
-        "day_one_factor",
-    ):
-        assert getattr(quick.order, key) == pytest.approx(getattr(work, key), rel=1e-6, abs=1e-9), key
-    assert (quick.order.trucks, quick.order.barrows) == (work.trucks, work.barrows)
+    assert (quick.work.sod, quick.work.mulch) == pytest.approx((work.sod, work.mulch), rel=1e-6)
+    order = order_soil(site, work)
+    for key in ("expected", "low", "high", "quantity", "covered", "cost"):
+        assert getattr(quick.order, key) == pytest.approx(getattr(order, key), rel=1e-6, abs=1e-9), key
+    assert (quick.order.haul.trucks, quick.order.haul.barrows) == (order.haul.trucks, order.haul.barrows)
 
 
 @pytest.mark.parametrize("name", CHANGES)
 def test_a_quick_shape_tells_nearly_what_the_whole_study_tells(bench: Bench, name: str) -> None:
     wish = CHANGES[name](wish_of_site(bench.site))
     quick, study = shape_quickly(bench, wish), shape_fully(bench, wish)
-    assert quick.order.import_loose == pytest.approx(study.work.import_loose, rel=0.02)
+    assert quick.order.expected == pytest.approx(study.order.expected, rel=0.02)
     assert float(quick.proposal.fill.max()) == pytest.approx(float(study.proposal.fill.max()), abs=0.015)
     assert look_quickly(bench, quick).reads_natural == study.review.look.reads_natural
     for rough, exact in zip(quick.trees, study.review.trees, strict=True):

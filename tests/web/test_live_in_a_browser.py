@@ -379,6 +379,6 @@ def test_the_real_command_from_link_to_plan_set(tmp_path: Path) -> None:
     summary = json.loads((tmp_path / "out" / "summary.json").read_text())
     site = read_site(path)
     assert summary["berm"]["crest"][1]["at"] == pytest.approx([site.berm.crest[1].x, site.berm.crest[1].y], abs=1e-4)
-    ordered = summary["earthwork"]["import_loose_m3"] / 0.764554857984
+    ordered = summary["order"]["quantity_loose_m3"] / 0.764554857984
     assert float(told.split()[0]) == pytest.approx(ordered, abs=0.06)
     assert not draft_path(path).exists()

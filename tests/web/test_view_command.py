@@ -47,7 +47,7 @@ def test_one_page_is_written_and_the_summary_is_told(hummock: Callable[..., Any]
     path = copied_yard(tmp_path)
     run = hummock("view", path, "--share", tmp_path / "send" / "berm.html", "--json")
     assert run.returncode == 0, run.stderr
-    assert json.loads(run.stdout)["format"] == "hummock-summary/1"
+    assert json.loads(run.stdout)["format"] == "hummock-summary/2"
     assert "one page that needs no network" in run.stderr
     assert (tmp_path / "send" / "berm.html").read_text().startswith("<!DOCTYPE html>")
     assert not (tmp_path / "out").exists()

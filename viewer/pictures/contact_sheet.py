@@ -11,6 +11,7 @@ from shapely.geometry import box
 from terrain.flow import Study
 from terrain.numerics.overlay import overlap
 from terrain.review.model import TreeCheck
+from terrain.soil.words import buy_words
 from terrain.units import show_length, show_slope, show_volume
 from viewer.page.contours import contour_interval, contour_lines, depth_step, footprint, levels_between
 from viewer.page.lettering import Type, fit_size, wrap
@@ -181,7 +182,7 @@ def frame_words(frame: Frame) -> list[tuple[str, Type]]:
     verdict = "reads natural" if look.reads_natural else f"unnatural: {', '.join(signs)}"
     height = float(study.proposal.fill.max())
     plain = [
-        f"{show_length(height, units)} high, {show_volume(study.work.import_loose, units)} of soil",
+        f"{show_length(height, units)} high, {buy_words(study.order, units)} to order",
         f"steepest {show_slope(study.proposal.steepest)} (run:rise)",
         *(tree_words(tree, study) for tree in study.review.trees),
         *unmet(study),

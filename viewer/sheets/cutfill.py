@@ -16,6 +16,8 @@ from terrain.numerics.overlay import overlap
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.soil.model import Earthwork
+from terrain.soil.order import order_soil
+from terrain.soil.words import buy_words
 from terrain.units import Units, show_area, show_length, show_volume, unit_length
 from viewer.page import marks, pens
 from viewer.page.contours import LEAST_FILL, area_between, contour_lines, depth_step, footprint
@@ -190,12 +192,14 @@ def _columns(subject: Subject, sheet: Sheet, found: Sequence[Band]) -> list[list
 def totals(subject: Subject) -> list[tuple[str, str]]:
     """Volumes and areas of the earthwork."""
     work, units = subject.work, subject.site.units
+    order = order_soil(subject.site, work)
     rows = [
         ("Fill", show_volume(work.fill_placed, units, "placed")),
         ("Cut", show_volume(work.cut_bank, units, "bank")),
         ("Sod stripped", show_volume(work.sod, units, "bank")),
         ("Mulch", show_volume(work.mulch, units)),
-        ("Soil expected", show_volume(work.import_loose, units, "loose")),
+        ("Soil to order", buy_words(order, units)),
+        ("expected", show_volume(order.expected, units, "loose")),
         ("Deepest fill", show_length(top_of_mound(subject.proposal)[2], units)),
         ("Bed", show_area(work.bed_area, units)),
     ]

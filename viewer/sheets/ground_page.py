@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.field.setout.words import show_tape, side_words
 from terrain.field.where_next import Wanted
 from terrain.ground.notes import left_out_words
+from terrain.soil.words import buy_words
 from terrain.units import Units, show_place, show_span, show_volume, unit_length
 from viewer.page import marks, pens
 from viewer.page.contours import contour_interval, contour_lines, level_text, levels_between, strong_every
@@ -176,15 +177,16 @@ METHOD_WORDS = {"triangulation": "triangulation", "thin_plate": "thin plate", "k
 def ground_facts(subject: GroundSubject, interval: float | None = None) -> list[tuple[str, str]]:
     """The figures that stand beside the plan."""
     study = subject.study
-    check, units, work = study.ground.check, study.site.units, study.work
+    check, units, order = study.ground.check, study.site.units, study.order
     bed = study.site.bed.outline.area
     rows = [
         ("Shots", f"{check.shots}"),
         ("Surface", METHOD_WORDS[check.method]),
         ("Each shot left out, off by", left_out_words(check.rms, units)),
         ("Bed's ground, 90 % within", f"± {show_volume(1.645 * study.ground.mean_deviation * bed, units)}"),
-        ("Soil expected", show_volume(work.import_loose, units, "loose")),
-        ("90 % range", show_span(work.import_loose_low, work.import_loose_high, units)),
+        ("Soil to order", buy_words(order, units)),
+        ("expected", show_volume(order.expected, units, "loose")),
+        ("90 % range", show_span(order.low, order.high, units)),
     ]
     if subject.wanted:
         rows.append((with_all(subject), show_span(*subject.wanted[-1].order, units)))

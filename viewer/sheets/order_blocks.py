@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from shapely.geometry import LineString, Polygon, box
 
+from terrain.flow import Study
 from terrain.soil import words
-from terrain.soil.estimate import Estimate
 from terrain.units import Units, show_volume, unit_volume
 from viewer.page.lettering import BODY, HEADING, NUMBER, SMALL, Type, fit_size, text_size, wrap
 from viewer.page.page import Page, Pen, hatch
@@ -23,26 +23,26 @@ LEAD = 12.0  # points from line to line of a table
 class HeroBlock:
     """What to order, large; how sure that is, in words and as a strip."""
 
-    estimate: Estimate
+    study: Study
 
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
         """Draw the figure at the left and the strip of the range at the right."""
-        order, units = self.estimate.order, self.estimate.study.site.units
+        order, units = self.study.order, self.study.site.units
         half = width * 0.5
         used = self._figures(page, left, top, half)
         text_left, text_width = left + half + 16.0, half - 16.0
         down = 4.0
-        for sentence in (words.need_words(order, units), words.chance_words(order, units) if order.soils else ""):
+        for sentence in words.sure_words(order, units):
             for line in wrap(sentence, Type(BODY), text_width):
                 down += 12.5
                 page.text(text_left, top - down, line, Type(BODY))
         down += 18.0
-        range_strip(page, self.estimate, (text_left, top - down - 26.0, text_left + text_width, top - down))
+        range_strip(page, self.study, (text_left, top - down - 26.0, text_left + text_width, top - down))
         return max(used, down + 28.0)
 
     def _figures(self, page: Page, left: float, top: float, width: float) -> float:
         """Each soil to buy, then mulch and gravel."""
-        order, units = self.estimate.order, self.estimate.study.site.units
+        order, units = self.study.order, self.study.site.units
         used = 0.0
         bought = [(words.item_words(item, units), item.name) for item in order.soils] or [("no soil", "to order")]
         size = FIGURE if len(bought) == 1 else 22.0
@@ -51,7 +51,7 @@ class HeroBlock:
             kind = fit_size(figure, Type(size, bold=True), width, 12.0)
             page.text(left, top - used + 4.0, figure, kind)
             used += 12.0
-            label = f"{name}, {self.estimate.study.site.soil.kind}" if order.soils else name
+            label = f"{name}, {self.study.site.soil.kind}" if order.soils else name
             page.text(left, top - used + 1.0, label, fit_size(label, Type(BODY, SOFT_INK), width, SMALL))
         for item in order.covers:
             used += 15.0
@@ -60,13 +60,14 @@ class HeroBlock:
         return used
 
 
-def range_strip(page: Page, estimate: Estimate, bounds: tuple[float, float, float, float]) -> None:
+def range_strip(page: Page, study: Study, bounds: tuple[float, float, float, float]) -> None:
     """The 90 % range as a hatched bar, what is expected as a line in it, the order as a mark on it."""
-    order, units = estimate.order, estimate.study.site.units
+    order, units = study.order, study.site.units
     if order.high <= 0.0:
         return
     left, bottom, right, _ = bounds
-    low, high = min(order.low, order.quantity), max(order.high, order.quantity)
+    there = order.on_hand + order.quantity
+    low, high = min(order.low, there), max(order.high, there)
     spread = max(high - low, 1e-9)
 
     def across(volume: float) -> float:
@@ -78,9 +79,9 @@ def range_strip(page: Page, estimate: Estimate, bounds: tuple[float, float, floa
     page.lines(bar, Pen(PROPOSED, 0.7))
     middle = across(order.expected)
     page.lines(LineString([(middle, bottom + 6.0), (middle, bottom + 20.0)]), Pen(INK, 1.2))
-    at = across(order.quantity)
+    at = across(there)
     page.area(Polygon([(at, bottom + 17.0), (at - 4.5, bottom + 25.0), (at + 4.5, bottom + 25.0)]), INK)
-    page.text(at, bottom + 27.0, "order", Type(SMALL, bold=True), "middle")
+    page.text(at, bottom + 27.0, "on hand and order" if order.on_hand else "order", Type(SMALL, bold=True), "middle")
     ends = [(across(order.low), order.low), (across(order.high), order.high)]
     if all(abs(middle - place) > 34.0 for place, _ in ends):
         ends.append((middle, order.expected))
@@ -122,6 +123,30 @@ class WordsBlock:
                 return [*lines, f"and {rest} more in order.csv"]
             lines += more
         return lines
+
+
+@dataclass(frozen=True)
+class FormulaBlock:
+    """Rows of a label, the formula under it in small letters, its figure and its measure."""
+
+    rows: Sequence[tuple[str, str, str, str]]
+
+    def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
+        """Draw the rows in two columns, the first half of them at the left."""
+        column, half = (width - 18.0) / 2.0, (len(self.rows) + 1) // 2
+        used = [0.0, 0.0]
+        kind = Type(SMALL - 1.5, SOFT_INK)
+        for number, (label, formula, figure, measure) in enumerate(self.rows):
+            side = number // half
+            here, start = top - used[side], left + side * (column + 18.0)
+            page.text(start, here - 8.0, label, Type(SMALL))
+            page.text(start + column - 34.0, here - 8.0, figure, Type(SMALL, bold=True), "right")
+            page.text(start + column - 30.0, here - 8.0, measure, Type(SMALL, SOFT_INK))
+            lines = wrap(formula, kind, column - 6.0)
+            for down, line in enumerate(lines):
+                page.text(start + 6.0, here - 15.0 - 6.6 * down, line, kind)
+            used[side] += 12.0 + 6.6 * len(lines)
+        return max(used)
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ import numpy as np
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from terrain.flow import Study
 from terrain.grid import Array
 from terrain.numerics.overlay import sound
-from terrain.soil.estimate import Estimate
 from terrain.soil.heights import HeightRow
 from terrain.units import Units, unit_volume
 from viewer.page.lettering import HEADING, NUMBER, SMALL, Type, fit_size
@@ -28,17 +28,18 @@ BAR = 8.0  # points: width of the range where there is one height
 class CurveBlock:
     """A heading and the curve under it."""
 
-    estimate: Estimate
+    study: Study
 
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
         """Draw the curve over all the room that there is."""
-        units = self.estimate.study.site.units
+        units = self.study.site.units
         page.text(left, top - 10.0, "Soil for each height", Type(HEADING, bold=True))
         frame = (left + GUTTER, top - room + FOOT, left + width - 4.0, top - 32.0)
         unit = "cu yd" if units == "ft" else "m3"
-        told = f"{unit} loose; the line is what to order, the hatch the 90 % range"
+        what = "have, on hand and bought" if self.study.order.on_hand > 0.0 else "order"
+        told = f"{unit} loose; the line is what to {what}, the hatch the 90 % range"
         page.text(left, top - 24.0, told, fit_size(told, Type(SMALL, SOFT_INK), width, 6.0))
-        _curve(page, self.estimate, frame)
+        _curve(page, self.study, frame)
         thin = "in" if units == "ft" else "cm"
         page.text(
             frame[2], frame[1] - 24.0, f"top over existing grade when settled, {thin}", Type(SMALL, SOFT_INK), "right"
@@ -46,10 +47,10 @@ class CurveBlock:
         return room
 
 
-def _curve(page: Page, estimate: Estimate, frame: tuple[float, float, float, float]) -> None:
+def _curve(page: Page, study: Study, frame: tuple[float, float, float, float]) -> None:
     """Band, line and mark inside the frame, with round figures at its edges."""
-    units = estimate.study.site.units
-    tops, low, high, orders = _figures(estimate, units)
+    units = study.site.units
+    tops, low, high, orders = _figures(study, units)
     left, bottom, right, top = frame
     steps = _round_steps(float(tops.min()), float(tops.max())), _round_steps(float(low.min()), float(high.max()))
 
@@ -74,7 +75,7 @@ def _curve(page: Page, estimate: Estimate, frame: tuple[float, float, float, flo
         page.lines(LineString(line), Pen(PROPOSED, 1.6))
     for spot in line:
         page.area(Point(spot).buffer(1.8), PROPOSED)
-    _mark_this(page, estimate, places, line, frame)
+    _mark_this(page, study, places, line, frame)
 
 
 def _band(low: Array, high: Array) -> BaseGeometry:
@@ -85,11 +86,11 @@ def _band(low: Array, high: Array) -> BaseGeometry:
     return box(across - BAR / 2.0, foot, across + BAR / 2.0, top)
 
 
-def _rising(estimate: Estimate) -> list[HeightRow]:
+def _rising(study: Study) -> list[HeightRow]:
     """The rows whose tops rise from one to the next: where the limits hold a mound, asking for more may bring less."""
     rows: list[HeightRow] = []
-    for row in estimate.heights:
-        this = row.scale == estimate.study.proposal.height_scale
+    for row in study.heights:
+        this = row.scale == study.proposal.height_scale
         if this:
             rows = [lower for lower in rows if lower.height < row.height]
         if this or not rows or row.height > rows[-1].height:
@@ -97,26 +98,26 @@ def _rising(estimate: Estimate) -> list[HeightRow]:
     return rows
 
 
-def _figures(estimate: Estimate, units: Units) -> tuple[Array, Array, Array, Array]:
+def _figures(study: Study, units: Units) -> tuple[Array, Array, Array, Array]:
     """Heights, low and high ends and orders of all rows, in the units that the curve is read in."""
     thin, size = 0.0254 if units == "ft" else 0.01, unit_volume(units)
-    rows = _rising(estimate)
+    rows = _rising(study)
     tops = np.array([row.height / thin for row in rows])
-    low, high, orders = (
-        np.array([getattr(row.order, what) / size for row in rows]) for what in ("low", "high", "quantity")
-    )
+    low = np.array([row.order.low / size for row in rows])
+    high = np.array([row.order.high / size for row in rows])
+    orders = np.array([(row.order.on_hand + row.order.quantity) / size for row in rows])
     return tops, low, np.maximum(high, orders), orders
 
 
 def _mark_this(
     page: Page,
-    estimate: Estimate,
+    study: Study,
     places: Callable[[Array], Array],
     line: Array,
     frame: tuple[float, float, float, float],
 ) -> None:
     """A ring round the mound of this order, its words inside the frame."""
-    this = next(k for k, row in enumerate(_rising(estimate)) if row.scale == estimate.study.proposal.height_scale)
+    this = next(k for k, row in enumerate(_rising(study)) if row.scale == study.proposal.height_scale)
     across, up = (float(value) for value in line[this])
     page.lines(Point(across, up).buffer(4.6).exterior, Pen(INK, 1.3))
     near_right = across > (frame[0] + frame[2]) / 2.0

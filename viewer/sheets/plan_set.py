@@ -13,7 +13,6 @@ from pathlib import Path
 from terrain.field.setout.model import SetOut
 from terrain.field.setout.set_out import set_out
 from terrain.flow import Study
-from terrain.soil.estimate import estimate_of
 from viewer.page import marks
 from viewer.page.page import Page, save_book
 from viewer.page.subject import CHOSEN, Asked, Subject, section_lines
@@ -65,7 +64,7 @@ def plan_set_pages(study: Study, asked: Asked = CHOSEN) -> list[Page]:
         [plan_page(subject, study.review, CAUTIONS)],
         [sections_page(subject, whole=True)],
         [cutfill_page(subject)],
-        [order_page(estimate_of(study), asked.paper)],
+        [order_page(study, asked.paper)],
         [*trees, *caution_pages(study, asked.paper)],
         set_out_pages(study, stakes, _of_one_paper(study, stakes, asked, sheet_of(subject).paper)),
     ]

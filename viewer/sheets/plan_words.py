@@ -9,6 +9,8 @@ from shapely.geometry import Point
 
 from terrain.findings import Finding
 from terrain.look.look import natural_look
+from terrain.soil.order import order_soil
+from terrain.soil.words import buy_words
 from terrain.units import show_length, show_slope, show_span, show_volume, unit_length
 from viewer.page import marks, pens
 from viewer.page.lettering import NUMBER, Type
@@ -36,10 +38,11 @@ def plan_columns(
 
 def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, str]]:
     """The figures that stand beside a drawing."""
-    units, work, proposal = subject.site.units, subject.work, subject.proposal
+    units, order, proposal = subject.site.units, order_soil(subject.site, subject.work), subject.proposal
     rows = [
-        ("Soil expected", show_volume(work.import_loose, units, "loose")),
-        ("likely between", show_span(work.import_loose_low, work.import_loose_high, units, "and")),
+        ("Soil to order", buy_words(order, units)),
+        ("expected", show_volume(order.expected, units, "loose")),
+        ("likely between", show_span(order.low, order.high, units, "and")),
         ("Height of the mound", show_length(top_of_mound(proposal)[2], units)),
         ("Steepest side (run:rise)", show_slope(proposal.steepest)),
         ("Limit (run:rise)", show_slope(subject.site.berm.max_slope)),

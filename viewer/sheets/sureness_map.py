@@ -142,8 +142,8 @@ def _columns(
 
 def range_rows(subject: GroundSubject) -> list[tuple[str, str]]:
     """The order's range as it is and once all the places are shot."""
-    work, units = subject.study.work, subject.study.site.units
-    rows = [("now", (work.import_loose_low, work.import_loose_high))]
+    order, units = subject.study.order, subject.study.site.units
+    rows = [("now", (order.low, order.high))]
     if subject.wanted:
         rows.append((with_all(subject), subject.wanted[-1].order))
     return [(what, show_span(*ends, units)) for what, ends in rows]
@@ -157,8 +157,8 @@ def with_all(subject: GroundSubject) -> str:
 
 def ground_rows(subject: GroundSubject) -> list[tuple[str, str]]:
     """Half the 90 % range that the existing grade alone makes, now and after each place to shoot."""
-    units, work = subject.study.site.units, subject.study.work
-    rows = [("now", part_words(ground_part(work.import_shares), units))]
+    units, order = subject.study.site.units, subject.study.order
+    rows = [("now", part_words(ground_part(order.shares), units))]
     return rows + [(f"then {one.name}", part_words(one.ground, units)) for one in subject.wanted]
 
 
@@ -169,13 +169,13 @@ def part_words(m3: float, units: Units) -> str:
 
 def share_rows(subject: GroundSubject) -> list[tuple[str, str]]:
     """Each cause of the order's range: half its own 90 % range, and its share of the variance."""
-    work, units = subject.study.work, subject.study.site.units
-    whole = sum(share.deviation**2 for share in work.import_shares)
+    order, units = subject.study.order, subject.study.site.units
+    whole = sum(share.deviation**2 for share in order.shares)
     return [
         (
             share.cause,
             f"± {show_volume(NORMAL_90 * share.deviation, units)}, {100.0 * share.deviation**2 / whole:.0f} %",
         )
-        for share in sorted(work.import_shares, key=lambda share: -share.deviation)
+        for share in sorted(order.shares, key=lambda share: -share.deviation)
         if share.deviation > 0.0
     ]

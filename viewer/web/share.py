@@ -33,8 +33,8 @@ def share_page(study: Study) -> str:
         "share.html",
         {
             "name": escape(site.name),
-            "headline": escape(words.headline(site.units, study.work, proposal)),
-            "order": words.order_html(site, study.work, proposal),
+            "headline": escape(words.headline(site.units, study.order, proposal)),
+            "order": words.order_html(site, study.work, study.order, proposal),
             "limits": words.limits_html(site, proposal, study.review.trees),
             "look": words.look_html(study.review.look),
             "findings": words.findings_html(study.review.findings, shown.corner),

@@ -10,55 +10,14 @@ from terrain.findings import Finding
 from terrain.look.model import Look
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
+from terrain.soil.model import Volumes
+from terrain.soil.order import Order
+from terrain.soil.words import buy_words, money
 from terrain.units import Units, show_length, show_slope, show_span, show_volume
 
 Row = tuple[str, str]
 LEVEL_WORDS = {"stop": "Stop", "caution": "Take care", "note": "Note"}
 LEVEL_MARKS = {"stop": "■", "caution": "▲", "note": "●"}
-
-
-class OrderFigures(Protocol):
-    """What the order is told from: an `Earthwork`, or the live page's quick figures; volumes in m3."""
-
-    @property
-    def fill_placed(self) -> float:
-        """Placed fill."""
-
-    @property
-    def import_loose(self) -> float:
-        """Soil to order."""
-
-    @property
-    def import_loose_low(self) -> float:
-        """Low end of the central 90 % range."""
-
-    @property
-    def import_loose_high(self) -> float:
-        """High end of the central 90 % range."""
-
-    @property
-    def sod(self) -> float:
-        """Sod to strip, bank measure."""
-
-    @property
-    def mulch(self) -> float:
-        """Mulch as laid."""
-
-    @property
-    def trucks(self) -> int | None:
-        """Whole loads."""
-
-    @property
-    def barrows(self) -> int | None:
-        """Whole loads."""
-
-    @property
-    def cost(self) -> float | None:
-        """In the user's money."""
-
-    @property
-    def day_one_factor(self) -> float:
-        """Height to build per unit of finished height."""
 
 
 class TreeFigures(Protocol):
@@ -85,23 +44,26 @@ class TreeFigures(Protocol):
         """Fraction."""
 
 
-def headline(units: Units, work: OrderFigures, proposal: Proposal) -> str:
+def headline(units: Units, order: Order, proposal: Proposal) -> str:
     """The result in one line."""
     height = show_length(float(proposal.fill.max()), units)
-    return f"{show_volume(work.import_loose, units, 'loose')} of soil expected; {height} at the top"
+    return f"{buy_words(order, units)} to order; {height} at the top"
 
 
-def order_rows(site: Site, work: OrderFigures, proposal: Proposal) -> Iterator[Row]:
+def order_rows(site: Site, work: Volumes, order: Order, proposal: Proposal) -> Iterator[Row]:
     """The soil order, line by line."""
     units, soil = site.units, site.soil
-    yield "Soil expected", show_volume(work.import_loose, units, "loose")
-    yield "90 % range", show_span(work.import_loose_low, work.import_loose_high, units)
-    if work.trucks is not None and soil.truck is not None:
-        yield "Trucks", f"{work.trucks} of {show_volume(soil.truck, units)}"
-    if work.barrows is not None:
-        yield "Barrows", f"{work.barrows}"
-    if work.cost is not None:
-        yield "Soil costs", f"{work.cost:,.0f}"
+    yield "Soil to order", buy_words(order, units)
+    yield "Expected", show_volume(order.expected, units, "loose")
+    yield "90 % range", show_span(order.low, order.high, units)
+    if order.on_hand > 0.0:
+        yield "On hand", show_volume(order.on_hand, units, "loose")
+    if order.haul.trucks and soil.truck is not None:
+        yield "Trucks", f"{order.haul.trucks} of {show_volume(soil.truck, units)}"
+    if order.haul.barrows:
+        yield "Barrows", f"{order.haul.barrows}"
+    if order.cost is not None:
+        yield "Cost", money(order.cost)
     yield "Mound in place", show_volume(work.fill_placed, units, "placed")
     if work.sod:
         yield "Sod to strip", show_volume(work.sod, units)
@@ -109,8 +71,8 @@ def order_rows(site: Site, work: OrderFigures, proposal: Proposal) -> Iterator[R
         yield "Mulch", show_volume(work.mulch, units)
     height = float(proposal.fill.max())
     yield "Height at the top", show_length(height, units)
-    if work.day_one_factor > 1.0:
-        yield "Build on day one", show_length(height * work.day_one_factor, units)
+    if soil.settlement > 0.0:
+        yield "Build on day one", show_length(height * (1.0 + soil.settlement), units)
 
 
 def limit_rows(site: Site, proposal: Proposal, trees: Iterable[TreeFigures]) -> Iterator[tuple[bool, str]]:
@@ -125,11 +87,11 @@ def limit_rows(site: Site, proposal: Proposal, trees: Iterable[TreeFigures]) -> 
         yield clear, f"{tree.name}: {soil} within {radius} of the trunk's centre"
 
 
-def order_html(site: Site, work: OrderFigures, proposal: Proposal) -> str:
+def order_html(site: Site, work: Volumes, order: Order, proposal: Proposal) -> str:
     """The order as a table; the first line is the one to read."""
     rows = "".join(
         f'<tr{" class=first" if k == 0 else ""}><th scope="row">{escape(label)}</th><td>{escape(text)}</td></tr>'
-        for k, (label, text) in enumerate(order_rows(site, work, proposal))
+        for k, (label, text) in enumerate(order_rows(site, work, order, proposal))
     )
     return f"<table><tbody>{rows}</tbody></table>"
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 from typing import Any
 
@@ -10,8 +9,9 @@ from terrain.files.safe import guarded
 from terrain.files.workbook.book_heights import COLUMNS, FIRST, column, heights_page
 from terrain.files.workbook.book_order import order_page
 from terrain.files.workbook.book_soil import soil_page, thin_unit, volume_unit
-from terrain.files.workbook.cells import Cell, Page, Values, values_of
-from terrain.soil.estimate import Estimate
+from terrain.files.workbook.cells import Cell, Page, book_name, values_of
+from terrain.flow import Study
+from terrain.numerics.formula import Values
 from terrain.units import Units
 
 _FORMATS: dict[str, dict[str, object]] = {
@@ -26,7 +26,7 @@ _FORMATS: dict[str, dict[str, object]] = {
     "factor": {"num_format": "0.000"},
     "share": {"num_format": "0.0 %"},
     "count": {"num_format": "#,##0;-#,##0;–"},
-    "money": {"num_format": "#,##0.00"},
+    "money": {"num_format": "#,##0.00;-#,##0.00;–"},
 }
 CHART_ROWS = 24  # rows that the chart covers
 _LETTER, _A4 = 1, 9  # paper sizes by the numbers of the format
@@ -34,12 +34,12 @@ _LETTER, _A4 = 1, 9  # paper sizes by the numbers of the format
 _GIVEN: dict[str, object] = {"border": 1, "bg_color": "#f6e8c3", "locked": False}
 
 
-def order_pages(estimate: Estimate) -> tuple[Page, ...]:
+def order_pages(study: Study) -> tuple[Page, ...]:
     """The pages of the workbook, in reading order."""
-    return order_page(estimate), soil_page(estimate), heights_page(estimate)
+    return order_page(study), soil_page(study), heights_page(study)
 
 
-def write_book(estimate: Estimate, path: Path) -> None:
+def write_book(study: Study, path: Path) -> None:
     """Write the workbook.
 
     Every figure that follows from another is a formula in named cells, written with the value that it has now, so that
@@ -47,15 +47,15 @@ def write_book(estimate: Estimate, path: Path) -> None:
     """
     import xlsxwriter
 
-    pages = order_pages(estimate)
+    pages = order_pages(study)
     values = values_of(pages)
     options = {"in_memory": True}  # no other files anywhere, which a kill could leave behind
     options |= {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
     with xlsxwriter.Workbook(path, options) as book:
         styles = _Styles(book)
         for page in pages:
-            _write_page(book, page, values, styles, estimate.study.site.units)
-        _draw_curve(book, estimate)
+            _write_page(book, page, values, styles, study.site.units)
+        _draw_curve(book, study)
 
 
 class _Styles:
@@ -93,13 +93,14 @@ def _write_page(book: Any, page: Page, values: Values, styles: _Styles, units: U
     for number, row in enumerate(page.rows):
         for index, cell in enumerate(row):
             _write_cell(sheet, number, index, cell, values, styles.of(cell, index == 0))
-            if cell.name and not _is_place(cell.name):
-                book.define_name(cell.name, f"={page.title}!{_absolute(number, index)}")
+            if cell.name:
+                book.define_name(book_name(cell.name), f"={page.title}!{_absolute(number, index)}")
 
 
 def _write_cell(sheet: Any, number: int, index: int, cell: Cell, values: Values, style: Any) -> None:
-    if cell.formula:
-        sheet.write_formula(number, index, f"={cell.formula}", style, values.of(cell))
+    if cell.formula is not None:
+        figure = values.of(cell.formula) if cell.content is None else cell.content
+        sheet.write_formula(number, index, f"={cell.written}", style, float(figure))
     elif isinstance(cell.content, str):
         if cell.content:
             sheet.write_string(number, index, guarded(cell.content), style)
@@ -109,28 +110,23 @@ def _write_cell(sheet: Any, number: int, index: int, cell: Cell, values: Values,
         sheet.write_number(number, index, cell.content, style)
 
 
-def _is_place(name: str) -> bool:
-    """True for the address of a cell on its own page, which needs no name."""
-    return re.fullmatch(r"[A-Z]{1,2}\d+", name) is not None
-
-
 def _absolute(number: int, index: int) -> str:
     return f"${column(index)}${number + 1}"
 
 
-def _draw_curve(book: Any, estimate: Estimate) -> None:
+def _draw_curve(book: Any, study: Study) -> None:
     """Height at the top against soil, as a chart that follows the cells."""
-    units = estimate.study.site.units
-    last = FIRST - 1 + len(estimate.heights) - 1
+    units = study.site.units
+    last = FIRST - 1 + len(study.heights) - 1
     chart = book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
     for name, step, look in (
-        ("to order", "Soil_order", {"color": "#543005", "width": 2.25}),
-        ("expected", "Expected", {"color": "#bf812d", "width": 1.5}),
-        ("low end", "Low", {"color": "#8c8579", "width": 1.0, "dash_type": "dash"}),
-        ("high end", "High", {"color": "#8c8579", "width": 1.0, "dash_type": "dash"}),
+        ("to order", "soil_order", {"color": "#543005", "width": 2.25}),
+        ("expected", "expected", {"color": "#bf812d", "width": 1.5}),
+        ("low end", "low", {"color": "#8c8579", "width": 1.0, "dash_type": "dash"}),
+        ("high end", "high", {"color": "#8c8579", "width": 1.0, "dash_type": "dash"}),
     ):
-        tops, soils = ([page_name, FIRST - 1, at, last, at] for page_name, at in _columns("Top", step))
-        marker = {"type": "circle", "size": 5} if step == "Soil_order" else {"type": "none"}
+        tops, soils = ([page_name, FIRST - 1, at, last, at] for page_name, at in _columns("top", step))
+        marker = {"type": "circle", "size": 5} if step == "soil_order" else {"type": "none"}
         chart.add_series({"name": name, "categories": tops, "values": soils, "line": look, "marker": marker})
     chart.set_x_axis({"name": f"top over existing grade, {thin_unit(units)[0]}", "major_gridlines": {"visible": True}})
     chart.set_y_axis({"name": f"soil, {volume_unit(units)} loose"})

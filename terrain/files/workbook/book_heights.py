@@ -4,20 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from terrain.files.workbook.book_soil import thin_unit, volume_unit
-from terrain.files.workbook.cells import Cell, Page, Row, Style, head, live, text
-from terrain.soil.chain import STEPS, formula
-from terrain.soil.estimate import Estimate
+from terrain.files.workbook.book_soil import given_in_units, thin_unit, volume_unit
+from terrain.files.workbook.cells import Cell, Page, Row, Style, book_name, head, text
+from terrain.flow import Study
+from terrain.numerics.formula import Figure, Formula, either
+from terrain.soil.chain import LINES, worked
+from terrain.soil.given import volumes_given
 from terrain.soil.heights import HeightRow
-from terrain.units import Units, unit_volume
+from terrain.units import unit_volume
 
 FIRST = 5  # the row of the lowest height, counted as a workbook counts
-SHOWN = ("Expected", "Low", "High", "Soil_order", "Soil_trucks", "Soil_cost")
-# Every step of the chain stands in a column of its own, past those that are read.
-COLUMNS = ("Scale", "Top", "Held", "Fill_placed", "Planting_layer", *SHOWN, *(s for s in STEPS if s not in SHOWN))
-IN_BAGS = "{Soil_order}/Bag*Price_bag"
-READ = 5 + len(SHOWN)  # columns that are read; the workings past them are folded away
-PRICED = f'IF(Bag*Price_bag>0,{IN_BAGS},IF(Price_soil>0,{{Soil_order}}*Price_soil,""))'
+MEASURED = ("fill_placed", "rise", "planting_layer")  # what the surfaces of each height hold
+SHOWN = ("expected", "low", "high", "soil_order", "soil_trucks", "soil_cost")
+# Every line of the chain that depends on the height stands in a column of its own, past those that are read.
+WORKINGS = tuple(name for name, line in LINES.items() if not line.shared and name not in SHOWN)
+COLUMNS = ("scale", "top", "held", *MEASURED, *SHOWN, *WORKINGS)
+READ = 6 + len(SHOWN)  # columns that are read; the workings past them are folded away
 
 
 def column(index: int) -> str:
@@ -30,14 +32,14 @@ def cells_of(row: int) -> Mapping[str, str]:
     return {name: f"{column(index)}{row}" for index, name in enumerate(COLUMNS)}
 
 
-def heights_page(estimate: Estimate) -> Page:
+def heights_page(study: Study) -> Page:
     """The page "Heights"."""
-    units = estimate.study.site.units
+    units = study.site.units
     unit, thin = volume_unit(units), thin_unit(units)[0]
     titles = (
-        *("times the heights", f"top, {thin}", "", f"fill, {unit} placed", f"planting layer, {unit}"),
+        *("times the heights", f"top, {thin}", "", f"fill, {unit} placed", "of it over the ground", "planting layer"),
         *(f"expected, {unit} loose", "low", "high", f"order, {unit} loose", "trucks", "cost of soil"),
-        *(step.replace("_", " ").lower() for step in COLUMNS[READ:]),
+        *(LINES[name].label.lower() for name in WORKINGS),
     )
     note = "Fill is measured on the surfaces at each height; all else follows from the pages Order and Soil."
     rows = (
@@ -45,30 +47,49 @@ def heights_page(estimate: Estimate) -> Page:
         (text(note, "note"),),
         (),
         head(*titles),
-        *(_row(row, FIRST + k, estimate, units) for k, row in enumerate(estimate.heights)),
+        *(_row(row, FIRST + k, study) for k, row in enumerate(study.heights)),
     )
     return Page("Heights", (11, 9, 20, *(13.0 for _ in COLUMNS[3:])), rows, READ)
 
 
-def _row(row: HeightRow, number: int, estimate: Estimate, units: Units) -> Row:
-    cells, size = cells_of(number), unit_volume(units)
-    this = row.scale == estimate.study.proposal.height_scale
+def _row(row: HeightRow, number: int, study: Study) -> Row:
+    units = study.site.units
+    this = row.scale == study.proposal.height_scale
     words = ["this order"] if this else []
     words += ["held by the limits"] if row.held else []
     fixed = {
-        "Scale": Cell(row.scale, "factor", strong=this),
-        "Top": Cell(row.height / thin_unit(units)[1], "fine", strong=this),
-        "Held": text(", ".join(words)),
-        "Fill_placed": Cell(row.fill_placed / size, "fine"),
-        "Planting_layer": Cell(row.planting_placed / size, "fine"),
+        "scale": Cell(row.scale, "factor", strong=this),
+        "top": Cell(row.height / thin_unit(units)[1], "fine", strong=this),
+        "held": text(", ".join(words)),
     }
-    named = {name: Cell(c.content, c.style, name=cells[name], strong=c.strong) for name, c in fixed.items()}
-    return tuple({**named, **dict(_live(cells, this))}[name] for name in COLUMNS)
+    measured = volumes_given(row.volumes)
+    for name in MEASURED:
+        fixed[name] = Cell(measured[name] / unit_volume(units), "fine")
+    return tuple({**fixed, **dict(_live(row, number, study, this))}[name] for name in COLUMNS)
 
 
-def _live(cells: Mapping[str, str], this: bool) -> Iterator[tuple[str, Cell]]:
-    yield "Expected", live(f"MAX(0,{cells['Balance']})", "volume", cells["Expected"], this)
-    yield "Soil_cost", live(PRICED.format_map(cells), "money", cells["Soil_cost"], this)
-    for step in STEPS:
-        style: Style = "count" if step.endswith("trucks") else "fine" if step == "Soil_order" else "volume"
-        yield step, live(formula(step, cells), style, cells[step], this and step in SHOWN)
+def _live(row: HeightRow, number: int, study: Study, this: bool) -> Iterator[tuple[str, Cell]]:
+    cells, prices, size = cells_of(number), study.order.prices, unit_volume(study.site.units)
+    v = worked(
+        {
+            **given_in_units(row.order.given, study.site.units),
+            "price_soil": (prices.soil or 0.0) * size,
+            "price_bag": prices.bag or 0.0,
+        }
+    )
+
+    def name_of(name: str) -> str:
+        return cells.get(name, book_name(name))
+
+    def cell(formula: Formula, style: Style, strong: bool = False) -> Cell:
+        return Cell(float(v.of(formula)), style, formula, strong=strong, names=name_of)
+
+    yield "soil_cost", cell(_soil_cost, "money", this)
+    for name in (*SHOWN[:-1], *WORKINGS):
+        style: Style = "count" if LINES[name].measure == "count" else "fine" if name == "soil_order" else "volume"
+        yield name, cell(LINES[name].formula, style, this and name in SHOWN)
+
+
+def _soil_cost(v: Figure) -> Figure:
+    in_bags = v.bag * v.price_bag > 0
+    return either(in_bags, v.soil_order / v.bag * v.price_bag, v.soil_order * v.price_soil)

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from typing import Literal
 
-from terrain.files.workbook.arithmetic import Value, worked
+from terrain.numerics.formula import Formula, Values, written
 
 Style = Literal["title", "note", "head", "text", "none", "volume", "fine", "factor", "share", "count", "money"]
+
+
+def book_name(name: str) -> str:
+    """How the workbook calls a name of the chain: "fill_placed" is "Fill_placed"."""
+    return name[:1].upper() + name[1:]
 
 
 @dataclass(frozen=True)
@@ -18,25 +23,34 @@ class Cell:
     Parameters
     ----------
     content
-        A text or a figure; None with a formula, or for a figure that is left open.
+        A text or a figure, with a formula the figure that it gives now; None for a figure that is left open, and where
+        the formula is worked from the named cells of the workbook.
     style
         How it is shown.
     formula
-        The formula, without its "=", in the names of other cells.
+        How it follows from other cells, by their names.
     name
         The name that formulas know it by; no name: nothing refers to it.
     given
         True for a figure that a person may change.
     strong
         True for the figures that matter most.
+    names
+        What stands for a name in the formula as written.
     """
 
     content: str | float | None = None
     style: Style = "text"
-    formula: str = ""
+    formula: Formula | None = None
     name: str = ""
     given: bool = False
     strong: bool = False
+    names: Callable[[str], str] = book_name
+
+    @property
+    def written(self) -> str:
+        """The formula as the workbook has it, without its "="; "" where there is none."""
+        return "" if self.formula is None else written(self.formula, self.names)
 
 
 Row = tuple[Cell, ...]
@@ -70,29 +84,9 @@ def given(name: str, figure: float | None, style: Style) -> Cell:
     return Cell(figure, style, name=name, given=True)
 
 
-def live(formula: str, style: Style, name: str = "", strong: bool = False) -> Cell:
+def live(formula: Formula, style: Style, name: str = "", strong: bool = False) -> Cell:
     """A figure that follows from others."""
     return Cell(None, style, formula, name, strong=strong)
-
-
-@dataclass
-class Values:
-    """The value of every named cell, worked when it is first asked for."""
-
-    named: Mapping[str, Cell]
-    known: dict[str, Value] = field(default_factory=dict)
-
-    def look(self, name: str) -> Value:
-        """The value of a name; an open figure counts as nothing, as in a workbook."""
-        if name not in self.known:
-            self.known[name] = self.of(self.named[name])
-        return self.known[name]
-
-    def of(self, cell: Cell) -> Value:
-        """The value that a cell shows."""
-        if cell.formula:
-            return worked(cell.formula, self.look)
-        return 0.0 if cell.content is None else cell.content
 
 
 def all_cells(pages: Iterable[Page]) -> Iterator[Cell]:
@@ -103,10 +97,16 @@ def all_cells(pages: Iterable[Page]) -> Iterator[Cell]:
 
 
 def values_of(pages: Iterable[Page]) -> Values:
-    """The values of some pages that refer to each other."""
-    named = {}
+    """The values of the named cells of some pages; an open figure counts as nothing, as in a workbook."""
+    figures: dict[str, float] = {}
+    formulas: dict[str, Formula] = {}
     for cell in all_cells(pages):
-        if cell.name:
-            assert cell.name not in named, cell.name
-            named[cell.name] = cell
-    return Values(named)
+        if not cell.name:
+            continue
+        assert cell.name not in {*figures, *formulas}, cell.name
+        if cell.formula is None:
+            assert not isinstance(cell.content, str)
+            figures[cell.name] = cell.content or 0.0
+        else:
+            formulas[cell.name] = cell.formula
+    return Values(figures, formulas)

@@ -13,24 +13,21 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 
-from terrain.flow import Study
-from terrain.grid import Array, Grid, frozen
+from terrain.flow import Study, run_site
+from terrain.grid import Grid
+from terrain.ground.coarser import on_grid
 from terrain.ground.model import Ground
 from terrain.limits import TRACE
 from terrain.look.look import natural_look
 from terrain.look.model import Look
 from terrain.numerics.disc import Facets, fill_facets, held
-from terrain.review.review import review
 from terrain.shape.berm import build, scale_for_soil
 from terrain.shape.prepared import Prepared, prepare
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
-from terrain.site.soil_states import day_one_factor
-from terrain.soil.loads import whole_loads
-from terrain.soil.measure import measure_earthwork
 from terrain.soil.measured import measured_of
-from terrain.soil.need import soil_need
-from terrain.soil.ranges import central_range, fill_shares
+from terrain.soil.model import Volumes
+from terrain.soil.order import Order, order_soil
 from viewer.page.subject import TreeCircles, tree_circles
 from viewer.web.live.wish import Wish, with_wish
 from viewer.web.window import Shown, shown_window
@@ -61,22 +58,6 @@ class Bench:
 
 
 @dataclass(frozen=True)
-class QuickOrder:
-    """The order of a quick shape; names and units as in `Earthwork`, the same sums taken on the coarse mesh."""
-
-    fill_placed: float
-    import_loose: float
-    import_loose_low: float
-    import_loose_high: float
-    sod: float
-    mulch: float
-    trucks: int | None
-    barrows: int | None
-    cost: float | None
-    day_one_factor: float
-
-
-@dataclass(frozen=True)
 class QuickTree:
     """A tree under a quick shape; names and units as in `TreeCheck`.
 
@@ -96,7 +77,8 @@ class Quick:
 
     site: Site
     proposal: Proposal
-    order: QuickOrder
+    work: Volumes
+    order: Order
     trees: tuple[QuickTree, ...]
 
 
@@ -107,19 +89,7 @@ def set_up(site: Site, ground: Ground) -> Bench:
     cell = part.cell * max(1.0, (max(part.nx, part.ny) - 1) / (LIVE_NODES - 1))
     nx, ny = (math.floor((n - 1) * part.cell / cell + 1e-9) + 1 for n in (part.nx, part.ny))
     grid = Grid(part.x0, part.y0, cell, nx, ny)
-
-    def coarse(values: Array) -> Array:
-        return frozen(ground.grid.sample(values, grid.nodes).reshape(grid.shape))
-
-    surveyed = coarse(ground.surveyed.astype(float)) > 0.5
-    quick = replace(
-        ground,
-        grid=grid,
-        elevation=coarse(ground.elevation),
-        deviation=coarse(ground.deviation),
-        surveyed=frozen(surveyed),
-    )
-    return Bench(site, ground, shown, quick)
+    return Bench(site, ground, shown, on_grid(ground, grid))
 
 
 def shape_quickly(bench: Bench, wish: Wish) -> Quick:
@@ -134,7 +104,8 @@ def shape_quickly(bench: Bench, wish: Wish) -> Quick:
     proposal = _shaped(site, bench.quick)
     fill = fill_facets(proposal.mesh)
     trees = tuple(_quick_tree(circles, proposal, fill) for circles in tree_circles(site))
-    return Quick(site, proposal, _quick_order(site, bench.quick, proposal), trees)
+    work = measured_of(site, bench.quick, proposal)
+    return Quick(site, proposal, work, order_soil(site, work), trees)
 
 
 def look_quickly(bench: Bench, quick: Quick) -> Look:
@@ -152,9 +123,7 @@ def shape_fully(bench: Bench, wish: Wish) -> Study:
         Where the wish does not fit the site.
     """
     site = with_wish(bench.site, wish)
-    proposal = _shaped(site, bench.ground)
-    work = measure_earthwork(site, bench.ground, proposal)
-    return Study(site, bench.ground, proposal, work, review(site, bench.ground, proposal, work))
+    return run_site(site, ground=bench.ground)
 
 
 def _shaped(site: Site, ground: Ground) -> Proposal:
@@ -189,26 +158,6 @@ class _Bed:
 @lru_cache(maxsize=4)
 def _prepared(bed: _Bed) -> Prepared:
     return prepare(bed.site, bed.ground)
-
-
-def _quick_order(site: Site, ground: Ground, proposal: Proposal) -> QuickOrder:
-    measured = measured_of(site, ground, proposal)
-    unsure = fill_shares(measured.worked_area, ground.mean_deviation, site.bed.sod)
-    need = soil_need(measured, site.bed, site.soil, unsure)
-    low, high = central_range(need.balance, need.shares)
-    ordered, soil = max(0.0, need.balance), site.soil
-    return QuickOrder(
-        fill_placed=measured.fill_placed,
-        import_loose=ordered,
-        import_loose_low=low,
-        import_loose_high=high,
-        sod=site.bed.sod * measured.worked_area,
-        mulch=site.bed.mulch * measured.mulch_area,
-        trucks=None if soil.truck is None else whole_loads(ordered, soil.truck),
-        barrows=None if soil.barrow is None else whole_loads(ordered, soil.barrow),
-        cost=None if soil.price is None else ordered * soil.price,
-        day_one_factor=day_one_factor(soil.settlement),
-    )
 
 
 def _quick_tree(circles: TreeCircles, proposal: Proposal, fill: Facets) -> QuickTree:

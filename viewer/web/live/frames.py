@@ -42,7 +42,7 @@ def quick_panels(quick: Quick) -> Plain:
     site = quick.site
     return {
         "headline": words.headline(site.units, quick.order, quick.proposal),
-        "order": words.order_html(site, quick.order, quick.proposal),
+        "order": words.order_html(site, quick.work, quick.order, quick.proposal),
         "limits": words.limits_html(site, quick.proposal, quick.trees),
     }
 
@@ -51,8 +51,8 @@ def full_panels(study: Study, corner: tuple[float, float]) -> Plain:
     """What is said of a whole study; `corner` is the page's, survey metres."""
     site = study.site
     return {
-        "headline": words.headline(site.units, study.work, study.proposal),
-        "order": words.order_html(site, study.work, study.proposal),
+        "headline": words.headline(site.units, study.order, study.proposal),
+        "order": words.order_html(site, study.work, study.order, study.proposal),
         "limits": words.limits_html(site, study.proposal, study.review.trees),
         "look": words.look_html(study.review.look),
         "findings": words.findings_html(study.review.findings, corner),

@@ -1,0 +1,86 @@
+"""What the soil order starts from: the figures of the site file and of the published tables, by the chain's names."""
+
+from __future__ import annotations
+
+from terrain.site.model import Site, Soil
+from terrain.site.soil_states import ground_factors
+from terrain.site.soils import soil_factors
+from terrain.soil.model import Volumes
+from terrain.soil.ranges import CENTRAL_90, GROUND, SETTLEMENT_RANGE, SHRINK_RANGE, SOD_DEVIATION, swell_range
+from terrain.soil.supply import Supply, supply_of
+
+Given = dict[str, float]
+
+
+def given_of(site: Site, volumes: Volumes) -> Given:
+    """Everything that the order of a measured mound follows from; volumes in m3, weights in kg."""
+    return {**volumes_given(volumes), **soil_given(site)}
+
+
+def soil_given(site: Site) -> Given:
+    """What the site file and the tables say of the soil, whatever the mound."""
+    supply = supply_of(site.soil, site.units)
+    return {
+        **_factors(site.soil),
+        **_doubts(site.soil),
+        **supply_given(supply),
+        "sod_leaves": float(site.bed.sod_leaves),
+        "mulch_extra": site.bed.mulch_allowance,
+        "on_hand": site.berm.soil or 0.0,
+        "chance": site.soil.chance,
+    }
+
+
+def supply_given(supply: Supply) -> Given:
+    """How soil is sold and hauled; 0 for what is not stated."""
+    return {
+        "sold_in": supply.step,
+        "bag": supply.bag or 0.0,
+        "truck": supply.truck or 0.0,
+        "payload": supply.payload or 0.0,
+        "unit_weight": supply.unit_weight or 0.0,
+    }
+
+
+def _factors(soil: Soil) -> Given:
+    own, gravel = ground_factors(soil), soil_factors("gravel")
+    return {
+        "swell": soil.swell,
+        "shrink": soil.shrink,
+        "ground_swell": own.swell,
+        "ground_shrink": own.shrink,
+        "one_soil": float(soil.ground is None),
+        "settlement": soil.settlement,
+        "reuse": soil.reuse,
+        "gravel_per_laid": gravel.loose_per_bank / gravel.compacted_per_bank,
+    }
+
+
+def _doubts(soil: Soil) -> Given:
+    swell_low, swell_high = swell_range(soil.kind)
+    return {
+        "swell_low": swell_low,
+        "swell_high": swell_high,
+        "shrink_low": SHRINK_RANGE[0],
+        "shrink_high": SHRINK_RANGE[1],
+        "settling_low": SETTLEMENT_RANGE[0],
+        "settling_high": SETTLEMENT_RANGE[1],
+        "sod_spread": SOD_DEVIATION,
+        "reach": CENTRAL_90,
+    }
+
+
+def volumes_given(volumes: Volumes) -> Given:
+    """What the surfaces of one mound hold, m3."""
+    return {
+        "fill_placed": volumes.fill_placed,
+        "rise": volumes.rise,
+        "planting_layer": volumes.planting_placed,
+        "sod_in_bed": volumes.sod_in_bed,
+        "sod_on_digs": volumes.sod_on_digs,
+        "topsoil_stripped": volumes.topsoil,
+        "cut_under_sod": volumes.cut_below_sod,
+        "mulch_laid": volumes.mulch,
+        "gravel_laid": volumes.gravel,
+        "ground_deviation": sum(share.deviation for share in volumes.fill_shares if share.cause == GROUND),
+    }

@@ -1,0 +1,48 @@
+"""The last truck: how much lower the mound would have to be to do without it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from terrain.ground.model import Ground
+from terrain.shape.prepared import Prepared
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+from terrain.soil.heights import HeightRow, height_row, top_height
+from terrain.soil.order import Order
+
+# A last truck less than half full is worth a trim of up to a tenth: common practice, no published source.
+WORTH_IT = 0.5  # of a load
+MOST_TRIM = 0.1  # of the height at the top
+AIM = 0.98  # a trial aims this share of the way to the full trim short of the last load, so that it lands under it
+
+
+@dataclass(frozen=True)
+class Trim:
+    """A mound that is `lower` metres lower at the top and needs a truck less; `row` is that mound with its order."""
+
+    lower: float
+    row: HeightRow
+
+
+def trim_of(site: Site, ground: Ground, bed: Prepared, proposal: Proposal, order: Order) -> Trim | None:
+    """A small trim that saves the last truck; None where the load is worth its trip or no such trim does it."""
+    loads, top = order.haul, top_height(proposal)
+    if not loads.trucks or loads.trucks < 2 or not loads.truck_load or loads.last_truck is None:
+        return None
+    if len(order.soils) != 1 or order.on_hand > 0.0 or loads.last_truck >= WORTH_IT * loads.truck_load:
+        return None
+
+    def lowered(by: float) -> HeightRow:
+        return height_row(site, ground, bed, proposal.height_scale * (1.0 - by / top))
+
+    def saves(row: HeightRow) -> bool:
+        return (row.order.haul.trucks or 0) < (loads.trucks or 0)
+
+    full = lowered(MOST_TRIM * top)
+    if not saves(full):
+        return None
+    wanted, spared = order.needed - (loads.trucks - 1) * loads.truck_load, order.needed - full.order.needed
+    small = lowered(top * min(MOST_TRIM, MOST_TRIM * wanted / spared / AIM)) if spared > 0.0 else full
+    row = small if saves(small) else full
+    return Trim(top - row.height, row)

@@ -1,0 +1,90 @@
+"""What shall be different from the site file: other heights, soil on hand, another soil, another chance."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from terrain.ground.model import Ground
+from terrain.shape.berm import build, scale_for_soil
+from terrain.shape.prepared import Prepared
+from terrain.shape.proposal import Proposal
+from terrain.site.model import Site
+from terrain.soil.heights import SHORT, scale_for_height, site_without_heap, top_height
+from terrain.soil.supply import with_kind
+from terrain.soil.words import show_quantity
+from terrain.units import show_length
+
+
+@dataclass(frozen=True)
+class WhatIf:
+    """What shall be different from the site file; None: nothing. At most one of the first three is given.
+
+    Parameters
+    ----------
+    scale
+        Factor on the crest heights.
+    height
+        Top of the mound over existing grade, metres.
+    soil
+        Soil on hand that the mound shall take, loose m3.
+    kind
+        Kind of soil, by the published table.
+    """
+
+    scale: float | None = None
+    height: float | None = None
+    soil: float | None = None
+    kind: str | None = None
+
+    @property
+    def anything(self) -> bool:
+        """True where something differs from the site file."""
+        return self != NOTHING_ASKED
+
+
+NOTHING_ASKED = WhatIf()
+
+
+def site_as_asked(site: Site, asked: WhatIf) -> Site:
+    """The site with the kind of soil and the soil on hand of the what-if.
+
+    Raises
+    ------
+    InputError
+        If the published table does not know the kind of soil.
+    """
+    if asked.kind is not None:
+        site = replace(site, soil=with_kind(site.soil, asked.kind))
+    if asked.soil is not None:
+        site = replace(site, berm=replace(site.berm, soil=asked.soil))
+    return site
+
+
+def shaped_as_asked(site: Site, ground: Ground, bed: Prepared, asked: WhatIf) -> Proposal:
+    """The mound of a site that is as `site_as_asked` has it; heights that are asked for stand, whatever is on hand."""
+    if asked.height is not None:
+        scale = scale_for_height(site, ground, bed, asked.height)
+    elif asked.scale is not None:
+        scale = asked.scale
+    elif site.berm.soil is not None:
+        return build(site, ground, bed, scale_for_soil(site, ground, bed, site.berm.soil))
+    else:
+        scale = 1.0
+    return build(site_without_heap(site), ground, bed, scale)
+
+
+def what_if_words(site: Site, proposal: Proposal, asked: WhatIf) -> str:
+    """What is different from the site file, or ""; and what of it the limits do not allow."""
+    units, words = site.units, []
+    if asked.kind is not None:
+        words.append(f"soil of kind {asked.kind}")
+    if asked.soil is not None:
+        words.append(f"{show_quantity(asked.soil, units)} loose on hand")
+    if asked.scale is not None:
+        words.append(f"heights times {asked.scale:g}")
+    if asked.height is not None:
+        top = top_height(proposal)
+        words.append(f"top {show_length(asked.height, units)} over existing")
+        if asked.height - top > SHORT:
+            words.append(f"which the limits hold at {show_length(top, units)}")
+    return ", ".join(words)
