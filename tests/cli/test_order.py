@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 SITE = "examples/alder-bend/site.toml"
-FILES = {"order.csv", "order.json", "order.pdf", "order.xlsx"}
+FILES = {"manifest.json", "order.csv", "order.json", "order.pdf", "order.xlsx"}
 
 
 @pytest.fixture(scope="module")
