@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 
 from terrain.field.setout.model import Spot
+from terrain.field.setout.off_roots import off_keep_offs
 from terrain.ground.model import Ground
 from terrain.numerics.disc import cut_facets, depth_at, fill_facets, over
 from terrain.numerics.overlay import merged, sound
@@ -28,6 +29,7 @@ _TOP_APART = 0.5  # metres: a top nearer than this to a crest point gets no stak
 _STEP = 0.02  # metres between the places where a section looks for its toes
 
 Lines = Sequence[tuple[str, LineString]]
+Marked = tuple[Spot, LineString | None]  # a spot, and the line that it marks
 
 
 def stake_spots(site: Site, ground: Ground, proposal: Proposal, spacing: float, sections: Lines) -> tuple[Spot, ...]:
@@ -42,10 +44,11 @@ def stake_spots(site: Site, ground: Ground, proposal: Proposal, spacing: float, 
     sections
         Lines whose ends and toes are staked, with their letters.
 
-    Two that would stand within 10 cm become one, named for the first.
+    None stands inside a keep-off: it moves along its line. Two that would stand within 10 cm become one, named for the
+    first.
     """
     spots: list[Spot] = []
-    for spot in _all(site, proposal, spacing, sections):
+    for spot in off_keep_offs(site, _all(site, proposal, spacing, sections)):
         near = next((k for k, other in enumerate(spots) if math.dist(other.at, spot.at) < _ONE), None)
         if near is None:
             spots.append(spot)
@@ -56,7 +59,7 @@ def stake_spots(site: Site, ground: Ground, proposal: Proposal, spacing: float, 
     return tuple(s for s in spots if west <= s.at[0] <= east and south <= s.at[1] <= north)
 
 
-def _all(site: Site, proposal: Proposal, spacing: float, sections: Lines) -> Iterator[Spot]:
+def _all(site: Site, proposal: Proposal, spacing: float, sections: Lines) -> Iterator[Marked]:
     yield from _outline(site.bed.outline, spacing)
     yield from _crest(site, proposal, spacing)
     yield from _sections(proposal, sections)
@@ -81,15 +84,16 @@ def _along(line: LineString, count: int) -> list[Place]:
     return [(float(spot.x), float(spot.y)) for spot in spots]
 
 
-def _outline(outline: Polygon, spacing: float) -> Iterator[Spot]:
+def _outline(outline: Polygon, spacing: float) -> Iterator[Marked]:
     number = 0
     for ring in (outline.exterior, *outline.interiors):
-        for at in evenly_round(LineString(ring.coords), spacing):
+        line = LineString(ring.coords)
+        for at in evenly_round(line, spacing):
             number += 1
-            yield Spot(f"O{number}", "outline", at)
+            yield Spot(f"O{number}", "outline", at), line
 
 
-def _crest(site: Site, proposal: Proposal, spacing: float) -> Iterator[Spot]:
+def _crest(site: Site, proposal: Proposal, spacing: float) -> Iterator[Marked]:
     """The crest points as built, stakes between them where they stand far apart, and the top."""
     points = [built.at for built in proposal.crest]
     places: list[tuple[Place, str]] = []
@@ -103,39 +107,41 @@ def _crest(site: Site, proposal: Proposal, spacing: float) -> Iterator[Spot]:
         top = (float(proposal.grid.x[column]), float(proposal.grid.y[row]))
         if all(math.dist(top, at) > _TOP_APART for at in points):
             places.append((top, "top of the mound"))
+    ridge = LineString(points) if len(points) > 1 else None
     standing = [(at, what) for at, what in places if proposal.worked.covers(Point(at))]
     for number, (at, what) in enumerate(standing, start=1):
-        yield Spot(f"C{number}", what, at)
+        yield Spot(f"C{number}", what, at), ridge
 
 
-def _sections(proposal: Proposal, sections: Lines) -> Iterator[Spot]:
+def _sections(proposal: Proposal, sections: Lines) -> Iterator[Marked]:
     """Both ends of each section, and the outermost soil on it."""
     facets = fill_facets(proposal.mesh)
     for letter, line in sections:
         places = evenly_along(line, _STEP)
-        yield Spot(letter, f"end of section {letter}", places[0])
-        yield Spot(f"{letter}'", f"end of section {letter}", places[-1])
+        yield Spot(letter, f"end of section {letter}", places[0]), line
+        yield Spot(f"{letter}'", f"end of section {letter}", places[-1]), line
         soil = np.flatnonzero(depth_at(facets, np.array(places)) > _TOE)
         if soil.size:
-            yield Spot(f"T{letter}", f"toe on section {letter}", places[int(soil[0])])
-            yield Spot(f"T{letter}'", f"toe on section {letter}", places[int(soil[-1])])
+            yield Spot(f"T{letter}", f"toe on section {letter}", places[int(soil[0])]), line
+            yield Spot(f"T{letter}'", f"toe on section {letter}", places[int(soil[-1])]), line
 
 
-def _keep_offs(site: Site, spacing: float) -> Iterator[Spot]:
+def _keep_offs(site: Site, spacing: float) -> Iterator[Marked]:
     """A ring of stakes round every tree, where no building stands."""
     houses = shapely.union_all([house.outline for house in site.building])
     number = 0
     for tree in site.tree:
         radius = keep_off_radius(tree, site.trees.rule)
+        circle = LineString(Point(tree.at).buffer(radius, quad_segs=64).exterior.coords)
         count = max(math.ceil(2.0 * math.pi * radius / spacing - 1e-9), FEWEST_ROUND)
         for turn in 2.0 * math.pi * np.arange(count) / count:
             at = (float(tree.at[0] + radius * math.cos(turn)), float(tree.at[1] + radius * math.sin(turn)))
             if not houses.intersects(Point(at)):
                 number += 1
-                yield Spot(f"K{number}", f"keep-off of {tree.name}", at)
+                yield Spot(f"K{number}", f"keep-off of {tree.name}", at), circle
 
 
-def _digs(site: Site, proposal: Proposal, spacing: float) -> Iterator[Spot]:
+def _digs(site: Site, proposal: Proposal, spacing: float) -> Iterator[Marked]:
     """The rims of all digs, the middles of basins, and the corners of channels."""
     corners = over(cut_facets(proposal.mesh), _RIM).corners
     dug = merged(shapely.polygons(corners))
@@ -144,19 +150,20 @@ def _digs(site: Site, proposal: Proposal, spacing: float) -> Iterator[Spot]:
         if not isinstance(part, Polygon) or part.area < 0.01:
             continue
         what = f"rim of {_dug_name(site, part)}"
-        for at in evenly_round(LineString(part.exterior.simplify(0.01).coords), spacing, 6):
+        rim = LineString(part.exterior.simplify(0.01).coords)
+        for at in evenly_round(rim, spacing, 6):
             number += 1
-            yield Spot(f"D{number}", what, at)
+            yield Spot(f"D{number}", what, at), rim
     for basin in site.basin:
         unit = basin_outline(basin)
         if unit is not None:
             number += 1
             middle = unit.representative_point()
-            yield Spot(f"D{number}", f"floor of {basin.name}", (float(middle.x), float(middle.y)))
+            yield Spot(f"D{number}", f"floor of {basin.name}", (float(middle.x), float(middle.y))), None
     for channel in site.channel:
         for at in channel.line:
             number += 1
-            yield Spot(f"D{number}", f"bed of {channel.name}", at)
+            yield Spot(f"D{number}", f"bed of {channel.name}", at), LineString(channel.line)
 
 
 def _dug_name(site: Site, part: Polygon) -> str:
@@ -166,9 +173,10 @@ def _dug_name(site: Site, part: Polygon) -> str:
     return " and ".join(names) or "the dig"
 
 
-def _stones(site: Site, spacing: float) -> Iterator[Spot]:
+def _stones(site: Site, spacing: float) -> Iterator[Marked]:
     number = 0
     for edge in site.retained_edge:
-        for at in evenly_along(LineString(edge.line), spacing):
+        line = LineString(edge.line)
+        for at in evenly_along(line, spacing):
             number += 1
-            yield Spot(f"S{number}", f"stones of {edge.name}, {show_length(edge.height, site.units)} high", at)
+            yield Spot(f"S{number}", f"stones of {edge.name}, {show_length(edge.height, site.units)} high", at), line

@@ -6,6 +6,7 @@ import math
 from fractions import Fraction
 
 from terrain.field.setout.model import SetOut, Stake, Tapes
+from terrain.field.setout.off_roots import MOVED
 from terrain.units import Units, show_length, unit_length
 
 QUARTER = 0.0254 / 4.0
@@ -96,6 +97,9 @@ def reading_notes(set_out: SetOut, units: Units, settlement: float) -> list[str]
         notes.append("Rod reading = height of instrument less grade; --benchmark and --backsight work them out.")
     if set_out.first:
         notes.append(f"Other stakes are taped from {', '.join(set_out.first)}: set these first.")
+    moved = [stake.name for stake in set_out.stakes if MOVED in stake.what]
+    if moved:
+        notes.append(f"No stake is driven inside a keep-off: {', '.join(moved)} stand beside it, on their line.")
     blocked = [stake.name for stake in set_out.stakes if not stake.tapes.clear]
     if blocked:
         notes.append(f"A building or trunk blocks a tape to {', '.join(blocked)}: use station and offset there.")
