@@ -157,5 +157,28 @@ BUILT_TOLERANCE: Mapping[str, Limit] = MappingProxyType(
 )
 SOIL_SEEN = Limit(0.5 * INCH, "m", "of soil beside the work; thinner is not told from rough turf", PRACTICE)
 
+# What a site file may say. Beyond these a figure is a slip of units or of a decimal, or nobody's yard.
+ACCURACY_MOST = Limit(0.5, "m", "accuracy of one shot; ground that is less sure is not surveyed", PRACTICE)
+TRUCK = (
+    Limit(0.2, "m3", "that a truck holds, at least: half a pickup's bed", PRACTICE),
+    Limit(60.0, "m3", "that a truck holds, at most: a long trailer", PRACTICE),
+)
+BARROW = (
+    Limit(0.01, "m3", "that a barrow holds, at least: a bucket", PRACTICE),
+    Limit(2.0, "m3", "that a barrow holds, at most: a small dumper", PRACTICE),
+)
+BAG = (
+    Limit(0.002, "m3", "that a bag holds, at least", PRACTICE),
+    Limit(2.5, "m3", "that a bag holds, at most: a large bulk bag", PRACTICE),
+)
+SOLD_IN_MOST = Limit(60.0, "m3", "step in which soil is sold, at most", PRACTICE)
+PRICE_MOST = Limit(1e8, "", "of money for a m3, a load or a bag, at most, in any currency", PRACTICE)
+SLOPE_LEAST = Limit(0.01, "rise/run", "steepest side of a mound, at least: flatter is no mound", PRACTICE)
+CREST_APART = Limit(0.01, "m", "between two crest points, at least", PRACTICE)
+NAME_LONGEST = Limit(200.0, "", "signs in a text, at most", PRACTICE)
+SHOTS_MOST = Limit(20_000.0, "", "shots in one file, at most: a yard has no more to tell", PRACTICE)
+ENTRIES_MOST = Limit(1000.0, "", "trees, walks, crest points and the like, at most of each", PRACTICE)
+CORNERS_MOST = Limit(10_000.0, "", "corners of an outline or points of a line, at most", PRACTICE)
+
 # How far shapes go.
 HIGHEST_CREST = Limit(5.0, "m", "of a crest point or terrace over existing grade", PRACTICE)

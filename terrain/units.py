@@ -16,6 +16,7 @@ from itertools import pairwise
 from typing import Any, Literal
 
 from terrain.errors import InputError
+from terrain.spellings import LENGTHS, TIMES, TON, VOLUMES, WEIGHTS
 
 Units = Literal["ft", "m"]
 Written = float | int | str
@@ -24,36 +25,6 @@ _LONGEST = 80  # characters of a value that a message repeats
 _LARGEST = 1e12  # metres or m3: no yard holds more, and geometry overflows long after
 STEEPEST_SLOPE = 1.0  # rise/run: loose soil does not stand steeper; common practice, no published source
 
-# Spellings that people write, each with the pint unit it stands for.
-_LENGTHS = {
-    **dict.fromkeys(("in", "in.", "inch", "inches", '"', "″", "”", "''"), "inch"),
-    **dict.fromkeys(("ft", "ft.", "foot", "feet", "'", "′", "’"), "foot"),
-    **dict.fromkeys(("yd", "yard", "yards"), "yard"),
-    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), "metre"),
-    **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), "centimetre"),
-    **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), "millimetre"),
-}
-_VOLUMES = {
-    **dict.fromkeys(("cu yd", "cubic yard", "cubic yards", "yd3", "yd³", "yd^3", "cy"), "yard ** 3"),
-    **dict.fromkeys(("cu ft", "cubic foot", "cubic feet", "ft3", "ft³", "ft^3", "cf"), "foot ** 3"),
-    **dict.fromkeys(
-        ("m3", "m³", "m^3", "cu m", "cubic metre", "cubic metres", "cubic meter", "cubic meters"),
-        "metre ** 3",
-    ),
-    **dict.fromkeys(("l", "litre", "litres", "liter", "liters"), "litre"),
-}
-_WEIGHTS = {
-    **dict.fromkeys(("lb", "lb.", "lbs", "pound", "pounds"), "pound"),
-    **dict.fromkeys(("short ton", "short tons"), "short_ton"),
-    **dict.fromkeys(("kg", "kilogram", "kilograms"), "kilogram"),
-    **dict.fromkeys(("t", "tonne", "tonnes", "metric ton", "metric tons"), "metric_ton"),
-}
-_TON = dict.fromkeys(("ton", "tons"), "short_ton")  # 2,000 lb where people count in pounds; unclear elsewhere
-_TIMES = {
-    **dict.fromkeys(("h", "hr", "hour", "hours"), "hour"),
-    **dict.fromkeys(("min", "min.", "minute", "minutes"), "minute"),
-    **dict.fromkeys(("s", "sec", "second", "seconds"), "second"),
-}
 _NUMBER = r"\d+[ -]\d+/\d+|\d+/\d+|(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?"
 _VULGAR = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
 
@@ -90,7 +61,10 @@ def as_written(value: object) -> str:
     """
     if isinstance(value, bool):
         return "true" if value else "false"
-    text = f'"{value}"' if isinstance(value, str) else str(value)
+    try:
+        text = f'"{value}"' if isinstance(value, str) else str(value)
+    except (ValueError, RecursionError):  # thousands of digits, lists in lists without end
+        return "a value too large to show"
     return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
 
 
@@ -114,7 +88,7 @@ def parse_length(value: Written, units: Units, where: str) -> float:
     """
     examples = '"18 in", "2 ft 4 1/2 in" or "0.45 m"'
     accepted = f"Accepted: a number in {units}, or a number with its unit, such as {examples}."
-    return _quantity(value, unit_length(units), _LENGTHS, "metre", (where, "a length", accepted))
+    return _quantity(value, unit_length(units), LENGTHS, "metre", (where, "a length", accepted))
 
 
 def parse_volume(value: Written, units: Units, where: str) -> float:
@@ -126,7 +100,7 @@ def parse_volume(value: Written, units: Units, where: str) -> float:
     bare = "cubic yards" if units == "ft" else "m3"
     examples = '"4 cu yd", "3 cu ft", "0.5 m3" or "80 L"'
     accepted = f"Accepted: a number in {bare}, or a number with its unit, such as {examples}."
-    return _quantity(value, unit_volume(units), _VOLUMES, "metre ** 3", (where, "a volume", accepted))
+    return _quantity(value, unit_volume(units), VOLUMES, "metre ** 3", (where, "a volume", accepted))
 
 
 def parse_weight(value: Written, units: Units, where: str) -> float:
@@ -135,7 +109,7 @@ def parse_weight(value: Written, units: Units, where: str) -> float:
     Accepts "20,000 lb" written without the comma, "10 ton" (2,000 lb each; "ft" sites only), "9 t", "9000 kg". Raises
     `InputError` where the value is not a finite weight.
     """
-    bare, spellings, example = ("pound", _WEIGHTS | _TON, '"10 ton"') if units == "ft" else ("kg", _WEIGHTS, '"9 t"')
+    bare, spellings, example = ("pound", WEIGHTS | TON, '"10 ton"') if units == "ft" else ("kg", WEIGHTS, '"9 t"')
     accepted = f'Accepted: a number in {bare}, or a number with its unit, such as {example} or "9000 kg".'
     return _quantity(value, _factor(bare, "kilogram"), spellings, "kilogram", (where, "a weight", accepted))
 
@@ -149,9 +123,9 @@ def parse_unit_weight(value: Written, units: Units, where: str) -> float:
     bare = "lb per cubic yard" if units == "ft" else "kg/m3"
     accepted = f'Accepted: a number in {bare}, or a text such as "2200 lb/cu yd", "80 lb/cu ft" or "1300 kg/m3".'
     weight, _, volume = re.sub(r"\s*(?:/|\bper\b)\s*", "/", _tidy(value)).partition("/")
-    if _plain_number(weight) is None and volume not in _VOLUMES:
+    if _plain_number(weight) is None and volume not in VOLUMES:
         raise InputError(where, f"{as_written(value)} is not a weight of a volume.", accepted)
-    size = _factor(_VOLUMES[volume], "metre ** 3") if volume in _VOLUMES else unit_volume(units)
+    size = _factor(VOLUMES[volume], "metre ** 3") if volume in VOLUMES else unit_volume(units)
     try:
         return parse_weight(weight, units, where) / size
     except InputError:
@@ -161,7 +135,7 @@ def parse_unit_weight(value: Written, units: Units, where: str) -> float:
 def parse_time(value: Written, where: str) -> float:
     """Time in seconds of a bare number of minutes or a text with its unit: "3 min", "2 min 30 s", "90 s"."""
     accepted = 'Accepted: a number of minutes, or a number with its unit, such as "3 min" or "90 s".'
-    return _quantity(value, 60.0, _TIMES, "second", (where, "a time", accepted))
+    return _quantity(value, 60.0, TIMES, "second", (where, "a time", accepted))
 
 
 def parse_slope(value: Written, where: str, steepest: float = STEEPEST_SLOPE) -> float:
@@ -205,7 +179,7 @@ def parse_share(value: Written, where: str, whole: bool = False) -> float:
 
 def written_units(text: str) -> Units | None:
     """The system of the unit that a written length carries: "ft" for "18 in", "m" for "45 cm", else None."""
-    terms = _terms(_unsigned_text(text), _LENGTHS)
+    terms = _terms(_unsigned_text(text), LENGTHS)
     if not terms:
         return None
     return "ft" if terms[-1][1] in ("inch", "foot", "yard") else "m"
@@ -266,10 +240,17 @@ def show_slope(rise_run: float) -> str:
 
 
 def _tidy(value: object) -> str:
-    """The value as one lower-case text with single blanks; "" for what is neither number nor text."""
+    """The value as one lower-case text with single blanks; "" for what is neither number nor text, or is too long.
+
+    What is longer than a line holds no measure, and patterns and fractions take their time over it.
+    """
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         return ""
+    if isinstance(value, int) and abs(value) > _LARGEST * 1e9:  # in no unit a measure; may have thousands of digits
+        return ""
     text = str(value)
+    if len(text) > _LONGEST:
+        return ""
     for mark, fraction in _VULGAR.items():
         text = text.replace(mark, fraction)
     return " ".join(text.lower().split())

@@ -20,6 +20,7 @@ ON_TOP = {
 
 # A module may import its own level and every level above its line here; the longest matching prefix decides.
 LEVELS = (
+    ("terrain.plain", "terrain.spellings"),
     (
         "terrain.errors",
         "terrain.grid",

@@ -62,6 +62,21 @@ TABLE: tuple[tuple[str, float, str, str], ...] = (
     ("BUILT_TOLERANCE ft", 0.1 * FT, "m", COMMON),
     ("BUILT_TOLERANCE m", 0.03, "m", COMMON),
     ("SOIL_SEEN", 0.5 * IN, "m", COMMON),
+    ("ACCURACY_MOST", 0.5, "m", COMMON),
+    ("TRUCK 0", 0.2, "m3", COMMON),
+    ("TRUCK 1", 60.0, "m3", COMMON),
+    ("BARROW 0", 0.01, "m3", COMMON),
+    ("BARROW 1", 2.0, "m3", COMMON),
+    ("BAG 0", 0.002, "m3", COMMON),
+    ("BAG 1", 2.5, "m3", COMMON),
+    ("SOLD_IN_MOST", 60.0, "m3", COMMON),
+    ("PRICE_MOST", 1e8, "", COMMON),
+    ("SLOPE_LEAST", 0.01, "rise/run", COMMON),
+    ("CREST_APART", 0.01, "m", COMMON),
+    ("NAME_LONGEST", 200.0, "", COMMON),
+    ("SHOTS_MOST", 20_000.0, "", COMMON),
+    ("ENTRIES_MOST", 1000.0, "", COMMON),
+    ("CORNERS_MOST", 10_000.0, "", COMMON),
     ("HIGHEST_CREST", 5.0, "m", COMMON),
 )
 
@@ -74,6 +89,8 @@ def every_limit() -> dict[str, Limit]:
             found[name] = held
         elif isinstance(held, Mapping) and not name.startswith("_"):
             found |= {f"{name} {units}": limit for units, limit in held.items()}
+        elif isinstance(held, tuple):
+            found |= {f"{name} {i}": limit for i, limit in enumerate(held)}
     return found
 
 

@@ -10,6 +10,7 @@ from shapely.affinity import scale
 from shapely.geometry import LineString, MultiPoint, Point, Polygon
 
 from terrain.errors import InputError
+from terrain.limits import CREST_APART
 from terrain.site.feature_checks import settled_features
 from terrain.site.model import Site, Soil
 from terrain.site.root_zones import check_rule
@@ -169,6 +170,7 @@ def _check_crest(site: Site, label: str) -> None:
             "there is no crest point.",
             'Add at least one: crest = [[x, y, height]], height such as "22 in".',
         )
+    _refuse_one_place(site, where)
     outline = site.bed.outline
     for i, point in enumerate(site.berm.crest, start=1):
         place = Point(point.x, point.y)
@@ -183,6 +185,23 @@ def _check_crest(site: Site, label: str) -> None:
             f"{_mixed(_factor_that_fits(place, outline))}",
             "Accepted: a place inside the bed outline.",
         )
+
+
+def _refuse_one_place(site: Site, where: str) -> None:
+    """Two crest points in one place would be two heights of one spot, or one written twice."""
+    places = [(point.x, point.y) for point in site.berm.crest]
+    for i, place in enumerate(places, start=1):
+        first = next((j for j, other in enumerate(places[: i - 1], start=1) if _is_near(place, other)), None)
+        if first is not None:
+            raise InputError(
+                f"{where} point {i}",
+                f"it stands where point {first} stands, {show_place(*place, site.units)}.",
+                "Keep one of them, or give each its own place.",
+            )
+
+
+def _is_near(one: tuple[float, float], other: tuple[float, float]) -> bool:
+    return math.dist(one, other) < CREST_APART.value
 
 
 def _check_floors(site: Site, label: str) -> None:

@@ -12,34 +12,30 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import frozen
-from terrain.limits import HIGHEST_CREST
+from terrain.limits import (
+    ACCURACY_MOST,
+    HIGHEST_CREST,
+    NAME_LONGEST,
+    SLOPE_LEAST,
+)
+from terrain.plain import plain
 from terrain.site.features import Drop
 from terrain.site.model import Compass, CrestPoint
 from terrain.site.outline import read_outline
-from terrain.site.ranges import (
-    HIGHEST_DROP,
-    LARGEST_LOSS,
-    LOOSE_WEIGHTS,
-    STEEPEST_DIG,
-    THICKEST_LAYER,
-    THICKEST_TRUNK,
-)
+from terrain.site.ranges import HIGHEST_DROP, STEEPEST_DIG, THICKEST_LAYER, THICKEST_TRUNK
+from terrain.site.soil_fields import SOIL_READERS, above_zero
 from terrain.site.soils import soil_factors
 from terrain.site.survey import SURFACES, as_points
 from terrain.survey.files import Folder, NoFileError
 from terrain.survey.lines import read_line
 from terrain.units import (
+    STEEPEST_SLOPE,
     Units,
     as_written,
     parse_length,
     parse_share,
     parse_slope,
-    parse_time,
-    parse_unit_weight,
-    parse_volume,
-    parse_weight,
     show_length,
-    unit_volume,
 )
 
 _CREST = ("x", "y", "height")
@@ -85,9 +81,13 @@ class FieldReader:
 
 
 def _text(value: Any, at: FieldReader) -> str:
-    if not isinstance(value, str) or not value.strip():
+    text = plain(value).strip() if isinstance(value, str) else ""
+    if not text:
         raise InputError("", f"{as_written(value)} is not a text.", 'Accepted: a text in quotes, such as "bur oak".')
-    return value.strip()
+    if len(text) > NAME_LONGEST.value:
+        problem = f"{as_written(text)} has {len(text):,} signs."
+        raise InputError("", problem, f"Accepted: up to {NAME_LONGEST.value:.0f} signs.")
+    return text
 
 
 def _date(value: Any, at: FieldReader) -> str:
@@ -118,14 +118,8 @@ def _length_within(value: Any, at: FieldReader, least: float, most: float, noun:
     return metres
 
 
-def _above_zero(metres: float, value: Any) -> float:
-    if metres <= 0.0:
-        raise InputError("", f"{as_written(value)} is not above zero.", "Accepted: more than 0.")
-    return metres
-
-
 def _size(value: Any, at: FieldReader) -> float:
-    return _above_zero(_length(value, at), value)
+    return above_zero(_length(value, at), value)
 
 
 def _layer(value: Any, at: FieldReader) -> float:
@@ -133,11 +127,11 @@ def _layer(value: Any, at: FieldReader) -> float:
 
 
 def _trunk(value: Any, at: FieldReader) -> float:
-    return _above_zero(_length_within(value, at, -math.inf, THICKEST_TRUNK, "a trunk diameter"), value)
+    return above_zero(_length_within(value, at, -math.inf, THICKEST_TRUNK, "a trunk diameter"), value)
 
 
 def _girth(value: Any, at: FieldReader) -> float:
-    return _above_zero(_length_within(value, at, -math.inf, math.pi * THICKEST_TRUNK, "a girth"), value)
+    return above_zero(_length_within(value, at, -math.inf, math.pi * THICKEST_TRUNK, "a girth"), value)
 
 
 def _stems(value: Any, at: FieldReader) -> tuple[float, ...]:
@@ -153,41 +147,28 @@ def _width(value: Any, at: FieldReader) -> float:
     return _length_within(value, at, 0.0, math.inf, "a width")
 
 
-def _loss(value: Any, at: FieldReader) -> float:
-    share = parse_share(value, "")
-    if share > LARGEST_LOSS:
-        raise InputError("", f"{as_written(value)} loses more than half of the soil.", "Accepted: from 0 to 50 %.")
-    return share
-
-
-def _volume(value: Any, at: FieldReader) -> float:
-    return _above_zero(parse_volume(value, at.units, ""), value)
-
-
-def _amount(value: Any, per: str) -> float:
-    number = isinstance(value, int | float) and not isinstance(value, bool)
-    if not number or not math.isfinite(value) or value <= 0.0:
-        raise InputError(
-            "", f"{as_written(value)} is not a price.", f"Accepted: a number above 0, in your money per {per}."
-        )
-    return float(value)
-
-
-def _price(value: Any, at: FieldReader) -> float:
-    return _amount(value, "loose cubic yard" if at.units == "ft" else "loose m3") / unit_volume(at.units)
-
-
-def _unit_weight(value: Any, at: FieldReader) -> float:
-    weight = parse_unit_weight(value, at.units, "")
-    least, most = LOOSE_WEIGHTS
-    if not least <= weight <= most:
+def _accuracy(value: Any, at: FieldReader) -> float:
+    metres = _size(value, at)
+    if metres > ACCURACY_MOST.value:
+        most = show_length(ACCURACY_MOST.value, at.units, "distance")
         raise InputError(
             "",
-            f"{as_written(value)} is {weight:.0f} kg/m3, which no loose soil weighs.",
-            f"Accepted: {least:.0f} to {most:.0f} kg/m3; a bare number is in "
-            f"{'lb per cubic yard' if at.units == 'ft' else 'kg/m3'}.",
+            f"shots that are off by {show_length(metres, at.units, 'distance')} tell nothing of a yard.",
+            f"Accepted: up to {most}, the standard deviation of one shot; a bare number is in {at.units}, a text may "
+            "name its unit.",
         )
-    return weight
+    return metres
+
+
+def _slope(value: Any, at: FieldReader, steepest: float = STEEPEST_SLOPE) -> float:
+    slope = parse_slope(value, "", steepest)
+    if slope < SLOPE_LEAST.value:
+        raise InputError(
+            "",
+            f"sides of {as_written(value)} are all but level.",
+            f'Accepted: {1.0 / SLOPE_LEAST.value:.0f}:1 and steeper, such as "4:1".',
+        )
+    return slope
 
 
 def _chance(value: Any, at: FieldReader) -> float:
@@ -250,7 +231,7 @@ def _drop(value: Any, at: FieldReader) -> Drop:
         raise InputError(
             "", f"{as_written(value)} is not a drop.", 'Accepted: [x, y, height of the step], such as [12, 8, "6 in"].'
         )
-    height = _above_zero(_length_within(value[2], at, -math.inf, HIGHEST_DROP, "a drop"), value[2])
+    height = above_zero(_length_within(value[2], at, -math.inf, HIGHEST_DROP, "a drop"), value[2])
     return Drop(_length(value[0], at), _length(value[1], at), height)
 
 
@@ -258,16 +239,6 @@ def _soil_kind(value: Any, at: FieldReader) -> str:
     kind = _text(value, at)
     soil_factors(kind)
     return kind
-
-
-def _shrink_of(value: Any, at: FieldReader) -> str:
-    if value not in ("bank", "placed"):
-        raise InputError(
-            "",
-            f"{as_written(value)} is not what a shrink is a share of.",
-            'Accepted: "bank" (25 % leaves 0.75 of the bank volume) or "placed" (25 % leaves 0.80 of it).',
-        )
-    return str(value)
 
 
 def _compass(value: Any, at: FieldReader) -> str:
@@ -287,7 +258,7 @@ def _span(value: Any, at: FieldReader) -> tuple[float, float]:
 
 def _dig_slope(value: Any, at: FieldReader) -> float:
     """Sides of a dig may stand steeper than ground may be left: up to 10 to 1 upright."""
-    return parse_slope(value, "", steepest=STEEPEST_DIG)
+    return _slope(value, at, STEEPEST_DIG)
 
 
 def _shots(value: Any, at: FieldReader) -> np.ndarray[Any, np.dtype[np.float64]]:
@@ -336,6 +307,7 @@ def _surface(value: Any, at: FieldReader) -> str:
 
 
 READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
+    **SOIL_READERS,
     "text": _text,
     "date": _date,
     "names": _names,
@@ -347,21 +319,14 @@ READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "girth": _girth,
     "stems": _stems,
     "width": _width,
-    "volume": _volume,
-    "weight": lambda value, at: _above_zero(parse_weight(value, at.units, ""), value),
-    "unit weight": _unit_weight,
-    "time": lambda value, at: _above_zero(parse_time(value, ""), value),
-    "price": _price,
-    "money": lambda value, at: _amount(value, "load or bag"),
     "share": lambda value, at: parse_share(value, ""),
     "whole share": lambda value, at: parse_share(value, "", whole=True),
     "chance": _chance,
     "count": _count,
     "yes or no": _yes_no,
-    "loss": _loss,
-    "shrink of": _shrink_of,
     "soil kind": _soil_kind,
-    "slope": lambda value, at: parse_slope(value, ""),
+    "slope": _slope,
+    "accuracy": _accuracy,
     "point": _pair,
     "crest point": _crest_point,
     "drop": _drop,

@@ -8,6 +8,7 @@ from difflib import get_close_matches
 from typing import Any
 
 from terrain.errors import InputError
+from terrain.limits import ENTRIES_MOST
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.model import (
     Allowed,
@@ -27,6 +28,7 @@ from terrain.site.model import (
 from terrain.site.survey import Survey
 from terrain.site.survey_keys import SurveyKeys
 from terrain.site.written import entry_words
+from terrain.units import as_written
 
 Fields = Mapping[str, Any]
 
@@ -76,12 +78,20 @@ def _written_keys(table: type) -> list[str]:
 def refuse_unknown(fields: Fields, label: str) -> None:
     """Refuse keys that mean nothing here, at any depth, before anything is read from them."""
     _refuse_keys(fields, Site, label)
+    berm = fields.get("berm")
+    _refuse_many(berm.get("crest") if isinstance(berm, Mapping) else None, f"{label} [berm] crest")
     for key, table in TABLES.items():
         if isinstance(fields.get(key), Mapping):
             _refuse_keys(fields[key], table, f"{label} [{key}]")
     for key, table in LISTS.items():
+        _refuse_many(fields.get(key), f"{label} [[{key}]]")
         for i, entry in _entries(fields.get(key)):
             _refuse_keys(entry, table, f"{label} {entry_words(key, i, entry)}")
+
+
+def _refuse_many(entries: object, where: str) -> None:
+    if isinstance(entries, Sequence) and not isinstance(entries, str) and len(entries) > ENTRIES_MOST.value:
+        raise InputError(where, f"{len(entries):,} of them stand here.", f"Accepted: up to {ENTRIES_MOST.value:,.0f}.")
 
 
 def _entries(tables: object) -> Iterator[tuple[int, Fields]]:
@@ -96,6 +106,6 @@ def _refuse_keys(given: Fields, table: type, where: str) -> None:
         if key not in known:
             near = get_close_matches(key.lower(), known, n=1)
             hint = f' Did you mean "{near[0]}"?' if near else ""
-            raise InputError(where, f'"{key}" is not a known key.{hint}', f"Known keys: {', '.join(known)}.")
+            raise InputError(where, f"{as_written(key)} is not a known key.{hint}", f"Known keys: {', '.join(known)}.")
         if (table, key) in _INSIDE and isinstance(given[key], Mapping):
             _refuse_keys(given[key], _INSIDE[table, key], f"{where} {key}")

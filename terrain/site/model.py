@@ -267,11 +267,11 @@ class Soil(Checked):
     settlement: Annotated[float, Written("loss")] = 0.0
     shrink_of: Annotated[Literal["bank", "placed"], Written("shrink of")] = "bank"
     ground: Annotated[str, Written("soil kind")] | None = None
-    truck: Volume | None = None
-    barrow: Volume | None = None
+    truck: Annotated[float, Written("truck")] | None = None
+    barrow: Annotated[float, Written("barrow")] | None = None
     price: Price | None = None
-    bag: Volume | None = None
-    sold_in: Volume | None = None
+    bag: Annotated[float, Written("bag")] | None = None
+    sold_in: Annotated[float, Written("sold in")] | None = None
     payload: Weight | None = None
     unit_weight: UnitWeight | None = None
     trip: Time | None = None

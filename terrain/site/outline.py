@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -14,7 +13,9 @@ from shapely.geometry.polygon import orient
 from shapely.validation import explain_validity
 
 from terrain.errors import InputError
+from terrain.limits import CORNERS_MOST
 from terrain.survey.files import Folder, read_text
+from terrain.survey.geojson import is_geojson, parse_json
 from terrain.survey.table import column_lengths, read_table
 from terrain.units import Units, as_written, parse_length, show_place
 
@@ -57,14 +58,11 @@ def read_outline(value: object, units: Units, folder: Folder) -> Polygon:
 
 def _from_file(path: Path, label: str, units: Units) -> Polygon:
     text = read_text(path, label, "Give its path from the folder of the site file.")
-    if not text.lstrip().startswith("{"):
+    if not is_geojson(text):
         table = read_table(path, label, ("x", "y"))
         ring = list(zip(column_lengths(table, "x", units), column_lengths(table, "y", units), strict=True))
         return _polygon([ring], units, label)
-    try:
-        return _from_geojson(json.loads(text), units, label)
-    except json.JSONDecodeError as error:
-        raise InputError(f"{label} line {error.lineno}", f"this is not valid JSON: {error.msg}.", _ACCEPTED) from None
+    return _from_geojson(parse_json(text, label), units, label)
 
 
 def _from_geojson(thing: Mapping[str, Any], units: Units, where: str) -> Polygon:
@@ -87,7 +85,7 @@ def _from_geojson(thing: Mapping[str, Any], units: Units, where: str) -> Polygon
             raise InputError(where, "the GeoJSON polygon has no coordinates.", _ACCEPTED)
         return _polygon([_ring(ring, units, where) for ring in rings], units, where)
     else:
-        raise InputError(where, f'a GeoJSON "{kind}" is not a polygon.', _ACCEPTED)
+        raise InputError(where, f"a GeoJSON {as_written(kind)} is not a polygon.", _ACCEPTED)
     shapes = [member for member in members if isinstance(member, Mapping)] if isinstance(members, list) else []
     if len(shapes) != 1:
         raise InputError(where, f"the GeoJSON {kind} holds {len(shapes)} shapes.", "Accepted: exactly one polygon.")
@@ -111,6 +109,10 @@ def _ring(points: object, units: Units, where: str) -> Ring:
 
 def _polygon(rings: list[Ring], units: Units, where: str) -> Polygon:
     """A valid polygon of a shell and its holes."""
+    corners = sum(len(ring) for ring in rings)
+    if corners > CORNERS_MOST.value:
+        problem = f"the outline has {corners:,} corners."
+        raise InputError(where, problem, f"Accepted: up to {CORNERS_MOST.value:,.0f}.")
     shell, *holes = [_without_repeats(ring) for ring in rings]
     for ring in (shell, *holes):
         if len(ring) < 3:

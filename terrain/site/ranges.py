@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 
 from terrain.errors import InputError
 from terrain.expect import expect_number
-from terrain.limits import HIGHEST_CREST
+from terrain.limits import ACCURACY_MOST, BAG, BARROW, HIGHEST_CREST, PRICE_MOST, SLOPE_LEAST, SOLD_IN_MOST, TRUCK
 from terrain.site.written import Written
 from terrain.units import STEEPEST_SLOPE
 
@@ -23,7 +23,6 @@ HIGHEST_DROP = 1.0  # metres from one bed of a channel to the next
 LARGEST_LOSS = 0.5  # share lost to shrinking or settling
 LOOSE_WEIGHTS = (300.0, 2600.0)  # kg/m3, from dry compost to wet stone
 STEEPEST_DIG = 10.0  # rise/run: sides of a dig may stand steeper than ground may be left
-_LEAST_SLOPE = 1e-6  # rise/run
 _UPWARD = (0.0, math.inf)
 
 # Least and largest value of each kind of number, in SI units.
@@ -31,21 +30,27 @@ RANGES: Mapping[str, tuple[float, float]] = {
     "length": (-math.inf, math.inf),
     "crest height": (0.0, HIGHEST_CREST.value),
     "drop height": (0.0, HIGHEST_DROP),
+    "accuracy": (0.0, ACCURACY_MOST.value),
+    "truck": (TRUCK[0].value, TRUCK[1].value),
+    "barrow": (BARROW[0].value, BARROW[1].value),
+    "bag": (BAG[0].value, BAG[1].value),
+    "sold in": (0.0, SOLD_IN_MOST.value),
+    **dict.fromkeys(("price", "money"), (0.0, PRICE_MOST.value)),
     "layer": (0.0, THICKEST_LAYER),
     "trunk": (0.0, THICKEST_TRUNK),
     "girth": (0.0, math.pi * THICKEST_TRUNK),
     "stems": (0.0, THICKEST_TRUNK),
     "loss": (0.0, LARGEST_LOSS),
     "unit weight": LOOSE_WEIGHTS,
-    "slope": (_LEAST_SLOPE, STEEPEST_SLOPE),
-    "dig slope": (_LEAST_SLOPE, STEEPEST_DIG),
+    "slope": (SLOPE_LEAST.value, STEEPEST_SLOPE),
+    "dig slope": (SLOPE_LEAST.value, STEEPEST_DIG),
     "share": (0.0, 1.0),
     "whole share": (0.0, 1.0),
     "chance": (0.0, 1.0),
     "count": (1, math.inf),
     "point": (-math.inf, math.inf),
     "line": (-math.inf, math.inf),
-    **dict.fromkeys(("size", "width", "span", "volume", "weight", "time", "price", "money"), _UPWARD),
+    **dict.fromkeys(("size", "width", "span", "volume", "weight", "time"), _UPWARD),
 }
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache
@@ -20,6 +18,7 @@ from terrain.site.model import Site
 from terrain.site.outline import read_outline
 from terrain.site.soils import with_factors
 from terrain.site.survey_keys import KEY_READERS, SurveyKeys
+from terrain.site.toml import fields_of
 from terrain.survey.coded import CODES, with_coded
 from terrain.survey.files import LARGEST_SITE, Folder, read_text
 from terrain.units import Units, as_written
@@ -56,7 +55,9 @@ def read_site(path: str | Path, outside: Sequence[Path] = ()) -> Site:
     path = Path(path)
     label = str(path)
     text = read_text(path, label, 'Give the path of a site file, such as "site.toml".', LARGEST_SITE)
-    return replace(build_site(_toml(text, label), path.parent, label, outside), path=path)
+    # A link may lead to a file that is not the user's site file: nobody else's line is printed.
+    quoted = path.resolve().suffix.lower() == ".toml"
+    return replace(build_site(fields_of(text, label, quoted), path.parent, label, outside), path=path)
 
 
 def build_site(fields: Fields, folder: str | Path = ".", label: str = "site", outside: Sequence[Path] = ()) -> Site:
@@ -97,23 +98,6 @@ def _adapter(table: type[Part]) -> TypeAdapter[Part]:
     from pydantic import TypeAdapter
 
     return TypeAdapter(table)
-
-
-def _toml(text: str, label: str) -> Fields:
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        message = str(error)
-        place = re.search(r" \(at line (\d+), column (\d+)\)$", message)
-        problem = message[: place.start()] if place else re.sub(r" \(.*\)$", " at the end", message)
-        row = int(place[1]) if place else len(text.splitlines())
-        line = text.splitlines()[row - 1].strip() if text.splitlines()[row - 1 : row] else ""
-        once = "twice" in problem or "overwrite" in problem
-        raise InputError(
-            f"{label} line {row}",
-            f"this is not valid TOML: {problem[:1].lower()}{problem[1:]}, in '{line}'.",
-            "Each table and each key is written once." if once else 'Texts stand in quotes, such as toe = "2 ft".',
-        ) from None
 
 
 def _units(fields: Fields, label: str) -> Units:

@@ -11,7 +11,7 @@ from terrain.errors import InputError
 from terrain.expect import expect_array
 from terrain.grid import Array
 from terrain.site.ranges import Checked
-from terrain.site.written import NOT_WRITTEN, Size, Written
+from terrain.site.written import NOT_WRITTEN, Written
 
 # "auto" is the one that misses least when each shot is left out in turn.
 SURFACES = ("auto", "kriging", "thin_plate", "triangulation")
@@ -58,7 +58,7 @@ class Survey(Checked):
     shots: Annotated[Array, Written("shots")]
     names: tuple[str, ...] = field(metadata=NOT_WRITTEN)
     codes: tuple[str, ...] = field(metadata=NOT_WRITTEN)
-    accuracy: Size = 0.006
+    accuracy: Annotated[float, Written("accuracy")] = 0.006
     rows: tuple[int, ...] = field(default=(), metadata=NOT_WRITTEN)
     file: str = field(default="", metadata=NOT_WRITTEN)
     notes: tuple[str, ...] = field(default=(), metadata=NOT_WRITTEN)

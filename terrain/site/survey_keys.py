@@ -35,8 +35,9 @@ from typing import Annotated, Any
 import numpy as np
 
 from terrain.errors import InputError
+from terrain.limits import SHOTS_MOST
 from terrain.site.fields import READERS, FieldReader
-from terrain.site.written import Count, Size, Text, Written
+from terrain.site.written import Size, Text, Written
 from terrain.survey.level_book import FLOOR
 from terrain.survey.levels import CLASSES
 from terrain.survey.points import Place
@@ -69,7 +70,7 @@ class SurveyKeys:
     file_units: Annotated[Units | None, Written("file units")] = None
     layers: Annotated[Mapping[str, tuple[str, ...]], Written("layers")] = field(default_factory=dict)
     classes: Annotated[tuple[int, ...], Written("classes")] = (2,)
-    thin_to: Count = MOST_SHOTS
+    thin_to: Annotated[int, Written("shots kept")] = MOST_SHOTS
     within: Size | None = None
 
     @property
@@ -192,6 +193,15 @@ def _classes(value: Any, at: FieldReader) -> tuple[int, ...]:
     return tuple(listed)
 
 
+def _shots_kept(value: Any, at: FieldReader) -> int:
+    count = READERS["count"](value, at)
+    assert isinstance(count, int)
+    if count > SHOTS_MOST.value:
+        most = f"Accepted: up to {SHOTS_MOST.value:,.0f}."
+        raise InputError("", f"{count:,} shots are more than a yard can use.", most)
+    return count
+
+
 KEY_READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     **READERS,
     "shots source": _shots_source,
@@ -203,4 +213,5 @@ KEY_READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "file units": _file_units,
     "layers": _layers,
     "classes": _classes,
+    "shots kept": _shots_kept,
 }

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from terrain.errors import InputError
+from terrain.plain import plain
 
 FIX = "Give its path from the folder of the site file."
 MEBIBYTE = 2**20
@@ -169,7 +170,7 @@ def read_bytes(path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT)
 
 
 def read_text(path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT) -> str:
-    """Return the text of a UTF-8 file, with or without a byte-order mark, or of a UTF-16 file with one.
+    """Return the text of a UTF-8 file, with or without a byte-order mark, or of a UTF-16 file with one, in plain signs.
 
     Parameters
     ----------
@@ -187,7 +188,7 @@ def read_text(path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT) 
     InputError
         Where it is not such text; `NoFileError` where there is no such file, it is a folder or it may not be read.
     """
-    return _decoded(read_bytes(path, label, fix, most), label)
+    return plain(_decoded(read_bytes(path, label, fix, most), label), kept="\t\n\r")
 
 
 def _decoded(data: bytes, label: str) -> str:

@@ -10,9 +10,11 @@ from typing import Any
 
 from terrain.errors import InputError
 from terrain.survey.files import read_text
+from terrain.survey.nested import plain_values
 from terrain.units import as_written
 
 _MULTI = {"MultiPoint": "Point", "MultiLineString": "LineString", "MultiPolygon": "Polygon"}
+_FARTHEST = 1e12  # of any unit: no coordinates on the ground run so far
 _ACCEPTED = "Accepted: GeoJSON features of points, lines and polygons."
 
 
@@ -44,16 +46,22 @@ def read_json(path: Path, label: str) -> Mapping[str, Any]:
 def parse_json(text: str, label: str) -> Mapping[str, Any]:
     """As `read_json`, from a text."""
     try:
-        thing = json.loads(text)
+        thing = plain_values(json.loads(text, parse_constant=_no_number), label)
     except json.JSONDecodeError as error:
         raise InputError(
             f"{label} line {error.lineno}", f"this is not valid JSON: {error.msg}.", "Write it again as GeoJSON."
         ) from None
     except RecursionError:
         raise InputError(label, "this JSON is nested without end.", _ACCEPTED) from None
+    except ValueError as error:  # a word for a number, a number of thousands of digits
+        raise InputError(label, f"it holds a number that is none: {error}.", _ACCEPTED) from None
     if not isinstance(thing, Mapping):
         raise InputError(label, f"{as_written(thing)} is no GeoJSON object.", _ACCEPTED)
     return thing
+
+
+def _no_number(word: str) -> float:
+    raise ValueError(word)
 
 
 def features_of(thing: Mapping[str, Any], label: str) -> Iterator[Feature]:
@@ -82,19 +90,20 @@ def _simple(geometry: object, properties: Mapping[str, Any], where: str) -> Iter
         return
     if not isinstance(geometry, Mapping):
         raise InputError(where, f"{as_written(geometry)} is no geometry.", _ACCEPTED)
-    kind, coordinates = geometry.get("type"), geometry.get("coordinates")
+    kind, coordinates = str(geometry.get("type")), geometry.get("coordinates")
     if kind == "GeometryCollection":
-        for part in geometry.get("geometries") or ():
+        parts = geometry.get("geometries")
+        for part in parts if isinstance(parts, list) else ():
             yield from _simple(part, properties, where)
     elif kind in _MULTI:
         if not isinstance(coordinates, list):
             raise InputError(where, f"the {kind} has no coordinates.", _ACCEPTED)
         for part in coordinates:
-            yield Feature(_MULTI[str(kind)], part, properties, where)
+            yield Feature(_MULTI[kind], part, properties, where)
     elif kind in _MULTI.values():
-        yield Feature(str(kind), coordinates, properties, where)
+        yield Feature(kind, coordinates, properties, where)
     else:
-        raise InputError(where, f'a GeoJSON "{kind}" is no geometry.', _ACCEPTED)
+        raise InputError(where, f"a GeoJSON {as_written(kind)} is no geometry.", _ACCEPTED)
 
 
 def position(value: object, where: str) -> tuple[float, float, float]:
@@ -102,5 +111,7 @@ def position(value: object, where: str) -> tuple[float, float, float]:
     numbers = isinstance(value, Sequence) and not isinstance(value, str) and len(value) in (2, 3)
     if not numbers or any(isinstance(part, bool) or not isinstance(part, int | float) for part in value):  # type: ignore[attr-defined]
         raise InputError(where, f"{as_written(value)} is not a position [x, y] or [x, y, elevation].", _ACCEPTED)
+    if any(not abs(part) < _FARTHEST for part in value):  # type: ignore[attr-defined]
+        raise InputError(where, f"{as_written(value)} lies nowhere on the ground.", _ACCEPTED)
     ordinates = [float(part) for part in value]  # type: ignore[attr-defined]
     return ordinates[0], ordinates[1], ordinates[2] if len(ordinates) == 3 else float("nan")

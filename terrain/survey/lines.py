@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from terrain.errors import InputError
+from terrain.limits import CORNERS_MOST
 from terrain.survey.files import Folder, read_text
 from terrain.survey.geojson import features_of, is_geojson, parse_json, position
 from terrain.survey.points import Place
@@ -69,6 +70,9 @@ def _from_file(path: Path, label: str, units: Units) -> tuple[Place, ...]:
 
 
 def _refuse_repeats(places: Sequence[Place], where: str, units: Units) -> None:
+    if len(places) > CORNERS_MOST.value:
+        problem = f"the line has {len(places):,} points."
+        raise InputError(where, problem, f"Accepted: up to {CORNERS_MOST.value:,.0f}.")
     if len(places) < 2:
         raise InputError(where, f"the line has {len(places)} point{'s' if len(places) != 1 else ''}.", _ACCEPTED)
     for before, after in itertools.pairwise(places):

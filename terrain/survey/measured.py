@@ -9,6 +9,7 @@ from shapely.geometry import Polygon
 
 from terrain.errors import InputError
 from terrain.grid import Array
+from terrain.limits import SHOTS_MOST
 from terrain.units import Units, unit_length
 
 US_FOOT = 1200.0 / 3937.0  # metres, exact; the US survey foot
@@ -126,6 +127,21 @@ def settled_unit(tag: float | None, asked: Asked, label: str, what: str) -> tupl
             "which were taken.",
         )
     return tag, (f"{label}: the {what} are in {unit_name(tag)} and were converted.",)
+
+
+def refuse_many(count: int, label: str) -> None:
+    """Refuse a file of more shots than a ground is modelled from; clouds and height grids are thinned instead."""
+    if count > SHOTS_MOST.value:
+        raise too_many(count, "shots", label)
+
+
+def too_many(count: int, noun: str, label: str) -> InputError:
+    """The refusal of a file of too many shots or rows."""
+    return InputError(
+        label,
+        f"it holds {count:,} {noun}, more than {SHOTS_MOST.value:,.0f}.",
+        "Keep those about the bed, or hand in a point cloud or a height grid, which is thinned.",
+    )
 
 
 def unit_name(metres: float) -> str:

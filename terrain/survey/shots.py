@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
-from shapely import STRtree
-from shapely import points as as_geometry
 
 from terrain.errors import InputError
-from terrain.grid import frozen
+from terrain.grid import Array, frozen
 from terrain.site.survey import LeftOut, Survey
 from terrain.survey.breaklines import check_breaklines
 from terrain.survey.points import nearest_name, point_key
@@ -21,6 +20,7 @@ SAME_PLACE = 0.001  # metres: closer than any rod can be set twice
 HIGHEST_SPAN = 100.0  # metres between the lowest and the highest shot
 WIDEST_YARD = 2000.0  # metres across
 _OWN_NAME = "Give every shot a name of its own."
+_TOLD = 5  # repeated shots that are told one by one
 _NARROWEST = 1e-3  # spread across the shots' line, as a share of the spread along it
 
 
@@ -123,13 +123,9 @@ def _named(survey: Survey, i: int) -> str:
 
 def _without_repeats(survey: Survey, units: Units, where: str) -> Survey:
     """Keep the first of the shots that stand at one place; refuse them where their elevations disagree."""
-    places = as_geometry(survey.shots[:, :2])
-    pairs = STRtree(places).query(places, predicate="dwithin", distance=SAME_PLACE).T
-    dropped: set[int] = set()
-    notes = list(survey.notes)
-    for first, second in sorted((int(i), int(j)) for i, j in pairs if i < j):
-        if first in dropped or second in dropped:
-            continue
+    notes: list[str] = []
+    dropped = _repeats(survey.shots[:, :2])
+    for second, first in dropped.items():
         levels = survey.shots[[first, second], 2]
         place = show_place(survey.shots[first, 0], survey.shots[first, 1], units)
         if abs(levels[1] - levels[0]) > 3.0 * survey.accuracy:
@@ -140,10 +136,26 @@ def _without_repeats(survey: Survey, units: Units, where: str) -> Survey:
                 f"with different elevations, {shown}.",
                 "Keep the right one and name the other in leave_out under [survey], or correct its place.",
             )
-        dropped.add(second)
         notes.append(f"{where}: {_named(survey, second)} repeats {_named(survey, first)} at {place} and was left out.")
     keep = [i for i in range(len(survey.shots)) if i not in dropped]
-    return replace(_only(survey, keep), notes=tuple(notes))
+    more = f"{where}: {len(notes) - _TOLD:,} more shots repeat others and were left out."
+    told = [*notes[:_TOLD], more] if len(notes) > _TOLD + 1 else notes
+    return replace(_only(survey, keep), notes=(*survey.notes, *told))
+
+
+def _repeats(places: Array) -> dict[int, int]:
+    """Shots that stand where an earlier one stands, each with the first of these; those in the order of the first."""
+    kept: dict[tuple[int, int], list[int]] = {}
+    repeats: dict[int, int] = {}
+    squares = np.floor(places / SAME_PLACE).astype(np.int64).tolist()
+    for i, (column, row) in enumerate(squares):
+        near = (other for a in (-1, 0, 1) for b in (-1, 0, 1) for other in kept.get((column + a, row + b), ()))
+        first = min((other for other in near if math.dist(places[i], places[other]) <= SAME_PLACE), default=None)
+        if first is None:
+            kept.setdefault((column, row), []).append(i)
+        else:
+            repeats[i] = first
+    return dict(sorted(repeats.items(), key=lambda pair: (pair[1], pair[0])))
 
 
 def _check_spans(survey: Survey, units: Units, where: str) -> None:

@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from terrain.errors import InputError
+from terrain.limits import SHOTS_MOST
 from terrain.survey.files import read_text
+from terrain.survey.measured import too_many
 from terrain.units import Units, parse_length, written_units
 
 
@@ -44,6 +46,7 @@ SHOTS = Columns(
     },
     lengths=("x", "y", "elevation"),
 )
+_LONGEST = 10_000  # signs of a row
 _SEPARATOR = re.compile(r"\s*\"?sep=.\"?[\s;,]*", re.IGNORECASE)
 _SUFFIX = re.compile(r"^(?P<name>.*?)(?:[\s_]+|[\s_]*(?=[\[(]))[\[(]?\s*(?P<unit>[a-z]+)\.?\s*[\])]?$")
 
@@ -94,6 +97,7 @@ def read_table(path: Path, label: str, needed: tuple[str, ...], columns: Columns
     ]
     if not lines:
         raise InputError(label, "the file holds no rows.", _example(needed))
+    _refuse_size(lines, label)
     delimiter = next((mark for mark in "\t;|," if mark in lines[0][1]), " ")
     header = _split(_joined_units(lines[0][1]), delimiter)
     if columns.sparse and delimiter == " " and len(header) > 1:
@@ -122,6 +126,16 @@ def read_table(path: Path, label: str, needed: tuple[str, ...], columns: Columns
         {meaning: header[i] for meaning, (i, _) in found.items()},
         {meaning: unit for meaning, (_, unit) in found.items()},
     )
+
+
+def _refuse_size(lines: Sequence[tuple[int, str]], label: str) -> None:
+    """Refuse more rows than anybody measures, and a row longer than anybody writes."""
+    if len(lines) - 1 > SHOTS_MOST.value:
+        raise too_many(len(lines) - 1, "rows", label)
+    for row, line in lines:
+        if len(line) > _LONGEST:
+            problem = f"the row has {len(line):,} signs."
+            raise InputError(f"{label} row {row}", problem, f"Accepted: up to {_LONGEST:,}; is a quote left open?")
 
 
 def column_lengths(table: Table, column: str, units: Units, blank: float | None = None) -> list[float]:

@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 
 from terrain.errors import InputError
+from terrain.plain import plain
 from terrain.survey.measured import Asked, Measured, MeasuredLine
 
 
@@ -74,7 +75,7 @@ def measured_of(data: bytes) -> Measured:
         _words(told["names"]),
         _words(told["codes"]),
         lines=tuple(
-            MeasuredLine(str(code), places, str(where))
+            MeasuredLine(plain(str(code)), places, plain(str(where)))
             for (code, where, _), places in zip(told["lines"], lines, strict=True)
         ),
         notes=_words(told["notes"]),
@@ -82,4 +83,4 @@ def measured_of(data: bytes) -> Measured:
 
 
 def _words(listed: list[object]) -> tuple[str, ...]:
-    return tuple(str(word) for word in listed)
+    return tuple(plain(str(word)) for word in listed)

@@ -16,7 +16,7 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.site.survey import as_points
 from terrain.survey.codes import marks_of
-from terrain.survey.measured import Asked, Measured, MeasuredLine, library, settled_unit
+from terrain.survey.measured import Asked, Measured, MeasuredLine, library, refuse_many, settled_unit
 from terrain.survey.table import CODE, ELEVATION, POINT
 
 # $INSUNITS of the DXF header: metres in one drawing unit.
@@ -78,6 +78,7 @@ def read(path: Path, label: str, asked: Asked) -> Measured:
         lines, _ = _lines(space, {"breaklines": chosen}, factor, label)
         return replace(_NO_SHOTS, lines=tuple(line for line in lines if line.code == _MARKS["breaklines"]), notes=notes)
     points = [*_points(space, uses), *_corners(space, uses, factor, label)]
+    refuse_many(len(points), label)
     lines, left_out = _lines(space, uses, factor, label)
     shots = as_points([at for at, _, _ in points]) * factor
     keep, flat = _with_elevation(shots, label)

@@ -12,7 +12,7 @@ from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.site.survey import as_points
 from terrain.survey.geojson import Feature, features_of, position, read_json
-from terrain.survey.measured import Asked, Measured, MeasuredLine
+from terrain.survey.measured import Asked, Measured, MeasuredLine, refuse_many
 from terrain.survey.table import CODE, ELEVATION, POINT
 from terrain.units import parse_length, unit_length
 
@@ -42,6 +42,7 @@ def read(path: Path, label: str, asked: Asked) -> Measured:
         points.append(_point(feature, factor, asked))
         names.append(feature.text(_NAMES))
         codes.append(code)
+    refuse_many(len(points), label)
     shots = as_points(points)
     _refuse_degrees(np.vstack([shots, *(line.points for line in lines)]) / factor, label)
     return Measured(shots, tuple(names), tuple(codes), lines=tuple(lines), notes=_reference(thing, label, asked))
