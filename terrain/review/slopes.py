@@ -179,7 +179,7 @@ def _already_steep(site: Site, proposal: Proposal) -> Iterator[Finding]:
 
 def _crest(units: Units, crest: tuple[BuiltCrest, ...]) -> Iterator[Finding]:
     """Each crest point that is lower than wished; the worst few by name and the rest in one."""
-    short = [point for point in crest if point.held_by and point.wished - point.built > CREST_SHORT.value]
+    short = [point for point in crest if point.held_by and point.short]
     short.sort(key=lambda point: point.built - point.wished)
     for point in short[:MOST_CREST_POINTS]:
         text = (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from shapely.geometry import MultiPolygon, Polygon
 
 from terrain.errors import InputError
+from terrain.fingerprint import fingerprint
 from terrain.grid import Array, Grid, Mask
 from terrain.ground.model import Ground
 from terrain.numerics.easing import Easing, easing
@@ -136,14 +137,9 @@ class _Request:
     discs: tuple[Polygon, ...]
 
     @cached_property
-    def key(self) -> tuple[object, ...]:
-        """The geometry as bytes, beside the plain values."""
-        shapes = [self.outline, *(h.area for h in self.holds), *(g for dig in self.digs for g in dig[1:])]
-        shapes += [g for edge in self.retained for g in (edge.line, edge.stones)]
-        shapes += self.discs
-        names = tuple(h.name for h in self.holds), tuple(d[0] for d in self.digs)
-        heights = tuple(edge.height for edge in self.retained)
-        return self.grid, names, heights, self.toe, tuple(shapely.to_wkb(shapes))
+    def key(self) -> str:
+        """Of every field, so that none can be left out."""
+        return fingerprint(*(getattr(self, part.name) for part in fields(self)))
 
     def __hash__(self) -> int:
         return hash(self.key)

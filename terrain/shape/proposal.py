@@ -11,6 +11,7 @@ from terrain.errors import InputError
 from terrain.expect import expect, expect_array, expect_made_for, expect_never_negative, expect_number
 from terrain.grid import Array, Grid, Mask
 from terrain.ground.model import Ground, check_ground
+from terrain.limits import CREST_SHORT
 from terrain.numerics.mesh import YardMesh
 from terrain.site.model import Site
 
@@ -19,12 +20,20 @@ _SAME = 1e-6  # metres: what rounding leaves of one surface worked out twice
 
 @dataclass(frozen=True)
 class BuiltCrest:
-    """One crest point: height wished and height built over existing grade, metres, and what held it (or "")."""
+    """One crest point: height wished and height built over existing grade, metres, and what held it.
+
+    `held_by` is "" where the point is not short.
+    """
 
     at: tuple[float, float]
     wished: float
     built: float
     held_by: str
+
+    @property
+    def short(self) -> bool:
+        """Whether it lacks more of the wish than a crew can build to: the one answer to that."""
+        return self.wished - self.built > CREST_SHORT.value
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from shapely.geometry import MultiPolygon, Polygon
 
@@ -10,9 +12,6 @@ from terrain.ground.model import Ground
 from terrain.shape.layout import Layout
 from terrain.shape.proposal import BuiltCrest
 from terrain.shape.worked import edge_points
-
-SHORT = 0.01  # metres; a crest built this near to the wish counts as met
-SHORT_SHARE = 0.02
 
 
 def built_crest(
@@ -37,14 +36,15 @@ def built_crest(
     gentle_side
         The side that runs out longer, if any.
     """
-    if built >= wished - max(SHORT, SHORT_SHARE * wished):
-        return BuiltCrest(at, wished, built, "")
+    met = BuiltCrest(at, wished, built, "")
+    if not met.short:
+        return met
     held = _held_by(at, wished, ground, layout, slope)
     if not held:
         held = (
             f"the gentle side, {gentle_side}" if gentle_side else "the slope limit between the high points and the edge"
         )
-    return BuiltCrest(at, wished, built, held)
+    return replace(met, held_by=held)
 
 
 def _held_by(at: tuple[float, float], wished: float, ground: Ground, layout: Layout, slope: float) -> str:

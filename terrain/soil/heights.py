@@ -15,7 +15,6 @@ from terrain.soil.measured import measured_of
 from terrain.soil.model import Volumes
 from terrain.soil.order import Order, order_soil
 
-SHORT = 0.0254  # metres: a crest point lower than this under its wish is held by the limits, not by rounding
 _ALIKE = 0.025  # half an inch on a mound of 20 in
 SCALES = tuple(round(0.1 * tenths, 1) for tenths in range(5, 16))  # half of the heights as given to half as much again
 
@@ -64,7 +63,7 @@ def height_row(site: Site, ground: Ground, prepared: Prepared, scale: float) -> 
     """The order for the site's crest heights times `scale`."""
     proposal = build(site_without_heap(site), ground, prepared, scale)
     volumes = measured_of(site, ground, proposal)
-    held = any(point.wished - point.built > SHORT for point in proposal.crest)
+    held = any(point.short for point in proposal.crest)
     return HeightRow(scale, top_height(proposal), held, volumes, order_soil(site, volumes))
 
 
