@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from terrain.ground.model import Ground
+from terrain.limits import CREST_SHORT
 from terrain.shape.berm import build, scale_for_soil
 from terrain.shape.prepared import Prepared
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
-from terrain.soil.heights import SHORT, scale_for_height, site_without_heap, top_height
+from terrain.soil.heights import scale_for_height, site_without_heap, top_height
 from terrain.soil.supply import with_kind
 from terrain.soil.words import show_quantity
 from terrain.units import show_length
@@ -85,6 +86,6 @@ def what_if_words(site: Site, proposal: Proposal, asked: WhatIf) -> str:
     if asked.height is not None:
         top = top_height(proposal)
         words.append(f"top {show_length(asked.height, units)} over existing")
-        if asked.height - top > SHORT:
+        if asked.height - top > CREST_SHORT.value:
             words.append(f"which the limits hold at {show_length(top, units)}")
     return ", ".join(words)
