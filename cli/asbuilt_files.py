@@ -22,7 +22,7 @@ def summary_with_check(study: Study, check: AsBuilt) -> dict[str, object]:
 def write_as_built(study: Study, check: AsBuilt, summary: dict[str, object], folder: Path) -> tuple[str, ...]:
     """Write asbuilt.pdf, asbuilt.png, asbuilt-shots.csv and asbuilt.json into a folder; answers their names."""
     draw_as_built(study, check, folder)
-    table = as_built_csv(check, study.site.name, study.site.units)
+    table = as_built_csv(check, study.site.units)
     (folder / "asbuilt-shots.csv").write_text(table, encoding="utf-8", newline="")
     (folder / "asbuilt.json").write_text(as_json(summary), encoding="utf-8")
     return tuple(sorted(path.name for path in folder.iterdir()))

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from cli.outputs import keep_offs_proved
+from cli.setout_files import staked, write_stakes
 from terrain.errors import InputError
 from terrain.files.delivered import delivered_mesh
 from terrain.files.formats import FORMATS, need_libraries
@@ -123,7 +124,7 @@ def write_formats(
             FORMATS[name].write(job, folder) if name in FORMATS else _drawn(study, name, drawings, folder, progress)
         )
         if name == "csv":
-            names.append(_stakes(study, folder))
+            names += write_stakes(staked(study, None, None), study.site.units, folder, "stakes")
     progress("proving the keep-offs on the files")
     proof = prove_keep_offs(folder, names, round_offset(job.thin.mesh, study.site.bed.sod), study.review.trees)
     thin = job.thin if set(asked.formats) & set(MESHES) else None
@@ -152,16 +153,6 @@ def _drawn(study: Study, name: str, drawings: Asked, folder: Path, progress: Cal
 
     subject = Subject(study.site, study.ground, study.proposal, study.work, drawings)
     return draw_pictures(subject, study.review.findings, name, folder, progress)
-
-
-def _stakes(study: Study, folder: Path) -> str:
-    """The stakes as `setout` writes them, under a name that its own file does not have."""
-    from cli.setout_files import staked
-    from terrain.field.setout.table import set_out_csv
-
-    text = set_out_csv(staked(study, None, None), study.site.name, study.site.units)
-    (folder / "stakes.csv").write_text(text, encoding="utf-8", newline="")
-    return "stakes.csv"
 
 
 def _remarks(job: Job, asked: Wanted, thin: Thinned | None) -> list[str]:

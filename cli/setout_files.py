@@ -7,10 +7,11 @@ from pathlib import Path
 from cli.outputs import as_json
 from terrain.field.setout.model import Level, SetOut
 from terrain.field.setout.set_out import set_out
-from terrain.field.setout.table import set_out_csv, set_out_plain
+from terrain.field.setout.table import known_csv, set_out_csv, set_out_plain
 from terrain.files.summary import summary_of
 from terrain.flow import Study
 from terrain.soil.solid import round_offset
+from terrain.units import Units
 from viewer.page.subject import section_lines
 from viewer.sheets.setout_page import draw_set_out
 
@@ -28,9 +29,16 @@ def summary_with_stakes(study: Study, stakes: SetOut) -> dict[str, object]:
 
 
 def write_set_out(study: Study, stakes: SetOut, summary: dict[str, object], folder: Path) -> tuple[str, ...]:
-    """Write setout.pdf, setout.csv and setout.json into an existing folder; answers their names."""
+    """Write setout.pdf, both tables and setout.json into an existing folder; answers their names."""
     draw_set_out(study, stakes, folder / "setout.pdf")
-    table = set_out_csv(stakes, study.site.name, study.site.units)
-    (folder / "setout.csv").write_text(table, encoding="utf-8", newline="")
+    write_stakes(stakes, study.site.units, folder, "setout")
     (folder / "setout.json").write_text(as_json(summary), encoding="utf-8")
     return tuple(sorted(path.name for path in folder.iterdir()))
+
+
+def write_stakes(stakes: SetOut, units: Units, folder: Path, stem: str) -> list[str]:
+    """Write the stakes as `stem`.csv and what they are measured from as `stem`-known.csv; answers their names."""
+    tables = {f"{stem}.csv": set_out_csv(stakes, units), f"{stem}-known.csv": known_csv(stakes, units)}
+    for name, text in tables.items():
+        (folder / name).write_text(text, encoding="utf-8", newline="")
+    return list(tables)

@@ -26,6 +26,7 @@ LEVELS = (
         "terrain.grid",
         "terrain.findings",
         "terrain.limits",
+        "terrain.tables",
         "terrain.units",
         "terrain.expect",
         "terrain.fingerprint",

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from terrain.files.safe import guarded
 from terrain.flow import Study
 from terrain.soil.chain import LINES
 from terrain.soil.ledger import sums
 from terrain.soil.order import Item
 from terrain.soil.stone import walls
 from terrain.soil.words import TON, rate_in_units, soils_on_the_job, working_words
+from terrain.tables import csv_text
 from terrain.units import unit_length, unit_volume
 
 HEADER = ("part", "item", "figure", "value", "unit", "note")
@@ -37,14 +35,12 @@ def order_csv(study: Study) -> str:
     Volumes in cubic yards or m3, lengths in feet or metres, weights in short tons or tonnes. Texts from the site file
     are guarded against running as formulas.
     """
-    text = io.StringIO()
-    writer = csv.writer(text)
-    writer.writerow(HEADER)
-    for line in _lines(study):
-        if line.value is not None:
-            shown = line.value if isinstance(line.value, int) else f"{line.value:.4f}".rstrip("0").rstrip(".")
-            writer.writerow((line.part, guarded(line.item), line.figure, shown, line.unit, guarded(line.note)))
-    return text.getvalue()
+    return csv_text(HEADER, (_row(line, line.value) for line in _lines(study) if line.value is not None))
+
+
+def _row(line: Line, value: float | int) -> tuple[str | int, ...]:
+    shown = value if isinstance(value, int) else f"{value:.4f}".rstrip("0").rstrip(".")
+    return line.part, line.item, line.figure, shown, line.unit, line.note
 
 
 def _lines(study: Study) -> Iterator[Line]:

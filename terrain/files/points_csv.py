@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +10,7 @@ from terrain.errors import OutputError
 from terrain.files.job import Job
 from terrain.files.traced import rings
 from terrain.grid import Array
+from terrain.tables import csv_text
 
 _DECIMALS = 6
 _SPACING = 1.0  # metres between design points inside the bed
@@ -32,14 +31,9 @@ def write_points(job: Job, folder: Path) -> list[str]:
     return list(files)
 
 
-def _table(job: Job, title: str, heads: tuple[str, ...], rows: list[tuple[object, ...]]) -> str:
-    text = io.StringIO()
-    name = " ".join(job.site.name.split())
-    text.write(f"# {title} of {name}, {job.site.units}, survey coordinates\n")
-    table = csv.writer(text, lineterminator="\n")
-    table.writerow(heads)
-    table.writerows(rows)
-    return text.getvalue()
+def _heads(job: Job, *figures: str) -> list[str]:
+    """Names of the columns; every figure says its unit."""
+    return ["point", *(f"{figure} ({job.site.units})" for figure in figures), "code"]
 
 
 def _figure(metres: float, job: Job) -> str:
@@ -48,24 +42,23 @@ def _figure(metres: float, job: Job) -> str:
 
 def _points(job: Job) -> str:
     survey = job.site.survey
-    rows: list[tuple[object, ...]] = [
+    rows = [
         (name, *(_figure(value, job) for value in shot.tolist()), code)
         for shot, name, code in zip(survey.shots, survey.names, survey.codes, strict=True)
     ]
-    return _table(job, "Shots", ("point", "x", "y", "elevation", "code"), rows)
+    return csv_text(_heads(job, "x", "y", "elevation"), rows)
 
 
 def _design(job: Job) -> str:
     grid = job.ground.grid
-    rows: list[tuple[object, ...]] = []
+    rows: list[tuple[str, ...]] = []
     for what, places in _places(job):
         proposed = grid.sample(job.proposal.elevation, places)
         existing = job.ground_at(places)
         for place, finished, now in zip(places, proposed, existing, strict=True):
             figures = (*place.tolist(), float(finished), float(now), float(finished - now))
             rows.append((f"D{len(rows) + 1}", *(_figure(value, job) for value in figures), what))
-    heads = ("point", "x", "y", "elevation", "existing", "fill", "code")
-    return _table(job, "Design points (elevation is proposed grade)", heads, rows)
+    return csv_text(_heads(job, "x", "y", "elevation", "existing", "fill"), rows)
 
 
 def _places(job: Job) -> list[tuple[str, Array]]:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from yards import results
 
 SITE = "examples/alder-bend/site.toml"
 FILES = {"asbuilt-shots.csv", "asbuilt.json", "asbuilt.pdf", "asbuilt.png"}
@@ -41,7 +42,7 @@ def checked(root: Path, hummock: Callable, tmp_path_factory: pytest.TempPathFact
 def test_it_writes_a_map_a_table_and_json(checked: tuple) -> None:
     ended, folder = checked
     assert ended.returncode == 0, ended.stderr
-    assert {path.name for path in folder.iterdir()} == FILES
+    assert results(folder) == FILES
 
 
 def test_the_terminal_says_what_is_missing_and_which_shots_stand_off(checked: tuple) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 import trimesh
+from yards import results
 
 from cli.export import export
 from cli.export_files import KNOWN, wanted
@@ -23,7 +24,7 @@ FILES = {
     *("yard.glb", "yard.obj", "yard.dxf", "surfaces.xml", "table-model.stl", "table-model.3mf"),
     *(f"{name}.{kind}" for name in ("existing", "proposed", "fill") for kind in ("ply", "tif")),
     *(f"{name}.geojson" for name in ("bed", "contours", "findings", "shots")),
-    *("points.csv", "design.csv", "stakes.csv"),
+    *("points.csv", "design.csv", "stakes.csv", "stakes-known.csv"),
 }
 
 
@@ -39,7 +40,7 @@ def exported(tmp_path_factory: pytest.TempPathFactory, root: Path, hummock: Call
 def test_every_format_is_written(exported: tuple) -> None:
     ended, folder = exported
     assert ended.returncode == 0, ended.stderr
-    assert {path.name for path in folder.iterdir()} == FILES
+    assert results(folder) == FILES
     assert all(path.stat().st_size > 0 for path in folder.iterdir())
 
 
@@ -82,7 +83,7 @@ def test_json_stands_alone_on_standard_output(tmp_path: Path, root: Path, hummoc
     proved = printed["keep_offs_proved"]
     assert (proved["files"], proved["trees"]) == (["fill.ply", "proposed.ply"], ["river birch", "sugar maple"])
     told = printed["export"]
-    assert set(told["files"]) == {path.name for path in out.iterdir()}
+    assert set(told["files"]) == results(out)
     assert told["mesh_tolerance_m"] == 0.01
     assert told["mesh_strays_m"] <= 0.01
 
@@ -140,7 +141,7 @@ def test_all_writes_every_format_there_is(root: Path, hummock: Callable, tmp_pat
     ended = hummock("export", root / SITE, "--to", "all", "--out", tmp_path)
     assert ended.returncode == 0, ended.stderr
     drawn = {f"{name}.{kind}" for name in (*MAPS, *EYES) for kind in ("png", "svg")}
-    assert {path.name for path in tmp_path.iterdir()} == FILES | drawn
+    assert results(tmp_path) == FILES | drawn
 
 
 def test_a_missing_library_is_named_before_any_work(root: Path, hummock: Callable, tmp_path: Path) -> None:

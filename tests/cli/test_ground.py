@@ -9,6 +9,7 @@ from pathlib import Path
 from subprocess import CompletedProcess
 
 import pytest
+from yards import results
 
 FILES = {"ground.pdf", "ground.png", "sureness.png", "ground.json"}
 Run = Callable[..., CompletedProcess[str]]
@@ -36,7 +37,7 @@ def busted(root: Path, hummock: Run, tmp_path_factory: pytest.TempPathFactory) -
 def test_it_writes_pages_pictures_and_json(plain: Ended) -> None:
     ended, folder = plain
     assert ended.returncode == 0, ended.stderr
-    assert {path.name for path in folder.iterdir()} == FILES
+    assert results(folder) == FILES
     pages = (folder / "ground.pdf").read_bytes()
     assert pages.startswith(b"%PDF")
     assert pages.count(b"/Type /Page ") == 2
@@ -110,7 +111,7 @@ def test_a_bust_is_named_and_kept_a_left_out_shot_and_breaklines_are_told(busted
     assert [shot["name"] for shot in summary["survey"]["left_out"]] == ["L33"]
     assert summary["survey"]["breaklines"] == 1
     assert summary["ground"]["method"] == "triangulation"
-    assert {path.name for path in folder.iterdir()} == FILES
+    assert results(folder) == FILES
 
 
 def test_an_unknown_shot_to_leave_out_is_refused_with_the_nearest(root: Path, hummock: Run, tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from yards import results
 
 SITE = "examples/alder-bend/site.toml"
 FILES = {"manifest.json", "order.csv", "order.json", "order.pdf", "order.xlsx"}
@@ -29,7 +30,7 @@ def ordered(tmp_path_factory: pytest.TempPathFactory) -> tuple:
 def test_it_writes_a_table_a_page_a_workbook_and_json(ordered: tuple) -> None:
     ended, folder = ordered
     assert ended.returncode == 0, ended.stderr
-    assert {path.name for path in folder.iterdir()} == FILES
+    assert results(folder) == FILES
     assert (folder / "order.pdf").read_bytes().startswith(b"%PDF")
 
 

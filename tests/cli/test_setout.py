@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from yards import results
 
 SITE = "examples/alder-bend/site.toml"
 
@@ -22,7 +23,7 @@ def staked(root: Path, hummock: Callable, tmp_path_factory: pytest.TempPathFacto
 def test_it_writes_pages_a_table_and_json(staked: tuple) -> None:
     ended, folder = staked
     assert ended.returncode == 0, ended.stderr
-    assert {path.name for path in folder.iterdir()} == {"setout.csv", "setout.json", "setout.pdf"}
+    assert results(folder) == {"setout.csv", "setout-known.csv", "setout.json", "setout.pdf"}
     assert (folder / "setout.pdf").read_bytes().startswith(b"%PDF")
 
 
@@ -37,8 +38,7 @@ def test_table_and_summary_hold_the_same_stakes(staked: tuple) -> None:
     _, folder = staked
     summary = json.loads((folder / "setout.json").read_text())
     assert summary["format"] == "hummock-summary/2"
-    lines = [line for line in (folder / "setout.csv").read_text().splitlines() if not line.startswith("#")]
-    rows = list(csv.DictReader(lines))
+    rows = list(csv.DictReader((folder / "setout.csv").read_text().splitlines()))
     assert [row["point"] for row in rows] == [stake["name"] for stake in summary["setout"]["stakes"]]
     for row, stake in zip(rows, summary["setout"]["stakes"], strict=True):
         assert float(row["day one (ft)"]) * 0.3048 == pytest.approx(stake["day_one_m"], abs=2e-4)

@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from yards import results
 
 from terrain.site.read import read_site
 
@@ -53,7 +54,7 @@ def alder(tmp_path_factory: pytest.TempPathFactory, root: Path, hummock: Callabl
 def test_the_shipped_example_runs_to_the_end(alder: tuple) -> None:
     ended, folder = alder
     assert ended.returncode == 0, ended.stderr
-    assert {path.name for path in folder.iterdir()} == ALL_FILES
+    assert results(folder) == ALL_FILES
     assert all(path.stat().st_size > 0 for path in folder.iterdir())
 
 
@@ -155,7 +156,7 @@ def test_new_writes_a_folder_that_shape_runs_as_it_is(units: str, tmp_path: Path
     assert hummock("new", yard, "--units", units).returncode == 0
     ended = hummock("shape", yard / "site.toml")
     assert ended.returncode == 0, ended.stderr
-    assert {path.name for path in (yard / "out").iterdir()} == ALL_FILES
+    assert results(yard / "out") == ALL_FILES
 
 
 @pytest.mark.slow
@@ -181,7 +182,7 @@ def test_a_second_run_replaces_its_own_files_and_keeps_all_others(
     (tmp_path / "summary.json").write_text("old", encoding="utf-8")
     ended = hummock("shape", root / "examples/alder-bend/site.toml", "--out", tmp_path)
     assert ended.returncode == 0, ended.stderr
-    assert {path.name for path in tmp_path.iterdir()} == ALL_FILES | {"notes.txt"}
+    assert results(tmp_path) == ALL_FILES | {"notes.txt"}
     assert (tmp_path / "notes.txt").read_text(encoding="utf-8") == "mine"
     assert read_summary((tmp_path / "summary.json").read_text(encoding="utf-8"))
 

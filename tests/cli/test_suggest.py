@@ -11,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from yards import results
 
 from terrain.ground.existing import model_ground
 from terrain.look.look import natural_look
@@ -49,7 +50,7 @@ def test_sheet_summary_and_site_files_are_written(suggested: tuple) -> None:
     summary = summary_in(folder)
     assert 3 <= len(summary["suggestions"]) <= 5
     assert files_of(summary) == [f"suggest-{k + 1}.toml" for k in range(len(summary["suggestions"]))]
-    assert {path.name for path in folder.iterdir()} == OUTPUTS | set(files_of(summary))
+    assert results(folder) == OUTPUTS | set(files_of(summary))
 
 
 @pytest.mark.slow

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from yards import results
 
 SITE = "examples/larkspur-rise/site.toml"
 
@@ -25,7 +26,7 @@ def checked(tmp_path_factory: pytest.TempPathFactory, root: Path) -> tuple:
 def test_it_writes_a_page_for_each_tree_and_the_summary(checked: tuple) -> None:
     ended, folder = checked
     assert ended.returncode == 0, ended.stderr
-    assert {path.name for path in folder.iterdir()} == {"trees.json", "trees.pdf"}
+    assert results(folder) == {"trees.json", "trees.pdf"}
     pages = (folder / "trees.pdf").read_bytes()
     assert pages.startswith(b"%PDF")
     assert pages.count(b"/Type /Page ") == 2

@@ -2,18 +2,43 @@
 
 from __future__ import annotations
 
+import csv
 import math
 from collections.abc import Iterable
 from pathlib import Path
 
 import numpy as np
+import pandas
 import shapely
 from shapely import affinity
 from shapely.geometry import Point, Polygon
 
+from terrain.files.manifest import MANIFEST
+from terrain.files.set_check import check_set
 from terrain.site.model import Site
+from terrain.tables import guarded
 
 METRES = {"ft": 0.3048, "m": 1.0}
+
+
+def results(folder: Path) -> set[str]:
+    """Names of the files in a folder whose sets of results must be whole, without the manifest that says so."""
+    assert check_set(folder).whole
+    for path in folder.glob("*.csv"):
+        check_table(path)
+    return {path.name for path in folder.iterdir()} - {MANIFEST}
+
+
+def check_table(path: Path) -> None:
+    """Every CSV that a command writes is read without options by a common reader, and runs nothing in a spreadsheet."""
+    read = pandas.read_csv(path)
+    assert len(read) > 0
+    assert not any(str(head).startswith("Unnamed") for head in read.columns)
+    with path.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.reader(file))
+    assert len(rows) == len(read) + 1
+    for cell in (cell for row in rows for cell in row):
+        assert cell == guarded(cell) or float(cell) is not None
 
 
 def write_table(path: Path, header: str, rows: Iterable[Iterable[float]]) -> None:

@@ -184,11 +184,12 @@ def _mesh_fill() -> float:
 
 def test_table_and_plain_values_tell_the_same() -> None:
     check = check_as_built(study(), shots(heights_of("day one") - INCH * on_mound()))
-    text = as_built_csv(check, "yard", "ft")
-    rows = list(csv.DictReader(line for line in text.splitlines() if not line.startswith("#")))
+    text = as_built_csv(check, "ft")
+    rows = list(csv.DictReader(text.splitlines()))
     plain = as_built_plain(check)
     assert [row["point"] for row in rows] == [shot["name"] for shot in plain["shots"]]  # type: ignore[index,attr-defined]
     for row, shot in zip(rows, check.shots, strict=True):
+        assert row["held against"] == check.stage
         assert float(row["built less day one (ft)"]) * 0.3048 == pytest.approx(shot.over_day_one, abs=2e-4)
     assert plain["missing_placed_m3"] == check.missing.missing
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import math
 from dataclasses import replace
 from functools import cache
@@ -23,7 +24,7 @@ from terrain.field.setout.model import Known, Level, SetOut, Spot
 from terrain.field.setout.pairs import FAIR, choose_pairs
 from terrain.field.setout.places import evenly_along, evenly_round
 from terrain.field.setout.set_out import obstacles, set_out, string_line
-from terrain.field.setout.table import set_out_csv, set_out_plain
+from terrain.field.setout.table import known_csv, set_out_csv, set_out_plain
 from terrain.flow import Study, run_site
 from terrain.site.read import read_site
 from terrain.survey.offsets import Offset, place_offset, read_offsets
@@ -54,7 +55,7 @@ def staked(yard: str) -> SetOut:
 def test_the_written_table_is_a_table_of_tape_ties_that_gives_every_stake_back(yard: str, tmp_path: Path) -> None:
     stakes, units = staked(yard), study_of(yard).site.units
     path = tmp_path / "setout.csv"
-    path.write_text(set_out_csv(stakes, "yard", units), encoding="utf-8")
+    path.write_text(set_out_csv(stakes, units), encoding="utf-8")
     known = {point_key(point.name): point.at for point in stakes.known}
     ties = read_ties(path, "setout.csv", units)
     assert len(ties) == len(stakes.stakes)
@@ -282,10 +283,17 @@ def test_a_level_that_cannot_be_is_refused(
 
 def test_the_table_carries_rod_readings_only_with_a_level() -> None:
     stakes = staked("alder-bend")
-    assert "rod" not in set_out_csv(stakes, "yard", "ft")
+    assert "rod" not in set_out_csv(stakes, "ft")
     levelled = replace(stakes, level=Level(31.0, "as stated"))
-    table = set_out_csv(levelled, "yard", "ft")
+    table = set_out_csv(levelled, "ft")
     assert "rod finished (ft)" in table
+    known = list(csv.DictReader(known_csv(levelled, "ft").splitlines()))
+    assert [row["point"] for row in known] == [*(point.name for point in stakes.known), "instrument"]
+    assert [row["use"] for row in known].count("start of the baseline") == 1
+    assert float(known[-1]["elevation (ft)"]) == pytest.approx(31.0 / FT, abs=1e-3)
+    assert [float(row["easting (ft)"]) * FT for row in known[:-1]] == pytest.approx(
+        [point.at[0] for point in stakes.known], abs=2e-4
+    )
     top = max(levelled.stakes, key=lambda stake: stake.finished)
     assert words.rod_words(levelled, top.finished, "ft") in ("above", f"{(31.0 - top.finished) / FT:.2f}")
     assert set_out_plain(levelled)["instrument_m"] == 31.0

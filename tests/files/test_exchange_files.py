@@ -199,13 +199,16 @@ def test_our_reader_finds_the_survey_in_the_table(job: Job, folder: Path) -> Non
     assert (found.names, found.codes) == (job.site.survey.names, job.site.survey.codes)
 
 
+def design_points(folder: Path) -> list[dict[str, str]]:
+    return list(csv.DictReader((folder / "design.csv").read_text(encoding="utf-8").splitlines()))
+
+
 def test_design_points_give_the_proposed_grade(job: Job, folder: Path) -> None:
-    rows = (folder / "design.csv").read_text(encoding="utf-8").splitlines()
-    assert rows[0].startswith("# ")
-    assert f", {job.site.units}, " in rows[0]
-    table = list(csv.DictReader(rows[1:]))
-    places = np.array([(float(row["x"]), float(row["y"])) for row in table]) * job.unit
-    figures = {key: np.array([float(row[key]) for row in table]) for key in ("elevation", "existing", "fill")}
+    table, unit = design_points(folder), job.site.units
+    places = np.array([(float(row[f"x ({unit})"]), float(row[f"y ({unit})"])) for row in table]) * job.unit
+    figures = {
+        key: np.array([float(row[f"{key} ({unit})"]) for row in table]) for key in ("elevation", "existing", "fill")
+    }
     grade = job.ground.grid.sample(job.proposal.elevation, places)
     assert figures["elevation"] * job.unit == pytest.approx(grade, abs=1e-5)
     assert figures["fill"] == pytest.approx(figures["elevation"] - figures["existing"], abs=3 * TINY)

@@ -155,8 +155,8 @@ def test_another_reader_finds_the_grid_and_its_place(far: Written) -> None:
 def test_features_and_tables_stand_where_they_were_surveyed(far: Written) -> None:
     (bed,) = json.loads((far.folder / "bed.geojson").read_text(encoding="utf-8"))["features"]
     assert shape(bed["geometry"]).hausdorff_distance(far.job.site.bed.outline) < 2 * MICRON
-    rows = (far.folder / "design.csv").read_text(encoding="utf-8").splitlines()[1:]
-    places = np.array([(float(row["x"]), float(row["y"])) for row in csv.DictReader(rows)])
+    rows = (far.folder / "design.csv").read_text(encoding="utf-8").splitlines()
+    places = np.array([(float(row["x (m)"]), float(row["y (m)"])) for row in csv.DictReader(rows)])
     reach = far.job.site.bed.outline.buffer(1e-3)
     assert all(reach.covers(Point(place)) for place in places)
 

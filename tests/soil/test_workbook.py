@@ -8,12 +8,12 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from terrain.files.safe import guarded
 from terrain.files.workbook.book import write_book
 from terrain.flow import Study, run_site
 from terrain.site.model import Site
 from terrain.site.read import read_site
 from terrain.soil.what_if import WhatIf
+from terrain.tables import guarded
 
 CUBIC_YARD = 0.764554857984
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from dataclasses import asdict
 
 from terrain.field.asbuilt.model import AsBuilt, BuiltShot
+from terrain.tables import csv_text
 from terrain.units import Units, unit_length
 
-_HEADS = ("point", "where", "verdict")
+_HEADS = ("point", "where", "verdict", "held against")
 _FIGURES = (
     "easting",
     "northing",
@@ -23,18 +22,14 @@ _FIGURES = (
 )
 
 
-def as_built_csv(check: AsBuilt, name: str, units: Units) -> str:
-    """Every shot against the plan as CSV, in the site's units."""
-    text = io.StringIO()
-    words = name.replace("\n", " ")
-    text.write(f"# As-built check of {words}, held against the {check.stage} grade; minus is low.\n")
-    table = csv.writer(text, lineterminator="\n")
-    table.writerow([*_HEADS, *(f"{head} ({units})" for head in _FIGURES)])
+def as_built_csv(check: AsBuilt, units: Units) -> str:
+    """Every shot against the plan as CSV, in the site's units; minus is low."""
+    rows = []
     for shot in check.shots:
         values = [*shot.at, shot.elevation, shot.existing, shot.day_one, shot.settled]
         values += [shot.over_day_one, shot.over_settled, shot.bound]
-        table.writerow([shot.name, shot.where, shot.verdict, *(_figure(value, units) for value in values)])
-    return text.getvalue()
+        rows.append([shot.name, shot.where, shot.verdict, check.stage, *(_figure(value, units) for value in values)])
+    return csv_text([*_HEADS, *(f"{head} ({units})" for head in _FIGURES)], rows)
 
 
 def _figure(metres: float, units: Units) -> str:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import csv
-import io
-
 from terrain.field.setout import words
 from terrain.field.setout.model import SetOut, Stake
+from terrain.tables import csv_text
 from terrain.units import Units, unit_length
 
 _HEADS = ("point", "what", "from", "distance", "from 2", "distance 2", "side", "baseline station", "baseline offset")
@@ -14,29 +12,30 @@ _GRADES = ("existing", "finished", "day one", "finished less existing", "day one
 _SMALLEST = {"ft": 3, "m": 3}  # decimals of figures that are worked on, not read off a rule
 
 
-def set_out_csv(set_out: SetOut, name: str, units: Units) -> str:
-    """The stakes as CSV: tapes to 1/4 in or 1 cm, elevations in the site's units; known points as remarks on top."""
-    text = io.StringIO()
-    for line in _remarks(set_out, name, units):
-        text.write(f"# {line}\n")
-    table = csv.writer(text, lineterminator="\n")
+def set_out_csv(set_out: SetOut, units: Units) -> str:
+    """The stakes as CSV: tapes to 1/4 in or 1 cm, elevations in the site's units."""
     grades = [f"{head} ({units})" for head in _GRADES]
     rods = [f"rod finished ({units})", f"rod day one ({units})"] if set_out.level else []
-    table.writerow([*_HEADS, f"easting ({units})", f"northing ({units})", *grades, *rods, "remark"])
-    for stake in set_out.stakes:
-        table.writerow(_row(set_out, stake, units))
-    return text.getvalue()
+    heads = [*_HEADS, f"easting ({units})", f"northing ({units})", *grades, *rods, "remark"]
+    return csv_text(heads, (_row(set_out, stake, units) for stake in set_out.stakes))
 
 
-def _remarks(set_out: SetOut, name: str, units: Units) -> list[str]:
+def known_csv(set_out: SetOut, units: Units) -> str:
+    """What the stakes are measured from, as CSV: the known points, and the instrument where there is one."""
     start, end = set_out.baseline
-    lines = [f"Set-out of {name}. Hold tapes level. Grades are of soil; mulch comes on top."]
-    lines += [f"{k.name}: x {_figure(k.at[0], units)}, y {_figure(k.at[1], units)}" for k in set_out.known]
-    lines.append(f"Baseline {start.name} to {end.name}; offsets left or right of it, looking along it.")
+    uses = {
+        start.name: ("start of the baseline", f"offsets are left or right, looking to {end.name}"),
+        end.name: ("end of the baseline", "hold tapes level; grades are of soil, mulch comes on top"),
+    }
+    rows = [
+        (k.name, *(_figure(value, units) for value in k.at), None, *uses.get(k.name, ("tapes start here", None)))
+        for k in set_out.known
+    ]
     if set_out.level:
         height = _figure(set_out.level.instrument, units)
-        lines.append(f"Height of instrument {height} {units} ({set_out.level.source}).")
-    return [line.replace("\n", " ") for line in lines]
+        rows.append(("instrument", None, None, height, "height of instrument", set_out.level.source))
+    heads = ["point", f"easting ({units})", f"northing ({units})", f"elevation ({units})", "use", "remark"]
+    return csv_text(heads, rows)
 
 
 def _figure(metres: float, units: Units) -> str:

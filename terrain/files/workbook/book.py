@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from terrain.files.safe import guarded
 from terrain.files.workbook.book_heights import COLUMNS, FIRST, column, heights_page
 from terrain.files.workbook.book_order import order_page
 from terrain.files.workbook.book_soil import soil_page, thin_unit, volume_unit
 from terrain.files.workbook.cells import Cell, Page, book_name, values_of
 from terrain.flow import Study
 from terrain.numerics.formula import Values
+from terrain.tables import guarded
 from terrain.units import Units
 
 _FORMATS: dict[str, dict[str, object]] = {
