@@ -55,7 +55,8 @@ def export(
     dxf      drawing: faces, contours, outline, shots, text
     landxml  existing and proposed surfaces with breaklines
     geotiff  height grids
-    geojson  bed, contours, findings, shots
+    geojson  bed, contours, findings, shots, as local plans (.local.json): feet or
+             metres of the survey, which no map program can place
     csv      shots, design points, stakes
     png svg  plan, sections, cut and fill, slopes, hillshade, eye-level views,
              as pictures or as vector drawings

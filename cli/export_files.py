@@ -13,8 +13,9 @@ import numpy as np
 from cli.outputs import keep_offs_proved
 from cli.setout_files import staked, write_stakes
 from terrain.errors import InputError
+from terrain.extras import how_to_install
 from terrain.files.delivered import delivered_mesh
-from terrain.files.formats import FORMATS, need_libraries
+from terrain.files.formats import FORMATS, is_writable, need_libraries
 from terrain.files.job import Job
 from terrain.files.keep_off_proof import KeepOffProof, prove_keep_offs
 from terrain.files.summary import summary_of
@@ -44,13 +45,14 @@ class Wanted:
     """Formats in the order of the help, and how to write them.
 
     `scale` and `base` are those of the table model: metres of yard in one of model, and metres of model; `tolerance` is
-    that of the meshes, metres.
+    that of the meshes, metres. `left_out` are formats of "all" whose library is not installed.
     """
 
     formats: tuple[str, ...]
     scale: float
     base: float
     tolerance: float
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -71,18 +73,21 @@ def wanted(formats: str, scale: str, base: str, tolerance: str, units: Units) ->
     InputError
         For an unknown format, a scale that is none, a length out of range, and a library that is not installed.
     """
-    names = _formats(formats)
+    asked, everything = _formats(formats)
+    names = tuple(name for name in asked if not everything or is_writable(name))
     found = Wanted(
         names,
         _scale(scale),
         _between(base, units, "--base", _THINNEST, _THICKEST),
         _between(tolerance, units, "--tolerance", 0.0, _COARSEST),
+        tuple(name for name in asked if name not in names),
     )
     need_libraries(names)
     return found
 
 
-def _formats(text: str) -> tuple[str, ...]:
+def _formats(text: str) -> tuple[tuple[str, ...], bool]:
+    """The formats by name in the order of the help, and whether all were asked for."""
     words = [word.strip().lower().lstrip(".") for word in text.split(",") if word.strip()]
     known = ", ".join(KNOWN)
     if not words:
@@ -92,7 +97,8 @@ def _formats(text: str) -> tuple[str, ...]:
             near = get_close_matches(word, KNOWN, n=1)
             hint = f" Did you mean {near[0]}?" if near else ""
             raise InputError("--to", f'"{word}" is not a known format.{hint}', f"Known: {known}, or all.")
-    return KNOWN if "all" in words else tuple(name for name in KNOWN if name in words)
+    everything = "all" in words
+    return tuple(name for name in KNOWN if everything or name in words), everything
 
 
 def _scale(text: str) -> float:
@@ -157,6 +163,10 @@ def _drawn(study: Study, name: str, drawings: Asked, folder: Path, progress: Cal
 
 def _remarks(job: Job, asked: Wanted, thin: Thinned | None) -> list[str]:
     remarks = []
+    if asked.left_out:
+        missing = sorted({FORMATS[name].library for name in asked.left_out})
+        needed = f"which need {', '.join(missing)}. {how_to_install('exchange')}"
+        remarks.append(f"Left out: {', '.join(asked.left_out)}, {needed}")
     if thin is not None:
         fine, left = len(job.proposal.mesh.triangles), len(thin.mesh.triangles)
         remarks.append(

@@ -24,6 +24,7 @@ LEVELS = (
     (
         "terrain.errors",
         "terrain.grid",
+        "terrain.extras",
         "terrain.findings",
         "terrain.limits",
         "terrain.tables",

@@ -1,7 +1,8 @@
 """Shots, outline, contours and findings as GeoJSON in survey coordinates and the survey's own unit.
 
-RFC 7946 wants longitude and latitude; a survey of a yard has none, so that every file names its unit as a member of its
-own and carries no reference.
+RFC 7946 wants longitude and latitude; a survey of a yard has none. A map program would take its feet for degrees, so
+that the files are not called .geojson: they end in .local.json, say in words what they are, name their unit, and carry
+"crs": null, by which the format of 2008 says that no reference can be assumed.
 """
 
 from __future__ import annotations
@@ -17,12 +18,14 @@ from terrain.files.job import Job
 from terrain.files.traced import contours, rings
 from terrain.grid import Array
 
+ENDING = ".local.json"
+_LOCAL = "Coordinates of a local survey, no longitude and latitude: this is a plan and lies nowhere on a map."
 _PLACES = 6  # decimals of a coordinate: a micrometre or less
 Feature = Mapping[str, object]
 
 
 def write_geojson(job: Job, folder: Path) -> list[str]:
-    """Write bed.geojson, contours.geojson, findings.geojson and shots.geojson; answer their names.
+    """Write bed.local.json, contours.local.json, findings.local.json and shots.local.json; answer their names.
 
     Raises `OutputError` where a file cannot be written.
     """
@@ -34,8 +37,15 @@ def write_geojson(job: Job, folder: Path) -> list[str]:
     }
     names = []
     for name, features in files.items():
-        path = folder / f"{name}.geojson"
-        collection = {"type": "FeatureCollection", "name": name, "units": job.site.units, "features": features}
+        path = folder / f"{name}{ENDING}"
+        collection = {
+            "type": "FeatureCollection",
+            "name": name,
+            "note": f"{_LOCAL} The unit is {job.site.units}.",
+            "units": job.site.units,
+            "crs": None,
+            "features": features,
+        }
         try:
             path.write_text(json.dumps(collection, ensure_ascii=False, allow_nan=False) + "\n", encoding="utf-8")
         except OSError as error:

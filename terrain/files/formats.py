@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from terrain.extras import is_there
 from terrain.files.bodies import Body, ground_bodies, table_model, tree_body
 from terrain.files.job import Job
 from terrain.files.meshes import write_bodies, write_meshes
@@ -24,6 +25,11 @@ class Format:
     words: str
     write: Callable[[Job, Path], Sequence[str]]
     library: str = ""
+
+
+def is_writable(name: str) -> bool:
+    """Tell whether a format's library is installed; what needs none always is."""
+    return name not in FORMATS or not FORMATS[name].library or is_there(FORMATS[name].library)
 
 
 def need_libraries(names: Sequence[str]) -> None:
@@ -114,6 +120,6 @@ FORMATS: Mapping[str, Format] = {
     "dxf": Format("drawing: faces, contours, outline, shots, text", _dxf, "ezdxf"),
     "landxml": Format("surfaces with breaklines", _landxml),
     "geotiff": Format("height grids", _geotiff, "rasterio"),
-    "geojson": Format("bed, contours, findings, shots", _geojson),
+    "geojson": Format("bed, contours, findings, shots, as local plans", _geojson),
     "csv": Format("shots, design points, stakes", _csv),
 }

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from shapely.geometry import Polygon
 
 from terrain.errors import InputError
+from terrain.extras import how_to_install
 from terrain.grid import Array
 from terrain.limits import SHOTS_MOST
 from terrain.units import Units, unit_length
@@ -160,5 +161,5 @@ def library(name: str, label: str, kind: str) -> object:
         raise InputError(
             label,
             f"{kind} needs the library {name.partition('.')[0]}, which is not installed.",
-            "Install it: pip install 'hummock[exchange]'",
+            how_to_install("exchange"),
         ) from None

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import json
 import re
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 import trimesh
+from small_yard import small_yard
 from yards import results
 
 from cli.export import export
 from cli.export_files import KNOWN, wanted
 from terrain.errors import InputError
+from terrain.extras import how_to_install
 from terrain.files.check import read_bodies
 from terrain.files.formats import FORMATS
 
@@ -23,7 +26,7 @@ EYES = ("eye_house_window", "eye_street", "eye_path")
 FILES = {
     *("yard.glb", "yard.obj", "yard.dxf", "surfaces.xml", "table-model.stl", "table-model.3mf"),
     *(f"{name}.{kind}" for name in ("existing", "proposed", "fill") for kind in ("ply", "tif")),
-    *(f"{name}.geojson" for name in ("bed", "contours", "findings", "shots")),
+    *(f"{name}.local.json" for name in ("bed", "contours", "findings", "shots")),
     *("points.csv", "design.csv", "stakes.csv", "stakes-known.csv"),
 }
 
@@ -151,8 +154,32 @@ def test_a_missing_library_is_named_before_any_work(root: Path, hummock: Callabl
     ended = hummock("export", root / SITE, "--to", "dxf", "--out", tmp_path / "out", environment=around)
     assert ended.returncode == 2
     assert "--to dxf: writing this format needs the library ezdxf" in ended.stderr
-    assert "pip install 'hummock[exchange]'" in ended.stderr
+    assert how_to_install("exchange") in ended.stderr.replace("\n", " ")
     assert not (tmp_path / "out").exists()
+
+
+def test_all_leaves_out_what_cannot_be_written_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    for library in ("ezdxf", "rasterio"):
+        monkeypatch.setitem(sys.modules, library, None)
+    asked = wanted("all", "1:100", "5 mm", "3 mm", "m")
+    assert asked.left_out == ("dxf", "geotiff")
+    assert {*asked.formats, *asked.left_out} == set(KNOWN)
+    with pytest.raises(InputError, match="needs the library ezdxf"):
+        wanted("glb,dxf", "1:100", "5 mm", "3 mm", "m")
+
+
+@pytest.mark.slow
+def test_what_was_left_out_is_said(root: Path, hummock: Callable, tmp_path: Path) -> None:
+    (tmp_path / "hide").mkdir()
+    hidden = "import sys\nfor name in ('ezdxf', 'rasterio'): sys.modules[name] = None\n"
+    (tmp_path / "hide/sitecustomize.py").write_text(hidden, encoding="utf-8")
+    around = {"PYTHONPATH": f"{tmp_path / 'hide'}:{root}"}
+    site = small_yard(tmp_path / "yard")
+    ended = hummock("export", site, "--to", "all", "--out", tmp_path / "out", environment=around)
+    assert ended.returncode in (0, 1), ended.stderr
+    assert "Left out: dxf, geotiff, which need ezdxf, rasterio. Install it" in ended.stdout
+    assert {"yard.glb", "surfaces.xml", "bed.local.json", "plan.svg"} <= results(tmp_path / "out")
+    assert not {"yard.dxf", "fill.tif"} & results(tmp_path / "out")
 
 
 def test_the_help_explains_every_format() -> None:

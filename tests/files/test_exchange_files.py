@@ -19,6 +19,7 @@ from ezdxf.math import Vec3
 from shapely.geometry import Polygon, shape
 
 from terrain.errors import InputError, OutputError
+from terrain.extras import how_to_install
 from terrain.files import drawing_dxf
 from terrain.files.formats import need_libraries
 from terrain.files.job import Job
@@ -163,7 +164,7 @@ def test_our_reader_finds_the_heights_and_their_unit(job: Job, folder: Path) -> 
 
 
 def features(folder: Path, name: str) -> dict[str, Any]:
-    return json.loads((folder / f"{name}.geojson").read_text(encoding="utf-8"))
+    return json.loads((folder / f"{name}.local.json").read_text(encoding="utf-8"))
 
 
 def test_geojson_holds_bed_contours_and_findings(job: Job, folder: Path) -> None:
@@ -172,6 +173,8 @@ def test_geojson_holds_bed_contours_and_findings(job: Job, folder: Path) -> None
     assert area.area * job.unit**2 == pytest.approx(job.site.bed.outline.area, rel=1e-6)
     assert area.exterior.is_ccw  # RFC 7946, section 3.1.6
     lines = features(folder, "contours")
+    assert lines["crs"] is None  # GJ2008, section 3: no reference can be assumed (from memory)
+    assert "no longitude and latitude" in lines["note"]
     assert lines["units"] == job.site.units
     for line in lines["features"]:
         elevation = job.ground.elevation if "existing" in line["properties"]["layer"] else job.proposal.elevation
@@ -185,7 +188,7 @@ def test_geojson_holds_bed_contours_and_findings(job: Job, folder: Path) -> None
 
 
 def test_our_reader_finds_the_survey_in_geojson(job: Job, folder: Path) -> None:
-    found = read_measured(folder / "shots.geojson", "shots.geojson", asked(job))
+    found = read_measured(folder / "shots.local.json", "shots.local.json", asked(job))
     assert found.shots / job.unit == pytest.approx(surveyed(job), abs=TINY)
     assert (found.names, found.codes) == (job.site.survey.names, job.site.survey.codes)
 
@@ -219,7 +222,7 @@ def test_design_points_give_the_proposed_grade(job: Job, folder: Path) -> None:
 def test_the_site_reads_again_from_what_was_written(job: Job, folder: Path, root: Path) -> None:
     """The bed and the shots as exported make the same yard as the files they came from."""
     text = (root / SITES[job.site.units]).read_text(encoding="utf-8")
-    for name, new in (("shots.csv", "points.csv"), ("bed.csv", "bed.geojson")):
+    for name, new in (("shots.csv", "points.csv"), ("bed.csv", "bed.local.json"), ("bed.geojson", "bed.local.json")):
         text = text.replace(f'"{name}"', f'"{new}"')
     (folder / "again.toml").write_text(text, encoding="utf-8")
     again = read_site(folder / "again.toml")
@@ -263,8 +266,9 @@ def test_a_missing_library_says_what_to_install(name: str, library: str, monkeyp
         return real(wanted, *rest)
 
     monkeypatch.setattr(importlib, "import_module", without)
-    with pytest.raises(InputError, match=rf"--to {name}.*{library}.*pip install 'hummock\[exchange\]'"):
+    with pytest.raises(InputError, match=rf"--to {name}.*{library}.*\. Install it") as told:
         need_libraries([name])
+    assert how_to_install("exchange") in str(told.value)
     need_libraries(["glb", "svg"])
 
 

@@ -153,7 +153,7 @@ def test_another_reader_finds_the_grid_and_its_place(far: Written) -> None:
 
 
 def test_features_and_tables_stand_where_they_were_surveyed(far: Written) -> None:
-    (bed,) = json.loads((far.folder / "bed.geojson").read_text(encoding="utf-8"))["features"]
+    (bed,) = json.loads((far.folder / "bed.local.json").read_text(encoding="utf-8"))["features"]
     assert shape(bed["geometry"]).hausdorff_distance(far.job.site.bed.outline) < 2 * MICRON
     rows = (far.folder / "design.csv").read_text(encoding="utf-8").splitlines()
     places = np.array([(float(row["x (m)"]), float(row["y (m)"])) for row in csv.DictReader(rows)])
@@ -161,7 +161,7 @@ def test_features_and_tables_stand_where_they_were_surveyed(far: Written) -> Non
     assert all(reach.covers(Point(place)) for place in places)
 
 
-@pytest.mark.parametrize("name", ["yard.dxf", "shots.geojson", "points.csv"])
+@pytest.mark.parametrize("name", ["yard.dxf", "shots.local.json", "points.csv"])
 def test_our_own_readers_give_the_survey_back(far: Written, name: str) -> None:
     found = read_measured(far.folder / name, name, Asked("m", "m"))
     assert found.shots == pytest.approx(far.job.site.survey.shots, abs=MICRON)

@@ -11,6 +11,7 @@ import pytest
 from invented_yard import FOOT, SHOTS, SITE, refusal, yard
 
 from terrain.errors import InputError
+from terrain.extras import how_to_install
 from terrain.survey.measured import Asked, settled_unit
 from terrain.survey.readers.read import read_measured
 
@@ -300,9 +301,7 @@ def test_a_missing_library_is_named_with_its_cure(
     hidden.write_text(f"import sys\nsys.modules['{library}'] = None\n", encoding="utf-8")
     monkeypatch.setenv("PYTHONPATH", str(hidden.parent))  # the process that reads is a fresh one
     message = refusal(tmp_path, with_shots(name), {name: b"anything"})
-    assert (
-        f"needs the library {library}, which is not installed. Install it: pip install 'hummock[exchange]'" in message
-    )
+    assert f"needs the library {library}, which is not installed. {how_to_install('exchange')}" in message
 
 
 @pytest.mark.parametrize("name", ["s.dwg", "s.shp", "s.kml", "s.xlsx"])

@@ -10,6 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING
 
 from terrain.errors import HummockError, InputError
+from terrain.extras import how_to_install
 from viewer.web.assemble import body, page, script, style
 from viewer.web.live.desk import Hands, Writer
 from viewer.web.live.guard import MOST_HEAD, MOST_MESSAGE, Gate, Guard
@@ -34,9 +35,7 @@ def need_extra() -> None:
         import uvicorn
         import websockets
     except ImportError as error:
-        raise InputError(
-            "--live", f"the local page needs the library {error.name}.", "Install it: pip install 'hummock[live]'"
-        ) from None
+        raise InputError("--live", f"the local page needs the library {error.name}.", how_to_install("live")) from None
     del starlette, tomlkit, uvicorn, websockets
 
 
