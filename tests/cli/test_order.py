@@ -11,7 +11,7 @@ import pytest
 from yards import results
 
 SITE = "examples/alder-bend/site.toml"
-FILES = {"manifest.json", "order.csv", "order.json", "order.pdf", "order.xlsx"}
+FILES = {"order.csv", "order.json", "order.pdf", "order.xlsx"}
 
 
 @pytest.fixture(scope="module")
