@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
 from terrain.findings import Finding
-from terrain.grid import Array, Grid
+from terrain.grid import Array, Grid, Mask
 from terrain.ground.model import Ground
 from terrain.limits import FALL, FALL_WITHIN, NOISE, PAVED_SLOPE
 from terrain.numerics.disc import Place
@@ -18,7 +18,7 @@ from terrain.review.wall_soil import wall_soil_findings
 from terrain.review.walls import Walls, walls_of
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Building, Site
-from terrain.units import Units, show_length
+from terrain.units import Units, show_length, show_place
 
 RUN_STEP = 0.15  # metres between places away from a wall
 NOWHERE = Polygon()
@@ -76,28 +76,56 @@ def needed_fall(walls: Walls, paved: Polygon | MultiPolygon) -> Array:
     return needed
 
 
+@dataclass(frozen=True)
+class _Falls:
+    """(n,) falls from the places on a wall, metres: before, after, needed, and where the berm is charged with it."""
+
+    foot: Array
+    before: Array
+    after: Array
+    needed: Array
+    charged: Mask
+
+    def worst(self, wanting: Array, among: Mask) -> WallFall | None:
+        """The place of some that wants most fall, or None where there is none."""
+        if not among.any():
+            return None
+        k = int(np.argmax(np.where(among, wanting, -np.inf)))
+        x, y = self.foot[k]
+        return WallFall((float(x), float(y)), float(self.before[k]), float(self.after[k]), float(self.needed[k]))
+
+
+def _falls_of(building: Building, ground: Ground, proposal: Proposal, paved: Polygon | MultiPolygon) -> _Falls | None:
+    """Falls from a building's walls, as far as the first stretch from them lies on the grid; None where none does."""
+    within, noise = FALL_WITHIN.value, NOISE.value
+    walls = _within_grid(ground.grid, walls_of(building.outline), within)
+    if not len(walls.foot):
+        return None
+    before = fall_away(ground.grid, ground.elevation, walls, within, noise)
+    after = fall_away(ground.grid, proposal.elevation, walls, within, noise)
+    needed = needed_fall(walls, paved)
+    return _Falls(walls.foot, before, after, needed, (before - after > noise) & (after < needed))
+
+
 def worst_fall(
-    building: Building,
-    ground: Ground,
-    proposal: Proposal,
-    paved: Polygon | MultiPolygon = NOWHERE,
+    building: Building, ground: Ground, proposal: Proposal, paved: Polygon | MultiPolygon = NOWHERE
 ) -> WallFall | None:
     """Where the berm leaves too little fall beside a building, the worst place where it takes fall away.
 
     None where it takes away no more than noise anywhere, or where all of the fall that is needed is left.
     """
-    walls = _within_grid(ground.grid, walls_of(building.outline), FALL_WITHIN.value)
-    if not len(walls.foot):
+    falls = _falls_of(building, ground, proposal, paved)
+    return None if falls is None else falls.worst(falls.needed - falls.after, falls.charged)
+
+
+def existing_fall(
+    building: Building, ground: Ground, proposal: Proposal, paved: Polygon | MultiPolygon = NOWHERE
+) -> WallFall | None:
+    """Where the ground as it is falls too little from a building, the worst place that the berm is not charged with."""
+    falls = _falls_of(building, ground, proposal, paved)
+    if falls is None:
         return None
-    before = fall_away(ground.grid, ground.elevation, walls, FALL_WITHIN.value, NOISE.value)
-    after = fall_away(ground.grid, proposal.elevation, walls, FALL_WITHIN.value, NOISE.value)
-    needed = needed_fall(walls, paved)
-    charged = (before - after > NOISE.value) & (after < needed)
-    if not charged.any():
-        return None
-    worst = int(np.argmin(np.where(charged, after - needed, np.inf)))
-    x, y = walls.foot[worst]
-    return WallFall((float(x), float(y)), float(before[worst]), float(after[worst]), float(needed[worst]))
+    return falls.worst(falls.needed - falls.before, (falls.before < falls.needed - NOISE.value) & ~falls.charged)
 
 
 def _within_grid(grid: Grid, walls: Walls, within: float) -> Walls:
@@ -109,11 +137,14 @@ def _within_grid(grid: Grid, walls: Walls, within: float) -> Walls:
 
 
 def building_findings(site: Site, ground: Ground, proposal: Proposal) -> tuple[Finding, ...]:
-    """Findings on the ground beside each building, as far as the berm makes it worse."""
+    """Findings on the ground beside each building: what the berm makes worse, and what is too flat as it is."""
     findings: list[Finding] = []
     paved = paved_ground(site)
     for building in site.building:
-        findings += _fall(site.units, building, worst_fall(building, ground, proposal, paved))
+        charged, existing = (fall(building, ground, proposal, paved) for fall in (worst_fall, existing_fall))
+        findings += _fall(site.units, building, charged)
+        if existing is not None and (charged is None or existing.before < -NOISE.value):
+            findings.append(_as_it_is(site.units, building, existing))
         findings += wall_soil_findings(site, building, ground, proposal)
     return tuple(findings)
 
@@ -144,3 +175,24 @@ def _fall(units: Units, building: Building, found: WallFall | None) -> Iterator[
     )
     source = (FALL if found.needed > FALL.value - 1e-9 else PAVED_SLOPE).source
     yield Finding("caution", "drainage", text, found.after, found.needed, source, found.at)
+
+
+def _as_it_is(units: Units, building: Building, found: WallFall) -> Finding:
+    """Ground that falls too little from a wall by nature: a caution where it falls towards it, else a note."""
+    stretch, needed = show_length(FALL_WITHIN.value, units, "distance"), show_length(found.needed, units)
+    source = (FALL if found.needed > FALL.value - 1e-9 else PAVED_SLOPE).source
+    near = f"near {show_place(*found.at, units)}"
+    if found.before < -NOISE.value:
+        rise = show_length(-found.before, units)
+        text = (
+            f"The ground falls towards {building.name} as it is, by {rise} within {stretch} of the wall {near}; the "
+            "berm does not change that. Lead its water away in a swale, or have the ground regraded."
+        )
+        return Finding("caution", "drainage", text, found.before, found.needed, source, found.at)
+    level = abs(found.before) <= NOISE.value
+    does = "is as good as level" if level else f"falls {show_length(found.before, units)}"
+    text = (
+        f"Beside {building.name} the ground {does} within {stretch} of the wall {near} as it is, where {needed} "
+        "is asked for; the berm takes none of it."
+    )
+    return Finding("note", "drainage", text, found.before, found.needed, source, found.at)

@@ -23,6 +23,11 @@ def drained(existing, fill, *buildings, bed=BED, units="m"):
     return check_drainage(yards.make_site(bed, units, building=buildings), ground, proposal)
 
 
+def charged(found):
+    """The findings that the work is charged with: what is said of the ground as it is left out."""
+    return [f for f in found.findings if "as it is" not in f.text]
+
+
 def south(x, y):
     """Ground that falls 5 % to the south."""
     return 0.05 * y
@@ -91,7 +96,7 @@ def test_hollow_between_berm_and_house_shows():
 
     assert drained(existing, wall, HOUSE).water.ponds
     free = drained(existing, 0.0, HOUSE)
-    assert free.findings == ()
+    assert charged(free) == []
 
 
 def test_water_turned_toward_a_house_is_told():
@@ -105,7 +110,7 @@ def test_water_turned_toward_a_house_is_told():
     (told,) = [f for f in found.findings if "toward house" in f.text]
     assert told.level == "caution"
     assert told.value > told.bound + 10.0
-    assert drained(lambda x, y: 0.02 * y, 0.0, house).findings == ()
+    assert charged(drained(lambda x, y: 0.02 * y, 0.0, house)) == []
 
 
 def test_water_sent_over_another_side_is_told_with_its_side():
@@ -120,13 +125,13 @@ def test_water_sent_over_another_side_is_told_with_its_side():
 
 def test_level_ground_sends_no_water_anywhere_and_a_dome_on_it_turns_none():
     house = Building("house", box(14.0, 14.0, 19.0, 19.0), 0.5)
-    assert drained(0.0, yards.dome(8, 8, 4, 0.5), house).findings == ()
+    assert charged(drained(0.0, yards.dome(8, 8, 4, 0.5), house)) == []
     rng = np.random.default_rng(3)
     found = drained(lambda x, y: 1e-9 * rng.normal(size=x.shape), yards.dome(8, 8, 4, 0.5), house)
-    assert found.findings == ()
+    assert charged(found) == []
     # A bank across level ground parts nothing that a survey could have seen run either way.
     bank = drained(lambda x, y: 1e-9 * x, lambda x, y: np.where(np.abs(x - 12) < 1, 0.3, 0.0), bed=box(0, 0, 20, 20))
-    assert bank.findings == ()
+    assert charged(bank) == []
 
 
 # The fall away from a building: IRC R401.3, 6 in within the first 10 ft.
@@ -187,8 +192,11 @@ def beside_house(height, existing=lambda x, y: 0.06 * y, bed=None):
 
 def test_only_fall_that_the_berm_takes_away_is_charged():
     assert beside_house(0.0)[0] is None
-    # Too flat before, but the berm takes nothing: not its fault.
-    assert beside_house(0.0, existing=lambda x, y: 0.01 * y) == (None, ())
+    # Too flat before, but the berm takes nothing: not its fault, and said as what it is.
+    fall, (told,) = beside_house(0.0, existing=lambda x, y: 0.01 * y)
+    assert fall is None
+    assert told.level == "note"
+    assert "as it is" in told.text
     fall, findings = beside_house(0.35)
     assert fall.before == pytest.approx(0.06 * 10 * FOOT, abs=1e-3)
     assert fall.after < FALL.value
@@ -236,7 +244,7 @@ def flat_side(fall, *, paved=False, part=1.0):
     ground = yards.make_ground(yards.make_grid(cell=0.1), lambda x, y: (fall + 0.02) * y)
     proposal = yards.make_proposal(ground, lambda x, y: 0.02 * (14.0 - y), box(5, 2, 15, 14))
     needed = needed_fall(walls_of(HOUSE.outline), paved_ground(site))
-    return needed, [f for f in check_drainage(site, ground, proposal).findings if "falls" in f.text]
+    return needed, [f for f in charged(check_drainage(site, ground, proposal)) if "falls" in f.text]
 
 
 @pytest.mark.parametrize(
@@ -269,3 +277,29 @@ def test_a_pond_over_roots_names_the_tree(trunk, words):
     site = yards.make_site(BED, tree=(Tree("oak", (10.0, 4.0), trunk, 0.3, 1.0),))
     (told,) = [f for f in check_drainage(site, ground, proposal).findings if "water stand" in f.text]
     assert words in told.text
+
+
+# The ground as it is: IRC R401.3 asks for 6 in of fall within the first 10 ft, 5 %; a survey tells half an inch (common
+# practice, no published source).
+
+
+@pytest.mark.parametrize(
+    ("fall", "level"),
+    [(-0.05, "caution"), (-0.005, "caution"), (-0.003, "note"), (0.0, "note"), (0.045, "note"), (0.051, None)],
+)
+@pytest.mark.parametrize("mound", [False, True])
+def test_ground_that_falls_towards_a_house_by_nature_is_said(fall, level, mound):
+    from terrain.review.buildings import existing_fall
+
+    house = Building("house", box(0.5, 14.0, 19.5, 18.0), 1.5)  # only its south side has 10 ft of ground on the grid
+    ground = yards.make_ground(yards.make_grid(), lambda x, y: fall * y)
+    bed = box(8.0, 0.5, 12.0, 3.0)  # past the first 10 ft: the berm changes nothing there
+    proposal = yards.make_proposal(ground, yards.dome(10, 1.7, 1.0, 0.2 if mound else 0.0), bed)
+    site = yards.make_site(bed, "ft", building=(house,))
+    told = [f for f in check_drainage(site, ground, proposal).findings if "as it is" in f.text]
+    assert [f.level for f in told] == ([level] if level else [])
+    for found in told:
+        # A slope has the same fall over the same stretch from every place of a wall across it: arithmetic.
+        assert found.value == pytest.approx(fall * 10 * FOOT, abs=2e-3)
+        assert ("falls towards house" in found.text) == (level == "caution")
+        assert existing_fall(house, ground, proposal) is not None
