@@ -135,6 +135,7 @@ def _serve(site_file: SiteFile, folder: Path, port: int | None, browser: bool) -
     from cli.progress import progress_shown
     from viewer.web.live.guard import Guard
     from viewer.web.live.session import Session
+    from viewer.web.live.way import Way
 
     refuse_unusable(folder)
     with progress_shown() as progress:
@@ -146,13 +147,15 @@ def _serve(site_file: SiteFile, folder: Path, port: int | None, browser: bool) -
     def opened() -> None:
         click.echo(f"{guard.link}\nOnly this machine's browser can open it. Stop with Control+C.")
         if browser:
-            click.launch(guard.link)
+            click.launch(str(way.path))
 
+    way = Way(guard.link)
     try:
         serve(session, guard, listener, opened)
     except KeyboardInterrupt:
         pass  # the way to stop it
     finally:
+        way.close()
         listener.close()
     click.get_current_context().exit(DONE)
 

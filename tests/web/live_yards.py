@@ -67,7 +67,13 @@ class Served:
     @property
     def socket_address(self) -> str:
         """Where the page's own socket is."""
-        return f"ws://{self.guard.hosts[0]}/live?key={self.guard.token}"
+        return f"ws://{self.guard.hosts[0]}/live"
+
+    def came_in(self) -> str:
+        """The cookie that a browser is given for the link, as it sends it back."""
+        answer = self.get(f"/?key={self.guard.token}")
+        assert answer.status == 303
+        return str(answer.getheader("Set-Cookie")).partition(";")[0]
 
 
 @contextmanager
@@ -122,10 +128,11 @@ def _serve(session: Session, guard: Guard, listener: socket.socket, opened: thre
 class Talk:
     """A page without a browser: the socket as the page uses it."""
 
-    def __init__(self, address: str, origin: str | None) -> None:
+    def __init__(self, address: str, origin: str | None, cookie: str = "") -> None:
         from websockets.sync.client import connect
 
-        self.line = connect(address, origin=origin, max_size=None, open_timeout=20)  # type: ignore[arg-type]
+        headers = {"Cookie": cookie} if cookie else None
+        self.line = connect(address, origin=origin, additional_headers=headers, max_size=None, open_timeout=20)  # type: ignore[arg-type]
         self.socket = self.line.__enter__()
 
     def say(self, **message: object) -> None:
@@ -157,7 +164,7 @@ def opened_frame(data: bytes) -> dict[str, Any]:
 @contextmanager
 def talking(page: Served) -> Iterator[Talk]:
     """A page's socket, open while the block runs."""
-    talk = Talk(page.socket_address, page.guard.origins[0])
+    talk = Talk(page.socket_address, page.guard.origins[0], page.came_in())
     try:
         yield talk
     finally:

@@ -25,20 +25,48 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         yield running
 
 
-def refused(address: str, origin: str | None) -> str:
+def refused(address: str, origin: str | None, cookie: str = "") -> str:
     from websockets.exceptions import InvalidStatus
 
     with pytest.raises(InvalidStatus) as told:
-        Talk(address, origin)
+        Talk(address, origin, cookie)
     return str(told.value)
 
 
 def test_the_whole_link_gives_the_page(page: Served) -> None:
-    answer = page.get(f"/?key={page.guard.token}")
+    """By way of a cookie that no script can read: the token leaves the address bar, and is nowhere in the page."""
+    first = page.get(f"/?key={page.guard.token}")
+    assert (first.status, first.getheader("Location")) == (303, "/")
+    assert "Alder" not in first.read().decode()
+    cookie, *rules = str(first.getheader("Set-Cookie")).split("; ")
+    assert {"HttpOnly", "SameSite=Lax", "Path=/"} == set(rules)
+    assert page.guard.token not in cookie
+    answer = page.get("/", Cookie=cookie)
     assert answer.status == 200
-    assert answer.getheader("X-Frame-Options") == "DENY"
-    assert answer.getheader("Cache-Control") == "no-store"
-    assert "Alder Bend" in answer.read().decode()
+    for one in (first, answer):
+        assert one.getheader("X-Frame-Options") == "DENY"
+        assert one.getheader("Cache-Control") == "no-store"
+        assert one.getheader("Referrer-Policy") == "no-referrer"
+    policy = str(answer.getheader("Content-Security-Policy"))
+    assert policy.startswith("default-src 'none'; script-src 'sha256-")
+    assert "frame-ancestors 'none'" in policy
+    assert "unsafe" not in policy
+    text = answer.read().decode()
+    assert "Alder Bend" in text
+    assert page.guard.token not in text
+    assert page.guard.pass_ not in text
+
+
+@pytest.mark.parametrize(
+    "cookie", ["", "{name}=", "{name}=wrong", "other={pass_}", "{name}={pass_}; {name}=x", "{name}={token}"]
+)
+def test_a_wrong_cookie_gives_nothing(page: Served, cookie: str) -> None:
+    guard = page.guard
+    told = cookie.format(name=guard.cookie_name, pass_=guard.pass_, token=guard.token)
+    answer = page.get("/", Cookie=told)
+    assert answer.status == 403
+    assert "Alder" not in answer.read().decode()
+    assert "403" in refused(page.socket_address, guard.origins[0], told)
 
 
 @pytest.mark.parametrize(
@@ -65,13 +93,13 @@ def test_another_host_name_gives_nothing(page: Served, host: str) -> None:
 def test_another_origin_gives_nothing(page: Served, origin: str) -> None:
     origin = origin.format(port=page.guard.port)
     assert page.get(f"/?key={page.guard.token}", Origin=origin).status == 403
-    assert "403" in refused(page.socket_address, origin)
+    assert "403" in refused(page.socket_address, origin, page.came_in())
 
 
 def test_a_socket_needs_origin_and_token(page: Served) -> None:
-    assert "403" in refused(page.socket_address, None)
-    wrong = page.socket_address.replace(page.guard.token, new_token())
-    assert "403" in refused(wrong, page.guard.origins[0])
+    assert "403" in refused(page.socket_address, None, page.came_in())
+    assert "403" in refused(page.socket_address, page.guard.origins[0])
+    assert "403" in refused(f"{page.socket_address}?key={page.guard.token}", page.guard.origins[0])
 
 
 @pytest.mark.parametrize(
@@ -101,7 +129,7 @@ def test_the_page_takes_no_other_method(page: Served, method: str) -> None:
 def test_the_head_of_a_request_is_bounded(page: Served) -> None:
     assert page.get(f"/?key={page.guard.token}", X_Long="x" * 100_000).status in (400, 431)
     assert page.get(f"/?key={page.guard.token}", X_Long="x" * 17_000).status in (400, 431)
-    assert page.get(f"/?key={page.guard.token}").status == 200
+    assert page.get("/", Cookie=page.came_in()).status == 200
 
 
 def test_a_body_is_not_taken(page: Served) -> None:
@@ -130,7 +158,7 @@ def test_a_second_page_gets_a_plain_word_and_the_first_goes_on(page: Served) -> 
 
     with talking(page) as first:
         first.hear("hello")
-        second = Talk(page.socket_address, page.guard.origins[0])
+        second = Talk(page.socket_address, page.guard.origins[0], page.came_in())
         told = second.hear("busy")
         assert "another window" in told["text"]
         with pytest.raises(ConnectionClosed) as closed:
@@ -169,6 +197,15 @@ def test_an_oversized_message_closes_the_line_and_nothing_else(page: Served) -> 
         '{"do": "open", "path": "../../etc/passwd"}',
         '{"do": ["save"]}',
         '{"do": "shape", "wish": null, "seq": {"a": 1}}',
+        '{"do": "settle", "seq": 1' + "0" * 400 + "}",
+        '{"do": "settle", "seq": -1, "wish": 1' + "0" * 4000 + "}",
+        '{"do": "settle", "wish": 1' + "0" * 6000 + "}",
+        '{"do": "settle", "wish": {"outline": [[[1' + "0" * 400 + ", 0], [1, 0], [1, 1]]]}}",
+        '{"do": "settle", "wish": {"outline": [[[1e999, 0], [1, 0], [1, 1]]]}}',
+        '{"do": "settle", "wish": {"gentle_side": "\\ud800"}}',
+        '{"do": "\\udfff"}',
+        '{"do": "settle", "wish": "\\u0000\\u001b[31m\\u202e"}',
+        '{"do": "settle", "wish": ' + '{"crest":' * 400 + "1" + "}" * 400 + "}",
     ],
 )
 def test_a_message_that_makes_no_sense_is_answered_and_changes_nothing(page: Served, message: str) -> None:
@@ -176,7 +213,11 @@ def test_a_message_that_makes_no_sense_is_answered_and_changes_nothing(page: Ser
     with talking(page) as talk:
         talk.hear("hello")
         talk.socket.send(message)
-        assert talk.hear("refused")["text"]
+        told = talk.hear("refused")["text"]
+        assert 0 < len(told) < 400
+        assert told.isprintable()
+        talk.say(do="undo", seq=7)
+        assert talk.hear("state", seq=7)["say"] == "state"
     assert page.session.history == before
 
 

@@ -17,6 +17,7 @@ from live_yards import DESK, PHONE, ROOT, Served, browsing, copied_yard, ready, 
 
 from terrain.site.read import read_site
 from viewer.web.live.draft import draft_path
+from viewer.web.live.way import Way
 from viewer.web.live.wish import wish_of_site
 
 pytestmark = pytest.mark.slow
@@ -97,6 +98,8 @@ def test_a_high_point_is_dragged_and_everything_follows(yard: Served, size: tupl
         asked: list[str] = []
         page.on("request", lambda one: asked.append(one.url))
         opened(page, yard.guard.link)
+        assert page.url == f"http://{yard.guard.hosts[0]}/"
+        assert page.evaluate("[document.cookie, history.length]") == ["", 2]
         wide = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
         assert wide[0] <= wide[1]
         before = {part: page.inner_html(part) for part in ("#order", ".lines", "g.lines", "#section")}
@@ -117,6 +120,17 @@ def test_a_high_point_is_dragged_and_everything_follows(yard: Served, size: tupl
         page.wait_for_function("() => document.documentElement.dataset.unsaved === 'no'")
         settled(page)
         assert soil(page) == soil_before
+
+
+def test_the_file_that_leads_to_the_page_opens_it_without_the_key_in_sight(yard: Served) -> None:
+    way = Way(yard.guard.link)
+    with browsing() as page:
+        page.goto(way.path.as_uri())
+        ready(page)
+        assert page.url == f"http://{yard.guard.hosts[0]}/"
+        page.reload()
+        ready(page)
+    way.close()
 
 
 def test_a_corner_brings_its_neighbours_or_moves_alone(yard: Served) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import json
 import re
 from collections import Counter
@@ -18,7 +20,7 @@ from terrain.site.read import read_site
 from viewer.page import palette
 from viewer.page.palette import channels
 from viewer.pictures.drape import MEADOW
-from viewer.web.assemble import asset, page, script, style
+from viewer.web.assemble import asset, page, policy, script, style
 from viewer.web.share import share_page, write_share
 
 EVIL = "</script><img src=x onerror=alert(1)>&'\""
@@ -155,6 +157,9 @@ def test_motion_is_asked_for_before_anything_moves() -> None:
 
 
 def test_the_policy_holds_the_digest_of_what_runs() -> None:
-    made = page("t", "p{}", "<p>", {"a": 1}, "run()", "ws://127.0.0.1:1")
-    assert "connect-src ws://127.0.0.1:1;" in made
-    assert len(re.findall(r"'sha256-[A-Za-z0-9+/=]{44}'", made)) == 2
+    told = policy("p{}", "run()", "ws://127.0.0.1:1")
+    assert "connect-src ws://127.0.0.1:1;" in told
+    for text in ("p{}", "run()"):
+        assert f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'" in told
+    assert f'content="{told}"' in page("t", "p{}", "<p>", {"a": 1}, "run()", told)
+    assert "Content-Security-Policy" not in page("t", "p{}", "<p>", {"a": 1}, "run()")

@@ -71,6 +71,25 @@ def test_what_does_not_fit_together_is_refused(
     assert run.stdout == ""
 
 
+def test_no_other_program_is_told_the_key(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What starts the browser is given the path of a file: anybody may read the arguments of a program."""
+    from click.testing import CliRunner
+
+    from cli.view import view
+    from viewer.web.live import server
+
+    launched: list[str] = []
+    monkeypatch.setattr("click.launch", lambda url, *_, **__: launched.append(url))
+    monkeypatch.setattr(server, "serve", lambda _session, _guard, _listener, opened: opened())
+    told = CliRunner().invoke(view, [str(copied_yard(tmp_path)), "--live"])
+    assert told.exit_code == 0, told.output
+    key = told.output.partition("key=")[2].split()[0]
+    assert len(key) >= 43
+    (path,) = launched
+    assert key not in path
+    assert not Path(path).exists()
+
+
 def test_a_missing_extra_is_named_with_its_cure(monkeypatch: pytest.MonkeyPatch) -> None:
     from terrain.errors import InputError
     from terrain.extras import how_to_install

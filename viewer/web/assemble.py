@@ -23,8 +23,7 @@ _PAGE = Template(
 <html lang="en">
 <head>
 <meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="$policy">
-<meta name="viewport" content="width=device-width, initial-scale=1">
+$policy<meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="referrer" content="no-referrer">
 <title>$title</title>
 <style>$style</style>
@@ -81,8 +80,18 @@ def body(name: str, words: Mapping[str, str]) -> str:
     return Template(asset(name)).substitute(words)
 
 
-def page(title: str, style_text: str, body_html: str, values: object, script_text: str, connect: str = "") -> str:
-    """The whole page. Its own policy lets nothing run or load but what stands in it, and connect nowhere but `connect`.
+def policy(style_text: str, script_text: str, connect: str = "'none'") -> str:
+    """A page's policy: nothing runs or loads but what stands in it, and it connects nowhere but to `connect`."""
+    return (
+        f"default-src 'none'; script-src '{_digest(script_text)}'; style-src '{_digest(style_text)}'; "
+        f"img-src data:; connect-src {connect}; base-uri 'none'; form-action 'none'"
+    )
+
+
+def page(
+    title: str, style_text: str, body_html: str, values: object, script_text: str, policy_text: str | None = None
+) -> str:
+    """The whole page.
 
     Parameters
     ----------
@@ -94,17 +103,15 @@ def page(title: str, style_text: str, body_html: str, values: object, script_tex
         HTML with every foreign text escaped.
     values
         What the script reads, as JSON.
-    connect
-        The one address that the page may talk to, or "".
+    policy_text
+        The page's policy, where no server sends it as a header.
     """
-    policy = (
-        f"default-src 'none'; script-src '{_digest(script_text)}'; style-src '{_digest(style_text)}'; "
-        f"img-src data:; connect-src {connect or chr(39) + 'none' + chr(39)}; base-uri 'none'; form-action 'none'"
-    )
+    told = escape(policy_text or "", quote=True).replace("&#x27;", "'")
+    meta = f'<meta http-equiv="Content-Security-Policy" content="{told}">\n' if policy_text else ""
     # "<" is written as an escape so that no text of a site can close the element that holds the values.
     plain = json.dumps(values, ensure_ascii=False, allow_nan=False, separators=(",", ":")).replace("<", "\\u003c")
     return _PAGE.substitute(
-        policy=escape(policy, quote=True).replace("&#x27;", "'"),
+        policy=meta,
         title=escape(title),
         style=style_text,
         body=body_html,

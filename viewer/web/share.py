@@ -10,7 +10,7 @@ from terrain.files.saving import save
 from terrain.flow import Study
 from viewer.page.subject import Subject
 from viewer.web import words
-from viewer.web.assemble import body, page, script, style
+from viewer.web.assemble import body, page, policy, script, style
 from viewer.web.packed import Packed, as_text, pack
 from viewer.web.window import shown_window
 from viewer.web.yard import yard_of
@@ -40,7 +40,8 @@ def share_page(study: Study) -> str:
             "findings": words.findings_html(study.review.findings, shown.corner),
         },
     )
-    return page(site.name, style("base.css", "share.css"), html, yard, script("share.js"))
+    look, code = style("base.css", "share.css"), script("share.js")
+    return page(site.name, look, html, yard, code, policy(look, code))
 
 
 def _written(packed: Packed) -> dict[str, object]:

@@ -16,7 +16,7 @@ export class Line {
   }
 
   open() {
-    const address = `ws://${location.host}/live${location.search}`;
+    const address = `ws://${location.host}/live`;
     this.socket = new WebSocket(address);
     this.socket.binaryType = "arraybuffer";
     this.socket.addEventListener("message", ({ data }) => {

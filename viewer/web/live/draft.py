@@ -9,6 +9,7 @@ from pathlib import Path
 from terrain.errors import InputError, OutputError
 from terrain.files.saving import save
 from terrain.site.model import Site
+from terrain.survey.files import read_bytes
 from viewer.web.live.wish import Wish, read_wish, with_wish
 
 FORMAT = "hummock-unsaved/1"
@@ -59,14 +60,13 @@ def read_draft(path: Path, site: Site) -> tuple[Wish, Wish | None] | None:
 
     What cannot be read stays where it is and is not offered.
     """
-    target = draft_path(path)
     try:
-        if target.stat().st_size > MOST_BYTES:
+        draft = json.loads(read_bytes(draft_path(path), "the unsaved work", most=MOST_BYTES))
+        if draft["format"] != FORMAT:
             return None
-        draft = json.loads(target.read_text(encoding="utf-8"))
         now = read_wish(draft["now"], (0.0, 0.0), farthest=1e9)
         kept = draft["kept"] and read_wish(draft["kept"], (0.0, 0.0), farthest=1e9)
         with_wish(site, now)
-    except (OSError, ValueError, KeyError, TypeError, InputError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError, InputError):
         return None
     return now, kept or None

@@ -1,4 +1,8 @@
-"""Who may speak to the page's server: this machine's own browser, by the link with its token, and nobody else."""
+"""Who may speak to the page's server: this machine's own browser, by the link with its token, and nobody else.
+
+The link's token is shown once: the browser gets a cookie for it, which no script can read, and goes on with that, so
+that the token stays in no address bar and no history.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +10,8 @@ import secrets
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 from urllib.parse import parse_qs
+
+from viewer.web.live.strangers import Strangers
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Receive, Scope, Send
@@ -21,10 +27,11 @@ def new_token() -> str:
 
 @dataclass(frozen=True)
 class Guard:
-    """The names under which the server answers, and the token that a link must carry."""
+    """The names under which the server answers, the token that a link must carry, and the cookie given for it."""
 
     port: int
     token: str = field(default_factory=new_token, repr=False)
+    pass_: str = field(default_factory=new_token, repr=False)
 
     @property
     def hosts(self) -> tuple[str, ...]:
@@ -40,6 +47,26 @@ class Guard:
     def link(self) -> str:
         """The link to open."""
         return f"http://{self.hosts[0]}/?key={self.token}"
+
+    @property
+    def cookie_name(self) -> str:
+        """The cookie's name: other servers of this machine share our host, and have a port of their own."""
+        return f"hummock-{self.port}"
+
+    @property
+    def cookie(self) -> str:
+        """What a browser that came by the link is told to keep until it is closed; no script can read it."""
+        return f"{self.cookie_name}={self.pass_}; Path=/; HttpOnly; SameSite=Lax"
+
+    def has_key(self, query: str) -> bool:
+        """Whether a query string carries the link's token, once and alone."""
+        given = parse_qs(query, keep_blank_values=True)
+        return list(given) == ["key"] and len(given["key"]) == 1 and _same(given["key"][0], self.token)
+
+    def _has_pass(self, headers: dict[str, str]) -> bool:
+        pairs = (part.strip().partition("=") for part in headers.get("cookie", "").split(";"))
+        given = [value for name, _, value in pairs if name == self.cookie_name]
+        return len(given) == 1 and _same(given[0], self.pass_)
 
     def refuses(self, kind: str, headers: dict[str, str], query: str) -> tuple[int, str] | None:
         """Status and words for a request that is not let in; None for one that is.
@@ -58,17 +85,21 @@ class Guard:
         origin = headers.get("origin")
         if origin not in self.origins and (origin is not None or kind == "websocket"):
             return 403, "Another page may not speak to this one."
-        given = parse_qs(query).get("key", [""])
-        if len(given) != 1 or not secrets.compare_digest(given[0].encode(), self.token.encode()):
-            return 403, "This link is not complete. Open the whole link that the command printed."
-        return None
+        if self.has_key(query) if query and kind == "http" else self._has_pass(headers):
+            return None
+        return 403, "This link is not complete. Open the whole link that the command printed."
+
+
+def _same(one: str, other: str) -> bool:
+    """Whether two words are the same; takes as long whatever they share."""
+    return secrets.compare_digest(one.encode("utf-8", "replace"), other.encode())
 
 
 class Gate:
     """Turns away what the guard refuses, before anything of the application runs."""
 
-    def __init__(self, app: ASGIApp, guard: Guard) -> None:
-        self.app, self.guard = app, guard
+    def __init__(self, app: ASGIApp, guard: Guard, strangers: Strangers) -> None:
+        self.app, self.guard, self.strangers = app, guard, strangers
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request in, or answer it here."""
@@ -80,6 +111,7 @@ class Gate:
             scope["type"], headers, scope["query_string"].decode("latin-1")
         )
         if refusal is None:
+            self.strangers.known(scope.get("client"))
             await self.app(scope, receive, send)
         elif scope["type"] == "websocket":
             await receive()
@@ -87,6 +119,7 @@ class Gate:
         else:
             status, words = refusal
             head = [(b"content-type", b"text/plain; charset=utf-8"), (b"cache-control", b"no-store")]
+            head.append((b"connection", b"close"))
             await send({"type": "http.response.start", "status": status, "headers": head})
             await send({"type": "http.response.body", "body": words.encode()})
 

@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING
 
 from terrain.errors import HummockError, InputError
 from terrain.extras import how_to_install
-from viewer.web.assemble import body, page, script, style
+from viewer.web.assemble import body, page, policy, script, style
 from viewer.web.live.desk import Hands, Writer
 from viewer.web.live.guard import MOST_HEAD, MOST_MESSAGE, Gate, Guard
 from viewer.web.live.session import Session
+from viewer.web.live.strangers import AT_ONCE, Strangers, watched
 
 if TYPE_CHECKING:
     from starlette.applications import Starlette
@@ -55,7 +56,7 @@ def own_socket(port: int = 0) -> socket.socket:
         ) from None
 
 
-def live_app(session: Session, guard: Guard) -> ASGIApp:
+def live_app(session: Session, guard: Guard, strangers: Strangers) -> ASGIApp:
     """The application: GET / gives the page, /live is its socket; there is nothing else."""
     from starlette.applications import Starlette
     from starlette.routing import Route, WebSocketRoute
@@ -63,7 +64,7 @@ def live_app(session: Session, guard: Guard) -> ASGIApp:
     desk = _Desk(session, guard)
     routes = [Route("/", desk.page, methods=["GET"]), WebSocketRoute("/live", desk.live)]
     app: Starlette = Starlette(routes=routes)
-    return Gate(app, guard)
+    return Gate(app, guard, strangers)
 
 
 class _Desk:
@@ -75,10 +76,12 @@ class _Desk:
         self.hands = Hands(*(ThreadPoolExecutor(1, name) for name in ("quick", "slow", "files")))
 
     async def page(self, request: Request) -> Response:
-        """The page with the yard in it."""
-        from starlette.responses import HTMLResponse
+        """The page with the yard in it; to the link with its token, the cookie and the way there."""
+        from starlette.responses import HTMLResponse, Response
 
+        text, policy_text = live_page(self.session, self.guard)
         headers = {
+            "Content-Security-Policy": policy_text,
             "Cache-Control": "no-store",
             "X-Frame-Options": "DENY",
             "X-Content-Type-Options": "nosniff",
@@ -86,7 +89,9 @@ class _Desk:
             "Cross-Origin-Opener-Policy": "same-origin",
             "Cross-Origin-Resource-Policy": "same-origin",
         }
-        return HTMLResponse(live_page(self.session, self.guard), headers=headers)
+        if self.guard.has_key(request.url.query):
+            return Response(status_code=303, headers={**headers, "Location": "/", "Set-Cookie": self.guard.cookie})
+        return HTMLResponse(text, headers=headers)
 
     async def live(self, socket: WebSocket) -> None:
         """Talk with the page that came first; tell a second one that it must wait."""
@@ -102,14 +107,15 @@ class _Desk:
             self.taken = False
 
 
-def live_page(session: Session, guard: Guard) -> str:
-    """The page as text."""
+def live_page(session: Session, guard: Guard) -> tuple[str, str]:
+    """The page as text, and its policy."""
     from html import escape
 
     name = str(session.yard["name"])
     html = body("live.html", {"name": escape(name), "file": escape(session.path.name)})
     sockets = " ".join(f"ws://{host}" for host in guard.hosts)
-    return page(name, style("base.css", "live.css"), html, session.yard, script("live.js"), sockets)
+    look, code = style("base.css", "live.css"), script("live.js")
+    return page(name, look, html, session.yard, code), policy(look, code, sockets) + "; frame-ancestors 'none'"
 
 
 def serve(session: Session, guard: Guard, listener: socket.socket, opened: Callable[[], None]) -> None:
@@ -122,15 +128,16 @@ def serve(session: Session, guard: Guard, listener: socket.socket, opened: Calla
     """
     import uvicorn
 
+    strangers = Strangers()
     config = uvicorn.Config(
-        live_app(session, guard),
+        live_app(session, guard, strangers),
         log_level="critical",
         access_log=False,
         ws_max_size=MOST_MESSAGE,
         h11_max_incomplete_event_size=MOST_HEAD,
-        http="h11",
+        http=watched(strangers),
+        backlog=AT_ONCE,
         ws="websockets-sansio",
-        limit_concurrency=24,
         timeout_graceful_shutdown=2,
         server_header=False,
     )
