@@ -81,7 +81,8 @@ def _ways_out(ground: Array, outlets: Index) -> Index:
     flat = ground.ravel()
     # Weights stand above 1: the tree routine reads a stored 0 as no edge.
     weight = np.concatenate([np.maximum(flat[start], flat[end]), flat[outlets]]) - flat.min() + 1.0
-    start = np.concatenate([start, outlets])
+    # 32 bits throughout: the tree routine of scipy before 1.17 takes no wider index.
+    start = np.concatenate([start, outlets.astype(np.int32)])
     end = np.concatenate([end, np.full(len(outlets), outside, dtype=np.int32)])
     tree = minimum_spanning_tree(csr_array((weight, (start, end)), shape=(outside + 1, outside + 1)))
     _, way = breadth_first_order(tree, outside, directed=False)
