@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from cli.outputs import as_json
 from terrain.field.asbuilt.model import AsBuilt
 from terrain.field.asbuilt.table import as_built_csv, as_built_plain
+from terrain.files.study_files import as_json
 from terrain.files.summary import summary_of
 from terrain.flow import Study
 from terrain.soil.solid import round_offset

@@ -10,7 +10,6 @@ from pathlib import Path
 
 import numpy as np
 
-from cli.outputs import keep_offs_proved
 from cli.setout_files import staked, write_stakes
 from terrain.errors import InputError
 from terrain.extras import how_to_install
@@ -18,6 +17,7 @@ from terrain.files.delivered import delivered_mesh
 from terrain.files.formats import FORMATS, is_writable, need_libraries
 from terrain.files.job import Job
 from terrain.files.keep_off_proof import KeepOffProof, prove_keep_offs
+from terrain.files.study_files import keep_offs_proved
 from terrain.files.summary import summary_of
 from terrain.files.thinning import Thinned
 from terrain.flow import Study

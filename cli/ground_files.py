@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
 
-from cli.outputs import as_json
 from terrain.field.where_next import Wanted, ground_part
+from terrain.files.study_files import as_json
 from terrain.files.summary import summary_of
 from terrain.flow import Study
 from terrain.soil.solid import round_offset

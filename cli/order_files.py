@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from cli.outputs import as_json
 from terrain.files.order_plain import order_in_full
 from terrain.files.order_table import order_csv
+from terrain.files.study_files import as_json
 from terrain.files.summary import summary_of
 from terrain.files.workbook.book import write_book
 from terrain.flow import Study

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from terrain.files.delivered import delivered_mesh
-from terrain.files.keep_off_proof import KeepOffProof, prove_keep_offs
-from terrain.files.meshes import write_meshes
-from terrain.files.summary import summary_of
+from terrain.files.study_files import write_models
 from terrain.flow import Study
 from terrain.units import Units, parse_length
 from viewer.draw import draw_all
@@ -51,11 +47,7 @@ def write_outputs(
     plan_set: bool = False,
 ) -> Outputs:
     """Write summary, drawings and meshes of one study into an existing folder, and the plan set where it is wanted."""
-    progress("writing meshes")
-    thin = delivered_mesh(study.site, study.proposal)
-    meshes = write_meshes(folder, thin.mesh, study.site.bed.sod, tint=mound_tint(study.proposal))
-    progress("proving the keep-offs on the files")
-    proof = prove_keep_offs(folder, meshes.names, meshes.offset, study.review.trees)
+    summary = write_models(study, folder, mound_tint(study.proposal), progress)
     progress("drawing")
     stages = (study.site, study.ground, study.proposal, study.work)
     _, remarks = draw_all(*stages, study.review, folder, progress, asked=asked)
@@ -66,31 +58,4 @@ def write_outputs(
     progress("drawing where water goes")
     subject = Subject(study.site, study.ground, study.proposal, study.work)
     draw_water(subject, study.review.water, study.review.findings, folder)
-    summary = summary_of(study, meshes.offset)
-    summary |= {
-        "mesh_tolerance_m": thin.tolerance,
-        "mesh_strays_m": thin.strays,
-        "mesh_triangles": len(thin.mesh.triangles),
-    }
-    summary |= keep_offs_proved(proof)
-    (folder / "summary.json").write_text(as_json(summary), encoding="utf-8")
     return Outputs(summary, tuple(sorted(path.name for path in folder.iterdir())), tuple(remarks))
-
-
-def keep_offs_proved(proof: KeepOffProof) -> dict[str, object]:
-    """The key of the summary that says on which files no soil was found inside any keep-off."""
-    return {
-        "keep_offs_proved": {
-            "files": list(proof.files),
-            "trees": list(proof.trees),
-            "tolerance_m": proof.tolerance,
-        }
-    }
-
-
-def as_json(summary: dict[str, object], *, plain: bool = False) -> str:
-    """The summary as strict JSON text, with no letter beyond ASCII where it is to be `plain`.
-
-    A figure that is no number raises here and never reaches a file.
-    """
-    return json.dumps(summary, indent=2, ensure_ascii=plain, allow_nan=False) + "\n"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from cli.outputs import as_json
 from terrain.field.setout.model import Level, SetOut
 from terrain.field.setout.set_out import set_out
 from terrain.field.setout.table import known_csv, set_out_csv, set_out_plain
+from terrain.files.study_files import as_json
 from terrain.files.summary import summary_of
 from terrain.flow import Study
 from terrain.soil.solid import round_offset

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from cli.outputs import as_json
+from terrain.files.study_files import as_json
 from terrain.files.summary import summary_of
 from terrain.flow import Study, run_site
 from terrain.site.model import Site

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from cli.outputs import as_json
 from terrain.errors import InputError
+from terrain.files.study_files import as_json
 from terrain.files.summary import summary_of
 from terrain.flow import Study
 from terrain.site.model import Site

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
+from setuptools.config.expand import find_packages
 
 import terrain
 
@@ -48,3 +51,47 @@ def test_the_face_alone_loads_no_heavy_package(root: Path) -> None:
         [sys.executable, "-c", program], cwd=root, capture_output=True, text=True, timeout=60, check=False
     )
     assert ended.stdout.strip() == "[]"
+
+
+def test_the_door_of_the_name_hands_on_all_that_the_library_offers(root: Path) -> None:
+    program = (
+        "import hummock, terrain\n"
+        "assert hummock.__all__ == terrain.__all__\n"
+        "assert all(callable(getattr(hummock, name)) for name in terrain.__all__)\n"
+        "assert all(getattr(hummock, name) is getattr(terrain, name) for name in terrain.__all__)\n"
+        "from importlib.metadata import version\n"
+        "assert hummock.__version__ == version('hummock') and '__version__' in dir(hummock)\n"
+        "try:\n    hummock.shape_bern\nexcept AttributeError as error:\n    assert 'shape_bern' in str(error)\n"
+        "else:\n    raise AssertionError\n"
+    )
+    path = os.pathsep.join((str(root), str(root / "cli" / "door")))
+    around = {**os.environ, "PYTHONPATH": path}
+    for arguments, words in ((("-c", program), ""), (("-m", "hummock", "--help"), "Usage: hummock")):
+        ended = subprocess.run(
+            [sys.executable, *arguments], capture_output=True, text=True, timeout=60, check=False, env=around
+        )
+        assert ended.returncode == 0, ended.stderr
+        assert words in ended.stdout
+
+
+def test_the_door_of_the_name_is_installed_under_that_name(root: Path) -> None:
+    settings = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]
+    where = {}
+    found = find_packages(root_dir=root, fill_package_dir=where, namespaces=True, **settings["packages"]["find"])
+    assert {"hummock", "terrain", "terrain.site", "cli", "viewer.web"} <= set(found)
+    assert not [name for name in found if name.startswith("cli.door")]
+    assert where["hummock"] == "cli/door/hummock"
+
+
+def test_the_files_of_a_study_are_the_same_set_whoever_writes_them(root: Path, tmp_path: Path) -> None:
+    study = terrain.run_site(terrain.read_site(root / "examples/larkspur-rise/site.toml"))
+    written = terrain.write_files(study, tmp_path / "new" / "out")
+    meshes = {f"{name}.{kind}" for name in ("existing", "proposed", "fill") for kind in ("glb", "stl", "ply")}
+    assert {path.name for path in written} == meshes | {"summary.json"}
+    assert all(path.stat().st_size > 0 for path in written)
+    assert written == tuple(sorted((tmp_path / "new" / "out").glob("[!.]*")))
+    (tmp_path / "taken").write_text("a file")
+    with pytest.raises(terrain.InputError, match="this is a file"):
+        terrain.write_files(study, tmp_path / "taken")
+    with pytest.raises(terrain.InputError, match="write_files: study: a Site arrived"):
+        terrain.write_files(study.site, tmp_path)

@@ -1,1 +1,32 @@
-"""Alternatives: other forms inside the same outline, limits and soil, clearly different from each other."""
+"""Alternatives: other forms inside the same outline, limits and soil, clearly different from each other.
+
+`terrain.suggest` is both this folder and, by the library's public face, the function that suggests; see
+`terrain.review` for why the folder answers to a call.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from types import ModuleType
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from terrain.ground.model import Ground
+    from terrain.site.model import Site
+    from terrain.suggest.search import Suggestion
+
+
+class _SuggestFolder(ModuleType):
+    """This folder as a module that can be called."""
+
+    def __call__(
+        self, site: Site, ground: Ground, progress: Callable[[str], None] = lambda words: None
+    ) -> tuple[Suggestion, ...]:
+        """Suggest other forms; see `terrain.suggest.search.suggest`."""
+        from terrain.suggest.search import suggest
+
+        return suggest(site, ground, progress)
+
+
+sys.modules[__name__].__class__ = _SuggestFolder

@@ -10,7 +10,7 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.grid import Grid
 from terrain.ground.coarser import on_grid
-from terrain.ground.model import Ground
+from terrain.ground.model import Ground, check_ground
 from terrain.look.look import natural_look
 from terrain.look.model import Look
 from terrain.shape.berm import build, scale_for_soil, shape_berm
@@ -91,6 +91,7 @@ def suggest(site: Site, ground: Ground, progress: Callable[[str], None] = lambda
     tuple
         Fewer than three where the bed has no room for more; empty where no form can be shaped at all.
     """
+    check_ground("suggest", site, ground)
     coarse = judged_on(site, ground)
     spine = spine_of(lay_out(site, coarse).worked)
     wish = shape_berm(site, coarse)

@@ -11,9 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from cli.outputs import Outputs, as_json
+from cli.outputs import Outputs
 from cli.report import finding_lines, lines
 from cli.tree_report import told_lines
+from terrain.files.study_files import as_json
 from terrain.files.summary import summary_of
 from terrain.findings import Finding
 from terrain.flow import Study, run_site
