@@ -13,13 +13,13 @@ and is compared with what they give.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from terrain.errors import InputError
 from terrain.limits import ROD
-from terrain.survey.levels import LevelRun, Reading, Sight, adjusted, allowance, reduce_levels
+from terrain.survey.levels import LevelRun, Reading, Sight, adjusted, allowance, reduce_levels, shared_turns
 from terrain.survey.points import Place, nearest_name, point_key
 from terrain.survey.table import CODE, ELEVATION, POINT, Columns, Table, column_lengths, read_table
 from terrain.units import Units, show_length, unit_length
@@ -70,12 +70,17 @@ class LevelRules:
 
 @dataclass(frozen=True)
 class LevelBook:
-    """A worked book: adjusted elevation in metres and name as written, both by the point's key; runs as read; notes."""
+    """A worked book.
+
+    Adjusted elevation in metres, name as written and code, where the book has one, by the point's key; runs as read;
+    notes.
+    """
 
     elevations: Mapping[str, float]
     names: Mapping[str, str]
     runs: tuple[LevelRun, ...]
     notes: tuple[str, ...]
+    codes: Mapping[str, str] = field(default_factory=dict)
 
 
 def read_level_book(
@@ -114,8 +119,16 @@ def read_level_book(
     words = _Words(label, units, names, rules.level_class)
     notes = [words.run(run, length, most) for run, length, most in zip(runs, lengths, allowed, strict=True)]
     notes += _compared(table, runs, written, units)
-    elevations = _elevations([adjusted(run) for run in runs], known, max(allowed, default=rules.floor), words)
-    return LevelBook(elevations, names, runs, tuple(notes))
+    settled = adjusted(runs, known)
+    notes += words.net(runs, settled, shared_turns(runs, known), allowed)
+    elevations = _elevations(settled, known, max(allowed, default=rules.floor), words)
+    codes = {point_key(name): code for name, code in _backwards(table.cells["point"], table.texts("code")) if code}
+    return LevelBook(elevations, names, runs, tuple(notes), codes)
+
+
+def _backwards(names: Sequence[str], codes: Sequence[str]) -> list[tuple[str, str]]:
+    """Names with their codes, the last first, so that the first code of a point is the one that stays."""
+    return list(zip(names, codes, strict=True))[::-1]
 
 
 def _readings(table: Table, units: Units) -> list[Reading]:
@@ -193,10 +206,12 @@ def _lengths(runs: tuple[LevelRun, ...], stated: float | None, places: Mapping[s
     ]
 
 
-def _elevations(runs: list[LevelRun], known: Mapping[str, float], most: float, words: _Words) -> dict[str, float]:
-    """One elevation a point: a benchmark's own, or the mean of what the runs give it, where those agree."""
+def _elevations(runs: Sequence[LevelRun], known: Mapping[str, float], most: float, words: _Words) -> dict[str, float]:
+    """One elevation a point: a benchmark's own, that of the net, or the mean of intermediate sights that agree."""
     found: dict[str, list[tuple[int, float]]] = {}
+    net: dict[str, float] = {}
     for run in runs:
+        net |= dict(zip(run.turns, run.levels, strict=True))
         for visit in run.visits:
             found.setdefault(visit.point, []).append((visit.row, visit.elevation))
     for key, visits in found.items():
@@ -204,7 +219,7 @@ def _elevations(runs: list[LevelRun], known: Mapping[str, float], most: float, w
         if max(levels) - min(levels) > most + 1e-9:
             raise words.disagree(key, [row for row, _ in visits], levels, most)
     means = {key: math.fsum(level for _, level in visits) / len(visits) for key, visits in found.items()}
-    return {**means, **known}
+    return {**means, **net, **known}
 
 
 def _compared(table: Table, runs: tuple[LevelRun, ...], written: Mapping[str, list[float]], units: Units) -> list[str]:
@@ -254,6 +269,32 @@ class _Words:
         share = -run.misclosure / run.setups
         added = f"; {self._figure(share, '+')} was added at each set-up" if abs(share) > _EVEN else ""
         return f"{self.label}: {closes}, within the {allowed}{added}."
+
+    def net(
+        self, runs: Sequence[LevelRun], settled: Sequence[LevelRun], shared: Sequence[str], allowed: Sequence[float]
+    ) -> list[str]:
+        """The note on runs that share points; `InputError` where one of them is off the others by too much."""
+        joint = [i for i, run in enumerate(runs) if set(run.turns) & set(shared)]
+        worst = 0.0
+        for i in joint:
+            run, ends = runs[i], settled[i].levels
+            off = (run.levels[-1] - run.levels[0]) - (ends[-1] - ends[0])
+            worst = max(worst, abs(off) / max(1, len(run.turns) - 1))
+            if abs(off) > allowed[i] + 1e-9:
+                start, end = self.names[run.start], self.names[run.end]
+                raise InputError(
+                    self.label,
+                    f"the run from {start} to {end} ({run.setups} set-ups) is {self._figure(off, '+')} off what the "
+                    f"runs give together, more than the {self._figure(allowed[i])} allowed.",
+                    "Level it again, or state another level_class or the level_run under [survey].",
+                )
+        if not joint:
+            return []
+        names = ", ".join(self.names[key] for key in shared)
+        return [
+            f"{self.label}: {len(joint)} runs share {names} and were adjusted together by least squares, every set-up "
+            f"alike; a set-up took up to {self._figure(worst)}."
+        ]
 
     def disagree(self, key: str, rows: list[int], levels: list[float], most: float) -> InputError:
         """The refusal of a point whose elevations differ."""

@@ -13,6 +13,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
+import numpy as np
+
 from terrain.errors import InputError
 
 Sight = Literal["backsight", "intermediate", "foresight"]
@@ -43,12 +45,16 @@ class Reading:
 
 @dataclass(frozen=True)
 class Visit:
-    """One elevation that the book gives a point, metres; from the `setup`-th set-up of its run, counted from 1."""
+    """One elevation that the book gives a point, metres; from the `setup`-th set-up of its run, counted from 1.
+
+    `turn` marks the foresight that the book goes on from or ends on.
+    """
 
     point: str
     elevation: float
     setup: int
     row: int
+    turn: bool = False
 
 
 @dataclass(frozen=True)
@@ -60,13 +66,16 @@ class LevelRun:
     start, end
         Keys of the first point and of the last foresight's point.
     known_start, known_end
-        Their elevations as given, metres; `known_end` None: the run ends on no benchmark.
+        Their elevations, metres: the start's as given or as an earlier run carried it, the end's as given; None: the
+        run ends on no benchmark.
     instrument
         Height of instrument of each set-up, metres.
     visits
         Elevations of all points sighted, in order, metres.
     turns
         Keys of the points between set-ups, `start` first; what a length can be measured along.
+    levels
+        Their elevations, metres.
     backsights, foresights
         Sums of the rod readings, metres. Intermediate sights take no part.
     """
@@ -78,6 +87,7 @@ class LevelRun:
     instrument: tuple[float, ...]
     visits: tuple[Visit, ...]
     turns: tuple[str, ...]
+    levels: tuple[float, ...]
     backsights: float
     foresights: float
 
@@ -102,20 +112,87 @@ def allowance(length: float | None, level_class: str, floor: float) -> float:
     return floor if length is None else max(floor, CLASSES[level_class] / 1000.0 * math.sqrt(length / 1000.0))
 
 
-def adjusted(run: LevelRun) -> LevelRun:
-    """The run with its misclosure shared out equally, set-up by set-up; as it stands where it does not close.
+def adjusted(runs: Sequence[LevelRun], known: Mapping[str, float]) -> tuple[LevelRun, ...]:
+    """The runs of one book, adjusted together by least squares.
 
-    Every sight of the i-th of k set-ups takes i/k of the correction (common practice, no published source for
-    intermediate sights).
+    Parameters
+    ----------
+    runs
+        As read.
+    known
+        Elevation of each benchmark by its key, metres: these are held.
+
+    Returns
+    -------
+    tuple of LevelRun
+        With adjusted elevations. Where runs share no point but benchmarks, each run's misclosure is shared out equally
+        among its set-ups; a run that nothing closes stays as read.
+
+    Notes
+    -----
+    Parametric adjustment of a level net (W. F. Mahun, Open access surveying library, Least squares lite, chapter E:
+    weights are inverse to the number of set-ups): the unknowns are the elevations of the points between set-ups, every
+    set-up gives one observed difference, and all have one weight. The height of instrument takes the mean of the two
+    corrections beside it, so that the intermediate sights of the i-th of k set-ups of a single run take (i - 1/2)/k of
+    its misclosure: half of what the set-up itself takes.
     """
-    if run.misclosure is None:
-        return run
-    step = run.misclosure / run.setups
-    return replace(
-        run,
-        instrument=tuple(height - step * i for i, height in enumerate(run.instrument, start=1)),
-        visits=tuple(replace(visit, elevation=visit.elevation - step * visit.setup) for visit in run.visits),
+    levels = _net_levels(runs, known)
+    return tuple(_moved(run, [levels[turn] for turn in run.turns]) for run in runs)
+
+
+def _net_levels(runs: Sequence[LevelRun], known: Mapping[str, float]) -> dict[str, float]:
+    """Elevation of every point between set-ups by its key, metres; benchmarks as they are given."""
+    first: dict[str, float] = dict(known)
+    for run in runs:
+        for turn, level in zip(run.turns, run.levels, strict=True):
+            first.setdefault(turn, level)
+    unknown = {key: i for i, key in enumerate(key for key in first if key not in known)}
+    # Normal equations of the corrections to the first elevations: small numbers, so that nothing is lost to rounding.
+    rows: list[tuple[int, int, float]] = []
+    right = [0.0] * len(unknown)
+    for run in runs:
+        for (a, b), (low, high) in zip(pairwise(run.turns), pairwise(run.levels), strict=True):
+            off = (high - low) - (first[b] - first[a])
+            ends = [(unknown[key], sign) for key, sign in ((a, -1.0), (b, 1.0)) if key in unknown]
+            for i, sign in ends:
+                right[i] += sign * off
+                rows += [(i, j, sign * other) for j, other in ends]
+    return {**first, **{key: first[key] + correction for key, correction in _solved(unknown, rows, right).items()}}
+
+
+def _solved(unknown: Mapping[str, int], rows: list[tuple[int, int, float]], right: list[float]) -> dict[str, float]:
+    """Corrections by key, from the entries of sparse normal equations."""
+    if not unknown or not any(right):
+        return {}
+    from scipy.sparse import csc_array
+    from scipy.sparse.linalg import spsolve
+
+    at, across, value = zip(*rows, strict=True)
+    size = (len(unknown), len(unknown))
+    corrections = np.atleast_1d(spsolve(csc_array((value, (at, across)), shape=size), np.array(right)))
+    return {key: float(corrections[i]) for key, i in unknown.items()}
+
+
+def _moved(run: LevelRun, levels: Sequence[float]) -> LevelRun:
+    """The run with the given elevations (metres) of its points between set-ups."""
+    moves = [level - before for level, before in zip(levels, run.levels, strict=True)]
+    # A last set-up without a foresight to go on from moves with the point that it looks back to.
+    beside = [0.5 * (a + b) for a, b in pairwise(moves)] + moves[len(moves) - 1 :] * (run.setups >= len(moves))
+    visits = tuple(
+        replace(visit, elevation=visit.elevation + (moves if visit.turn else beside)[visit.setup - (not visit.turn)])
+        for visit in run.visits
     )
+    instrument = tuple(height + move for height, move in zip(run.instrument, beside, strict=True))
+    return replace(run, levels=tuple(levels), instrument=instrument, visits=visits)
+
+
+def shared_turns(runs: Sequence[LevelRun], known: Mapping[str, float]) -> tuple[str, ...]:
+    """Keys of the points, benchmarks aside, that several runs turn on: what makes one net of them."""
+    seen: dict[str, int] = {}
+    for run in runs:
+        for turn in dict.fromkeys(run.turns):
+            seen[turn] = seen.get(turn, 0) + 1
+    return tuple(turn for turn, count in seen.items() if count > 1 and turn not in known)
 
 
 @dataclass(frozen=True)
@@ -142,30 +219,38 @@ def reduce_levels(readings: Iterable[Reading], known: Mapping[str, float]) -> tu
     -------
     tuple of LevelRun
         As read, not adjusted. A run ends on a foresight on a benchmark, and where the next set-up looks back to a
-        benchmark.
+        benchmark or to another point turned on before.
 
     Raises
     ------
     InputError
         (its `where` names the row) for a reading before any backsight, and for a backsight on a point that neither
-        is a benchmark nor was the foresight of the set-up before.
+        is a benchmark nor was turned on before.
     """
     runs: list[list[_SetUp]] = []
+    turned_on: set[str] = set(known)
     at: str | None = None
     for setup in _set_ups(list(readings), known):
         point = setup.backsight.point
         if runs and point == at and point not in known:
             runs[-1].append(setup)
-        elif point in known:
+        elif point in turned_on:
             runs.append([setup])
         else:
             raise InputError(
                 f"row {setup.backsight.row}",
-                "this backsight stands neither on a benchmark nor on the point of a foresight of the set-up before.",
+                "this backsight stands neither on a benchmark nor on a point that a set-up before it went on from.",
                 "Turn on one point: a foresight on it from the old set-up, then a backsight on it from the new one.",
             )
         at = setup.turn.point if setup.turn else None
-    return tuple(_run(setups, known) for setups in runs)
+        turned_on |= {at} if at else set()
+    carried = dict(known)
+    found: list[LevelRun] = []
+    for setups in runs:
+        found.append(_run(setups, carried[setups[0].backsight.point], known))
+        for turn, level in zip(found[-1].turns, found[-1].levels, strict=True):
+            carried.setdefault(turn, level)
+    return tuple(found)
 
 
 def _set_ups(readings: list[Reading], known: Mapping[str, float]) -> Iterator[_SetUp]:
@@ -193,26 +278,29 @@ def _turn(sights: Sequence[Reading], following: set[str], known: Mapping[str, fl
     return foresights[0] if foresights else None
 
 
-def _run(setups: Sequence[_SetUp], known: Mapping[str, float]) -> LevelRun:
-    """One run of set-ups that starts on a benchmark."""
+def _run(setups: Sequence[_SetUp], at: float, known: Mapping[str, float]) -> LevelRun:
+    """One run of set-ups that starts on a point of an elevation in metres."""
     start, last = setups[0].backsight.point, setups[-1].turn
-    at = known[start]
+    levels = [at]
     heights: list[float] = []
     visits: list[Visit] = []
     for i, setup in enumerate(setups, start=1):
         height = at + setup.backsight.rod
         heights.append(height)
-        visits += [Visit(sight.point, height - sight.rod, i, sight.row) for sight in setup.sights]
-        at = height - setup.turn.rod if setup.turn else at
+        visits += [Visit(s.point, height - s.rod, i, s.row, s is setup.turn) for s in setup.sights]
+        if setup.turn:
+            at = height - setup.turn.rod
+            levels.append(at)
     turns = [setup.turn for setup in setups if setup.turn]
     return LevelRun(
         start=start,
         end=last.point if last else start,
-        known_start=known[start],
+        known_start=levels[0],
         known_end=known.get(last.point) if last else None,
         instrument=tuple(heights),
         visits=tuple(visits),
         turns=(start, *(turn.point for turn in turns)),
+        levels=tuple(levels),
         backsights=math.fsum(setup.backsight.rod for setup in setups),
         foresights=math.fsum(turn.rod for turn in turns),
     )
