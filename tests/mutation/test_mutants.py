@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from listed import MUTANTS
-from mutants import ROOT, Mutant, copied_tree, survivors, fails_with
+from mutants import ROOT, Mutant, copied_tree, fails_with, survivors
 
 FEWEST = 150
 
