@@ -13,6 +13,7 @@ from importlib import import_module
 import numpy as np
 import pytest
 from odd_yards import odd_yard
+from order_yards import a_site
 from shapely.geometry import Polygon
 
 from terrain.field.asbuilt.surface import BuiltSurface, missing_soil
@@ -25,9 +26,11 @@ from terrain.review.slopes import slope_class
 from terrain.shape.form import ridge_line
 from terrain.site.model import Soil
 from terrain.site.soils import soil_factors
-from terrain.soil.haul import UNIT_WEIGHTS
-from terrain.soil.ranges import order_shares, swell_range
+from terrain.soil.model import Volumes
+from terrain.soil.order import order_soil
+from terrain.soil.ranges import swell_range
 from terrain.soil.stone import boulder_weight
+from terrain.soil.supply import UNIT_WEIGHTS
 
 FT, IN, LB = 0.3048, 0.0254, 0.45359237
 
@@ -70,8 +73,7 @@ TABLE: tuple[tuple[str, str, object, str], ...] = (
     ("terrain.review.slopes", "LEAST_AREA", 0.1, "practice"),
     ("terrain.review.overlaps", "LEAST", 0.01, "practice: a spade's width each way"),
     ("terrain.shape.form", "SADDLE", 0.18, "practice"),
-    ("terrain.shape.wish", "SHORT", 0.01, "practice"),
-    ("terrain.shape.wish", "SHORT_SHARE", 0.02, "practice"),
+    ("terrain.soil.order", "MACHINE_TRIPS", 600, "practice: a crew of three wheels some 200 barrows a day"),
     ("terrain.shape.layout", "TOE_SHARE", 0.35, "practice"),
     ("terrain.shape.layout", "TOE_SHARE_MOST", 0.8, "practice"),
     ("terrain.shape.layout", "LEAST_TOE", 3.0, "measured"),
@@ -184,12 +186,28 @@ def test_soil_weighs_what_the_pages_say(kind: str, dry: float, wet: float) -> No
 
 
 def test_an_order_of_loam_is_unsure_by_its_published_ranges() -> None:
-    """10 m3 built, loam at 1.25 and 0.90, settlement 8 %; each factor alike anywhere in its range: width / sqrt(12)."""
-    order = 10.0 * 1.25 / 0.90
-    shares = {share.cause: share.deviation for share in order_shares(10.0, 0.0, Soil(settlement=0.08))}
-    assert shares["swell"] == pytest.approx(order / 1.25 * 0.25 / math.sqrt(12))
-    assert shares["shrink"] == pytest.approx(order / 0.90 * 0.10 / math.sqrt(12))
-    assert shares["settlement"] == pytest.approx(order / 1.08 * 0.05 / math.sqrt(12))
+    """10 m3 over existing grade, loam at 1.25 and 0.90, settlement 8 %; each factor alike anywhere in its range, whose
+    deviation is its width / sqrt(12)."""
+    held = Volumes(
+        fill_placed=10.0,
+        worked_area=50.0,
+        mulch_area=50.0,
+        rise=10.0,
+        sod_in_bed=0.0,
+        sod_on_digs=0.0,
+        topsoil=0.0,
+        cut_bank=0.0,
+        cut_below_sod=0.0,
+        planting_placed=0.0,
+        mulch=0.0,
+    )
+    order = order_soil(a_site(soil=Soil(kind="loam", swell=0.25, shrink=0.10, settlement=0.08)), held)
+    loose, shares = 10.8 * 1.25 / 0.90, {share.cause: share.deviation for share in order.shares}
+    assert order.expected == pytest.approx(loose)
+    assert shares["swell"] == pytest.approx(loose / 1.25 * 0.25 / math.sqrt(12))
+    assert shares["shrink"] == pytest.approx(loose / 0.90 * 0.10 / math.sqrt(12))
+    assert shares["settlement"] == pytest.approx(loose / 1.08 * 0.05 / math.sqrt(12))
+    assert order.high - order.expected == pytest.approx(1.6448536 * order.deviation, rel=1e-6)
 
 
 def test_a_boulder_of_two_feet_weighs_as_the_manual_says() -> None:

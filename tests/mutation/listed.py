@@ -46,6 +46,15 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("BENCH_SLOPE = Limit(1 / 5,", "BENCH_SLOPE = Limit(2 / 5,"),
         ("LINE_AWAY = Limit(10.0 * FOOT,", "LINE_AWAY = Limit(12.5 * FOOT,"),
         ("SOIL_SEEN = Limit(0.5 * INCH,", "SOIL_SEEN = Limit(0.625 * INCH,"),
+        ("ACCURACY_MOST = Limit(0.5,", "ACCURACY_MOST = Limit(0.625,"),
+        ("SOLD_IN_MOST = Limit(60.0,", "SOLD_IN_MOST = Limit(75.0,"),
+        ("PRICE_MOST = Limit(1e8,", "PRICE_MOST = Limit(125000000.0,"),
+        ("SLOPE_LEAST = Limit(0.01,", "SLOPE_LEAST = Limit(0.0125,"),
+        ("CREST_APART = Limit(0.01,", "CREST_APART = Limit(0.0125,"),
+        ("NAME_LONGEST = Limit(200.0,", "NAME_LONGEST = Limit(250.0,"),
+        ("SHOTS_MOST = Limit(20_000.0,", "SHOTS_MOST = Limit(25000.0,"),
+        ("ENTRIES_MOST = Limit(1000.0,", "ENTRIES_MOST = Limit(1250.0,"),
+        ("CORNERS_MOST = Limit(10_000.0,", "CORNERS_MOST = Limit(12500.0,"),
         ("HIGHEST_CREST = Limit(5.0,", "HIGHEST_CREST = Limit(6.25,"),
         ('"ft": Limit(5.0 * FOOT,', '"ft": Limit(6.25 * FOOT,'),
         ('"m": Limit(1.5,', '"m": Limit(1.875,'),
@@ -74,9 +83,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ('"loam": (0.10, 0.35)', '"loam": (0.10, 0.30)'),
         ('"clay": (0.30, 0.60)', '"clay": (0.30, 0.50)'),
         ('"topsoil": (0.10, 0.25)', '"topsoil": (0.10, 0.35)'),
-        ("(bounds[1] - bounds[0]) / math.sqrt(12.0)", "(bounds[1] - bounds[0]) / 4.0"),
         ('SWELL_RANGES["common earth"])', 'SWELL_RANGES["loam"])'),
-        ("per_settlement = whole / (1.0 + soil.settlement)", "per_settlement = whole"),
     ),
     ("terrain/review/edges.py", ("tests/test_named_numbers.py",)): (
         ("PERMIT_HEIGHT = 4.0 * FOOT", "PERMIT_HEIGHT = 5.0 * FOOT"),
@@ -123,10 +130,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("SADDLE = 0.18", "SADDLE = 0.225"),
         ("length / (length + 2.0 * breadth)", "length / (length + breadth)"),
     ),
-    ("terrain/shape/wish.py", ("tests/test_named_numbers.py",)): (
-        ("SHORT = 0.01", "SHORT = 0.0125"),
-        ("SHORT_SHARE = 0.02", "SHORT_SHARE = 0.025"),
-    ),
+    ("terrain/soil/order.py", ("tests/test_named_numbers.py",)): (("MACHINE_TRIPS = 600", "MACHINE_TRIPS = 601"),),
     ("terrain/shape/layout.py", ("tests/test_named_numbers.py",)): (
         ("TOE_SHARE, TOE_SHARE_MOST = 0.35, 0.8", "TOE_SHARE, TOE_SHARE_MOST = 0.4375, 0.8"),
         ("TOE_SHARE, TOE_SHARE_MOST = 0.35, 0.8", "TOE_SHARE, TOE_SHARE_MOST = 0.35, 1.0"),
@@ -214,19 +218,42 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("return 1.0 + settlement", "return 1.0 / (1.0 - settlement)"),
         ("return depth * shrink / 2.0", "return depth * shrink"),
     ),
+    ("terrain/soil/chain.py", ("tests/test_named_numbers.py",)): (
+        ("EVEN = 12.0", "EVEN = 16.0"),
+        ("(1 + v.swell) / (1 - v.shrink), shared", "(1 + v.swell) * (1 - v.shrink), shared"),
+        ("most(0, v.balance + v.reach * v.deviation)", "most(0, v.balance + 0.5 * v.reach * v.deviation)"),
+        ("v.rise * v.settlement,", "v.fill_placed * v.settlement * 0.5,"),
+        ("(v.settling_high - v.settling_low)", "v.settling_high"),
+        ("/ (1 + v.swell) * (v.swell_high", "* (v.swell_high"),
+    ),
+    ("terrain/soil/chain.py", ("tests/soil/test_order_by_hand.py",)): (
+        ("quantile(v.chance) * v.deviation", "quantile(v.chance)"),
+        ("most(0, v.needed - v.on_hand)", "v.needed"),
+        ("least(v.truck, v.payload / v.unit_weight)", "v.truck"),
+        ("beyond = 1 - (1 - v.covered) / share", "beyond = 1 - (1 - v.covered) / 2"),
+        ("v.reuse * v.cut_under_sod * (1 - v.ground_shrink)", "v.cut_under_sod * (1 - v.ground_shrink)"),
+        ("whole(volume / step) * step", "whole(volume / step)"),
+        ("(1 - v.sod_leaves) * (v.sod_in_bed + v.sod_on_digs)", "(1 - v.sod_leaves) * v.sod_on_digs"),
+        ("v.planting_layer * (1 + v.settlement)", "v.planting_layer"),
+        ("most(0, v.fill_missing - v.on_hand)", "v.fill_missing"),
+        (
+            "1 - share_below((v.on_hand - v.balance) / v.deviation)",
+            "share_below((v.on_hand - v.balance) / v.deviation)",
+        ),
+    ),
     ("terrain/soil/ranges.py", ("tests/soil/test_ranges.py",)): (
         ("math.sqrt(sum(share.deviation**2 for share in shares))", "sum(share.deviation for share in shares)"),
         ("return max(0.0, volume - reach)", "return max(0.0, volume - 2.0 * reach)"),
         ("SOD_DEVIATION * sod * area", "SOD_DEVIATION * sod"),
     ),
-    ("terrain/soil/haul.py", ("tests/test_named_numbers.py",)): (
+    ("terrain/soil/supply.py", ("tests/test_named_numbers.py",)): (
         ('"loam": (1280.0, 1602.0)', '"loam": (1280.0, 1500.0)'),
         ('"sand": (1555.0, 1905.0)', '"sand": (1555.0, 1805.0)'),
         ('"clay": (1600.0, 1760.0)', '"clay": (1500.0, 1760.0)'),
         ('"topsoil": (949.0, 1602.0)', '"topsoil": (1100.0, 1602.0)'),
     ),
-    ("terrain/soil/loads.py", ("tests/soil/test_order_from_layers.py",)): (
-        ("math.ceil(volume / capacity", "math.floor(volume / capacity"),
+    ("terrain/shape/proposal.py", ("tests/shape/test_berm_meets_the_wish.py",)): (
+        ("self.wished - self.built > CREST_SHORT.value", "self.wished - self.built > 0.1 * CREST_SHORT.value"),
     ),
     ("terrain/soil/stone.py", ("tests/published/test_earthwork_materials.py",)): (
         ("return unit_weight * (1.0 - voids)", "return unit_weight * voids"),
@@ -248,7 +275,6 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
     ),
     ("terrain/review/slopes.py", ("tests/review/test_slope_findings.py", "tests/published/test_slopes_limits.py")): (
         ("broken = steepest > limit + ROUNDING", "broken = steepest > 1.05 * limit"),
-        ("point.wished - point.built > CREST_SHORT.value", "point.wished - point.built > 4.0 * CREST_SHORT.value"),
         ("a[:, 1] * b[:, 0]) / 2.0", "a[:, 1] * b[:, 0])"),
         ("np.hypot(rise[:, 0], rise[:, 1])", "np.maximum(np.abs(rise[:, 0]), np.abs(rise[:, 1]))"),
     ),
