@@ -312,7 +312,6 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
     ),
     ("terrain/review/buildings.py", ("tests/review/test_drainage_findings.py",)): (
         ("earth = FALL.value / FALL_WITHIN.value", "earth = 0.5 * FALL.value / FALL_WITHIN.value"),
-        ("(before - after > NOISE.value) & (after < needed)", "after < needed"),
         ("np.minimum.accumulate(level, axis=1)", "level"),
         ("on_paving * (min(PAVED_SLOPE.value, earth) - earth)", "on_paving * 0.0"),
     ),
