@@ -13,6 +13,7 @@ from terrain.errors import InputError
 from terrain.grid import Array, frozen
 from terrain.ground.creases import nearness
 from terrain.ground.kriging import Kriging, fit_kriging, kriged
+from terrain.ground.line_doubt import on_lines
 from terrain.ground.neighbourhoods import ManyShots, fit_many, kriged_nearby
 from terrain.ground.shots import LocalShots
 from terrain.ground.sureness import (
@@ -159,7 +160,7 @@ def elevation_and_deviation(ground: FittedGround, targets: Array) -> tuple[Array
     """Elevation by the chosen method and the standard deviation of its error, metres, at (m, 2) targets.
 
     Targets are survey coordinates in metres. Where another surface than kriging is chosen, its distance from
-    the kriged one counts as error too. On a breakline the facets have no error.
+    the kriged one counts as error too. On a breakline the facets err as its points and the bend between them do.
     """
     places = ground.shots.local(targets)
     kriged_heights, variance = _height_and_variance(ground, places)
@@ -168,7 +169,10 @@ def elevation_and_deviation(ground: FittedGround, targets: Array) -> tuple[Array
     if ground.likely.know_heights:
         square += (height - kriged_heights) ** 2
     if len(ground.shots.edges) and ground.method == METHODS[0]:
-        square *= nearness(ground.shots, places) ** 2
+        share = nearness(ground.shots, places)
+        near = share < 1.0
+        square *= share**2
+        square[near] += (1.0 - share[near]) * on_lines(ground.shots.lines, targets[near])
     return frozen(height + ground.shots.base), frozen(np.sqrt(square))
 
 

@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry import LineString
 
 from terrain.grid import Array, frozen
+from terrain.ground.line_doubt import line_doubts
 from terrain.ground.shots import LocalShots, Rows
 
 _ON_LINE = 1e-3  # metres: a shot this near a breakline stands on it
@@ -21,7 +22,7 @@ _MOST_POINTS = 300  # of all breaklines together; longer lines get longer steps
 def with_breaklines(shots: LocalShots, lines: Sequence[Array]) -> LocalShots:
     """The shots with breaklines, each (k, 3) in metres, laid among them.
 
-    The points of the lines stand after the shots in `places`, are exact (no error), and are joined by `edges`. A shot
+    The points of the lines stand after the shots in `places`, are passed through, and are joined by `edges`. A shot
     that stands on a line gives way to it.
     """
     if not lines:
@@ -43,11 +44,12 @@ def with_breaklines(shots: LocalShots, lines: Sequence[Array]) -> LocalShots:
         error=frozen(np.concatenate([shots.error[free], np.zeros(len(vertices))])),
         groups=frozen(rows[shots.groups]),
         edges=frozen(edges + int(free.sum())),
+        lines=line_doubts(lines, shots.accuracy),
     )
 
 
 def nearness(shots: LocalShots, places: Array) -> Array:
-    """Share (m,) of the deviation that is left beside the breaklines at (m, 2) places in the frame: 0 on a line.
+    """Share (m,) of the process's deviation that is left at (m, 2) places in the frame beside breaklines: 0 on a line.
 
     The smooth process knows a line by its points only, and between two of them it is unsure again; the facets follow
     the line. From one step between the points onwards the share is 1.

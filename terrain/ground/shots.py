@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from terrain.errors import InputError
 from terrain.grid import Array, frozen
+from terrain.ground.line_doubt import LineDoubt
 
 Rows = NDArray[np.intp]  # row numbers
 
@@ -45,6 +46,8 @@ class LocalShots:
         Standard deviation in metres of one shot.
     edges
         (e, 2) rows of `places` that breaklines join. The points of the breaklines are the last rows.
+    lines
+        What each breakline leaves open of the ground on it.
     """
 
     places: Array
@@ -58,6 +61,7 @@ class LocalShots:
     all_heights: Array
     accuracy: float = 0.0
     edges: Rows = field(default_factory=lambda: np.empty((0, 2), dtype=np.intp))
+    lines: tuple[LineDoubt, ...] = ()
 
     @property
     def free(self) -> int:

@@ -18,6 +18,7 @@ from terrain.review.model import Review
 from terrain.review.overlaps import overlap_findings
 from terrain.review.setbacks import setback_findings
 from terrain.review.slopes import slope_findings
+from terrain.review.swales import cut_crest_findings
 from terrain.review.tree_findings import tree_findings
 from terrain.review.trees import check_trees
 from terrain.review.walks import walk_findings
@@ -57,6 +58,7 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork) -> R
         *edge_findings(site, trees),
         *overlap_findings(site, ground),
         *side_findings(site, ground),
+        *cut_crest_findings(site, ground, proposal),
         *heap_findings(site, ground, trees),
         *setback_findings(site, proposal),
         *caution_findings(site, ground, proposal, work, trees),

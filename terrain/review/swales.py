@@ -1,4 +1,4 @@
-"""Channels beside a building: steep enough that they carry its water off."""
+"""Channels: steep enough beside a building to carry its water off, and clear of the high points of the mound."""
 
 from __future__ import annotations
 
@@ -10,9 +10,11 @@ from shapely.geometry import LineString
 
 from terrain.findings import Finding
 from terrain.ground.model import Ground
-from terrain.limits import FALL_WITHIN, SWALE_SLOPE
+from terrain.limits import CREST_SHORT, FALL_WITHIN, SWALE_SLOPE
 from terrain.review.water import Place
-from terrain.shape.digs import channel_bed
+from terrain.shape.digs import Dig, channel_bed, digs_of
+from terrain.shape.proposal import BuiltCrest, Proposal
+from terrain.shape.wish import edge_hold
 from terrain.site.features import Channel
 from terrain.site.model import Building, Site
 from terrain.units import show_length, show_place
@@ -58,3 +60,29 @@ def swale_findings(site: Site, ground: Ground) -> Iterator[Finding]:
         f"{building.name}. Dig it deeper toward its end: a swale there falls {100 * SWALE_SLOPE.value:.0f} % or more."
     )
     yield Finding("caution", "drainage", text, fall, SWALE_SLOPE.value, SWALE_SLOPE.source, at)
+
+
+def cut_crest_findings(site: Site, ground: Ground, proposal: Proposal) -> Iterator[Finding]:
+    """The high points that channels take from: a channel is dug into existing ground and rides on no fill."""
+    for dig in digs_of(site, ground)[len(site.basin) :]:
+        for number, point in enumerate(proposal.crest, start=1):
+            if point.short and held_by_dig(point, dig):
+                yield _cut_crest(site, proposal.toe, dig, number, point)
+
+
+def held_by_dig(point: BuiltCrest, dig: Dig) -> bool:
+    """Whether a dig is what keeps a high point down: it runs through it, or its edge holds it."""
+    return bool(dig.rim.intersects(shapely.Point(point.at))) or point.held_by == edge_hold(dig.name)
+
+
+def _cut_crest(site: Site, toe: float, dig: Dig, number: int, point: BuiltCrest) -> Finding:
+    units, lacks = site.units, point.wished - point.built
+    away = dig.rim.distance(shapely.Point(point.at))
+    # From the edge of the dig the face starts half a toe in, and rises at the limit.
+    needed = point.wished / site.berm.max_slope + toe / 2.0
+    text = (
+        f"{dig.name} is dug into the existing ground and cannot ride on fill: it cuts high point {number} by "
+        f"{show_length(lacks, units)}, to {show_length(point.built, units)} of {show_length(point.wished, units)}. "
+        f"Lead it round the mound, {show_length(max(needed, away), units, 'distance')} from the high point."
+    )
+    return Finding("caution", "shape", text, lacks, CREST_SHORT.value, "the site file", point.at)

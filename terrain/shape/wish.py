@@ -47,6 +47,11 @@ def built_crest(
     return replace(met, held_by=held)
 
 
+def edge_hold(name: str) -> str:
+    """How a crest point says that the slope limit from the edge of something holds it."""
+    return f"the slope limit from {name}"
+
+
 def _held_by(at: tuple[float, float], wished: float, ground: Ground, layout: Layout, slope: float) -> str:
     """The edge from which the slope limit allows least height there; "" where every edge allows what is wished."""
     least, name = np.inf, ""
@@ -55,7 +60,7 @@ def _held_by(at: tuple[float, float], wished: float, ground: Ground, layout: Lay
         if allowed < least:
             least, name = allowed, hold_name
     if least < wished:
-        return f"the slope limit from {name}"
+        return edge_hold(name)
     return ""
 
 

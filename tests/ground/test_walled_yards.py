@@ -111,7 +111,7 @@ def test_a_line_without_a_step_leaves_the_processes_as_they_are() -> None:
     assert fitted.likely.know_heights
 
 
-def test_the_ground_is_exact_and_sure_all_along_the_wall() -> None:
+def test_the_ground_follows_the_wall_and_is_as_sure_as_its_points() -> None:
     random = np.random.default_rng(6)
     yard = walled(random, 2.5)
     fitted = fitted_to(yard, yard.shots(random))
@@ -120,7 +120,9 @@ def test_the_ground_is_exact_and_sure_all_along_the_wall() -> None:
     height, by_wall = elevation_and_deviation(fitted, on_foot)
     foot = yard.lines()[1]
     assert height == pytest.approx(np.interp(on_foot[:, 0], foot[:, 0], foot[:, 2]), abs=1e-3)
-    assert by_wall.max() < 1e-6  # on the line itself, also between the points that carry it
+    # On the line itself, also between the points that carry it: their own error, and the bend over 12 ft of the waves.
+    assert by_wall.min() > 0.7 * 0.02 * FOOT
+    assert by_wall.max() < 0.15 * FOOT
     assert 0.0 < elevation_and_deviation(fitted, amid)[1].mean() < 0.3 * FOOT
 
 

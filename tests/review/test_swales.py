@@ -38,3 +38,25 @@ def test_swale_farther_than_ten_feet_is_left_to_its_own_rules():
     swale, ground, found = told(0.0, north=14.0 - 10 * FOOT - 0.05)
     assert found == []
     assert least_fall(swale, HOUSE, ground, 10 * FOOT) is None
+
+
+@pytest.mark.parametrize(
+    ("north", "numbers"),
+    # Through the first high point and near the second, through the second alone, and clear of both.
+    [(8.0, [1, 2]), (12.0, [2]), (2.5, [])],
+)
+def test_a_channel_through_the_mound_is_told_with_the_high_points_it_cuts(north, numbers):
+    swale = Channel("swale", ((4.0, north), (16.0, north)), 0.3, 0.2)
+    crest = ((8.0, 8.0, 0.5), (12.0, 11.0, 0.9))
+    _, _, proposal, found = yards.reviewed(
+        bed=box(4.0, 4.0, 16.0, 16.0), crest=crest, channel=(swale,), grid=yards.make_grid(cell=0.25)
+    )
+    cut = [f for f in found.findings if "cannot ride on fill" in f.text]
+    assert sorted(int(f.text.split("high point ")[1].split()[0]) for f in cut) == numbers
+    for finding, number in zip(sorted(cut, key=lambda f: f.text), numbers, strict=True):
+        point = proposal.crest[number - 1]
+        assert finding.at == pytest.approx(point.at)
+        assert finding.value == pytest.approx(point.wished - point.built, abs=1e-12)
+        assert finding.text.startswith("swale is dug into")
+        assert "Lead it round the mound" in finding.text
+        assert len(finding.text) <= 260
