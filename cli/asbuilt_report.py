@@ -31,6 +31,10 @@ def print_as_built(study: Study, check: AsBuilt, names: Sequence[str], folder: P
 
 def _lines(study: Study, check: AsBuilt) -> Iterator[Line]:
     units, missing = study.site.units, check.missing
+    if check.slip:
+        size, word = show_length(abs(check.slip), units), "over" if check.slip > 0.0 else "under"
+        cause = f"the benchmark: untouched ground stands {size} {word} the survey"
+        yield "Cause", Text.assemble((cause, "bold"), "; it is taken out of what follows")
     placed = show_volume(missing.missing, units, "placed")
     span = f" ({show_volume(missing.low, units)} to {show_volume(missing.high, units)}, 90 % range)"
     yield "Missing", Text.assemble((placed, "bold"), span)

@@ -160,6 +160,38 @@ def test_a_slip_in_the_benchmark_shows_on_untouched_ground() -> None:
     )
 
 
+@pytest.mark.parametrize("slip", [-0.12, -0.05, 0.05, 0.3])
+def test_a_slip_is_the_first_cause_and_nothing_that_follows_from_it_is_a_fault(slip: float) -> None:
+    true = check_as_built(study(), shots(heights_of("day one")))
+    check = check_as_built(study(), shots(heights_of("day one") + slip))
+    assert check.slip == pytest.approx(slip, abs=0.015)  # the survey tells untouched ground to about a centimetre
+    assert "benchmark" in check.findings[0].text
+    # Built exactly: what is missing is what the doubt in the slip leaves, not a slip over the whole mound.
+    assert check.missing.missing <= true.missing.missing + 0.015 * study().proposal.worked.area
+    assert not check.stopped
+    assert [f.text for f in check.findings if "off the day one grade" in f.text] == []
+    assert true.slip == 0.0
+
+
+def test_a_slip_hides_no_true_fault() -> None:
+    low = heights_of("day one") - 0.15 * on_mound()
+    check = check_as_built(study(), shots(low + 0.12))
+    assert check.slip == pytest.approx(0.12, abs=0.015)
+    assert check.missing.missing == pytest.approx(0.15 * study().proposal.worked.area, rel=0.15)
+    oak = np.array(study().site.tree[0].at)
+    heaped = heights_of("day one") + 0.2 * (np.hypot(*(places() - oak).T) < 2.0)
+    assert any(
+        f.level == "stop" and "keep-off" in f.text for f in check_as_built(study(), shots(heaped - 0.12)).findings
+    )
+
+
+def test_untouched_ground_that_does_not_agree_is_no_slip() -> None:
+    rough = heights_of("day one")
+    outside = ~on_mound()
+    rough[outside] += np.linspace(0.0, 0.5, int(outside.sum()))
+    assert check_as_built(study(), shots(rough)).slip == 0.0
+
+
 def test_shots_on_part_of_the_mound_are_said_to_be() -> None:
     west = places()[:, 0] < 11.5
     check = check_as_built(study(), shots(heights_of("day one")[west], places()[west]))

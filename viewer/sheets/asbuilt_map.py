@@ -141,7 +141,7 @@ def _columns(study: Study, check: AsBuilt, sheet: Sheet, bands: Sequence[Band]) 
     return [
         [marks.TitleBlock(study.site.name, f"As built, against {check.stage}", remark), marks.ScaleBlock(sheet)],
         [
-            marks.FactsBlock("Still missing", facts(study, check)),
+            marks.FactsBlock("Missing, slip taken out" if check.slip else "Still missing", facts(study, check)),
             marks.NotesBlock("Take care", warned, rest_in="asbuilt.json"),
         ],
         [marks.LegendBlock(_legend(study, bands, units))],

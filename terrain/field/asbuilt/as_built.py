@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from terrain.errors import InputError
-from terrain.field.asbuilt.findings import as_built_findings
+from terrain.field.asbuilt.benchmark import slip_of, without_slip
+from terrain.field.asbuilt.findings import as_built_findings, slip_finding
 from terrain.field.asbuilt.marks import hull_share, marked
 from terrain.field.asbuilt.model import AsBuilt, BuiltShots, Stage
 from terrain.field.asbuilt.slopes import built_slopes
@@ -51,7 +52,9 @@ def check_as_built(
     finest, coarsest, ends = ENDS[units]
     if not finest - _ROUNDING <= most <= coarsest + _ROUNDING:
         raise InputError("--tolerance", f"{show_length(most, units)} is out of range.", f"Accepted: {ends}.")
-    shots = marked(study, built, stage, most)
+    slip = slip_of(marked(study, built, stage, most), most)
+    # What follows from a slip is no fault of its own: everything else is read with it taken out.
+    shots = marked(study, without_slip(built, slip), stage, most)
     surface = built_surface(study, shots, stage, built.label)
     missing = missing_soil(study, surface, stage)
     slopes = built_slopes(study, surface, stage, shots)
@@ -73,7 +76,11 @@ def check_as_built(
         steep_area=slopes.area,
         covered=covered,
         look=look,
-        findings=as_built_findings(study, shots, (stage, most, covered), missing, slopes, look),
+        slip=slip,
+        findings=(
+            *slip_finding(study, slip, most),
+            *as_built_findings(study, shots, (stage, most, covered), missing, slopes, look),
+        ),
     )
 
 

@@ -4,22 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-import numpy as np
-
+from terrain.field.asbuilt.benchmark import FEWEST_BESIDE, is_off, offset, untouched
 from terrain.field.asbuilt.marks import KEEP_OFF, beside_names, keep_off_words
 from terrain.field.asbuilt.model import BuiltShot, Missing, Stage
 from terrain.field.asbuilt.slopes import BuiltSlopes
 from terrain.findings import Finding
 from terrain.flow import Study
+from terrain.limits import PRACTICE
 from terrain.look.model import Look
 from terrain.review.words import listed
 from terrain.units import show_area, show_length, show_slope, show_volume
 
 SITE_FILE = "the site file"
-PRACTICE = "common practice, no published source"
 LEAST_STEEP = 0.1  # m2, as in the review
 _COVERED = 0.9
-_FEWEST_BESIDE = 3
 _MOST_NAMED = 6
 _ORDER = {"stop": 0, "caution": 1, "note": 2}
 
@@ -109,23 +107,39 @@ def _slope(study: Study, slopes: BuiltSlopes) -> Iterator[Finding]:
         )
 
 
+def slip_finding(study: Study, slip: float, tolerance: float) -> Iterator[Finding]:
+    """A slip that untouched ground agrees on, as the cause of all that it explains."""
+    if slip == 0.0:
+        return
+    word = "over" if slip > 0.0 else "under"
+    yield Finding(
+        "caution",
+        "ground",
+        f"All shots, also those beside the mound, stand {show_length(abs(slip), study.site.units)} {word} the ground "
+        "surveyed before. The benchmark or the height of instrument has slipped: check the benchmark and shoot it "
+        "again before moving any soil. Every figure here has the slip taken out.",
+        slip,
+        tolerance,
+        PRACTICE,
+    )
+
+
 def _benchmark(study: Study, shots: tuple[BuiltShot, ...], tolerance: float) -> Iterator[Finding]:
-    """A slip in the benchmark shows on ground that nobody touched."""
-    # Soil heaped round a tree is no slip of the benchmark: keep-offs have a finding of their own.
-    beside = [s for s in shots if s.where not in ("mound", "dig") and not s.where.startswith(KEEP_OFF)]
-    if len(beside) < _FEWEST_BESIDE:
+    """Too few shots to show a slip, or untouched ground that stands off and does not agree by how much."""
+    beside = untouched(shots)
+    if len(beside) < FEWEST_BESIDE:
         yield Finding(
             "note",
             "ground",
             f"Only {len(beside)} of the shots stand on ground that was not touched; three would show a slip in the "
             "benchmark.",
             float(len(beside)),
-            float(_FEWEST_BESIDE),
+            float(FEWEST_BESIDE),
             PRACTICE,
         )
         return
-    over = float(np.median([shot.elevation - shot.existing for shot in beside]))
-    if abs(over) > max(tolerance, float(np.median([shot.bound for shot in beside]))):
+    over = offset(beside)
+    if is_off(beside, over, tolerance):
         word = "over" if over > 0.0 else "under"
         yield Finding(
             "caution",

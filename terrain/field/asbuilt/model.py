@@ -108,8 +108,11 @@ class AsBuilt:
         Share of the mound's ground inside the hull of the shots on it.
     look
         Signs of an unnatural shape on the built surface.
+    slip
+        How far the benchmark or the height of instrument seems to have slipped, metres; it is taken out of every other
+        figure here, the elevations of the shots too. 0.0: no slip shows.
     findings
-        Worst first.
+        A slip first, which explains the rest; then worst first.
     """
 
     stage: Stage
@@ -125,6 +128,7 @@ class AsBuilt:
     steep_area: float
     covered: float
     look: Look
+    slip: float
     findings: tuple[Finding, ...]
 
     @property

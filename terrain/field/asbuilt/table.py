@@ -45,6 +45,7 @@ def as_built_plain(check: AsBuilt) -> dict[str, object]:
         "tolerance_m": check.tolerance,
         "method": check.method,
         "check_rms_m": check.check_rms,
+        "slip_m": check.slip,
         "missing_placed_m3": missing.missing,
         "missing_placed_low_m3": missing.low,
         "missing_placed_high_m3": missing.high,
