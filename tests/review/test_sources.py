@@ -1,0 +1,57 @@
+"""What a reader is shown names a source that can be opened, or says whom to ask: never a figure "from memory".
+
+A value that could only be remembered keeps its mark in a comment or a docstring, for whoever works on the code.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from terrain.site.root_zones import RULES
+
+ROOT = Path(__file__).resolve().parents[2]
+FILES = [path for package in ("terrain", "viewer", "cli") for path in sorted((ROOT / package).rglob("*.py"))]
+SHOWN_FILES = [
+    path
+    for package in ("viewer", "cli", "examples")
+    for kind in ("*.js", "*.html", "*.toml", "*.md")
+    for path in sorted((ROOT / package).rglob(kind))
+]
+DOCUMENTED = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
+MARK = "memory"
+
+
+def shown_texts(tree: ast.Module) -> Iterator[str]:
+    """Every text of a file that can reach a reader: all but docstrings and texts that stand alone as remarks."""
+    remarks = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in remarks:
+            yield node.value
+
+
+def test_a_docstring_is_no_text_that_is_shown_and_a_source_is() -> None:
+    code = '"""From memory."""\nSOURCE = "a code (from memory)"\n'
+    code += 'def f(a):\n    """From memory."""\n    return f"{a} from memory"\n'
+    assert list(shown_texts(ast.parse(code))) == ["a code (from memory)", " from memory"]
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_no_text_that_is_shown_rests_on_memory(path: Path) -> None:
+    texts = shown_texts(ast.parse(path.read_text(encoding="utf-8")))
+    assert [text for text in texts if f"from {MARK}" in text.lower()] == []
+
+
+def test_no_page_example_or_readme_rests_on_memory() -> None:
+    assert SHOWN_FILES
+    for path in (*SHOWN_FILES, ROOT / "README.md"):
+        assert f"from {MARK}" not in path.read_text(encoding="utf-8").lower(), path
+
+
+@pytest.mark.parametrize("name", RULES)
+def test_every_root_zone_rule_names_a_source(name: str) -> None:
+    assert len(RULES[name].source) > 15
+    assert MARK not in RULES[name].source
