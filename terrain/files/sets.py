@@ -15,11 +15,11 @@ import shutil
 import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager, suppress
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from terrain.errors import OutputError
-from terrain.files.locking import PATIENCE, BusyError, is_held, locked
+from terrain.files.locking import PATIENCE, is_held, locked
 from terrain.files.manifest import (
     MANIFEST,
     After,
@@ -94,8 +94,7 @@ def _publish(stage: Path, out: Path, files: tuple[Listed, ...], run: Run | None)
     names = [file.name for file in files]
     refuse_held(out, names)
     found = None if run is None else after(_runs(out), replace(run, files=files))
-    leaving = [] if found is None else [file.name for file in found.leaving if listed(out / file.name) == file]
-    _record(stage, names, leaving, found)
+    _record(stage, names, found)
     try:
         _finish(stage, out)
     except BaseException as error:
@@ -115,13 +114,14 @@ def _runs(out: Path) -> tuple[Run, ...]:
         return ()  # no manifest of ours: it says nothing, and is replaced
 
 
-def _record(stage: Path, names: list[str], leaving: list[str], found: After | None) -> None:
+def _record(stage: Path, names: list[str], found: After | None) -> None:
     """Write down what the folder is to hold; the record itself last, and by a rename, so that it is whole."""
     if found is not None:
         write_new(stage / _AFTER, as_manifest(found.runs))
         if found.untouched:
             write_new(stage / _DURING, as_manifest(found.untouched))
     aside = stage / f"{_RECORD}.part"
+    leaving = [] if found is None else [asdict(file) for file in found.leaving]
     write_new(aside, json.dumps({"names": names, "leaving": leaving, "listed": found is not None}).encode())
     for place in (stage / _NEW, stage):
         sync(place)
@@ -131,10 +131,10 @@ def _record(stage: Path, names: list[str], leaving: list[str], found: After | No
 
 @dataclass(frozen=True)
 class _Record:
-    """What a stage is to do: names that come, names that go, and whether a manifest lists them."""
+    """What a stage is to do: names that come, unchanged files that go, and whether a manifest is due."""
 
     names: tuple[str, ...]
-    leaving: tuple[str, ...]
+    leaving: tuple[Listed, ...]
     listed: bool
 
 
@@ -142,11 +142,12 @@ def _read_record(stage: Path) -> _Record | None:
     """The record of a stage; None where it has none, or one that no run of this program wrote."""
     try:
         plain = json.loads((stage / _RECORD).read_bytes())
-        record = _Record(tuple(plain["names"]), tuple(plain["leaving"]), bool(plain["listed"]))
+        leaving = tuple(Listed(one["name"], one["size"], one["sha256"]) for one in plain["leaving"])
+        record = _Record(tuple(plain["names"]), leaving, bool(plain["listed"]))
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return None
-    plain_names = all(is_plain_name(name) and name != MANIFEST for name in (*record.names, *record.leaving))
-    return record if plain_names else None
+    names = (*record.names, *(file.name for file in leaving))
+    return record if all(is_plain_name(name) and name != MANIFEST for name in names) else None
 
 
 def _finish(stage: Path, out: Path) -> None:
@@ -158,7 +159,8 @@ def _finish(stage: Path, out: Path) -> None:
         if not os.path.lexists(old / MANIFEST):
             _move(out / MANIFEST, old / MANIFEST)
         _move(stage / _DURING, out / MANIFEST)
-    for name in (*(name for name in record.names if (new / name).exists()), *record.leaving):
+    going = [file.name for file in record.leaving if listed(out / file.name) == file]
+    for name in (*(name for name in record.names if (new / name).exists()), *going):
         _move(out / name, old / name)
     for name in record.names:
         _move(new / name, out / name)
@@ -206,6 +208,3 @@ def _is_strange(stage: Path) -> bool:
 def unfinished(out: Path) -> bool:
     """Tell whether a run is putting its files into a folder, or was stopped while it did."""
     return any((stage / _RECORD).exists() for stage in out.glob(f"{PREFIX}*"))
-
-
-__all__ = ["PREFIX", "BusyError", "folder_locked", "staged", "sweep", "unfinished"]

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from terrain.errors import InputError, OutputError
-from terrain.files.manifest import MANIFEST, Listed, Run, begun, inputs_of, read_manifest
+from terrain.files.manifest import MANIFEST, Listed, Run, begun, inputs_of, listed, read_manifest
 from terrain.files.set_check import check_set
 from terrain.files.sets import folder_locked, staged
 from terrain.files.targets import refuse_held
@@ -261,7 +261,8 @@ def test_no_planted_manifest_or_record_reaches_outside_its_folder(tmp_path: Path
     stage = out / ".hummock-planted"
     (stage / "new").mkdir(parents=True)
     (stage / "old").mkdir()
-    (stage / "record.json").write_text(json.dumps({"names": [name], "leaving": [name], "listed": True}))
+    leaving = [{"name": name, "size": 1, "sha256": listed(tmp_path / "site.toml").sha256}]
+    (stage / "record.json").write_text(json.dumps({"names": [name], "leaving": leaving, "listed": True}))
     write(out, "shape", SITE_B, NEW)
     assert (tmp_path / "site.toml").read_text(encoding="utf-8") == "x"
     assert not stage.exists()
