@@ -71,13 +71,12 @@ def results_in(out: Path, run: Run | None = None) -> Iterator[Path]:
     try:
         with ExitStack() as stack:
             yield _entered(stack, out, run)
-    except (OSError, OutputError) as error:
+    except Exception as error:
         _remove_empty(missing)
-        # A writer may have put the fault of the disk in its own words, which name the folder aside.
-        fault = error if isinstance(error, OSError) else error.__cause__
-        if not isinstance(fault, OSError) or fault.errno not in _DISK_GAVE_OUT:
+        fault = _fault_of_the_disk(error)
+        if fault is None:
             raise
-        raise _unwritable(out, fault) from fault
+        raise _unwritable(out, fault) from error
     except BaseException:
         _remove_empty(missing)
         raise
@@ -89,6 +88,19 @@ def _entered(stack: ExitStack, out: Path, run: Run | None) -> Path:
         return stack.enter_context(staged(out, run))
     except OSError as error:
         raise _unwritable(out, error) from error
+
+
+def _fault_of_the_disk(error: BaseException | None) -> OSError | None:
+    """What the system said where an error comes from a disk that gave out.
+
+    A writer may have put it in its own words, which name the folder aside, or have failed once more while it closed its
+    file.
+    """
+    while error is not None:
+        if isinstance(error, OSError) and error.errno in _DISK_GAVE_OUT:
+            return error
+        error = error.__cause__ or error.__context__
+    return None
 
 
 def _remove_empty(folders: list[Path]) -> None:
