@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
 
-from terrain.field.where_next import Wanted, ground_part
+from terrain.field.where_next import Wanted, before_shooting, ground_part
 from terrain.files.study_files import as_json
 from terrain.files.summary import summary_of
 from terrain.flow import Study
@@ -27,6 +27,10 @@ def summary_with_ground(study: Study, wanted: Sequence[Wanted]) -> dict[str, obj
             "breaklines": len(survey.breaklines),
             "notes": list(study.ground.notes),
             "ground_part_of_order_m3": ground_part(study.order.shares),
+            "before_shooting": [
+                {"do": one.do, "part": one.part, "low_loose_m3": one.order[0], "high_loose_m3": one.order[1]}
+                for one in before_shooting(study)
+            ],
             "next_shots": [_wanted(one) for one in wanted],
         },
     }

@@ -12,7 +12,7 @@ from rich.text import Text
 from cli.report import STYLES, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
 from terrain.field.setout.words import show_tape, side_words
-from terrain.field.where_next import Wanted, ground_part
+from terrain.field.where_next import Wanted, before_shooting, ground_part
 from terrain.flow import Study
 from terrain.ground.model import DoubtfulShot
 from terrain.ground.notes import left_out_words
@@ -39,6 +39,10 @@ def _parts(study: Study, wanted: Sequence[Wanted], names: Sequence[str], folder:
     unit = "cu yd" if study.site.units == "ft" else "m3"
     yield Text(f"\nWhat makes the soil unsure, {unit}", style="bold")
     yield _shares(study)
+    first = list(_first(study))
+    if first:
+        yield Text(f"\nWhat would narrow the order most, {unit} loose", style="bold")
+        yield labelled(first)
     if wanted:
         yield Text(f"\nWhere to shoot next, soil in {unit} loose", style="bold")
         yield _next(study, wanted)
@@ -127,6 +131,14 @@ def _next(study: Study, wanted: Sequence[Wanted]) -> Table:
     for one in wanted:
         table.add_row(one.name, tape_words(one, study), f"{one.ground / size:.2f}", _range(*one.order, units))
     return table
+
+
+def _first(study: Study) -> Iterator[Line]:
+    """What narrows the order more than any shot, with the range that is expected after it."""
+    for number, one in enumerate(before_shooting(study)):
+        span = _range(*one.order, study.site.units)
+        text = f"{one.do} It makes {100 * one.part:.0f} % of the doubt; the order is then {span}, at best."
+        yield "" if number else "First", text
 
 
 def tape_words(one: Wanted, study: Study) -> str:

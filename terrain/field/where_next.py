@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,6 +19,17 @@ from terrain.soil.model import Share
 from terrain.soil.ranges import CENTRAL_90, GROUND, central_range
 
 Range = tuple[float, float]
+PLUGS = 5  # sod plugs: common practice, no published source
+# What is advised, the causes it bears on, and the part of their deviation that it leaves. The mean of five plugs, each
+# as unsure as the depth is now, is surer by the root of five. A supplier's figure is taken at its best, as exact.
+REMEDIES: tuple[tuple[str, tuple[str, ...], float], ...] = (
+    (
+        "Cut five sod plugs across the bed and measure them: state their mean under [bed] sod.",
+        ("sod depth",),
+        PLUGS**-0.5,
+    ),
+    ("Ask the supplier how his soil swells and shrinks: state it under [soil].", ("swell", "shrink"), 0.0),
+)
 
 
 @dataclass(frozen=True)
@@ -50,6 +61,33 @@ class Wanted:
     order: Range
 
 
+@dataclass(frozen=True)
+class Remedy:
+    """What narrows the order more than any shot does.
+
+    `do` is the advice as a sentence, `part` the part of the order's variance that its causes make now, and `order` the
+    central 90 % range of the soil to order (loose m3) that is then expected, the remedies before it done too.
+    """
+
+    do: str
+    part: float
+    order: Range
+
+
+def before_shooting(study: Study) -> tuple[Remedy, ...]:
+    """What to do before any shot where other causes than the existing grade make more of the doubt, the best first."""
+    order = study.order
+    variance = {share.cause: share.deviation**2 for share in order.shares}
+    whole, ground = sum(variance.values()), variance.get(GROUND, 0.0)
+    worth = [(sum(variance.get(cause, 0.0) for cause in causes), do, causes, left) for do, causes, left in REMEDIES]
+    shares, found = order.shares, []
+    for made, do, causes, left in sorted(worth, key=lambda one: -one[0]):
+        if made > ground:
+            shares = surer(shares, causes, left)
+            found.append(Remedy(do, made / whole, central_range(order.balance, shares)))
+    return tuple(found)
+
+
 def where_next(study: Study) -> tuple[Wanted, ...]:
     """The places whose shots would narrow the soil's range most, the best first; none where none is worth its walk."""
     found = next_shots(study.site, study.ground.check.method)
@@ -79,8 +117,13 @@ def ground_part(shares: Sequence[Share]) -> float:
 
 def surer_ground(shares: Sequence[Share], factor: float) -> tuple[Share, ...]:
     """The causes of a range with that of the existing grade times a factor."""
+    return surer(shares, (GROUND,), factor)
+
+
+def surer(shares: Sequence[Share], causes: Collection[str], factor: float) -> tuple[Share, ...]:
+    """The causes of a range, the deviation of some of them times a factor."""
     return tuple(
-        replace(share, deviation=share.deviation * factor) if share.cause == GROUND else share for share in shares
+        replace(share, deviation=share.deviation * factor) if share.cause in causes else share for share in shares
     )
 
 

@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from terrain.field.setout.words import show_tape, side_words
-from terrain.field.where_next import Wanted
+from terrain.field.where_next import Wanted, before_shooting
 from terrain.ground.notes import left_out_words
 from terrain.soil.words import buy_words
 from terrain.units import Units, show_place, show_span, show_volume, unit_length
@@ -151,7 +151,8 @@ def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list
     remark = f"Elevations in {'feet' if units == 'ft' else 'metres'}."
     warned = [("?", f"{shot.text} Check it, or leave it out.") for shot in study.ground.check.doubtful]
     warned += [("", note) for note in study.ground.notes]
-    walk = [(one.name, wanted_words(one, units)) for one in subject.wanted]
+    walk = [("", one.do) for one in before_shooting(study)]
+    walk += [(one.name, wanted_words(one, units)) for one in subject.wanted]
     return [
         [marks.TitleBlock(study.site.name, "Existing grade", remark), marks.ScaleBlock(sheet)],
         [
