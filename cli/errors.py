@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import platform
 import sys
@@ -27,9 +28,13 @@ def guarded(command: click.Group, arguments: Sequence[str] | None) -> int:
     Control+C is 130; SIGTERM and SIGHUP are 128 and their number.
     """
     typed = list(sys.argv[1:] if arguments is None else arguments)
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)  # where it keeps its fonts is no news to a crew
     with any_name_prints(), signals_end_cleanly():
         try:
-            return _run(command, typed)
+            status = _run(command, typed)
+            if status in (DONE, LIMIT_BROKEN):
+                _tell_made_anew()
+            return status
         except (click.Abort, KeyboardInterrupt):
             return _refuse("stopped; nothing was left half written.", STOPPED)
         except AskedToEnd as asked:
@@ -56,6 +61,16 @@ def _run(command: click.Group, typed: list[str]) -> int:
     except BrokenPipeError:
         hush(sys.stdout)
     return DONE
+
+
+def _tell_made_anew() -> None:
+    """Say where a run takes longer than it need; looked up, so that no command loads a compiler for it."""
+    compiled = sys.modules.get("terrain.numerics.compiled")
+    if compiled is not None and compiled.made_anew():
+        _refuse(
+            "no folder could be written to keep compiled code in, so that each run compiles anew and takes longer. "
+            "NUMBA_CACHE_DIR can name one."
+        )
 
 
 def _on_purpose(error: BaseException) -> bool:

@@ -8,11 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 from scipy.spatial import Delaunay
 
 from terrain.grid import Array, Grid, Mask
+from terrain.numerics.compiled import compiled
 from terrain.numerics.mesh import YardMesh
 
 Index = NDArray[np.int64]
@@ -166,7 +166,7 @@ def _cut_like_the_mesh(triangles: Index, nx: int) -> Index:
     return np.concatenate([kept, lower, upper])
 
 
-@njit(cache=True)
+@compiled
 def _height(
     i: float,
     j: float,
@@ -188,7 +188,7 @@ def _height(
     return result
 
 
-@njit(cache=True)
+@compiled
 def _row_in(j: int, ai: int, aj: int, bi: int, bj: int, ci: int, cj: int) -> tuple[int, int]:
     """First and last column of the nodes of row j in a triangle, its sides included."""
     low, high = np.inf, -np.inf
@@ -205,7 +205,7 @@ def _row_in(j: int, ai: int, aj: int, bi: int, bj: int, ci: int, cj: int) -> tup
     return int(np.ceil(low - 1e-9)), int(np.floor(high + 1e-9))
 
 
-@njit(cache=True)
+@compiled
 def strays(triangles: Index, nx: int, fine: Array, coarse: Array, chosen: NDArray[np.bool_]) -> tuple[Array, Index]:
     """How far each coarse triangle strays from the fine surface, and the node to add to mend it.
 
@@ -251,7 +251,7 @@ def strays(triangles: Index, nx: int, fine: Array, coarse: Array, chosen: NDArra
     return worst, node
 
 
-@njit(cache=True)
+@compiled
 def _strays_along(p: int, q: int, nx: int, fine: Array, coarse: Array, chosen: NDArray[np.bool_]) -> tuple[float, int]:
     """The same along one side from node p to node q: at its crossings with columns, rows and cuts."""
     pi, pj, qi, qj = p % nx, p // nx, q % nx, q // nx

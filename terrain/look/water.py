@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
 from terrain.grid import Array
 from terrain.look.model import Measure
 from terrain.look.mound import Mound
+from terrain.numerics.compiled import compiled
 
 
 def holds_water(mound: Mound) -> Measure:
@@ -28,7 +28,7 @@ def filled(ground: Array) -> Array:
     return water
 
 
-@njit(cache=True)
+@compiled
 def _fill_by_sweeps(ground: Array) -> Array:  # pragma: no cover - compiled
     ny, nx = ground.shape
     water = np.full((ny, nx), np.inf)

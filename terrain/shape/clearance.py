@@ -6,10 +6,10 @@ from collections.abc import Iterable
 
 import numpy as np
 import shapely
-from numba import njit
 from shapely.geometry import Polygon
 
 from terrain.grid import Array, Grid, Mask
+from terrain.numerics.compiled import compiled
 
 
 def segments_of(polygon: Polygon) -> Array:
@@ -21,7 +21,7 @@ def segments_of(polygon: Polygon) -> Array:
     return np.vstack(rows)
 
 
-@njit(cache=True)
+@compiled
 def _signed_distance(column: Array, row: Array, segments: Array) -> Array:
     """Distance to the nearest edge at each node, positive inside (even-odd rule), shape (len(row), len(column))."""
     out = np.empty((row.size, column.size))

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from terrain.grid import Array, Mask
+from terrain.numerics.compiled import compiled
 
 Index = NDArray[np.int64]
 
 
-@njit(cache=True)
+@compiled
 def _offer(
     j: int,
     i: int,
@@ -32,7 +32,7 @@ def _offer(
         best[j, i] = source
 
 
-@njit(cache=True)
+@compiled
 def _lower_cones(
     level: Array,
     best: Index,
@@ -66,7 +66,7 @@ def _lower_cones(
                         _offer(j, i, best[b, a], level, best, sx, sy, sz, pull, rise)
 
 
-@njit(cache=True)
+@compiled
 def _seed(
     level: Array,
     best: Index,

@@ -10,10 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from terrain.grid import Array, Grid, Mask
+from terrain.numerics.compiled import compiled
 from terrain.shape.triangulate import Triangulation
 
 Index = NDArray[np.int64]
@@ -43,7 +43,7 @@ class Facets:
         return slopes
 
 
-@njit(cache=True)
+@compiled
 def _slopes(corners: Index, form: Array, z: Array) -> Array:
     out = np.empty(len(corners))
     for f in range(len(corners)):
@@ -111,14 +111,14 @@ def _facets_by_vertex(corners: Index, vertices: int) -> tuple[Index, Index]:
     return first, (order // 3).astype(np.int64)
 
 
-@njit(cache=True)
+@compiled
 def _slope2(form: Array, f: int, za: float, zb: float, zc: float) -> float:
     u, v = zb - za, zc - za
     result: float = form[f, 0] * u * u + 2.0 * form[f, 1] * u * v + form[f, 2] * v * v
     return result
 
 
-@njit(cache=True)
+@compiled
 def _lowered(form: Array, f: int, k: int, za: float, zb: float, zc: float, target2: float) -> tuple[float, bool]:
     """Change of corner k that brings facet f to target2, and whether there is one; else its change to the flattest."""
     # slope^2 as a function of a change t of that corner: (curve) t^2 + 2 (lean) t + now
@@ -137,7 +137,7 @@ def _lowered(form: Array, f: int, k: int, za: float, zb: float, zc: float, targe
     return (-lean + np.sqrt(under)) / curve, True
 
 
-@njit(cache=True)
+@compiled
 def _edge_change(form: Array, f: int, k: int, z: Array, a: int, b: int, c: int, target2: float) -> float:
     """Change that brings corner k down to the slope limit along its two sides (0 or less), metres."""
     area = form[f, 0] * form[f, 2] - form[f, 1] * form[f, 1]
@@ -153,7 +153,7 @@ def _edge_change(form: Array, f: int, k: int, z: Array, a: int, b: int, c: int, 
     return result
 
 
-@njit(cache=True)
+@compiled
 def _pick(
     corners: Index, form: Array, f: int, z: Array, ground: Array, free: NDArray[np.bool_], target2: float
 ) -> tuple[int, float]:
@@ -180,7 +180,7 @@ def _pick(
     return chosen, change
 
 
-@njit(cache=True)
+@compiled
 def _limit(
     corners: Index,
     form: Array,

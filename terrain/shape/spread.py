@@ -11,10 +11,10 @@ bring down half a mound that stands at its limit everywhere.
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from terrain.grid import Array
+from terrain.numerics.compiled import compiled
 from terrain.shape.facets import LEAST_FILL, ROUNDING_MARGIN, Facets, Index, keep_slope
 
 # A facet that is too steep is turned this share under the limit: the room lets the turns come to an end.
@@ -23,7 +23,7 @@ SWEEPS = 80  # measured on random yards: nine in ten are done within 40
 ROOT_STEPS = 4  # of Newton's method for one facet; two are nearly always enough
 
 
-@njit(cache=True)
+@compiled
 def _turned(
     form: Array, f: int, u: float, v: float, fa: float, fb: float, fc: float, target: float
 ) -> tuple[float, float, float]:
@@ -57,7 +57,7 @@ def _turned(
     return -t * fa * (ax * hx + ay * hy), -t * fb * bx * hx, -t * fc * (cx * hx + cy * hy)
 
 
-@njit(cache=True)
+@compiled
 def _spread(
     corners: Index,
     form: Array,
