@@ -163,3 +163,14 @@ def test_the_policy_holds_the_digest_of_what_runs() -> None:
         assert f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'" in told
     assert f'content="{told}"' in page("t", "p{}", "<p>", {"a": 1}, "run()", told)
     assert "Content-Security-Policy" not in page("t", "p{}", "<p>", {"a": 1}, "run()")
+
+
+def test_the_page_never_calls_a_tree_kept_whose_root_zone_is_past_its_bound(study: Study) -> None:
+    from viewer.web.words import limit_rows
+
+    (check,) = study.review.trees
+    for share, kept in ((0.24, True), (0.64, False)):
+        past = replace(check, share_of_root_zone_disturbed=share)
+        *_, (told, words) = limit_rows(study.site, study.proposal, (past,))
+        assert told == kept
+        assert ("64 %" in words) == (not kept)

@@ -8,6 +8,8 @@ from typing import Protocol
 
 from terrain.findings import Finding
 from terrain.look.model import Look
+from terrain.review.model import TreeCheck
+from terrain.review.tree_words import limit_words
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.soil.model import Volumes
@@ -81,6 +83,10 @@ def limit_rows(site: Site, proposal: Proposal, trees: Iterable[TreeFigures]) -> 
     words = f"Steepest side {show_slope(proposal.steepest)}, limit {show_slope(limit)}"
     yield proposal.steepest <= limit + 1e-6, words
     for tree in trees:
+        if isinstance(tree, TreeCheck):  # at rest the whole root zone is judged; a drag looks at the keep-off alone
+            tree_kept, said = limit_words(tree, site.units)
+            yield tree_kept, f"{tree.name}: {said}"
+            continue
         clear = tree.fill_in_keep_off == 0.0
         soil = "no soil" if clear else show_volume(tree.fill_in_keep_off, site.units)
         radius = show_length(tree.keep_off, site.units, "distance")
