@@ -79,3 +79,9 @@ def test_nearest_is_found_where_no_corner_lies_near():
     away, at = nearest_to_line(lot, fill_facets(yards.plates((box(2.0, 5.0, 18.0, 8.0), 0.5))))
     assert away == pytest.approx(1.0, abs=1e-12)
     assert at[1] == pytest.approx(4.0, abs=1e-12)
+
+
+@pytest.mark.parametrize(("past", "level"), [(0.001, "stop"), (-0.001, "caution")])
+def test_a_millimetre_past_the_lot_line_is_on_other_land(past, level):
+    (found,) = told(box(5.0, 5.0, 20.0 + past, 15.0), 0.5)
+    assert found.level == level

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import box
 
-from terrain.review.slopes import SLOPE_CLASSES, facet_slopes, slope_class, slope_findings
+from terrain.review.slopes import SLOPE_CLASSES, area_steeper, facet_slopes, slope_class, slope_findings
 from terrain.site.model import Berm, CrestPoint
 
 BED = box(5.0, 5.0, 15.0, 15.0)
@@ -165,3 +165,10 @@ def test_soil_missing_without_any_mound_says_what_to_strip_or_order():
 def test_the_height_that_the_soil_makes_is_told():
     (found,) = [f for f in said(soil=10.0, height_scale=0.8) if "80 %" in f.text]
     assert "50 cm at the top" in found.text
+
+
+@pytest.mark.parametrize(("over", "area"), [(0.29, 50.0), (0.31, 0.0)])
+def test_the_area_that_is_steeper_is_that_of_the_plane(over, area):
+    # A plane of 10 m by 5 m at 30 %, all of it new soil.
+    mesh = yards.plates((box(0.0, 0.0, 10.0, 5.0), lambda x, y: 0.1 + 0.3 * x))
+    assert area_steeper(mesh, over) == pytest.approx(area, abs=1e-9)

@@ -384,3 +384,19 @@ def test_kinds_that_take_soil_badly_are_asked_about_once():
     assert asked.level == "note"
     assert "counts beech and oak among" in asked.text
     assert "bur oak and by the gate" in asked.text
+
+
+@pytest.mark.parametrize(("apart", "share"), [(6, 3.980), (4, 16.547)])
+def test_digging_covers_the_share_of_the_closed_formula_too(apart, share):
+    # A = R^2 acos(d/R) - d sqrt(R^2 - d^2) on a zone of 7.2 m: geometry, as for soil above.
+    (check,), _ = checked(half_plane(-0.3, apart), oak())
+    assert 100.0 * check.share_of_root_zone_dug == pytest.approx(share, abs=0.001)
+    assert check.share_of_root_zone_covered == 0.0
+
+
+def test_rings_are_a_metre_wide_from_the_flare_and_end_with_the_zone():
+    # From a flare of 0.6 m to a zone of 7.2 m: six whole rings and one of 0.6 m; together pi (7.2^2 - 0.6^2).
+    (check,), _ = checked(half_plane(0.3, 4.0), oak())
+    assert [ring.inner for ring in check.rings] == pytest.approx([0.6 + k for k in range(7)])
+    assert [ring.outer for ring in check.rings] == pytest.approx([1.6, 2.6, 3.6, 4.6, 5.6, 6.6, 7.2])
+    assert sum(ring.area for ring in check.rings) == pytest.approx(math.pi * (7.2**2 - 0.6**2))

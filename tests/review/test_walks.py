@@ -88,3 +88,11 @@ def test_only_the_worst_few_of_many_walks_are_told():
     assert len(found) == 3
     past = [f.value / f.bound for f in found]
     assert past == sorted(past, reverse=True)
+
+
+@pytest.mark.parametrize(("high", "levels"), [(0.0125, []), (0.0130, ["caution"])])
+def test_a_change_of_half_an_inch_is_noise_and_a_little_more_is_not(high, levels):
+    # Half an inch is 12.7 mm; over half a metre it tilts a walk by 2.5 % across, where 2 % is the most.
+    walk = Walk("over it", ((10.0, 6.0), (10.0, 14.0)), 0.5)
+    found = told(walk, lambda x, y: high * ((x - 9.7) / 0.5).clip(0.0, 1.0) * (x < 12.0))
+    assert [f.level for f in found] == levels

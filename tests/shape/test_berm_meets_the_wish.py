@@ -16,7 +16,9 @@ from terrain.errors import InputError
 from terrain.grid import Grid
 from terrain.ground.model import Ground
 from terrain.shape.berm import shape_berm
+from terrain.shape.layout import lay_out
 from terrain.shape.soil_on_hand import MOST, scale_for
+from terrain.shape.wish import built_crest
 from terrain.site.model import Site, Soil, Tree
 
 CELL = 0.1
@@ -166,8 +168,9 @@ def test_soil_on_hand_is_met_to_half_a_percent() -> None:
     for wanted in (12.0, 18.0, 26.0):
         asked = replace(site, soil=soil, berm=replace(site.berm, soil=wanted))
         proposal = shape_berm(asked, ground)
-        placed = proposal.fill.sum() * CELL**2 + 0.05 * proposal.worked.area
-        loose = placed * 1.25 / 0.90 * 1.08  # plain arithmetic: shrink, swell, settlement
+        # Plain arithmetic: the height over existing grade is built 8 % higher, the stripped ground under it is not.
+        placed = 1.08 * proposal.fill.sum() * CELL**2 + 0.05 * proposal.worked.area
+        loose = placed * 1.25 / 0.90
         assert loose == pytest.approx(wanted, rel=0.005)
         assert abs(proposal.soil_left) < 0.005 * wanted
 
@@ -198,3 +201,14 @@ def test_scale_search_inverts_any_rising_volume(wanted: float, power: float) -> 
         assert scale == MOST
     else:
         assert held(scale) == pytest.approx(wanted, rel=0.002)
+
+
+@pytest.mark.parametrize(("wished", "held"), [(0.95, ""), (1.05, "the slope limit from the bed outline")])
+def test_an_edge_holds_a_wish_just_over_what_the_limit_allows_from_it(wished: float, held: str) -> None:
+    # On level ground 4 m from the nearest edge, 4:1 allows 1.00 m: under it something else must hold the point.
+    outline = Polygon([(4, 4), (16, 4), (16, 12), (4, 12)])
+    site, _ = yard([(10.0, 8.0, wished)], outline=outline, toe=0.0)
+    ground = ground_on(Grid(0.0, 0.0, CELL, 221, 181), np.full((181, 221), 50.0))
+    (crest,) = shape_berm(site, ground).crest
+    limit = built_crest(crest.at, wished, 0.5, ground, lay_out(site, ground), 0.25)
+    assert limit.held_by == (held or "the slope limit between the high points and the edge")
