@@ -34,7 +34,8 @@ def in_words(fault: ErrorDetails, fields: Fields, label: str, table: str = "") -
     where = f"{label} {_key_words(path, fields)}"
     key = str(path[-1])
     if kind == "site":
-        return InputError(where, fault["ctx"]["problem"], fault["ctx"]["accepted"])
+        inside: InputError = fault["ctx"]["fault"]
+        return inside if inside.where else InputError(where, inside.problem, inside.accepted)
     if kind == "missing":
         return InputError(where, "this is missing.", f"Add {EXAMPLES.get(key, key)}.")
     if kind == "tuple_type" and key in LISTS:

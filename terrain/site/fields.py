@@ -64,20 +64,16 @@ class FieldReader:
     def __call__(self, kind: str, value: object) -> object:
         """Return the SI value.
 
-        A fault of the value itself becomes a validation error, which carries its key; a fault inside a file
-        that the value names is an `InputError` with its own place and goes straight up.
+        A fault becomes a validation error, which carries its key; one inside a file that the value names keeps its own
+        place.
         """
         from pydantic_core import PydanticCustomError
 
         try:
             return self.readers[kind](value, self)
         except InputError as error:
-            if error.where and not isinstance(error, NoFileError):
-                raise
             fault = error.of_key("") if isinstance(error, NoFileError) else error
-            raise PydanticCustomError(
-                "site", "{problem}", {"problem": fault.problem, "accepted": fault.accepted}
-            ) from None
+            raise PydanticCustomError("site", "{problem}", {"problem": fault.problem, "fault": fault}) from None
 
 
 def _text(value: Any, at: FieldReader) -> str:

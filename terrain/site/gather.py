@@ -10,10 +10,10 @@ from pathlib import Path
 import numpy as np
 from shapely.geometry import Polygon
 
-from terrain.errors import InputError
+from terrain.errors import Faults, InputError
 from terrain.grid import Array, frozen
 from terrain.site.fields import FieldReader
-from terrain.site.join import join_by_name
+from terrain.site.join import join_by_name, look_through
 from terrain.site.survey import as_points
 from terrain.site.survey_keys import SurveyKeys
 from terrain.survey.coded import Coded, collect_codes, is_ground, with_elevations
@@ -72,8 +72,15 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
         classes=keys.classes,
         most=keys.thin_to,
         window=window,
+        hints=keys.hints,
     )
-    measured, source = _measured(keys, at.folder, asked, where)
+    faults = Faults()
+    with faults.kept():
+        measured, source = _measured(keys, at.folder, asked, where)
+    if faults.found:  # what else is wrong with the files
+        with faults.kept():
+            look_through(keys, at, where)
+        faults.refuse()
     if keys.joined:
         joined = join_by_name(measured, source, keys, at, where)
         points, notes = joined.points, (*measured.notes, *joined.notes)
@@ -201,7 +208,7 @@ def _breaklines(
 
 def _from_table(path: Path, label: str, asked: Asked, known: Mapping[str, Placed | None]) -> tuple[Array, ...]:
     """Lines of a table: rows with the same text under `line` make one; a point by its name or by its place."""
-    table = read_table(path, label, ("line",), BREAKLINES)
+    table = read_table(path, label, ("line",), BREAKLINES, asked.hints)
     columns = [column_lengths(table, column, asked.units, math.nan) for column in ("x", "y", "elevation")]
     lines: dict[str, list[tuple[float, ...]]] = {}
     for i, (row, line) in enumerate(zip(table.rows, table.cells["line"], strict=True)):

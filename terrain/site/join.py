@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from terrain.errors import InputError
+from terrain.errors import Faults, InputError
 from terrain.site.fields import FieldReader
 from terrain.site.survey_keys import SurveyKeys
 from terrain.survey.codes import marks_of
@@ -51,16 +51,40 @@ def join_by_name(measured: Measured, source: str, keys: SurveyKeys, at: FieldRea
     for name, place in keys.points.items():
         _refuse_second(placed, name, f"{where} points")
         placed[point_key(name)] = Placed(name, place, f'{where} points "{name}"')
-    placed, said = place_all(placed, _measures(keys, at, where), at.units, keys.tie_bound, where)
+    measures = _measures(keys, at, where)
+    placed, said = place_all(placed, measures, at.units, keys.tie_bound, where)
     for key, point in placed.items():
         if point.elevation is not None and key not in levels.found:
             levels.give(point.name, point.elevation, point.source)
     book = _book(keys, placed, at, where)
     for key, elevation in (book.elevations if book else {}).items():
         levels.give(book.names[key] if book else key, elevation, str(keys.level_book))
-    points = [replace(point, elevation=levels.of(key)) for key, point in placed.items()]
-    notes = (*(book.notes if book else ()), *said, *_incomplete(points, levels, keys))
+    points = _with_codes([replace(point, elevation=levels.of(key)) for key, point in placed.items()], book)
+    notes = (
+        *getattr(measures.ties, "notes", ()),
+        *(book.notes if book else ()),
+        *said,
+        *_incomplete(points, levels, keys),
+    )
     return Joined((*unnamed, *points), notes)
+
+
+def _with_codes(points: list[Placed], book: LevelBook | None) -> list[Placed]:
+    """The points with the codes of the level book where they have none; those come last, in the order of the book."""
+    codes = {} if book is None else {key: code for key, code in book.codes.items() if code}
+    own = [point for point in points if point.code or point.key not in codes]
+    named = {point.key: point for point in points if not point.code}
+    return own + [replace(named[key], code=code) for key, code in codes.items() if key in named]
+
+
+def look_through(keys: SurveyKeys, at: FieldReader, where: str) -> None:
+    """Read the files beside the shots for what is wrong with them alone; `InputError` tells all of it."""
+    faults = Faults()
+    with faults.kept():
+        _measures(keys, at, where)
+    with faults.kept():
+        _book(keys, {}, at, where)
+    faults.refuse()
 
 
 @dataclass(frozen=True)
@@ -123,19 +147,21 @@ def _refuse_second(placed: dict[str, Placed], name: str, where: str) -> None:
 def _measures(keys: SurveyKeys, at: FieldReader, where: str) -> Measures:
     ties: tuple[Tie, ...] = ()
     offsets: tuple[Offset, ...] = ()
+    faults = Faults()
     if keys.ties:
-        with named_by(f"{where} ties"):
-            ties = read_ties(at.folder.file(keys.ties), keys.ties, at.units)
+        with faults.kept(), named_by(f"{where} ties"):
+            ties = read_ties(at.folder.file(keys.ties), keys.ties, at.units, keys.hints)
     if keys.offsets:
-        with named_by(f"{where} offsets"):
-            offsets = read_offsets(at.folder.file(keys.offsets), keys.offsets, at.units)
+        with faults.kept(), named_by(f"{where} offsets"):
+            offsets = read_offsets(at.folder.file(keys.offsets), keys.offsets, at.units, keys.hints)
+    faults.refuse()
     return Measures(ties, offsets, keys.baseline)
 
 
 def _book(keys: SurveyKeys, placed: dict[str, Placed], at: FieldReader, where: str) -> LevelBook | None:
     if not keys.level_book:
         return None
-    rules = LevelRules(keys.benchmark, keys.level_class, keys.level_run, keys.level_floor)
+    rules = LevelRules(keys.benchmark, keys.level_class, keys.level_run, keys.level_floor, keys.hints)
     places = {key: point.at for key, point in placed.items()}
     with named_by(f"{where} level_book"):
         return read_level_book(at.folder.file(keys.level_book), keys.level_book, at.units, rules, places)

@@ -7,7 +7,7 @@ from dataclasses import fields as fields_of
 from difflib import get_close_matches
 from typing import Any
 
-from terrain.errors import InputError
+from terrain.errors import Faults, InputError
 from terrain.limits import ENTRIES_MOST
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.model import (
@@ -76,17 +76,19 @@ def _written_keys(table: type) -> list[str]:
 
 
 def refuse_unknown(fields: Fields, label: str) -> None:
-    """Refuse keys that mean nothing here, at any depth, before anything is read from them."""
-    _refuse_keys(fields, Site, label)
+    """Refuse all keys that mean nothing here, at any depth, before anything is read from them."""
+    faults = Faults()
+    _refuse_keys(fields, Site, label, faults)
     berm = fields.get("berm")
     _refuse_many(berm.get("crest") if isinstance(berm, Mapping) else None, f"{label} [berm] crest")
     for key, table in TABLES.items():
         if isinstance(fields.get(key), Mapping):
-            _refuse_keys(fields[key], table, f"{label} [{key}]")
+            _refuse_keys(fields[key], table, f"{label} [{key}]", faults)
     for key, table in LISTS.items():
         _refuse_many(fields.get(key), f"{label} [[{key}]]")
         for i, entry in _entries(fields.get(key)):
-            _refuse_keys(entry, table, f"{label} {entry_words(key, i, entry)}")
+            _refuse_keys(entry, table, f"{label} {entry_words(key, i, entry)}", faults)
+    faults.refuse()
 
 
 def _refuse_many(entries: object, where: str) -> None:
@@ -100,12 +102,13 @@ def _entries(tables: object) -> Iterator[tuple[int, Fields]]:
         yield from ((i, entry) for i, entry in enumerate(tables, start=1) if isinstance(entry, Mapping))
 
 
-def _refuse_keys(given: Fields, table: type, where: str) -> None:
+def _refuse_keys(given: Fields, table: type, where: str, faults: Faults) -> None:
     known = _written_keys(table)
     for key in given:
         if key not in known:
             near = get_close_matches(key.lower(), known, n=1)
             hint = f' Did you mean "{near[0]}"?' if near else ""
-            raise InputError(where, f"{as_written(key)} is not a known key.{hint}", f"Known keys: {', '.join(known)}.")
+            problem = f"{as_written(key)} is not a known key.{hint}"
+            faults.found.append(InputError(where, problem, f"Known keys: {', '.join(known)}."))
         if (table, key) in _INSIDE and isinstance(given[key], Mapping):
-            _refuse_keys(given[key], _INSIDE[table, key], f"{where} {key}")
+            _refuse_keys(given[key], _INSIDE[table, key], f"{where} {key}", faults)

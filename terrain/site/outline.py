@@ -14,7 +14,7 @@ from shapely.validation import explain_validity
 
 from terrain.errors import InputError
 from terrain.limits import CORNERS_MOST
-from terrain.survey.files import Folder, read_text
+from terrain.survey.files import Folder, read_table_text
 from terrain.survey.geojson import is_geojson, parse_json
 from terrain.survey.table import column_lengths, read_table
 from terrain.units import Units, as_written, parse_length, show_place
@@ -57,7 +57,7 @@ def read_outline(value: object, units: Units, folder: Folder) -> Polygon:
 
 
 def _from_file(path: Path, label: str, units: Units) -> Polygon:
-    text = read_text(path, label, "Give its path from the folder of the site file.")
+    text, _ = read_table_text(path, label)
     if not is_geojson(text):
         table = read_table(path, label, ("x", "y"))
         ring = list(zip(column_lengths(table, "x", units), column_lengths(table, "y", units), strict=True))

@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from terrain.errors import InputError
+from terrain.errors import Faults, InputError
 from terrain.site.checks import check_site
 from terrain.site.faults import in_words
 from terrain.site.fields import FieldReader
@@ -16,7 +16,7 @@ from terrain.site.gather import gather_survey
 from terrain.site.keys import refuse_unknown
 from terrain.site.model import Site
 from terrain.site.outline import read_outline
-from terrain.site.soils import with_factors
+from terrain.site.soils import texture_note, with_factors
 from terrain.site.survey_keys import KEY_READERS, SurveyKeys
 from terrain.site.toml import fields_of
 from terrain.survey.coded import CODES, with_coded
@@ -81,16 +81,41 @@ def build_site(fields: Fields, folder: str | Path = ".", label: str = "site", ou
     InputError
         As `read_site`.
     """
+    faults = Faults()
+    with faults.kept():
+        refuse_unknown(fields, label)
+    with faults.kept():
+        units = _units(fields, label)
+    if "units" not in fields or fields["units"] not in ("ft", "m"):
+        faults.refuse()
+    at = FieldReader(units, Folder(Path(folder), tuple(outside)))
+    prepared = dict(fields)
+    with faults.kept():
+        prepared |= _surveyed(fields, at, label)
+    with faults.kept():
+        prepared |= _soil(fields, label)
+    # Where the survey cannot be read, the other tables are looked through all the same.
+    site = _validated(prepared, at, label, faults)
+    faults.refuse()
+    assert site is not None
+    return check_site(site, label)
+
+
+def _validated(fields: Fields, at: FieldReader, label: str, faults: Faults) -> Site | None:
+    """The site of the fields; None, and all that is wrong with them among the faults, where there is none."""
     from pydantic import ValidationError
 
-    at = FieldReader(_units(fields, label), Folder(Path(folder), tuple(outside)))
-    refuse_unknown(fields, label)
-    prepared = {**_surveyed(fields, at, label), **_soil(fields, label)}
     try:
-        site = _adapter(Site).validate_python(prepared, context=at)
+        with faults.kept():
+            site: Site = _adapter(Site).validate_python(fields, context=at)
+            return site
     except ValidationError as error:
-        raise in_words(error.errors(include_url=False)[0], prepared, label) from None
-    return check_site(site, label)
+        known_bad = bool(faults.found)
+        for fault in error.errors(include_url=False):
+            if not (known_bad and fault["loc"][:1] == ("survey",)):
+                with faults.kept():
+                    raise in_words(fault, fields, label) from None
+    return None
 
 
 @cache
@@ -116,7 +141,9 @@ def _surveyed(fields: Fields, at: FieldReader, label: str) -> Fields:
     keys = _survey_keys(survey, at, label)
     gathered = gather_survey(keys, at, f"{label} [survey]", _window(fields, keys, at, label))
     filled, notes = with_coded(fields, gathered.coded, gathered.places, label)
-    made = {**gathered.survey, "notes": (*gathered.notes, *notes)}
+    soil = fields.get("soil")
+    said = texture_note(soil) if isinstance(soil, Mapping) else ()
+    made = {**gathered.survey, "notes": (*gathered.notes, *notes, *said)}
     if keys.shots is None and not keys.joined:
         del made["shots"]
     stated = {key: survey[key] for key in _OF_THE_SURVEY if key in survey}
@@ -131,7 +158,12 @@ def _survey_keys(survey: Fields, at: FieldReader, label: str) -> SurveyKeys:
     try:
         keys: SurveyKeys = _adapter(SurveyKeys).validate_python(given, context=replace(at, readers=KEY_READERS))
     except ValidationError as error:
-        raise in_words(error.errors(include_url=False)[0], {}, label, "survey") from None
+        faults = Faults()
+        for fault in error.errors(include_url=False):
+            with faults.kept():
+                raise in_words(fault, {}, label, "survey") from None
+        faults.refuse()
+        raise
     return keys
 
 

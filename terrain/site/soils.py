@@ -7,7 +7,9 @@ public course on construction machines): loose and compacted volume of one volum
     common earth (loam)   1.25 loose    0.90 compacted
     clay                  1.43 loose    0.90 compacted
 
-Topsoil is taken as common earth: common practice, no published source.
+Topsoil is taken as common earth: common practice, no published source. The other soils of the textural triangle are
+taken as the row of their group, coarse, medium or fine: USDA-NRCS, Characteristics of soil texture groups
+(https://conservationdigest.com/characteristics-soil-texture-groups).
 """
 
 from __future__ import annotations
@@ -54,16 +56,46 @@ SOILS: Mapping[str, SoilFactors] = {
 }
 
 
+_SANDY = ("loamy sand", "loamy fine sand", "fine sand", "coarse sand")
+_LOAMY = (
+    *("sandy loam", "fine sandy loam", "silt loam", "silty loam", "silt"),
+    *("clay loam", "sandy clay loam", "silty clay loam"),
+)
+_CLAYEY = ("sandy clay", "silty clay")
+TEXTURES: Mapping[str, str] = {
+    **dict.fromkeys(_SANDY, "sand"),
+    **dict.fromkeys(_LOAMY, "loam"),
+    **dict.fromkeys(_CLAYEY, "clay"),
+}
+
+
+def row_of(kind: str) -> str:
+    """The row of the table that a kind of soil is taken as, in small letters; a kind that has none as it is."""
+    word = " ".join(kind.lower().replace("/", " and ").replace("-", " ").split())
+    return TEXTURES.get(word, word)
+
+
+def texture_note(table: Mapping[str, object]) -> tuple[str, ...]:
+    """What a reader must know of the soils of a [soil] table: the rows that stand in for them."""
+    stated = {"swell", "shrink"} <= table.keys()
+    kinds = [table.get("ground"), None if stated else table.get("kind")]
+    return tuple(
+        f"[soil]: {kind} is taken as {row_of(kind)}, the row of its texture group in {SOURCE}."
+        for kind in kinds
+        if isinstance(kind, str) and row_of(kind) != " ".join(kind.lower().replace("/", " and ").split())
+    )
+
+
 def soil_factors(kind: str) -> SoilFactors:
     """The published factors of a kind of soil; `InputError` (its `where` left empty) lists the kinds."""
-    word = " ".join(kind.lower().replace("/", " and ").split())
+    word = row_of(kind)
     if word not in SOILS:
-        near = get_close_matches(word, SOILS, n=1)
+        near = get_close_matches(word, (*SOILS, *TEXTURES), n=1)
         hint = f' Did you mean "{near[0]}"?' if near else ""
         raise InputError(
             "",
             f'"{kind}" is not a soil of the table ({SOURCE}).{hint}',
-            f"Accepted: {', '.join(SOILS)}; or any name, with swell and shrink given.",
+            f"Accepted: {', '.join(SOILS)}, soils of the textural triangle; or any name, with swell and shrink given.",
         )
     return SOILS[word]
 

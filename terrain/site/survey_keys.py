@@ -24,10 +24,14 @@ layers     = { shots = ["SPOTS"], breaklines = ["KERB"], outline = ["BED"] }   #
 classes    = [2]                # of a point cloud
 thin_to    = 1000               # shots made at most of a point cloud or a height grid
 within     = "60 ft"            # how far around the bed those are read
+
+columns    = { x = "Easting (grid)", elevation = "RL" }   # headings of the tables, where they are unusual
+encoding   = "latin-1"          # of the tables; left out: found, and said
 """
 
 from __future__ import annotations
 
+import codecs
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Annotated, Any
@@ -38,10 +42,13 @@ from terrain.errors import InputError
 from terrain.limits import SHOTS_MOST
 from terrain.site.fields import READERS, FieldReader
 from terrain.site.written import Size, Text, Written
-from terrain.survey.level_book import FLOOR
+from terrain.survey.level_book import FLOOR, LEVELS
 from terrain.survey.levels import CLASSES
+from terrain.survey.measured import Hints
+from terrain.survey.offsets import OFFSETS
 from terrain.survey.points import Place
-from terrain.survey.ties import TIE_BOUND
+from terrain.survey.table import SHOTS
+from terrain.survey.ties import TIE_BOUND, TIES
 from terrain.units import Units, as_written
 
 MOST_SHOTS = 1000  # a ground model takes this many in seconds, and a yard has no more to tell
@@ -72,6 +79,13 @@ class SurveyKeys:
     classes: Annotated[tuple[int, ...], Written("classes")] = (2,)
     thin_to: Annotated[int, Written("shots kept")] = MOST_SHOTS
     within: Size | None = None
+    columns: Annotated[Mapping[str, str], Written("columns")] = field(default_factory=dict)
+    encoding: Annotated[str, Written("encoding")] = ""
+
+    @property
+    def hints(self) -> Hints:
+        """Encoding and headings of the tables."""
+        return Hints(self.encoding, self.columns)
 
     @property
     def joined(self) -> bool:
@@ -202,6 +216,32 @@ def _shots_kept(value: Any, at: FieldReader) -> int:
     return count
 
 
+def _columns(value: Any, at: FieldReader) -> Mapping[str, str]:
+    meanings = dict.fromkeys(name for kind in (SHOTS, LEVELS, TIES, OFFSETS) for name in kind.names)
+    if not isinstance(value, Mapping) or not all(isinstance(title, str) and title.strip() for title in value.values()):
+        raise InputError(
+            "",
+            f"{as_written(value)} names no headings.",
+            'Accepted: such as { x = "Easting (grid)", elevation = "RL" }.',
+        )
+    strange = next((meaning for meaning in value if meaning not in meanings), None)
+    if strange is not None:
+        raise InputError("", f"{as_written(strange)} is no column of a survey.", f"Accepted: {', '.join(meanings)}.")
+    return {str(meaning): str(title) for meaning, title in value.items()}
+
+
+def _encoding(value: Any, at: FieldReader) -> str:
+    try:
+        "a".encode(value)  # refuses what encodes no text
+        return codecs.lookup(value).name
+    except (LookupError, TypeError, ValueError):
+        raise InputError(
+            "",
+            f"{as_written(value)} is no encoding of text.",
+            'Accepted: "utf-8", "utf-16", "latin-1", "cp1252", or another name that Python knows.',
+        ) from None
+
+
 KEY_READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     **READERS,
     "shots source": _shots_source,
@@ -213,5 +253,7 @@ KEY_READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "file units": _file_units,
     "layers": _layers,
     "classes": _classes,
+    "columns": _columns,
+    "encoding": _encoding,
     "shots kept": _shots_kept,
 }

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from statistics import NormalDist
 
 from terrain.grid import Array, Mask
+from terrain.site.soils import row_of
 from terrain.soil.model import Share
 
 CENTRAL_90 = NormalDist().inv_cdf(0.95)  # standard deviations from the middle to either end of the central 90 %
@@ -37,8 +38,7 @@ SETTLEMENT_RANGE = (0.05, 0.10)
 
 def swell_range(kind: str) -> tuple[float, float]:
     """Published range of swell of a kind of soil, as shares of the bank volume."""
-    word = " ".join(kind.lower().replace("/", " and ").split())
-    return SWELL_RANGES.get(word, SWELL_RANGES["common earth"])
+    return SWELL_RANGES.get(row_of(kind), SWELL_RANGES["common earth"])
 
 
 def combined_deviation(shares: Iterable[Share]) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from terrain.site.model import Soil
-from terrain.site.soils import soil_factors
+from terrain.site.soils import row_of, soil_factors
 from terrain.units import Units, unit_volume
 
 # Soil by the truck is sold by the half yard or half m3 where the supplier says nothing: common practice, no published
@@ -81,7 +81,7 @@ def supply_of(soil: Soil, units: Units) -> Supply:
 
 def published_unit_weight(kind: str) -> tuple[float, float] | None:
     """Weight of loose soil of a kind, dry and wet, kg/m3; None for a kind that the published figures do not name."""
-    return UNIT_WEIGHTS.get(" ".join(kind.lower().replace("/", " and ").split()))
+    return UNIT_WEIGHTS.get(row_of(kind))
 
 
 def with_kind(soil: Soil, kind: str) -> Soil:

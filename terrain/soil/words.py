@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from terrain.numerics.formula import written
 from terrain.site.model import Site, Soil
 from terrain.site.soil_states import Factors, ground_factors
-from terrain.site.soils import SOILS, SOURCE
+from terrain.site.soils import SOILS, SOURCE, row_of
 from terrain.soil.bill import CostLine
 from terrain.soil.chain import SETTLEMENT_LAW, Line
 from terrain.soil.haul import Haul
@@ -208,7 +208,7 @@ def factor_words(name: str, factors: Factors) -> str:
 
 def soils_on_the_job(soil: Soil) -> Iterator[tuple[str, Factors, str]]:
     """Each soil with its factors and where they come from."""
-    table = SOILS.get(" ".join(soil.kind.lower().replace("/", " and ").split()))
+    table = SOILS.get(row_of(soil.kind))
     published = table is not None and (soil.swell, soil.shrink) == (table.swell, table.shrink)
     yield soil.kind, soil, SOURCE if published else "the site file"
     if soil.ground is not None:

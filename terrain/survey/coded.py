@@ -230,7 +230,8 @@ def _trees(fields: Fields, trees: Sequence[CodedTree]) -> tuple[dict[str, Any], 
         if key in coded:
             used.add(key)
             tree = coded[key]
-            given = {"at": _written(tree.at), **({"trunk": tree.trunk} if tree.trunk else {})}
+            measured = any(way in entry for way in ("trunk", "girth", "stems"))  # the site file's own figure holds
+            given = {"at": _written(tree.at), **({"trunk": tree.trunk} if tree.trunk and not measured else {})}
             entries[i] = {**given, **entry}
     rest = [tree for key, tree in coded.items() if key not in used]
     new = [{"name": tree.name, "at": _written(tree.at), "trunk": tree.trunk} for tree in rest if tree.trunk]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -27,6 +28,15 @@ _KINDS = (
     (stat.S_ISBLK, "a device"),
 )
 _TWO_BYTES = b"\xff\xfe", b"\xfe\xff"  # marks of UTF-16, which spreadsheets call Unicode text
+_LINE_END = b"\n"
+_CONTROL = re.compile(rb"[\x00-\x08\x0e-\x1f]")  # of no text
+_UNUSED = re.compile(rb"[\x81\x8d\x8f\x90\x9d]")  # of no letter in Windows-1252
+_KNOWN_AS = {
+    "cp1252": "Windows-1252 (Latin-1)",
+    "latin-1": "Latin-1",
+    "utf-16-le": "UTF-16",
+    "utf-16-be": "UTF-16",
+}
 _SIGNATURES = {b"PK": "a spreadsheet workbook or an archive", b"%PDF": "a PDF", b"\xff\xd8\xff": "a picture"}
 
 
@@ -189,6 +199,51 @@ def read_text(path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT) 
         Where it is not such text; `NoFileError` where there is no such file, it is a folder or it may not be read.
     """
     return plain(_decoded(read_bytes(path, label, fix, most), label), kept="\t\n\r")
+
+
+def read_table_text(path: Path, label: str, encoding: str = "") -> tuple[str, str]:
+    """The text of a table, and a note on its encoding where that had to be guessed.
+
+    Parameters
+    ----------
+    path, label
+        As in `read_text`.
+    encoding
+        As Python names it; "": UTF-8 or UTF-16 where the file is either, else Windows-1252, of which Latin-1 is a part.
+
+    Raises
+    ------
+    InputError
+        As `read_text`; where the file is not in the encoding that is stated.
+    """
+    data = read_bytes(path, label)
+    name = encoding or _found_encoding(data)
+    try:
+        text = data.decode(name) if name else _decoded(data, label)
+    except UnicodeDecodeError as error:
+        raise InputError(
+            f"{label} row {data.count(_LINE_END, 0, error.start) + 1}",
+            f"the byte 0x{data[error.start]:02x} is not {name} text.",
+            "State the right encoding under [survey], or leave it out.",
+        ) from None
+    note = "" if encoding or not name else f"{label}: the file is not UTF-8, and was read as {_KNOWN_AS[name]}; "
+    note += "if letters come out wrong, state its encoding under [survey]." if note else ""
+    return plain(text.removeprefix("\ufeff"), kept="\t\n\r"), note
+
+
+def _found_encoding(data: bytes) -> str:
+    """The encoding that a file seems to be in; "" where it is for `_decoded` to read or to refuse."""
+    if data.startswith(_TWO_BYTES) or any(data.startswith(start) for start in _SIGNATURES):
+        return ""
+    if b"\0" in data:
+        # Latin letters in two bytes: every other one is zero.
+        every_other = {"utf-16-le": data[1::2], "utf-16-be": data[::2]}
+        return next((name for name, half in every_other.items() if half.count(0) > 0.9 * len(half)), "")
+    try:
+        data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return "" if _CONTROL.search(data) else ("latin-1" if _UNUSED.search(data) else "cp1252")
+    return ""
 
 
 def _decoded(data: bytes, label: str) -> str:

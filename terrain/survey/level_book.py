@@ -17,9 +17,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from terrain.errors import InputError
+from terrain.errors import Faults, InputError
 from terrain.limits import ROD
 from terrain.survey.levels import LevelRun, Reading, Sight, adjusted, allowance, reduce_levels, shared_turns
+from terrain.survey.measured import Hints
 from terrain.survey.points import Place, nearest_name, point_key
 from terrain.survey.table import CODE, ELEVATION, POINT, Columns, Table, column_lengths, read_table
 from terrain.units import Units, show_length, unit_length
@@ -60,12 +61,15 @@ class LevelRules:
         known.
     floor
         Least allowance, metres.
+    hints
+        Encoding and headings of the book.
     """
 
     benchmarks: Mapping[str, float]
     level_class: str = "third order"
     length: float | None = None
     floor: float = FLOOR
+    hints: Hints = field(default_factory=Hints)
 
 
 @dataclass(frozen=True)
@@ -105,7 +109,7 @@ def read_level_book(
         For a table that cannot be read or worked out, a benchmark that the book does not use, and a misclosure over
         the allowance, with both figures.
     """
-    table = read_table(path, label, ("point", "backsight"), LEVELS)
+    table = read_table(path, label, ("point", "backsight"), LEVELS, rules.hints)
     readings = _readings(table, units)
     names = {point_key(name): name for name in reversed(table.cells["point"]) if name}
     written = {column: column_lengths(table, column, units, math.nan) for column in ("elevation", "instrument")}
@@ -122,37 +126,48 @@ def read_level_book(
     settled = adjusted(runs, known)
     notes += words.net(runs, settled, shared_turns(runs, known), allowed)
     elevations = _elevations(settled, known, max(allowed, default=rules.floor), words)
-    codes = {point_key(name): code for name, code in _backwards(table.cells["point"], table.texts("code")) if code}
-    return LevelBook(elevations, names, runs, tuple(notes), codes)
-
-
-def _backwards(names: Sequence[str], codes: Sequence[str]) -> list[tuple[str, str]]:
-    """Names with their codes, the last first, so that the first code of a point is the one that stays."""
-    return list(zip(names, codes, strict=True))[::-1]
+    codes: dict[str, str] = {}
+    for name, code in zip(table.cells["point"], table.texts("code"), strict=True):
+        if code:
+            codes.setdefault(point_key(name), code)
+    return LevelBook(elevations, names, runs, (*table.notes, *notes), codes)
 
 
 def _readings(table: Table, units: Units) -> list[Reading]:
     """All readings in the order of the book; on one row the foresight comes before the backsight."""
-    columns = {sight: column_lengths(table, sight, units, math.nan) for sight in _SIGHTS}
+    faults = Faults()
+    columns: dict[Sight, list[float]] = {}
+    for sight in _SIGHTS:
+        with faults.kept():
+            columns[sight] = column_lengths(table, sight, units, math.nan)
+    faults.refuse()
     readings: list[Reading] = []
-    for i, (row, name) in enumerate(zip(table.rows, table.cells["point"], strict=True)):
-        where = f"{table.label} row {row}"
-        read = [(sight, columns[sight][i]) for sight in _SIGHTS if not math.isnan(columns[sight][i])]
-        if read and not name:
-            raise InputError(where, "a reading stands beside no point.", "Name the point that the rod stood on.")
-        if not read and name and not table.texts("elevation")[i]:
-            raise InputError(where, f'"{name}" has no reading.', "Write one, or leave the row out.")
-        for sight, rod in read:
-            if abs(rod) > ROD.value:
-                raise InputError(
-                    f"{where} {table.titles[sight]}",
-                    f"a rod reading of {show_length(rod, units, 'elevation')} is longer than any rod.",
-                    f"Accepted: up to {show_length(ROD.value, units, 'elevation')}.",
-                )
-            readings.append(Reading(point_key(name), sight, rod, row))
+    for i in range(len(table.rows)):
+        with faults.kept():
+            readings += _readings_of_row(table, i, [(sight, columns[sight][i]) for sight in _SIGHTS], units)
+    faults.refuse()
     if not any(reading.sight == "backsight" for reading in readings):
         raise InputError(table.label, "the book has no backsight.", "Start it with a backsight on a benchmark.")
     return readings
+
+
+def _readings_of_row(table: Table, i: int, rods: Sequence[tuple[Sight, float]], units: Units) -> list[Reading]:
+    """The readings of one row, from what stands under each kind of sight (nan: nothing)."""
+    name, row = table.cells["point"][i], table.rows[i]
+    where = f"{table.label} row {row}"
+    read = [(sight, rod) for sight, rod in rods if not math.isnan(rod)]
+    if read and not name:
+        raise InputError(where, "a reading stands beside no point.", "Name the point that the rod stood on.")
+    if not read and name and not table.texts("elevation")[i]:
+        raise InputError(where, f'"{name}" has no reading.', "Write one, or leave the row out.")
+    for sight, rod in read:
+        if abs(rod) > ROD.value:
+            raise InputError(
+                f"{where} {table.titles[sight]}",
+                f"a rod reading of {show_length(rod, units, 'elevation')} is longer than any rod.",
+                f"Accepted: up to {show_length(ROD.value, units, 'elevation')}.",
+            )
+    return [Reading(point_key(name), sight, rod, row) for sight, rod in read]
 
 
 def _benchmarks(table: Table, rules: LevelRules, names: Mapping[str, str], written: list[float]) -> Mapping[str, float]:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from terrain.errors import InputError
 from terrain.limits import CORNERS_MOST
-from terrain.survey.files import Folder, read_text
+from terrain.survey.files import Folder, read_table_text
 from terrain.survey.geojson import features_of, is_geojson, parse_json, position
 from terrain.survey.points import Place
 from terrain.survey.table import column_lengths, read_table
@@ -56,7 +56,7 @@ def _place(value: object, units: Units) -> Place:
 
 
 def _from_file(path: Path, label: str, units: Units) -> tuple[Place, ...]:
-    text = read_text(path, label)
+    text, _ = read_table_text(path, label)
     if not is_geojson(text):
         table = read_table(path, label, ("x", "y"))
         columns = [column_lengths(table, column, units) for column in ("x", "y")]

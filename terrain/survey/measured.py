@@ -69,6 +69,18 @@ class Measured:
 
 
 @dataclass(frozen=True)
+class Hints:
+    """How the tables of a survey are written, where that is unusual.
+
+    `encoding` is as Python names it ("": found), `columns` the heading of a meaning; a `strict` table must have them.
+    """
+
+    encoding: str = ""
+    columns: Mapping[str, str] = field(default_factory=dict)
+    strict: bool = False
+
+
+@dataclass(frozen=True)
 class Asked:
     """How a file is to be read.
 
@@ -90,6 +102,8 @@ class Asked:
         Ground outside which a cloud or a height grid is not read, metres; None: all is read.
     lines_only
         The file is one of lines: of a drawing, every line counts (those of `layers["breaklines"]` where it names any).
+    hints
+        Encoding and headings of a table.
     """
 
     site: Units
@@ -100,6 +114,7 @@ class Asked:
     most: int = 1000
     window: Polygon | None = None
     lines_only: bool = False
+    hints: Hints = field(default_factory=Hints)
 
 
 def settled_unit(tag: float | None, asked: Asked, label: str, what: str) -> tuple[float, tuple[str, ...]]:

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from terrain.errors import InputError
+from terrain.survey.measured import Hints
 from terrain.survey.points import Place, Placed
 from terrain.survey.table import CODE, ELEVATION, POINT, Columns, Table, column_lengths, read_table
 from terrain.units import Units, as_written
@@ -49,9 +50,9 @@ class Offset:
     code: str = ""
 
 
-def read_offsets(path: Path, label: str, units: Units) -> tuple[Offset, ...]:
+def read_offsets(path: Path, label: str, units: Units, hints: Hints | None = None) -> tuple[Offset, ...]:
     """Read a table of stations and offsets; `InputError` names file, row and column of what cannot be read."""
-    table = read_table(path, label, ("point", "station", "offset"), OFFSETS)
+    table = read_table(path, label, ("point", "station", "offset"), OFFSETS, hints)
     split = [
         _split(offset, side, f"{label} row {row} {table.titles['offset']}")
         for row, offset, side in zip(table.rows, table.cells["offset"], table.texts("side"), strict=True)

@@ -13,10 +13,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from terrain.errors import InputError
+from terrain.errors import Faults, InputError
 from terrain.limits import SHOTS_MOST
-from terrain.survey.files import read_text
-from terrain.survey.measured import too_many
+from terrain.survey.files import read_table_text
+from terrain.survey.measured import Hints, too_many
 from terrain.units import Units, parse_length, written_units
 
 
@@ -33,6 +33,10 @@ class Columns:
     sparse: bool = False
 
 
+_PLAIN = 1e9  # metres: a number beyond is looked at more closely
+_LONGEST_HEADING = 200  # characters: the pattern of a unit takes longer than its length
+_LONGEST_NUMBER = 40  # characters of a bare number
+_DASHES = "-–—"
 POINT = ("point", "name", "id", "pt", "no", "nr", "number", "shot")
 CODE = ("code", "description", "desc", "note", "notes", "remark")
 ELEVATION = ("elevation", "elev", "z", "height", "level", "rl")
@@ -56,7 +60,8 @@ class Table:
     """A measurement table as text.
 
     `rows` holds the line number of each row in the file, `cells` the text of each column by its meaning (the
-    keys of `Columns.names`), `titles` the header as written and `units` the unit that it names ("" for none).
+    keys of `Columns.names`), `titles` the header as written and `units` the unit that it names ("" for none);
+    `notes` say what was guessed.
     """
 
     label: str
@@ -64,13 +69,16 @@ class Table:
     cells: Mapping[str, tuple[str, ...]]
     titles: Mapping[str, str]
     units: Mapping[str, str]
+    notes: tuple[str, ...] = ()
 
     def texts(self, meaning: str) -> tuple[str, ...]:
         """The cells of a column, one for each row; blank where the table has no such column."""
         return self.cells.get(meaning, ("",) * len(self.rows))
 
 
-def read_table(path: Path, label: str, needed: tuple[str, ...], columns: Columns = SHOTS) -> Table:
+def read_table(
+    path: Path, label: str, needed: tuple[str, ...], columns: Columns = SHOTS, hints: Hints | None = None
+) -> Table:
     """Read a measurement table and find its columns.
 
     Parameters
@@ -83,13 +91,16 @@ def read_table(path: Path, label: str, needed: tuple[str, ...], columns: Columns
         Meanings (keys of `columns.names`) that must be there.
     columns
         What the columns of this kind of table are called.
+    hints
+        Its encoding and its headings, where they are unusual.
 
     Raises
     ------
     InputError
-        For a file that cannot be read, a missing header or column, or a row with too many values.
+        For a file that cannot be read, a missing header or column, and all rows with too many values.
     """
-    text = read_text(path, label, "Give its path from the folder of the site file.")
+    hints = hints or Hints()
+    text, note = read_table_text(path, label, hints.encoding)
     lines = [
         (row, line)
         for row, line in enumerate(text.splitlines(), start=1)
@@ -106,15 +117,19 @@ def read_table(path: Path, label: str, needed: tuple[str, ...], columns: Columns
             "blanks stand between the values, so that an empty cell cannot be told.",
             "Put commas, semicolons or tabs between the values.",
         )
-    found = _columns(header, (label, lines[0][0]), needed, columns.names)
+    found = _columns(header, (label, lines[0][0]), needed, _titled(header, columns.names, hints, (label, lines[0][0])))
     body = [(row, _split(line, delimiter, len(header))) for row, line in lines[1:]]
-    for row, values in body:
-        if any(values[len(header) :]):
-            raise InputError(
-                f"{label} row {row}",
-                f"{len(values)} values stand under {len(header)} column names.",
-                "Quote a text that holds the delimiter; decimal commas need semicolons between the values.",
-            )
+    faults = Faults()
+    faults.found += [
+        InputError(
+            f"{label} row {row}",
+            f"{len(values)} values stand under {len(header)} column names.",
+            "Quote a text that holds the delimiter; decimal commas need semicolons between the values.",
+        )
+        for row, values in body
+        if any(values[len(header) :])
+    ]
+    faults.refuse()
     rows = tuple(row for row, _ in body)
     cells = {
         meaning: tuple(values[i] if i < len(values) else "" for _, values in body) for meaning, (i, _) in found.items()
@@ -125,6 +140,7 @@ def read_table(path: Path, label: str, needed: tuple[str, ...], columns: Columns
         _decimal_points(cells, label, rows, columns.lengths) if delimiter in "\t;|" else cells,
         {meaning: header[i] for meaning, (i, _) in found.items()},
         {meaning: unit for meaning, (_, unit) in found.items()},
+        (note,) if note else (),
     )
 
 
@@ -142,7 +158,8 @@ def column_lengths(table: Table, column: str, units: Units, blank: float | None 
     """One numeric column in metres; a bare number is in the header's unit, or else in the site's.
 
     An empty cell, or one with a dash, stands for `blank`; where that is None, every cell must hold a value. Raises
-    `InputError`, naming file, row and column, for a cell that is no length and for a column that mixes feet and metres.
+    `InputError`, naming file, row and column, for every cell that is no length and for a column that mixes feet and
+    metres.
     """
     if column not in table.cells and blank is not None:
         return [blank] * len(table.rows)
@@ -153,26 +170,94 @@ def column_lengths(table: Table, column: str, units: Units, blank: float | None 
             f'the header says {unit}, but the site is in "{units}": mixed units.',
             "Convert the column, or name its own unit in every value.",
         )
+    faults = Faults()
+    reader = _LengthReader(table.label, title, unit, units)
     lengths: list[float] = []
-    first: tuple[int, Units] | None = None
     for row, cell in zip(table.rows, table.cells[column], strict=True):
-        where = f"{table.label} row {row} {title}"
-        if blank is not None and not cell.strip("-–—"):
+        if blank is not None and not cell.strip(_DASHES):
             lengths.append(blank)
             continue
-        if not cell:
-            raise InputError(where, "the value is missing.", f"Accepted: a number in {unit or units}.")
-        own = written_units(cell)
-        lengths.append(parse_length(f"{cell} {unit}" if unit and own is None else cell, units, where))
-        system = own or units
-        first = first or (row, system)
-        if system != first[1]:
+        try:
+            lengths.append(reader.read(row, cell))
+        except InputError as fault:
+            faults.found.append(fault)
+    faults.refuse()
+    return lengths
+
+
+class _LengthReader:
+    """Reads the cells of one column, one after another: all must be in the system of the first."""
+
+    def __init__(self, label: str, title: str, unit: str, units: Units) -> None:
+        self.label, self.title, self.unit, self.units = label, title, unit, units
+        self.bare = parse_length(f"1 {unit}" if unit else 1, units, "")
+        self.first: tuple[int, Units] | None = None
+
+    def read(self, row: int, cell: str) -> float:
+        """The length in metres."""
+        metres = self._bare(cell)
+        own: Units | None = None
+        if metres is None:
+            where = f"{self.label} row {row} {self.title}"
+            if not cell:
+                raise InputError(where, "the value is missing.", f"Accepted: a number in {self.unit or self.units}.")
+            own = written_units(cell)
+            metres = parse_length(f"{cell} {self.unit}" if self.unit and own is None else cell, self.units, where)
+        system = own or self.units
+        self.first = self.first or (row, system)
+        if system != self.first[1]:
             raise InputError(
-                where,
-                f'"{cell}" is in {system}, but row {first[0]} is in {first[1]}: mixed units in one column.',
+                f"{self.label} row {row} {self.title}",
+                f'"{cell}" is in {system}, but row {self.first[0]} is in {self.first[1]}: mixed units in one column.',
                 "Use one unit in the whole column.",
             )
-    return lengths
+        return metres
+
+    def _bare(self, cell: str) -> float | None:
+        """A plain number of the column's unit, metres; None for anything that has to be looked at more closely."""
+        if len(cell) > _LONGEST_NUMBER or "_" in cell:
+            return None
+        try:
+            metres = float(cell) * self.bare
+        except ValueError:
+            return None
+        return metres if abs(metres) < _PLAIN else None  # also None for what is no number
+
+
+def _titled(
+    header: list[str], known: Mapping[str, tuple[str, ...]], hints: Hints, place: tuple[str, int]
+) -> Mapping[str, tuple[str, ...]]:
+    """The names of each meaning, with the heading that the site file states in their place."""
+    names = dict(known)
+    plain = {_plain_title(title): title for title in header}
+    for meaning in known.keys() & hints.columns.keys():
+        stated = hints.columns[meaning]
+        if _plain_title(stated) in plain:
+            # No other column stands for the meaning then, and this one for nothing else.
+            word, _ = _word_and_unit(stated)
+            names = {other: tuple(n for n in spellings if n != word) for other, spellings in names.items()}
+            names[meaning] = (word,)
+        elif hints.strict:
+            shown = ", ".join(f'"{title}"' for title in header)
+            raise InputError(
+                f"{place[0]} row {place[1]}",
+                f'no column is called "{stated}", as [survey] columns has it; the columns are {shown}.',
+                "Accepted: one of them.",
+            )
+    return names
+
+
+def _plain_title(title: str) -> str:
+    return " ".join(title.casefold().split())
+
+
+def _word_and_unit(title: str) -> tuple[str, str]:
+    """A heading without the unit that ends it, in small letters, and that unit ("" for none)."""
+    word = _plain_title(title)
+    suffix = _SUFFIX.match(word) if len(word) <= _LONGEST_HEADING else None
+    if suffix and written_units(f"1 {suffix['unit']}"):
+        return suffix["name"], suffix["unit"]
+    return word, ""
 
 
 def _example(needed: tuple[str, ...]) -> str:
@@ -188,16 +273,12 @@ def _split(line: str, delimiter: str, width: int = 0) -> list[str]:
 
 def _joined_units(header: str) -> str:
     """Keep "elevation (ft)" one word where blanks separate the columns."""
-    return re.sub(r"\s+(?=[\[(])", "", header) if not re.search(r"[\t;|,]", header) else header
+    return re.sub(r"(?<!\s)\s+(?=[\[(])", "", header) if not re.search(r"[\t;|,]", header) else header
 
 
 def _meaning(title: str, known: Mapping[str, tuple[str, ...]]) -> tuple[str, str] | None:
     """What a column title means and the unit it carries, or None for a column that is not ours."""
-    word = " ".join(title.lower().split())
-    suffix = _SUFFIX.match(word)
-    unit = ""
-    if suffix and written_units(f"1 {suffix['unit']}"):
-        word, unit = suffix["name"], suffix["unit"]
+    word, unit = _word_and_unit(title)
     found = next((meaning for meaning, names in known.items() if word in names), None)
     return (found, unit) if found else None
 
@@ -240,7 +321,8 @@ def _columns(
 
 def _numeric(header: list[str]) -> bool:
     """At least two cells of the line are numbers, so it cannot be a header."""
-    return sum(bool(re.fullmatch(r"[+-]?[\d.,]*\d[\d.,]*", cell)) for cell in header) >= 2
+    bodies = [cell.removeprefix("+").removeprefix("-") for cell in header]
+    return sum(bool(re.fullmatch(r"[\d.,]+", body)) and any(map(str.isdigit, body)) for body in bodies) >= 2
 
 
 def _decimal_points(

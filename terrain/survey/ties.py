@@ -12,11 +12,12 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from terrain.errors import InputError
+from terrain.errors import Faults, InputError
+from terrain.survey.measured import Hints
 from terrain.survey.points import Place, Placed, point_key
 from terrain.survey.table import CODE, ELEVATION, POINT, Columns, Table, column_lengths, read_table
 from terrain.survey.tapes import Fix, fix_by_tapes, gap, side_of
@@ -77,30 +78,55 @@ class Tie:
         return (*(name for name, _ in self.tapes), *sides)
 
 
-def read_ties(path: Path, label: str, units: Units) -> tuple[Tie, ...]:
-    """Read a table of tape ties; `InputError` names file, row and column of what cannot be read."""
-    table = read_table(path, label, ("point", "from 1", "distance 1"), TIES)
-    distances = {column: column_lengths(table, column, units, math.nan) for column in _DISTANCES}
-    elevations = column_lengths(table, "elevation", units, math.nan)
+def read_ties(path: Path, label: str, units: Units, hints: Hints | None = None) -> Ties:
+    """Read a table of tape ties; `InputError` names file, row and column of all that cannot be read."""
+    table = read_table(path, label, ("point", "from 1", "distance 1"), TIES, hints)
+    faults = Faults()
+    lengths: dict[str, list[float]] = {}
+    for column in (*_DISTANCES, "elevation"):
+        with faults.kept():
+            lengths[column] = column_lengths(table, column, units, math.nan)
+    faults.refuse()
     ties: dict[str, Tie] = {}
-    for i, row in enumerate(table.rows):
-        name = table.cells["point"][i]
-        if not name:
-            raise InputError(f"{label} row {row}", "the point has no name.", "Name the point that was taped.")
-        tapes = tuple(_tapes(table, i, distances))
-        where = f'{label} row {row} "{name}"'
-        before = ties.get(point_key(name)) or Tie(name, where, ())
-        whole = replace(before, tapes=before.tapes + tapes)
-        side = _side(table.texts("side")[i], whole, where)
-        if side and before.side and side != before.side:
-            raise InputError(where, "two rows name two sides.", "Keep the right one.")
-        ties[point_key(name)] = replace(
-            whole,
-            side=side or before.side,
-            elevation=before.elevation if math.isnan(elevations[i]) else elevations[i],
-            code=before.code or table.texts("code")[i],
-        )
-    return tuple(_side_by_order(tie) for tie in ties.values())
+    for i in range(len(table.rows)):
+        with faults.kept():
+            tie = _with_row(table, i, lengths, ties)
+            ties[point_key(tie.name)] = tie
+    faults.refuse()
+    return Ties(map(_side_by_order, ties.values()), table.notes)
+
+
+class Ties(tuple[Tie, ...]):
+    """The ties of a table, in its order; `notes` say what was guessed of the file."""
+
+    notes: tuple[str, ...]
+
+    def __new__(cls, ties: Iterable[Tie], notes: tuple[str, ...] = ()) -> Ties:
+        """A tuple with notes."""
+        made = super().__new__(cls, ties)
+        made.notes = notes
+        return made
+
+
+def _with_row(table: Table, i: int, lengths: Mapping[str, list[float]], ties: Mapping[str, Tie]) -> Tie:
+    """The tie of a row, with what earlier rows of the point have of it."""
+    name, row = table.cells["point"][i], table.rows[i]
+    if not name:
+        raise InputError(f"{table.label} row {row}", "the point has no name.", "Name the point that was taped.")
+    tapes = tuple(_tapes(table, i, lengths))
+    where = f'{table.label} row {row} "{name}"'
+    before = ties.get(point_key(name)) or Tie(name, where, ())
+    whole = replace(before, tapes=before.tapes + tapes)
+    side = _side(table.texts("side")[i], whole, where)
+    if side and before.side and side != before.side:
+        raise InputError(where, "two rows name two sides.", "Keep the right one.")
+    elevation = lengths["elevation"][i]
+    return replace(
+        whole,
+        side=side or before.side,
+        elevation=before.elevation if math.isnan(elevation) else elevation,
+        code=before.code or table.texts("code")[i],
+    )
 
 
 def _tapes(table: Table, i: int, distances: Mapping[str, list[float]]) -> list[tuple[str, float]]:

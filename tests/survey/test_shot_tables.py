@@ -157,11 +157,8 @@ REFUSED: dict[str, tuple[str | bytes, str]] = {
         SHOTS.replace("4,0,45", "4,70000,45"),
         'shots.csv: the shots spread over 70000 ft, more than 6561 ft 8 in. The site\'s units are "ft"',
     ),
-    "another encoding": (
-        SHOTS.replace("wall", "façade").encode("cp1252"),
-        "shots.csv row 5: the byte 0xe7 is not UTF-8 text. Save the file again as UTF-8 text.",
-    ),
-    "two bytes a letter, no mark": (SHOTS.encode("utf-16-le"), "shots.csv: the file holds NUL characters"),
+    "zeros among the letters": (SHOTS.replace("wall", "wa\0l").encode(), "shots.csv: the file holds NUL characters"),
+    "no text at all": (SHOTS.replace("wall", "\1\2\xe7").encode("cp1252"), "is not UTF-8 text. Save the file again"),
     "a cut file of two bytes a letter": (SHOTS.encode("utf-16")[:-1], "is not UTF-8 text. Save the file again"),
     "metres among feet": (
         SHOTS.replace("100.60", "30.66").replace("101.40", "30.91"),

@@ -15,7 +15,7 @@ import shapely
 
 from terrain.errors import InputError
 from terrain.plain import plain
-from terrain.survey.measured import Asked, Measured, MeasuredLine
+from terrain.survey.measured import Asked, Hints, Measured, MeasuredLine
 
 
 def question(reader: str, path: Path, label: str, asked: Asked) -> bytes:
@@ -29,7 +29,15 @@ def asked_of(told: dict[str, Any]) -> Asked:
     """The part of a question that says how to read."""
     window = None if told["window"] is None else shapely.from_wkb(told["window"])
     layers = {use: tuple(names) for use, names in told["layers"].items()}
-    return Asked(**{**told, "window": window, "layers": layers, "classes": tuple(told["classes"])})
+    return Asked(
+        **{
+            **told,
+            "window": window,
+            "layers": layers,
+            "classes": tuple(told["classes"]),
+            "hints": Hints(**told["hints"]),
+        }
+    )
 
 
 def answer(measured: Measured) -> bytes:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
+from terrain.errors import Faults
 from terrain.site.survey import as_points
 from terrain.survey.measured import Asked, Measured
 from terrain.survey.table import column_lengths, read_table
@@ -28,9 +30,18 @@ def read(path: Path, label: str, asked: Asked, whole: bool = True) -> Measured:
     InputError
         Naming file, row and column.
     """
-    table = read_table(path, label, ("x", "y", "elevation") if whole else ("point",))
-    blank = None if whole else math.nan
-    columns = [column_lengths(table, column, asked.units, blank) for column in ("x", "y", "elevation")]
+    hints = replace(asked.hints, strict=True)
+    table = read_table(path, label, ("x", "y", "elevation") if whole else ("point",), hints=hints)
+    blank, faults = None if whole else math.nan, Faults()
+    columns: list[list[float]] = []
+    for column in ("x", "y", "elevation"):
+        with faults.kept():
+            columns.append(column_lengths(table, column, asked.units, blank))
+    faults.refuse()
     return Measured(
-        as_points(list(zip(*columns, strict=True))), table.texts("point"), table.texts("code"), rows=table.rows
+        as_points(list(zip(*columns, strict=True))),
+        table.texts("point"),
+        table.texts("code"),
+        rows=table.rows,
+        notes=table.notes,
     )
