@@ -49,7 +49,7 @@ def fit_thin_plate(places: Array, heights: Array, smoothing: float = 0.0) -> Thi
     n = len(places)
     if n == 3:
         return ThinPlate(places, np.zeros(n), _solve_plane(places, heights), np.full(n, np.nan))
-    kernel = _bend(_squared_distances(places, places))
+    kernel = bending_kernel(places, places)
     kernel[np.diag_indices(n)] += smoothing
     terms = trend_terms(places)
     null, triangle = qr(terms)
@@ -68,7 +68,7 @@ def bent_plate(plate: ThinPlate, targets: Array) -> Array:
     step = max(1, _BLOCK // len(plate.places))
     for at in range(0, len(targets), step):
         block = targets[at : at + step]
-        bent = _bend(_squared_distances(block, plate.places)) @ plate.bending
+        bent = bending_kernel(block, plate.places) @ plate.bending
         heights[at : at + step] = bent + trend_terms(block) @ plate.trend
     return heights
 
@@ -78,16 +78,15 @@ def _solve_plane(places: Array, heights: Array) -> Array:
     return np.asarray(np.linalg.solve(trend_terms(places), heights))
 
 
-def _squared_distances(targets: Array, places: Array) -> Array:
-    """(m, n) squared distances in frame units."""
+def bending_kernel(targets: Array, places: Array) -> Array:
+    """Thin-plate kernel r^2 log r (m, n) between (m, 2) and (n, 2) places, zero at r = 0.
+
+    Duchon (1977), "Splines minimizing rotation-invariant semi-norms in Sobolev spaces".
+    """
     from scipy.spatial.distance import cdist
 
-    return np.asarray(cdist(targets, places, "sqeuclidean"))
-
-
-def _bend(squared: Array) -> Array:
-    """Kernel r^2 log r from r^2, zero at r = 0; works in place of its argument."""
-    logs = np.log(np.where(squared > 0.0, squared, 1.0))
-    logs *= squared
-    logs *= 0.5
-    return logs
+    squared = np.asarray(cdist(targets, places, "sqeuclidean"))
+    kernel = np.log(np.where(squared > 0.0, squared, 1.0))
+    kernel *= squared
+    kernel *= 0.5
+    return kernel

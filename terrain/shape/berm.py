@@ -6,16 +6,16 @@ import numpy as np
 
 from terrain.grid import Array, frozen
 from terrain.ground.model import Ground, check_ground
+from terrain.numerics.envelope import limit_surface
 from terrain.numerics.mesh import YardMesh
+from terrain.numerics.spread import held_to_slope
 from terrain.shape.crest import crest_heights
 from terrain.shape.digs import dug_out, dug_triangles
-from terrain.shape.envelope import limit_surface
 from terrain.shape.layout import Layout
 from terrain.shape.prepared import Prepared, limit_rise, prepare, window_of
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.shape.soil_on_hand import scale_for
 from terrain.shape.spoil import loose_soil, own_soil
-from terrain.shape.spread import held_to_slope
 from terrain.shape.terraces import with_terraces
 from terrain.shape.wish import built_crest
 from terrain.site.model import Site
@@ -27,9 +27,9 @@ def shape_berm(site: Site, ground: Ground) -> Proposal:
     """Shape the berm that a site asks for on the ground that is there.
 
     The wished form is lowered to the highest surface that keeps `max_slope` and meets the ground at the outline and at
-    every keep-off (`terrain.shape.envelope`), eased over the toe width, and evened out wherever a facet of grid or mesh
-    still exceeds the limit (`terrain.shape.spread`). Where the site states the soil on hand, one factor on all heights
-    makes the mound take that soil.
+    every keep-off (`terrain.numerics.envelope`), eased over the toe width, and evened out wherever a facet of grid or
+    mesh still exceeds the limit (`terrain.numerics.spread`). Where the site states the soil on hand, one factor on all
+    heights makes the mound take that soil.
 
     Raises
     ------

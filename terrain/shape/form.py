@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from terrain.grid import Array
+from terrain.numerics.thin_plate import bending_kernel
 
 # Between two high points the ridge sags by up to this share of its height where they stand far apart: a level ridge
 # reads as a loaf. Common practice, no published source.
@@ -114,7 +115,9 @@ def edge_spline(columns: Array, rows: Array, edge: Array) -> EdgeSpline:
     scaled = (edge - middle) / size
     x, y = np.meshgrid((_coarse(columns) - middle[0]) / size, (_coarse(rows) - middle[1]) / size)
     places = np.column_stack([x.ravel(), y.ravel()])
-    return EdgeSpline(middle, size, columns, rows, scaled, places, _bending(scaled, scaled), _bending(places, scaled))
+    return EdgeSpline(
+        middle, size, columns, rows, scaled, places, bending_kernel(scaled, scaled), bending_kernel(places, scaled)
+    )
 
 
 def crest_maps(spline: EdgeSpline, ridge: Ridge) -> Array:
@@ -131,15 +134,15 @@ def crest_maps(spline: EdgeSpline, ridge: Ridge) -> Array:
     n, p = len(spline.edge), len(points)
     values = np.vstack([np.zeros((n, ridge.weights.shape[1])), ridge.weights, np.zeros((3, ridge.weights.shape[1]))])
     plane = np.column_stack([np.ones(n + p), np.vstack([spline.edge, points])])
-    across = _bending(points, spline.edge)
+    across = bending_kernel(points, spline.edge)
     system = np.zeros((n + p + 3, n + p + 3))
-    system[:n, :n], system[n : n + p, n : n + p] = spline.between_edge, _bending(points, points)
+    system[:n, :n], system[n : n + p, n : n + p] = spline.between_edge, bending_kernel(points, points)
     system[n : n + p, :n], system[:n, n : n + p] = across, across.T
     system[: n + p, n + p :], system[n + p :, : n + p] = plane, plane.T
     # Two high points may coincide; the little stiffness taken off lets the spline settle between their heights.
     system[: n + p, : n + p] -= SOFTNESS * np.eye(n + p)
     weights = np.linalg.solve(system, values)
-    coarse = spline.on_places @ weights[:n] + _bending(spline.places, points) @ weights[n : n + p]
+    coarse = spline.on_places @ weights[:n] + bending_kernel(spline.places, points) @ weights[n : n + p]
     coarse += weights[n + p] + spline.places @ weights[n + p + 1 :]
     x, y = _coarse(spline.columns), _coarse(spline.rows)
     return np.stack(
@@ -153,9 +156,3 @@ def crest_maps(spline: EdgeSpline, ridge: Ridge) -> Array:
 def _coarse(axis: Array) -> Array:
     """The same span with at most COARSE_NODES nodes."""
     return axis if len(axis) <= COARSE_NODES else np.linspace(axis[0], axis[-1], COARSE_NODES)
-
-
-def _bending(a: Array, b: Array) -> Array:
-    """Thin-plate kernel r^2 log r between (n, 2) and (m, 2) points."""
-    r2 = (a[:, None, 0] - b[None, :, 0]) ** 2 + (a[:, None, 1] - b[None, :, 1]) ** 2
-    return 0.5 * r2 * np.log(np.maximum(r2, 1e-300))

@@ -14,14 +14,15 @@ from terrain.errors import InputError
 from terrain.fingerprint import fingerprint
 from terrain.grid import Array, Grid, Mask
 from terrain.ground.model import Ground
+from terrain.numerics.clearance import fill_clearance, nodes_in, polygon_clearance
 from terrain.numerics.easing import Easing, easing
-from terrain.shape.clearance import fill_clearance, nodes_in, polygon_clearance
+from terrain.numerics.facets import Facets, facets_of
+from terrain.numerics.linework import edge_points, evenly_along, linework
+from terrain.numerics.triangulate import Triangulation, triangulate
 from terrain.shape.digs import Dig, check_digs, digs_of
-from terrain.shape.facets import Facets, facets_of
 from terrain.shape.form import EDGE_POINTS, EdgeSpline, edge_spline
 from terrain.shape.retained import Retained, retained_edges, stone_holds
-from terrain.shape.triangulate import Triangulation, triangulate
-from terrain.shape.worked import Hold, edge_points, evenly_along, holds_of, linework, worked_ground
+from terrain.shape.worked import Hold, holds_of, worked_ground
 from terrain.site.model import Site
 
 # Toe width where the site file states none, as a share of the radius of the largest circle that fits the bed, and the

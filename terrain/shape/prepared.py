@@ -9,7 +9,7 @@ import shapely
 
 from terrain.grid import Array, Grid
 from terrain.ground.model import Ground
-from terrain.shape.envelope import limit_surface
+from terrain.numerics.envelope import limit_surface
 from terrain.shape.form import crest_maps, ridge_line
 from terrain.shape.layout import Layout, lay_out
 from terrain.site.model import Site

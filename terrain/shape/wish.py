@@ -9,9 +9,9 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from terrain.grid import Array
 from terrain.ground.model import Ground
+from terrain.numerics.linework import edge_points
 from terrain.shape.layout import Layout
 from terrain.shape.proposal import BuiltCrest
-from terrain.shape.worked import edge_points
 
 
 def built_crest(

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from terrain.numerics.easing import easing
-from terrain.shape.envelope import limit_surface
+from terrain.numerics.envelope import limit_surface
 
 
 def brute_force(wish: np.ndarray, active: np.ndarray, edge: np.ndarray, slope: float) -> np.ndarray:

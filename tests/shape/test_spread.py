@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize
 
 from terrain.grid import Array
-from terrain.shape.facets import Facets, facets_over
-from terrain.shape.spread import UNDER, held_to_slope
+from terrain.numerics.facets import Facets, facets_over
+from terrain.numerics.spread import UNDER, held_to_slope
 
 SLOPE = 0.25
 BOUND = SLOPE * (1.0 - UNDER)

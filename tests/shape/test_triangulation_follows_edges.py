@@ -11,10 +11,11 @@ from scipy.spatial import Delaunay
 from shapely.geometry import Polygon, box
 
 from terrain.grid import Grid
+from terrain.numerics.clearance import fill_clearance
 from terrain.numerics.constrained import with_edges
-from terrain.shape.clearance import fill_clearance
-from terrain.shape.triangulate import triangulate
-from terrain.shape.worked import Hold, disc_polygon, edge_points, linework, worked_ground
+from terrain.numerics.linework import disc_polygon, edge_points, linework
+from terrain.numerics.triangulate import triangulate
+from terrain.shape.worked import Hold, worked_ground
 
 
 def areas(points: np.ndarray, triangles: np.ndarray) -> np.ndarray:

@@ -12,7 +12,7 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from terrain.grid import Array, Grid, Mask
 from terrain.numerics.constrained import with_edges
-from terrain.shape.worked import Linework
+from terrain.numerics.linework import Linework
 
 Index = NDArray[np.int64]
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from terrain.grid import Array
 from terrain.numerics.compiled import compiled
-from terrain.shape.facets import LEAST_FILL, ROUNDING_MARGIN, Facets, Index, keep_slope
+from terrain.numerics.facets import LEAST_FILL, ROUNDING_MARGIN, Facets, Index, keep_slope
 
 # A facet that is too steep is turned this share under the limit: the room lets the turns come to an end.
 UNDER = 0.02

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from terrain.grid import Array, Grid, Mask
 from terrain.numerics.compiled import compiled
-from terrain.shape.triangulate import Triangulation
+from terrain.numerics.triangulate import Triangulation
 
 Index = NDArray[np.int64]
 
