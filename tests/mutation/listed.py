@@ -316,9 +316,8 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("on_paving * (min(PAVED_SLOPE.value, earth) - earth)", "on_paving * 0.0"),
     ),
     ("terrain/review/walks.py", ("tests/review/test_walks.py",)): (
-        ("if change.max() <= NOISE.value", "if change.max() <= 8.0 * NOISE.value"),
+        ("if change.max() <= NOISE.value", "if change.max() <= 2.0 * NOISE.value"),
         ("steeper = near & (after > before + UNSEEN)", "steeper = near"),
-        ("<= LEVEL / 2.0", "<= 4.0 * LEVEL"),
     ),
     ("terrain/review/cautions.py", ("tests/review/test_cautions.py",)): (
         (
