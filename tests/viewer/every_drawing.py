@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 
 import numpy as np
-from terrain.soil.estimate import estimate_of
 
 from terrain.field.asbuilt.as_built import check_as_built
 from terrain.field.asbuilt.model import BuiltShots
@@ -30,7 +29,7 @@ from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
 from viewer.sheets.ground_page import ground_page
 from viewer.sheets.ground_subject import GroundSubject
-from viewer.sheets.order_page import order_page
+from viewer.sheets.order_page import order_page, working_page
 from viewer.sheets.plan import plan_page
 from viewer.sheets.plan_set import plan_set_pages
 from viewer.sheets.sections import sections_page
@@ -88,7 +87,7 @@ DRAWINGS: Mapping[str, Callable[[Study], Page | Iterable[Page]]] = {
     "plan": lambda study: plan_page(subject_of(study), study.review.findings),
     "sections": lambda study: sections_page(subject_of(study)),
     "cut and fill": lambda study: cutfill_page(subject_of(study)),
-    "order": lambda study: order_page(estimate_of(study)),
+    "order": lambda study: [order_page(study), working_page(study)],
     "trees": lambda study: [
         page for check in study.review.trees for page in tree_pages(subject_of(study), check, study.review.findings)
     ],
