@@ -174,7 +174,7 @@ def test_an_order_ended_at_moments_all_through_leaves_nothing(root: Path, tmp_pa
     process.communicate(timeout=200)
     took, chance = time.monotonic() - began, random.Random(number)
     before = {path.name: path.read_bytes() for path in out.iterdir()}
-    for _ in range(5):
+    for _ in range(3):
         process = started(root, tmp_path, "order", site, "--out", out)
         time.sleep(took * chance.uniform(0.3, 1.0))
         process.send_signal(number)
