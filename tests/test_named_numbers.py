@@ -24,6 +24,7 @@ from terrain.review.pits import laid_back, pit_duty
 from terrain.review.setbacks import cut_setback, toe_setback
 from terrain.review.slopes import slope_class
 from terrain.shape.form import ridge_line
+from terrain.shape.proposal import BuiltCrest
 from terrain.site.model import Soil
 from terrain.site.soils import soil_factors
 from terrain.soil.model import Volumes
@@ -185,10 +186,9 @@ def test_soil_weighs_what_the_pages_say(kind: str, dry: float, wet: float) -> No
         assert wet == pytest.approx(2700 * LB / (3 * FT) ** 3, abs=0.5)
 
 
-def test_an_order_of_loam_is_unsure_by_its_published_ranges() -> None:
-    """10 m3 over existing grade, loam at 1.25 and 0.90, settlement 8 %; each factor alike anywhere in its range, whose
-    deviation is its width / sqrt(12)."""
-    held = Volumes(
+def ten_cubic_metres(planting: float) -> Volumes:
+    """A mound of 10 m3 over existing grade on 50 m2, of it so much planting soil; nothing stripped or dug."""
+    return Volumes(
         fill_placed=10.0,
         worked_area=50.0,
         mulch_area=50.0,
@@ -198,9 +198,15 @@ def test_an_order_of_loam_is_unsure_by_its_published_ranges() -> None:
         topsoil=0.0,
         cut_bank=0.0,
         cut_below_sod=0.0,
-        planting_placed=0.0,
+        planting_placed=planting,
         mulch=0.0,
     )
+
+
+def test_an_order_of_loam_is_unsure_by_its_published_ranges() -> None:
+    """10 m3 over existing grade, loam at 1.25 and 0.90, settlement 8 %; each factor alike anywhere in its range, whose
+    deviation is its width / sqrt(12)."""
+    held = ten_cubic_metres(planting=0.0)
     order = order_soil(a_site(soil=Soil(kind="loam", swell=0.25, shrink=0.10, settlement=0.08)), held)
     loose, shares = 10.8 * 1.25 / 0.90, {share.cause: share.deviation for share in order.shares}
     assert order.expected == pytest.approx(loose)
@@ -208,6 +214,19 @@ def test_an_order_of_loam_is_unsure_by_its_published_ranges() -> None:
     assert shares["shrink"] == pytest.approx(loose / 0.90 * 0.10 / math.sqrt(12))
     assert shares["settlement"] == pytest.approx(loose / 1.08 * 0.05 / math.sqrt(12))
     assert order.high - order.expected == pytest.approx(1.6448536 * order.deviation, rel=1e-6)
+
+
+def test_planting_soil_is_built_as_much_higher_as_the_fill_under_it() -> None:
+    """3 of 10 m3 as planting soil, settlement 8 %: 3.24 m3 on day one, at 1.25 / 0.90 loose."""
+    order = order_soil(a_site(soil=Soil(kind="loam", swell=0.25, shrink=0.10, settlement=0.08)), ten_cubic_metres(3.0))
+    assert order.working["planting_missing"] == pytest.approx(3.24 * 1.25 / 0.90)
+    assert order.working["fill_missing"] == pytest.approx(7.56 * 1.25 / 0.90)
+
+
+@pytest.mark.parametrize(("lacks", "short"), [(0.0253, False), (0.0255, True)])
+def test_a_crest_is_short_from_an_inch(lacks: float, short: bool) -> None:
+    """Practice: what a crew can build to; an inch is 25.4 mm."""
+    assert BuiltCrest((0.0, 0.0), 0.5, 0.5 - lacks, "").short is short
 
 
 def test_a_boulder_of_two_feet_weighs_as_the_manual_says() -> None:
