@@ -57,6 +57,10 @@ def order(
         summary = summary_with_order(study)
         with results_in(folder, run) as aside:
             names = write_order(study, summary, aside, progress)
-    from cli.order_report import print_order
 
-    end(summary, as_json=as_json, report=lambda: print_order(study, names, folder), stopped=study.review.stopped)
+    def report() -> None:
+        from cli.order_report import print_order
+
+        print_order(study, names, folder)
+
+    end(summary, as_json=as_json, report=report, stopped=study.review.stopped)

@@ -12,7 +12,7 @@ from terrain.files.summary import summary_of
 from terrain.files.workbook.book import write_book
 from terrain.flow import Study
 from terrain.soil.solid import round_offset
-from viewer.sheets.order_page import draw_order
+from viewer.sheets.order_sheet import drawn_beside
 
 
 def summary_with_order(study: Study) -> dict[str, object]:
@@ -26,10 +26,9 @@ def write_order(
     study: Study, summary: dict[str, object], folder: Path, progress: Callable[[str], None]
 ) -> tuple[str, ...]:
     """Write order.pdf, order.xlsx, order.csv and order.json into an existing folder; answers their names."""
-    progress("drawing the order sheet")
-    draw_order(study, folder / "order.pdf")
-    progress("writing tables")
-    write_book(study, folder / "order.xlsx")
-    (folder / "order.csv").write_text(order_csv(study), encoding="utf-8", newline="")
-    (folder / "order.json").write_text(as_json(summary), encoding="utf-8")
+    progress("drawing the order sheet and writing tables")
+    with drawn_beside(study, folder / "order.pdf"):
+        write_book(study, folder / "order.xlsx")
+        (folder / "order.csv").write_text(order_csv(study), encoding="utf-8", newline="")
+        (folder / "order.json").write_text(as_json(summary), encoding="utf-8")
     return tuple(sorted(path.name for path in folder.iterdir()))

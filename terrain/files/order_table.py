@@ -10,7 +10,7 @@ from terrain.soil.chain import LINES
 from terrain.soil.ledger import sums
 from terrain.soil.order import Item
 from terrain.soil.stone import walls
-from terrain.soil.words import TON, rate_in_units, soils_on_the_job, working_words
+from terrain.soil.words import TON, given_in_units, rate_in_units, soils_on_the_job, working_label, working_words
 from terrain.tables import csv_text
 from terrain.units import unit_length, unit_volume
 
@@ -100,13 +100,17 @@ def _layer_rows(study: Study) -> Iterator[Line]:
 
 
 def _working_rows(study: Study) -> Iterator[Line]:
-    """Every line of the working: what it is, its figure, its formula."""
+    """What the working starts from; then every line of it: what it is, its figure, its formula."""
     size, unit = _units(study)
+    for name, value in given_in_units(study.order.given, study.site.units).items():
+        yield Line("given", name, "", value)
     for name, value in study.order.working.items():
         line = LINES[name]
         volume = line.measure in ("bank", "loose", "placed")
         measure = f"{unit} {line.measure}" if volume else line.measure
-        yield Line("working", name, line.label, value / size if volume else value, measure, working_words(line))
+        yield Line(
+            "working", name, working_label(line), value / size if volume else value, measure, working_words(line)
+        )
 
 
 def _load_rows(study: Study) -> Iterator[Line]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 
 from terrain.numerics.formula import written
@@ -10,7 +11,7 @@ from terrain.site.model import Site, Soil
 from terrain.site.soil_states import Factors, ground_factors
 from terrain.site.soils import SOILS, SOURCE, row_of
 from terrain.soil.bill import CostLine
-from terrain.soil.chain import SETTLEMENT_LAW, Line
+from terrain.soil.chain import DOUBTS, SETTLEMENT_LAW, Line
 from terrain.soil.haul import Haul
 from terrain.soil.model import Share
 from terrain.soil.order import MULCH, Item, Order
@@ -62,9 +63,42 @@ def chance_words(order: Order, units: Units) -> str:
     )
 
 
+_VOLUMES = {
+    *("fill_placed", "rise", "planting_layer", "sod_in_bed", "sod_on_digs", "topsoil_stripped", "cut_under_sod"),
+    *("mulch_laid", "gravel_laid", "ground_deviation", "on_hand", "sold_in", "bag", "truck"),
+}
+
+
+def given_in_units(figures: Mapping[str, float], units: Units) -> dict[str, float]:
+    """What the chain starts from, volumes in the site's own unit and weights in its tons."""
+    size, (ton, _) = unit_volume(units), ton_unit(units)
+    told = {name: value / size if name in _VOLUMES else value for name, value in figures.items()}
+    return {**told, "payload": told["payload"] / ton, "unit_weight": told["unit_weight"] / ton * size}
+
+
+def ton_unit(units: Units) -> tuple[float, str]:
+    """Unit of weight in kg, and its name."""
+    return (TON, "tons of 2,000 lb") if units == "ft" else (1000.0, "t")
+
+
+def given_words(order: Order, units: Units) -> str:
+    """What the working starts from, each by its name in the formulas: "fill placed 19.95, rise 15.78, ..."."""
+    figures = given_in_units(order.given, units)
+    return ", ".join(f"{name.replace('_', ' ')} {value:.4g}" for name, value in figures.items())
+
+
+def working_label(line: Line) -> str:
+    """What a line of the working is called."""
+    return f"Standard deviation from {line.label}" if line in DOUBTS else line.label
+
+
 def working_words(line: Line) -> str:
-    """How a line of the working follows from others, in words: "= fill placed+topsoil stripped+rise*settlement"."""
-    return f"= {written(line.formula, lambda name: name.replace('_', ' '))}"
+    """How a line of the working follows from others: "fill placed + topsoil stripped + rise * settlement"."""
+    text = written(line.formula, lambda name: name.replace("_", " "))
+    return re.sub(_OPERATOR, r" \1 ", text)
+
+
+_OPERATOR = re.compile(r"(?<![E(,])([-+*/])")  # not the sign of a number or of its power of ten
 
 
 def buy_words(order: Order, units: Units) -> str:

@@ -81,3 +81,33 @@ def test_a_slip_gets_one_message_and_no_file(
     assert said in ended.stderr
     assert "Traceback" not in ended.stderr
     assert not (tmp_path / "out").exists()
+
+
+def test_the_figures_load_no_drawing_code(root: Path, tmp_path: Path) -> None:
+    import subprocess
+    import sys
+
+    # The command in one process of its own, which then says which drawing libraries it has loaded.
+    code = (
+        "import sys\nfrom cli.main import hummock\n"
+        f"words = ['order', {str(root / SITE)!r}, '--json', '--out', {str(tmp_path / 'out')!r}]\n"
+        "try:\n    hummock(words)\nexcept SystemExit:\n    pass\n"
+        "print([name for name in ('matplotlib', 'pyvista', 'vtkmodules') if name in sys.modules], file=sys.stderr)\n"
+    )
+    ended = subprocess.run(
+        [sys.executable, "-c", code], cwd=root, capture_output=True, text=True, timeout=120, check=False
+    )
+    assert ended.stderr.strip().splitlines()[-1] == "[]", ended.stderr
+    summary = json.loads(ended.stdout)
+    assert summary["order"]["quantity_loose_m3"] > 0.0
+    assert {path.name for path in (tmp_path / "out").iterdir()} == FILES
+
+
+def test_a_sheet_that_cannot_be_drawn_is_said_and_leaves_no_half(root: Path, tmp_path: Path) -> None:
+    from terrain.flow import run_site
+    from terrain.site.read import read_site
+    from viewer.sheets.order_sheet import drawn_beside
+
+    study = run_site(read_site(root / SITE), resolution=0.3)
+    with pytest.raises(FileNotFoundError), drawn_beside(study, tmp_path / "nowhere" / "order.pdf"):
+        pass

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from shapely.geometry import LineString, Polygon, box
 
-from terrain.flow import Study
 from terrain.soil import words
 from terrain.units import Units, show_volume, unit_volume
 from viewer.page.lettering import BODY, HEADING, NUMBER, SMALL, Type, fit_size, text_size, wrap
 from viewer.page.page import Page, Pen, hatch
 from viewer.page.palette import FAINT, FILL_STEPS, INK, PROPOSED, SOFT_INK
+from viewer.sheets.order_sheet import OrderSheet
 
 FIGURE = 30.0  # points: read at arm's length, and on a phone before zooming in
 LABEL = 62.0  # points that the first words of a row take
@@ -23,11 +23,11 @@ LEAD = 12.0  # points from line to line of a table
 class HeroBlock:
     """What to order, large; how sure that is, in words and as a strip."""
 
-    study: Study
+    sheet: OrderSheet
 
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
         """Draw the figure at the left and the strip of the range at the right."""
-        order, units = self.study.order, self.study.site.units
+        order, units = self.sheet.order, self.sheet.site.units
         half = width * 0.5
         used = self._figures(page, left, top, half)
         text_left, text_width = left + half + 16.0, half - 16.0
@@ -37,12 +37,12 @@ class HeroBlock:
                 down += 12.5
                 page.text(text_left, top - down, line, Type(BODY))
         down += 18.0
-        range_strip(page, self.study, (text_left, top - down - 26.0, text_left + text_width, top - down))
+        range_strip(page, self.sheet, (text_left, top - down - 26.0, text_left + text_width, top - down))
         return max(used, down + 28.0)
 
     def _figures(self, page: Page, left: float, top: float, width: float) -> float:
         """Each soil to buy, then mulch and gravel."""
-        order, units = self.study.order, self.study.site.units
+        order, units = self.sheet.order, self.sheet.site.units
         used = 0.0
         bought = [(words.item_words(item, units), item.name) for item in order.soils] or [("no soil", "to order")]
         size = FIGURE if len(bought) == 1 else 22.0
@@ -51,7 +51,7 @@ class HeroBlock:
             kind = fit_size(figure, Type(size, bold=True), width, 12.0)
             page.text(left, top - used + 4.0, figure, kind)
             used += 12.0
-            label = f"{name}, {self.study.site.soil.kind}" if order.soils else name
+            label = f"{name}, {self.sheet.site.soil.kind}" if order.soils else name
             page.text(left, top - used + 1.0, label, fit_size(label, Type(BODY, SOFT_INK), width, SMALL))
         for item in order.covers:
             used += 15.0
@@ -60,9 +60,9 @@ class HeroBlock:
         return used
 
 
-def range_strip(page: Page, study: Study, bounds: tuple[float, float, float, float]) -> None:
+def range_strip(page: Page, sheet: OrderSheet, bounds: tuple[float, float, float, float]) -> None:
     """The 90 % range as a hatched bar, what is expected as a line in it, the order as a mark on it."""
-    order, units = study.order, study.site.units
+    order, units = sheet.order, sheet.site.units
     if order.high <= 0.0:
         return
     left, bottom, right, _ = bounds

@@ -10,7 +10,6 @@ import numpy as np
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from terrain.flow import Study
 from terrain.grid import Array
 from terrain.numerics.overlay import sound
 from terrain.soil.heights import HeightRow
@@ -18,6 +17,7 @@ from terrain.units import Units, unit_volume
 from viewer.page.lettering import HEADING, NUMBER, SMALL, Type, fit_size
 from viewer.page.page import Page, Pen, hatch
 from viewer.page.palette import FAINT, FILL_STEPS, INK, PAPER, PROPOSED, SOFT_INK
+from viewer.sheets.order_sheet import OrderSheet
 
 GUTTER = 30.0  # points at the left for the figures of the soil
 FOOT = 28.0  # points below for the heights
@@ -28,18 +28,18 @@ BAR = 8.0  # points: width of the range where there is one height
 class CurveBlock:
     """A heading and the curve under it."""
 
-    study: Study
+    sheet: OrderSheet
 
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
         """Draw the curve over all the room that there is."""
-        units = self.study.site.units
+        units = self.sheet.site.units
         page.text(left, top - 10.0, "Soil for each height", Type(HEADING, bold=True))
         frame = (left + GUTTER, top - room + FOOT, left + width - 4.0, top - 32.0)
         unit = "cu yd" if units == "ft" else "m3"
-        what = "have, on hand and bought" if self.study.order.on_hand > 0.0 else "order"
+        what = "have, on hand and bought" if self.sheet.order.on_hand > 0.0 else "order"
         told = f"{unit} loose; the line is what to {what}, the hatch the 90 % range"
         page.text(left, top - 24.0, told, fit_size(told, Type(SMALL, SOFT_INK), width, 6.0))
-        _curve(page, self.study, frame)
+        _curve(page, self.sheet, frame)
         thin = "in" if units == "ft" else "cm"
         page.text(
             frame[2], frame[1] - 24.0, f"top over existing grade when settled, {thin}", Type(SMALL, SOFT_INK), "right"
@@ -47,10 +47,10 @@ class CurveBlock:
         return room
 
 
-def _curve(page: Page, study: Study, frame: tuple[float, float, float, float]) -> None:
+def _curve(page: Page, sheet: OrderSheet, frame: tuple[float, float, float, float]) -> None:
     """Band, line and mark inside the frame, with round figures at its edges."""
-    units = study.site.units
-    tops, low, high, orders = _figures(study, units)
+    units = sheet.site.units
+    tops, low, high, orders = _figures(sheet, units)
     left, bottom, right, top = frame
     steps = _round_steps(float(tops.min()), float(tops.max())), _round_steps(float(low.min()), float(high.max()))
 
@@ -75,7 +75,7 @@ def _curve(page: Page, study: Study, frame: tuple[float, float, float, float]) -
         page.lines(LineString(line), Pen(PROPOSED, 1.6))
     for spot in line:
         page.area(Point(spot).buffer(1.8), PROPOSED)
-    _mark_this(page, study, places, line, frame)
+    _mark_this(page, sheet, places, line, frame)
 
 
 def _band(low: Array, high: Array) -> BaseGeometry:
@@ -86,11 +86,11 @@ def _band(low: Array, high: Array) -> BaseGeometry:
     return box(across - BAR / 2.0, foot, across + BAR / 2.0, top)
 
 
-def _rising(study: Study) -> list[HeightRow]:
+def _rising(sheet: OrderSheet) -> list[HeightRow]:
     """The rows whose tops rise from one to the next: where the limits hold a mound, asking for more may bring less."""
     rows: list[HeightRow] = []
-    for row in study.heights:
-        this = row.scale == study.proposal.height_scale
+    for row in sheet.heights:
+        this = row.scale == sheet.scale
         if this:
             rows = [lower for lower in rows if lower.height < row.height]
         if this or not rows or row.height > rows[-1].height:
@@ -98,10 +98,10 @@ def _rising(study: Study) -> list[HeightRow]:
     return rows
 
 
-def _figures(study: Study, units: Units) -> tuple[Array, Array, Array, Array]:
+def _figures(sheet: OrderSheet, units: Units) -> tuple[Array, Array, Array, Array]:
     """Heights, low and high ends and orders of all rows, in the units that the curve is read in."""
     thin, size = 0.0254 if units == "ft" else 0.01, unit_volume(units)
-    rows = _rising(study)
+    rows = _rising(sheet)
     tops = np.array([row.height / thin for row in rows])
     low = np.array([row.order.low / size for row in rows])
     high = np.array([row.order.high / size for row in rows])
@@ -111,13 +111,13 @@ def _figures(study: Study, units: Units) -> tuple[Array, Array, Array, Array]:
 
 def _mark_this(
     page: Page,
-    study: Study,
+    sheet: OrderSheet,
     places: Callable[[Array], Array],
     line: Array,
     frame: tuple[float, float, float, float],
 ) -> None:
     """A ring round the mound of this order, its words inside the frame."""
-    this = next(k for k, row in enumerate(_rising(study)) if row.scale == study.proposal.height_scale)
+    this = next(k for k, row in enumerate(_rising(sheet)) if row.scale == sheet.scale)
     across, up = (float(value) for value in line[this])
     page.lines(Point(across, up).buffer(4.6).exterior, Pen(INK, 1.3))
     near_right = across > (frame[0] + frame[2]) / 2.0

@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from terrain.flow import Study
 from terrain.soil import words
 from terrain.soil.chain import LINES
-from terrain.soil.heights import top_height
 from terrain.soil.ledger import sums
 from terrain.soil.stone import walls
-from terrain.soil.what_if import what_if_words
 from terrain.units import Units, show_length, unit_volume
 from viewer.page import marks
 from viewer.page.page import Page, new_page, save_book
 from viewer.page.sheet import MARGIN, page_of_words
 from viewer.sheets.order_blocks import FormulaBlock, HeroBlock, PairsBlock, TableBlock, WordsBlock
 from viewer.sheets.order_curve import CurveBlock
+from viewer.sheets.order_sheet import OrderSheet
 
 GAP = 16.0  # points between blocks, and between the two columns
 HEIGHTS = 232.0  # points at the foot for the heights
@@ -27,29 +25,29 @@ CAUTION = (
 )
 
 
-def draw_order(study: Study, path: Path) -> Path:
+def draw_order(sheet: OrderSheet, path: Path) -> Path:
     """Write the order and its working as pages of PDF, letter or A4 by the site's units."""
-    return save_book([order_page(study), working_page(study)], path)
+    return save_book([order_page(sheet), working_page(sheet)], path)
 
 
-def order_page(study: Study, paper: str | None = None) -> Page:
+def order_page(sheet: OrderSheet, paper: str | None = None) -> Page:
     """The page, drawn; `paper` is that of the drawings it goes with, where one was asked for."""
-    wide, high = page_of_words(study.site.units, paper)
+    wide, high = page_of_words(sheet.site.units, paper)
     page = new_page(wide, high)
     width, top = wide - 2 * MARGIN, high - MARGIN
     foot = MARGIN + 24.0
-    for block in _head(study):
+    for block in _head(sheet):
         top -= block.draw(page, MARGIN, top, width, top - foot) + GAP
     shelf = foot + HEIGHTS
-    _stand(page, [_left(study), _right(study)], top, shelf, width)
-    _stand(page, [_heights(study), [CurveBlock(study)]], shelf - GAP, foot, width)
+    _stand(page, [_left(sheet), _right(sheet)], top, shelf, width)
+    _stand(page, [_heights(sheet), [CurveBlock(sheet)]], shelf - GAP, foot, width)
     marks.caution_line(page, CAUTION)
     return page
 
 
-def working_page(study: Study, paper: str | None = None) -> Page:
+def working_page(sheet: OrderSheet, paper: str | None = None) -> Page:
     """Every line of the working: what it is, its figure, its measure, and the formula by which it follows."""
-    site, order = study.site, study.order
+    site, order = sheet.site, sheet.order
     wide, high = page_of_words(site.units, paper)
     page = new_page(wide, high)
     width, top = wide - 2 * MARGIN, high - MARGIN
@@ -60,9 +58,11 @@ def working_page(study: Study, paper: str | None = None) -> Page:
     rows = []
     for name, value in order.working.items():
         line = LINES[name]
-        volume = line.measure in ("bank", "loose", "placed")
-        rows.append((line.label, words.working_words(line), f"{value / (size if volume else 1.0):.3f}", line.measure))
-    FormulaBlock(rows).draw(page, MARGIN, top, width, top - MARGIN)
+        figure = value / size if line.measure in ("bank", "loose", "placed") else value
+        rows.append((words.working_label(line), f"= {words.working_words(line)}", f"{figure:.3f}", line.measure))
+    top -= FormulaBlock(rows).draw(page, MARGIN, top, width, top - MARGIN) + GAP
+    given = WordsBlock("What it starts from", [words.given_words(order, site.units)])
+    given.draw(page, MARGIN, top, width, top - MARGIN)
     return page
 
 
@@ -76,25 +76,23 @@ def _stand(page: Page, columns: Sequence[Sequence[marks.Block]], top: float, bot
             here -= used + GAP if used else 0.0
 
 
-def _head(study: Study) -> Iterator[marks.Block]:
+def _head(sheet: OrderSheet) -> Iterator[marks.Block]:
     """Title and the figure that matters."""
-    what_if = what_if_words(study.site, study.proposal, study.asked)
+    what_if = sheet.what_if
     drawing = f"Soil order. What if: {what_if}" if what_if else "Soil order"
-    remark = "Volumes in cubic yards." if study.site.units == "ft" else "Volumes in cubic metres."
-    yield marks.TitleBlock(study.site.name, drawing, remark)
-    yield HeroBlock(study)
+    remark = "Volumes in cubic yards." if sheet.site.units == "ft" else "Volumes in cubic metres."
+    yield marks.TitleBlock(sheet.site.name, drawing, remark)
+    yield HeroBlock(sheet)
 
 
-def _left(study: Study) -> list[marks.Block]:
+def _left(sheet: OrderSheet) -> list[marks.Block]:
     """How it comes and what it costs."""
-    order, site = study.order, study.site
-    blocks: list[marks.Block] = [
-        PairsBlock("How it comes", list(words.fact_words(site, order, top_height(study.proposal))))
-    ]
+    order, site = sheet.order, sheet.site
+    blocks: list[marks.Block] = [PairsBlock("How it comes", list(words.fact_words(site, order, sheet.top)))]
     if order.cost is not None:
         lines = [_cost_row(words.cost_words(line, site.units)) for line in order.costs]
         blocks.append(marks.FactsBlock("Cost", [*lines, ("total", words.money(order.cost))]))
-    trim = words.trim_words(study.trim, order, site.units)
+    trim = words.trim_words(sheet.trim, order, site.units)
     return [*blocks, WordsBlock("The last truck", [trim] if trim else [])]
 
 
@@ -104,9 +102,9 @@ def _cost_row(text: str) -> tuple[str, str]:
     return what, amount
 
 
-def _right(study: Study) -> list[marks.Block]:
+def _right(sheet: OrderSheet) -> list[marks.Block]:
     """Every layer in each measure, the factors between them, and stones."""
-    order, site = study.order, study.site
+    order, site = sheet.order, sheet.site
     size = unit_volume(site.units)
     rows = [
         (
@@ -123,7 +121,7 @@ def _right(study: Study) -> list[marks.Block]:
     unit = "cu yd" if site.units == "ft" else "m3"
     soils = words.soils_on_the_job(site.soil)
     notes = [f"{words.factor_words(kind, factors)} ({source})." for kind, factors, source in soils]
-    causes = words.causes_words(study.order.shares)
+    causes = words.causes_words(sheet.order.shares)
     notes += [words.CONVENTION, *([f"What makes the need unsure: {causes}."] if causes else [])]
     stones = walls(site)
     told = [f"{words.stone_words(one, site.units)}." for one in stones]
@@ -134,13 +132,13 @@ def _right(study: Study) -> list[marks.Block]:
     ]
 
 
-def _heights(study: Study) -> list[marks.Block]:
+def _heights(sheet: OrderSheet) -> list[marks.Block]:
     """Lower and higher mounds, each with its order."""
-    units: Units = study.site.units
+    units: Units = sheet.site.units
     size = unit_volume(units)
     rows, strong = [], []
-    for row in study.heights:
-        this = row.scale == study.proposal.height_scale
+    for row in sheet.heights:
+        this = row.scale == sheet.scale
         strong.append(this)
         rows.append(
             (
@@ -153,5 +151,5 @@ def _heights(study: Study) -> list[marks.Block]:
         )
     heads = ("top over existing", "times", "order", "90 % range", "trucks")
     table = TableBlock("What if it were lower or higher", heads, rows, tuple(strong))
-    held = [f"Held: {words.HELD}"] if any(row.held for row in study.heights) else []
+    held = [f"Held: {words.HELD}"] if any(row.held for row in sheet.heights) else []
     return [table, WordsBlock("", held)]

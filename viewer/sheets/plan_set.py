@@ -19,6 +19,7 @@ from viewer.page.subject import CHOSEN, Asked, Subject, section_lines
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
 from viewer.sheets.order_page import order_page
+from viewer.sheets.order_sheet import order_sheet
 from viewer.sheets.plan import plan_page, sheet_of
 from viewer.sheets.sections import sections_page
 from viewer.sheets.setout_page import set_out_pages, stakes_fit
@@ -64,7 +65,7 @@ def plan_set_pages(study: Study, asked: Asked = CHOSEN) -> list[Page]:
         [plan_page(subject, study.review, CAUTIONS)],
         [sections_page(subject, whole=True)],
         [cutfill_page(subject)],
-        [order_page(study, asked.paper)],
+        [order_page(order_sheet(study), asked.paper)],
         [*trees, *caution_pages(study, asked.paper)],
         set_out_pages(study, stakes, _of_one_paper(study, stakes, asked, sheet_of(subject).paper)),
     ]

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from functools import reduce
 from operator import add
 
-from terrain.files.workbook.book_soil import own, thin_unit, ton_unit, volume_unit
+from terrain.files.workbook.book_soil import own, thin_unit, volume_unit
 from terrain.files.workbook.cells import Cell, Page, Row, Style, given, head, live, text
 from terrain.flow import Study
 from terrain.numerics.formula import Figure, Formula, either
@@ -17,7 +17,7 @@ from terrain.soil.heights import top_height
 from terrain.soil.order import Order
 from terrain.soil.stone import ROCK, VOIDS, Wall, walls
 from terrain.soil.what_if import what_if_words
-from terrain.soil.words import stone_cautions, sure_words
+from terrain.soil.words import stone_cautions, sure_words, ton_unit
 from terrain.units import Units, unit_length, unit_volume
 
 

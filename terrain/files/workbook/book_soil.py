@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from functools import reduce
 from operator import add
 
@@ -15,25 +15,8 @@ from terrain.site.soils import soil_factors
 from terrain.soil.chain import DOUBTS, LINES, MOUND, OWN_SOIL, SETTLEMENT_LAW
 from terrain.soil.ledger import ENTRIES, Entry, per_placed
 from terrain.soil.ranges import CENTRAL_90, SETTLEMENT_RANGE, SHRINK_RANGE, SOD_DEVIATION, swell_range
-from terrain.soil.words import CONVENTION, TON, soils_on_the_job
-from terrain.units import Units, unit_length, unit_volume
-
-_VOLUMES = {
-    *("fill_placed", "rise", "planting_layer", "sod_in_bed", "sod_on_digs", "topsoil_stripped", "cut_under_sod"),
-    *("mulch_laid", "gravel_laid", "ground_deviation", "on_hand", "sold_in", "bag", "truck"),
-}
-
-
-def given_in_units(figures: Mapping[str, float], units: Units) -> dict[str, float]:
-    """What the chain starts from, volumes in the site's own unit and weights in its tons."""
-    size, (ton, _) = unit_volume(units), ton_unit(units)
-    told = {name: value / size if name in _VOLUMES else value for name, value in figures.items()}
-    return {**told, "payload": told["payload"] / ton, "unit_weight": told["unit_weight"] / ton * size}
-
-
-def ton_unit(units: Units) -> tuple[float, str]:
-    """Unit of weight in kg, and its name."""
-    return (TON, "tons of 2,000 lb") if units == "ft" else (1000.0, "t")
+from terrain.soil.words import CONVENTION, given_in_units, soils_on_the_job
+from terrain.units import Units, unit_length
 
 
 def soil_page(study: Study) -> Page:
