@@ -1,0 +1,175 @@
+"""Every face of the order says one thing: terminal, summary, order.json, table, workbook, PDF, sheets, share page.
+
+Each face is read as a reader would read it, by its words and figures; nothing is asked of the code that wrote them.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import csv
+import io
+import json
+import re
+from collections.abc import Iterator
+from html import unescape
+from pathlib import Path
+
+import openpyxl
+import pytest
+from odd_yards import odd_sites
+from pypdf import PdfReader
+from rich.console import Console
+
+from cli.order_files import summary_with_order
+from cli.order_report import _parts
+from cli.report import order_lines
+from terrain.errors import InputError
+from terrain.files.order_table import order_csv
+from terrain.files.summary import as_json, summary_of
+from terrain.files.workbook.book import write_book
+from terrain.flow import Study, run_site
+from viewer.page.subject import Subject
+from viewer.sheets.cutfill import totals
+from viewer.sheets.order_page import draw_order
+from viewer.sheets.order_sheet import order_sheet
+from viewer.sheets.plan_words import facts
+from viewer.web.share import share_page
+
+CELL = 0.3  # metres
+SIZE = {"ft": 0.764554857984, "m": 1.0}  # m3 in a cubic yard, exact, and in a cubic metre
+GROUPS = [range(100 + 5 * k, 105 + 5 * k) for k in range(8)]  # 40 yards
+QUANTITY = r"([\d,]+\.?\d*) (?:cu yd|m3) loose"
+
+
+def studies(seeds: range) -> Iterator[tuple[int, Study]]:
+    for yard, site in odd_sites(seeds):
+        with contextlib.suppress(InputError):
+            yield yard.seed, run_site(site, resolution=CELL)
+
+
+def number(text: str) -> float:
+    return float(text.replace(",", ""))
+
+
+def bought(text: str) -> float:
+    """What a text tells to buy, in its own unit: each kind of soil apart."""
+    return sum(number(one) for one in re.findall(rf"{QUANTITY}\s+of\s+(?:fill|planting)\s+soil", text))
+
+
+def trucks(text: str) -> int:
+    """Trucks that a text tells for soil, without those that haul away."""
+    kept = re.sub(r"leaves.*?(?=\n\s*top|\Z)", "", text, flags=re.DOTALL | re.IGNORECASE)
+    return sum(int(one) for one in re.findall(r"(\d+) trucks? of", kept))
+
+
+def expectations(text: str) -> list[float]:
+    """Every soil that a text calls expected, in its own unit."""
+    before = re.findall(rf"{QUANTITY}\s+expected", text)
+    after = re.findall(rf"expected\s*:?\s+{QUANTITY}", text, re.IGNORECASE)
+    return [number(one) for one in (*before, *after)]
+
+
+def printed(parts: object) -> str:
+    console = Console(width=200, record=True, file=io.StringIO())
+    for part in parts:  # type: ignore[attr-defined]
+        console.print(part)
+    return console.export_text()
+
+
+def plain_page(page: str) -> str:
+    return unescape(re.sub(r"<[^>]*>", " ", page))
+
+
+def check(study: Study, folder: Path) -> None:
+    size = SIZE[study.site.units]
+    summary = json.loads(as_json(summary_of(study, (0.0, 0.0, 0.0))))["order"]
+    told = json.loads(as_json(summary_with_order(study)))["order"]
+    assert {key: told[key] for key in summary} == summary
+    quantity, hundredth = summary["quantity_loose_m3"] / size, 0.0051
+    terminal = printed(_parts(study, ("order.pdf",), folder, False))
+    short = "\n".join(str(text) for _, text in order_lines(study))
+    pdf = _pdf(study, folder / "order.pdf")
+    share = plain_page(share_page(study))
+    subject = Subject(study.site, study.ground, study.proposal, study.work)
+    plan, sheet = (" ".join(f"{a}: {b}" for a, b in rows) for rows in (facts(subject), totals(subject)))
+    for face in (terminal, short, share, plan, sheet):
+        assert bought(face) == pytest.approx(quantity, abs=hundredth * max(1, len(study.order.soils))), face[:400]
+    assert _bought_in(pdf) == pytest.approx(quantity, abs=2 * hundredth)
+    for face in (terminal, short, pdf):
+        assert trucks(face) == (summary["trucks"] or 0), face[:600]
+    for face in (terminal, pdf, share):
+        for figure in expectations(face):
+            assert figure == pytest.approx(summary["expected_loose_m3"] / size, abs=0.051, rel=1e-3)
+    rows = csv.DictReader(io.StringIO(order_csv(study)))
+    table = {(row["part"], row["item"], row["figure"]): row["value"] for row in rows}
+    assert float(table["order", "soil", "to order"]) == pytest.approx(quantity, abs=1e-4)
+    assert int(table.get(("loads", "soil in", "trucks"), 0)) == (summary["trucks"] or 0)
+    if summary["cost"] is not None:
+        assert float(table["cost", "total", "amount"]) == pytest.approx(summary["cost"], abs=1e-3)
+        assert f"{summary['cost']:,.2f}" in terminal
+        assert f"{summary['cost']:,.2f}" in pdf
+        assert f"{summary['cost']:,.2f}" in share
+
+
+def _pdf(study: Study, path: Path) -> str:
+    draw_order(order_sheet(study), path)
+    return PdfReader(path).pages[0].extract_text()
+
+
+def _bought_in(pdf: str) -> float:
+    """The large figures of the sheet: a line that is a quantity alone, over the line that names its soil."""
+    return sum(number(one) for one in re.findall(rf"^{QUANTITY}\n(?:fill|planting) soil", pdf, re.MULTILINE))
+
+
+def in_book(path: Path, names: dict[str, float], calculate: bool) -> dict[str, float]:
+    """The named figures of a workbook: as they are stored, or as an independent library works them out."""
+    book = openpyxl.load_workbook(path, data_only=True)
+    places = {name: book.defined_names[name].attr_text.replace("$", "").split("!") for name in names}
+    if not calculate:
+        return {name: float(book[page][cell].value) for name, (page, cell) in places.items()}
+    formulas = pytest.importorskip("formulas")
+    answers = formulas.ExcelModel().loads(str(path)).finish().calculate()
+    return {
+        name: float(answers[f"'[{path.name}]{page.upper()}'!{cell}"].value[0, 0])
+        for name, (page, cell) in places.items()
+    }
+
+
+def wanted(study: Study) -> dict[str, float]:
+    order, size = study.order, SIZE[study.site.units]
+    return {
+        "Expected": order.expected / size,
+        "Low": order.low / size,
+        "High": order.high / size,
+        "Soil_order": order.quantity / size,
+        "Soil_trucks": order.haul.trucks or 0,
+        "Soil_barrows": order.haul.barrows or 0,
+        "Covered": order.covered,
+        "Short_median": order.short_median / size,
+        "Short_95": order.short_95 / size,
+        "Leaves": order.leaves / size,
+        "Cost": order.cost or 0.0,
+    }
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seeds", GROUPS, ids=lambda seeds: f"from {seeds[0]}")
+def test_every_face_tells_the_same_order(seeds: range, tmp_path: Path) -> None:
+    done = 0
+    for seed, study in studies(seeds):
+        check(study, tmp_path)
+        book = tmp_path / f"{seed}.xlsx"
+        write_book(study, book)
+        assert in_book(book, wanted(study), calculate=False) == pytest.approx(wanted(study), rel=1e-9, abs=1e-9)
+        done += 1
+    assert done >= 2
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", [101, 108, 115, 122])
+def test_an_independent_reader_works_the_workbook_to_the_same_order(seed: int, tmp_path: Path) -> None:
+    (_, study), *_ = studies(range(seed, seed + 4))
+    vars(study)["heights"] = study.heights[:1]  # one row of the page of heights: what is compared stands on the others
+    book = tmp_path / "order.xlsx"
+    write_book(study, book)
+    assert in_book(book, wanted(study), calculate=True) == pytest.approx(wanted(study), rel=1e-9, abs=1e-9)
