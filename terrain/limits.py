@@ -44,6 +44,9 @@ NOISE = Limit(0.5 * INCH, "m", "change of grade that a survey cannot tell from n
 TRACE = Limit(0.001, "m", "depth above which soil counts as lying there at all; thinner is arithmetic", PRACTICE)
 ROD = Limit(10.0, "m", "longest levelling rod", PRACTICE)
 CREST_SHORT = Limit(INCH, "m", "shortfall of a crest point that is worth a word: what a crew can build to", PRACTICE)
+MACHINE_TRIPS = Limit(600, "", "barrow trips beyond which it is work for a machine", PRACTICE)
+LAST_TRUCK = Limit(0.5, "share", "of a load under which the last truck is worth a lower mound", PRACTICE)
+TRIM = Limit(0.1, "share", "of the height at the top that may be trimmed to save a truck", PRACTICE)
 
 # Trees.
 SHARE_MOST = Limit(

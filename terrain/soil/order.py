@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 from terrain.errors import InputError
 from terrain.expect import expect
+from terrain.limits import MACHINE_TRIPS
 from terrain.numerics.formula import Values
 from terrain.site.model import Site
 from terrain.soil.bill import CostLine, Prices, bill, prices_of
@@ -21,9 +22,6 @@ from terrain.soil.model import Earthwork, LedgerLine, Share, Volumes, check_work
 from terrain.soil.supply import Supply, supply_of
 
 MULCH, GRAVEL = "mulch", "gravel"
-# More barrow trips through the gate than this are work for a machine: a crew of three wheels some 200 a day. Common
-# practice, no published source.
-MACHINE_TRIPS = 600
 
 
 @dataclass(frozen=True)
@@ -124,7 +122,7 @@ class Order:
     @property
     def machine_work(self) -> bool:
         """True where there are more barrow trips than people should wheel."""
-        return (self.gate.barrows or 0) > MACHINE_TRIPS
+        return (self.gate.barrows or 0) > MACHINE_TRIPS.value
 
 
 def order_soil(site: Site, work: Volumes) -> Order:

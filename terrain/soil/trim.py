@@ -5,16 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from terrain.ground.model import Ground
+from terrain.limits import LAST_TRUCK, TRIM
 from terrain.shape.prepared import Prepared
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.soil.heights import HeightRow, height_row, top_height
 from terrain.soil.order import Order
 
-# A last truck less than half full is worth a trim of up to a tenth: common practice, no published source.
-WORTH_IT = 0.5  # of a load
-MOST_TRIM = 0.1  # of the height at the top
-AIM = 0.98  # a trial aims this share of the way to the full trim short of the last load, so that it lands under it
+AIM = 0.98  # a trial aims this share of the way short of the last load, so that it lands under it
 
 
 @dataclass(frozen=True)
@@ -30,7 +28,7 @@ def trim_of(site: Site, ground: Ground, bed: Prepared, proposal: Proposal, order
     loads, top = order.haul, top_height(proposal)
     if not loads.trucks or loads.trucks < 2 or not loads.truck_load or loads.last_truck is None:
         return None
-    if len(order.soils) != 1 or order.on_hand > 0.0 or loads.last_truck >= WORTH_IT * loads.truck_load:
+    if len(order.soils) != 1 or order.on_hand > 0.0 or loads.last_truck >= LAST_TRUCK.value * loads.truck_load:
         return None
 
     def lowered(by: float) -> HeightRow:
@@ -39,10 +37,10 @@ def trim_of(site: Site, ground: Ground, bed: Prepared, proposal: Proposal, order
     def saves(row: HeightRow) -> bool:
         return (row.order.haul.trucks or 0) < (loads.trucks or 0)
 
-    full = lowered(MOST_TRIM * top)
+    full = lowered(TRIM.value * top)
     if not saves(full):
         return None
     wanted, spared = order.needed - (loads.trucks - 1) * loads.truck_load, order.needed - full.order.needed
-    small = lowered(top * min(MOST_TRIM, MOST_TRIM * wanted / spared / AIM)) if spared > 0.0 else full
+    small = lowered(top * min(TRIM.value, TRIM.value * wanted / spared / AIM)) if spared > 0.0 else full
     row = small if saves(small) else full
     return Trim(top - row.height, row)

@@ -85,14 +85,16 @@ def check(study: Study, folder: Path) -> None:
     summary = json.loads(as_json(summary_of(study, (0.0, 0.0, 0.0))))["order"]
     told = json.loads(as_json(summary_with_order(study)))["order"]
     assert {key: told[key] for key in summary} == summary
-    quantity, hundredth = summary["quantity_loose_m3"] / size, 0.0051
+    quantity, hundredth = summary["quantity_loose_m3"] / size, 0.0101
     terminal = printed(_parts(study, ("order.pdf",), folder, False))
     short = "\n".join(str(text) for _, text in order_lines(study))
     pdf = _pdf(study, folder / "order.pdf")
     share = plain_page(share_page(study))
+    headline, _, share = share.partition("to order;")
+    assert "Soil to order" in share
     subject = Subject(study.site, study.ground, study.proposal, study.work)
     plan, sheet = (" ".join(f"{a}: {b}" for a, b in rows) for rows in (facts(subject), totals(subject)))
-    for face in (terminal, short, share, plan, sheet):
+    for face in (terminal, short, headline, share, plan, sheet):
         assert bought(face) == pytest.approx(quantity, abs=hundredth * max(1, len(study.order.soils))), face[:400]
     assert _bought_in(pdf) == pytest.approx(quantity, abs=2 * hundredth)
     for face in (terminal, short, pdf):

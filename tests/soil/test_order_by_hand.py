@@ -24,6 +24,7 @@ from terrain.soil.measured import top_layer
 from terrain.soil.model import LedgerLine, Volumes
 from terrain.soil.order import Order, order_of, order_soil
 from terrain.soil.supply import Supply
+from terrain.soil.words import fact_words
 
 YARD3 = 0.9144**3
 FOOT3 = 0.3048**3
@@ -278,6 +279,14 @@ def test_one_time_in_five_the_order_is_short() -> None:
     assert order.covered == pytest.approx(0.8413, abs=5e-5)  # one deviation above the middle
     draws = np.random.default_rng(3).normal(12.0, 1.0, 50_000)
     assert np.mean(draws > order.needed) == pytest.approx(0.2, abs=0.01)
+
+
+@pytest.mark.parametrize(("loads", "machine"), [(600, False), (601, True)])
+def test_more_than_600_barrow_trips_are_work_for_a_machine(loads: int, machine: bool) -> None:
+    order = ordered(*needing(loads * 0.1 - 0.01), supply=Supply(barrow=0.1))
+    assert order.gate.barrows == loads
+    assert order.machine_work == machine
+    assert any("work for a machine" in text for _, text in fact_words(needing(1.0)[0], order, 0.5)) == machine
 
 
 def test_wet_soil_fills_a_truck_by_weight_before_it_is_full() -> None:
