@@ -17,7 +17,6 @@ from viewer.sheets.order_sheet import drawn_beside
 
 def summary_with_order(study: Study) -> dict[str, object]:
     """The keys of the summary, and the order under "order"."""
-    study = study
     summary = summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod))
     return {**summary, "order": order_in_full(study)}
 

@@ -30,7 +30,6 @@ def print_order(study: Study, names: Sequence[str], folder: Path) -> None:
 
 
 def _parts(study: Study, names: Sequence[str], folder: Path, narrow: bool) -> Iterator[RenderableType]:
-    study = study
     yield Text(study.site.name, style="bold")
     what_if = what_if_words(study.site, study.proposal, study.asked)
     if what_if:
@@ -125,7 +124,6 @@ def _heights(study: Study, narrow: bool) -> Table:
 
 
 def _closing_lines(study: Study, names: Sequence[str], folder: Path) -> Iterator[Line]:
-    study = study
     if any(row.held for row in study.heights):
         yield "Held", words.HELD
     for name, factors, source in words.soils_on_the_job(study.site.soil):

@@ -74,7 +74,6 @@ TABLE: tuple[tuple[str, str, object, str], ...] = (
     ("terrain.review.slopes", "LEAST_AREA", 0.1, "practice"),
     ("terrain.review.overlaps", "LEAST", 0.01, "practice: a spade's width each way"),
     ("terrain.shape.form", "SADDLE", 0.18, "practice"),
-    ("terrain.soil.order", "MACHINE_TRIPS", 600, "practice: a crew of three wheels some 200 barrows a day"),
     ("terrain.shape.layout", "TOE_SHARE", 0.35, "practice"),
     ("terrain.shape.layout", "TOE_SHARE_MOST", 0.8, "practice"),
     ("terrain.shape.layout", "LEAST_TOE", 3.0, "measured"),
