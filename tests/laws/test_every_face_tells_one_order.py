@@ -25,7 +25,8 @@ from cli.order_report import _parts
 from cli.report import order_lines
 from terrain.errors import InputError
 from terrain.files.order_table import order_csv
-from terrain.files.summary import as_json, summary_of
+from terrain.files.study_files import as_json
+from terrain.files.summary import summary_of
 from terrain.files.workbook.book import write_book
 from terrain.flow import Study, run_site
 from viewer.page.subject import Subject
