@@ -44,4 +44,4 @@ def test_a_last_truck_less_than_half_full_is_saved_by_a_lower_mound(study: Study
 
 
 def test_one_truck_is_never_trimmed_away(study: Study) -> None:
-    assert with_truck(study, 10.0 * study.order.quantity).trim is None
+    assert with_truck(study, 1.5 * study.order.quantity).trim is None
