@@ -12,15 +12,19 @@ from terrain.fingerprint import fingerprint
 from terrain.ground.coarser import coarser
 from terrain.ground.existing import model_ground
 from terrain.ground.model import Ground
-from terrain.review.model import Review
+from terrain.look.look import natural_look
+from terrain.look.model import Look
+from terrain.review.model import Review, TreeSoil
 from terrain.review.review import review
+from terrain.review.trees import soil_on_trees
 from terrain.shape.crest import with_heights
 from terrain.shape.prepared import Prepared, prepare
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Berm, Site
 from terrain.soil.heights import HeightRow, height_rows, scales_beside
 from terrain.soil.measure import measure_earthwork
-from terrain.soil.model import Earthwork
+from terrain.soil.measured import measured_of
+from terrain.soil.model import Earthwork, Volumes
 from terrain.soil.order import Order, order_soil
 from terrain.soil.trim import Trim, trim_of
 from terrain.soil.what_if import NOTHING_ASKED, WhatIf, shaped_as_asked, site_as_asked
@@ -62,6 +66,31 @@ class Study:
     def trim(self) -> Trim | None:
         """How much lower the mound would have to be to save the last truck; None where that is no small change."""
         return trim_of(self.site, self.ground, self.bed, self.proposal, self.order)
+
+
+@dataclass(frozen=True)
+class Sketch:
+    """One yard shaped and its soil ordered, before anything is checked; names as in `Study`.
+
+    Trees and signs are worked out when they are first asked for.
+    """
+
+    site: Site
+    ground: Ground
+    bed: Prepared
+    proposal: Proposal
+    work: Volumes
+    order: Order
+
+    @cached_property
+    def trees(self) -> tuple[TreeSoil, ...]:
+        """The soil on every tree's ground."""
+        return soil_on_trees(self.site, self.proposal)
+
+    @cached_property
+    def look(self) -> Look:
+        """The signs of an unnatural shape."""
+        return natural_look(self.ground.grid, self.ground.elevation, self.proposal.elevation, self.site.bed.outline)
 
 
 def quietly(step: str) -> None:
@@ -122,7 +151,29 @@ def run_site(
     return Study(site, ground, bed, proposal, work, order, found, asked)
 
 
-def _bed(site: Site, ground: Ground, earlier: Study | None) -> Prepared:
+def sketch_site(site: Site, ground: Ground, earlier: Sketch | None = None) -> Sketch:
+    """The same flow as far as a moving hand waits for: shaped, measured on the mesh alone, ordered.
+
+    Parameters
+    ----------
+    site, ground
+        The yard, and its existing grade on a coarser grid.
+    earlier
+        A sketch of the same yard: its bed is used again where nothing that it follows from is different.
+
+    Raises
+    ------
+    InputError
+        Where a stage cannot work with what the site says.
+    """
+    site = with_heights(site, ground)
+    bed = _bed(site, ground, earlier)
+    proposal = shaped_as_asked(site, ground, bed, NOTHING_ASKED)
+    work = measured_of(site, ground, proposal)
+    return Sketch(site, ground, bed, proposal, work, order_soil(site, work))
+
+
+def _bed(site: Site, ground: Ground, earlier: Study | Sketch | None) -> Prepared:
     """The bed of an earlier run where it would come out the same, else a new one."""
     if earlier is not None and earlier.ground is ground and _bed_input(site) == _bed_input(earlier.site):
         return earlier.bed

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import overload
@@ -45,6 +46,30 @@ class RootsMet:
 
     name: str
     distance: float
+
+
+@dataclass(frozen=True)
+class TreeSoil:
+    """The soil that lies on a tree's ground; names and units as in `TreeCheck`.
+
+    Parameters
+    ----------
+    covered
+        Area of the root zone under more than a trace of soil, m2.
+    """
+
+    name: str
+    keep_off: float
+    root_zone: float
+    fill_in_keep_off: float
+    deepest_fill_in_root_zone: float
+    deepest_at: tuple[float, float] | None
+    covered: float
+
+    @property
+    def share_of_root_zone_covered(self) -> float:
+        """Share of the zone's area under more than a trace of soil."""
+        return self.covered / (math.pi * self.root_zone * self.root_zone)
 
 
 @dataclass(frozen=True)

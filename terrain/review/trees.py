@@ -23,7 +23,7 @@ from terrain.numerics.disc import (
     over,
     polygon_area_in_disc,
 )
-from terrain.review.model import DepthBand, Ring, RootsMet, TreeCheck
+from terrain.review.model import DepthBand, Ring, RootsMet, TreeCheck, TreeSoil
 from terrain.review.tree_verdict import permission
 from terrain.shape.proposal import Proposal
 from terrain.shape.retained import retained_edges
@@ -74,6 +74,30 @@ def check_trees(site: Site, proposal: Proposal, work: Earthwork) -> tuple[TreeCh
     return tuple(_check(site, tree, proposal, done) for tree in site.tree)
 
 
+def soil_on_trees(site: Site, proposal: Proposal) -> tuple[TreeSoil, ...]:
+    """The soil that a proposal lays on every tree's ground, in the order of the site file."""
+    if not site.tree:
+        return ()
+    fill = fill_facets(proposal.mesh)
+    laid = over(fill, TRACE.value)
+    return tuple(_soil_on(site, tree, fill, laid) for tree in site.tree)
+
+
+def _soil_on(site: Site, tree: Tree, fill: Facets, laid: Facets) -> TreeSoil:
+    keep_off = keep_off_radius(tree, site.trees.rule)
+    zone = root_zone_radius(site.trees.rule, tree.trunk, tree.dripline)
+    depth, place = deepest(near(fill, tree.at, zone), tree.at, zone)
+    return TreeSoil(
+        name=tree.name,
+        keep_off=keep_off,
+        root_zone=zone,
+        fill_in_keep_off=held(fill, tree.at, keep_off).volume,
+        deepest_fill_in_root_zone=depth,
+        deepest_at=place,
+        covered=held(laid, tree.at, zone).area,
+    )
+
+
 def holding_radius(trunk: float) -> float:
     """Radius in metres of the roots that hold the tree up: 3 trunk diameters or the structural root zone."""
     return max(anchorage_radius(trunk), structural_root_zone(trunk))
@@ -93,16 +117,15 @@ def named_digs(site: Site, taken: Facets) -> tuple[tuple[str, Facets], ...]:
 
 
 def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck:
-    keep_off = keep_off_radius(tree, site.trees.rule)
-    zone = root_zone_radius(site.trees.rule, tree.trunk, tree.dripline)
+    soil = _soil_on(site, tree, done.fill, done.laid)
+    keep_off, zone, depth = soil.keep_off, soil.root_zone, soil.deepest_fill_in_root_zone
     fill_here = near(done.fill, tree.at, zone)
-    depth, place = deepest(fill_here, tree.at, zone)
-    covered, lowered = held(done.laid, tree.at, zone).area, held(done.taken, tree.at, zone).area
+    lowered = held(done.taken, tree.at, zone).area
     strip = site.bed.sod + site.bed.topsoil
     stripped = polygon_area_in_disc(proposal.worked, tree.at, zone) if strip > 0.0 else 0.0
     heaped = polygon_area_in_disc(done.heaps_beside, tree.at, zone)
     stones = polygon_area_in_disc(done.stones, tree.at, zone)
-    whole = math.pi * zone * zone
+    whole, covered = math.pi * zone * zone, soil.covered
     nearest_fill, nearest_fill_at = nearest(done.laid, tree.at)
     nearest_cut, nearest_cut_at = nearest(done.taken, tree.at)
     levels = _levels(depth, BAND[site.units], TRACE.value)
@@ -117,13 +140,13 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         structural=structural_root_zone(tree.trunk),
         holding_roots=holding_radius(tree.trunk),
         dripline=tree.dripline,
-        fill_in_keep_off=held(done.fill, tree.at, keep_off).volume,
+        fill_in_keep_off=soil.fill_in_keep_off,
         cut_in_keep_off=held(done.cut, tree.at, keep_off).volume,
         deepest_in_keep_off=max(deepest(done.fill, tree.at, keep_off)[0], deepest(done.cut, tree.at, keep_off)[0]),
         mulched_in_keep_off=polygon_area_in_disc(proposal.worked, tree.at, keep_off),
         heaped_in_keep_off=polygon_area_in_disc(done.heaps, tree.at, keep_off),
         deepest_fill_in_root_zone=depth,
-        deepest_at=place,
+        deepest_at=soil.deepest_at,
         deepest_on_day_one=depth * max(1.0, done.day_one),
         fill_in_root_zone=held(fill_here, tree.at, zone).volume,
         share_of_root_zone_covered=covered / whole,

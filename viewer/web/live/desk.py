@@ -8,7 +8,7 @@ the page too, as the last accepted one has it.
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Coroutine, Mapping
+from collections.abc import Callable, Coroutine, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from functools import partial
@@ -45,6 +45,7 @@ class Writer:
         self.line = Line()
         self.tasks: set[asyncio.Task[None]] = set()
         self.writing: set[str] = set()
+        self.one_study = asyncio.Lock()
 
     async def run(self) -> None:
         """Talk until the page goes away."""
@@ -149,12 +150,9 @@ class Writer:
         if self.line.newest > seq or wish != self.session.history.now:
             return
         try:
-            frame = await self._in(self.hands.slow, partial(self.session.full, wish, seq))
+            await self._send_study(partial(self.session.full, wish, seq))
         except InputError as error:
             self.line.then(partial(self._take_out, wish, str(error), seq))
-            return
-        if self.line.newest <= seq:
-            await self.socket.send_bytes(frame)
 
     async def _take_out(self, wish: Wish, words: str, seq: int) -> None:
         """Take a wish out of the steps that the whole study refuses, and go back to the one before it."""
@@ -170,11 +168,15 @@ class Writer:
     async def _send_kept(self, wish: Wish) -> None:
         """The version kept to compare with, in full."""
         try:
-            frame = await self._in(self.hands.slow, partial(self.session.full, wish, 0, "kept"))
+            await self._send_study(partial(self.session.full, wish, 0, "kept"))
         except InputError as error:
             self.line.then(partial(self._take_out, wish, str(error), 0))
-            return
-        await self.socket.send_bytes(frame)
+
+    async def _send_study(self, work: Callable[[], Sequence[bytes]]) -> None:
+        """Send a whole study, its ground and its shape together: no other's ground may come between."""
+        async with self.one_study:
+            for frame in await self._in(self.hands.slow, work):
+                await self.socket.send_bytes(frame)
 
     async def _step(self, history: History, seq: int, tell_wish: bool = False) -> None:
         """Take a step, keep it safe, and tell the page where it stands."""

@@ -8,10 +8,9 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from terrain.flow import Study
+from terrain.flow import Sketch, Study
 from terrain.grid import Array, Grid
 from viewer.web import words
-from viewer.web.live.engine import Quick
 from viewer.web.packed import pack
 
 Plain = dict[str, object]
@@ -37,13 +36,20 @@ def ground_frame(name: str, grid: Grid, existing: Array, base: float) -> bytes:
     return frame({"say": "ground", "on": name, "cell": grid.cell}, existing - base)
 
 
-def quick_panels(quick: Quick) -> Plain:
-    """What is said of a quick shape."""
+def quick_panels(quick: Sketch) -> Plain:
+    """What is said of a quick shape at once."""
     site = quick.site
     return {
         "headline": words.headline(site.units, quick.order, quick.proposal),
         "order": words.order_html(site, quick.work, quick.order, quick.proposal),
-        "limits": words.limits_html(site, quick.proposal, quick.trees),
+    }
+
+
+def later_panels(quick: Sketch) -> Plain:
+    """What is said of a quick shape once it is on its way."""
+    return {
+        "limits": words.limits_html(quick.site, quick.proposal, quick.trees),
+        "look": words.look_html(quick.look),
     }
 
 

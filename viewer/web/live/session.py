@@ -7,21 +7,18 @@ from dataclasses import replace
 from pathlib import Path
 from time import perf_counter
 
-import numpy as np
-
 from terrain.errors import InputError
-from terrain.flow import Progress, Study, quietly
-from terrain.ground.existing import model_ground
+from terrain.flow import Progress, Sketch, Study, quietly, run_site
+from terrain.ground.model import Ground
 from terrain.shape.crest import with_heights
 from terrain.site.model import Site
 from viewer.page.subject import Subject
 from viewer.web.live.draft import draft_path, read_draft, remove_draft, write_draft
-from viewer.web.live.engine import look_quickly, set_up, shape_fully, shape_quickly
-from viewer.web.live.frames import Plain, frame, full_panels, ground_frame, quick_panels
+from viewer.web.live.engine import set_up, shape_fully, shape_quickly
+from viewer.web.live.frames import Plain, frame, full_panels, ground_frame, later_panels, quick_panels
 from viewer.web.live.history import History
 from viewer.web.live.save import save_wish, site_of
 from viewer.web.live.wish import Wish, on_known_places, read_wish, wish_of_site, with_wish
-from viewer.web.words import look_html
 from viewer.web.yard import base_of, levels_of, wish_of, yard_of
 
 MOST_STUDIES = 3  # remembered: what is shown, what is kept, what was before
@@ -56,15 +53,14 @@ class Session:
         self.write_plan = write_plan
         progress("reading the site file")
         site, self.text = site_of(path, outside)
-        progress("modelling the ground")
-        ground = model_ground(site)
-        site = with_heights(site, ground)
-        self.bench = set_up(site, ground)
-        self.saved = wish_of_site(site)
+        study = run_site(site, progress=progress)
+        self.bench = set_up(study.site, study.ground)
+        self.saved = wish_of_site(study.site)
         self.history = History(self.saved)
-        self.studies: dict[Wish, Study] = {}
-        progress("shaping the berm")
-        self.yard, self.base = self._yard()
+        self.studies = {self.saved: study}
+        self.sketch: Sketch | None = None
+        self.on_page = study.ground
+        self.yard, self.base = self._yard(study)
         self._bring_back(read_draft(path, site))
 
     def _bring_back(self, draft: tuple[Wish, Wish | None] | None) -> None:
@@ -83,10 +79,9 @@ class Session:
             return False
         return True
 
-    def _yard(self) -> tuple[Plain, float]:
+    def _yard(self, study: Study) -> tuple[Plain, float]:
         """What the page draws from, and the elevation that its heights count from, metres."""
         bench = self.bench
-        study = self.study(self.saved)
         existing, proposed = bench.shown.of(bench.ground.elevation), bench.shown.of(study.proposal.elevation)
         base = base_of(levels_of(bench.site.units, existing, proposed), existing)
         yard = yard_of(Subject(bench.site, bench.ground, study.proposal, study.work), bench.shown)
@@ -117,11 +112,14 @@ class Session:
     def grounds(self) -> tuple[bytes, bytes]:
         """The existing grade on the coarse and on the full grid."""
         bench = self.bench
-        full = bench.shown.of(bench.ground.elevation)
-        return (
-            ground_frame("quick", bench.quick.grid, bench.quick.elevation, self.base),
-            ground_frame("full", bench.shown.grid, full, self.base),
-        )
+        quick = ground_frame("quick", bench.quick.grid, bench.quick.elevation, self.base)
+        return quick, self._ground(bench.ground)
+
+    def _ground(self, ground: Ground) -> bytes:
+        """The existing grade as the page is to know it from now on, on the full grid."""
+        self.on_page = ground
+        shown = self.bench.shows(ground.grid, ground.elevation)
+        return ground_frame("full", self.bench.shown.grid, shown, self.base)
 
     def read(self, message: object) -> Wish:
         """The wish of a message; InputError where it makes no sense or does not fit the site."""
@@ -146,17 +144,16 @@ class Session:
             write_draft(self.path, history.now, history.kept)
 
     def quick(self, wish: Wish, seq: int) -> tuple[bytes, Callable[[], Plain]]:
-        """The quick shape of a wish as a message, and what then tells of its look."""
+        """The quick shape of a wish as a message, and what then tells of its limits, trees and look."""
         began = perf_counter()
-        shaped = shape_quickly(self.bench, wish)
+        self.sketch = shaped = shape_quickly(self.bench, wish, self.sketch)
         proposal = shaped.proposal
         crest = [[point.built, point.held_by] for point in proposal.crest]
         head: Plain = {"say": "shape", "on": "quick", "seq": seq, "crest": crest, "toe": proposal.toe}
         change = proposal.elevation - self.bench.quick.elevation
 
         def look() -> Plain:
-            found = look_quickly(self.bench, shaped)
-            return {"say": "look", "seq": seq, "panels": {"look": look_html(found)}}
+            return {"say": "look", "seq": seq, "panels": later_panels(shaped)}
 
         head |= {"panels": quick_panels(shaped), "ms": 1e3 * (perf_counter() - began)}
         return frame(head, change), look
@@ -169,18 +166,19 @@ class Session:
         InputError
             Where the wish cannot be built.
         """
-        found = self.studies.pop(wish, None) or shape_fully(self.bench, wish)
+        earlier = next(reversed(self.studies.values()), None)
+        found = self.studies.pop(wish, None) or shape_fully(self.bench, wish, earlier)
         self.studies = {**dict(list(self.studies.items())[1 - MOST_STUDIES :]), wish: found}
         return found
 
-    def full(self, wish: Wish, seq: int, kind: str = "shape") -> bytes:
-        """The whole study of a wish as a message."""
+    def full(self, wish: Wish, seq: int, kind: str = "shape") -> tuple[bytes, ...]:
+        """The whole study of a wish as messages: its ground, where the page knows another, and its shape."""
         study = self.study(wish)
-        shown = self.bench.shown
-        change = shown.of(np.asarray(study.proposal.elevation - self.bench.ground.elevation))
+        ground = () if study.ground is self.on_page else (self._ground(study.ground),)
+        change = self.bench.shows(study.ground.grid, study.proposal.elevation - study.ground.elevation)
         crest = [[point.built, point.held_by] for point in study.proposal.crest]
         head: Plain = {"say": kind, "on": "full", "seq": seq, "crest": crest, "toe": study.proposal.toe}
-        return frame({**head, "panels": full_panels(study, self.corner)}, change)
+        return *ground, frame({**head, "panels": full_panels(study, self.corner)}, change)
 
     def save(self, now: Wish) -> str:
         """Save a wish to the site file and say so.
