@@ -1,12 +1,23 @@
 // Level lines of a grid by marching squares, joined into lines.
 
+/** @typedef {[number, number]} Spot */
+
 /**
  * Lines where `values` equals `level`: arrays of [column, row] pairs in nodes, fractions included.
  * `wanted(k)` may leave out cells by the index of their south-west node.
+ * @param {ArrayLike<number>} values
+ * @param {number} nx
+ * @param {number} ny
+ * @param {number} level
+ * @param {(k: number) => boolean} [wanted]
+ * @returns {Spot[][]}
  */
 export function levelLines(values, nx, ny, level, wanted) {
+  /** @type {Map<number, number>} */
   const next = new Map();
+  /** @type {Map<number, number>} */
   const before = new Map();
+  /** @type {(edge: number) => Spot} */
   const crossing = (edge) => {
     const upright = edge % 2 === 1;
     const k = (edge - (upright ? 1 : 0)) / 2;
@@ -69,7 +80,12 @@ function chained(next, before, crossing) {
   return lines;
 }
 
-/** The line without the points that lie within `off` of it anyway: Douglas and Peucker (1973). */
+/**
+ * The line without the points that lie within `off` of it anyway: Douglas and Peucker (1973).
+ * @param {Spot[]} line
+ * @param {number} off
+ * @returns {Spot[]}
+ */
 export function thinned(line, off) {
   if (line.length < 4) return line;
   const kept = new Uint8Array(line.length);

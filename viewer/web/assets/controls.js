@@ -1,15 +1,17 @@
 // Sliders and choices beside the plan: heights, slope, toe, gentle side, soil on hand.
 
 import { find } from "./dom.js";
-import { INCH, showLength, showSlope, unitLength } from "./units.js";
+import { CUBIC_YARD, INCH } from "./measures.js";
+import { showLength, showSlope, unitLength } from "./units.js";
 
 const SIDES = ["north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"];
-const CUBIC_YARD = 0.9144 ** 3;
 
 export class Controls {
   /** `change(wish, done)` takes a new wish; `done` is true when the hand has let go. `choose(index)` picks a high point. */
   constructor(yard, change, choose) {
-    Object.assign(this, { yard, change, choose });
+    this.yard = yard;
+    this.change = change;
+    this.choose = choose;
     this.wish = yard.wish;
     const feet = yard.units === "ft";
     this.heightStep = feet ? INCH / 4 : 0.005;
@@ -57,7 +59,7 @@ export class Controls {
   }
 
   showSoil(wish) {
-    const soil = wish.soil ?? this.soil ?? 10;
+    const soil = wish.soil ?? 10;
     const steps = Math.max(Math.round(soil / this.soilStep), 1);
     this.most = Math.max(this.most ?? 0, 2 * steps, 20);
     const unit = this.yard.units === "ft" ? "cu yd" : "m3";

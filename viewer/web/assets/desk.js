@@ -9,7 +9,9 @@ import { showLength, showSlope } from "./units.js";
 
 export class Desk {
   constructor(yard, field) {
-    Object.assign(this, { yard, field, kept: null });
+    this.yard = yard;
+    this.field = field;
+    this.kept = null;
     // What the page counts with, for whoever checks it from outside.
     this.units = { showLength, showSlope };
     this.contours = { levelLines };
@@ -37,7 +39,7 @@ export class Desk {
       button.addEventListener("click", () => this.stage.look(button.dataset.look));
     }
     document.addEventListener("click", (event) => {
-      const where = event.target.closest("button.where");
+      const where = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest("button.where"));
       if (!where) return;
       this.setMark({ x: Number(where.dataset.x), y: Number(where.dataset.y) });
       find("plan").scrollIntoView({ block: "center" });

@@ -1,3 +1,8 @@
 // The parts of the page by their names.
 
+/**
+ * An element of any kind.
+ * @param {string} id
+ * @returns {any}
+ */
 export const find = (id) => document.getElementById(id);

@@ -9,7 +9,10 @@ const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 export class Eye {
   /** `toward` is the direction of view on the plan in degrees from east, `down` how far the eye looks down. */
   constructor(toward, down, target, distance) {
-    Object.assign(this, { toward, down, target, distance });
+    this.toward = toward;
+    this.down = down;
+    this.target = target;
+    this.distance = distance;
   }
 
   axes() {

@@ -1,9 +1,18 @@
 // The ground as the page knows it: existing grade and the change of it on one grid, metres from the page's corner.
 
 export class Field {
-  /** `grid` is {x0, y0, cell, nx, ny}; `existing` and `change` hold nx * ny metres, row 0 in the south. */
+  /**
+   * `existing` and `change` hold nx * ny metres, row 0 in the south.
+   * @param {{ x0: number, y0: number, cell: number, nx: number, ny: number }} grid
+   * @param {ArrayLike<number>} existing
+   * @param {ArrayLike<number>} change
+   */
   constructor(grid, existing, change) {
-    Object.assign(this, grid);
+    this.x0 = grid.x0;
+    this.y0 = grid.y0;
+    this.cell = grid.cell;
+    this.nx = grid.nx;
+    this.ny = grid.ny;
     this.existing = existing;
     this.change = change;
   }
@@ -12,7 +21,12 @@ export class Field {
 
   get height() { return (this.ny - 1) * this.cell; }
 
-  /** Bilinear value at a place in metres; beyond the edge, the edge's. */
+  /**
+   * Bilinear value at a place in metres; beyond the edge, the edge's.
+   * @param {ArrayLike<number>} values
+   * @param {number} x
+   * @param {number} y
+   */
   sample(values, x, y) {
     const i = Math.min(Math.max((x - this.x0) / this.cell, 0), this.nx - 1);
     const j = Math.min(Math.max((y - this.y0) / this.cell, 0), this.ny - 1);

@@ -11,7 +11,9 @@ export class Handles {
    * reader does. `kind` is "crest" or "corner"; a corner's index counts through all rings.
    */
   constructor(plan, yard, on) {
-    Object.assign(this, { plan, yard, on });
+    this.plan = plan;
+    this.yard = yard;
+    this.on = on;
     this.wish = yard.wish;
     this.chosen = { kind: "crest", index: 0 };
     this.corner = 0;
@@ -141,7 +143,10 @@ export class Handles {
     return this.snapped(this.plan.held(spot));
   }
 
-  /** The nearest place that a tape shows: 0.05 ft or 1 cm in survey coordinates. */
+  /**
+   * The nearest place that a tape shows: 0.05 ft or 1 cm in survey coordinates.
+   * @returns {[number, number]}
+   */
   snapped({ x, y }) {
     const step = this.yard.units === "ft" ? 0.05 * unitLength("ft") : 0.01;
     const [east, north] = this.yard.origin;
@@ -154,12 +159,13 @@ export class Handles {
     const [kind, index] = [handle.dataset.kind, Number(handle.dataset.index)];
     const ways = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
     const corners = this.wish.outline.flat().length;
+    const raise = (steps) => () => this.on.raise(index, steps);
+    const go = (steps) => () => this.choose("corner", (index + corners + steps) % corners);
+    const remove = () => this.on.remove(kind);
+    const own = kind === "crest" ? { "+": raise(1), "=": raise(1), "-": raise(-1) } : { PageDown: go(1), PageUp: go(-1) };
+    const deed = { Delete: remove, Backspace: remove, ...own }[event.key];
     if (ways[event.key]) this.push(kind, index, ways[event.key], event.shiftKey);
-    else if (event.key === "Delete" || event.key === "Backspace") this.on.remove(kind);
-    else if (kind === "crest" && "+=".includes(event.key)) this.on.raise(index, 1);
-    else if (kind === "crest" && event.key === "-") this.on.raise(index, -1);
-    else if (kind === "corner" && event.key === "PageDown") this.choose("corner", (index + 1) % corners);
-    else if (kind === "corner" && event.key === "PageUp") this.choose("corner", (index + corners - 1) % corners);
+    else if (deed) deed();
     else return;
     event.preventDefault();
     event.stopPropagation();

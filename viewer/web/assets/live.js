@@ -45,7 +45,7 @@ class Live {
     const pick = (index) => this.handles.choose("crest", index, false);
     this.controls = new Controls(yard, (wish, done) => this.change(wish, done), pick);
     this.alone = this.wish.outline.flat().length <= 16;
-    document.querySelector(`#bend input[value=${this.alone ? "alone" : "together"}]`).checked = true;
+    find("bend").querySelector(`input[value=${this.alone ? "alone" : "together"}]`).checked = true;
     choose("bend", (value) => { this.alone = value === "alone"; });
     choose("state", () => this.view());
     new ResizeObserver(() => this.handles.draw(this.wish)).observe(find("plan"));
@@ -96,7 +96,7 @@ class Live {
   /** Look at what is being shaped. */
   viewNow() {
     if (this.desk.state === 1) return;
-    document.querySelector("#state input[value='1']").checked = true;
+    find("state").querySelector("input[value='1']").checked = true;
     this.desk.show(1);
     this.view();
   }
@@ -221,7 +221,7 @@ class Live {
     this.versions.kept = version;
     find("kept-words").hidden = find("to-kept").hidden = false;
     this.tellKept();
-    document.querySelector("#state input[value='2']").disabled = false;
+    find("state").querySelector("input[value='2']").disabled = false;
     if (this.showsKept) {
       this.desk.drawField();
       this.view();

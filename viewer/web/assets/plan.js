@@ -9,7 +9,12 @@ import { showLength, spotDepth, unitLength } from "./units.js";
 export class Plan {
   /** `on.mark(place)` and `on.section(start, end)` tell what the reader does; places are {x, y} in metres. */
   constructor({ svg, under, canvas }, yard, field, on) {
-    Object.assign(this, { svg, under, canvas, yard, field, on });
+    this.svg = svg;
+    this.under = under;
+    this.canvas = canvas;
+    this.yard = yard;
+    this.field = field;
+    this.on = on;
     this.outline = yard.wish.outline;
     this.after = 1;
     this.mark = null;
@@ -43,6 +48,10 @@ export class Plan {
   }
 
   /** Pixels of a place in metres, and the way back. */
+  /**
+   * @param {number[]} place
+   * @returns {[number, number]}
+   */
   at([x, y]) { return [(x - this.field.x0) * this.size, this.high - (y - this.field.y0) * this.size]; }
 
   place(px, py) { return { x: this.field.x0 + px / this.size, y: this.field.y0 + (this.high - py) / this.size }; }
@@ -121,6 +130,7 @@ export class Plan {
 
   draw() {
     if (!this.size) return;
+    /** @type {[number, number, number, number]} */
     const frame = [0, 0, this.canvas.width, this.canvas.height];
     paintShaded(this.canvas, this.yard, this.field, this.after, this.lean ? 0 : 0.55, frame);
     this.drawBed();
@@ -156,6 +166,7 @@ export class Plan {
     }
   }
 
+  /** @returns {[number, number]} */
   node(i, j) { return [i * this.field.cell * this.size, this.high - j * this.field.cell * this.size]; }
 
   /** The level's elevation on its longest line. */

@@ -166,11 +166,16 @@ export class Relief {
     const byHand = drawnByProcessor();
     const gl = canvas.getContext("webgl2", { antialias: !byHand, alpha: true, premultipliedAlpha: true });
     if (!gl) throw new Error("no WebGL2");
-    Object.assign(this, { canvas, gl, look, byHand });
+    this.canvas = canvas;
+    this.gl = gl;
+    this.look = look;
+    this.byHand = byHand;
     this.ground = program(gl, GROUND_VERTEX, GROUND_FRAGMENT);
     this.walls = program(gl, WALL_VERTEX, INK_FRAGMENT);
     this.bodies = program(gl, SOLID_VERTEX, INK_FRAGMENT);
-    [this.existing, this.change, this.skin] = [0, 1, 2].map(() => gl.createTexture());
+    this.existing = gl.createTexture();
+    this.change = gl.createTexture();
+    this.skin = gl.createTexture();
     this.sides = gl.createBuffer();
     this.noVertices = gl.createVertexArray();
     this.solids = [];

@@ -8,21 +8,39 @@ const SAMPLES = 240;
 const ROOM = { left: 50, right: 14, top: 40, foot: 34 };
 const LEAST = 0.2; // metres; two places nearer than this are one, and no section runs between them
 
-/** Whether a section can be drawn along a line. */
+/**
+ * @typedef {{ x: number, y: number }} Point
+ * @typedef {{ start: Point, end: Point, letter?: string }} Line
+ */
+
+/**
+ * Whether a section can be drawn along a line.
+ * @param {Line} line
+ */
 export function isSection({ start, end }) { return Math.hypot(end.x - start.x, end.y - start.y) >= LEAST; }
 
-/** Heights along the line: {length, stations, existing, finished} in metres. */
+/**
+ * Heights along the line, metres.
+ * @param {import("./field.js").Field} field
+ * @param {Line} line
+ */
 export function profileOf(field, { start, end }) {
   const length = Math.hypot(end.x - start.x, end.y - start.y);
   const stations = Array.from({ length: SAMPLES + 1 }, (_, k) => (length * k) / SAMPLES);
+  /** @type {(s: number) => [number, number]} */
   const at = (s) => [start.x + (s / length) * (end.x - start.x), start.y + (s / length) * (end.y - start.y)];
   const existing = stations.map((s) => field.existingAt(...at(s)));
   const finished = stations.map((s, k) => existing[k] + field.changeAt(...at(s)));
   return { length, stations, existing, finished };
 }
 
-/** Stretches [from, to] in metres of the line inside a circle. */
-function inCircle({ start, end }, [x, y], radius) {
+/**
+ * The stretch [from, to] in metres of the line inside a circle; null where there is none.
+ * @param {Line} line
+ * @param {number[]} middle
+ * @param {number} radius
+ */
+export function inCircle({ start, end }, [x, y], radius) {
   const length = Math.hypot(end.x - start.x, end.y - start.y);
   const [dx, dy] = [(end.x - start.x) / length, (end.y - start.y) / length];
   const along = (x - start.x) * dx + (y - start.y) * dy;

@@ -82,6 +82,7 @@ function layLight(pen, field, after, strength, [left, top, wide, high]) {
 export function shadedPlan(canvas, yard, field, after, skin) {
   const size = Math.min(canvas.width / field.width, canvas.height / field.height);
   const [wide, high] = [field.width * size, field.height * size];
+  /** @type {[number, number, number, number]} */
   const frame = [(canvas.width - wide) / 2, (canvas.height - high) / 2, wide, high];
   canvas.getContext("2d").clearRect(0, 0, canvas.width, canvas.height);
   paintShaded(canvas, yard, field, after, 1, frame);

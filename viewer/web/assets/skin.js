@@ -11,6 +11,7 @@ export function skinOf(yard, field, outline, most, built = true, canvas = docume
   canvas.width = Math.round(field.width * size);
   canvas.height = Math.round(field.height * size);
   const pen = canvas.getContext("2d");
+  /** @type {(place: number[]) => [number, number]} */
   const at = ([x, y]) => [(x - field.x0) * size, (field.y0 + field.height - y) * size];
   const { colours } = yard.look;
   const line = size * 0.045;
@@ -40,7 +41,8 @@ export function skinOf(yard, field, outline, most, built = true, canvas = docume
   pen.strokeStyle = colours.keep_off;
   for (const tree of yard.trees) {
     pen.beginPath();
-    pen.arc(...at(tree.at), tree.keep_off * size, 0, 2 * Math.PI);
+    const [x, y] = at(tree.at);
+    pen.arc(x, y, tree.keep_off * size, 0, 2 * Math.PI);
     pen.lineWidth = line * 1.1;
     pen.stroke();
   }

@@ -12,10 +12,17 @@ export const LOOKS = { street: 22, above: 89 };
 
 const calm = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
 
+/** Behind the eye or beside the picture. */
+function isOut({ x, y, depth }, wide, tall) { return depth < 0 || x < 0 || y < 0 || x > wide || y > tall; }
+
 export class Stage {
   /** `onMark(place)` is called with {x, y} where the reader points at the ground, or null. */
   constructor(canvas, tags, yard, field, onMark) {
-    Object.assign(this, { canvas, tags, yard, field, onMark });
+    this.canvas = canvas;
+    this.tags = tags;
+    this.yard = yard;
+    this.field = field;
+    this.onMark = onMark;
     this.outline = yard.wish.outline;
     this.after = 1;
     this.shown = 1;
@@ -23,7 +30,7 @@ export class Stage {
     this.mark = null;
     this.coarse = false;
     this.waiting = [];
-    this.settle();
+    this.base = field.range().low; // stays while the mound changes, so that the picture does not jump
     this.eye = new Eye(yard.toward, LOOKS.street, [0, 0, 0], 30);
     try {
       this.relief = new Relief(canvas, yard.look);
@@ -56,12 +63,6 @@ export class Stage {
       this.stand();
       this.redraw();
     });
-  }
-
-  /** Levels that stay while the mound changes, so that the picture does not jump. */
-  settle() {
-    const { low } = this.field.range();
-    this.base ??= low;
   }
 
   heightAt(x, y) {
@@ -225,24 +226,19 @@ export class Stage {
     this.place(words);
   }
 
+  /** Put each word at its spot; one that is there already is moved, not made anew. */
   place(words) {
     const [wide, tall] = [this.canvas.clientWidth, this.canvas.clientHeight];
     const kept = new Set(words.map(({ key }) => key));
     for (const tag of [...this.tags.children]) if (!kept.has(tag.dataset.key)) tag.remove();
     for (const { key, spot, text } of words) {
-      let tag = [...this.tags.children].find((child) => child.dataset.key === key);
-      if (!tag) {
-        tag = document.createElement("span");
-        tag.dataset.key = key;
-        tag.className = `tag tag-${key.split(" ")[0]}`;
-        this.tags.append(tag);
-      }
+      const tag = this.tagOf(key);
       const at = this.relief ? this.eye.project(spot, wide, tall) : { x: -99, y: -99, depth: 1 };
       if (tag.textContent !== text) {
         tag.textContent = text;
         tag.half = 0;
       }
-      tag.hidden = at.depth < 0 || at.x < 0 || at.y < 0 || at.x > wide || at.y > tall;
+      tag.hidden = isOut(at, wide, tall);
       // A tree's name moves in from the edge, so that it can be read; the other two point at a spot. Its width is asked
       // for once: every answer makes the browser lay out the whole page.
       if (key.startsWith("tree")) tag.half ||= tag.offsetWidth / 2 + 4;
@@ -250,5 +246,15 @@ export class Stage {
       const x = Math.min(Math.max(at.x, half), wide - half);
       tag.style.transform = `translate(${x.toFixed(1)}px, ${at.y.toFixed(1)}px)`;
     }
+  }
+
+  tagOf(key) {
+    const found = [...this.tags.children].find((child) => child.dataset.key === key);
+    if (found) return found;
+    const tag = document.createElement("span");
+    tag.dataset.key = key;
+    tag.className = `tag tag-${key.split(" ")[0]}`;
+    this.tags.append(tag);
+    return tag;
   }
 }

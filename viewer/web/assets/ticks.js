@@ -3,7 +3,11 @@
 
 const MOST = 2000; // steps that anybody could tell apart on a screen
 
-/** A round number (1, 2 or 5 times a power of ten) that parts a span into at most `most` steps; 0 where there is none. */
+/**
+ * A round number (1, 2 or 5 times a power of ten) that parts a span into at most `most` steps; 0 where there is none.
+ * @param {number} span
+ * @param {number} most
+ */
 export function tick(span, most) {
   const least = span / most;
   if (!(least > 0) || !Number.isFinite(least)) return 0;
@@ -11,7 +15,13 @@ export function tick(span, most) {
   return [1, 2, 5, 10].map((n) => n * decade).find((n) => n >= least - 1e-9 * decade) ?? 0;
 }
 
-/** Whole numbers n with low <= n * step < high; `inclusive` takes in the upper end. */
+/**
+ * Whole numbers n with low <= n * step < high; `inclusive` takes in the upper end.
+ * @param {number} low
+ * @param {number} high
+ * @param {number} step
+ * @returns {number[]}
+ */
 export function stepsBetween(low, high, step, inclusive = false) {
   const [first, last] = [Math.ceil(low / step - 1e-9), Math.floor(high / step + 1e-9)];
   const count = last - first + 1;

@@ -1,7 +1,8 @@
 // Lengths as a crew reads them; the same words as terrain/units.py, which a test holds them to.
 
-const FOOT = 0.3048;
-export const INCH = 0.0254;
+import { FOOT, INCH } from "./measures.js";
+
+/** @typedef {"ft" | "m"} Units */
 
 // Python rounds halves to the even neighbour.
 function rounded(value) {
@@ -39,9 +40,18 @@ function feetInches(value) {
   return (value < 0 && halves ? "-" : "") + words.join(" ");
 }
 
+/**
+ * Metres in the unit of length.
+ * @param {Units} units
+ */
 export function unitLength(units) { return units === "ft" ? FOOT : 1; }
 
-/** `kind` is "depth", "distance" or "elevation". */
+/**
+ * A length in words.
+ * @param {number} metres
+ * @param {Units} units
+ * @param {"depth" | "distance" | "elevation"} kind
+ */
 export function showLength(metres, units, kind = "depth") {
   if (kind === "elevation") return `${fixed(metres / unitLength(units), units === "ft" ? 2 : 3)} ${units}`;
   if (units === "m") {
@@ -51,13 +61,18 @@ export function showLength(metres, units, kind = "depth") {
   return kind === "depth" ? inches(metres / INCH, 4) : feetInches(metres / INCH);
 }
 
+/** @param {number} riseRun */
 export function showSlope(riseRun) {
   const slope = Math.abs(riseRun);
   if (slope < 0.0005) return "level";
   return `${(1 / slope).toFixed(1)}:1 (${(100 * slope).toFixed(1).replace(/\.0$/, "")} %)`;
 }
 
-/** The number alone that stands beside a spot on a plan: whole inches or centimetres. */
+/**
+ * The number alone that stands beside a spot on a plan: whole inches or centimetres.
+ * @param {number} metres
+ * @param {Units} units
+ */
 export function spotDepth(metres, units) {
   return String(Math.round(metres / (units === "ft" ? INCH : 0.01)));
 }
