@@ -141,14 +141,13 @@ def test_a_draft_that_is_no_regular_file_is_not_opened(tmp_path: Path) -> None:
 
 
 def test_a_draft_that_cannot_be_built_is_not_offered(tmp_path: Path) -> None:
-    """A bed of a few millimetres passes every check of a site file, and no mound finds room in it."""
+    """A bed all inside the keep-off of a tree passes the checks of a wish, and no mound finds room in it."""
     path = copied_yard(tmp_path)
     site = read_site(path)
-    wish = plain_wish(wish_of_site(site))
-    x, y, height = wish["crest"][0]  # type: ignore[index]
-    ring = [[x - 3.0, y - 0.004], [x + 3.0, y - 0.004], [x + 3.0, y + 0.004], [x - 3.0, y + 0.004]]
-    thread = {**wish, "outline": [ring], "crest": [[x, y, height]]}
-    draft_path(path).write_text(json.dumps({"format": "hummock-unsaved/1", "now": thread, "kept": thread}))
+    (x, y), wish = site.tree[0].at, plain_wish(wish_of_site(site))
+    ring = [[x - 0.2, y - 0.2], [x + 0.2, y - 0.2], [x + 0.2, y + 0.2], [x - 0.2, y + 0.2]]
+    full = {**wish, "outline": [ring], "crest": [[x, y, 0.3]]}
+    draft_path(path).write_text(json.dumps({"format": "hummock-unsaved/1", "now": full, "kept": full}))
     with served(path) as running, talking(running) as talk:
         hello = talk.hear("hello")
         assert (hello["text"], hello["unsaved"], hello["kept"]) == ("", False, None)
