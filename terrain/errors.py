@@ -7,6 +7,13 @@ from contextlib import contextmanager
 
 from terrain.plain import plain
 
+_LONGEST = 1500  # signs of one part of a message: more is read by nobody
+
+
+def _told(text: str) -> str:
+    text = plain(text)
+    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
+
 
 class HummockError(Exception):
     """Root of every error that the library raises on purpose."""
@@ -20,7 +27,7 @@ class InputError(HummockError):
     """
 
     def __init__(self, where: str, problem: str, accepted: str = "") -> None:
-        self.where, self.problem, self.accepted = plain(where), plain(problem), plain(accepted)
+        self.where, self.problem, self.accepted = _told(where), _told(problem), _told(accepted)
         super().__init__(f"{self.where}: {self.problem}" + (f" {self.accepted}" if accepted else ""))
 
 
