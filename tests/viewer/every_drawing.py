@@ -30,6 +30,7 @@ from viewer.sheets.cutfill import cutfill_page
 from viewer.sheets.ground_page import ground_page
 from viewer.sheets.ground_subject import GroundSubject
 from viewer.sheets.order_page import order_page, working_page
+from viewer.sheets.order_sheet import order_sheet
 from viewer.sheets.plan import plan_page
 from viewer.sheets.plan_set import plan_set_pages
 from viewer.sheets.sections import sections_page
@@ -87,7 +88,7 @@ DRAWINGS: Mapping[str, Callable[[Study], Page | Iterable[Page]]] = {
     "plan": lambda study: plan_page(subject_of(study), study.review.findings),
     "sections": lambda study: sections_page(subject_of(study)),
     "cut and fill": lambda study: cutfill_page(subject_of(study)),
-    "order": lambda study: [order_page(study), working_page(study)],
+    "order": lambda study: [order_page(order_sheet(study)), working_page(order_sheet(study))],
     "trees": lambda study: [
         page for check in study.review.trees for page in tree_pages(subject_of(study), check, study.review.findings)
     ],
