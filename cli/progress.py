@@ -13,13 +13,15 @@ def progress_shown() -> Iterator[Callable[[str], None]]:
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
     console = Console(stderr=True)
+    if not console.is_terminal:  # a display that is only switched off ends with a blank line, before rich 15
+        yield lambda step: None
+        return
     bar = Progress(
         SpinnerColumn(),
         TextColumn("{task.description}", markup=False),
         TimeElapsedColumn(),
         console=console,
         transient=True,
-        disable=not console.is_terminal,
     )
     with bar:
         task = bar.add_task("starting", total=None)

@@ -1,0 +1,33 @@
+"""CI runs the quick tests on the lowest versions that are promised: the list of them follows pyproject.toml."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+EXTRAS = ("exchange", "live", "test")
+
+
+def plain_name(name: str) -> str:
+    return re.sub(r"[-_.]+", "-", name).lower()
+
+
+def test_every_floor_is_the_version_that_ci_runs_on(root: Path) -> None:
+    project = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    promised = [*project["dependencies"], *(one for extra in EXTRAS for one in project["optional-dependencies"][extra])]
+    listed = (root / ".ci" / "lowest.txt").read_text(encoding="utf-8")
+    pins = {plain_name(name): pin for name, pin in re.findall(r"^([\w.-]+)==(\S+)$", listed, re.MULTILINE)}
+    off = []
+    for requirement in promised:
+        name, floor = re.fullmatch(r"([\w.-]+)>=([\d.]+)", requirement).groups()
+        # A floor that never had a wheel for this Python stands for the first one of its series that has.
+        if not (pins[plain_name(name)] + ".").startswith(floor + "."):
+            off.append((name, floor, pins[plain_name(name)]))
+    assert not off, "renew .ci/lowest.txt as DEVELOPERS.md says"
+
+
+def test_ci_runs_the_quick_tests_on_them(root: Path) -> None:
+    run = (root / ".ci" / "run").read_text(encoding="utf-8")
+    assert "--requirement .ci/lowest.txt" in run
+    assert "\n.venv-lowest/bin/pytest" in run
