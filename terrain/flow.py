@@ -6,8 +6,10 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, fields
 from functools import cached_property
+from types import NoneType
 
 from terrain.errors import InputError
+from terrain.expect import expect
 from terrain.fingerprint import fingerprint
 from terrain.ground.coarser import coarser
 from terrain.ground.existing import model_ground
@@ -130,6 +132,7 @@ def run_site(
         Where a stage cannot work with what the site says, the kind of soil is not in the table, or the resolution is no
         length.
     """
+    expect("run_site", site=(site, Site), what_if=(what_if, (WhatIf, NoneType)))
     if resolution is not None and not (math.isfinite(resolution) and resolution > 0.0):
         raise InputError("resolution", f"{resolution:g} m is no cell size;", "a length above 0 in metres")
     asked = what_if or NOTHING_ASKED

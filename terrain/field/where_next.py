@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from terrain.errors import InputError
+from terrain.expect import expect
 from terrain.field.setout.known import known_points
 from terrain.field.setout.model import Tapes
 from terrain.field.setout.pairs import choose_pairs
@@ -90,6 +91,7 @@ def before_shooting(study: Study) -> tuple[Remedy, ...]:
 
 def where_next(study: Study) -> tuple[Wanted, ...]:
     """The places whose shots would narrow the soil's range most, the best first; none where none is worth its walk."""
+    expect("where_next", study=(study, Study))
     found = next_shots(study.site, study.ground.check.method)
     tapes = _tapes(study.site, found)
     pairs = enumerate(zip(found, tapes, strict=True), start=1)

@@ -11,6 +11,7 @@ from terrain.grid import Array
 from terrain.ground.choose import check_method, elevation_and_deviation, fit_ground
 from terrain.ground.creases import with_breaklines
 from terrain.ground.shots import local_shots
+from terrain.limits import FOOT
 from terrain.numerics.threads import one_thread
 
 
@@ -59,6 +60,25 @@ def interpolate(
         )
     if not len(places):
         return np.empty(0), np.empty(0)
+    _refuse_other_unit(np.asarray(points, dtype=float), places)
     with one_thread():
         shots = with_breaklines(local_shots(points, accuracy), breaklines)
         return elevation_and_deviation(fit_ground(shots, method), places)
+
+
+def _refuse_other_unit(points: Array, places: Array) -> None:
+    """Refuse targets that all lie off the shots, and among them once feet are turned into metres or back."""
+    if points.ndim != 2 or points.shape[1:] != (3,) or not len(points):
+        return  # told of with the shots
+    low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
+
+    def among(spots: Array) -> bool:
+        return bool(((spots >= low) & (spots <= high)).all(axis=1).any())
+
+    for factor in () if among(places) else (FOOT, 1.0 / FOOT):
+        if ((factor * places >= low) & (factor * places <= high)).all():
+            raise InputError(
+                "targets",
+                f"all lie off the shots, and times {factor:.4g} all lie among them: feet and metres look mixed.",
+                "Accepted: shots and targets in metres.",
+            )

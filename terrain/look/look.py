@@ -8,6 +8,7 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from terrain.errors import InputError
+from terrain.expect import expect
 from terrain.grid import Array, Grid
 from terrain.look.bounds import BOUNDS
 from terrain.look.edges import sharp_peak, sharp_toe, too_tall
@@ -58,6 +59,13 @@ def natural_look(grid: Grid, existing: Array, proposed: Array, outline: Polygon)
     InputError
         Where an array does not fit the grid or holds a value that is no number.
     """
+    expect(
+        "natural_look",
+        grid=(grid, Grid),
+        existing=(existing, np.ndarray),
+        proposed=(proposed, np.ndarray),
+        outline=(outline, Polygon),
+    )
     for name, values in (("existing", existing), ("proposed", proposed)):
         _check(grid, name, values)
     mound = read_mound(grid, existing, proposed, outline)

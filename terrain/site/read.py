@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from terrain.errors import Faults, InputError
+from terrain.expect import expect
 from terrain.site.checks import check_site
 from terrain.site.faults import in_words
 from terrain.site.fields import FieldReader
@@ -52,6 +53,7 @@ def read_site(path: str | Path, outside: Sequence[Path] = ()) -> Site:
     InputError
         One message: file, key or row, the value that arrived, what would be accepted.
     """
+    expect("read_site", path=(path, (str, Path)))
     path = Path(path)
     label = str(path)
     text = read_text(path, label, 'Give the path of a site file, such as "site.toml".', LARGEST_SITE)

@@ -111,6 +111,8 @@ STAGES: dict[str, Callable[[Study, Study], object]] = {
     "measure_earthwork, ground": lambda one, two: terrain.measure_earthwork(one.site, two.ground, one.proposal),
     "measure_earthwork, proposal": lambda one, two: terrain.measure_earthwork(one.site, one.ground, two.proposal),
     "measure_earthwork, site": lambda one, two: terrain.measure_earthwork(two.site, one.ground, one.proposal),
+    "order_soil, work": lambda one, two: terrain.order_soil(one.site, two.work),
+    "suggest, ground": lambda one, two: terrain.suggest(one.site, two.ground),
     "review, ground": lambda one, two: terrain.review(one.site, two.ground, one.proposal, one.work),
     "review, proposal": lambda one, two: terrain.review(one.site, one.ground, two.proposal, one.work),
     "review, work": lambda one, two: terrain.review(one.site, one.ground, one.proposal, two.work),
@@ -133,13 +135,23 @@ SWAPPED: dict[str, Callable[[Study], object]] = {
     "shape_berm": lambda one: terrain.shape_berm(one.ground, one.site),
     "measure_earthwork": lambda one: terrain.measure_earthwork(one.site, one.proposal, one.ground),
     "review": lambda one: terrain.review(one.site, one.proposal, one.ground, one.work),
+    "order_soil": lambda one: terrain.order_soil(one.work, one.site),
+    "suggest": lambda one: terrain.suggest(one.ground, one.site),
+    "run_site": lambda one: terrain.run_site("site.toml"),
+    "set_out": lambda one: terrain.set_out(one.site),
+    "check_as_built": lambda one: terrain.check_as_built(one.site, one),
+    "check_as_built of bare shots": lambda one: terrain.check_as_built(one, one.site.survey.shots),
+    "where_next": lambda one: terrain.where_next(one.site),
+    "write_files": lambda one: terrain.write_files("out", one),
+    "read_site": lambda one: terrain.read_site(one.site),
+    "natural_look": lambda one: terrain.natural_look(one.ground.elevation, one.ground.grid, one.ground, one.site),
     "review of nothing": lambda one: terrain.review(one.site, one.ground, one.proposal, None),
 }
 
 
 @pytest.mark.parametrize("call", SWAPPED.values(), ids=SWAPPED)
 def test_swapped_arguments_are_refused_by_name(study: Study, call: Callable[[Study], object]) -> None:
-    with pytest.raises(InputError, match=r"[a-z_]+: (site|ground|proposal|work): a [A-Za-z]+ arrived\. Accepted: a "):
+    with pytest.raises(InputError, match=r"[a-z_]+: [a-z]+: a [A-Za-z]+ arrived\. Accepted: a "):
         call(study)
 
 
@@ -147,6 +159,28 @@ def test_a_ground_in_feet_is_refused(study: Study) -> None:
     feet = replace(study.ground, elevation=study.ground.elevation / FOOT)
     with pytest.raises(InputError, match="half of the shots lie more than"):
         terrain.shape_berm(study.site, feet)
+
+
+def test_a_look_at_arrays_that_do_not_fit_is_refused(study: Study) -> None:
+    grid, existing, proposed = study.ground.grid, study.ground.elevation, study.proposal.elevation
+    with pytest.raises(InputError, match="existing grade: has shape"):
+        terrain.natural_look(grid, existing[:-1], proposed, study.site.bed.outline)
+    with pytest.raises(InputError, match=r"1 of .* nodes hold no number"):
+        terrain.natural_look(grid, with_value(existing, np.nan), proposed, study.site.bed.outline)
+
+
+def test_targets_in_feet_among_shots_in_metres_are_refused() -> None:
+    random = np.random.default_rng(4)
+    shots = random.uniform([500.0, 800.0, 30.0], [520.0, 815.0, 31.0], (30, 3))
+    targets = random.uniform([505.0, 804.0], [515.0, 812.0], (9, 2))
+    for wrong, factor in ((targets / FOOT, 0.3048), (targets * FOOT, 3.281)):
+        with pytest.raises(InputError, match=f"times {factor} all lie among them: feet and metres look mixed"):
+            terrain.interpolate(shots, wrong)
+    beyond, _ = terrain.interpolate(shots, targets + 40.0)
+    assert np.isfinite(beyond).all()
+    for spoiled in (shots[:, :2], shots[:2], np.where(shots == shots[3, 2], np.nan, shots), shots.ravel()):
+        with pytest.raises(InputError):
+            terrain.interpolate(spoiled, targets)
 
 
 def test_a_proposal_off_its_ground_is_refused(study: Study) -> None:

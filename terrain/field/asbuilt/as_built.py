@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from terrain.errors import InputError
+from terrain.expect import expect
 from terrain.field.asbuilt.benchmark import slip_of, without_slip
 from terrain.field.asbuilt.findings import as_built_findings, slip_finding
 from terrain.field.asbuilt.marks import hull_share, marked
@@ -47,6 +48,7 @@ def check_as_built(
     InputError
         For a tolerance out of range, and where the shots do not show the mound.
     """
+    expect("check_as_built", study=(study, Study), built=(built, BuiltShots))
     units = study.site.units
     most = BUILT_TOLERANCE[units].value if tolerance is None else tolerance
     finest, coarsest, ends = ENDS[units]

@@ -13,6 +13,7 @@ from shapely.geometry import LineString, Point
 from shapely.geometry.base import BaseGeometry
 
 from terrain.errors import InputError
+from terrain.expect import expect
 from terrain.field.setout.chains import tape_all
 from terrain.field.setout.known import STAKE, known_points
 from terrain.field.setout.model import Known, Level, SetOut, Stake, Tapes
@@ -51,6 +52,7 @@ def set_out(study: Study, sections: Lines = (), spacing: float | None = None, le
     InputError
         For a spacing out of range, and where the site has no two known points that place every stake.
     """
+    expect("set_out", study=(study, Study))
     site, units = study.site, study.site.units
     wide = STAKES_APART[units].value if spacing is None else spacing
     _check_spacing(wide, units)
