@@ -58,7 +58,8 @@ def test_the_loop_of_problem_5_12_closes_at_ten_millimetres(tmp_path: Path) -> N
     assert run.instrument == pytest.approx([856.433, 858.802, 854.682, 852.434, 855.653], abs=EXACT)
     raw = [visit.elevation for visit in run.visits]
     assert raw == pytest.approx([851.895, 850.002, 848.704, 847.189, 852.055], abs=EXACT)
-    assert [visit.elevation for visit in adjusted(run).visits] == pytest.approx(
+    (settled,) = adjusted([run], {"bm7": 852.045})
+    assert [visit.elevation for visit in settled.visits] == pytest.approx(
         [851.893, 849.998, 848.698, 847.181, 852.045], abs=EXACT
     )
     assert worked.elevations == pytest.approx(
@@ -137,4 +138,4 @@ def test_intermediate_sights_take_no_part_in_the_sums(tmp_path: Path) -> None:
     assert run.misclosure / FOOT == pytest.approx(0.01, abs=EXACT)
     assert (run.backsights - run.foresights) / FOOT == pytest.approx(0.01, abs=EXACT)
     feet = {key: level / FOOT for key, level in worked.elevations.items()}
-    assert feet == pytest.approx({"bm": 100.0, "a": 100.895, "b": 100.445, "c": 99.795, "tp": 98.995}, abs=EXACT)
+    assert feet == pytest.approx({"bm": 100.0, "a": 100.8975, "b": 100.4475, "c": 99.7975, "tp": 98.995}, abs=EXACT)

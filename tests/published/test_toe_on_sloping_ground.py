@@ -44,7 +44,7 @@ def built_runs(run: float, grade: float) -> tuple[float, float]:
     ground = ground_on(grid, np.repeat(grade * grid.y[:, None], grid.nx, axis=1))
     # The limit surface stands LIMIT_SLACK under the limit, so the limit is set for faces of exactly 1:run.
     slope = 1.0 / run / (1.0 - LIMIT_SLACK)
-    site = site_with(box(-15, 0, 15, depth), [(x, depth / 2, 30.0) for x in (-8.0, 0.0, 8.0)], slope, toe=0.0)
+    site = site_with(box(-15, 0, 15, depth), [(x, depth / 2, 5.0) for x in (-8.0, 0.0, 8.0)], slope, toe=0.0)
     proposal = shape_berm(site, ground)
     fill = proposal.fill[:, grid.nx // 2]
     top = int(np.argmax(fill))

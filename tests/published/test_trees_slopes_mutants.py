@@ -150,7 +150,7 @@ def test_soil_rises_from_the_keep_off_no_faster_than_the_limit(
 
     grid = Grid(-20.0, -25.0, 0.25, 220, 201)
     tree = Tree("oak", (0.0, 0.0), 24 * INCH, flare=1.0 * FOOT, keep_off=keep_off * FOOT)
-    site = site_with(box(-18.0, -23.0, 32.0, 23.0), [(14.0, 0.0, 6.0)], 1.0 / run, [tree], toe=0.0)
+    site = site_with(box(-18.0, -23.0, 32.0, 23.0), [(14.0, 0.0, 5.0)], 1.0 / run, [tree], toe=0.0)
     proposal = shape_berm(site, ground_on(grid, np.zeros(grid.shape)))
     # Read off the mesh, whose edges follow the circle; the raster would smear the foot over a cell.
     built = float(depth_at(fill_facets(proposal.mesh), np.array([[away * FOOT, 0.0]]))[0]) / FOOT
