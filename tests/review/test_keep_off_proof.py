@@ -136,17 +136,17 @@ def test_a_broken_proof_delivers_nothing(
     root: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture
 ) -> None:
     """The command with a writer that lays a hump on every trunk: status 2, one message, no file."""
-    import cli.outputs
+    import terrain.files.study_files as study_files
     from cli.main import main
 
-    sound = cli.outputs.write_meshes
+    sound = study_files.write_meshes
 
     def humped(folder: Path, mesh: YardMesh, sod: float, **drawn: object) -> MeshFiles:
         at = np.array([517.60, 204.40])
         near = np.hypot(*(mesh.points - at).T) < 1.5
         return sound(folder, replace(mesh, proposed=np.where(near, mesh.existing + 0.01, mesh.proposed)), sod, **drawn)
 
-    monkeypatch.setattr(cli.outputs, "write_meshes", humped)
+    monkeypatch.setattr(study_files, "write_meshes", humped)
     with pytest.raises(SystemExit) as ended:
         main(["shape", str(root / "examples/larkspur-rise/site.toml"), "--out", str(tmp_path / "out")])
     assert ended.value.code == 2
