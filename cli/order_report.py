@@ -79,6 +79,9 @@ def _cost_lines(study: Study) -> Iterator[Line]:
     yield "Cost", Text(words.money(order.cost), style="bold")
     for line in order.costs:
         yield "", words.cost_words(line, units)
+    left_out = words.left_out_words(order)
+    if left_out:
+        yield "", left_out
 
 
 def _table(*heads: str) -> Table:

@@ -175,7 +175,7 @@ BAG = (
     Limit(2.5, "m3", "that a bag holds, at most: a large bulk bag", PRACTICE),
 )
 SOLD_IN_MOST = Limit(60.0, "m3", "step in which soil is sold, at most", PRACTICE)
-PRICE_MOST = Limit(1e8, "", "of money for a m3, a load or a bag, at most, in any currency", PRACTICE)
+PRICE_MOST = Limit(1e8, "", "of money for a m3, a tonne, a load or a bag, at most, in any currency", PRACTICE)
 SLOPE_LEAST = Limit(0.01, "rise/run", "steepest side of a mound, at least: flatter is no mound", PRACTICE)
 CREST_APART = Limit(0.01, "m", "between two crest points, at least", PRACTICE)
 NAME_LONGEST = Limit(200.0, "", "signs in a text, at most", PRACTICE)

@@ -54,6 +54,11 @@ def unit_volume(units: Units) -> float:
     return _factor("yard ** 3" if units == "ft" else "metre ** 3", "metre ** 3")
 
 
+def unit_mass(units: Units) -> float:
+    """Kilograms in the site's ton: the short ton of 2,000 lb for "ft" sites, the tonne for "m" sites."""
+    return _factor("short_ton" if units == "ft" else "metric_ton", "kilogram")
+
+
 def as_written(value: object) -> str:
     """A value as it stands in the file, for a message: texts in double quotes, true and false in small letters.
 

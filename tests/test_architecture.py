@@ -40,6 +40,7 @@ LEVELS = (
         "terrain.site.survey",
         "terrain.site.written",
         "terrain.site.ranges",
+        "terrain.site.prices",
         "terrain.site.root_zones",
     ),
     ("terrain.survey",),

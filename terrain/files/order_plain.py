@@ -65,6 +65,7 @@ def order_plain(study: Study) -> Plain:
         "machine_work": order.machine_work,
         "cost": order.cost,
         "costs": [_cost(line) for line in order.costs],
+        "unpriced": list(order.unpriced),
         "items": [_item(item) for item in (*order.soils, *order.covers)],
         "away": _haul(order.away),
         "gate": {"barrows": order.gate.barrows, "hours": order.gate.hours},

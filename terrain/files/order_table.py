@@ -6,11 +6,20 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from terrain.flow import Study
+from terrain.soil.bill import MONEY
 from terrain.soil.chain import LINES
 from terrain.soil.ledger import sums
 from terrain.soil.order import Item
 from terrain.soil.stone import walls
-from terrain.soil.words import TON, given_in_units, rate_in_units, soils_on_the_job, working_label, working_words
+from terrain.soil.words import (
+    given_in_units,
+    left_out_words,
+    rate_in_units,
+    soils_on_the_job,
+    ton_unit,
+    working_label,
+    working_words,
+)
 from terrain.tables import csv_text
 from terrain.units import unit_length, unit_volume
 
@@ -116,7 +125,7 @@ def _working_rows(study: Study) -> Iterator[Line]:
 def _load_rows(study: Study) -> Iterator[Line]:
     order, (size, unit) = study.order, _units(study)
     units = study.site.units
-    heavy, ton = (TON, "tons of 2000 lb") if units == "ft" else (1000.0, "t")
+    heavy, ton = ton_unit(units)
     for where, loads in (("soil in", order.haul), ("out", order.away)):
         yield Line("loads", where, "trucks", loads.trucks)
         yield Line("loads", where, "one truck brings", _over(loads.truck_load, size), f"{unit} loose")
@@ -137,14 +146,20 @@ def _cost_rows(study: Study) -> Iterator[Line]:
     for line in study.order.costs:
         rate, unit = rate_in_units(line.rate, line.unit, units)
         yield Line("cost", line.what, "quantity", line.amount / rate, unit)
-        yield Line("cost", line.what, "price", rate, f"per {unit}")
+        yield Line(
+            "cost",
+            line.what,
+            "price",
+            rate,
+            "of the sum" if line.unit == MONEY else f"per {unit.replace('tons', 'ton')}",
+        )
         yield Line("cost", line.what, "amount", line.amount)
-    yield Line("cost", "total", "amount", study.order.cost)
+    yield Line("cost", "total", "amount", study.order.cost, note=left_out_words(study.order))
 
 
 def _stone_rows(study: Study) -> Iterator[Line]:
     units = study.site.units
-    size, heavy, ton = unit_length(units), *((TON, "tons of 2000 lb") if units == "ft" else (1000.0, "t"))
+    size, (heavy, ton) = unit_length(units), ton_unit(units)
     for wall in walls(study.site):
         yield Line("stone", wall.name, "length", wall.line.length / size, units)
         yield Line("stone", wall.name, "height over the ground in front", wall.held / size, units)

@@ -13,6 +13,7 @@ from terrain.errors import InputError
 from terrain.limits import CREST_APART
 from terrain.site.feature_checks import settled_features
 from terrain.site.model import Site, Soil
+from terrain.site.prices import with_short
 from terrain.site.root_zones import check_rule
 from terrain.site.trees import settled_trees, tree_key
 from terrain.survey.shots import settled_survey
@@ -52,6 +53,7 @@ def check_site(site: Site, label: str = "site") -> Site:
         trees=replace(site.trees, rule=rule),
         soil=_settled_soil(site.soil),
     )
+    _check_prices(settled, label)
     check_bed(settled, label)
     _check_trees_stand_in_the_yard(settled, label)
     _check_surroundings(settled, label)
@@ -66,6 +68,14 @@ def _settled_soil(soil: Soil) -> Soil:
     if soil.shrink_of == "bank":
         return soil
     return replace(soil, shrink=1.0 - 1.0 / (1.0 + soil.shrink), shrink_of="bank")
+
+
+def _check_prices(site: Site, label: str) -> None:
+    """No price is said twice."""
+    try:
+        with_short(site.prices, site.soil)
+    except InputError as error:
+        raise InputError(f"{label} {error.where}", error.problem, error.accepted) from None
 
 
 def _settled_rule(site: Site, label: str) -> str:

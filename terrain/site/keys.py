@@ -25,6 +25,7 @@ from terrain.site.model import (
     ViewFrom,
     Walk,
 )
+from terrain.site.prices import Prices
 from terrain.site.survey import Survey
 from terrain.site.survey_keys import SurveyKeys
 from terrain.site.written import entry_words
@@ -32,7 +33,15 @@ from terrain.units import as_written
 
 Fields = Mapping[str, Any]
 
-TABLES = {"survey": Survey, "bed": Bed, "trees": TreeRule, "berm": Berm, "soil": Soil, "grid": GridSpec}
+TABLES = {
+    "survey": Survey,
+    "bed": Bed,
+    "trees": TreeRule,
+    "berm": Berm,
+    "soil": Soil,
+    "prices": Prices,
+    "grid": GridSpec,
+}
 LISTS = {
     "tree": Tree,
     "keep_clear": KeepClear,

@@ -14,6 +14,7 @@ from typing import Annotated, Literal
 from terrain.errors import InputError
 from terrain.fingerprint import fingerprint
 from terrain.site.features import Basin, Channel, Line, RetainedEdge, Terrace
+from terrain.site.prices import Prices
 from terrain.site.ranges import Checked
 from terrain.site.soils import soil_factors
 from terrain.site.survey import Survey
@@ -251,9 +252,9 @@ class Soil(Checked):
     barrows_at_once
         Barrows wheeled at the same time.
     price, disposal_price, mulch_price
-        For one loose m3 of soil bought, of soil hauled away, of mulch.
+        For one loose m3 of soil bought, of soil hauled away, of mulch: a short way to say what `Prices` holds.
     delivery_price, bag_price
-        For one truck load, for one bag.
+        For one truck load, for one bag; likewise.
     reuse
         Share of the cut from basins and channels that is fit to be used as fill. All of it unless stated: what a dig
         in a garden brings up is the soil that the bed lies on.
@@ -320,6 +321,7 @@ class Site(Checked):
     terrace: tuple[Terrace, ...] = ()
     retained_edge: tuple[RetainedEdge, ...] = ()
     soil: Soil = field(default_factory=Soil)
+    prices: Prices = field(default_factory=Prices)
     grid: GridSpec = field(default_factory=GridSpec)
     view_from: tuple[ViewFrom, ...] = ()
     boundary: Outline | None = None  # the lot line

@@ -23,6 +23,7 @@ HIGHEST_DROP = 1.0  # metres from one bed of a channel to the next
 LARGEST_LOSS = 0.5  # share lost to shrinking or settling
 LOOSE_WEIGHTS = (300.0, 2600.0)  # kg/m3, from dry compost to wet stone
 STEEPEST_DIG = 10.0  # rise/run: sides of a dig may stand steeper than ground may be left
+KG_PER_TONNE = 1000.0
 _UPWARD = (0.0, math.inf)
 
 # Least and largest value of each kind of number, in SI units.
@@ -36,6 +37,7 @@ RANGES: Mapping[str, tuple[float, float]] = {
     "bag": (BAG[0].value, BAG[1].value),
     "sold in": (0.0, SOLD_IN_MOST.value),
     **dict.fromkeys(("price", "money"), (0.0, PRICE_MOST.value)),
+    "price by weight": (0.0, PRICE_MOST.value / KG_PER_TONNE),
     "layer": (0.0, THICKEST_LAYER),
     "trunk": (0.0, THICKEST_TRUNK),
     "girth": (0.0, math.pi * THICKEST_TRUNK),

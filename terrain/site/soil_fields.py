@@ -8,7 +8,7 @@ from typing import Any, Protocol
 
 from terrain.errors import InputError
 from terrain.limits import BAG, BARROW, PRICE_MOST, SOLD_IN_MOST, TRUCK, Limit
-from terrain.site.ranges import LARGEST_LOSS, LOOSE_WEIGHTS
+from terrain.site.ranges import KG_PER_TONNE, LARGEST_LOSS, LOOSE_WEIGHTS
 from terrain.units import (
     Units,
     as_written,
@@ -19,6 +19,7 @@ from terrain.units import (
     parse_weight,
     show_span,
     show_volume,
+    unit_mass,
     unit_volume,
 )
 
@@ -76,20 +77,25 @@ def _sold_in(value: Any, at: Within) -> float:
     return volume
 
 
-def _amount(value: Any, per: str, size: float = 1.0) -> float:
+def _amount(value: Any, per: str, size: float = 1.0, dearest: float = PRICE_MOST.value) -> float:
     number = isinstance(value, int | float) and not isinstance(value, bool)
     if not number or not 0.0 < value < math.inf:
         raise InputError(
             "", f"{as_written(value)} is not a price.", f"Accepted: a number above 0, in your money per {per}."
         )
-    if value / size > PRICE_MOST.value:
-        most = f"Accepted: up to {PRICE_MOST.value * size:,.0f}."
+    if value / size > dearest:
+        most = f"Accepted: up to {dearest * size:,.0f}."
         raise InputError("", f"{as_written(value)} is no price per {per}.", most)
     return float(value) / size
 
 
 def _price(value: Any, at: Within) -> float:
     return _amount(value, "loose cubic yard" if at.units == "ft" else "loose m3", unit_volume(at.units))
+
+
+def _price_by_weight(value: Any, at: Within) -> float:
+    per = "ton of 2,000 lb" if at.units == "ft" else "tonne"
+    return _amount(value, per, unit_mass(at.units), PRICE_MOST.value / KG_PER_TONNE)
 
 
 def _unit_weight(value: Any, at: Within) -> float:
@@ -125,6 +131,7 @@ SOIL_READERS: Mapping[str, Callable[[Any, Within], object]] = {
     "unit weight": _unit_weight,
     "time": lambda value, at: above_zero(parse_time(value, ""), value),
     "price": _price,
+    "price by weight": _price_by_weight,
     "money": lambda value, at: _amount(value, "load or bag"),
     "loss": _loss,
     "shrink of": _shrink_of,

@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from terrain.site.model import Soil
+from terrain.site.model import Site
+from terrain.site.prices import Prices, with_short
+
+MONEY = "money"  # the unit of what a share is taken of
 
 
 @dataclass(frozen=True)
-class Prices:
-    """The user's prices, in one money; None where there is none: no price, no cost.
+class Bought:
+    """One thing that may be paid for: how much of it (None and 0: none), its unit, and its price where it has one."""
 
-    Soil, disposal and mulch by the loose m3, delivery by the truck load, bag by the bag.
-    """
-
-    soil: float | None = None
-    bag: float | None = None
-    delivery: float | None = None
-    disposal: float | None = None
-    mulch: float | None = None
+    what: str
+    quantity: float | None
+    unit: str
+    rate: float | None
 
 
 @dataclass(frozen=True)
 class CostLine:
-    """One line of the bill: amount = quantity (of `unit`) times rate."""
+    """One line of the bill: amount = quantity (of `unit`) times rate; of markup and tax a sum times a share."""
 
     what: str
     quantity: float
@@ -36,21 +36,24 @@ class CostLine:
         return self.quantity * self.rate
 
 
-def prices_of(soil: Soil) -> Prices:
-    """The prices that a site file states."""
-    return Prices(
-        soil=soil.price,
-        bag=soil.bag_price,
-        delivery=soil.delivery_price,
-        disposal=soil.disposal_price,
-        mulch=soil.mulch_price,
-    )
+def prices_of(site: Site) -> Prices:
+    """The prices that a site file states, in either place."""
+    return with_short(site.prices, site.soil)
 
 
-def bill(quantities: tuple[tuple[str, float | None, str, float | None], ...]) -> tuple[CostLine, ...]:
-    """The lines that have both a quantity and a price, from what, how much, the unit and the price."""
-    return tuple(
-        CostLine(what, amount, unit, rate)
-        for what, amount, unit, rate in quantities
-        if rate is not None and amount is not None and amount > 0
-    )
+def bill(things: Sequence[Bought], prices: Prices) -> tuple[CostLine, ...]:
+    """The lines that have both a quantity and a price; then the markup on their sum, and the tax on all before it."""
+    lines = [
+        CostLine(one.what, one.quantity, one.unit, one.rate)
+        for one in things
+        if one.rate is not None and one.quantity is not None and one.quantity > 0
+    ]
+    for what, share in (("markup", prices.markup), ("tax", prices.tax)):
+        if lines and share > 0.0:
+            lines.append(CostLine(what, sum(line.amount for line in lines), MONEY, share))
+    return tuple(lines)
+
+
+def without_price(things: Sequence[Bought]) -> tuple[str, ...]:
+    """What is bought, brought or taken away and has no price, so that no sum holds it."""
+    return tuple(one.what for one in things if one.quantity and one.rate is None)

@@ -13,12 +13,14 @@ from terrain.expect import expect
 from terrain.limits import MACHINE_TRIPS
 from terrain.numerics.formula import Values
 from terrain.site.model import Site
-from terrain.soil.bill import CostLine, Prices, bill, prices_of
+from terrain.site.prices import Prices
+from terrain.soil.bill import Bought, CostLine, bill, prices_of, without_price
 from terrain.soil.chain import DOUBTS, LINES, worked
 from terrain.soil.given import Given, given_of
 from terrain.soil.haul import Haul, haul, rounded_up, together
 from terrain.soil.ledger import FILL_SOIL, PLANTING_SOIL, ledger_of
 from terrain.soil.model import Earthwork, LedgerLine, Share, Volumes, check_work
+from terrain.soil.stone import Wall, walls
 from terrain.soil.supply import Supply, supply_of
 
 MULCH, GRAVEL = "mulch", "gravel"
@@ -78,7 +80,9 @@ class Order:
     supply, prices
         What the loads and the bill were worked with.
     costs
-        Lines of the bill, only those with a price.
+        Lines of the bill, only those with a price, then markup and tax.
+    unpriced
+        What is bought, brought or taken away without a price.
     given, working
         What the order follows from, and every line of the chain, by name (`terrain.soil.chain`); volumes in m3.
     """
@@ -106,6 +110,7 @@ class Order:
     supply: Supply
     prices: Prices
     costs: tuple[CostLine, ...]
+    unpriced: tuple[str, ...]
     given: Mapping[str, float]
     working: Mapping[str, float]
 
@@ -143,11 +148,11 @@ def order_soil(site: Site, work: Volumes) -> Order:
     expect("order_soil", site=(site, Site), work=(work, Volumes))
     if isinstance(work, Earthwork):
         check_work("order_soil", site, work)
-    return order_of(given_of(site, work), supply_of(site.soil, site.units), prices_of(site.soil))
+    return order_of(given_of(site, work), supply_of(site.soil, site.units), prices_of(site), walls(site))
 
 
-def order_of(given: Given, supply: Supply, prices: Prices) -> Order:
-    """Make an order from the figures that the chain starts from.
+def order_of(given: Given, supply: Supply, prices: Prices, stones: tuple[Wall, ...] = ()) -> Order:
+    """Make an order from the figures that the chain starts from, and the walls that it buys stones for.
 
     Notes
     -----
@@ -161,6 +166,7 @@ def order_of(given: Given, supply: Supply, prices: Prices) -> Order:
     soils, covers = tuple(_soils(v, supply)), tuple(_covers(v, supply))
     loads = together([item.haul for item in soils], supply) if soils else haul(0.0, supply)
     quantity, leaves = float(v.soil_order), float(v.leaves)
+    things = (*_by_volume(quantity, leaves, covers, loads, prices), *_of_walls(stones, supply, prices))
     return Order(
         ledger=ledger_of(v),
         expected=float(v.expected),
@@ -184,7 +190,8 @@ def order_of(given: Given, supply: Supply, prices: Prices) -> Order:
         away=haul(leaves, replace(supply, bag=None)),
         supply=supply,
         prices=prices,
-        costs=_costs(quantity, leaves, covers, loads, prices),
+        costs=bill(things, prices),
+        unpriced=without_price(things),
         given=dict(given),
         working={name: float(getattr(v, name)) for name in LINES},
     )
@@ -215,17 +222,26 @@ def _covers(v: Values, supply: Supply) -> Iterator[Item]:
             yield Item(name, volume, volume, quantity, haul(quantity, by_hand))
 
 
-def _costs(
+def _by_volume(
     quantity: float, leaves: float, covers: tuple[Item, ...], loads: Haul, prices: Prices
-) -> tuple[CostLine, ...]:
+) -> tuple[Bought, ...]:
+    """Soil with its loads, what leaves, and what is laid beside the soil."""
     in_bags = prices.bag is not None and loads.bags is not None
-    mulch = sum(item.quantity for item in covers if item.name == MULCH)
-    return bill(
-        (
-            ("soil", None if in_bags else quantity, "m3", prices.soil),
-            ("soil in bags", loads.bags if in_bags else None, "bag", prices.bag),
-            ("delivery", loads.trucks, "load", prices.delivery),
-            ("disposal", leaves, "m3", prices.disposal),
-            ("mulch", mulch, "m3", prices.mulch),
-        )
+    laid = {item.name: item.quantity for item in covers}
+    return (
+        Bought("soil", None if in_bags else quantity, "m3", prices.soil),
+        Bought("soil in bags", loads.bags if in_bags else None, "bag", prices.bag),
+        Bought("delivery", loads.trucks, "load", prices.delivery),
+        Bought("disposal", leaves, "m3", prices.disposal),
+        Bought("mulch", laid.get(MULCH), "m3", prices.mulch),
+        Bought("gravel", laid.get(GRAVEL), "m3", prices.gravel),
+    )
+
+
+def _of_walls(stones: tuple[Wall, ...], supply: Supply, prices: Prices) -> tuple[Bought, ...]:
+    """The stones of all walls by weight, and the crushed stone under them as gravel is sold."""
+    bedding = sum(wall.bedding_volume for wall in stones)
+    return (
+        Bought("stone", sum(wall.mass for wall in stones), "kg", prices.stone),
+        Bought("crushed stone", rounded_up(bedding, supply.step), "m3", prices.gravel),
     )

@@ -10,18 +10,17 @@ from terrain.numerics.formula import written
 from terrain.site.model import Site, Soil
 from terrain.site.soil_states import Factors, ground_factors
 from terrain.site.soils import SOILS, SOURCE, row_of
-from terrain.soil.bill import CostLine
+from terrain.soil.bill import MONEY, CostLine
 from terrain.soil.chain import DOUBTS, SETTLEMENT_LAW, Line
 from terrain.soil.haul import Haul
 from terrain.soil.model import Share
 from terrain.soil.order import MULCH, Item, Order
 from terrain.soil.stone import POUND, Wall
 from terrain.soil.trim import Trim
-from terrain.units import Units, show_length, show_span, show_volume, unit_volume
+from terrain.units import Units, show_length, show_span, show_volume, unit_mass, unit_volume
 
 Fact = tuple[str, str]
 _NUMBERS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-TON = 2000.0 * POUND  # kg in the short ton
 
 
 def show_quantity(m3: float, units: Units) -> str:
@@ -34,7 +33,7 @@ def show_quantity(m3: float, units: Units) -> str:
 
 def show_weight(kg: float, units: Units) -> str:
     """A weight by what a truck or a lift is rated in: short tons and pounds, or tonnes and kilograms."""
-    big, small, name, small_name = (TON, POUND, "tons", "lb") if units == "ft" else (1000.0, 1.0, "t", "kg")
+    big, (small, name, small_name) = unit_mass(units), (POUND, "tons", "lb") if units == "ft" else (1.0, "t", "kg")
     return f"{kg / big:.1f} {name}" if kg >= big else f"{kg / small:.0f} {small_name}"
 
 
@@ -78,7 +77,7 @@ def given_in_units(figures: Mapping[str, float], units: Units) -> dict[str, floa
 
 def ton_unit(units: Units) -> tuple[float, str]:
     """Unit of weight in kg, and its name."""
-    return (TON, "tons of 2,000 lb") if units == "ft" else (1000.0, "t")
+    return unit_mass(units), "tons of 2,000 lb" if units == "ft" else "t"
 
 
 def given_words(order: Order, units: Units) -> str:
@@ -283,10 +282,14 @@ def stone_cautions(stones: Sequence[Wall]) -> list[str]:
 
 
 def cost_words(line: CostLine, units: Units) -> str:
-    """One line of the bill: "soil: 32.5 cu yd at 42.00 = 1,365.00"."""
+    """One line of the bill: "soil: 32.5 cu yd at 42.00 = 1,365.00", "tax: 8 % of 1,365.00 = 109.20"."""
     rate, unit = rate_in_units(line.rate, line.unit, units)
+    if line.unit == MONEY:
+        return f"{line.what}: {100.0 * rate:g} % of {money(line.quantity)} = {money(line.amount)}"
     if line.unit == "m3":
         amount = show_quantity(line.quantity, units)
+    elif line.unit == "kg":
+        amount = f"{line.amount / rate:.2f} {unit}"
     else:
         amount = f"{line.quantity:g} {_plural(unit, int(line.quantity))}"
     return f"{line.what}: {amount} at {money(rate)} = {money(line.amount)}"
@@ -297,8 +300,18 @@ def money(amount: float) -> str:
     return f"{amount:,.2f}"
 
 
+def left_out_words(order: Order) -> str:
+    """What the sum of the bill does not hold, or ""; nothing is said where nothing has a price."""
+    if not (order.costs and order.unpriced):
+        return ""
+    return f"The sum leaves out what has no price: {', '.join(order.unpriced)}."
+
+
 def rate_in_units(rate: float, unit: str, units: Units) -> tuple[float, str]:
-    """A rate and its unit as the site file has them: a rate for one m3 becomes one for a cubic yard on "ft" sites."""
+    """A rate and its unit as the site file has them: one for a m3 or kg becomes one for the site's own unit."""
+    if unit == "kg":
+        ton, tons = ton_unit(units)
+        return rate * ton, tons
     if unit != "m3":
         return rate, unit
     return rate * unit_volume(units), "cu yd" if units == "ft" else "m3"

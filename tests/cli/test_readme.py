@@ -26,9 +26,10 @@ from terrain.site.model import (
     ViewFrom,
     Walk,
 )
+from terrain.site.prices import Prices
 from terrain.site.survey import Survey
 
-TABLES = (Site, Survey, Bed, Tree, TreeRule, KeepClear, Walk, Heap, Building, Berm, Soil, GridSpec, ViewFrom)
+TABLES = (Site, Survey, Bed, Tree, TreeRule, KeepClear, Walk, Heap, Building, Berm, Soil, Prices, GridSpec, ViewFrom)
 FEATURES = (Basin, Channel, Terrace, RetainedEdge)
 
 

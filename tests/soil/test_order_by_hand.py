@@ -15,7 +15,7 @@ from order_yards import BLOCK, LOAM, a_site
 from terrain.errors import InputError
 from terrain.numerics.mesh import YardMesh
 from terrain.site.model import Bed, Site, Soil
-from terrain.soil.bill import Prices
+from terrain.site.prices import Prices
 from terrain.soil.given import given_of, supply_given
 from terrain.soil.haul import haul, rounded_up
 from terrain.soil.ledger import sums

@@ -10,7 +10,7 @@ from berm_yards import StarYard, circle, cone, stages
 from order_yards import a_site
 
 from terrain.site.model import Soil
-from terrain.soil.bill import Prices
+from terrain.site.prices import Prices
 from terrain.soil.chain import worked
 from terrain.soil.given import given_of
 from terrain.soil.measure import measure_earthwork

@@ -92,6 +92,8 @@ def _left(sheet: OrderSheet) -> list[marks.Block]:
     if order.cost is not None:
         lines = [_cost_row(words.cost_words(line, site.units)) for line in order.costs]
         blocks.append(marks.FactsBlock("Cost", [*lines, ("total", words.money(order.cost))]))
+        left_out = words.left_out_words(order)
+        blocks += [WordsBlock("", [left_out] if left_out else [])]
     trim = words.trim_words(sheet.trim, order, site.units)
     return [*blocks, WordsBlock("The last truck", [trim] if trim else [])]
 

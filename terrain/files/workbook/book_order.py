@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from functools import reduce
-from operator import add
 
+from terrain.files.workbook.book_cost import cost_rows
 from terrain.files.workbook.book_soil import own, thin_unit, volume_unit
 from terrain.files.workbook.cells import Cell, Page, Row, Style, given, head, live, text
 from terrain.flow import Study
-from terrain.numerics.formula import Figure, Formula, either
+from terrain.numerics.formula import Formula
 from terrain.site.model import Soil
 from terrain.soil.chain import LINES, loads, rounded
 from terrain.soil.heights import top_height
@@ -23,7 +22,7 @@ from terrain.units import Units, unit_length, unit_volume
 
 def order_page(study: Study) -> Page:
     """The page "Order"."""
-    site, order = study.site, study.order
+    site, order, stones = study.site, study.order, walls(study.site)
     what_if = what_if_words(site, study.proposal, study.asked)
     as_it_stands = " ".join(sure_words(order, site.units))
     rows = (
@@ -38,10 +37,10 @@ def order_page(study: Study) -> Page:
         (),
         *_supply(site.soil, order, site.units),
         (),
-        *_cost(order, site.units),
+        *cost_rows(order, stones, site.units),
         (),
         *_heights(study),
-        *_stones(walls(site), site.units),
+        *_stones(stones, site.units),
     )
     return Page("Order", (32, 13, 20, 13, 12, 10, 12), rows)
 
@@ -149,37 +148,6 @@ def _supply(soil: Soil, order: Order, units: Units) -> Iterator[Row]:
     yield _line("Time for them", live(lambda v: loads(v.gate_barrows, v.at_once) * v.trip / 60, "volume"), "h")
     leaves = given("sod_leaves", order.given["sod_leaves"], "count")
     yield _line("Sod is hauled away", leaves, "1 yes, 0 turned under")
-
-
-def _cost(order: Order, units: Units) -> Iterator[Row]:
-    prices, size, unit = order.prices, unit_volume(units), volume_unit(units)
-    yield head("Cost, in your own money", "quantity", "unit", "price", "amount", "")
-    lines: tuple[tuple[str, str, Formula, str, float | None, float], ...] = (
-        ("soil", "soil", lambda v: either(_in_bags(v), 0, v.soil_order), f"{unit} loose", prices.soil, size),
-        ("soil in bags", "bag", lambda v: either(_in_bags(v), v.bags, 0), "bag", prices.bag, 1.0),
-        ("delivery", "delivery", lambda v: v.soil_trucks + 0, "load", prices.delivery, 1.0),
-        ("disposal", "disposal", lambda v: v.leaves + 0, f"{unit} loose", prices.disposal, size),
-        ("mulch", "mulch", lambda v: v.mulch_order + 0, unit, prices.mulch, size),
-    )
-    for what, key, quantity, per, price, by in lines:
-        yield (
-            text(what),
-            live(quantity, "count" if per in ("bag", "load") else "fine", f"cost_{key}_quantity"),
-            text(per),
-            given(f"price_{key}", None if price is None else price * by, "money"),
-            live(_amount(key), "money", f"cost_{key}"),
-        )
-    keys = [key for _, key, *_ in lines]
-    total = live(lambda v: reduce(add, (getattr(v, f"cost_{key}") for key in keys)), "money", "cost", strong=True)
-    yield text("total", strong=True), text(""), text(""), text("no price, no cost", "note"), total
-
-
-def _in_bags(v: Figure) -> Figure:
-    return v.bag * v.price_bag > 0
-
-
-def _amount(key: str) -> Formula:
-    return lambda v: getattr(v, f"price_{key}") * getattr(v, f"cost_{key}_quantity")
 
 
 def _heights(study: Study) -> Iterator[Row]:

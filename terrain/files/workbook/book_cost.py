@@ -1,0 +1,110 @@
+"""The workbook's bill: every quantity follows from its own page, each price stands in a frame, and the sum follows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import reduce
+from operator import add
+
+from terrain.files.workbook.book_soil import volume_unit
+from terrain.files.workbook.cells import Cell, Row, Style, given, head, live, text
+from terrain.numerics.formula import Figure, Formula, either
+from terrain.soil.chain import rounded
+from terrain.soil.order import Order
+from terrain.soil.stone import Wall
+from terrain.soil.words import left_out_words, ton_unit
+from terrain.units import Units, unit_length, unit_volume
+
+# What is paid for, the key of its cells, its quantity, its unit, and the cell of its price.
+Thing = tuple[str, str, Formula, str, Cell]
+
+
+def cost_rows(order: Order, stones: tuple[Wall, ...], units: Units) -> Iterator[Row]:
+    """The bill of an order, and what it leaves out as the site file stands."""
+    things = (*_by_volume(order, units), *_of_walls(order, stones, units))
+    yield head("Cost, in your own money", "quantity", "unit", "price", "amount", "")
+    for what, key, quantity, per, price in things:
+        style: Style = "count" if per in ("bag", "load") else "fine"
+        yield (
+            text(what),
+            live(quantity, style, f"cost_{key}_quantity"),
+            text(per),
+            price,
+            live(_amount(key), "money", f"cost_{key}"),
+        )
+    keys = [key for _, key, *_ in things]
+    for key, share in (("markup", order.prices.markup), ("tax", order.prices.tax)):
+        yield (
+            text(key),
+            live(_sum_of(keys), "money", f"cost_{key}_quantity"),
+            text("of all above"),
+            given(f"price_{key}", share, "share"),
+            live(_amount(key), "money", f"cost_{key}"),
+        )
+        keys = [*keys, key]
+    total = live(_sum_of(keys), "money", "cost", strong=True)
+    yield text("total", strong=True), text(""), text(""), text("no price, no cost", "note"), total
+    if left_out_words(order):
+        yield (text(f"As the site file stands: {left_out_words(order)}", "note"),)
+
+
+def _by_volume(order: Order, units: Units) -> tuple[Thing, ...]:
+    prices, size, unit = order.prices, unit_volume(units), volume_unit(units)
+    return (
+        (
+            "soil",
+            "soil",
+            lambda v: either(_in_bags(v), 0, v.soil_order),
+            f"{unit} loose",
+            _price("soil", prices.soil, size),
+        ),
+        ("soil in bags", "bag", lambda v: either(_in_bags(v), v.bags, 0), "bag", _price("bag", prices.bag)),
+        ("delivery", "delivery", lambda v: v.soil_trucks + 0, "load", _price("delivery", prices.delivery)),
+        ("disposal", "disposal", lambda v: v.leaves + 0, f"{unit} loose", _price("disposal", prices.disposal, size)),
+        ("mulch", "mulch", lambda v: v.mulch_order + 0, unit, _price("mulch", prices.mulch, size)),
+        ("gravel", "gravel", lambda v: v.gravel_order + 0, unit, _price("gravel", prices.gravel, size)),
+    )
+
+
+def _of_walls(order: Order, stones: tuple[Wall, ...], units: Units) -> tuple[Thing, ...]:
+    """Stones by weight and the crushed stone under them by volume, from the table of stones further down."""
+    if not stones:
+        return ()
+    walls = list(enumerate(stones, start=1))
+    courses = [f"stones{n}_{k}_all" for n, wall in walls for k in range(1, len(wall.courses) + 1)]
+    beddings = [f"stones{n}" for n, _ in walls]
+    cubes = unit_volume(units) / unit_length(units) ** 3  # cubic feet in a cubic yard
+
+    def crushed(v: Figure) -> Figure:
+        volumes = (
+            getattr(v, f"{key}_1_length") * getattr(v, f"{key}_size") * getattr(v, f"{key}_bedding") for key in beddings
+        )
+        return rounded(reduce(add, volumes) / cubes, v.sold_in)
+
+    ton, tons = ton_unit(units)
+    as_gravel = live(lambda v: v.price_gravel + 0, "money", "price_crushed")
+    return (
+        ("stone", "stone", _sum(courses), tons, _price("stone", order.prices.stone, ton)),
+        ("crushed stone", "crushed", crushed, volume_unit(units), as_gravel),
+    )
+
+
+def _price(key: str, price: float | None, by: float = 1.0) -> Cell:
+    """The frame of a price, for the site's own unit, which is `by` in SI units."""
+    return given(f"price_{key}", None if price is None else price * by, "money")
+
+
+def _in_bags(v: Figure) -> Figure:
+    return v.bag * v.price_bag > 0
+
+
+def _amount(key: str) -> Formula:
+    return lambda v: getattr(v, f"price_{key}") * getattr(v, f"cost_{key}_quantity")
+
+
+def _sum_of(keys: list[str]) -> Formula:
+    return _sum([f"cost_{key}" for key in keys])
+
+
+def _sum(names: list[str]) -> Formula:
+    return lambda v: reduce(add, (getattr(v, name) for name in names)) + 0
