@@ -1,8 +1,6 @@
-"""Published figures of heaps, stones and coverage; the source and how far it could be checked stand beside each."""
+"""Published figures of swell, stones and coverage; the source and how far it could be checked stand beside each."""
 
 from __future__ import annotations
-
-import math
 
 import pytest
 from shapely.geometry import LineString
@@ -10,7 +8,6 @@ from shapely.geometry import LineString
 from terrain.site.soil_states import bank_to_loose
 from terrain.site.soils import SoilFactors
 from terrain.soil.haul import whole_loads
-from terrain.soil.heaps import conical_heap, long_heap
 from terrain.soil.stone import ONE_PERSON, POUND, ROCK, Course, Wall, boulder_weight, bulk_weight
 from terrain.soil.supply import published_unit_weight
 
@@ -23,26 +20,19 @@ def wall_of_one_course(length: float, size: float) -> Wall:
     return Wall("stones", LineString([(0.0, 0.0), (length, 0.0)]), size, 0.0, 0.0, (Course(0.0, size, length),))
 
 
-def test_metric_spoil_heap() -> None:
-    # M1: multiple-choice problem (Nunnally, example 2-5, in metric), confirmed: 76.5 bank m3, swell 12 %,
-    # repose 32 degrees: base 10.156 m, height 3.173 m.
-    loose = bank_to_loose(76.5, SoilFactors(1.12, 0.88))
-    assert loose == pytest.approx(85.68, abs=1e-9)
-    assert conical_heap(loose, math.radians(32.0)) == pytest.approx((10.156, 3.173), abs=5e-4)
-
-
-def test_spoil_heap_in_feet() -> None:
-    # M2: Nunnally, example 2-5, from memory: 100 bank yd3 at 12 % is 3024 ft3: 33.3 ft across, 10.4 ft high.
-    loose = bank_to_loose(100.0 * 27.0, SoilFactors(1.12, 0.88))
-    assert loose == pytest.approx(3024.0, abs=1e-6)
-    assert conical_heap(loose, math.radians(32.0)) == pytest.approx((33.3, 10.4), abs=0.05)
-
-
-def test_long_spoil_bank() -> None:
-    # M3: Nunnally, example 2-4, from memory: 100 bank yd3 at 25 % is 3375 ft3; 30 ft long at 37 degrees: 24.4
-    # by 9.2 ft.
-    loose = bank_to_loose(100.0 * 27.0, SoilFactors(1.25, 0.90))
-    assert long_heap(loose, math.radians(37.0), 30.0) == pytest.approx((24.4, 9.2), abs=0.05)
+@pytest.mark.parametrize(
+    ("bank", "factors", "loose"),
+    [
+        # Nunnally, Construction Methods and Management, example 2-5, in metric, confirmed: 76.5 bank m3, swell 12 %.
+        (76.5, SoilFactors(1.12, 0.88), 85.68),
+        # Example 2-5, from memory: 100 bank yd3 at 12 % is 3024 ft3.
+        (100.0 * 27.0, SoilFactors(1.12, 0.88), 3024.0),
+        # Example 2-4, from memory: 100 bank yd3 at 25 % is 3375 ft3.
+        (100.0 * 27.0, SoilFactors(1.25, 0.90), 3375.0),
+    ],
+)
+def test_spoil_swells_when_it_is_dug(bank: float, factors: SoilFactors, loose: float) -> None:
+    assert bank_to_loose(bank, factors) == pytest.approx(loose, abs=1e-6)
 
 
 @pytest.mark.parametrize(
