@@ -20,6 +20,7 @@ LARGEST_SITE = 1 * MEBIBYTE  # a site file of a hundred trees has a hundredth of
 LARGEST_TEXT = 16 * MEBIBYTE  # a table of 300,000 shots has half of this
 # No waiting for the other end of a pipe, no terminal taken over, no descriptor left to other programs; as systems know.
 _HOW = os.O_RDONLY | sum(getattr(os, name, 0) for name in ("O_NONBLOCK", "O_NOCTTY", "O_CLOEXEC", "O_BINARY"))
+_NO_LINK = getattr(os, "O_NOFOLLOW", 0)
 _KINDS = (
     (stat.S_ISDIR, "a folder"),
     (stat.S_ISFIFO, "a pipe"),
@@ -121,11 +122,14 @@ def check_there(path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT
 
 
 @contextmanager
-def opened(path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT) -> Iterator[BinaryIO]:
+def opened(
+    path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT, *, follow: bool = True
+) -> Iterator[BinaryIO]:
     """Open a file that a person names: every file of a site is opened here.
 
     Only a regular file of at most `most` bytes is: a pipe, a socket or a device would wait, flow without end or do
-    something when opened, so that its kind is looked at before, and again on what was opened.
+    something when opened, so that its kind is looked at before, and again on what was opened. A file that this program
+    alone writes is opened with `follow` false: a link under its name was planted.
 
     Raises
     ------
@@ -133,8 +137,8 @@ def opened(path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT) -> 
         For a file that is too large; `NoFileError` for anything else that is no file to read.
     """
     try:
-        _refuse_kind(os.stat(path).st_mode, path, label, fix)
-        with os.fdopen(os.open(path, _HOW), "rb") as stream:
+        _refuse_kind(os.stat(path, follow_symlinks=follow).st_mode, path, label, fix)
+        with os.fdopen(os.open(path, _HOW if follow else _HOW | _NO_LINK), "rb") as stream:
             found = os.fstat(stream.fileno())
             _refuse_kind(found.st_mode, path, label, fix)
             if found.st_size > most:
@@ -170,9 +174,9 @@ def _too_large(label: str, size: int, most: int) -> InputError:
     )
 
 
-def read_bytes(path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT) -> bytes:
+def read_bytes(path: Path, label: str, fix: str = FIX, most: int = LARGEST_TEXT, *, follow: bool = True) -> bytes:
     """The bytes of a file, refused as in `opened`; of a file that grows while it is read, no more than `most`."""
-    with opened(path, label, fix, most) as stream:
+    with opened(path, label, fix, most, follow=follow) as stream:
         data = stream.read(most + 1)
     if len(data) > most:
         raise _too_large(label, len(data), most)

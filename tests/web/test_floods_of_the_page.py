@@ -14,7 +14,7 @@ import pytest
 from live_yards import Served, copied_yard, served, talking
 
 from terrain.site.read import read_site
-from viewer.web.live.draft import draft_path, plain_wish, read_draft
+from viewer.web.live.draft import draft_path, plain_wish, read_draft, write_draft
 from viewer.web.live.strangers import MOST, PATIENCE
 from viewer.web.live.way import Way
 from viewer.web.live.wish import wish_of_site
@@ -138,6 +138,18 @@ def test_a_draft_that_is_no_regular_file_is_not_opened(tmp_path: Path) -> None:
     path = copied_yard(tmp_path)
     os.mkfifo(draft_path(path))
     assert read_draft(path, read_site(path)) is None
+
+
+def test_a_draft_that_is_a_link_is_not_followed(tmp_path: Path) -> None:
+    """It would show a stranger's folder another file, or a yard that nobody drew here."""
+    path = copied_yard(tmp_path)
+    site = read_site(path)
+    wish = wish_of_site(site)
+    write_draft(path, wish, None)
+    assert read_draft(path, site) is not None
+    elsewhere = draft_path(path).rename(tmp_path / "elsewhere.json")
+    draft_path(path).symlink_to(elsewhere)
+    assert read_draft(path, site) is None
 
 
 def test_a_draft_that_cannot_be_built_is_not_offered(tmp_path: Path) -> None:

@@ -61,7 +61,7 @@ def read_draft(path: Path, site: Site) -> tuple[Wish, Wish | None] | None:
     What cannot be read stays where it is and is not offered.
     """
     try:
-        draft = json.loads(read_bytes(draft_path(path), "the unsaved work", most=MOST_BYTES))
+        draft = json.loads(read_bytes(draft_path(path), "the unsaved work", most=MOST_BYTES, follow=False))
         if draft["format"] != FORMAT:
             return None
         now = read_wish(draft["now"], (0.0, 0.0), farthest=1e9)
