@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+import math
 import re
 from collections import Counter
 from dataclasses import replace
@@ -174,3 +175,15 @@ def test_the_page_never_calls_a_tree_kept_whose_root_zone_is_past_its_bound(stud
         *_, (told, words) = limit_rows(study.site, study.proposal, (past,))
         assert told == kept
         assert ("64 %" in words) == (not kept)
+
+
+def test_a_drag_calls_no_tree_kept_because_only_its_keep_off_was_looked_at(study: Study) -> None:
+    from terrain.review.model import TreeSoil
+    from viewer.web.words import limit_rows, limits_html
+
+    (check,) = study.review.trees
+    zone = math.pi * check.root_zone**2
+    for soil, share, told in ((0.0, 0.02, None), (0.0, 0.64, None), (0.3, 0.02, False)):
+        quick = TreeSoil(check.name, check.keep_off, check.root_zone, soil, 0.3, check.at, share * zone)
+        assert [kept for kept, _ in limit_rows(study.site, study.proposal, (quick,))][1] is told
+        assert limits_html(study.site, study.proposal, (quick,)).count("kept") == 2  # the slope: its class and its word

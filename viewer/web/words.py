@@ -18,6 +18,8 @@ from terrain.soil.words import buy_words, money
 from terrain.units import Units, show_length, show_slope, show_span, show_volume
 
 Row = tuple[str, str]
+# The class of a limit's line and the mark before it.
+_VERDICTS = {True: ("kept", "✓ kept"), False: ("broken", "✗ broken"), None: ("care", "… judged at rest")}
 LEVEL_WORDS = {"stop": "Stop", "caution": "Take care", "note": "Note"}
 LEVEL_MARKS = {"stop": "■", "caution": "▲", "note": "●"}
 
@@ -77,20 +79,23 @@ def order_rows(site: Site, work: Volumes, order: Order, proposal: Proposal) -> I
         yield "Build on day one", show_length(height * (1.0 + soil.settlement), units)
 
 
-def limit_rows(site: Site, proposal: Proposal, trees: Iterable[TreeFigures]) -> Iterator[tuple[bool, str]]:
-    """Each limit: whether it is kept, and in words."""
+def limit_rows(site: Site, proposal: Proposal, trees: Iterable[TreeFigures]) -> Iterator[tuple[bool | None, str]]:
+    """Each limit: whether it is kept, None where that is not known yet, and in words.
+
+    While a hand drags only the keep-off is looked at, so that no tree is called kept before its root zone was judged.
+    """
     limit = site.berm.max_slope
     words = f"Steepest side {show_slope(proposal.steepest)}, limit {show_slope(limit)}"
     yield proposal.steepest <= limit + 1e-6, words
     for tree in trees:
-        if isinstance(tree, TreeCheck):  # at rest the whole root zone is judged; a drag looks at the keep-off alone
+        if isinstance(tree, TreeCheck):
             tree_kept, said = limit_words(tree, site.units)
             yield tree_kept, f"{tree.name}: {said}"
             continue
         clear = tree.fill_in_keep_off == 0.0
         soil = "no soil" if clear else show_volume(tree.fill_in_keep_off, site.units)
         radius = show_length(tree.keep_off, site.units, "distance")
-        yield clear, f"{tree.name}: {soil} within {radius} of the trunk's centre"
+        yield None if clear else False, f"{tree.name}: {soil} within {radius} of the trunk's centre"
 
 
 def order_html(site: Site, work: Volumes, order: Order, proposal: Proposal) -> str:
@@ -104,10 +109,7 @@ def order_html(site: Site, work: Volumes, order: Order, proposal: Proposal) -> s
 
 def limits_html(site: Site, proposal: Proposal, trees: Sequence[TreeFigures]) -> str:
     """Limits, trees and crest points that were held, each with a word before it."""
-    lines = [
-        _line("kept" if kept else "broken", "✓ kept" if kept else "✗ broken", words)
-        for kept, words in limit_rows(site, proposal, trees)
-    ]
+    lines = [_line(*_VERDICTS[kept], words) for kept, words in limit_rows(site, proposal, trees)]
     for tree in trees:
         if tree.deepest_fill_in_root_zone > 0.0:
             depth = show_length(tree.deepest_fill_in_root_zone, site.units)
