@@ -15,15 +15,13 @@ from terrain.field.setout.words import show_tape, side_words
 from terrain.field.where_next import Wanted, before_shooting, ground_part
 from terrain.flow import Study
 from terrain.ground.model import DoubtfulShot
-from terrain.ground.notes import left_out_words
+from terrain.ground.notes import left_out_words, method_words
+from terrain.numerics.normal import CENTRAL_90
 from terrain.site.survey import Survey
 from terrain.soil.model import Share
-from terrain.soil.ranges import CENTRAL_90
 from terrain.soil.words import buy_words
 from terrain.survey.points import point_key
 from terrain.units import Units, show_length, show_place, show_volume, unit_length, unit_volume
-
-METHODS = {"triangulation": "triangulation", "thin_plate": "thin plate", "kriging": "kriging"}
 
 
 def print_ground(study: Study, wanted: Sequence[Wanted], names: Sequence[str], folder: Path) -> None:
@@ -55,8 +53,8 @@ def _ground_lines(study: Study) -> Iterator[Line]:
     check, units, work, survey = study.ground.check, study.site.units, study.work, study.site.survey
     gone = [shot.name for shot in survey.left_out]
     yield "Shots", f"{check.shots}" + (f", and left out: {', '.join(gone)}" if gone else "")
-    yield "Surface", Text.assemble((METHODS[check.method], "bold"), "; each shot left out in turn is missed by")
-    errors = [f"{left_out_words(error, units)} ({METHODS[name]})" for name, error in check.errors.items()]
+    yield "Surface", Text.assemble((method_words(check.method), "bold"), "; each shot left out in turn is missed by")
+    errors = [f"{left_out_words(error, units)} ({method_words(name)})" for name, error in check.errors.items()]
     yield "", f"{', '.join(errors)}, root mean square"
     for number, shot in enumerate(check.doubtful):
         advice = f'Check it; to leave it out: leave_out = ["{name_for_leaving_out(shot, survey)}"] under [survey].'

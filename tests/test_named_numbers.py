@@ -51,7 +51,7 @@ TABLE: tuple[tuple[str, str, object, str], ...] = (
     ("terrain.soil.ranges", "SOD_DEVIATION", 0.25, "practice"),
     ("terrain.soil.ranges", "SHRINK_RANGE", (0.10, 0.20), "Moving the Earth, p. 2.51: 80 to 90 % is left"),
     ("terrain.soil.ranges", "SETTLEMENT_RANGE", (0.05, 0.10), "Agriculture Handbook 590: 5 and 10 %"),
-    ("terrain.soil.ranges", "CENTRAL_90", 1.6448536269514722, "tables of the normal distribution"),
+    ("terrain.numerics.normal", "CENTRAL_90", 1.6448536269514722, "tables of the normal distribution"),
     ("terrain.review.edges", "PERMIT_HEIGHT", 4 * FT, "IRC R105.2: 4 ft from the foot"),
     ("terrain.review.edges", "DESIGNED_HEIGHT", 24 * IN, "IRC R404.4 (2009): 24 in"),
     ("terrain.review.edges", "FENCE_DEPTH", 18 * IN, "Wasco CA 8.28.010"),

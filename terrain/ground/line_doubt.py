@@ -11,8 +11,8 @@ from scipy.special import stdtrit
 from shapely.geometry import LineString
 
 from terrain.grid import Array
+from terrain.numerics.normal import CENTRAL_90
 
-_NORMAL_90 = 1.6448536269514722  # half the central 90 % range of a normal variable, in deviations
 _ENOUGH = 3  # inner points from which a line tells by itself how much it bends; fewer share what all lines tell
 
 
@@ -85,7 +85,7 @@ def _bend(chords: Array) -> float:
         return 0.0
     excess, lever = chords.T
     square = float(excess @ lever**2 / np.sum(lever**4))
-    return float(stdtrit(len(chords), 0.95)) / _NORMAL_90 * float(np.sqrt(max(square, 0.0)))
+    return float(stdtrit(len(chords), 0.95)) / CENTRAL_90 * float(np.sqrt(max(square, 0.0)))
 
 
 def on_lines(doubts: Sequence[LineDoubt], targets: Array) -> Array:

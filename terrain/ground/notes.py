@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from terrain.ground.choose import FittedGround
+from terrain.ground.choose import METHODS, FittedGround
 from terrain.ground.kriging import FEWEST_TO_FIT
 from terrain.ground.reml import ENOUGH_TO_FIT
 from terrain.ground.shots import DENSEST, MOST_SHOTS
@@ -18,6 +18,11 @@ from terrain.units import Units, show_length
 def left_out_words(error: float, units: Units) -> str:
     """By how much left-out shots are missed (root mean square, metres); in words where none can be left out (nan)."""
     return "too few shots to tell" if math.isnan(error) else show_length(error, units, "elevation")
+
+
+def method_words(method: str) -> str:
+    """A surface of the ground as it is written in a site file and told everywhere: "thin plate"."""
+    return method.replace("_", " ")
 
 
 def ground_notes(site: Site, fitted: FittedGround) -> tuple[str, ...]:
@@ -52,9 +57,9 @@ def _creased(site: Site, fitted: FittedGround) -> list[str]:
     if not lines:
         return []
     count = "1 breakline" if lines == 1 else f"{lines} breaklines"
-    word = {"thin_plate": "The thin plate", "kriging": "Kriging"}
-    if fitted.method in word:
-        text = f"{word[fitted.method]} passes through {count} but cannot crease there; only the triangulation can."
+    if fitted.method != METHODS[0]:
+        name = method_words(fitted.method).capitalize()
+        text = f"{name} passes through {count} but cannot crease there; only the triangulation can."
     else:
         text = f"The triangulation creases along {count}; the smooth methods cannot, and were not considered."
     return [text, *_given_way(site, fitted)]

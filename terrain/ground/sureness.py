@@ -25,6 +25,7 @@ from terrain.ground.reml import (
 )
 from terrain.ground.shots import LocalShots
 from terrain.numerics.covariance import Covariance, nearby_scale
+from terrain.numerics.normal import CENTRAL_90
 
 # Weighed beside the fitted ones. Its surface nears the thin plate's: without it the blend missed each of
 # 40 spot heights left out by 19.4 ft, with it by 18.7, where the plate misses them by 18.4 (tests/benchmarks). Its
@@ -35,7 +36,6 @@ _SILL_ROUNDS = 4  # rounds in which each rung's sill is brought near its best be
 _UNLIKELY = 1e-3  # likelihood beside the likeliest under which a covariance is left out
 _SETTLED = 400  # shots from which the fitted covariance may be taken as known
 _FARTHEST, _MEDIAN_OF_NORMAL = 3.5, 0.6745  # deviations; median of a normal variable's size, in deviations
-_NORMAL_90 = 1.6448536269514722  # half the central 90 % range of a normal variable, in deviations
 
 
 @dataclass(frozen=True)
@@ -76,7 +76,7 @@ def likely_ground(shots: LocalShots, fitted: Kriging) -> LikelyGround:
     return LikelyGround(
         tuple(krige_with(shots.places, shots.heights, shots.error, rungs[at]) for at in likely),
         weight[likely] / weight[likely].sum(),
-        _student_90(table.freedom) / _NORMAL_90,
+        _student_90(table.freedom) / CENTRAL_90,
     )
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from terrain.numerics.normal import CENTRAL_90
 from terrain.site.model import Site, Soil
 from terrain.site.soil_states import ground_factors
 from terrain.site.soils import soil_factors
 from terrain.soil.model import Volumes
-from terrain.soil.ranges import CENTRAL_90, GROUND, SETTLEMENT_RANGE, SHRINK_RANGE, SOD_DEVIATION, swell_range
+from terrain.soil.ranges import GROUND, SETTLEMENT_RANGE, SHRINK_RANGE, SOD_DEVIATION, swell_range
 from terrain.soil.supply import Supply, supply_of
 
 Given = dict[str, float]

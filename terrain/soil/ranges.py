@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from statistics import NormalDist
 
 from terrain.grid import Array, Mask
+from terrain.numerics.normal import CENTRAL_90
 from terrain.site.soils import row_of
 from terrain.soil.model import Share
-
-CENTRAL_90 = NormalDist().inv_cdf(0.95)  # standard deviations from the middle to either end of the central 90 %
 
 GROUND = "existing grade"
 # Sod is stripped by eye: common practice, no published source.

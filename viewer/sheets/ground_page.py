@@ -12,7 +12,8 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.field.setout.words import show_tape, side_words
 from terrain.field.where_next import Wanted, before_shooting
-from terrain.ground.notes import left_out_words
+from terrain.ground.notes import left_out_words, method_words
+from terrain.numerics.normal import CENTRAL_90
 from terrain.soil.words import buy_words
 from terrain.units import Units, show_place, show_span, show_volume, unit_length
 from viewer.page import marks, pens
@@ -172,9 +173,6 @@ def wanted_words(one: Wanted, units: Units) -> str:
     return f"{ends}, {side_words(one.tapes)}."
 
 
-METHOD_WORDS = {"triangulation": "triangulation", "thin_plate": "thin plate", "kriging": "kriging"}
-
-
 def ground_facts(subject: GroundSubject, interval: float | None = None) -> list[tuple[str, str]]:
     """The figures that stand beside the plan."""
     study = subject.study
@@ -182,9 +180,9 @@ def ground_facts(subject: GroundSubject, interval: float | None = None) -> list[
     bed = study.site.bed.outline.area
     rows = [
         ("Shots", f"{check.shots}"),
-        ("Surface", METHOD_WORDS[check.method]),
+        ("Surface", method_words(check.method)),
         ("Each shot left out, off by", left_out_words(check.rms, units)),
-        ("Bed's ground, 90 % within", f"± {show_volume(1.645 * study.ground.mean_deviation * bed, units)}"),
+        ("Bed's ground, 90 % within", f"± {show_volume(CENTRAL_90 * study.ground.mean_deviation * bed, units)}"),
         ("Soil to order", buy_words(order, units)),
         ("expected", show_volume(order.expected, units, "loose")),
         ("90 % range", show_span(order.low, order.high, units)),

@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from terrain.field.where_next import ground_part
+from terrain.numerics.normal import CENTRAL_90
 from terrain.units import Units, show_span, show_volume, unit_length, unit_volume
 from viewer.page import marks, pens
 from viewer.page.contours import area_between, contour_lines
@@ -40,7 +41,6 @@ _STEPS: dict[Units, tuple[float, ...]] = {
     "m": (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0),
 }
 _BANDS = 5
-NORMAL_90 = 1.645
 
 
 def sureness_page(subject: GroundSubject) -> Page:
@@ -174,7 +174,7 @@ def share_rows(subject: GroundSubject) -> list[tuple[str, str]]:
     return [
         (
             share.cause,
-            f"± {show_volume(NORMAL_90 * share.deviation, units)}, {100.0 * share.deviation**2 / whole:.0f} %",
+            f"± {show_volume(CENTRAL_90 * share.deviation, units)}, {100.0 * share.deviation**2 / whole:.0f} %",
         )
         for share in sorted(order.shares, key=lambda share: -share.deviation)
         if share.deviation > 0.0

@@ -21,9 +21,9 @@ from terrain.ground.existing import points_over
 from terrain.ground.shots import local_shots
 from terrain.ground.sureness import mean_sureness
 from terrain.numerics.disc import Facets, over
+from terrain.numerics.normal import CENTRAL_90
 from terrain.numerics.threads import one_thread
 from terrain.site.soil_states import loose_to_order, placed_to_loose
-from terrain.soil.ranges import CENTRAL_90
 
 BY_DIFFERENCES = "kriging of the differences from the plan"
 # How much better the plain ground model must be before the plan is left out of it.

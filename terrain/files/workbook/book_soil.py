@@ -9,12 +9,13 @@ from operator import add
 from terrain.files.workbook.cells import Cell, Page, Row, Style, given, head, live, text
 from terrain.flow import Study
 from terrain.numerics.formula import Formula
+from terrain.numerics.normal import CENTRAL_90
 from terrain.site.model import Soil
 from terrain.site.soil_states import ground_factors
 from terrain.site.soils import soil_factors
 from terrain.soil.chain import DOUBTS, LINES, MOUND, OWN_SOIL, SETTLEMENT_LAW
 from terrain.soil.ledger import ENTRIES, Entry, per_placed
-from terrain.soil.ranges import CENTRAL_90, SETTLEMENT_RANGE, SHRINK_RANGE, SOD_DEVIATION, swell_range
+from terrain.soil.ranges import SETTLEMENT_RANGE, SHRINK_RANGE, SOD_DEVIATION, swell_range
 from terrain.soil.words import CONVENTION, given_in_units, soils_on_the_job
 from terrain.units import Units, unit_length
 
