@@ -20,7 +20,9 @@ def sound(shape: BaseGeometry) -> BaseGeometry:
     """
     if shape.is_valid:
         return shape
-    return shapely.make_valid(shape, method="structure", keep_collapsed=False)
+    mended = shapely.make_valid(shape, method="structure", keep_collapsed=False)
+    # Parts that only share an edge come back side by side, which is no area either: they are one.
+    return mended if mended.is_valid else shapely.union_all(shapely.get_parts(mended))
 
 
 def overlap(one: BaseGeometry, other: BaseGeometry) -> BaseGeometry:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from shapely import affinity
 from shapely.geometry import LineString, MultiPolygon, Polygon, box
@@ -38,6 +38,7 @@ def test_two_parts_make_the_whole_however_the_rings_touch(one: Polygon, other: P
 
 
 @given(rings())
+@example(Polygon([(0, 0), (1, 0), (1, 1), (2, 0), (1, 0), (1, 1), (0, 0)]))
 def test_a_ring_made_sound_is_sound_and_holds_areas_only(ring: Polygon) -> None:
     area = sound(ring)
     assert area.is_valid

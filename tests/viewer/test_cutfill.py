@@ -88,7 +88,8 @@ def test_depths_are_bare_numbers_in_the_units_of_the_crew() -> None:
 def test_totals_name_every_measure() -> None:
     rows = dict(totals(Subject(SITE, GROUND, PROPOSAL, WORK)))
     assert rows["Fill"].endswith("placed")
-    assert rows["Soil expected"].endswith("loose")
+    assert rows["Soil to order"]
+    assert rows["expected"].endswith("loose")
     assert rows["Sod stripped"].endswith("bank")
     assert "Cut" not in rows
     dug = dict(totals(Subject(SITE, GROUND, PROPOSAL, replace(WORK, cut_bank=1.0))))
