@@ -47,7 +47,7 @@ LEVELS = (
     ("terrain.site",),
     ("terrain.ground",),
     ("terrain.soil.model", "terrain.soil.supply", "terrain.soil.ranges", "terrain.soil.given", "terrain.soil.chain"),
-    ("terrain.shape",),
+    ("terrain.shape", "terrain.soil.stone"),
     ("terrain.soil",),
     ("terrain.look",),
     ("terrain.review", "terrain.suggest"),

@@ -101,6 +101,7 @@ def _earthwork(study: Study) -> Plain:
         "cut_bank_m3": work.cut_bank,
         "cut_bank_low_m3": work.cut_bank_low,
         "cut_bank_high_m3": work.cut_bank_high,
+        "trench_bank_m3": work.trench,
         "sod_m3": work.sod,
         "sod_on_digs_m3": work.sod_on_digs,
         "mulch_m3": work.mulch,

@@ -14,6 +14,7 @@ from terrain.site.model import Site
 from terrain.soil.chain import worked
 from terrain.soil.given import Given, soil_given, volumes_given
 from terrain.soil.model import Volumes
+from terrain.soil.stone import trenches
 
 
 @dataclass(frozen=True)
@@ -26,21 +27,21 @@ class OwnSoil:
 
 
 def own_soil(site: Site, layout: Layout, existing: Array) -> OwnSoil:
-    """Sod and spoil of the digs.
+    """Sod and spoil of the digs, and of the trenches for stones.
 
     Parameters
     ----------
     existing
         (n,) ground at the vertices of the layout's mesh, metres.
     """
-    mesh, soil = layout.mesh, soil_given(site)
+    mesh, soil, (turf, spoil) = layout.mesh, soil_given(site), trenches(site)
     if not layout.digs:
-        return OwnSoil(0.0, 0.0, soil)
+        return OwnSoil(turf, spoil, soil)
     outside = mesh.triangles[~mesh.inside]
     dug = dug_out(layout.digs, mesh.points, existing)
     whole = prism_volume(mesh.points, outside, existing, dug).cut
     below = prism_volume(mesh.points, outside, existing - site.bed.sod, dug).cut
-    return OwnSoil(whole - below, below, soil)
+    return OwnSoil(whole - below + turf, below + spoil, soil)
 
 
 def loose_soil(site: Site, layout: Layout, fill: Array, own: OwnSoil) -> float:

@@ -256,8 +256,8 @@ class Soil(Checked):
     delivery_price, bag_price
         For one truck load, for one bag; likewise.
     reuse
-        Share of the cut from basins and channels that is fit to be used as fill. All of it unless stated: what a dig
-        in a garden brings up is the soil that the bed lies on.
+        Share of the cut from basins, channels and trenches that is fit to be used as fill. All of it unless stated:
+        what a dig in a garden brings up is the soil that the bed lies on.
     chance
         Chance of having enough that the order shall give; 0.8 leaves one job in five short.
     """

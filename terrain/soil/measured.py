@@ -11,12 +11,14 @@ from terrain.soil.covers import gravel_volume, mulch_ground
 from terrain.soil.cuts import cut_volumes
 from terrain.soil.model import Volumes
 from terrain.soil.ranges import fill_shares
+from terrain.soil.stone import trenches
 
 
 def measured_of(site: Site, ground: Ground, proposal: Proposal) -> Volumes:
     """Measure a proposal on its mesh alone: exact for its triangles, and quick enough to do for many heights."""
     mesh, bed = proposal.mesh, site.bed
     bank, below_sod, on_digs = cut_volumes(mesh, bed.sod)
+    turf, spoil = trenches(site)
     area, mulched = float(proposal.worked.area), float(mulch_ground(site, proposal.worked).area)
     return Volumes(
         fill_placed=_fill_over(mesh, bed.sod),
@@ -24,10 +26,11 @@ def measured_of(site: Site, ground: Ground, proposal: Proposal) -> Volumes:
         mulch_area=mulched,
         rise=_fill_over(mesh, 0.0),
         sod_in_bed=bed.sod * area,
-        sod_on_digs=on_digs,
+        sod_on_digs=on_digs + turf,
         topsoil=bed.topsoil * area,
         cut_bank=bank,
-        cut_below_sod=below_sod,
+        cut_below_sod=below_sod + spoil,
+        trench=turf + spoil,
         planting_placed=0.0 if bed.planting is None else top_layer(mesh, bed.sod + bed.topsoil, bed.planting),
         mulch=bed.mulch * mulched,
         gravel=gravel_volume(site, ground, mesh),

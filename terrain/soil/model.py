@@ -69,12 +69,15 @@ class Volumes:
     rise
         The part of the fill that stands over existing grade: what settlement is allowed for.
     sod_in_bed, sod_on_digs
-        Sod stripped in the worked area, and the sod that lies on basins and channels, bank.
+        Sod stripped in the worked area, and the sod that lies on basins, channels and trenches, bank.
     topsoil
         Topsoil stripped under the sod, kept and laid again, bank.
     cut_bank, cut_below_sod
-        Ground taken away by digs and by finished grade under stripped ground, bank; and the part of it that is soil and
-        no sod. The sod on digs is in the first.
+        Ground taken away by digs and by finished grade under stripped ground, bank, the sod on digs with it; and what
+        is dug as soil and no sod, that of the trenches with it.
+    trench
+        Ground dug for the base stones of retained edges, bank. They and their bedding fill it again, so that no surface
+        shows it: `cut_bank` and this are the sod on digs and the soil dug.
     planting_placed
         The uppermost layer of the finished fill that is planting soil; 0.0 where one soil is used throughout.
     mulch, gravel
@@ -92,6 +95,7 @@ class Volumes:
     topsoil: float = 0.0
     cut_bank: float = 0.0
     cut_below_sod: float = 0.0
+    trench: float = 0.0
     planting_placed: float = 0.0
     mulch: float = 0.0
     gravel: float = 0.0

@@ -115,9 +115,14 @@ class Wall:
         return self.each > ONE_PERSON
 
     @property
+    def trench_area(self) -> float:
+        """Ground under the base course, as wide as the course, m2."""
+        return self.courses[0].length * self.size
+
+    @property
     def bedding_volume(self) -> float:
-        """Crushed stone under the base course, as wide as the course."""
-        return self.courses[0].length * self.size * self.bedding
+        """Crushed stone under the base course."""
+        return self.trench_area * self.bedding
 
     @property
     def bedding_mass(self) -> float:
@@ -126,8 +131,8 @@ class Wall:
 
     @property
     def trench_volume(self) -> float:
-        """Ground that is dug for the base course and its bedding, as wide as the course; bank m3."""
-        return self.courses[0].length * self.size * (self.bury + self.bedding)
+        """Ground that is dug for the base course and its bedding, which fill it again; bank m3."""
+        return self.trench_area * (self.bury + self.bedding)
 
     @property
     def caution(self) -> str:
@@ -170,3 +175,14 @@ def wall_of(edge: Retained, slope: float) -> Wall:
 def walls(site: Site) -> tuple[Wall, ...]:
     """The wall of every retained edge of a site, in the order of the site file."""
     return tuple(wall_of(edge, site.berm.max_slope) for edge in retained_edges(site))
+
+
+def trenches(site: Site) -> tuple[float, float]:
+    """Ground dug for the base stones of all walls and their bedding, which fill it again: sod, and soil under it.
+
+    Bank m3. The strip of the stones is no worked ground, so its sod is in no other figure.
+    """
+    built, sod = walls(site), site.bed.sod
+    whole = sum(wall.trench_volume for wall in built)
+    turf = sum(wall.trench_area * min(sod, wall.bury + wall.bedding) for wall in built)
+    return turf, whole - turf

@@ -261,8 +261,9 @@ def item_words(item: Item, units: Units) -> str:
 
 
 def stone_words(wall: Wall, units: Units) -> str:
-    """The wall of one edge: how it stands, how many stones in each course, how large, how heavy, and their bedding."""
+    """The wall of one edge: how it stands, the stones of each course, their size and weight, bedding and trench."""
     courses = " + ".join(f"{course.count}" for course in wall.courses)
+    trench = show_volume(wall.trench_volume, units, "bank")
     in_courses = f" ({courses}, base course first)" if len(wall.courses) > 1 else ""
     return (
         f"{wall.name}: {wall.count} {_plural('stone', wall.count)} about {show_length(wall.size, units)} across "
@@ -270,7 +271,7 @@ def stone_words(wall: Wall, units: Units) -> str:
         f"ground in front and {show_length(wall.bury, units)} in it; each about {show_weight(wall.each, units)} "
         f"({show_weight(wall.each_as_box, units)} as a block), {show_weight(wall.mass, units)} together. Under them "
         f"{show_quantity(wall.bedding_volume, units)} of crushed stone, {show_length(wall.bedding, units)} thick, "
-        f"about {show_weight(wall.bedding_mass, units)}"
+        f"about {show_weight(wall.bedding_mass, units)}; their trench gives {trench}, in the ledger"
     )
 
 

@@ -17,6 +17,7 @@ from terrain.site.model import Site
 from terrain.site.read import read_site
 from terrain.soil.ledger import sums
 from terrain.soil.order import order_soil
+from terrain.soil.stone import walls
 from terrain.soil.what_if import WhatIf
 
 CELL = 0.3  # metres: figures are compared with each other, not with the ground
@@ -49,6 +50,8 @@ def check_the_ledger(study: Study) -> None:
     stands = sum(goes.get(where, 0.0) for where in ("mound", "planting", "topsoil"))
     # The fill is that of the closed solid, which leaves out what is thinner than its corners are apart.
     assert stands == pytest.approx(built_by_the_stakes(study), rel=1e-5, abs=1e-5)
+    assert work.trench == pytest.approx(sum(wall.trench_volume for wall in walls(study.site)), abs=1e-12)
+    assert work.sod_on_digs + work.cut_below_sod == pytest.approx(work.cut_bank + work.trench, abs=1e-9)
     stripped = sum(one.bank for one in order.ledger if one.comes == "stripped")
     assert stripped == pytest.approx(work.sod + work.topsoil, abs=1e-9)
     assert sum(one.bank for one in order.ledger if one.comes == "dug") == pytest.approx(work.cut_below_sod, abs=1e-9)
@@ -96,6 +99,10 @@ def check(seeds: Iterable[int]) -> int:
             check_soil_on_hand(study)
         done += 1
     return done
+
+
+def test_a_few_odd_yards_have_a_wall_with_its_trench() -> None:
+    assert any(walls(site) for _, site in odd_sites(FEW))
 
 
 def test_one_soil_once_on_a_few_odd_yards() -> None:

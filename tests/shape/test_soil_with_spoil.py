@@ -11,13 +11,14 @@ from shapely.geometry import Polygon
 
 from terrain.grid import Grid
 from terrain.shape.berm import shape_berm
-from terrain.site.features import Basin, Channel
+from terrain.site.features import Basin, Channel, RetainedEdge
 from terrain.site.model import Site, Soil
 from terrain.soil.measure import measure_earthwork
 from terrain.soil.order import order_soil
 
 BASIN = Basin("bowl", 0.4, center=(15.5, 3.0), size=(1.6, 1.2), clearance=0.1, side_slope=1.0)
 CHANNEL = Channel("rill", ((15.5, 3.0), (17.0, 1.5), (19.0, 1.0)), 0.3, 0.2)
+EDGE = RetainedEdge("stones", ((6.0, 4.8), (10.0, 4.8)), 0.25)
 SOIL = Soil(swell=0.25, shrink=0.10, settlement=0.08)
 
 
@@ -40,8 +41,20 @@ def yard(wanted: float, **features: object) -> tuple[Site, object]:
         ({"basin": (BASIN,)}, replace(SOIL, ground="sand"), {"topsoil": 0.06}),
         ({"basin": (BASIN,)}, SOIL, {"sod_leaves": False}),
         ({"basin": (BASIN,)}, SOIL, {"planting": 0.4}),
+        ({"retained_edge": (EDGE,)}, replace(SOIL, ground="clay", reuse=0.5), {}),
+        ({"basin": (BASIN,), "retained_edge": (EDGE,)}, SOIL, {"sod_leaves": False}),
     ],
-    ids=["no dig", "basin", "basin and channel", "half of a clay dig is fit", "topsoil kept", "sod stays", "planting"],
+    ids=[
+        "no dig",
+        "basin",
+        "basin and channel",
+        "half of a clay dig is fit",
+        "topsoil kept",
+        "sod stays",
+        "planting",
+        "wall",
+        "wall and basin",
+    ],
 )
 def test_the_order_of_a_berm_shaped_to_soil_on_hand_is_that_soil(
     features: dict[str, object], soil: Soil, bed: dict[str, object]

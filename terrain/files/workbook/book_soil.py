@@ -77,9 +77,9 @@ def _measured(study: Study) -> Iterator[Row]:
     note = "finished, at the depth in the site file; 0 with one soil throughout"
     layer = given("planting_layer", given_here["planting_layer"], "fine")
     yield _line("Planting soil on top", layer, f"{volume} placed", note)
-    note = "basins and channels, under their sod"
+    note = "basins, channels and trenches for stones, under their sod"
     yield _line("Cut", given("cut_under_sod", given_here["cut_under_sod"], "fine"), f"{volume} bank", note)
-    yield _line("Sod on basins and channels", given("sod_on_digs", given_here["sod_on_digs"], "fine"), f"{volume} bank")
+    yield _line("Sod on these digs", given("sod_on_digs", given_here["sod_on_digs"], "fine"), f"{volume} bank")
     yield _line("Mulch laid", given("mulch_depth", bed.mulch / depth, "fine"), thin)
     gravel = given("gravel_laid", given_here["gravel_laid"], "fine")
     yield _line("Gravel under basins", gravel, f"{volume} placed")
