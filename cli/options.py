@@ -8,6 +8,8 @@ from typing import TypeVar
 
 import click
 
+from terrain.errors import OutputError
+
 Command = TypeVar("Command", bound=Callable[..., object])
 
 
@@ -43,5 +45,16 @@ json_option = click.option(
 
 
 def out_folder(site_file: Path, out: Path | None) -> Path:
-    """Return the folder for the results: as asked for, or out/ beside the site file."""
-    return site_file.parent / "out" if out is None else out
+    """Return the folder for the results: as asked for, or out/ beside the site file.
+
+    Raises `OutputError` where that one leads out of the site's folder by a link: nobody at this terminal asked for it.
+    """
+    if out is not None:
+        return out
+    beside = site_file.parent / "out"
+    if not beside.resolve().is_relative_to(site_file.parent.resolve()):
+        raise OutputError(
+            f"{beside}: leads out of the folder of the site file; nothing was changed. "
+            f'Say that the results belong there: --out "{beside.resolve()}".'
+        )
+    return beside

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 import os
 import secrets
 import stat
@@ -12,7 +13,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
 from importlib.metadata import PackageNotFoundError, version
+from itertools import accumulate
 from pathlib import Path
+
+from terrain.survey.readers.apart import LARGEST_FILE
 
 MANIFEST = "manifest.json"
 FORMAT = "hummock-manifest/1"
@@ -65,8 +69,16 @@ def inputs_of(site_file: Path, *more: Path) -> tuple[Listed, ...]:
     home = site_file.resolve().parent
     named = sorted({value for value in _texts(_document(site_file)) if _beside(home, value)})
     paths = {site_file.name: site_file, **{name: home / name for name in named}, **{path.name: path for path in more}}
-    found = ((name, listed(path)) for name, path in paths.items())
+    found = ((name, listed(path)) for name, path in _readable(paths).items())
     return tuple(replace(one, name=name) for name, one in found if one is not None)
+
+
+def _readable(paths: dict[str, Path]) -> dict[str, Path]:
+    """Those that a reader may open, as long as all together are no more than the largest: any text may name a file."""
+    sizes = {name: path.stat().st_size for name, path in paths.items() if path.is_file()}
+    smallest_first = sorted(sizes, key=lambda name: sizes[name])
+    sums = dict(zip(smallest_first, accumulate(sizes[name] for name in smallest_first), strict=True))
+    return {name: path for name, path in paths.items() if sums.get(name, math.inf) <= LARGEST_FILE}
 
 
 def _document(site_file: Path) -> object:
@@ -94,10 +106,14 @@ def _beside(home: Path, value: str) -> bool:
         return False
 
 
-def listed(path: Path) -> Listed | None:
-    """A regular file as it is; None for what is none, a link neither, or cannot be read."""
+def listed(path: Path, *, follow: bool = True) -> Listed | None:
+    """A regular file as it is; None for what is none, larger than anything here, or cannot be read.
+
+    Without `follow` a link is none.
+    """
     try:
-        if not stat.S_ISREG(path.stat().st_mode):
+        there = os.stat(path, follow_symlinks=follow)
+        if not stat.S_ISREG(there.st_mode) or there.st_size > LARGEST_FILE:
             return None
         with path.open("rb") as file:
             digest = hashlib.file_digest(file, "sha256").hexdigest()

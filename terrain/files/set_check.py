@@ -49,7 +49,7 @@ def check_set(folder: Path) -> SetCheck:
     if not runs:
         raise InputError(str(folder), f"there is no {MANIFEST} here, so no whole set.", "Name a folder of results.")
     files = {file.name: file for run in runs for file in run.files}
-    now = {name: listed(folder / name) for name in files}
+    now = {name: listed(folder / name, follow=False) for name in files}
     there = {path.name for path in folder.iterdir() if path.is_file() and not path.name.startswith(".")}
     return SetCheck(
         runs,

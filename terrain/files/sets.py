@@ -12,6 +12,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import stat
 import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager, suppress
@@ -62,6 +63,7 @@ def staged(out: Path, run: Run | None) -> Iterator[Path]:
     OSError
         Where the system does not let a file be written.
     """
+    out = out.resolve()  # the user may keep results elsewhere; from here on no link is followed
     with ExitStack() as held:
         with folder_locked(out):
             sweep(out)
@@ -141,6 +143,8 @@ class _Record:
 def _read_record(stage: Path) -> _Record | None:
     """The record of a stage; None where it has none, or one that no run of this program wrote."""
     try:
+        if not _is_own(stage):
+            return None
         plain = json.loads((stage / _RECORD).read_bytes())
         leaving = tuple(Listed(one["name"], one["size"], one["sha256"]) for one in plain["leaving"])
         record = _Record(tuple(plain["names"]), leaving, bool(plain["listed"]))
@@ -148,6 +152,12 @@ def _read_record(stage: Path) -> _Record | None:
         return None
     names = (*record.names, *(file.name for file in leaving))
     return record if all(is_plain_name(name) and name != MANIFEST for name in names) else None
+
+
+def _is_own(stage: Path) -> bool:
+    """Tell whether a stage is built as this program builds one, of folders and a file: a link would lead elsewhere."""
+    kinds = {_NEW: stat.S_ISDIR, _OLD: stat.S_ISDIR, _RECORD: stat.S_ISREG}
+    return all(is_kind(os.lstat(stage / name).st_mode) for name, is_kind in kinds.items())
 
 
 def _finish(stage: Path, out: Path) -> None:
@@ -159,7 +169,7 @@ def _finish(stage: Path, out: Path) -> None:
         if not os.path.lexists(old / MANIFEST):
             _move(out / MANIFEST, old / MANIFEST)
         _move(stage / _DURING, out / MANIFEST)
-    going = [file.name for file in record.leaving if listed(out / file.name) == file]
+    going = [file.name for file in record.leaving if listed(out / file.name, follow=False) == file]
     for name in (*(name for name in record.names if (new / name).exists()), *going):
         _move(out / name, old / name)
     for name in record.names:

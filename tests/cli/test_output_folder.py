@@ -164,6 +164,24 @@ def test_a_folder_without_a_set_is_refused(tmp_path: Path, capsys: pytest.Captur
     assert "there is no manifest.json here" in told
 
 
+def test_an_output_folder_that_leads_elsewhere_is_used_only_where_the_user_names_it(tmp_path: Path) -> None:
+    """A folder that comes by mail may hold a link called out, to the home of the one who opens it."""
+    from cli.options import out_folder
+
+    site, home = tmp_path / "yard" / "site.toml", tmp_path / "home"
+    home.mkdir()
+    site.parent.mkdir()
+    assert out_folder(site, None) == site.parent / "out"
+    (site.parent / "out").symlink_to(home)
+    with pytest.raises(OutputError, match=r"leads out of the folder .* --out "):
+        out_folder(site, None)
+    assert out_folder(site, home) == home
+    (site.parent / "results").mkdir()
+    (site.parent / "out").unlink()
+    (site.parent / "out").symlink_to("results")
+    assert out_folder(site, None) == site.parent / "out"
+
+
 def test_a_held_file_is_named_before_any_work(tmp_path: Path) -> None:
     site, out = small_yard(tmp_path), tmp_path / "out"
     listed_run(out, site, "order", "order.xlsx")
