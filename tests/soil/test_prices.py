@@ -10,6 +10,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 from order_yards import a_site
+from pypdf import PdfReader
 from shapely.geometry import LineString
 from test_order_by_hand import ordered, volumes
 from test_workbook import worked
@@ -28,7 +29,9 @@ from terrain.soil.given import given_of
 from terrain.soil.order import order_of, order_soil
 from terrain.soil.stone import Course, Wall, walls
 from terrain.soil.supply import Supply
-from terrain.soil.words import cost_words, left_out_words
+from terrain.soil.words import cost_words, left_out_words, stone_words
+from viewer.sheets.order_page import draw_order
+from viewer.sheets.order_sheet import order_sheet
 
 INCH, FOOT, POUND = 0.0254, 0.3048, 0.45359237
 YARD3, TON = (3 * FOOT) ** 3, 2000.0 * POUND
@@ -150,7 +153,7 @@ def priced() -> Study:
         markup=0.12,
         tax=0.07,
     )
-    return run_site(replace(site, retained_edge=edges, prices=prices))
+    return run_site(replace(site, retained_edge=edges, prices=prices), resolution=0.3)
 
 
 def test_table_and_json_hold_the_one_bill(priced: Study) -> None:
@@ -169,6 +172,17 @@ def test_table_and_json_hold_the_one_bill(priced: Study) -> None:
     assert float(rows["stone", "quantity"]["value"]) == pytest.approx(mass / TON, abs=1e-4)
     assert float(rows["stone", "price"]["value"]) == pytest.approx(180.0, abs=1e-4)
     assert float(rows["total", "amount"]["value"]) == pytest.approx(order.cost, abs=1e-4)
+
+
+def test_the_sheet_has_the_whole_bill_and_every_wall(priced: Study, tmp_path: Path) -> None:
+    page = PdfReader(draw_order(order_sheet(priced), tmp_path / "order.pdf")).pages[0]
+    text = " ".join(page.extract_text().split())
+    for line in priced.order.costs:
+        what, _, amount = cost_words(line, "ft").rpartition(" = ")
+        assert what in text
+        assert amount in text
+    for wall in walls(priced.site):
+        assert stone_words(wall, "ft") in text
 
 
 @pytest.mark.slow

@@ -105,7 +105,7 @@ def _cost_row(text: str) -> tuple[str, str]:
 
 
 def _right(sheet: OrderSheet) -> list[marks.Block]:
-    """Every layer in each measure, the factors between them, and stones."""
+    """Every layer in each measure; stones, which are bought; then the factors, which the table has too."""
     order, site = sheet.order, sheet.site
     size = unit_volume(site.units)
     rows = [
@@ -129,8 +129,8 @@ def _right(sheet: OrderSheet) -> list[marks.Block]:
     told = [f"{words.stone_words(one, site.units)}." for one in stones]
     return [
         TableBlock(f"Ledger of soil, {unit}", ("", "bank", "loose", "placed"), rows, strong),
-        WordsBlock("Factors", notes),
         WordsBlock("Stones for retained edges", [*words.stone_cautions(stones), *told]),
+        WordsBlock("Factors", notes),
     ]
 
 
