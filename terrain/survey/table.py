@@ -314,7 +314,8 @@ def _columns(
         raise InputError(
             f"{label} row {row}",
             f"no column gives the {' or the '.join(missing)}; the columns are {names}.",
-            f"Accepted names: {accepted}.",
+            f"Accepted names: {accepted}. Other headings: name them under [survey], such as "
+            'columns = { x = "Easting (grid)" }.',
         )
     return found
 

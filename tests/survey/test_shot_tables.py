@@ -92,7 +92,8 @@ REFUSED: dict[str, tuple[str | bytes, str]] = {
     "missing column": (
         table(header="point|x|y|rod|code"),
         'shots.csv row 1: no column gives the elevation; the columns are "point", "x", "y", "rod", "code". '
-        "Accepted names: elevation: elevation, elev, z, height, level, rl.",
+        "Accepted names: elevation: elevation, elev, z, height, level, rl. "
+        'Other headings: name them under [survey], such as columns = { x = "Easting (grid)" }.',
     ),
     "two missing columns": (table(header="point|a|b|z|code"), "no column gives the x or the y"),
     "no header": (
