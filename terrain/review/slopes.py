@@ -219,7 +219,7 @@ def _use_of_soil(site: Site, soil: float, left: float) -> str:
     """
     rest = show_volume(abs(left), site.units, "loose")
     if left < 0.0:
-        return f"Even without a mound the bed takes that: order {rest} more, strip less, or make the bed smaller."
+        return "Even without a mound the bed takes that: buy it, strip less, or make the bed smaller."
     used = max(soil - left, 1e-9)
     larger = 100.0 * ((soil / used) ** (2.0 / 3.0) - 1.0)
     slope = site.berm.max_slope * soil / used
