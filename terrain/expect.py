@@ -55,6 +55,14 @@ def expect_number(where: str, value: object, least: float = -math.inf, most: flo
         raise InputError(where, f"{value:g} is out of range.", f"Accepted: {span}, in SI units.")
 
 
+def as_floats(where: str, value: object, accepted: str) -> np.ndarray[Any, Any]:
+    """Numbers, nested in lists or as an array, as an array of floats; `InputError` for what holds anything else."""
+    try:
+        return np.asarray(value, dtype=float)
+    except (TypeError, ValueError, OverflowError) as error:
+        raise InputError(where, f"a {type(value).__name__} that is no table of numbers arrived.", accepted) from error
+
+
 def expect_array(
     where: str, value: object, shape: tuple[int | None, ...], kind: type = np.floating, finite: bool = True
 ) -> None:

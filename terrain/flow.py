@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass, fields
 from functools import cached_property
 from types import NoneType
 
 from terrain.errors import InputError
-from terrain.expect import expect
+from terrain.expect import expect, expect_number
 from terrain.fingerprint import fingerprint
 from terrain.ground.coarser import coarser
 from terrain.ground.existing import model_ground
@@ -133,7 +132,9 @@ def run_site(
         length.
     """
     expect("run_site", site=(site, Site), what_if=(what_if, (WhatIf, NoneType)))
-    if resolution is not None and not (math.isfinite(resolution) and resolution > 0.0):
+    if resolution is not None:
+        expect_number("resolution", resolution)
+    if resolution is not None and resolution <= 0.0:
         raise InputError("resolution", f"{resolution:g} m is no cell size;", "a length above 0 in metres")
     asked = what_if or NOTHING_ASKED
     site = site_as_asked(site, asked)

@@ -128,7 +128,7 @@ def _choice(errors: Mapping[str, float], shots: LocalShots) -> str:
 
 def check_method(method: str) -> None:
     """Raise `InputError` for a method that is not one of `METHODS` or "auto"."""
-    if method not in (*METHODS, "auto"):
+    if not isinstance(method, str) or method not in (*METHODS, "auto"):
         raise InputError("method", f'"{method}" is not a known method.', f"Accepted: auto, {', '.join(METHODS)}.")
 
 

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from terrain.errors import InputError
+from terrain.expect import as_floats
 from terrain.grid import Array
 from terrain.ground.choose import check_method, elevation_and_deviation, fit_ground
 from terrain.ground.creases import with_breaklines
-from terrain.ground.shots import local_shots
+from terrain.ground.shots import check_points, local_shots
 from terrain.limits import FOOT
 from terrain.numerics.threads import one_thread
 
@@ -51,16 +52,17 @@ def interpolate(
         For an unknown method, shots that fix no surface, or arrays of another shape.
     """
     check_method(method)
-    places = np.asarray(targets, dtype=float)
+    accepted = "Accepted: (m, 2) finite coordinates in metres."
+    places = as_floats("targets", targets, accepted)
     if places.ndim != 2 or places.shape[1] != 2 or not np.isfinite(places).all():
         raise InputError(
             "targets",
             f"an array of shape {places.shape} arrived.",
-            "Accepted: (m, 2) finite coordinates in metres.",
+            accepted,
         )
     if not len(places):
         return np.empty(0), np.empty(0)
-    _refuse_other_unit(np.asarray(points, dtype=float), places)
+    _refuse_other_unit(check_points(points), places)
     with one_thread():
         shots = with_breaklines(local_shots(points, accuracy), breaklines)
         return elevation_and_deviation(fit_ground(shots, method), places)
@@ -68,8 +70,6 @@ def interpolate(
 
 def _refuse_other_unit(points: Array, places: Array) -> None:
     """Refuse targets that all lie off the shots, and among them once feet are turned into metres or back."""
-    if points.ndim != 2 or points.shape[1:] != (3,) or not len(points):
-        return  # told of with the shots
     low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
 
     def among(spots: Array) -> bool:

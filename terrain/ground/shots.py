@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.errors import InputError
+from terrain.expect import as_floats, expect_number
 from terrain.grid import Array, frozen
 from terrain.ground.line_doubt import LineDoubt
 
@@ -87,12 +88,13 @@ def check_points(points: Array, where: str = "survey shots") -> Array:
         Where the array is not (n, 3), holds numbers that are not finite, has fewer than three shots, or all
         shots stand in one line.
     """
-    shots = np.asarray(points, dtype=float)
+    accepted = "Accepted: (n, 3) rows of easting, northing, elevation in metres."
+    shots = as_floats(where, points, accepted)
     if shots.ndim != 2 or shots.shape[1] != 3:
         raise InputError(
             where,
             f"an array of shape {shots.shape} arrived.",
-            "Accepted: (n, 3) rows of easting, northing, elevation in metres.",
+            accepted,
         )
     bad = np.flatnonzero(~np.isfinite(shots).all(axis=1))
     if bad.size:
@@ -127,8 +129,7 @@ def local_shots(points: Array, accuracy: float) -> LocalShots:
     Raises `InputError` as `check_points` does, and where the accuracy is not a length of zero or more.
     """
     shots = check_points(points)
-    if not (np.isfinite(accuracy) and accuracy >= 0.0):
-        raise InputError("accuracy", f"{accuracy} arrived.", "Accepted: a length in metres, zero or more.")
+    expect_number("accuracy", accuracy, 0.0)
     centre = shots[:, :2].mean(axis=0)
     spread = shots[:, :2] - centre
     scale = float(np.sqrt(np.mean(np.sum(spread**2, axis=1))))

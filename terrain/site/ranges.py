@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import fields
 from functools import cache
-from typing import Any, get_args, get_type_hints
+from typing import Any, get_args, get_origin, get_type_hints
 
 from shapely.geometry import Polygon
 
@@ -55,6 +55,8 @@ RANGES: Mapping[str, tuple[float, float]] = {
     **dict.fromkeys(("size", "width", "span", "volume", "weight", "time"), _UPWARD),
 }
 
+_SEVERAL = frozenset(("point", "line", "stems", "span"))  # ways of writing that may hold more than one number
+
 
 class Checked:
     """A part of a site: `InputError`, naming part and field, where a value is not finite or out of its range."""
@@ -63,16 +65,34 @@ class Checked:
         part: Any = type(self)
         for name, kind in _kinds(part).items():
             value = getattr(self, name)
-            if value is None:
+            if value is None and name in _optional(part):
                 continue
             where = f"{part.__name__.lower()} {name}"
             if kind in RANGES:
+                _expect_as_many(where, value, kind)
                 for figure in _numbers(value):
                     expect_number(where, figure, *RANGES[kind])
             elif kind == "outline":
                 _expect_outline(where, value)
             elif kind == "text" and not isinstance(value, str):
                 raise InputError(where, f"a {type(value).__name__} arrived.", "Accepted: a text.")
+        for name, kind in _entries(part).items():
+            _expect_entries(f"{part.__name__.lower()} {name}", getattr(self, name), kind)
+
+
+@cache
+def _optional(part: Any) -> frozenset[str]:
+    """The fields that may be None."""
+    return frozenset(name for name, hint in get_type_hints(part).items() if type(None) in get_args(hint))
+
+
+@cache
+def _entries(part: Any) -> dict[str, Any]:
+    """The part that each entry of a field is, for fields that hold several."""
+    hints = {name: get_args(hint) for name, hint in get_type_hints(part).items() if get_origin(hint) is tuple}
+    return {
+        name: kinds[0] for name, kinds in hints.items() if isinstance(kinds[0], type) and issubclass(kinds[0], Checked)
+    }
 
 
 @cache
@@ -97,6 +117,25 @@ def _numbers(value: object) -> Iterator[object]:
             yield from _numbers(part)
     else:
         yield value
+
+
+def _is_list(value: object) -> bool:
+    return isinstance(value, tuple | list)
+
+
+def _expect_as_many(where: str, value: object, kind: str) -> None:
+    """A place is two numbers, a line is places, and most figures are one number."""
+    if kind == "point" and not (isinstance(value, tuple | list) and list(map(_is_list, value)) == [False, False]):
+        raise InputError(where, f"{value!r} is no place.", "Accepted: two numbers, x and y.")
+    if _is_list(value) and kind not in _SEVERAL:
+        raise InputError(where, f"{value!r} is not a finite number.", "Accepted: a finite number in SI units.")
+
+
+def _expect_entries(where: str, value: object, kind: type) -> None:
+    several = isinstance(value, tuple | list)
+    for one in value if isinstance(value, tuple | list) else (value,):
+        if not several or not isinstance(one, kind):
+            raise InputError(where, f"a {type(one).__name__} arrived.", f"Accepted: a tuple of {kind.__name__}.")
 
 
 def _expect_outline(where: str, value: object) -> None:

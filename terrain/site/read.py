@@ -83,6 +83,7 @@ def build_site(fields: Fields, folder: str | Path = ".", label: str = "site", ou
     InputError
         As `read_site`.
     """
+    expect("build_site", fields=(fields, Mapping))
     faults = Faults()
     with faults.kept():
         refuse_unknown(fields, label)

@@ -14,6 +14,7 @@ import terrain
 from terrain import Grid, InputError, Study
 from terrain.fingerprint import fingerprint
 from terrain.site.model import Bed, Berm, CrestPoint, GridSpec, Soil, Tree
+from terrain.site.read import build_site
 from terrain.site.survey import Survey
 
 FOOT = 0.3048
@@ -229,3 +230,47 @@ def test_a_fingerprint_stands_for_every_part() -> None:
     assert fingerprint(CrestPoint(1.0, 2.0, 0.3), box(0, 0, 1, 2)) == fingerprint(
         CrestPoint(1.0, 2.0, 0.3), box(0, 0, 1, 2)
     )
+
+
+NO_TABLES: tuple[object, ...] = (
+    "abc",
+    ["a", "b"],
+    [[0.0, 1.0, 2.0], [1.0]],
+    object(),
+    None,
+    {},
+    [[0, 0, 1j]] * 5,
+    [[0.0, 1.0, None]] * 4,
+    b"",
+)
+
+
+@pytest.mark.parametrize("value", NO_TABLES, ids=repr)
+def test_what_is_no_number_or_table_of_numbers_is_refused_everywhere(study: Study, value: Any) -> None:
+    site, grid, grade = study.site, study.ground.grid, study.proposal.elevation
+    shots = np.random.default_rng(0).random((10, 3))
+    calls: dict[str, Callable[[], object]] = {
+        "points": lambda: terrain.interpolate(value, shots[:, :2]),
+        "targets": lambda: terrain.interpolate(shots, value),
+        "accuracy": lambda: terrain.interpolate(shots, shots[:, :2], accuracy=value),
+        "method": lambda: terrain.interpolate(shots, shots[:, :2], method=value),
+        "existing": lambda: terrain.natural_look(grid, value, grade, site.bed.outline),
+        "cell": lambda: Grid(0.0, 0.0, value, 5, 5),
+        "fields": lambda: build_site(value),
+        "tree at": lambda: replace(site.tree[0], at=value),
+        "tree trunk": lambda: replace(site.tree[0], trunk=value),
+        "outline": lambda: replace(site.bed, outline=value),
+        "trees": lambda: replace(site, tree=value),
+        "heaps": lambda: replace(site, heap=(site.tree[0], value)),
+        "shots": lambda: replace(site.survey, shots=value),
+    }
+    if value is not None:
+        calls["resolution"] = lambda: terrain.run_site(site, resolution=value)
+    accepted = []
+    for name, call in calls.items():
+        try:
+            call()
+        except InputError:
+            continue
+        accepted.append(name)
+    assert not accepted
