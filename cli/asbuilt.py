@@ -39,9 +39,6 @@ def asbuilt(
     asbuilt.png, asbuilt-shots.csv and asbuilt.json.
 
     \b
-    Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
-
-    \b
     Examples:
       hummock asbuilt my-yard/site.toml --shots my-yard/asbuilt.csv
       hummock asbuilt my-yard/site.toml --shots my-yard/next-spring.csv --settled --tolerance "1 in"

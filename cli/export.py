@@ -64,9 +64,6 @@ def export(
     Drawings, surfaces, grids and tables keep survey coordinates and the site's own unit.
 
     \b
-    Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
-
-    \b
     Examples:
       hummock export examples/alder-bend/site.toml --to glb,dxf
       hummock export examples/alder-bend/site.toml --to stl --scale 1:50 --base "4 mm"

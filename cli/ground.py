@@ -21,9 +21,6 @@ def ground(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, a
     shot stays in the ground until [survey] leave_out names it.
 
     \b
-    Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
-
-    \b
     Example:
       hummock ground examples/alder-bend/site.toml
     """

@@ -25,6 +25,11 @@ COMMANDS = {
     "view": "cli.view",
 }
 
+EXIT_STATUS = (
+    "\b\nExit status: 0 done; 1 done, and a finding says stop; 2 refused, with one message;\n"
+    "3 a fault of this program; 129, 130, 143 stopped from outside."
+)
+
 
 class LazyGroup(click.Group):
     """A group that imports a subcommand's module only when it is needed, so that the start stays quick."""
@@ -39,6 +44,7 @@ class LazyGroup(click.Group):
             return None
         command = getattr(importlib.import_module(COMMANDS[cmd_name]), cmd_name)
         assert isinstance(command, click.Command)
+        command.epilog = EXIT_STATUS
         return command
 
     def resolve_command(
@@ -53,7 +59,7 @@ class LazyGroup(click.Group):
         return super().resolve_command(ctx, args)
 
 
-@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]}, epilog=EXIT_STATUS)
 @click.version_option(package_name="hummock")
 def hummock() -> None:
     """Shape planted mounds of soil beside mature trees, before any soil arrives.

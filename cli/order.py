@@ -28,11 +28,8 @@ def order(
 ) -> None:
     """Work out the soil order: what to buy, what to haul, how sure, at what cost.
 
-    Writes order.pdf (one page), order.xlsx (live formulas), order.csv and order.json. Each shows other heights of the
-    same mound beside it, whose soil is worked out without a new run.
-
-    \b
-    Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
+    Writes order.pdf (the order, and its working), order.xlsx (live formulas), order.csv and order.json. Each shows
+    other heights of the same mound beside it, whose soil is worked out without a new run.
 
     \b
     Examples:

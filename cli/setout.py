@@ -34,9 +34,6 @@ def setout(
     each keep-off, on the rims of digs and along stones.
 
     \b
-    Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
-
-    \b
     Examples:
       hummock setout examples/alder-bend/site.toml
       hummock setout examples/alder-bend/site.toml --spacing "4 ft" --benchmark 18 --backsight 4.32

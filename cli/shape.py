@@ -32,9 +32,6 @@ def shape(
     out the soil to order, checks every tree, and writes drawings, meshes and summary.json.
 
     \b
-    Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
-
-    \b
     Examples:
       hummock shape examples/alder-bend/site.toml
       hummock shape examples/alder-bend/site.toml --plan-set --contours "0.25 ft" --paper tabloid

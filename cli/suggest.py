@@ -17,12 +17,10 @@ from cli.options import json_option, out_folder, out_option, site_argument
 def suggest(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as_json: bool) -> None:
     """Suggest three to five other forms that keep every limit.
 
-    Each stands inside the same outline and takes the same soil. The sheet suggest.pdf (and .png, .svg) shows them
-    beside the form as drawn; suggest-1.toml and so on are site files that `hummock shape` runs as they are, comments
+    Each stands inside the same outline. All take the soil on hand where the site file states it; else they come as near
+    to the soil of the form as drawn as they can, but for a low one. The sheet suggest.pdf (and .png, .svg) shows them
+    beside that form; suggest-1.toml and so on are site files that `hummock shape` runs as they are, comments
     kept.
-
-    \b
-    Exit status: 0 done; 1 done, but a suggestion has a finding at level stop; 2 refused, with one message.
 
     \b
     Examples:

@@ -21,9 +21,6 @@ def trees(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as
     trees.json (the summary).
 
     \b
-    Exit status: 0 done; 1 done, but a limit is broken; 2 refused, with one message.
-
-    \b
     Example:
       hummock trees examples/alder-bend/site.toml
     """

@@ -8,9 +8,10 @@ import sys
 from dataclasses import fields
 from pathlib import Path
 
+import click
 import pytest
 
-from cli.main import COMMANDS
+from cli.main import COMMANDS, hummock
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.model import (
     Bed,
@@ -58,6 +59,23 @@ def test_the_first_two_shell_blocks_are_one_line_each(readme: str) -> None:
 @pytest.mark.parametrize("command", COMMANDS)
 def test_every_command_is_documented(command: str, readme: str) -> None:
     assert f"| `hummock {command} " in readme
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_option_is_documented_and_every_help_page_tells_the_exit_status(command: str, readme: str) -> None:
+    found = hummock.get_command(click.Context(hummock), command)
+    assert found is not None
+    missing = [
+        name
+        for option in found.params
+        for name in option.opts
+        if name.startswith("--") and not re.search(rf"{name}\b", readme)
+    ]
+    assert not missing
+    with click.Context(found, info_name=command) as context:
+        page = found.get_help(context)
+    assert page.count("Exit status") == 1
+    assert all(f"{status} " in page[page.index("Exit status") :] for status in (0, 1, 2, 3))
 
 
 @pytest.mark.parametrize("key", keys())
