@@ -185,6 +185,21 @@ def test_a_slip_hides_no_true_fault() -> None:
     )
 
 
+@pytest.mark.parametrize("slip", [-0.12, -0.06, 0.06])
+def test_shots_on_the_mound_alone_that_stand_off_alike_ask_for_some_beside_it(slip: float) -> None:
+    """A slip and a layer that is missing everywhere look the same on the mound: neither is asserted."""
+    on = on_mound()
+    check = check_as_built(study(), shots(heights_of("day one")[on] + slip, places()[on]))
+    assert check.slip == 0.0
+    told = [f for f in check.findings if "slipped benchmark looks the same" in f.text]
+    assert [f.level for f in told] == ["caution"]
+    assert check.findings.index(told[0]) < next(k for k, f in enumerate(check.findings) if f.topic == "soil")
+    uneven = heights_of("day one")[on] + np.linspace(-0.3, 0.3, int(on.sum()))
+    for heights in (heights_of("day one")[on], uneven):
+        found = check_as_built(study(), shots(heights, places()[on])).findings
+        assert not any("slipped benchmark" in f.text for f in found)
+
+
 def test_untouched_ground_that_does_not_agree_is_no_slip() -> None:
     rough = heights_of("day one")
     outside = ~on_mound()

@@ -39,6 +39,18 @@ def slip_of(shots: Sequence[BuiltShot], tolerance: float) -> float:
     return over if is_off(beside, over, tolerance) and agree >= AGREEING else 0.0
 
 
+def alike(offs: Sequence[float], tolerance: float) -> float:
+    """How far off shots on the mound stand that all stand off alike, metres; 0.0 where they do not, or none are there.
+
+    A slip and a layer missing everywhere look the same there: only untouched ground tells them apart.
+    """
+    if len(offs) < FEWEST_BESIDE:
+        return 0.0
+    middle = float(np.median(offs))
+    agree = np.mean(np.abs(np.asarray(offs) - middle) <= tolerance)
+    return middle if abs(middle) > tolerance and agree >= AGREEING else 0.0
+
+
 def without_slip(built: BuiltShots, slip: float) -> BuiltShots:
     """The shots with a slip taken out of every elevation."""
     return replace(built, shots=built.shots - np.array([0.0, 0.0, slip]))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from terrain.field.asbuilt.benchmark import FEWEST_BESIDE, is_off, offset, untouched
+from terrain.field.asbuilt.benchmark import FEWEST_BESIDE, alike, is_off, offset, untouched
 from terrain.field.asbuilt.marks import KEEP_OFF, beside_names, keep_off_words
 from terrain.field.asbuilt.model import BuiltShot, Missing, Stage
 from terrain.field.asbuilt.slopes import BuiltSlopes
@@ -35,7 +35,7 @@ def as_built_findings(
     found = [
         *_keep_offs(study, shots),
         *_slope(study, slopes),
-        *_benchmark(study, shots, tolerance),
+        *_benchmark(study, shots, stage, tolerance),
         *_spill(study, shots),
         *_tolerance(study, shots, stage, tolerance),
         *_missing(study, shots, missing),
@@ -124,9 +124,23 @@ def slip_finding(study: Study, slip: float, tolerance: float) -> Iterator[Findin
     )
 
 
-def _benchmark(study: Study, shots: tuple[BuiltShot, ...], tolerance: float) -> Iterator[Finding]:
+def _benchmark(study: Study, shots: tuple[BuiltShot, ...], stage: Stage, tolerance: float) -> Iterator[Finding]:
     """Too few shots to show a slip, or untouched ground that stands off and does not agree by how much."""
     beside = untouched(shots)
+    off = alike([_off(shot, stage) for shot in shots if shot.where == "mound"], tolerance)
+    if len(beside) < FEWEST_BESIDE and off != 0.0:
+        word = "over" if off > 0.0 else "under"
+        yield Finding(
+            "caution",
+            "ground",
+            f"The shots on the mound stand {show_length(abs(off), study.site.units)} {word} the plan, all alike. "
+            "A slipped benchmark looks the same: before any soil is ordered or moved, take three shots on untouched "
+            "ground beside the mound.",
+            off,
+            tolerance,
+            PRACTICE,
+        )
+        return
     if len(beside) < FEWEST_BESIDE:
         yield Finding(
             "note",
