@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import os
+import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -82,6 +82,8 @@ def write_suggestions(
 ) -> tuple[str, ...]:
     """Write suggest.png, suggest.pdf, suggest.svg, suggest-1.toml and so on, and summary.json; answers their names.
 
+    What was measured comes along as suggest-shots.csv and the like, since a site file reads what lies in its own folder.
+
     Parameters
     ----------
     folder
@@ -93,33 +95,63 @@ def write_suggestions(
     draw_contact_sheet(worked.frames, folder)
     progress("writing the site files")
     text = read_exactly(site_file)
+    files = Measurements(site_file.parent, folder, final)
     for number, one in enumerate(worked.suggestions, 1):
-        written = suggestion_text(text, worked.drawn.site, one, number, site_file.parent, final)
+        written = suggestion_text(text, worked.drawn.site, one, number, files)
         (folder / _file(number)).write_bytes(written.encode("utf-8"))
     (folder / "summary.json").write_text(as_json(summary), encoding="utf-8")
     return tuple(sorted(path.name for path in folder.iterdir()))
 
 
-def suggestion_text(text: str, site: Site, one: Suggestion, number: int, home: Path, final: Path) -> str:
+@dataclass(frozen=True)
+class Measurements:
+    """The files that a site file names, and where the suggestions find them.
+
+    Parameters
+    ----------
+    home
+        The folder of the site file.
+    folder
+        Where the files of this run are written.
+    final
+        The folder that they end up in.
+    """
+
+    home: Path
+    folder: Path
+    final: Path
+
+    def name(self, named: str) -> str:
+        """The name under which a suggestion reads a file: its path from the new folder, or that of a copy there."""
+        path = (self.home / named).resolve()
+        if path.is_relative_to(self.final.resolve()):
+            return path.relative_to(self.final.resolve()).as_posix()
+        copy = "-".join(("suggest", *(part for part in Path(named).parts if part not in ("..", path.anchor))))
+        if not (self.folder / copy).exists():
+            shutil.copyfile(path, self.folder / copy)
+        return copy
+
+
+def suggestion_text(text: str, site: Site, one: Suggestion, number: int, files: Measurements) -> str:
     """The site file's text with a suggestion's crest and toe: comments stay, files are found from the new folder."""
     import tomlkit
 
     text = with_wish_written(text.lstrip("\ufeff"), wish_of_site(site), wish_of_site(one.site), site.units)
     document = tomlkit.parse(text)
     document["name"] = f"{site.name}: {one.name}"
-    _find_files_from(document, home, final)
+    _find_files(document, files)
     head = f"# Suggestion {number} by `hummock suggest`: {one.name}. {one.sentence}\n"
     return head + tomlkit.dumps(document)
 
 
-def _find_files_from(table: Any, home: Path, final: Path) -> None:
-    """Rewrite every path of a file beside the old site file so that it leads there from the new folder."""
+def _find_files(table: Any, files: Measurements) -> None:
+    """Rewrite every path of a file beside the old site file so that the suggestion finds it in its own folder."""
     for key, value in list(table.items()):
-        if key in FILE_KEYS and isinstance(value, str) and (home / value).is_file():
-            table[key] = Path(os.path.relpath((home / value).resolve(), final.resolve())).as_posix()
+        if key in FILE_KEYS and isinstance(value, str) and (files.home / value).is_file():
+            table[key] = files.name(value)
         elif hasattr(value, "items"):
-            _find_files_from(value, home, final)
+            _find_files(value, files)
         elif isinstance(value, list):
             for item in value:
                 if hasattr(item, "items"):
-                    _find_files_from(item, home, final)
+                    _find_files(item, files)

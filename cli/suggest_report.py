@@ -12,18 +12,18 @@ from cli.report import STYLES, shown_names, shown_path
 from cli.suggest_files import Suggested
 from cli.terminal import Line, on_terminal
 from terrain.flow import Study
-from terrain.soil.words import buy_words
-from terrain.units import show_length
+from terrain.units import show_length, show_volume
 from viewer.pictures.contact_sheet import Frame, tree_words, unmet
 
+EXPECTED = "soil, loose, expected"
 WIDE = 78  # columns of a plain terminal, less two
 
 
 def print_suggestions(worked: Suggested, names: tuple[str, ...], folder: Path) -> None:
     """Print every form, the one as drawn first, and where the files are."""
     table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style="bold")
-    for head in ("form", "height", "soil, loose", "look"):
-        table.add_column(head, no_wrap=head in ("height", "soil, loose"), overflow="fold")
+    for head in ("form", "height", EXPECTED, "look"):
+        table.add_column(head, no_wrap=head in ("height", EXPECTED), overflow="fold")
     for frame in worked.frames:
         table.add_row(*_row(frame))
     with on_terminal() as console:
@@ -45,7 +45,7 @@ def _row(frame: Frame) -> tuple[Text, ...]:
     return (
         Text(frame.name, style="bold"),
         Text(show_length(float(study.proposal.fill.max()), units)),
-        Text(buy_words(study.order, units)),
+        Text(show_volume(study.order.expected, units)),
         Text("reads natural" if look.reads_natural else signs, style),
     )
 

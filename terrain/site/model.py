@@ -149,7 +149,7 @@ class TreeRule(Checked):
     """
 
     rule: Text = "1 ft per inch"
-    allowed_fill: Layer | None = None
+    allowed_fill: Size | None = None
     allowed_share: WholeShare | None = None
 
 
