@@ -82,7 +82,7 @@ def write_suggestions(
 ) -> tuple[str, ...]:
     """Write suggest.png, suggest.pdf, suggest.svg, suggest-1.toml and so on, and summary.json; answers their names.
 
-    What was measured comes along as suggest-shots.csv and the like, since a site file reads what lies in its own folder.
+    What was measured comes along as suggest-shots.csv and the like: a site file reads what lies in its own folder.
 
     Parameters
     ----------
