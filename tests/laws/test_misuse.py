@@ -245,7 +245,7 @@ NO_TABLES: tuple[object, ...] = (
 )
 
 
-@pytest.mark.parametrize("value", NO_TABLES, ids=repr)
+@pytest.mark.parametrize("value", NO_TABLES, ids=[type(value).__name__ for value in NO_TABLES])
 def test_what_is_no_number_or_table_of_numbers_is_refused_everywhere(study: Study, value: Any) -> None:
     site, grid, grade = study.site, study.ground.grid, study.proposal.elevation
     shots = np.random.default_rng(0).random((10, 3))
