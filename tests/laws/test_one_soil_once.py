@@ -145,5 +145,5 @@ def test_a_resolution_is_the_same_flow_on_a_coarser_grid(root: Path) -> None:
     assert coarse.order.expected == pytest.approx(fine.order.expected, rel=0.01)
     assert run_site(site, None, 0.05, ground=fine.ground).order == fine.order
     for wrong in (0.0, -1.0, float("nan")):
-        with pytest.raises(InputError, match="no cell size"):
+        with pytest.raises(InputError, match=r"no cell size|not a finite number"):
             run_site(site, None, wrong)

@@ -159,7 +159,8 @@ def test_what_is_advised_for_soil_left_over_uses_it():
 
 def test_soil_missing_without_any_mound_says_what_to_strip_or_order():
     (found,) = [f for f in said(soil=10.0, soil_left=-2.0) if "on hand" in f.text]
-    assert "order 2.0 m3 loose more" in found.text
+    assert "2.0 m3 loose more is needed" in found.text
+    assert "buy it" in found.text
 
 
 def test_the_height_that_the_soil_makes_is_told():
