@@ -28,7 +28,7 @@ DEAR = {"view", "eye views", "ground", "contact sheet"}
 IN_THE_SET = {"plan", "cut and fill", "order", "cautions", "set-out"}
 OFTEN = [name for name in DRAWINGS if name not in DEAR | IN_THE_SET]
 CHEAP = [name for name in DRAWINGS if name not in DEAR | {"plan set", "set-out", "hillshade"}]
-YARDS, AT_ONCE = 200, 5
+YARDS, AT_ONCE, IN_CI = 200, 5, 20
 
 
 @cache
@@ -77,8 +77,15 @@ def test_the_bed_that_wraps_a_tree_has_every_drawing() -> None:
     check_drawings(run_site(read_site(DATA / "wrapped_tree" / "site.toml")), list(DRAWINGS), "wrapped tree")
 
 
-@SLOW
-@pytest.mark.parametrize("seeds", [range(first, first + AT_ONCE) for first in range(0, YARDS, AT_ONCE)], ids=str)
+@pytest.mark.parametrize(
+    "seeds",
+    [
+        pytest.param(
+            range(first, first + AT_ONCE), marks=SLOW if first < IN_CI else pytest.mark.fuzz, id=f"from {first}"
+        )
+        for first in range(0, YARDS, AT_ONCE)
+    ],
+)
 def test_every_drawing_of_two_hundred_odd_yards(seeds: range) -> None:
     drawn_yards = 0
     for seed in seeds:
