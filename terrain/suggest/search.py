@@ -11,6 +11,7 @@ from terrain.errors import InputError
 from terrain.grid import Grid
 from terrain.ground.coarser import on_grid
 from terrain.ground.model import Ground, check_ground
+from terrain.limits import HIGHEST_CREST
 from terrain.look.look import natural_look
 from terrain.look.model import Look
 from terrain.shape.berm import build, scale_for_soil, shape_berm
@@ -173,7 +174,7 @@ def _with_heights(site: Site, heights: list[float]) -> Site:
     """The site with these crest heights, in steps that a crew can set out."""
     step = STEPS[site.units][2]
     crest = tuple(
-        replace(point, height=max(_stepped(height, step), 4.0 * step))
+        replace(point, height=min(max(_stepped(height, step), 4.0 * step), HIGHEST_CREST.value))
         for point, height in zip(site.berm.crest, heights, strict=True)
     )
     return replace(site, berm=replace(site.berm, crest=crest))

@@ -39,7 +39,7 @@ def unnatural_bed(kind: str, seed: int, nodes: int = NODES) -> tuple[Site, Groun
     elif kind == "central peak":
         crest = [(outline.centroid.x, outline.centroid.y, rng.uniform(0.5, 0.9) * high)]
     else:
-        crest = [(p.x, p.y, 4.0 * high) for p in _inside(outline, 0.5 * reach)]
+        crest = [(p.x, p.y, min(4.0 * high, 5.0)) for p in _inside(outline, 0.5 * reach)]
     # A designer who eases nothing: a toe of no width.
     return site_with(outline, crest, limit, trees, toe=0.0), ground
 
