@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import re
-import unicodedata
 from collections.abc import Iterable, Sequence
 
 Cell = str | int | float | None
@@ -41,10 +40,5 @@ def _cell(value: Cell) -> str:
 def guarded(text: str) -> str:
     """The text, led by an apostrophe where a spreadsheet could take it for a formula; control marks become blanks."""
     plain = "".join(mark if mark.isprintable() else " " for mark in text)
-    begins = "".join(mark for mark in text if not _unseen(mark))
-    return f"'{plain}" if text[:1] in ("\t", "\r", "\n") or begins.startswith(_STARTS) else plain
-
-
-def _unseen(mark: str) -> bool:
-    """Tell whether a mark takes no ink: a spreadsheet may look past it for the first one that does."""
-    return mark.isspace() or unicodedata.category(mark) in ("Cc", "Cf", "Zs")
+    # A spreadsheet may look past blanks, and past marks that it cannot show, for the first one that it can.
+    return f"'{plain}" if text[:1] in ("\t", "\r", "\n") or plain.lstrip().startswith(_STARTS) else plain
