@@ -65,7 +65,7 @@ def _run(command: click.Group, typed: list[str]) -> int:
 
 def _tell_made_anew() -> None:
     """Say where a run takes longer than it need; looked up, so that no command loads a compiler for it."""
-    compiled = sys.modules.get("terrain.numerics.compiled")
+    compiled = sys.modules.get("terrain.numerics.machine_code")
     if compiled is not None and compiled.made_anew():
         _refuse(
             "no folder could be written to keep compiled code in, so that each run compiles anew and takes longer. "

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
 
-from terrain.field.where_next import Wanted, before_shooting, ground_part
+from terrain.field.next_places import Wanted, before_shooting, ground_part
 from terrain.files.study_files import as_json
 from terrain.files.summary import summary_of
 from terrain.flow import Study

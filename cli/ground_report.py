@@ -11,8 +11,8 @@ from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
+from terrain.field.next_places import Wanted, before_shooting, ground_part
 from terrain.field.setout.words import show_tape, side_words
-from terrain.field.where_next import Wanted, before_shooting, ground_part
 from terrain.flow import Study
 from terrain.ground.model import DoubtfulShot
 from terrain.ground.notes import left_out_words, method_words

@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from terrain.errors import HummockError, InputError, OutputError
     from terrain.field.asbuilt.as_built import check_as_built
     from terrain.field.asbuilt.shots import read_built
+    from terrain.field.next_places import where_next
     from terrain.field.setout.set_out import set_out
-    from terrain.field.where_next import where_next
     from terrain.files.study_files import write_files
     from terrain.files.summary import summary_of
     from terrain.flow import Study, run_site
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from terrain.ground.existing import model_ground
     from terrain.ground.interpolate import interpolate
     from terrain.look.look import natural_look
-    from terrain.review.review import review
+    from terrain.review.proposal_review import review
     from terrain.shape.berm import shape_berm
     from terrain.site.model import Site
     from terrain.site.read import build_site, read_site
@@ -48,13 +48,13 @@ _HOMES = {
     "order_soil": "terrain.soil.order",
     "read_built": "terrain.field.asbuilt.shots",
     "read_site": "terrain.site.read",
-    "review": "terrain.review.review",
+    "review": "terrain.review.proposal_review",
     "run_site": "terrain.flow",
     "set_out": "terrain.field.setout.set_out",
     "shape_berm": "terrain.shape.berm",
     "suggest": "terrain.suggest.search",
     "summary_of": "terrain.files.summary",
-    "where_next": "terrain.field.where_next",
+    "where_next": "terrain.field.next_places",
     "write_files": "terrain.files.study_files",
 }
 

@@ -10,13 +10,13 @@ from types import NoneType
 from terrain.errors import InputError
 from terrain.expect import expect, expect_number
 from terrain.fingerprint import fingerprint
-from terrain.ground.coarser import coarser
 from terrain.ground.existing import model_ground
 from terrain.ground.model import Ground
+from terrain.ground.resampled import coarser
 from terrain.look.look import natural_look
 from terrain.look.model import Look
 from terrain.review.model import Review, TreeSoil
-from terrain.review.review import review
+from terrain.review.proposal_review import review
 from terrain.review.trees import soil_on_trees
 from terrain.shape.crest import with_heights
 from terrain.shape.prepared import Prepared, prepare

@@ -35,7 +35,9 @@ def test_a_wrong_name_is_an_attribute_error() -> None:
         terrain.shape_bern  # noqa: B018
 
 
-@pytest.mark.parametrize("before", ["", "import terrain.review.words", "from terrain.review.review import review"])
+@pytest.mark.parametrize(
+    "before", ["", "import terrain.review.words", "from terrain.review.proposal_review import review"]
+)
 def test_the_steps_run_whatever_was_imported_before(before: str, root: Path) -> None:
     """The folder `terrain.review` and the function of that name must not hide each other."""
     program = f"{before}\nfrom terrain import {STEPS}\n{RUN}"

@@ -18,7 +18,7 @@ from terrain.files.bodies import Body
 from terrain.files.check import read_bodies
 from terrain.files.read_landxml import read_landxml
 from terrain.grid import Array
-from terrain.numerics.disc import TOUCH, Facets, held, over
+from terrain.numerics.disc import TOUCH, DepthFacets, deeper_than, disc_content
 from terrain.review.model import TreeCheck
 
 READ = (".glb", ".stl", ".ply", ".obj", ".xml")
@@ -79,7 +79,7 @@ def prove_keep_offs(
     return KeepOffProof(tuple(read), tuple(tree.name for tree in trees), worst)
 
 
-def _soil(path: Path) -> Iterator[tuple[Facets, float]]:
+def _soil(path: Path) -> Iterator[tuple[DepthFacets, float]]:
     """The soil of each body of a file, in plan, and how far its corners may be off, metres."""
     if path.suffix == PLAIN:
         surfaces, digit = read_landxml(path)
@@ -89,7 +89,7 @@ def _soil(path: Path) -> Iterator[tuple[Facets, float]]:
     bodies = _bodies(path)
     if SOLID in bodies:
         corners = _corners(bodies[SOLID])
-        yield Facets(corners[..., :2], np.ones(corners.shape[:2])), _rounding(corners)
+        yield DepthFacets(corners[..., :2], np.ones(corners.shape[:2])), _rounding(corners)
     if FINISHED in bodies:
         finished = _corners(bodies[FINISHED])
         beside = bodies.get(GROUND) or _bodies(path.with_name(f"{GROUND}{path.suffix}"))[GROUND]
@@ -113,14 +113,14 @@ def _corners(body: Body) -> Array:
     return body.vertices[body.faces]
 
 
-def _raised(name: str, finished: Array, ground: Array, tolerance: float) -> Facets:
+def _raised(name: str, finished: Array, ground: Array, tolerance: float) -> DepthFacets:
     """The finished ground over the existing ground, on the triangles that both share."""
     if ground.shape != finished.shape or not np.array_equal(ground[..., :2], finished[..., :2]):
         raise OutputError(
             f"{name}: {FINISHED} and {GROUND} are not drawn on the same triangles, so that the keep-offs cannot be "
             "proved on them; nothing was delivered."
         )
-    return over(Facets(finished[..., :2], finished[..., 2] - ground[..., 2]), tolerance)
+    return deeper_than(DepthFacets(finished[..., :2], finished[..., 2] - ground[..., 2]), tolerance)
 
 
 def _rounding(corners: Array) -> float:
@@ -129,10 +129,12 @@ def _rounding(corners: Array) -> float:
     return ROUNDINGS * float(np.spacing(np.float32(largest)))
 
 
-def _hold(name: str, facets: Facets, tree: TreeCheck, offset: tuple[float, float, float], tolerance: float) -> None:
+def _hold(
+    name: str, facets: DepthFacets, tree: TreeCheck, offset: tuple[float, float, float], tolerance: float
+) -> None:
     """Raise where the facets reach into the keep-off, drawn in by the tolerance."""
     at, radius = (tree.at[0] - offset[0], tree.at[1] - offset[1]), tree.keep_off - tolerance
-    inside = held(facets, at, radius)
+    inside = disc_content(facets, at, radius)
     if inside.area > 0.0:
         raise OutputError(
             f"{name}: soil lies on {inside.area:.3g} m2 inside the keep-off of {tree.name}; nothing was delivered. "

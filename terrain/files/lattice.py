@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.spatial import Delaunay
 
 from terrain.grid import Array, Grid, Mask
-from terrain.numerics.compiled import compiled
+from terrain.numerics.machine_code import compiled
 from terrain.numerics.mesh import YardMesh
 
 Index = NDArray[np.int64]

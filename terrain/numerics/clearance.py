@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from terrain.grid import Array, Grid, Mask
-from terrain.numerics.compiled import compiled
+from terrain.numerics.machine_code import compiled
 
 
 def segments_of(polygon: Polygon) -> Array:

@@ -26,7 +26,7 @@ Place = tuple[float, float]
 
 
 @dataclass(frozen=True)
-class Facets:
+class DepthFacets:
     """Triangles with a depth: `corners` (m, 3, 2) and `depth` (m, 3) in metres, linear between corners."""
 
     corners: Array
@@ -37,38 +37,40 @@ class Facets:
 
 
 @dataclass(frozen=True)
-class Held:
+class DiscContent:
     """What a disc holds of a set of facets: plan area in m2 and the integral of their depth in m3."""
 
     area: float
     volume: float
 
 
-def fill_facets(mesh: YardMesh) -> Facets:
+def fill_facets(mesh: YardMesh) -> DepthFacets:
     """The part of the mesh that is raised, as triangles with their depth of fill."""
-    return over(_facets(mesh, mesh.fill), ROUNDING)
+    return deeper_than(_facets(mesh, mesh.fill), ROUNDING)
 
 
-def cut_facets(mesh: YardMesh) -> Facets:
+def cut_facets(mesh: YardMesh) -> DepthFacets:
     """The part of the mesh that is lowered, as triangles with their depth of cut (positive)."""
-    return over(_facets(mesh, -mesh.fill), ROUNDING)
+    return deeper_than(_facets(mesh, -mesh.fill), ROUNDING)
 
 
-def _facets(mesh: YardMesh, depth: Array) -> Facets:
-    return Facets(mesh.points[mesh.triangles], depth[mesh.triangles])
+def _facets(mesh: YardMesh, depth: Array) -> DepthFacets:
+    return DepthFacets(mesh.points[mesh.triangles], depth[mesh.triangles])
 
 
-def over(facets: Facets, level: float) -> Facets:
+def deeper_than(facets: DepthFacets, level: float) -> DepthFacets:
     """The part of each facet that is deeper than `level`, as facets with their depth unchanged."""
     above = facets.depth > level
     count = above.sum(axis=1)
     pieces = [(facets.corners[count == 3], facets.depth[count == 3])]
     for corners_above in (1, 2):
         pieces += _clipped(facets, above, count == corners_above, level, corners_above)
-    return Facets(np.concatenate([c for c, _ in pieces]), np.concatenate([d for _, d in pieces]))
+    return DepthFacets(np.concatenate([c for c, _ in pieces]), np.concatenate([d for _, d in pieces]))
 
 
-def _clipped(facets: Facets, above: Mask, chosen: Mask, level: float, corners_above: int) -> list[tuple[Array, Array]]:
+def _clipped(
+    facets: DepthFacets, above: Mask, chosen: Mask, level: float, corners_above: int
+) -> list[tuple[Array, Array]]:
     """Pieces above the level of triangles that the level crosses: one triangle, or a quadrangle as two."""
     lone = np.argmax(above[chosen] == (corners_above == 1), axis=1)
     turn = (lone[:, None] + np.arange(3)) % 3
@@ -86,27 +88,27 @@ def _clipped(facets: Facets, above: Mask, chosen: Mask, level: float, corners_ab
     ]
 
 
-def near(facets: Facets, centre: Place, radius: float) -> Facets:
+def facets_near(facets: DepthFacets, centre: Place, radius: float) -> DepthFacets:
     """The facets that reach into the disc, centre and radius in metres."""
     box = np.ones(len(facets), dtype=bool)
     for axis in (0, 1):
         values = facets.corners[:, :, axis]
         box &= (-_most(-values) < centre[axis] + radius) & (_most(values) > centre[axis] - radius)
-    candidates = Facets(facets.corners[box], facets.depth[box])
+    candidates = DepthFacets(facets.corners[box], facets.depth[box])
     reach = _distances(candidates.corners - centre) < radius - TOUCH
-    return Facets(candidates.corners[reach], candidates.depth[reach])
+    return DepthFacets(candidates.corners[reach], candidates.depth[reach])
 
 
-def held(facets: Facets, centre: Place, radius: float) -> Held:
+def disc_content(facets: DepthFacets, centre: Place, radius: float) -> DiscContent:
     """Plan area (m2) and integral of depth (m3) of the facets in the disc; exactly 0.0 where none is."""
-    chosen = near(facets, centre, radius)
+    chosen = facets_near(facets, centre, radius)
     p = chosen.corners - centre
     whole = _most(np.hypot(p[..., 0], p[..., 1])) <= radius
     area = np.abs(_cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0])) / 2.0
     volume = area * chosen.depth.mean(axis=1)
     if not whole.all():
         area[~whole], volume[~whole] = _held_partly(p[~whole], chosen.depth[~whole], radius)
-    return Held(math.fsum(area), math.fsum(volume))
+    return DiscContent(math.fsum(area), math.fsum(volume))
 
 
 def _held_partly(p: Array, depth: Array, radius: float) -> tuple[Array, Array]:
@@ -154,13 +156,13 @@ def _sector(start: Array, end: Array, radius: float) -> Array:
     return np.column_stack([radius**2 * angle / 2.0, radius**3 / 3.0 * moments])
 
 
-def deepest(facets: Facets, centre: Place, outer: float, inner: float = 0.0) -> tuple[float, Place | None]:
+def deepest_in_ring(facets: DepthFacets, centre: Place, outer: float, inner: float = 0.0) -> tuple[float, Place | None]:
     """Deepest place of the facets between two circles: (depth in metres, place), or (0.0, None) without any.
 
     A linear depth is greatest at a corner, where an edge meets a circle, or where its gradient meets
     the outer circle.
     """
-    chosen = near(facets, centre, outer)
+    chosen = facets_near(facets, centre, outer)
     p = chosen.corners - centre
     away = np.hypot(p[..., 0], p[..., 1])
     at_corners = np.where((away <= outer + TOUCH) & (away >= inner - TOUCH), chosen.depth, 0.0)
@@ -206,7 +208,7 @@ def _uphill(p: Array, depth: Array, radius: float) -> Array:
     return at
 
 
-def depth_at(facets: Facets, points: Array) -> Array:
+def depth_at(facets: DepthFacets, points: Array) -> Array:
     """(n,) depth in metres at (n, 2) points: the deepest facet over each, 0.0 where there is none."""
     boxes = shapely.box(*facets.corners.min(axis=1).T, *facets.corners.max(axis=1).T)
     at, over_it = shapely.STRtree(boxes).query(shapely.points(points), predicate="intersects")
@@ -217,7 +219,7 @@ def depth_at(facets: Facets, points: Array) -> Array:
     return deepest_there
 
 
-def nearest(facets: Facets, centre: Place) -> tuple[float, Place | None]:
+def nearest_facet(facets: DepthFacets, centre: Place) -> tuple[float, Place | None]:
     """Distance in metres from the centre to the nearest facet, and its nearest place: (inf, None) without any."""
     if not len(facets):
         return math.inf, None

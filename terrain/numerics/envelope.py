@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array, Mask
-from terrain.numerics.compiled import compiled
+from terrain.numerics.machine_code import compiled
 
 Index = NDArray[np.int64]
 

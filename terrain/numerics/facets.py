@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array, Grid, Mask
-from terrain.numerics.compiled import compiled
-from terrain.numerics.triangulate import Triangulation
+from terrain.numerics.machine_code import compiled
+from terrain.numerics.triangulation import Triangulation
 
 Index = NDArray[np.int64]
 

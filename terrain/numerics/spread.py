@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array
-from terrain.numerics.compiled import compiled
 from terrain.numerics.facets import LEAST_FILL, ROUNDING_MARGIN, Facets, Index, keep_slope
+from terrain.numerics.machine_code import compiled
 
 # A facet that is too steep is turned this share under the limit: the room lets the turns come to an end.
 UNDER = 0.02

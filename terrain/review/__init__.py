@@ -22,8 +22,8 @@ class _ReviewFolder(ModuleType):
     """This folder as a module that can be called."""
 
     def __call__(self, site: Site, ground: Ground, proposal: Proposal, work: Earthwork) -> Review:
-        """Review a proposal; see `terrain.review.review.review`."""
-        from terrain.review.review import review
+        """Review a proposal; see `terrain.review.proposal_review.review`."""
+        from terrain.review.proposal_review import review
 
         return review(site, ground, proposal, work)
 

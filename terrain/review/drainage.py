@@ -17,7 +17,7 @@ from terrain.findings import Finding
 from terrain.grid import Array, Grid, Mask, frozen
 from terrain.ground.model import Ground
 from terrain.limits import POND, PRACTICE
-from terrain.numerics.flood import Flood, Index, ends, flood
+from terrain.numerics.flooding import Flood, Index, ends, flood
 from terrain.review.buildings import building_findings
 from terrain.review.exits import exit_findings, exits, worth_a_word
 from terrain.review.swales import swale_findings

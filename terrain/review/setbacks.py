@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 
 from terrain.findings import Finding
 from terrain.limits import CUT_MOST, CUT_SHARE, SETBACK_LEAST, TOE_MOST, TOE_SHARE, TRACE
-from terrain.numerics.disc import Facets, Place, cut_facets, fill_facets, over
+from terrain.numerics.disc import DepthFacets, Place, cut_facets, deeper_than, fill_facets
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Site
 from terrain.units import Units, show_length, show_place
@@ -40,8 +40,8 @@ def setback_findings(site: Site, proposal: Proposal) -> tuple[Finding, ...]:
     lot = site.boundary
     if lot is None:
         return ()
-    fill = over(fill_facets(proposal.mesh), TRACE.value)
-    cut = over(cut_facets(proposal.mesh), TRACE.value)
+    fill = deeper_than(fill_facets(proposal.mesh), TRACE.value)
+    cut = deeper_than(cut_facets(proposal.mesh), TRACE.value)
     return (
         *_beside(site.units, lot, fill, _Side("Soil lies", "The toe of the mound", toe_setback)),
         *_beside(site.units, lot, cut, _Side("Ground is dug away", "The edge of the digging", cut_setback)),
@@ -57,7 +57,7 @@ class _Side:
     setback: Callable[[float], float]
 
 
-def _beside(units: Units, lot: Polygon, facets: Facets, side: _Side) -> Iterator[Finding]:
+def _beside(units: Units, lot: Polygon, facets: DepthFacets, side: _Side) -> Iterator[Finding]:
     """A stop for work on somebody else's land; a caution for work nearer to the line than the setback."""
     if not len(facets):
         return
@@ -80,7 +80,7 @@ def _beside(units: Units, lot: Polygon, facets: Facets, side: _Side) -> Iterator
         yield Finding("caution", "safety", text, away, asked, SETBACK_LEAST.source, at)
 
 
-def nearest_to_line(lot: Polygon, facets: Facets) -> tuple[float, Place]:
+def nearest_to_line(lot: Polygon, facets: DepthFacets) -> tuple[float, Place]:
     """Distance in metres from the facets to the lot line, and the nearest place on the line."""
     triangles = shapely.polygons(facets.corners)
     away = shapely.distance(triangles, lot.exterior)

@@ -13,14 +13,14 @@ from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
 from terrain.limits import FOOT, INCH, NOISE, TRACE
 from terrain.numerics.disc import (
-    Facets,
+    DepthFacets,
     cut_facets,
-    deepest,
+    deeper_than,
+    deepest_in_ring,
+    disc_content,
+    facets_near,
     fill_facets,
-    held,
-    near,
-    nearest,
-    over,
+    nearest_facet,
     polygon_area_in_disc,
 )
 from terrain.review.model import DepthBand, Ring, RootsMet, TreeCheck, TreeSoil
@@ -47,11 +47,11 @@ RING = {"m": 1.0, "ft": 3.0 * FOOT}  # width of a ring, likewise
 class _Work:
     """The soil laid and taken by a proposal, whole and above a trace, and the ground beside the bed that heaps take."""
 
-    fill: Facets
-    cut: Facets
-    laid: Facets
-    taken: Facets
-    digs: tuple[tuple[str, Facets], ...]
+    fill: DepthFacets
+    cut: DepthFacets
+    laid: DepthFacets
+    taken: DepthFacets
+    digs: tuple[tuple[str, DepthFacets], ...]
     heaps: Polygon | MultiPolygon
     heaps_beside: Polygon | MultiPolygon
     stones: Polygon | MultiPolygon
@@ -66,7 +66,7 @@ def check_trees(site: Site, proposal: Proposal, work: Earthwork) -> tuple[TreeCh
     if not site.tree:
         return ()
     fill, cut = fill_facets(proposal.mesh), cut_facets(proposal.mesh)
-    laid, taken = over(fill, TRACE.value), over(cut, TRACE.value)
+    laid, taken = deeper_than(fill, TRACE.value), deeper_than(cut, TRACE.value)
     heaps = shapely.union_all([heap.outline for heap in site.heap])
     beside = shapely.difference(heaps, proposal.worked)
     stones = shapely.difference(shapely.union_all([edge.stones for edge in retained_edges(site)]), proposal.worked)
@@ -79,22 +79,22 @@ def soil_on_trees(site: Site, proposal: Proposal) -> tuple[TreeSoil, ...]:
     if not site.tree:
         return ()
     fill = fill_facets(proposal.mesh)
-    laid = over(fill, TRACE.value)
+    laid = deeper_than(fill, TRACE.value)
     return tuple(_soil_on(site, tree, fill, laid) for tree in site.tree)
 
 
-def _soil_on(site: Site, tree: Tree, fill: Facets, laid: Facets) -> TreeSoil:
+def _soil_on(site: Site, tree: Tree, fill: DepthFacets, laid: DepthFacets) -> TreeSoil:
     keep_off = keep_off_radius(tree, site.trees.rule)
     zone = root_zone_radius(site.trees.rule, tree.trunk, tree.dripline)
-    depth, place = deepest(near(fill, tree.at, zone), tree.at, zone)
+    depth, place = deepest_in_ring(facets_near(fill, tree.at, zone), tree.at, zone)
     return TreeSoil(
         name=tree.name,
         keep_off=keep_off,
         root_zone=zone,
-        fill_in_keep_off=held(fill, tree.at, keep_off).volume,
+        fill_in_keep_off=disc_content(fill, tree.at, keep_off).volume,
         deepest_fill_in_root_zone=depth,
         deepest_at=place,
-        covered=held(laid, tree.at, zone).area,
+        covered=disc_content(laid, tree.at, zone).area,
     )
 
 
@@ -103,7 +103,7 @@ def holding_radius(trunk: float) -> float:
     return max(anchorage_radius(trunk), structural_root_zone(trunk))
 
 
-def named_digs(site: Site, taken: Facets) -> tuple[tuple[str, Facets], ...]:
+def named_digs(site: Site, taken: DepthFacets) -> tuple[tuple[str, DepthFacets], ...]:
     """The ground that is lowered, by the basin or channel that lies nearest to each facet."""
     units = [(basin.name, basin_outline(basin)) for basin in site.basin]
     digs = [(name, unit) for name, unit in units if unit is not None]
@@ -113,21 +113,21 @@ def named_digs(site: Site, taken: Facets) -> tuple[tuple[str, Facets], ...]:
     middles = shapely.points(taken.corners.mean(axis=1))
     owner = np.argmin([shapely.distance(unit, middles) for _, unit in digs], axis=0)
     parts = [(name, owner == k) for k, (name, _) in enumerate(digs)]
-    return tuple((name, Facets(taken.corners[own], taken.depth[own])) for name, own in parts if own.any())
+    return tuple((name, DepthFacets(taken.corners[own], taken.depth[own])) for name, own in parts if own.any())
 
 
 def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck:
     soil = _soil_on(site, tree, done.fill, done.laid)
     keep_off, zone, depth = soil.keep_off, soil.root_zone, soil.deepest_fill_in_root_zone
-    fill_here = near(done.fill, tree.at, zone)
-    lowered = held(done.taken, tree.at, zone).area
+    fill_here = facets_near(done.fill, tree.at, zone)
+    lowered = disc_content(done.taken, tree.at, zone).area
     strip = site.bed.sod + site.bed.topsoil
     stripped = polygon_area_in_disc(proposal.worked, tree.at, zone) if strip > 0.0 else 0.0
     heaped = polygon_area_in_disc(done.heaps_beside, tree.at, zone)
     stones = polygon_area_in_disc(done.stones, tree.at, zone)
     whole, covered = math.pi * zone * zone, soil.covered
-    nearest_fill, nearest_fill_at = nearest(done.laid, tree.at)
-    nearest_cut, nearest_cut_at = nearest(done.taken, tree.at)
+    nearest_fill, nearest_fill_at = nearest_facet(done.laid, tree.at)
+    nearest_cut, nearest_cut_at = nearest_facet(done.taken, tree.at)
     levels = _levels(depth, BAND[site.units], TRACE.value)
     return TreeCheck(
         name=tree.name,
@@ -141,14 +141,16 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         holding_roots=holding_radius(tree.trunk),
         dripline=tree.dripline,
         fill_in_keep_off=soil.fill_in_keep_off,
-        cut_in_keep_off=held(done.cut, tree.at, keep_off).volume,
-        deepest_in_keep_off=max(deepest(done.fill, tree.at, keep_off)[0], deepest(done.cut, tree.at, keep_off)[0]),
+        cut_in_keep_off=disc_content(done.cut, tree.at, keep_off).volume,
+        deepest_in_keep_off=max(
+            deepest_in_ring(done.fill, tree.at, keep_off)[0], deepest_in_ring(done.cut, tree.at, keep_off)[0]
+        ),
         mulched_in_keep_off=polygon_area_in_disc(proposal.worked, tree.at, keep_off),
         heaped_in_keep_off=polygon_area_in_disc(done.heaps, tree.at, keep_off),
         deepest_fill_in_root_zone=depth,
         deepest_at=soil.deepest_at,
         deepest_on_day_one=depth * max(1.0, done.day_one),
-        fill_in_root_zone=held(fill_here, tree.at, zone).volume,
+        fill_in_root_zone=disc_content(fill_here, tree.at, zone).volume,
         share_of_root_zone_covered=covered / whole,
         share_of_root_zone_stripped=stripped / whole,
         share_of_root_zone_dug=lowered / whole,
@@ -156,7 +158,7 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         share_of_root_zone_stones=stones / whole,
         share_of_root_zone_disturbed=min((max(covered, stripped) + lowered + heaped + stones) / whole, 1.0),
         changed_in_dripline=_changed_past(zone, tree, done),
-        deepest_cut_in_root_zone=deepest(near(done.cut, tree.at, zone), tree.at, zone)[0],
+        deepest_cut_in_root_zone=deepest_in_ring(facets_near(done.cut, tree.at, zone), tree.at, zone)[0],
         nearest_fill=nearest_fill,
         nearest_cut=nearest_cut,
         nearest_stripped=_to(proposal.worked, tree) if strip > NOISE.value else math.inf,
@@ -165,7 +167,7 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         nearest_cut_at=nearest_cut_at,
         digs=_digs_met(done.digs, tree, zone),
         rings=_rings(tree, fill_here, zone, RING[site.units], levels),
-        bands=_bands([held(over(fill_here, level), tree.at, zone).area for level in levels], levels),
+        bands=_bands([disc_content(deeper_than(fill_here, level), tree.at, zone).area for level in levels], levels),
         allowed=permission(site, tree),
         flare_assumed=tree.flare_assumed,
     )
@@ -176,7 +178,7 @@ def _changed_past(zone: float, tree: Tree, done: _Work) -> float:
     if tree.dripline is None or tree.dripline <= zone:
         return 0.0
     wide, narrow = (
-        held(done.laid, tree.at, radius).area + held(done.taken, tree.at, radius).area
+        disc_content(done.laid, tree.at, radius).area + disc_content(done.taken, tree.at, radius).area
         for radius in (tree.dripline, zone)
     )
     return max(0.0, wide - narrow)
@@ -187,18 +189,21 @@ def _to(ground: Polygon | MultiPolygon, tree: Tree) -> float:
     return math.inf if ground.is_empty else float(ground.distance(Point(tree.at)))
 
 
-def _digs_met(digs: tuple[tuple[str, Facets], ...], tree: Tree, zone: float) -> tuple[RootsMet, ...]:
-    met = (RootsMet(name, nearest(facets, tree.at)[0]) for name, facets in digs)
+def _digs_met(digs: tuple[tuple[str, DepthFacets], ...], tree: Tree, zone: float) -> tuple[RootsMet, ...]:
+    met = (RootsMet(name, nearest_facet(facets, tree.at)[0]) for name, facets in digs)
     return tuple(sorted((dig for dig in met if dig.distance < zone), key=lambda dig: dig.distance))
 
 
-def _rings(tree: Tree, fill: Facets, zone: float, width: float, levels: Sequence[float]) -> tuple[Ring, ...]:
+def _rings(tree: Tree, fill: DepthFacets, zone: float, width: float, levels: Sequence[float]) -> tuple[Ring, ...]:
     """Soil by distance from the flare outwards; the last ring ends at the edge of the root zone."""
     flare = flare_radius(tree)
     count = max(0, math.ceil((zone - flare) / width - 1e-9))
     edges = [min(flare + width * k, zone) for k in range(count + 1)]
-    volume = [held(fill, tree.at, edge).volume for edge in edges]
-    deeper = [[held(part, tree.at, edge).area for edge in edges] for part in (over(fill, level) for level in levels)]
+    volume = [disc_content(fill, tree.at, edge).volume for edge in edges]
+    deeper = [
+        [disc_content(part, tree.at, edge).area for edge in edges]
+        for part in (deeper_than(fill, level) for level in levels)
+    ]
     rings = []
     for k, (inner, outer) in enumerate(pairwise(edges)):
         areas = [max(0.0, within[k + 1] - within[k]) for within in deeper]
@@ -209,7 +214,7 @@ def _rings(tree: Tree, fill: Facets, zone: float, width: float, levels: Sequence
                 area=math.pi * (outer**2 - inner**2),
                 covered=areas[0],
                 volume=max(0.0, volume[k + 1] - volume[k]),
-                deepest=deepest(fill, tree.at, outer, inner)[0],
+                deepest=deepest_in_ring(fill, tree.at, outer, inner)[0],
                 bands=_bands(areas, levels),
             )
         )

@@ -16,7 +16,7 @@ from terrain.findings import Finding
 from terrain.grid import Array
 from terrain.ground.model import Ground
 from terrain.limits import CLEARANCE, NOISE, WALL_STRIP
-from terrain.numerics.disc import Facets, Place, depth_at, fill_facets
+from terrain.numerics.disc import DepthFacets, Place, depth_at, fill_facets
 from terrain.review.walls import walls_of
 from terrain.shape.proposal import Proposal
 from terrain.site.model import Building, Site
@@ -72,11 +72,11 @@ def soil_at_wall(site: Site, building: Building, ground: Ground, proposal: Propo
     return WallSoil(at, float(soil.max()), float(mulch.max()), clearance(raised), clearance(soil))
 
 
-def _beside(facets: Facets, places: Array) -> Facets:
+def _beside(facets: DepthFacets, places: Array) -> DepthFacets:
     """The facets that reach into the box about some places (n, 2): a yard has many, a wall few."""
     low, high = facets.corners.min(axis=1), facets.corners.max(axis=1)
     near = np.all((low <= places.max(axis=0)) & (high >= places.min(axis=0)), axis=1)
-    return Facets(facets.corners[near], facets.depth[near])
+    return DepthFacets(facets.corners[near], facets.depth[near])
 
 
 def wall_soil_findings(site: Site, building: Building, ground: Ground, proposal: Proposal) -> Iterator[Finding]:

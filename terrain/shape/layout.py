@@ -15,10 +15,10 @@ from terrain.fingerprint import fingerprint
 from terrain.grid import Array, Grid, Mask
 from terrain.ground.model import Ground
 from terrain.numerics.clearance import fill_clearance, nodes_in, polygon_clearance
-from terrain.numerics.easing import Easing, easing
+from terrain.numerics.edge_lines import edge_points, evenly_along, linework
 from terrain.numerics.facets import Facets, facets_of
-from terrain.numerics.linework import edge_points, evenly_along, linework
-from terrain.numerics.triangulate import Triangulation, triangulate
+from terrain.numerics.local_average import Easing, easing
+from terrain.numerics.triangulation import Triangulation, triangulate
 from terrain.shape.digs import Dig, check_digs, digs_of
 from terrain.shape.form import EDGE_POINTS, EdgeSpline, edge_spline
 from terrain.shape.retained import Retained, retained_edges, stone_holds

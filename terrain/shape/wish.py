@@ -9,7 +9,7 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from terrain.grid import Array
 from terrain.ground.model import Ground
-from terrain.numerics.linework import edge_points
+from terrain.numerics.edge_lines import edge_points
 from terrain.shape.layout import Layout
 from terrain.shape.proposal import BuiltCrest
 

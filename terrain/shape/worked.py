@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
-from terrain.numerics.linework import disc_polygon
+from terrain.numerics.edge_lines import disc_polygon
 from terrain.site.model import Site
 from terrain.site.root_zones import keep_off_radius
 

@@ -9,8 +9,8 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import Grid
-from terrain.ground.coarser import on_grid
 from terrain.ground.model import Ground, check_ground
+from terrain.ground.resampled import on_grid
 from terrain.limits import HIGHEST_CREST
 from terrain.look.look import natural_look
 from terrain.look.model import Look

@@ -14,7 +14,7 @@ ROOT = Path(__file__).resolve().parents[2]
 STRANGER = 54321  # a user number that no machine gives a name to
 COMPILES = """
 import os
-from terrain.numerics.compiled import compiled, made_anew
+from terrain.numerics.machine_code import compiled, made_anew
 
 @compiled
 def total(count):

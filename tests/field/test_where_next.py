@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from terrain.field.where_next import before_shooting
+from terrain.field.next_places import before_shooting
 from terrain.flow import Study, run_site
 from terrain.site.read import read_site
 from terrain.soil.model import Share

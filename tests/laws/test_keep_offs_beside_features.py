@@ -14,7 +14,7 @@ from terrain.files.delivered import delivered_mesh
 from terrain.files.keep_off_proof import prove_keep_offs
 from terrain.files.meshes import write_meshes
 from terrain.ground.model import Ground
-from terrain.numerics.disc import TOUCH, cut_facets, fill_facets, held, nearest
+from terrain.numerics.disc import TOUCH, cut_facets, disc_content, fill_facets, nearest_facet
 from terrain.review.trees import check_trees
 from terrain.shape.berm import shape_berm
 from terrain.shape.proposal import Proposal
@@ -79,8 +79,8 @@ def test_nothing_is_laid_or_dug_in_any_keep_off(seeds: range, least: int) -> Non
         for tree in site.tree:
             radius = keep_off_radius(tree, site.trees.rule)
             for facets in (fill_facets(proposal.mesh), cut_facets(proposal.mesh)):
-                assert nearest(facets, tree.at)[0] > radius - TOUCH
-                assert held(facets, tree.at, radius).area == 0.0
+                assert nearest_facet(facets, tree.at)[0] > radius - TOUCH
+                assert disc_content(facets, tree.at, radius).area == 0.0
 
 
 # Retained edges that cross a keep-off, and digs beside one that lies outside the bed, or whose sides it stops: each
@@ -93,7 +93,7 @@ def test_circles_outside_the_worked_ground_hold_too(seed: int) -> None:
     for tree in site.tree:
         radius = keep_off_radius(tree, site.trees.rule)
         for facets in (fill_facets(proposal.mesh), cut_facets(proposal.mesh)):
-            assert nearest(facets, tree.at)[0] > radius - TOUCH
+            assert nearest_facet(facets, tree.at)[0] > radius - TOUCH
 
 
 @pytest.mark.parametrize(("seeds", "least"), [ALL])

@@ -380,7 +380,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ),
     ),
     ("terrain/units.py", ("tests/site/test_units.py",)): (("_LARGEST = 1e12", "_LARGEST = 1e3"),),
-    ("terrain/field/where_next.py", ("tests/ground/test_next_shots.py",)): (
+    ("terrain/field/next_places.py", ("tests/ground/test_next_shots.py",)): (
         ("share.deviation * factor", "share.deviation"),
     ),
 }

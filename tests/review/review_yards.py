@@ -12,7 +12,7 @@ from terrain.grid import Array, Grid
 from terrain.ground.model import DoubtfulShot, Ground, GroundCheck
 from terrain.numerics.mesh import YardMesh
 from terrain.review.model import Review
-from terrain.review.review import review
+from terrain.review.proposal_review import review
 from terrain.shape.berm import shape_berm
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.site.checks import check_site

@@ -10,15 +10,22 @@ from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon, box
 
 from terrain.numerics import disc
-from terrain.numerics.disc import Facets, deepest, held, nearest, over, polygon_area_in_disc
+from terrain.numerics.disc import (
+    DepthFacets,
+    deeper_than,
+    deepest_in_ring,
+    disc_content,
+    nearest_facet,
+    polygon_area_in_disc,
+)
 
 
-def square(half: float, depth) -> Facets:
+def square(half: float, depth) -> DepthFacets:
     """Two triangles over (-half..half)^2 with the depth of a function of place."""
     p = np.array([(-half, -half), (half, -half), (half, half), (-half, half)], dtype=float)
     tri = np.array([(0, 1, 2), (0, 2, 3)])
     d = np.array([depth(*q) for q in p], dtype=float)
-    return Facets(p[tri], d[tri])
+    return DepthFacets(p[tri], d[tri])
 
 
 def lens(r1: float, r2: float, apart: float) -> float:
@@ -35,7 +42,7 @@ def lens(r1: float, r2: float, apart: float) -> float:
 
 def test_disc_inside_a_plate_holds_its_full_area_and_the_depth_at_its_centre():
     plate = square(10.0, lambda x, y: 2.0 + 0.1 * x - 0.05 * y)
-    found = held(plate, (1.5, -2.0), 3.0)
+    found = disc_content(plate, (1.5, -2.0), 3.0)
     assert found.area == pytest.approx(math.pi * 9.0, rel=1e-12)
     assert found.volume == pytest.approx(math.pi * 9.0 * (2.0 + 0.15 + 0.1), rel=1e-12)
 
@@ -44,14 +51,14 @@ def test_disc_inside_a_plate_holds_its_full_area_and_the_depth_at_its_centre():
 def test_half_a_disc_under_a_wedge_holds_two_thirds_of_its_radius_cubed(turn):
     # Depth = distance from the diameter: the integral over half a disc is 2 R^3 / 3, geometry.
     turned = np.array([[math.cos(turn), math.sin(turn)], [-math.sin(turn), math.cos(turn)]])
-    half = Facets(np.array([[(0.0, -10.0), (20.0, 0.0), (0.0, 10.0)]]) @ turned, np.array([[0.0, 20.0, 0.0]]))
-    found = held(half, (0.0, 0.0), 1.5)
+    half = DepthFacets(np.array([[(0.0, -10.0), (20.0, 0.0), (0.0, 10.0)]]) @ turned, np.array([[0.0, 20.0, 0.0]]))
+    found = disc_content(half, (0.0, 0.0), 1.5)
     assert found.area == pytest.approx(math.pi * 1.5**2 / 2, rel=1e-12)
     assert found.volume == pytest.approx(2 * 1.5**3 / 3, rel=1e-12)
 
 
 def test_plate_inside_a_disc_holds_the_plate():
-    found = held(square(1.0, lambda x, y: 0.5), (0.0, 0.0), 5.0)
+    found = disc_content(square(1.0, lambda x, y: 0.5), (0.0, 0.0), 5.0)
     assert found.area == pytest.approx(4.0, abs=1e-12)
     assert found.volume == pytest.approx(2.0, abs=1e-12)
 
@@ -100,7 +107,7 @@ def test_ring_kept_clear_loses_one_less_its_square(keep, lost):
     shift=st.tuples(st.floats(-1, 1), st.floats(-1, 1)),
 )
 def test_sums_agree_with_a_fine_raster(corners, depth, radius, shift):
-    facets = Facets(np.array([corners], dtype=float), np.array([depth], dtype=float))
+    facets = DepthFacets(np.array([corners], dtype=float), np.array([depth], dtype=float))
     if Polygon(corners).area < 1e-3:
         return
     steps = 240
@@ -109,12 +116,12 @@ def test_sums_agree_with_a_fine_raster(corners, depth, radius, shift):
     weights = disc._barycentric(facets.corners, points)[0]
     inside = (weights.min(axis=1) >= 0) & (np.hypot(*(points[0] - shift).T) <= radius)
     cell = (6.0 / steps) ** 2
-    found = held(facets, shift, radius)
+    found = disc_content(facets, shift, radius)
     assert found.area == pytest.approx(inside.sum() * cell, abs=0.06)
     volume = (weights @ facets.depth[0])[inside].sum() * cell
     assert found.volume == pytest.approx(volume, abs=0.12)
     if inside.sum() > 200:
-        top, at = deepest(facets, shift, radius)
+        top, at = deepest_in_ring(facets, shift, radius)
         assert top >= (weights @ facets.depth[0])[inside].max() - 1e-9
         assert at is None or math.dist(at, shift) <= radius + 1e-6
 
@@ -123,17 +130,17 @@ def test_sums_agree_with_a_fine_raster(corners, depth, radius, shift):
 @given(st.floats(-0.5, 0.9), st.floats(0.2, 1.2))
 def test_sum_is_additive_over_a_split_into_levels(level, radius):
     plate = square(1.0, lambda x, y: 0.3 * x + 0.2 * y)
-    deep = over(plate, level)
-    shallow = over(Facets(plate.corners, -plate.depth), -level)
-    both = held(deep, (0.1, 0.2), radius).area + held(shallow, (0.1, 0.2), radius).area
-    assert both == pytest.approx(held(plate, (0.1, 0.2), radius).area, abs=1e-9)
+    deep = deeper_than(plate, level)
+    shallow = deeper_than(DepthFacets(plate.corners, -plate.depth), -level)
+    both = disc_content(deep, (0.1, 0.2), radius).area + disc_content(shallow, (0.1, 0.2), radius).area
+    assert both == pytest.approx(disc_content(plate, (0.1, 0.2), radius).area, abs=1e-9)
 
 
 def test_facet_that_only_touches_the_circle_adds_exactly_nothing():
     far = 1e6
-    touching = Facets(np.array([[(far + 1.0, -2.0), (far + 3.0, 0.0), (far + 1.0, 2.0)]]), np.ones((1, 3)))
-    assert held(touching, (far, 0.0), 1.0) == disc.Held(0.0, 0.0)
-    assert deepest(touching, (far, 0.0), 1.0) == (0.0, None)
+    touching = DepthFacets(np.array([[(far + 1.0, -2.0), (far + 3.0, 0.0), (far + 1.0, 2.0)]]), np.ones((1, 3)))
+    assert disc_content(touching, (far, 0.0), 1.0) == disc.DiscContent(0.0, 0.0)
+    assert deepest_in_ring(touching, (far, 0.0), 1.0) == (0.0, None)
     assert polygon_area_in_disc(box(1.0, -2.0, 3.0, 2.0), (0.0, 0.0), 1.0) == 0.0
 
 
@@ -141,19 +148,19 @@ def test_sliver_between_chord_and_arc_is_found():
     # Corners on the circle itself, as a polygon drawn through points of the circle would leave them.
     half = math.pi / 32
     chord = [(math.cos(a), math.sin(a)) for a in (-half, half)]
-    facet = Facets(np.array([[chord[0], (3.0, 0.0), chord[1]]]), np.array([[0.0, 1.0, 0.0]]))
-    found = held(facet, (0.0, 0.0), 1.0)
+    facet = DepthFacets(np.array([[chord[0], (3.0, 0.0), chord[1]]]), np.array([[0.0, 1.0, 0.0]]))
+    found = disc_content(facet, (0.0, 0.0), 1.0)
     assert found.area == pytest.approx(half - math.sin(2 * half) / 2, rel=1e-9)
     assert found.volume > 0.0
 
 
 def test_deepest_place_on_a_slope_is_where_the_gradient_meets_the_circle():
     plate = square(10.0, lambda x, y: 5.0 + 0.3 * x + 0.4 * y)
-    depth, at = deepest(plate, (0.0, 0.0), 2.0)
+    depth, at = deepest_in_ring(plate, (0.0, 0.0), 2.0)
     assert depth == pytest.approx(6.0, abs=1e-9)
     assert at == pytest.approx((1.2, 1.6), abs=1e-6)
     falling = square(10.0, lambda x, y: 5.0 - 0.1 * math.hypot(x, y))
-    assert deepest(falling, (0.0, 0.0), 4.0, inner=2.0)[0] < 5.0
+    assert deepest_in_ring(falling, (0.0, 0.0), 4.0, inner=2.0)[0] < 5.0
 
 
 def test_deepest_between_two_circles_leaves_the_inner_disc_out():
@@ -161,12 +168,12 @@ def test_deepest_between_two_circles_leaves_the_inner_disc_out():
     apex = np.array([(0.0, 0.0)])
     ring = square_ring(8.0)
     tri = np.array([[apex[0], a, b] for a, b in zip(ring, ring[1:] + ring[:1], strict=True)])
-    facets = Facets(tri, np.tile([1.0, 0.0, 0.0], (4, 1)))
-    depth, at = deepest(facets, (0.0, 0.0), 4.0, inner=2.0)
+    facets = DepthFacets(tri, np.tile([1.0, 0.0, 0.0], (4, 1)))
+    depth, at = deepest_in_ring(facets, (0.0, 0.0), 4.0, inner=2.0)
     # Along a corner's direction the pyramid falls 1 over 8 sqrt(2).
     assert depth == pytest.approx(1.0 - 2.0 / math.hypot(8, 8), abs=1e-9)
     assert math.hypot(*at) == pytest.approx(2.0, abs=1e-6)
-    assert deepest(cone, (0.0, 0.0), 4.0) == (0.0, None)
+    assert deepest_in_ring(cone, (0.0, 0.0), 4.0) == (0.0, None)
 
 
 def square_ring(half: float) -> list[tuple[float, float]]:
@@ -177,7 +184,7 @@ def test_depth_at_a_place_is_that_of_the_facet_over_it():
     plate = square(2.0, lambda x, y: 1.0 + 0.25 * x - 0.1 * y)
     places = np.array([(0.0, 0.0), (1.5, -0.5), (2.0, 2.0), (2.1, 0.0)])
     assert disc.depth_at(plate, places) == pytest.approx([1.0, 1.425, 1.3, 0.0], abs=1e-12)
-    assert disc.depth_at(Facets(np.zeros((0, 3, 2)), np.zeros((0, 3))), places) == pytest.approx([0, 0, 0, 0])
+    assert disc.depth_at(DepthFacets(np.zeros((0, 3, 2)), np.zeros((0, 3))), places) == pytest.approx([0, 0, 0, 0])
 
 
 def test_rounding_of_elevations_is_no_fill_and_no_cut():
@@ -186,15 +193,15 @@ def test_rounding_of_elevations_is_no_fill_and_no_cut():
 
 
 def test_nearest_is_the_nearest_point_of_the_facets():
-    facets = Facets(np.array([[(2.0, -1.0), (2.0, 1.0), (4.0, 0.0)]]), np.ones((1, 3)))
-    away, place = nearest(facets, (0.0, 0.5))
+    facets = DepthFacets(np.array([[(2.0, -1.0), (2.0, 1.0), (4.0, 0.0)]]), np.ones((1, 3)))
+    away, place = nearest_facet(facets, (0.0, 0.5))
     assert away == pytest.approx(2.0, abs=1e-12)
     assert place == pytest.approx((2.0, 0.5), abs=1e-12)
-    assert nearest(facets, (3.0, 0.0)) == (0.0, (3.0, 0.0))
-    point = Facets(np.array([[(3.0, 4.0)] * 3]), np.ones((1, 3)))
-    line = Facets(np.array([[(3.0, 4.0), (6.0, 8.0), (4.5, 6.0)]]), np.ones((1, 3)))
+    assert nearest_facet(facets, (3.0, 0.0)) == (0.0, (3.0, 0.0))
+    point = DepthFacets(np.array([[(3.0, 4.0)] * 3]), np.ones((1, 3)))
+    line = DepthFacets(np.array([[(3.0, 4.0), (6.0, 8.0), (4.5, 6.0)]]), np.ones((1, 3)))
     for bare in (point, line):
-        away, place = nearest(bare, (0.0, 0.0))
+        away, place = nearest_facet(bare, (0.0, 0.0))
         assert away == pytest.approx(5.0, abs=1e-12)
         assert place == pytest.approx((3.0, 4.0), abs=1e-12)
-    assert nearest(Facets(np.zeros((0, 3, 2)), np.zeros((0, 3))), (0.0, 0.0)) == (math.inf, None)
+    assert nearest_facet(DepthFacets(np.zeros((0, 3, 2)), np.zeros((0, 3))), (0.0, 0.0)) == (math.inf, None)

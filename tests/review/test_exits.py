@@ -8,7 +8,7 @@ import review_yards as yards
 from shapely import contains_xy
 from shapely.geometry import Polygon, box
 
-from terrain.numerics.flood import flood
+from terrain.numerics.flooding import flood
 from terrain.review.drainage import check_drainage
 from terrain.review.exits import exits
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 
 from terrain.look.water import filled
-from terrain.numerics.flood import ends, flood, standing
+from terrain.numerics.flooding import ends, flood, standing
 
 
 def field(count: int, half: float):

@@ -13,7 +13,7 @@ from shapely.geometry import box
 
 import terrain.review
 from terrain.findings import Finding
-from terrain.review.review import LEVELS, TOPICS, in_order, review
+from terrain.review.proposal_review import LEVELS, TOPICS, in_order, review
 from terrain.site.model import Building, Tree
 from terrain.site.read import read_site
 

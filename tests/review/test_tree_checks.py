@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shapely.geometry import Point, box
 
 from terrain.limits import FOOT, INCH
-from terrain.numerics.disc import fill_facets, held, over
+from terrain.numerics.disc import deeper_than, disc_content, fill_facets
 from terrain.review.tree_findings import tree_findings
 from terrain.review.trees import check_trees, holding_radius
 from terrain.site.model import Soil, Tree, TreeRule
@@ -360,8 +360,8 @@ def test_rings_hold_their_soil_by_depth_and_bands_are_round_in_either_system():
             assert sum(b.area for b in ring.bands) == pytest.approx(ring.covered, abs=1e-9)
             assert len(ring.bands) == len(check.bands)
         for k, whole in enumerate(check.bands):
-            inner = held(over(fill_facets(plate), 0.001 if k == 0 else whole.shallow), HERE, 0.6).area
-            inner -= held(over(fill_facets(plate), whole.deep), HERE, 0.6).area
+            inner = disc_content(deeper_than(fill_facets(plate), 0.001 if k == 0 else whole.shallow), HERE, 0.6).area
+            inner -= disc_content(deeper_than(fill_facets(plate), whole.deep), HERE, 0.6).area
             assert sum(ring.bands[k].area for ring in check.rings) + inner == pytest.approx(whole.area, abs=1e-9)
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from terrain.numerics.easing import easing
 from terrain.numerics.envelope import limit_surface
+from terrain.numerics.local_average import easing
 
 
 def brute_force(wish: np.ndarray, active: np.ndarray, edge: np.ndarray, slope: float) -> np.ndarray:

@@ -13,8 +13,8 @@ from shapely.geometry import Polygon, box
 from terrain.grid import Grid
 from terrain.numerics.clearance import fill_clearance
 from terrain.numerics.constrained import with_edges
-from terrain.numerics.linework import disc_polygon, edge_points, linework
-from terrain.numerics.triangulate import triangulate
+from terrain.numerics.edge_lines import disc_polygon, edge_points, linework
+from terrain.numerics.triangulation import triangulate
 from terrain.shape.worked import Hold, worked_ground
 
 

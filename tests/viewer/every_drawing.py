@@ -8,8 +8,8 @@ import numpy as np
 
 from terrain.field.asbuilt.as_built import check_as_built
 from terrain.field.asbuilt.model import BuiltShots
+from terrain.field.next_places import where_next
 from terrain.field.setout.set_out import grades, set_out
-from terrain.field.where_next import where_next
 from terrain.flow import Study
 from terrain.ground.existing import points_over
 from terrain.look.look import natural_look

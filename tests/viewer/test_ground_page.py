@@ -11,7 +11,7 @@ import pytest
 from shapely.geometry import Point
 
 from cli.ground_report import name_for_leaving_out, plus_minus
-from terrain.field.where_next import ground_part, surer_ground, where_next
+from terrain.field.next_places import ground_part, surer_ground, where_next
 from terrain.flow import Study, run_site
 from terrain.ground.model import DoubtfulShot
 from terrain.site.read import read_site

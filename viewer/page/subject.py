@@ -14,8 +14,7 @@ from terrain.shape.proposal import Proposal
 from terrain.site.model import Site, Tree
 from terrain.site.root_zones import flare_radius, keep_off_radius, root_zone_radius
 from terrain.soil.model import Earthwork
-
-Bounds = tuple[float, float, float, float]
+from viewer.page.sheet import Bounds
 
 
 @dataclass(frozen=True)

@@ -18,8 +18,8 @@ from viewer.page.lettering import Type, fit_size, wrap
 from viewer.page.page import Page, Pen, hatch, new_page
 from viewer.page.palette import BUILDING, INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL, TREE, WALK
 from viewer.page.pens import KEEP_OFF_PEN, OUTLINE_PEN
-from viewer.page.sheet import Scale, Sheet
-from viewer.page.subject import Bounds, Subject, tree_circles
+from viewer.page.sheet import Bounds, Scale, Sheet
+from viewer.page.subject import Subject, tree_circles
 from viewer.pictures.eye_camera import EyeView, eye_view
 from viewer.pictures.eye_level import lay_picture, place_words
 from viewer.pictures.eye_picture import eye_picture

@@ -13,8 +13,8 @@ from terrain.numerics.overlay import without
 from viewer.page.contours import area_between, footprint
 from viewer.page.page import Page, Pen, new_page
 from viewer.page.palette import ELEVATION_STEPS, EXISTING, KEEP_OFF, OUTLINE, PROPOSED, SOIL, WALK
-from viewer.page.sheet import Scale, Sheet
-from viewer.page.subject import Bounds, Subject, tree_circles, yard_bounds
+from viewer.page.sheet import Bounds, Scale, Sheet
+from viewer.page.subject import Subject, tree_circles, yard_bounds
 from viewer.sheets.cutfill import bands
 from viewer.sheets.plan import Contour, plan_contours
 

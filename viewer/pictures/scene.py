@@ -18,7 +18,8 @@ from terrain.grid import Array
 from terrain.numerics.overlay import overlap
 from terrain.units import unit_length
 from viewer.page.palette import BUILDING, INK, PAPER
-from viewer.page.subject import Bounds, Subject, long_axis, structures, top_of_mound, tree_circles
+from viewer.page.sheet import Bounds
+from viewer.page.subject import Subject, long_axis, structures, top_of_mound, tree_circles
 from viewer.pictures import solids
 from viewer.pictures.camera import Camera, camera_over
 from viewer.pictures.drape import draped

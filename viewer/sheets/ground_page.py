@@ -10,8 +10,8 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from terrain.field.next_places import Wanted, before_shooting
 from terrain.field.setout.words import show_tape, side_words
-from terrain.field.where_next import Wanted, before_shooting
 from terrain.ground.notes import left_out_words, method_words
 from terrain.numerics.normal import CENTRAL_90
 from terrain.soil.words import buy_words

@@ -10,8 +10,8 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from terrain.field.next_places import Wanted
 from terrain.field.setout.words import show_tape
-from terrain.field.where_next import Wanted
 from terrain.flow import Study
 from terrain.site.model import Site
 from viewer.page import pens

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from terrain.field.where_next import ground_part
+from terrain.field.next_places import ground_part
 from terrain.numerics.normal import CENTRAL_90
 from terrain.units import Units, show_span, show_volume, unit_length, unit_volume
 from viewer.page import marks, pens

@@ -20,7 +20,7 @@ from terrain.ground.choose import FittedGround, fit_ground, heights_at
 from terrain.ground.existing import points_over
 from terrain.ground.shots import local_shots
 from terrain.ground.sureness import mean_sureness
-from terrain.numerics.disc import Facets, over
+from terrain.numerics.disc import DepthFacets, deeper_than
 from terrain.numerics.normal import CENTRAL_90
 from terrain.numerics.threads import one_thread
 from terrain.site.soil_states import loose_to_order, placed_to_loose
@@ -131,7 +131,7 @@ def _volume(study: Study, depth: Array) -> float:
     """Volume in m3 of a depth given at the mesh's vertices, where it is above zero, over the mound."""
     mesh = study.proposal.mesh
     inside = mesh.triangles[mesh.inside]
-    facets = over(Facets(mesh.points[inside], depth[inside]), _TRACE)
+    facets = deeper_than(DepthFacets(mesh.points[inside], depth[inside]), _TRACE)
     if not len(facets):
         return 0.0
     a, b, c = (facets.corners[:, k] for k in range(3))

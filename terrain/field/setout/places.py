@@ -12,7 +12,7 @@ from shapely.geometry import LineString, Point, Polygon
 from terrain.field.setout.model import Spot
 from terrain.field.setout.off_roots import off_keep_offs
 from terrain.ground.model import Ground
-from terrain.numerics.disc import cut_facets, depth_at, fill_facets, over
+from terrain.numerics.disc import cut_facets, deeper_than, depth_at, fill_facets
 from terrain.numerics.overlay import merged, sound
 from terrain.shape.proposal import Proposal
 from terrain.site.features import basin_outline
@@ -143,7 +143,7 @@ def _keep_offs(site: Site, spacing: float) -> Iterator[Marked]:
 
 def _digs(site: Site, proposal: Proposal, spacing: float) -> Iterator[Marked]:
     """The rims of all digs, the middles of basins, and the corners of channels."""
-    corners = over(cut_facets(proposal.mesh), _RIM).corners
+    corners = deeper_than(cut_facets(proposal.mesh), _RIM).corners
     dug = merged(shapely.polygons(corners))
     number = 0
     for part in shapely.get_parts(sound(dug.buffer(1e-4))):

@@ -14,7 +14,7 @@ from terrain.field.setout.model import Tapes
 from terrain.field.setout.pairs import choose_pairs
 from terrain.field.setout.set_out import obstacles
 from terrain.flow import Study
-from terrain.ground.next_shots import NextShot, next_shots
+from terrain.ground.shot_choice import NextShot, next_shots
 from terrain.numerics.normal import CENTRAL_90
 from terrain.site.model import Site
 from terrain.soil.model import Share

@@ -12,7 +12,7 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from terrain.grid import Array, Grid, Mask
 from terrain.numerics.constrained import with_edges
-from terrain.numerics.linework import Linework
+from terrain.numerics.edge_lines import Linework
 
 Index = NDArray[np.int64]
 
