@@ -50,10 +50,9 @@ def asbuilt(
         progress("reading the site file")
         from cli.asbuilt_files import summary_with_check, write_as_built
         from cli.folder import begin_run, results_in
-        from terrain.field.asbuilt.as_built import check_as_built
-        from terrain.field.asbuilt.shots import read_built
+        from terrain.field import check_as_built, read_built
         from terrain.flow import run_site
-        from terrain.site.read import read_site
+        from terrain.site import read_site
         from terrain.units import parse_length
 
         run = begin_run(folder, "asbuilt", site_file, shots_file)

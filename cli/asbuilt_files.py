@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from terrain.field.asbuilt.model import AsBuilt
-from terrain.field.asbuilt.table import as_built_csv, as_built_plain
-from terrain.files.study_files import as_json
-from terrain.files.summary import summary_of
+from terrain.field import AsBuilt, as_built_csv, as_built_plain
+from terrain.files import as_json, summary_of
 from terrain.flow import Study
-from terrain.soil.solid import round_offset
-from viewer.sheets.asbuilt_map import draw_as_built
+from terrain.soil import round_offset
+from viewer.sheets import draw_as_built
 
 
 def summary_with_check(study: Study, check: AsBuilt) -> dict[str, object]:

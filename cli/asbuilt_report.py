@@ -10,10 +10,9 @@ from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path, verdict
 from cli.terminal import Line, labelled, on_terminal
-from terrain.field.asbuilt.model import AsBuilt, BuiltShot
-from terrain.field.asbuilt.words import off_words
+from terrain.field import AsBuilt, BuiltShot, off_words
 from terrain.flow import Study
-from terrain.ground.notes import left_out_words
+from terrain.ground import left_out_words
 from terrain.units import show_length, show_slope, show_volume
 
 

@@ -31,6 +31,6 @@ def end(summary: dict[str, object], *, as_json: bool, report: Callable[[], None]
 
 def _print_json(summary: dict[str, object]) -> None:
     """JSON that loses no letter: where the stream lacks some, they are written by their numbers."""
-    from terrain.files.study_files import as_json
+    from terrain.files import as_json
 
     click.echo(as_json(summary, plain=not holds_any_letter(sys.stdout)), nl=False)

@@ -87,7 +87,7 @@ def export(
         from cli.folder import begin_run, results_in
         from cli.outputs import asked_of, check_asked
         from terrain.flow import run_site
-        from terrain.site.read import read_site
+        from terrain.site import read_site
 
         run = begin_run(folder, "export", site_file)
         progress("reading the site file")

@@ -9,8 +9,7 @@ import click
 
 from cli.ending import end
 from cli.options import out_folder
-from terrain.files.manifest import MANIFEST, Run
-from terrain.files.set_check import SetCheck, check_set
+from terrain.files import MANIFEST, Run, SetCheck, check_set
 
 
 def results_meant(checked: str, site_file: Path | None, out: Path | None) -> Path:

@@ -13,20 +13,23 @@ import numpy as np
 from cli.setout_files import staked, write_stakes
 from terrain.errors import InputError
 from terrain.extras import how_to_install
-from terrain.files.delivered import delivered_mesh
-from terrain.files.formats import FORMATS, is_writable, need_libraries
-from terrain.files.job import Job
-from terrain.files.keep_off_proof import KeepOffProof, prove_keep_offs
-from terrain.files.study_files import keep_offs_proved
-from terrain.files.summary import summary_of
-from terrain.files.thinning import Thinned
+from terrain.files import (
+    FORMATS,
+    Job,
+    KeepOffProof,
+    Thinned,
+    delivered_mesh,
+    is_writable,
+    keep_offs_proved,
+    need_libraries,
+    prove_keep_offs,
+    summary_of,
+)
 from terrain.flow import Study
-from terrain.soil.solid import round_offset
+from terrain.soil import round_offset
 from terrain.units import Units, parse_length, show_length
-from viewer.page.palette import channels
-from viewer.page.subject import Asked, Subject
-from viewer.pictures.hillshade import mound_interval
-from viewer.pictures.tint import mound_tint
+from viewer.page import Asked, Subject, channels
+from viewer.pictures import mound_interval, mound_tint
 
 DRAWN = ("png", "svg")
 KNOWN = (*FORMATS, *DRAWN)
@@ -155,7 +158,7 @@ def _job(study: Study, asked: Wanted, interval: float | None) -> Job:
 
 
 def _drawn(study: Study, name: str, drawings: Asked, folder: Path, progress: Callable[[str], None]) -> list[str]:
-    from viewer.pictures.named import draw_pictures
+    from viewer.pictures import draw_pictures
 
     subject = Subject(study.site, study.ground, study.proposal, study.work, drawings)
     return draw_pictures(subject, study.review.findings, name, folder, progress)

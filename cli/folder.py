@@ -9,9 +9,7 @@ from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from terrain.errors import OutputError
-from terrain.files.manifest import Run, begun, inputs_of, read_manifest
-from terrain.files.sets import folder_locked, staged, sweep
-from terrain.files.targets import refuse_held
+from terrain.files import Run, begun, folder_locked, inputs_of, read_manifest, refuse_held, staged, sweep
 
 # What the system says when a disk gives out in the middle of writing. Any other OSError there is a fault
 # of this program and keeps its traceback.

@@ -31,9 +31,9 @@ def ground(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, a
         progress("reading the site file")
         from cli.folder import begin_run, results_in
         from cli.ground_files import summary_with_ground, write_ground
-        from terrain.field.next_places import where_next
+        from terrain.field import where_next
         from terrain.flow import run_site
-        from terrain.site.read import read_site
+        from terrain.site import read_site
 
         run = begin_run(folder, "ground", site_file)
         study = run_site(read_site(site_file, allow_outside), progress=progress)

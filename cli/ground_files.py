@@ -6,13 +6,11 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
 
-from terrain.field.next_places import Wanted, before_shooting, ground_part
-from terrain.files.study_files import as_json
-from terrain.files.summary import summary_of
+from terrain.field import Wanted, before_shooting, ground_part
+from terrain.files import as_json, summary_of
 from terrain.flow import Study
-from terrain.soil.solid import round_offset
-from viewer.sheets.ground_page import draw_ground
-from viewer.sheets.ground_subject import GroundSubject
+from terrain.soil import round_offset
+from viewer.sheets import GroundSubject, draw_ground
 
 
 def summary_with_ground(study: Study, wanted: Sequence[Wanted]) -> dict[str, object]:

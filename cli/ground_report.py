@@ -11,16 +11,13 @@ from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
-from terrain.field.next_places import Wanted, before_shooting, ground_part
-from terrain.field.setout.words import show_tape, side_words
+from terrain.field import Wanted, before_shooting, ground_part, show_tape, side_words
 from terrain.flow import Study
-from terrain.ground.model import DoubtfulShot
-from terrain.ground.notes import left_out_words, method_words
-from terrain.numerics.normal import CENTRAL_90
-from terrain.site.survey import Survey
-from terrain.soil.model import Share
-from terrain.soil.words import buy_words
-from terrain.survey.points import point_key
+from terrain.ground import DoubtfulShot, left_out_words, method_words
+from terrain.numerics import CENTRAL_90
+from terrain.site import Survey
+from terrain.soil import Share, buy_words
+from terrain.survey import point_key
 from terrain.units import Units, show_length, show_place, show_volume, unit_length, unit_volume
 
 

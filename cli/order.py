@@ -45,7 +45,7 @@ def order(
         from cli.order_files import summary_with_order, write_order
         from cli.what_if import asked_for
         from terrain.flow import run_site
-        from terrain.site.read import read_site
+        from terrain.site import read_site
 
         run = begin_run(folder, "order", site_file)
         site = read_site(site_file, allow_outside)

@@ -5,14 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from terrain.files.order_plain import order_in_full
-from terrain.files.order_table import order_csv
-from terrain.files.study_files import as_json
-from terrain.files.summary import summary_of
-from terrain.files.workbook.book import write_book
+from terrain.files import as_json, order_csv, order_in_full, summary_of, write_book
 from terrain.flow import Study
-from terrain.soil.solid import round_offset
-from viewer.sheets.order_sheet import drawn_beside
+from terrain.soil import round_offset
+from viewer.sheets import drawn_beside
 
 
 def summary_with_order(study: Study) -> dict[str, object]:

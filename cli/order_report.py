@@ -12,11 +12,7 @@ from rich.text import Text
 from cli.report import STYLES, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
-from terrain.soil import words
-from terrain.soil.heights import top_height
-from terrain.soil.ledger import sums
-from terrain.soil.stone import walls
-from terrain.soil.what_if import what_if_words
+from terrain.soil import sums, top_height, walls, what_if_words, words
 from terrain.units import show_length, unit_volume
 
 NARROW = 60  # columns below which the tables leave out what is told elsewhere

@@ -6,15 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from terrain.files.study_files import write_models
+from terrain.files import write_models
 from terrain.flow import Study
 from terrain.units import Units, parse_length
 from viewer.draw import draw_all
-from viewer.page.contours import check_interval
-from viewer.page.sheet import paper_named
-from viewer.page.subject import CHOSEN, Asked, Subject
-from viewer.pictures.tint import mound_tint
-from viewer.sheets.water_map import draw_water
+from viewer.page import CHOSEN, Asked, Subject, check_interval, paper_named
+from viewer.pictures import mound_tint
+from viewer.sheets import draw_water
 
 
 @dataclass(frozen=True)
@@ -52,7 +50,7 @@ def write_outputs(
     stages = (study.site, study.ground, study.proposal, study.work)
     _, remarks = draw_all(*stages, study.review, folder, progress, asked=asked)
     if plan_set:
-        from viewer.sheets.plan_set import draw_plan_set
+        from viewer.sheets import draw_plan_set
 
         draw_plan_set(study, folder, asked, progress)
     progress("drawing where water goes")

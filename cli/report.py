@@ -11,8 +11,8 @@ from rich.text import Text
 from cli.outputs import Outputs
 from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
-from terrain.review.tree_words import limit_words
-from terrain.soil.words import MACHINE_WORDS, buy_words, money, sure_words, truck_words
+from terrain.review import limit_words
+from terrain.soil import MACHINE_WORDS, buy_words, money, sure_words, truck_words
 from terrain.units import show_length, show_place, show_slope, show_volume
 
 STYLES = {

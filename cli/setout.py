@@ -45,9 +45,9 @@ def setout(
         progress("reading the site file")
         from cli.folder import begin_run, results_in
         from cli.setout_files import staked, summary_with_stakes, write_set_out
-        from terrain.field.setout.level import asked_level
+        from terrain.field import asked_level
         from terrain.flow import run_site
-        from terrain.site.read import read_site
+        from terrain.site import read_site
         from terrain.units import parse_length
 
         run = begin_run(folder, "setout", site_file)

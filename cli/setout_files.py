@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from terrain.field.setout.model import Level, SetOut
-from terrain.field.setout.set_out import set_out
-from terrain.field.setout.table import known_csv, set_out_csv, set_out_plain
-from terrain.files.study_files import as_json
-from terrain.files.summary import summary_of
+from terrain.field import Level, SetOut, known_csv, set_out, set_out_csv, set_out_plain
+from terrain.files import as_json, summary_of
 from terrain.flow import Study
-from terrain.soil.solid import round_offset
+from terrain.soil import round_offset
 from terrain.units import Units
-from viewer.page.subject import section_lines
-from viewer.sheets.setout_page import draw_set_out
+from viewer.page import section_lines
+from viewer.sheets import draw_set_out
 
 
 def staked(study: Study, spacing: float | None, level: Level | None) -> SetOut:

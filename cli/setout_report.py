@@ -10,8 +10,17 @@ from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path
 from cli.terminal import on_terminal
-from terrain.field.setout import words
-from terrain.field.setout.model import SetOut, Stake, Tapes
+from terrain.field import (
+    SetOut,
+    Stake,
+    Tapes,
+    depth_words,
+    reading_notes,
+    rod_words,
+    show_tape,
+    side_words,
+    stakes_by_tapes,
+)
 from terrain.flow import Study
 from terrain.units import show_length, show_place
 
@@ -24,11 +33,11 @@ def print_set_out(study: Study, stakes: SetOut, names: Sequence[str], folder: Pa
         console.print(f"{len(stakes.stakes)} stakes. Known points:")
         for known in stakes.known:
             console.print(f"  {known.name}: {show_place(*known.at, units)}")
-        for tapes, group in words.groups(stakes):
+        for tapes, group in stakes_by_tapes(stakes):
             console.print(Text(f"\nFrom {tapes.start.name} and {tapes.end.name}", style="bold"))
-            console.print(f"each {words.side_words(tapes)}")
+            console.print(f"each {side_words(tapes)}")
             console.print(_table(stakes, group, tapes, study))
-        for line in words.reading_notes(stakes, units, study.site.soil.settlement):
+        for line in reading_notes(stakes, units, study.site.soil.settlement):
             console.print(Text(line))
         for finding in study.review.findings:
             if finding.level == "stop":
@@ -47,9 +56,9 @@ def _table(stakes: SetOut, group: Sequence[Stake], tapes: Tapes, study: Study) -
     for stake in group:
         cells = [
             stake.name,
-            words.show_tape(stake.tapes.from_start, units),
-            words.show_tape(stake.tapes.from_end, units),
+            show_tape(stake.tapes.from_start, units),
+            show_tape(stake.tapes.from_end, units),
         ]
-        cells += [words.depth_words(stake.build, units), show_length(stake.day_one, units, "elevation")]
-        table.add_row(*cells, *([words.rod_words(stakes, stake.day_one, units)] if stakes.level else []))
+        cells += [depth_words(stake.build, units), show_length(stake.day_one, units, "elevation")]
+        table.add_row(*cells, *([rod_words(stakes, stake.day_one, units)] if stakes.level else []))
     return table

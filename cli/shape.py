@@ -44,7 +44,7 @@ def shape(
         from cli import outputs
         from cli.folder import begin_run, results_in
         from terrain.flow import run_site
-        from terrain.site.read import read_site
+        from terrain.site import read_site
 
         run = begin_run(folder, "shape", site_file)
         site = read_site(site_file, allow_outside)

@@ -34,7 +34,7 @@ def suggest(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, 
         progress("reading the site file")
         from cli.folder import begin_run, results_in
         from cli.suggest_files import suggest_forms, summary_with_suggestions, write_suggestions
-        from terrain.site.read import read_site
+        from terrain.site import read_site
 
         run = begin_run(folder, "suggest", site_file)
         worked = suggest_forms(read_site(site_file, allow_outside), progress)

@@ -8,15 +8,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from terrain.files.study_files import as_json
-from terrain.files.summary import summary_of
+from terrain.files import as_json, summary_of
 from terrain.flow import Study, run_site
-from terrain.site.model import Site
-from terrain.soil.solid import round_offset
-from terrain.suggest.search import Suggestion, suggest
-from viewer.pictures.contact_sheet import Frame, draw_contact_sheet
-from viewer.web.live.save import read_exactly, with_wish_written
-from viewer.web.live.wish import wish_of_site
+from terrain.site import Site
+from terrain.soil import round_offset
+from terrain.suggest import Suggestion, suggest
+from viewer.pictures import Frame, draw_contact_sheet
+from viewer.web import read_exactly, wish_of_site, with_wish_written
 
 # Keys whose value may be the path of a file beside the site file.
 FILE_KEYS = {"shots", "breaklines", "ties", "offsets", "level_book", "outline", "line", "boundary"}

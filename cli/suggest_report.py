@@ -13,7 +13,7 @@ from cli.suggest_files import Suggested
 from cli.terminal import Line, on_terminal
 from terrain.flow import Study
 from terrain.units import show_length, show_volume
-from viewer.pictures.contact_sheet import Frame, tree_words, unmet
+from viewer.pictures import Frame, tree_words, unmet
 
 EXPECTED = "soil, loose, expected"
 WIDE = 78  # columns of a plain terminal, less two

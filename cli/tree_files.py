@@ -6,13 +6,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 from terrain.errors import InputError
-from terrain.files.study_files import as_json
-from terrain.files.summary import summary_of
+from terrain.files import as_json, summary_of
 from terrain.flow import Study
-from terrain.site.model import Site
-from terrain.soil.solid import round_offset
-from viewer.page.subject import Subject
-from viewer.sheets.tree_page import draw_trees
+from terrain.site import Site
+from terrain.soil import round_offset
+from viewer.page import Subject
+from viewer.sheets import draw_trees
 
 
 def refuse_treeless(site: Site, site_file: Path) -> None:

@@ -13,8 +13,7 @@ from cli.report import STYLES, shown_names, shown_path, verdict
 from cli.terminal import Line, labelled, on_terminal
 from terrain.findings import Finding
 from terrain.flow import Study
-from terrain.review.model import TreeCheck
-from terrain.review.tree_words import RingTable, circle_rows, limit_words, ring_table, work_rows
+from terrain.review import RingTable, TreeCheck, circle_rows, limit_words, ring_table, work_rows
 from terrain.units import Units
 
 NARROW = 60  # columns below which the table of rings leaves out the columns of depth

@@ -32,7 +32,7 @@ def trees(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as
         from cli.folder import begin_run, results_in
         from cli.tree_files import refuse_treeless, write_trees
         from terrain.flow import run_site
-        from terrain.site.read import read_site
+        from terrain.site import read_site
 
         run = begin_run(folder, "trees", site_file)
         site = read_site(site_file, allow_outside)

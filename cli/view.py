@@ -14,7 +14,7 @@ from cli.options import json_option, out_folder, out_option, site_argument
 
 if TYPE_CHECKING:
     from terrain.flow import Study
-    from terrain.site.model import Site
+    from terrain.site import Site
 
 
 @click.command(short_help="See the mound in 3D, send it, or shape it live.")
@@ -90,7 +90,7 @@ def _pictured(
 
         run = begin_run(folder, "view", site_file.path)
         study = _study(site_file, progress)
-        from viewer.pictures.picture import draw_picture, show_window
+        from viewer.pictures import draw_picture, show_window
 
         progress("drawing the picture")
         with results_in(folder, run) as aside:
@@ -107,11 +107,11 @@ def _shared(site_file: SiteFile, path: Path) -> tuple[Study, Sequence[str]]:
     from cli.progress import progress_shown
 
     with progress_shown() as progress:
-        from terrain.files.targets import refuse_held
+        from terrain.files import refuse_held
 
         refuse_held(path.parent, [path.name])
         study = _study(site_file, progress)
-        from viewer.web.share import write_share
+        from viewer.web import write_share
 
         progress("writing the page")
         write_share(study, path)
@@ -121,21 +121,19 @@ def _shared(site_file: SiteFile, path: Path) -> tuple[Study, Sequence[str]]:
 def _study(site_file: SiteFile, progress: Callable[[str], None]) -> Study:
     progress("reading the site file")
     from terrain.flow import run_site
-    from terrain.site.read import read_site
+    from terrain.site import read_site
 
     return run_site(read_site(*site_file), progress=progress)
 
 
 def _serve(site_file: SiteFile, folder: Path, port: int | None, browser: bool) -> None:
     """Serve the live page until the command is stopped."""
-    from viewer.web.live.server import need_extra, own_socket, serve
+    from viewer.web import need_extra, own_socket, serve
 
     need_extra()
     from cli.folder import refuse_unusable
     from cli.progress import progress_shown
-    from viewer.web.live.guard import Guard
-    from viewer.web.live.session import Session
-    from viewer.web.live.way import Way
+    from viewer.web import Guard, Session, Way
 
     refuse_unusable(folder)
     with progress_shown() as progress:
@@ -165,7 +163,7 @@ def _written_plan(site: Site, site_file: Path, folder: Path) -> Sequence[str]:
     from cli import outputs
     from cli.folder import begin_run, results_in
     from terrain.flow import quietly, run_site
-    from viewer.web.live.draft import draft_path
+    from viewer.web import draft_path
 
     # The page may hold what the site file does not: no run on the file itself has the same inputs.
     run = begin_run(folder, "view --live", site_file, draft_path(site_file))
@@ -176,8 +174,8 @@ def _written_plan(site: Site, site_file: Path, folder: Path) -> Sequence[str]:
 
 def _tell(study: Study, words: Sequence[str], as_json: bool) -> None:
     """Say what was made, or print the summary, and leave with the status of the findings."""
-    from terrain.files.summary import summary_of
-    from terrain.soil.solid import round_offset
+    from terrain.files import summary_of
+    from terrain.soil import round_offset
 
     for line in words if as_json else ():
         click.echo(line, err=True)

@@ -6,9 +6,9 @@ import math
 
 from terrain.errors import InputError
 from terrain.limits import HIGHEST_CREST
-from terrain.shape.soil_on_hand import MOST
-from terrain.site.soils import soil_factors
-from terrain.soil.what_if import WhatIf
+from terrain.shape import MOST
+from terrain.site import soil_factors
+from terrain.soil import WhatIf
 from terrain.units import Units, as_written, parse_length, parse_volume, show_length
 
 

@@ -10,25 +10,28 @@ from types import NoneType
 from terrain.errors import InputError
 from terrain.expect import expect, expect_number
 from terrain.fingerprint import fingerprint
-from terrain.ground.existing import model_ground
-from terrain.ground.model import Ground
-from terrain.ground.resampled import coarser
-from terrain.look.look import natural_look
-from terrain.look.model import Look
-from terrain.review.model import Review, TreeSoil
-from terrain.review.proposal_review import review
-from terrain.review.trees import soil_on_trees
-from terrain.shape.crest import with_heights
-from terrain.shape.prepared import Prepared, prepare
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Berm, Site
-from terrain.soil.heights import HeightRow, height_rows, scales_beside
-from terrain.soil.measure import measure_earthwork
-from terrain.soil.measured import measured_of
-from terrain.soil.model import Earthwork, Volumes
-from terrain.soil.order import Order, order_soil
-from terrain.soil.trim import Trim, trim_of
-from terrain.soil.what_if import NOTHING_ASKED, WhatIf, shaped_as_asked, site_as_asked
+from terrain.ground import Ground, coarser, model_ground
+from terrain.look import Look, natural_look
+from terrain.review import Review, TreeSoil, review, soil_on_trees
+from terrain.shape import Prepared, Proposal, prepare, with_heights
+from terrain.site import Berm, Site
+from terrain.soil import (
+    NOTHING_ASKED,
+    Earthwork,
+    HeightRow,
+    Order,
+    Trim,
+    Volumes,
+    WhatIf,
+    height_rows,
+    measure_earthwork,
+    measured_of,
+    order_soil,
+    scales_beside,
+    shaped_as_asked,
+    site_as_asked,
+    trim_of,
+)
 
 Progress = Callable[[str], None]
 # Fields of a site that the ground does not follow from; any other may count, so what differs there is a new ground.

@@ -6,6 +6,7 @@ import ast
 import shutil
 import subprocess
 from collections.abc import Iterator
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -79,6 +80,35 @@ SOURCES = {module_name(path): path for package in PACKAGES for path in sorted((R
 TREES = {name: ast.parse(path.read_text(encoding="utf-8")) for name, path in SOURCES.items()}
 
 
+def offered(stub: Path) -> Iterator[tuple[str, str]]:
+    """Each name at a room's door with the module that has it: one step, which may lead to the next room's door."""
+    room = module_name(stub)
+    for node in ast.parse(stub.read_text(encoding="utf-8")).body:
+        assert isinstance(node, ast.ImportFrom)
+        assert node.level == 1, f"{stub} line {node.lineno}: a door offers what lies in its own room"
+        home = f"{room}.{node.module}" if node.module else room
+        yield from ((alias.name, home) for alias in node.names)
+
+
+# A room is a folder with a door: the stub beside its __init__ lists what it offers.
+DOORS = {module_name(path): dict(offered(path)) for package in PACKAGES for path in (ROOT / package).rglob("*.pyi")}
+
+
+def home_of(module: str, name: str) -> str:
+    """The file that an imported name comes from, through as many doors as it takes."""
+    home = DOORS.get(module, {}).get(name)
+    if home is not None and home != module:
+        return home_of(home, name)
+    return f"{module}.{name}" if f"{module}.{name}" in SOURCES else module
+
+
+def room_of(module: str) -> str:
+    """The innermost room that a module lies in; a file beside the rooms is one of its own."""
+    around = [door for door in DOORS if module == door or module.startswith(door + ".")]
+    room = max(around, key=len, default=module)
+    return module if room in PACKAGES else room
+
+
 def imports(name: str) -> Iterator[str]:
     """Every module that the named one imports, anywhere in its text; down to the file where it is ours."""
     for node in ast.walk(TREES[name]):
@@ -86,9 +116,7 @@ def imports(name: str) -> Iterator[str]:
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{name} line {node.lineno}: relative import"
-            for alias in node.names:
-                inner = f"{node.module}.{alias.name}"
-                yield inner if inner in SOURCES else str(node.module)
+            yield from (home_of(str(node.module), alias.name) for alias in node.names)
 
 
 IMPORTS = {name: sorted(set(imports(name))) for name in SOURCES}
@@ -111,6 +139,33 @@ def test_imports_go_one_way(name: str) -> None:
     door = name.startswith("cli.door.")  # it hands on all that `terrain` offers
     upward = [other for other in OURS[name] if (not door if other == "terrain" else level(other) > level(name))]
     assert not upward, f"{name} must not import {upward}"
+
+
+@pytest.mark.parametrize("name", SOURCES)
+def test_nothing_is_taken_past_a_door(name: str) -> None:
+    past = [
+        (node.lineno, node.module)
+        for node in ast.walk(TREES[name])
+        if isinstance(node, ast.ImportFrom) and node.module in SOURCES
+        if room_of(node.module) not in (node.module, room_of(name))
+    ]
+    assert not past, f"{name}: import from the room itself, not from a file in it: {past}"
+
+
+@pytest.mark.parametrize("room", DOORS)
+def test_a_door_offers_what_is_there_and_wanted_outside(room: str) -> None:
+    wanted = {
+        alias.name
+        for name, tree in TREES.items()
+        if room_of(name) != room
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom) and node.module == room
+        for alias in node.names
+    }
+    for name, home in DOORS[room].items():
+        assert getattr(import_module(room), name) is not None, f"{room}.{name} is not in {home}"
+    unused = set(DOORS[room]) - wanted - set(DOORS["terrain"])
+    assert not unused, f"nobody outside asks {room} for {sorted(unused)}"
 
 
 def test_there_is_no_import_cycle() -> None:

@@ -7,20 +7,14 @@ from pathlib import Path
 from typing import NamedTuple
 
 from terrain.findings import Finding
-from terrain.ground.model import Ground
-from terrain.look.look import natural_look
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
-from terrain.soil.model import Earthwork
-from viewer.page.subject import CHOSEN, Asked, Subject
-from viewer.pictures.eye_level import draw_eye_level
-from viewer.pictures.sign_profiles import draw_sign_profiles
-from viewer.pictures.skyline import draw_skyline
-from viewer.pictures.slope_map import draw_slope_map
-from viewer.pictures.view3d import started_view
-from viewer.sheets.cutfill import draw_cutfill
-from viewer.sheets.plan import draw_plan
-from viewer.sheets.sections import draw_sections
+from terrain.ground import Ground
+from terrain.look import natural_look
+from terrain.shape import Proposal
+from terrain.site import Site
+from terrain.soil import Earthwork
+from viewer.page import CHOSEN, Asked, Subject
+from viewer.pictures import draw_eye_level, draw_sign_profiles, draw_skyline, draw_slope_map, started_view
+from viewer.sheets import draw_cutfill, draw_plan, draw_sections
 
 
 class DrawnFiles(NamedTuple):

@@ -14,11 +14,10 @@ from terrain.field.setout.model import Tapes
 from terrain.field.setout.pairs import choose_pairs
 from terrain.field.setout.set_out import obstacles
 from terrain.flow import Study
-from terrain.ground.shot_choice import NextShot, next_shots
-from terrain.numerics.normal import CENTRAL_90
-from terrain.site.model import Site
-from terrain.soil.model import Share
-from terrain.soil.ranges import GROUND, central_range
+from terrain.ground import NextShot, next_shots
+from terrain.numerics import CENTRAL_90
+from terrain.site import Site
+from terrain.soil import GROUND, Share, central_range
 
 Range = tuple[float, float]
 PLUGS = 5  # sod plugs: common practice, no published source

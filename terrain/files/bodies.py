@@ -9,10 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array
-from terrain.numerics.mesh import YardMesh
-from terrain.numerics.zero_line import Slab
-from terrain.site.model import Tree
-from terrain.soil.solid import round_offset, solid_between
+from terrain.numerics import Slab, YardMesh
+from terrain.site import Tree
+from terrain.soil import round_offset, solid_between
 
 Index = NDArray[np.int64]
 # Depth of fill (n,) in metres, negative where dug, to red, green and blue (n, 3) of a screen, 0 to 1 each.

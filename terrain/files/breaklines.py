@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, box
 
 from terrain.grid import Array, Mask, frozen
-from terrain.numerics.mesh import YardMesh
+from terrain.numerics import YardMesh
 
 Index = NDArray[np.int64]
 Edge = tuple[int, int]

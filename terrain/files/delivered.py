@@ -8,8 +8,8 @@ import numpy as np
 
 from terrain.files.breaklines import with_lines
 from terrain.files.thinning import TOLERANCE, Thinned, thinned
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
+from terrain.shape import Proposal
+from terrain.site import Site
 
 
 def delivered_mesh(site: Site, proposal: Proposal, tolerance: float = TOLERANCE) -> Thinned:

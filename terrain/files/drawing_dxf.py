@@ -18,8 +18,8 @@ from terrain.errors import OutputError
 from terrain.files.job import Job
 from terrain.files.traced import contours, rings
 from terrain.grid import Array
-from terrain.site.root_zones import flare_radius, keep_off_radius, root_zone_radius
-from terrain.survey.measured import library
+from terrain.site import flare_radius, keep_off_radius, root_zone_radius
+from terrain.survey import library
 from terrain.units import show_length
 
 # Layer and its colour by the numbers of the format: 7 is black on paper and white on a dark screen.

@@ -12,8 +12,8 @@ from terrain.extras import is_there
 from terrain.files.bodies import Body, ground_bodies, table_model, tree_body
 from terrain.files.job import Job
 from terrain.files.meshes import write_bodies, write_meshes
-from terrain.soil.solid import round_offset
-from terrain.survey.measured import library
+from terrain.soil import round_offset
+from terrain.survey import library
 
 EXISTING_OPACITY = 0.3
 

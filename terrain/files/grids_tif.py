@@ -14,7 +14,7 @@ import numpy as np
 from terrain.errors import OutputError
 from terrain.files.job import Job
 from terrain.grid import Array
-from terrain.survey.measured import library
+from terrain.survey import library
 
 NAMES = ("existing", "proposed", "fill")
 _UNIT_NAMES = {"ft": "foot", "m": "metre"}

@@ -9,9 +9,9 @@ from terrain.files.bodies import Tint
 from terrain.files.thinning import Thinned
 from terrain.findings import Finding
 from terrain.grid import Array
-from terrain.ground.model import Ground
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
+from terrain.ground import Ground
+from terrain.shape import Proposal
+from terrain.site import Site
 from terrain.units import unit_length
 
 

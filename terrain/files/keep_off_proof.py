@@ -18,8 +18,8 @@ from terrain.files.bodies import Body
 from terrain.files.check import read_bodies
 from terrain.files.read_landxml import read_landxml
 from terrain.grid import Array
-from terrain.numerics.disc import TOUCH, DepthFacets, deeper_than, disc_content
-from terrain.review.model import TreeCheck
+from terrain.numerics import TOUCH, DepthFacets, deeper_than, disc_content
+from terrain.review import TreeCheck
 
 READ = (".glb", ".stl", ".ply", ".obj", ".xml")
 PLAIN = ".xml"  # in survey coordinates as they are, nothing taken off

@@ -12,8 +12,7 @@ from numpy.typing import NDArray
 from scipy.spatial import Delaunay
 
 from terrain.grid import Array, Grid, Mask
-from terrain.numerics.machine_code import compiled
-from terrain.numerics.mesh import YardMesh
+from terrain.numerics import YardMesh, compiled
 
 Index = NDArray[np.int64]
 

@@ -16,7 +16,7 @@ from importlib.metadata import PackageNotFoundError, version
 from itertools import accumulate
 from pathlib import Path
 
-from terrain.survey.readers.apart import LARGEST_FILE
+from terrain.survey import LARGEST_FILE
 
 MANIFEST = "manifest.json"
 FORMAT = "hummock-manifest/1"

@@ -16,8 +16,8 @@ from terrain.errors import OutputError
 from terrain.files.bodies import Body, Tint, ground_bodies
 from terrain.files.check import check_mesh_file
 from terrain.files.model_glb import glb_bytes
-from terrain.numerics.mesh import YardMesh
-from terrain.soil.solid import round_offset
+from terrain.numerics import YardMesh
+from terrain.soil import round_offset
 
 FORMATS = ("glb", "stl", "ply")
 _STL_HEAD = 80

@@ -6,16 +6,23 @@ from collections.abc import Sequence
 from dataclasses import asdict
 
 from terrain.flow import Study
-from terrain.site.soil_states import ground_factors
-from terrain.soil.bill import CostLine
-from terrain.soil.chain import LINES, SETTLEMENT_LAW
-from terrain.soil.haul import Haul
-from terrain.soil.heights import HeightRow, top_height
-from terrain.soil.order import Item, Order
-from terrain.soil.stone import Course, Wall, walls
-from terrain.soil.trim import Trim
-from terrain.soil.what_if import WhatIf
-from terrain.soil.words import soils_on_the_job
+from terrain.site import ground_factors
+from terrain.soil import (
+    LINES,
+    SETTLEMENT_LAW,
+    CostLine,
+    Course,
+    Haul,
+    HeightRow,
+    Item,
+    Order,
+    Trim,
+    Wall,
+    WhatIf,
+    soils_on_the_job,
+    top_height,
+    walls,
+)
 
 Plain = dict[str, object]
 

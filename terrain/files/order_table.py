@@ -6,17 +6,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from terrain.flow import Study
-from terrain.soil.bill import MONEY
-from terrain.soil.chain import LINES
-from terrain.soil.ledger import sums
-from terrain.soil.order import Item
-from terrain.soil.stone import walls
-from terrain.soil.words import (
+from terrain.soil import (
+    LINES,
+    MONEY,
+    Item,
     given_in_units,
     left_out_words,
     rate_in_units,
     soils_on_the_job,
+    sums,
     ton_unit,
+    walls,
     working_label,
     working_words,
 )

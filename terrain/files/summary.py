@@ -10,8 +10,7 @@ import numpy as np
 
 from terrain.files.order_plain import ledger_plain, order_plain
 from terrain.flow import Study
-from terrain.review.model import DepthBand, Ring, TreeCheck
-from terrain.review.tree_words import limit_words
+from terrain.review import DepthBand, Ring, TreeCheck, limit_words
 
 FORMAT = "hummock-summary/2"
 Plain = dict[str, object]

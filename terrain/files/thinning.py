@@ -16,9 +16,7 @@ import numpy as np
 
 from terrain.files.lattice import Index, Lattice, coarse_triangles, lattice_of, strays
 from terrain.grid import Array, Grid, Mask, frozen
-from terrain.numerics.facets import facets_over, keep_slope
-from terrain.numerics.mesh import YardMesh
-from terrain.numerics.prisms import prism_volume
+from terrain.numerics import YardMesh, facets_over, keep_slope, prism_volume
 
 TOLERANCE = 0.003  # metres
 VOLUME_SHARE = 9e-4  # of the fill and of the cut; the little left to 0.1 % is for the rounding in files

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.files.breaklines import SNAP, lines_within
 from terrain.grid import Array, Grid, Mask
-from terrain.numerics.mesh import YardMesh
+from terrain.numerics import YardMesh
 
 _FEWEST = 2
 _ON_LINE = 1.01 * SNAP  # metres; the little more is for rounding

@@ -33,8 +33,7 @@ from terrain.ground.triangulation import (
     hull_area,
     left_out_by_triangulation,
 )
-from terrain.numerics.smooth_grid import COARSE, FINE, Surface, evaluate
-from terrain.numerics.thin_plate import ThinPlate, bent_plate, fit_thin_plate
+from terrain.numerics import COARSE, FINE, Surface, ThinPlate, bent_plate, evaluate, fit_thin_plate
 
 METHODS = ("triangulation", "thin_plate", "kriging")
 # Errors nearer than this are a tie: from survey to survey of one ground they scatter by 4 to 15 % (measured at 200 and

@@ -16,8 +16,8 @@ from terrain.ground.misses import FEWEST, WORTH_ASIDE, Miss, doubtful_from, most
 from terrain.ground.model import DoubtfulShot
 from terrain.ground.reml import ENOUGH_TO_FIT, fit_covariance, shot_table
 from terrain.ground.shots import LocalShots, Rows
-from terrain.numerics.covariance import Covariance
-from terrain.site.survey import Survey
+from terrain.numerics import Covariance
+from terrain.site import Survey
 from terrain.units import Units, show_length
 
 _REFIT_EACH = 150  # shots up to which several suspects are tried in turn, the covariance fitted anew each time

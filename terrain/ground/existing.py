@@ -23,9 +23,8 @@ from terrain.ground.notes import ground_notes
 from terrain.ground.shots import local_shots
 from terrain.ground.sureness import mean_sureness
 from terrain.ground.yard import yard_grid
-from terrain.numerics.threads import one_thread
-from terrain.site.checks import check_bed
-from terrain.site.model import Site
+from terrain.numerics import one_thread
+from terrain.site import Site, check_bed
 
 BED_POINTS = 400  # points over the bed that stand for its mean
 

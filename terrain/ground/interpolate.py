@@ -13,7 +13,7 @@ from terrain.ground.choose import check_method, elevation_and_deviation, fit_gro
 from terrain.ground.creases import with_breaklines
 from terrain.ground.shots import check_points, local_shots
 from terrain.limits import FOOT
-from terrain.numerics.threads import one_thread
+from terrain.numerics import one_thread
 
 
 def interpolate(

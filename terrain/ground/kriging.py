@@ -10,9 +10,7 @@ import numpy as np
 from terrain.grid import Array, frozen
 from terrain.ground.reml import ENOUGH_TO_FIT, ShotTable, fit_covariance, seen_through, shot_table
 from terrain.ground.shots import LocalShots
-from terrain.numerics.covariance import Covariance, correlation
-from terrain.numerics.likelihood import Whitened
-from terrain.numerics.trend import trend_terms
+from terrain.numerics import Covariance, Whitened, correlation, trend_terms
 
 FEWEST_TO_FIT = 7  # shots from which a covariance can be fitted beside a plane
 _ASSUMED_RELIEF = 0.02  # common practice, no published source: gardens leave their plane by about this share

@@ -11,7 +11,7 @@ from scipy.special import stdtrit
 from shapely.geometry import LineString
 
 from terrain.grid import Array
-from terrain.numerics.normal import CENTRAL_90
+from terrain.numerics import CENTRAL_90
 
 _ENOUGH = 3  # inner points from which a line tells by itself how much it bends; fewer share what all lines tell
 

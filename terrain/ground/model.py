@@ -11,7 +11,7 @@ from shapely.geometry import Polygon, box
 from terrain.errors import InputError
 from terrain.expect import expect, expect_array, expect_made_for, expect_never_negative, expect_number
 from terrain.grid import Array, Grid, Mask
-from terrain.site.model import Site
+from terrain.site import Site
 
 _SHOTS_LOOKED_AT = 500
 # A surface that misses half of its own shots by more than this and a quarter of their span is in another unit or datum:

@@ -12,7 +12,7 @@ from terrain.ground.kriging import krige_with, kriged
 from terrain.ground.model import DoubtfulShot
 from terrain.ground.reml import fit_covariance, shot_table
 from terrain.ground.shots import LocalShots
-from terrain.site.survey import Survey
+from terrain.site import Survey
 from terrain.units import Units, show_length
 
 _NEAR = 0.15  # of the mean shot spacing

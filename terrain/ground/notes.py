@@ -11,7 +11,7 @@ from terrain.ground.kriging import FEWEST_TO_FIT
 from terrain.ground.reml import ENOUGH_TO_FIT
 from terrain.ground.shots import DENSEST, MOST_SHOTS
 from terrain.ground.triangulation import triangulated
-from terrain.site.model import Site
+from terrain.site import Site
 from terrain.units import Units, show_length
 
 

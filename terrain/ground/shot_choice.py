@@ -15,10 +15,8 @@ from terrain.ground.existing import BED_POINTS, points_over
 from terrain.ground.kriging import Kriging, covariance_with_shots
 from terrain.ground.shots import LocalShots, local_shots
 from terrain.ground.sureness import LikelyGround, mean_sureness, narrowed
-from terrain.numerics.covariance import correlation
-from terrain.numerics.threads import one_thread
-from terrain.numerics.trend import trend_terms
-from terrain.site.model import Site
+from terrain.numerics import correlation, one_thread, trend_terms
+from terrain.site import Site
 
 MOST = 3  # places named
 _CANDIDATES = 350  # places tried, over the bed and a little beyond

@@ -24,8 +24,7 @@ from terrain.ground.reml import (
     reach_bounds,
 )
 from terrain.ground.shots import LocalShots
-from terrain.numerics.covariance import Covariance, nearby_scale
-from terrain.numerics.normal import CENTRAL_90
+from terrain.numerics import CENTRAL_90, Covariance, nearby_scale
 
 # Weighed beside the fitted ones. Its surface nears the thin plate's: without it the blend missed each of
 # 40 spot heights left out by 19.4 ft, with it by 18.7, where the plate misses them by 18.4 (tests/benchmarks). Its

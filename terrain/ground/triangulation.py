@@ -9,8 +9,7 @@ import numpy as np
 
 from terrain.grid import Array, Mask, frozen
 from terrain.ground.shots import Rows
-from terrain.numerics.constrained import with_edges
-from terrain.numerics.trend import plane_through
+from terrain.numerics import plane_through, with_edges
 
 _FLAT = 1e-14  # twice a triangle's area, in frame units, under which it has no inside
 _NO_EDGES: Rows = np.empty((0, 2), dtype=np.intp)

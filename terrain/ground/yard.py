@@ -11,7 +11,7 @@ from shapely.ops import unary_union
 
 from terrain.errors import InputError
 from terrain.grid import Grid
-from terrain.site.model import Site, Tree
+from terrain.site import Site, Tree
 from terrain.units import unit_length
 
 _MARGIN = 3  # cells beyond the outermost thing

@@ -1,6 +1,5 @@
 """The look of a mound: measured signs of an unnatural shape, each with its value, bound and place."""
 
-from terrain.look.look import natural_look
-from terrain.look.model import Look, Sign
+import lazy_loader
 
-__all__ = ["Look", "Sign", "natural_look"]
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

@@ -7,7 +7,7 @@ import numpy as np
 from terrain.grid import Array
 from terrain.look.model import Measure
 from terrain.look.mound import Mound
-from terrain.numerics.machine_code import compiled
+from terrain.numerics import compiled
 
 
 def holds_water(mound: Mound) -> Measure:

@@ -10,12 +10,16 @@ import sys
 from types import ModuleType
 from typing import TYPE_CHECKING
 
+import lazy_loader
+
 if TYPE_CHECKING:
-    from terrain.ground.model import Ground
+    from terrain.ground import Ground
     from terrain.review.model import Review
-    from terrain.shape.proposal import Proposal
-    from terrain.site.model import Site
-    from terrain.soil.model import Earthwork
+    from terrain.shape import Proposal
+    from terrain.site import Site
+    from terrain.soil import Earthwork
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)
 
 
 class _ReviewFolder(ModuleType):

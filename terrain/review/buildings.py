@@ -11,13 +11,13 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 
 from terrain.findings import Finding
 from terrain.grid import Array, Grid, Mask
-from terrain.ground.model import Ground
+from terrain.ground import Ground
 from terrain.limits import FALL, FALL_WITHIN, NOISE, PAVED_SLOPE
-from terrain.numerics.disc import Place
+from terrain.numerics import Place
 from terrain.review.wall_soil import wall_soil_findings
 from terrain.review.walls import Walls, walls_of
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Building, Site
+from terrain.shape import Proposal
+from terrain.site import Building, Site
 from terrain.units import Units, show_length, show_place
 
 RUN_STEP = 0.15  # metres between places away from a wall

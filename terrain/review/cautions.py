@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from terrain.findings import Finding
-from terrain.ground.model import Ground
+from terrain.ground import Ground
 from terrain.limits import (
     BENCH_HEIGHT,
     BENCH_SLOPE,
@@ -23,11 +23,9 @@ from terrain.review.setbacks import toe_setback
 from terrain.review.slopes import area_steeper
 from terrain.review.walks import walk_slopes
 from terrain.review.words import listed
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
-from terrain.soil.model import Earthwork
-from terrain.soil.order import Order, order_soil
-from terrain.soil.stone import walls
+from terrain.shape import Proposal
+from terrain.site import Site
+from terrain.soil import Earthwork, Order, order_soil, walls
 from terrain.units import Units, show_area, show_length
 
 # U. Missouri Extension G6885: 6 to 12 in; round figures in either system.

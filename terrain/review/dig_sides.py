@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from terrain.findings import Finding
-from terrain.ground.model import Ground
-from terrain.shape.daylight import LEAST_STEP, OPEN_END, Step
-from terrain.shape.digs import digs_of
-from terrain.site.model import Site
+from terrain.ground import Ground
+from terrain.shape import LEAST_STEP, OPEN_END, Step, digs_of
+from terrain.site import Site
 from terrain.units import Units, show_length, show_place
 
 SOURCE = "the site file; a step over an inch needs a hold: common practice, no published source"

@@ -15,17 +15,15 @@ import shapely
 
 from terrain.findings import Finding
 from terrain.grid import Array, Grid, Mask, frozen
-from terrain.ground.model import Ground
+from terrain.ground import Ground
 from terrain.limits import POND, PRACTICE
-from terrain.numerics.flooding import Flood, Index, ends, flood
+from terrain.numerics import Flood, Index, ends, flood
 from terrain.review.buildings import building_findings
 from terrain.review.exits import exit_findings, exits, worth_a_word
 from terrain.review.swales import swale_findings
 from terrain.review.water import Pond, Water
-from terrain.shape.digs import digs_of
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Building, Site
-from terrain.site.root_zones import root_zone_radius
+from terrain.shape import Proposal, digs_of
+from terrain.site import Building, Site, root_zone_radius
 from terrain.units import show_area, show_length, show_place, show_volume
 
 MOST_PONDS = 2

@@ -10,11 +10,11 @@ from shapely.geometry import Point
 
 from terrain.findings import Finding
 from terrain.limits import FOOT, INCH
-from terrain.numerics.disc import polygon_area_in_disc
+from terrain.numerics import polygon_area_in_disc
 from terrain.review.model import TreeCheck
-from terrain.shape.retained import Retained, retained_edges
-from terrain.site.model import Site
-from terrain.soil.stone import BATTER, ONE_PERSON, POUND, Wall, walls
+from terrain.shape import Retained, retained_edges
+from terrain.site import Site
+from terrain.soil import BATTER, ONE_PERSON, POUND, Wall, walls
 from terrain.units import Units, show_length
 
 # Height over all, from the foot of the base stone, up to which a wall without added load needs no permit.

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 import shapely
 
 from terrain.findings import Finding
-from terrain.ground.model import DoubtfulShot, Ground
-from terrain.site.model import Site
+from terrain.ground import DoubtfulShot, Ground
+from terrain.site import Site
 from terrain.units import show_area, show_length, show_place
 
 MOST_SHOTS = 3

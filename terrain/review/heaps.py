@@ -8,14 +8,14 @@ from collections.abc import Iterator
 from shapely.geometry import Polygon
 
 from terrain.findings import Finding
-from terrain.ground.model import Ground
+from terrain.ground import Ground
 from terrain.limits import SETBACK_LEAST
-from terrain.numerics.disc import polygon_area_in_disc
+from terrain.numerics import polygon_area_in_disc
 from terrain.review.model import TreeCheck
 from terrain.review.pits import HEAP_BACK, PIT_DEPTH
 from terrain.review.words import listed, percent
-from terrain.shape.digs import digs_of
-from terrain.site.model import Heap, Site
+from terrain.shape import digs_of
+from terrain.site import Heap, Site
 from terrain.units import show_length
 
 ROOTS = "U. Missouri Extension G6885, Preventing construction damage to trees"

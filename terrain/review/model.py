@@ -9,9 +9,9 @@ from typing import overload
 
 from terrain.findings import Finding
 from terrain.limits import NOISE
-from terrain.look.model import Look
+from terrain.look import Look
 from terrain.review.water import Water
-from terrain.site.model import Allowed
+from terrain.site import Allowed
 
 
 @dataclass(frozen=True)

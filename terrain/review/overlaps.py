@@ -14,13 +14,9 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from terrain.findings import Finding, Level
-from terrain.ground.model import Ground
-from terrain.shape.digs import Dig, digs_of
-from terrain.shape.retained import Retained, retained_edges
-from terrain.shape.terraces import terrace_level
-from terrain.shape.worked import holds_of
-from terrain.site.features import Terrace
-from terrain.site.model import Site
+from terrain.ground import Ground
+from terrain.shape import Dig, Retained, digs_of, holds_of, retained_edges, terrace_level
+from terrain.site import Site, Terrace
 from terrain.units import show_area, show_length
 
 LEAST = 0.01  # m2; what overlaps less than a spade's width either way is a matter of the tape

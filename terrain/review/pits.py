@@ -11,12 +11,10 @@ import numpy as np
 import shapely
 
 from terrain.findings import Finding, Level
-from terrain.ground.model import Ground
+from terrain.ground import Ground
 from terrain.limits import FOOT, INCH
-from terrain.shape.digs import digs_of
-from terrain.shape.proposal import Proposal
-from terrain.site.features import Basin
-from terrain.site.model import Site
+from terrain.shape import Proposal, digs_of
+from terrain.site import Basin, Site
 from terrain.units import Units, show_length
 
 # Depths of an open pit at which a duty of the employer begins (29 CFR 1926 Subpart P), metres.

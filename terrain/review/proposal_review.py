@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from terrain.findings import Finding
-from terrain.ground.model import Ground
-from terrain.look.look import natural_look
-from terrain.look.model import Look
+from terrain.ground import Ground
+from terrain.look import Look, natural_look
 from terrain.review.cautions import caution_findings
 from terrain.review.dig_sides import side_findings
 from terrain.review.drainage import Drainage, check_drainage
@@ -22,9 +21,9 @@ from terrain.review.swales import cut_crest_findings
 from terrain.review.tree_findings import tree_findings
 from terrain.review.trees import check_trees
 from terrain.review.walks import walk_findings
-from terrain.shape.proposal import Proposal, check_proposal
-from terrain.site.model import Site
-from terrain.soil.model import Earthwork, check_work
+from terrain.shape import Proposal, check_proposal
+from terrain.site import Site
+from terrain.soil import Earthwork, check_work
 
 LEVELS = ("stop", "caution", "note")
 TOPICS = ("trees", "slopes", "shape", "drainage", "ground", "look", "soil", "safety")

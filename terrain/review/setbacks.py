@@ -11,9 +11,9 @@ from shapely.geometry import Polygon
 
 from terrain.findings import Finding
 from terrain.limits import CUT_MOST, CUT_SHARE, SETBACK_LEAST, TOE_MOST, TOE_SHARE, TRACE
-from terrain.numerics.disc import DepthFacets, Place, cut_facets, deeper_than, fill_facets
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
+from terrain.numerics import DepthFacets, Place, cut_facets, deeper_than, fill_facets
+from terrain.shape import Proposal
+from terrain.site import Site
 from terrain.units import Units, show_length, show_place
 
 ROUNDING = 1e-6  # metres

@@ -19,12 +19,10 @@ from terrain.limits import (
     MOWN_BERM_SLOPE,
     Limit,
 )
-from terrain.numerics.disc import Place, gradient
-from terrain.numerics.mesh import YardMesh
+from terrain.numerics import Place, YardMesh, gradient
 from terrain.review.words import listed
-from terrain.shape.proposal import BuiltCrest, Proposal
-from terrain.shape.soil_on_hand import MOST
-from terrain.site.model import Site
+from terrain.shape import MOST, BuiltCrest, Proposal
+from terrain.site import Site
 from terrain.units import Units, show_area, show_length, show_place, show_slope, show_volume
 
 ROUNDING = 1e-6  # rise/run

@@ -9,14 +9,11 @@ import shapely
 from shapely.geometry import LineString
 
 from terrain.findings import Finding
-from terrain.ground.model import Ground
+from terrain.ground import Ground
 from terrain.limits import CREST_SHORT, FALL_WITHIN, SWALE_SLOPE
 from terrain.review.water import Place
-from terrain.shape.digs import Dig, channel_bed, digs_of
-from terrain.shape.proposal import BuiltCrest, Proposal
-from terrain.shape.wish import edge_hold
-from terrain.site.features import Channel
-from terrain.site.model import Building, Site
+from terrain.shape import BuiltCrest, Dig, Proposal, channel_bed, digs_of, edge_hold
+from terrain.site import Building, Channel, Site
 from terrain.units import show_length, show_place
 
 OVER = 1.0  # metres of bed over which its fall is taken: common practice, no published source

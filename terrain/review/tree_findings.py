@@ -29,8 +29,7 @@ from terrain.review.model import TreeCheck
 from terrain.review.species import SOURCE, sensitivity
 from terrain.review.tree_verdict import ALLOWED, allowed_words, breaches, dig_allowed
 from terrain.review.words import listed, percent
-from terrain.site.model import Allowed, Site, Tree
-from terrain.site.root_zones import root_rule
+from terrain.site import Allowed, Site, Tree, root_rule
 from terrain.units import Units, show_area, show_length, show_volume
 
 STRUCTURAL = "AS 4970-2009 cl. 3.3.5: the structural root zone"

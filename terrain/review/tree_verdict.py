@@ -13,8 +13,7 @@ from dataclasses import dataclass
 from terrain.limits import ANCHORAGE, FLARE_CLEAR, NOISE, SHARE_MOST
 from terrain.review.model import TreeCheck
 from terrain.review.words import percent
-from terrain.site.model import Allowed, Site, Tree
-from terrain.site.root_zones import anchorage_radius
+from terrain.site import Allowed, Site, Tree, anchorage_radius
 from terrain.units import Units, show_length
 
 ALLOWED = "the site file: what an arborist has allowed"

@@ -11,8 +11,8 @@ from terrain.findings import Finding
 from terrain.review.model import DepthBand, Ring, TreeCheck
 from terrain.review.tree_verdict import allowed_words, breaches, cut_among_roots
 from terrain.review.words import percent
-from terrain.site.root_zones import anchorage_radius, root_rule
-from terrain.soil.covers import MULCH_BACK
+from terrain.site import anchorage_radius, root_rule
+from terrain.soil import MULCH_BACK
 from terrain.units import Units, show_area, show_length, show_volume, unit_length
 
 Row = tuple[str, str]

@@ -12,7 +12,7 @@ import shapely
 from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
 from terrain.limits import FOOT, INCH, NOISE, TRACE
-from terrain.numerics.disc import (
+from terrain.numerics import (
     DepthFacets,
     cut_facets,
     deeper_than,
@@ -25,19 +25,19 @@ from terrain.numerics.disc import (
 )
 from terrain.review.model import DepthBand, Ring, RootsMet, TreeCheck, TreeSoil
 from terrain.review.tree_verdict import permission
-from terrain.shape.proposal import Proposal
-from terrain.shape.retained import retained_edges
-from terrain.site.features import basin_outline
-from terrain.site.model import Site, Tree
-from terrain.site.root_zones import (
+from terrain.shape import Proposal, retained_edges
+from terrain.site import (
+    Site,
+    Tree,
     anchorage_radius,
+    basin_outline,
     check_rule,
     flare_radius,
     keep_off_radius,
     root_zone_radius,
     structural_root_zone,
 )
-from terrain.soil.model import Earthwork
+from terrain.soil import Earthwork
 
 BAND = {"m": 0.10, "ft": 4.0 * INCH}  # depth to a band, a round figure in either system
 RING = {"m": 1.0, "ft": 3.0 * FOOT}  # width of a ring, likewise

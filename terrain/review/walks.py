@@ -11,11 +11,11 @@ from shapely.geometry import LineString
 
 from terrain.findings import Finding
 from terrain.grid import Array
-from terrain.ground.model import Ground
+from terrain.ground import Ground
 from terrain.limits import NOISE, RAMP, TRACE, WALK_ACROSS, WALK_ALONG
 from terrain.review.water import Place
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site, Walk
+from terrain.shape import Proposal
+from terrain.site import Site, Walk
 from terrain.units import Units, show_length, show_place
 
 STEP = 0.15  # metres between places along a walk

@@ -14,13 +14,13 @@ import shapely
 
 from terrain.findings import Finding
 from terrain.grid import Array
-from terrain.ground.model import Ground
+from terrain.ground import Ground
 from terrain.limits import CLEARANCE, NOISE, WALL_STRIP
-from terrain.numerics.disc import DepthFacets, Place, depth_at, fill_facets
+from terrain.numerics import DepthFacets, Place, depth_at, fill_facets
 from terrain.review.walls import walls_of
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Building, Site
-from terrain.soil.covers import mulch_ground
+from terrain.shape import Proposal
+from terrain.site import Building, Site
+from terrain.soil import mulch_ground
 from terrain.units import Units, show_length
 
 STEPS = 3  # places across it

@@ -5,10 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from terrain.grid import Array, frozen
-from terrain.ground.model import Ground, check_ground
-from terrain.numerics.envelope import limit_surface
-from terrain.numerics.mesh import YardMesh
-from terrain.numerics.spread import held_to_slope
+from terrain.ground import Ground, check_ground
+from terrain.numerics import YardMesh, held_to_slope, limit_surface
 from terrain.shape.crest import crest_heights
 from terrain.shape.digs import dug_out, dug_triangles
 from terrain.shape.layout import Layout
@@ -18,7 +16,7 @@ from terrain.shape.soil_on_hand import scale_for
 from terrain.shape.spoil import loose_soil, own_soil
 from terrain.shape.terraces import with_terraces
 from terrain.shape.wish import built_crest
-from terrain.site.model import Site
+from terrain.site import Site
 
 SOIL_CLOSE = 0.005  # share of the soil on hand that may be left over before the berm counts as unable to take it
 

@@ -8,9 +8,9 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import Array
-from terrain.ground.model import Ground
+from terrain.ground import Ground
 from terrain.limits import HIGHEST_CREST
-from terrain.site.model import CrestPoint, Site
+from terrain.site import CrestPoint, Site
 from terrain.units import show_length
 
 

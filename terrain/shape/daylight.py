@@ -12,8 +12,8 @@ from shapely.geometry import LineString, MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array, Grid
-from terrain.ground.model import Ground
-from terrain.numerics.areas import area_between
+from terrain.ground import Ground
+from terrain.numerics import area_between
 
 Surface = Callable[[Array], Array]  # (m,) elevations in metres at (m, 2) points
 

@@ -14,12 +14,11 @@ from shapely.geometry import LineString, Point, Polygon
 
 from terrain.errors import InputError
 from terrain.grid import Array, Mask
-from terrain.ground.model import Ground
+from terrain.ground import Ground
 from terrain.shape.daylight import Step, Stop, Surface, daylight, held_back, overlaps, steps_of, walls_along
 from terrain.shape.retained import retained_edges, stone_holds
 from terrain.shape.worked import Hold, holds_of
-from terrain.site.features import Basin, Channel, basin_outline
-from terrain.site.model import Site
+from terrain.site import Basin, Channel, Site, basin_outline
 
 # A channel's bed falls at least this much along its line, rise/run, where the ground does not fall faster: a flat bed
 # holds water. GSA Facilities Standards P100 (2003) sec. 2.5 asks 1 % of grassed swales.

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from terrain.grid import Array
-from terrain.numerics.thin_plate import bending_kernel
+from terrain.numerics import bending_kernel
 
 # Between two high points the ridge sags by up to this share of its height where they stand far apart: a level ridge
 # reads as a loaf. Common practice, no published source.

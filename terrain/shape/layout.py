@@ -13,17 +13,26 @@ from shapely.geometry import MultiPolygon, Polygon
 from terrain.errors import InputError
 from terrain.fingerprint import fingerprint
 from terrain.grid import Array, Grid, Mask
-from terrain.ground.model import Ground
-from terrain.numerics.clearance import fill_clearance, nodes_in, polygon_clearance
-from terrain.numerics.edge_lines import edge_points, evenly_along, linework
-from terrain.numerics.facets import Facets, facets_of
-from terrain.numerics.local_average import Easing, easing
-from terrain.numerics.triangulation import Triangulation, triangulate
+from terrain.ground import Ground
+from terrain.numerics import (
+    Easing,
+    Facets,
+    Triangulation,
+    easing,
+    edge_points,
+    evenly_along,
+    facets_of,
+    fill_clearance,
+    linework,
+    nodes_in,
+    polygon_clearance,
+    triangulate,
+)
 from terrain.shape.digs import Dig, check_digs, digs_of
 from terrain.shape.form import EDGE_POINTS, EdgeSpline, edge_spline
 from terrain.shape.retained import Retained, retained_edges, stone_holds
 from terrain.shape.worked import Hold, holds_of, worked_ground
-from terrain.site.model import Site
+from terrain.site import Site
 
 # Toe width where the site file states none, as a share of the radius of the largest circle that fits the bed, and the
 # widest that may be asked for: beyond it nothing of the face is left. Common practice, no published source.

@@ -8,11 +8,11 @@ import numpy as np
 import shapely
 
 from terrain.grid import Array, Grid
-from terrain.ground.model import Ground
-from terrain.numerics.envelope import limit_surface
+from terrain.ground import Ground
+from terrain.numerics import limit_surface
 from terrain.shape.form import crest_maps, ridge_line
 from terrain.shape.layout import Layout, lay_out
-from terrain.site.model import Site
+from terrain.site import Site
 
 # On the gentle side the face keeps to this share of the slope over the ground that the limit would allow there.
 GENTLE_SHARE = 0.5

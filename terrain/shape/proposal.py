@@ -10,10 +10,10 @@ from shapely.geometry import MultiPolygon, Polygon
 from terrain.errors import InputError
 from terrain.expect import expect, expect_array, expect_made_for, expect_never_negative, expect_number
 from terrain.grid import Array, Grid, Mask
-from terrain.ground.model import Ground, check_ground
+from terrain.ground import Ground, check_ground
 from terrain.limits import CREST_SHORT
-from terrain.numerics.mesh import YardMesh
-from terrain.site.model import Site
+from terrain.numerics import YardMesh
+from terrain.site import Site
 
 _SAME = 1e-6  # metres: what rounding leaves of one surface worked out twice
 

@@ -14,8 +14,7 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 
 from terrain.grid import Array
 from terrain.shape.worked import Hold
-from terrain.site.features import RetainedEdge
-from terrain.site.model import Site
+from terrain.site import RetainedEdge, Site
 
 # The strip of the stones is as wide as they are high, never narrower than this: common practice, no published source.
 LEAST_STONE = 0.3  # metres

@@ -7,14 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from terrain.grid import Array
-from terrain.numerics.prisms import prism_volume
+from terrain.numerics import prism_volume
 from terrain.shape.digs import dug_out
 from terrain.shape.layout import Layout
-from terrain.site.model import Site
-from terrain.soil.chain import worked
-from terrain.soil.given import Given, soil_given, volumes_given
-from terrain.soil.model import Volumes
-from terrain.soil.stone import trenches
+from terrain.site import Site
+from terrain.soil import Given, Volumes, soil_given, trenches, volumes_given, worked
 
 
 @dataclass(frozen=True)

@@ -6,9 +6,8 @@ import numpy as np
 import shapely
 
 from terrain.grid import Array, Grid
-from terrain.ground.model import Ground
-from terrain.site.features import Terrace
-from terrain.site.model import Site
+from terrain.ground import Ground
+from terrain.site import Site, Terrace
 
 # Outside a terrace its soil runs out at this share of the slope limit, which keeps its edge firm and its face mowable.
 SKIRT_SHARE = 0.9

@@ -8,8 +8,8 @@ import numpy as np
 from shapely.geometry import MultiPolygon, Polygon
 
 from terrain.grid import Array
-from terrain.ground.model import Ground
-from terrain.numerics.edge_lines import edge_points
+from terrain.ground import Ground
+from terrain.numerics import edge_points
 from terrain.shape.layout import Layout
 from terrain.shape.proposal import BuiltCrest
 

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
-from terrain.numerics.edge_lines import disc_polygon
-from terrain.site.model import Site
-from terrain.site.root_zones import keep_off_radius
+from terrain.numerics import disc_polygon
+from terrain.site import Site, keep_off_radius
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from terrain.site.model import Site, Soil
 from terrain.site.prices import with_short
 from terrain.site.root_zones import check_rule
 from terrain.site.trees import settled_trees, tree_key
-from terrain.survey.shots import settled_survey
+from terrain.survey import settled_survey
 from terrain.units import show_length, show_place, unit_length
 
 # A tree this many trunk diameters off the yard sends no published root zone into it (1.5 ft per inch is 18).

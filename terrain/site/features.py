@@ -93,8 +93,7 @@ def basin_outline(basin: Basin) -> Polygon | None:
     """The unit's outline: as given, or a rectangle or circle round its centre; None where neither is stated."""
     if basin.outline is not None or basin.center is None or basin.size is None:
         return basin.outline
-    from shapely.geometry import Point as Spot
-    from shapely.geometry import box
+    from shapely.geometry import Point as Spot, box
 
     (east, north), (length, width) = basin.center, basin.size
     if width == 0.0:

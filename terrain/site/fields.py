@@ -26,8 +26,7 @@ from terrain.site.ranges import HIGHEST_DROP, STEEPEST_DIG, THICKEST_LAYER, THIC
 from terrain.site.soil_fields import SOIL_READERS, above_zero
 from terrain.site.soils import soil_factors
 from terrain.site.survey import SURFACES, as_points
-from terrain.survey.files import Folder, NoFileError
-from terrain.survey.lines import read_line
+from terrain.survey import Folder, NoFileError, read_line
 from terrain.units import (
     STEEPEST_SLOPE,
     Units,

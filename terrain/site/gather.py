@@ -16,13 +16,27 @@ from terrain.site.fields import FieldReader
 from terrain.site.join import join_by_name, look_through
 from terrain.site.survey import as_points
 from terrain.site.survey_keys import SurveyKeys
-from terrain.survey.coded import Coded, collect_codes, is_ground, with_elevations
-from terrain.survey.codes import slips_of
-from terrain.survey.files import Folder, named_by
-from terrain.survey.measured import Asked, Measured
-from terrain.survey.points import Place, Placed, nearest_name, point_key
-from terrain.survey.readers.read import read_measured
-from terrain.survey.table import POINT, SHOTS, Columns, column_lengths, read_table
+from terrain.survey import (
+    POINT,
+    SHOTS,
+    Asked,
+    Coded,
+    Columns,
+    Folder,
+    Measured,
+    Place,
+    Placed,
+    collect_codes,
+    column_lengths,
+    is_ground,
+    named_by,
+    nearest_name,
+    point_key,
+    read_measured,
+    read_table,
+    slips_of,
+    with_elevations,
+)
 
 _LEAST = 3  # shots that carry a surface
 BREAKLINES = Columns(

@@ -9,14 +9,22 @@ from dataclasses import dataclass, replace
 from terrain.errors import Faults, InputError
 from terrain.site.fields import FieldReader
 from terrain.site.survey_keys import SurveyKeys
-from terrain.survey.codes import marks_of
-from terrain.survey.files import named_by
-from terrain.survey.level_book import LevelBook, LevelRules, read_level_book
-from terrain.survey.measured import Measured
-from terrain.survey.offsets import Offset, read_offsets
-from terrain.survey.placing import Measures, place_all
-from terrain.survey.points import Placed, point_key
-from terrain.survey.ties import Tie, read_ties
+from terrain.survey import (
+    LevelBook,
+    LevelRules,
+    Measured,
+    Measures,
+    Offset,
+    Placed,
+    Tie,
+    marks_of,
+    named_by,
+    place_all,
+    point_key,
+    read_level_book,
+    read_offsets,
+    read_ties,
+)
 from terrain.units import Units, show_length
 
 

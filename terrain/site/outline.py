@@ -14,9 +14,7 @@ from shapely.validation import explain_validity
 
 from terrain.errors import InputError
 from terrain.limits import CORNERS_MOST
-from terrain.survey.files import Folder, read_table_text
-from terrain.survey.geojson import is_geojson, parse_json
-from terrain.survey.table import column_lengths, read_table
+from terrain.survey import Folder, column_lengths, is_geojson, parse_json, read_table, read_table_text
 from terrain.units import Units, as_written, parse_length, show_place
 
 Ring = list[tuple[float, float]]

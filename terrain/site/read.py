@@ -20,8 +20,7 @@ from terrain.site.outline import read_outline
 from terrain.site.soils import texture_note, with_factors
 from terrain.site.survey_keys import KEY_READERS, SurveyKeys
 from terrain.site.toml import fields_of
-from terrain.survey.coded import CODES, with_coded
-from terrain.survey.files import LARGEST_SITE, Folder, read_text
+from terrain.survey import CODES, LARGEST_SITE, Folder, read_text, with_coded
 from terrain.units import Units, as_written
 
 if TYPE_CHECKING:

@@ -42,13 +42,7 @@ from terrain.errors import InputError
 from terrain.limits import SHOTS_MOST
 from terrain.site.fields import READERS, FieldReader
 from terrain.site.written import Size, Text, Written
-from terrain.survey.level_book import FLOOR, LEVELS
-from terrain.survey.levels import CLASSES
-from terrain.survey.measured import Hints
-from terrain.survey.offsets import OFFSETS
-from terrain.survey.points import Place
-from terrain.survey.table import SHOTS
-from terrain.survey.ties import TIE_BOUND, TIES
+from terrain.survey import CLASSES, FLOOR, LEVELS, OFFSETS, SHOTS, TIE_BOUND, TIES, Hints, Place
 from terrain.units import Units, as_written
 
 MOST_SHOTS = 1000  # a ground model takes this many in seconds, and a yard has no more to tell

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from terrain.errors import InputError
-from terrain.survey.nested import plain_values
+from terrain.survey import plain_values
 
 _MOST_DOTS = 16  # in one dotted key; the time that a parser takes grows with their square
 _OF_A_KEY = re.compile(r"[^\w\-.\"' \t]+")

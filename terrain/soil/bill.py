@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from terrain.site.model import Site
-from terrain.site.prices import Prices, with_short
+from terrain.site import Prices, Site, with_short
 
 MONEY = "money"  # the unit of what a share is taken of
 

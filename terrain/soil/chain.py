@@ -13,19 +13,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from terrain.numerics.formula import (
-    Figure,
-    Formula,
-    Values,
-    either,
-    least,
-    most,
-    quantile,
-    root,
-    share_below,
-    size,
-    whole,
-)
+from terrain.numerics import Figure, Formula, Values, either, least, most, quantile, root, share_below, size, whole
 
 SETTLEMENT_LAW = (
     "height built = finished height over existing grade x (1 + settlement); the stripped ground under it gets no "

@@ -6,13 +6,10 @@ import shapely
 from shapely.geometry import MultiPolygon, Point, Polygon
 
 from terrain.errors import InputError
-from terrain.ground.model import Ground
-from terrain.numerics.mesh import YardMesh
-from terrain.numerics.prisms import prism_volume
-from terrain.shape.digs import Dig, digs_of
-from terrain.site.features import Basin
-from terrain.site.model import Site
-from terrain.site.root_zones import flare_radius
+from terrain.ground import Ground
+from terrain.numerics import YardMesh, prism_volume
+from terrain.shape import Dig, digs_of
+from terrain.site import Basin, Site, flare_radius
 from terrain.units import show_length
 
 # Mulch against a trunk rots its bark. Pages ask for 3 to 18 in of bare ground round the flare: 6 in is common practice,

@@ -8,12 +8,8 @@ import numpy as np
 from shapely.geometry import box
 
 from terrain.grid import Array
-from terrain.numerics.end_areas import end_area_volume
-from terrain.numerics.mesh import YardMesh
-from terrain.numerics.prisms import prism_volume
-from terrain.numerics.unit_area import grid_volume, unit_area_volume
-from terrain.numerics.zero_line import Slab
-from terrain.shape.proposal import Proposal
+from terrain.numerics import Slab, YardMesh, end_area_volume, grid_volume, prism_volume, unit_area_volume
+from terrain.shape import Proposal
 from terrain.soil.model import VolumeChecks
 from terrain.soil.sections import cut_sections
 from terrain.soil.solid import Solid, round_offset, solid_between, solid_volume

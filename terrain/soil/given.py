@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from terrain.numerics.normal import CENTRAL_90
-from terrain.site.model import Site, Soil
-from terrain.site.soil_states import ground_factors
-from terrain.site.soils import soil_factors
+from terrain.numerics import CENTRAL_90
+from terrain.site import Site, Soil, ground_factors, soil_factors
 from terrain.soil.model import Volumes
 from terrain.soil.ranges import GROUND, SETTLEMENT_RANGE, SHRINK_RANGE, SOD_DEVIATION, swell_range
 from terrain.soil.supply import Supply, supply_of

@@ -5,12 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from terrain.ground.model import Ground
-from terrain.shape.berm import build, proposed_vertices
-from terrain.shape.prepared import Prepared
-from terrain.shape.proposal import Proposal
-from terrain.shape.soil_on_hand import CLOSE, MOST, scale_for
-from terrain.site.model import Site
+from terrain.ground import Ground
+from terrain.shape import CLOSE, MOST, Prepared, Proposal, build, proposed_vertices, scale_for
+from terrain.site import Site
 from terrain.soil.measured import measured_of
 from terrain.soil.model import Volumes
 from terrain.soil.order import Order, order_soil

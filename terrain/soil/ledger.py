@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from terrain.numerics.formula import Figure, Formula
+from terrain.numerics import Figure, Formula
 from terrain.soil.model import Comes, Goes, LedgerLine
 
 FILL_SOIL, PLANTING_SOIL, ON_HAND = "fill soil", "planting soil", "soil on hand"

@@ -6,12 +6,10 @@ from dataclasses import fields, replace
 
 import numpy as np
 
-from terrain.ground.model import Ground
-from terrain.numerics.end_areas import end_area_volume
-from terrain.numerics.unit_area import grid_volume, unit_area_volume
-from terrain.shape.proposal import Proposal, check_proposal
-from terrain.site.model import Site
-from terrain.site.soil_states import day_one_factor
+from terrain.ground import Ground
+from terrain.numerics import end_area_volume, grid_volume, unit_area_volume
+from terrain.shape import Proposal, check_proposal
+from terrain.site import Site, day_one_factor
 from terrain.soil.cuts import cut_checks
 from terrain.soil.measured import measured_of
 from terrain.soil.model import Earthwork, VolumeChecks, Volumes

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from terrain.ground.model import Ground
-from terrain.numerics.mesh import YardMesh
-from terrain.numerics.prisms import prism_volume
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
+from terrain.ground import Ground
+from terrain.numerics import YardMesh, prism_volume
+from terrain.shape import Proposal
+from terrain.site import Site
 from terrain.soil.covers import gravel_volume, mulch_ground
 from terrain.soil.cuts import cut_volumes
 from terrain.soil.model import Volumes

@@ -7,7 +7,7 @@ from typing import Literal
 
 from terrain.expect import expect, expect_finite_fields, expect_made_for
 from terrain.grid import Array
-from terrain.site.model import Site
+from terrain.site import Site
 
 Comes = Literal["bought", "on hand", "dug", "stripped"]
 Goes = Literal["mound", "planting", "topsoil", "left over", "leaves"]

@@ -11,9 +11,8 @@ from dataclasses import dataclass, replace
 from terrain.errors import InputError
 from terrain.expect import expect
 from terrain.limits import MACHINE_TRIPS
-from terrain.numerics.formula import Values
-from terrain.site.model import Site
-from terrain.site.prices import Prices
+from terrain.numerics import Values
+from terrain.site import Prices, Site
 from terrain.soil.bill import Bought, CostLine, bill, prices_of, without_price
 from terrain.soil.chain import DOUBTS, LINES, worked
 from terrain.soil.given import Given, given_of

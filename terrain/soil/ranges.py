@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterable
 
 from terrain.grid import Array, Mask
-from terrain.numerics.normal import CENTRAL_90
-from terrain.site.soils import row_of
+from terrain.numerics import CENTRAL_90
+from terrain.site import row_of
 from terrain.soil.model import Share
 
 GROUND = "existing grade"

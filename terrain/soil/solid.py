@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array
-from terrain.numerics.mesh import YardMesh
-from terrain.numerics.zero_line import Indices, Slab, part_above, turned
+from terrain.numerics import Indices, Slab, YardMesh, part_above, turned
 
 # Metres. A thinner layer counts as none: files in single precision could not tell its two sides apart.
 THINNEST = 2e-6

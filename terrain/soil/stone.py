@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from shapely.geometry import LineString
 
 from terrain.limits import INCH
-from terrain.shape.retained import LEAST_STONE, Retained, retained_edges
-from terrain.site.model import Site
+from terrain.shape import LEAST_STONE, Retained, retained_edges
+from terrain.site import Site
 
 POUND = 0.45359237  # kg
 # Unit weight of rock: 150 to 175 lb/ft3 (US Army Corps of Engineers, EM 1110-2-1601, 1 July 1991, ch. 3); 165

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from terrain.site.model import Soil
-from terrain.site.soils import row_of, soil_factors
+from terrain.site import Soil, row_of, soil_factors
 from terrain.units import Units, unit_volume
 
 # Soil by the truck is sold by the half yard or half m3 where the supplier says nothing: common practice, no published

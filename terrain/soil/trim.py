@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from terrain.ground.model import Ground
+from terrain.ground import Ground
 from terrain.limits import LAST_TRUCK, TRIM
-from terrain.shape.prepared import Prepared
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
+from terrain.shape import Prepared, Proposal
+from terrain.site import Site
 from terrain.soil.heights import HeightRow, height_row, top_height
 from terrain.soil.order import Order
 

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from terrain.ground.model import Ground
+from terrain.ground import Ground
 from terrain.limits import CREST_SHORT
-from terrain.shape.berm import build, scale_for_soil
-from terrain.shape.prepared import Prepared
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
+from terrain.shape import Prepared, Proposal, build, scale_for_soil
+from terrain.site import Site
 from terrain.soil.heights import scale_for_height, site_without_heap, top_height
 from terrain.soil.supply import with_kind
 from terrain.soil.words import show_quantity

@@ -6,10 +6,8 @@ import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 
-from terrain.numerics.formula import written
-from terrain.site.model import Site, Soil
-from terrain.site.soil_states import Factors, ground_factors
-from terrain.site.soils import SOILS, SOURCE, row_of
+from terrain.numerics import written
+from terrain.site import SOILS, SOURCE, Factors, Site, Soil, ground_factors, row_of
 from terrain.soil.bill import MONEY, CostLine
 from terrain.soil.chain import DOUBTS, SETTLEMENT_LAW, Line
 from terrain.soil.haul import Haul

@@ -11,10 +11,14 @@ from collections.abc import Callable
 from types import ModuleType
 from typing import TYPE_CHECKING
 
+import lazy_loader
+
 if TYPE_CHECKING:
-    from terrain.ground.model import Ground
-    from terrain.site.model import Site
+    from terrain.ground import Ground
+    from terrain.site import Site
     from terrain.suggest.search import Suggestion
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)
 
 
 class _SuggestFolder(ModuleType):

@@ -9,16 +9,11 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import Grid
-from terrain.ground.model import Ground, check_ground
-from terrain.ground.resampled import on_grid
+from terrain.ground import Ground, check_ground, on_grid
 from terrain.limits import HIGHEST_CREST
-from terrain.look.look import natural_look
-from terrain.look.model import Look
-from terrain.shape.berm import build, scale_for_soil, shape_berm
-from terrain.shape.layout import lay_out
-from terrain.shape.prepared import Prepared, prepare
-from terrain.shape.proposal import Proposal
-from terrain.site.model import CrestPoint, Site
+from terrain.look import Look, natural_look
+from terrain.shape import Prepared, Proposal, build, lay_out, prepare, scale_for_soil, shape_berm
+from terrain.site import CrestPoint, Site
 from terrain.suggest.families import FAMILIES, Family, crest_of
 from terrain.suggest.spine import Spine, spine_of
 from terrain.units import Units

@@ -11,7 +11,7 @@ from shapely.geometry import LineString, MultiPoint, Point
 
 from terrain.errors import InputError
 from terrain.grid import Array
-from terrain.site.survey import Survey
+from terrain.site import Survey
 from terrain.units import Units, show_length, show_place
 
 FARTHEST = 10.0  # metres above or below the shots; common practice, no published source

@@ -11,8 +11,7 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import Array
-from terrain.site.survey import as_points
-from terrain.site.written import entry_words
+from terrain.site import as_points, entry_words
 from terrain.survey.codes import Mark, marks_of
 from terrain.survey.measured import MeasuredLine
 from terrain.survey.points import Place, Placed, nearest_name, point_key

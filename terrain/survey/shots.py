@@ -9,7 +9,7 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import Array, frozen
-from terrain.site.survey import LeftOut, Survey
+from terrain.site import LeftOut, Survey
 from terrain.survey.breaklines import check_breaklines
 from terrain.survey.points import nearest_name, point_key
 from terrain.survey.two_systems import check_one_system

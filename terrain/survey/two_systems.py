@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from terrain.errors import InputError
-from terrain.site.survey import Survey
+from terrain.site import Survey
 from terrain.units import Units, show_length, unit_length
 
 _FEET_IN_METRE = 1.0 / 0.3048

@@ -11,8 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from hypothesis import assume, given
-from hypothesis import strategies as st
+from hypothesis import assume, given, strategies as st
 from shapely.geometry import LineString, Point, Polygon, box
 
 from terrain.errors import InputError

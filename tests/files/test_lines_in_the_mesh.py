@@ -7,8 +7,7 @@ from functools import cache
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from random_sites import random_yard
 from shapely.geometry import LineString, box
 

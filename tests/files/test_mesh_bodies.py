@@ -13,8 +13,7 @@ import numpy as np
 import pytest
 import trimesh
 from berm_yards import StarYard, kidney, raised_cosine
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from terrain.errors import OutputError
 from terrain.files import check

@@ -12,8 +12,7 @@ import numpy as np
 import pytest
 import trimesh
 from berm_yards import StarYard, circle, cone, kidney, raised_cosine
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from terrain.errors import OutputError
 from terrain.files.meshes import FORMATS, MeshFiles, write_meshes

@@ -9,8 +9,7 @@ from pathlib import Path
 
 import pandas
 import pytest
-from hypothesis import example, given
-from hypothesis import strategies as st
+from hypothesis import example, given, strategies as st
 
 from terrain.tables import csv_text, guarded
 

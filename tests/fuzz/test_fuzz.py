@@ -19,8 +19,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from spoil import BINARY as BINARY_WAYS
-from spoil import TEXT, spoiled
+from spoil import BINARY as BINARY_WAYS, TEXT, spoiled
 from whole_yards import BINARY, Files, places_to_spoil, write, yards
 
 from terrain.errors import MOST_TOLD, InputError

@@ -6,8 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from real_ground import Array, smooth_garden, spread_out
 from scipy.spatial import Delaunay
 from survey_sites import FOOT, site_of

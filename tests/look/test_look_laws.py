@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from labelled_shapes import SEEDS, Shape, in_yard, kinds, labelled
 from look_confusion import look_at
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from hypothesis import example, given
-from hypothesis import strategies as st
+from hypothesis import example, given, strategies as st
 from shapely import affinity
 from shapely.geometry import LineString, MultiPolygon, Polygon, box
 

@@ -5,8 +5,7 @@ import math
 import numpy as np
 import pytest
 import review_yards as yards
-from hypothesis import example, given, settings
-from hypothesis import strategies as st
+from hypothesis import example, given, settings, strategies as st
 from shapely.geometry import Point, Polygon, box
 
 from terrain.numerics import disc

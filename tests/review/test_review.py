@@ -7,8 +7,7 @@ from pathlib import Path
 
 import pytest
 import review_yards as yards
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from shapely.geometry import box
 
 import terrain.review

@@ -3,8 +3,7 @@
 import numpy as np
 import pytest
 import review_yards as yards
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from shapely.geometry import box
 
 from terrain.review.slopes import SLOPE_CLASSES, area_steeper, facet_slopes, slope_class, slope_findings

@@ -6,8 +6,7 @@ import math
 import numpy as np
 import pytest
 import review_yards as yards
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from shapely.geometry import Point, box
 
 from terrain.limits import FOOT, INCH

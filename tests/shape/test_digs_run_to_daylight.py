@@ -8,8 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from random_sites import ground_on, site_with
 from shapely.geometry import LineString, Point, Polygon, box
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from scipy.spatial import Delaunay
 from shapely.geometry import Polygon, box
 

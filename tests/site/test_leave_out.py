@@ -6,8 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
-from invented_yard import FOOT, SHOTS, SITE, refusal
-from invented_yard import yard as invented
+from invented_yard import FOOT, SHOTS, SITE, refusal, yard as invented
 
 from terrain.errors import InputError
 from terrain.ground.choose import METHODS

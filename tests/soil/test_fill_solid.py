@@ -9,8 +9,7 @@ import numpy as np
 import pytest
 import trimesh
 from berm_yards import StarYard, circle, cone, kidney, raised_cosine
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from terrain.numerics.mesh import YardMesh
 from terrain.numerics.prisms import prism_volume

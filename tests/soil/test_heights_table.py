@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import itertools
 
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from terrain.soil.heights import SCALES, scales_beside
 

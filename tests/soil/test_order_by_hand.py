@@ -8,8 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from berm_yards import StarYard, circle, raised_cosine, stages
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from order_yards import BLOCK, LOAM, a_site
 
 from terrain.errors import InputError

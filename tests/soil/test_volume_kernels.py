@@ -7,8 +7,7 @@ import math
 import numpy as np
 import pytest
 from berm_yards import Form, StarYard, circle, cone, paraboloid, raised_cosine
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from terrain.grid import Array
 from terrain.numerics.end_areas import (

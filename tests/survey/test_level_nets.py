@@ -8,8 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from terrain.errors import InputError
 from terrain.survey.level_book import LevelBook, LevelRules, read_level_book

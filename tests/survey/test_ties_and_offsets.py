@@ -7,8 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
-from hypothesis import strategies as st
+from hypothesis import assume, given, strategies as st
 
 from terrain.errors import InputError
 from terrain.survey.offsets import Offset, place_offset, read_offsets

@@ -7,8 +7,7 @@ from typing import Literal
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from terrain.grid import Grid
 from viewer.page import contours

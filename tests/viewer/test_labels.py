@@ -6,8 +6,7 @@ import math
 from itertools import combinations
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from scenario import yard
 from shapely.geometry import LineString, Point, box
 

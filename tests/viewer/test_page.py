@@ -8,8 +8,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from shapely.geometry import LineString, Point, box
 
 from viewer.page.lettering import Type, fit_size, text_size

@@ -7,8 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from scenario import yard
 
 from viewer.page.subject import Subject, top_of_mound

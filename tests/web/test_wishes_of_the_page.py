@@ -8,8 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from live_yards import copied_yard
 from shapely.geometry import Polygon
 

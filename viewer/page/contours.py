@@ -10,9 +10,8 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.errors import InputError
 from terrain.grid import Array, Grid
-from terrain.numerics.areas import area_between as area_between
-from terrain.numerics.overlay import overlap
-from terrain.shape.proposal import Proposal
+from terrain.numerics import area_between as area_between, overlap
+from terrain.shape import Proposal
 from terrain.units import Units, unit_length
 
 # Intervals that people use, in the site's units, and every how many contours one is drawn stronger.

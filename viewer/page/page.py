@@ -13,7 +13,7 @@ import shapely
 from shapely.geometry import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
-from terrain.numerics.overlay import merged, overlap
+from terrain.numerics import merged, overlap
 from viewer.page.lettering import FIGURE_HEIGHT, Type, boxes_for_missing_letters, font_of
 from viewer.page.palette import INK, PAPER
 

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.errors import InputError
 from terrain.grid import Array
-from terrain.numerics.overlay import overlap
+from terrain.numerics import overlap
 from terrain.units import Units, as_written, unit_length
 
 POINT = 0.0254 / 72.0  # metres in one typographic point

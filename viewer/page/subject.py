@@ -9,11 +9,10 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 
 from terrain.grid import Array, Grid
-from terrain.ground.model import Ground
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site, Tree
-from terrain.site.root_zones import flare_radius, keep_off_radius, root_zone_radius
-from terrain.soil.model import Earthwork
+from terrain.ground import Ground
+from terrain.shape import Proposal
+from terrain.site import Site, Tree, flare_radius, keep_off_radius, root_zone_radius
+from terrain.soil import Earthwork
 from viewer.page.sheet import Bounds
 
 

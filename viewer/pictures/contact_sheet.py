@@ -9,23 +9,44 @@ from pathlib import Path
 from shapely.geometry import box
 
 from terrain.flow import Study
-from terrain.numerics.overlay import overlap
-from terrain.review.model import TreeCheck
-from terrain.soil.words import buy_words
+from terrain.numerics import overlap
+from terrain.review import TreeCheck
+from terrain.soil import buy_words
 from terrain.units import show_length, show_slope, show_volume
-from viewer.page.contours import contour_interval, contour_lines, depth_step, footprint, levels_between
-from viewer.page.lettering import Type, fit_size, wrap
-from viewer.page.page import Page, Pen, hatch, new_page
-from viewer.page.palette import BUILDING, INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL, TREE, WALK
-from viewer.page.pens import KEEP_OFF_PEN, OUTLINE_PEN
-from viewer.page.sheet import Bounds, Scale, Sheet
-from viewer.page.subject import Subject, tree_circles
+from viewer.page import (
+    BUILDING,
+    INK,
+    KEEP_OFF,
+    KEEP_OFF_PEN,
+    OUTLINE_PEN,
+    PROPOSED,
+    SOFT_INK,
+    SOIL,
+    TREE,
+    WALK,
+    Bounds,
+    Page,
+    Pen,
+    Scale,
+    Sheet,
+    Subject,
+    Type,
+    contour_interval,
+    contour_lines,
+    depth_step,
+    fit_size,
+    footprint,
+    hatch,
+    levels_between,
+    new_page,
+    tree_circles,
+    wrap,
+)
 from viewer.pictures.eye_camera import EyeView, eye_view
 from viewer.pictures.eye_level import lay_picture, place_words
 from viewer.pictures.eye_picture import eye_picture
 from viewer.pictures.standpoints import Standpoint, standpoints
-from viewer.sheets.cutfill import bands
-from viewer.sheets.layers import walk_hatch
+from viewer.sheets import bands, walk_hatch
 
 WIDE, EDGE, GAP, DOTS = 585.0, 16.0, 13.0, 144.0
 CELL = (WIDE - 2 * EDGE - GAP) / 2.0

@@ -9,14 +9,28 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, box
 
 from terrain.grid import Array, Grid
-from terrain.numerics.overlay import without
-from viewer.page.contours import area_between, footprint
-from viewer.page.page import Page, Pen, new_page
-from viewer.page.palette import ELEVATION_STEPS, EXISTING, KEEP_OFF, OUTLINE, PROPOSED, SOIL, WALK
-from viewer.page.sheet import Bounds, Scale, Sheet
-from viewer.page.subject import Subject, tree_circles, yard_bounds
-from viewer.sheets.cutfill import bands
-from viewer.sheets.plan import Contour, plan_contours
+from terrain.numerics import without
+from viewer.page import (
+    ELEVATION_STEPS,
+    EXISTING,
+    KEEP_OFF,
+    OUTLINE,
+    PROPOSED,
+    SOIL,
+    WALK,
+    Bounds,
+    Page,
+    Pen,
+    Scale,
+    Sheet,
+    Subject,
+    area_between,
+    footprint,
+    new_page,
+    tree_circles,
+    yard_bounds,
+)
+from viewer.sheets import Contour, bands, plan_contours
 
 LONG_SIDE = 1800.0  # pixels of the longer side
 MEADOW = "#d9d8b6"

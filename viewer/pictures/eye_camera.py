@@ -9,7 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from terrain.grid import Array, Grid
-from viewer.page.subject import Subject, top_of_mound
+from viewer.page import Subject, top_of_mound
 from viewer.pictures.camera import Camera
 from viewer.pictures.standpoints import Standpoint, inside
 

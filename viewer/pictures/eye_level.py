@@ -8,10 +8,7 @@ from pathlib import Path
 from shapely.geometry import LineString, box
 
 from terrain.units import Units, show_length, show_place
-from viewer.page.lettering import Type, fit_size, text_size, wrap
-from viewer.page.page import Page, Pen, new_page
-from viewer.page.palette import INK, OUTLINE, PAPER, SOFT_INK
-from viewer.page.subject import Subject
+from viewer.page import INK, OUTLINE, PAPER, SOFT_INK, Page, Pen, Subject, Type, fit_size, new_page, text_size, wrap
 from viewer.pictures.eye_camera import EyeView, eye_view
 from viewer.pictures.eye_picture import EyePicture, eye_picture, outline_in_sight
 from viewer.pictures.standpoints import Standpoint, standpoints

@@ -13,9 +13,7 @@ from shapely.geometry.polygon import orient
 
 from terrain.grid import Array
 from terrain.units import unit_length
-from viewer.page.contours import contour_interval
-from viewer.page.palette import BUILDING, FILL_STEPS, INK, PAPER, channels
-from viewer.page.subject import Subject, structures, tree_circles
+from viewer.page import BUILDING, FILL_STEPS, INK, PAPER, Subject, channels, contour_interval, structures, tree_circles
 from viewer.pictures import solids
 from viewer.pictures.eye_camera import EyeView, sight_lines
 from viewer.pictures.painter import Canvas, lay_solid

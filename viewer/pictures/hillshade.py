@@ -8,18 +8,34 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
-from terrain.shape.proposal import Proposal
+from terrain.shape import Proposal
 from terrain.units import Units
-from viewer.page import marks, pens
-from viewer.page.contours import contour_interval, contour_lines, level_text, levels_between
-from viewer.page.labels import Label, Placed, place, seats_along
-from viewer.page.lettering import NUMBER, Type
-from viewer.page.page import Page, Pen, cut_gaps, new_page
-from viewer.page.palette import INK, PAPER, SOFT_INK, channels
-from viewer.page.sheet import Sheet
-from viewer.page.subject import Subject, tree_circles
-from viewer.sheets import layers
-from viewer.sheets.plan import sheet_of
+from viewer.page import (
+    INK,
+    NUMBER,
+    PAPER,
+    SOFT_INK,
+    Label,
+    Page,
+    Pen,
+    Placed,
+    Sheet,
+    Subject,
+    Type,
+    channels,
+    contour_interval,
+    contour_lines,
+    cut_gaps,
+    level_text,
+    levels_between,
+    marks,
+    new_page,
+    pens,
+    place,
+    seats_along,
+    tree_circles,
+)
+from viewer.sheets import layers, sheet_of
 
 SUN_FROM, SUN_HIGH = 315.0, 35.0  # degrees clockwise from north, degrees over the horizon: the habit of printed maps
 STRETCH = 4.0  # heights are drawn this many times for the light alone, since a mound is gentle

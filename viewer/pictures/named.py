@@ -7,14 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from terrain.findings import Finding
-from viewer.page.page import DOTS, Page
-from viewer.page.subject import Subject
+from viewer.page import DOTS, Page, Subject
 from viewer.pictures import eye_level
 from viewer.pictures.hillshade import hillshade_page
 from viewer.pictures.slope_map import slope_page
-from viewer.sheets.cutfill import cutfill_page
-from viewer.sheets.plan import plan_page
-from viewer.sheets.sections import sections_page
+from viewer.sheets import cutfill_page, plan_page, sections_page
 
 
 @dataclass(frozen=True)

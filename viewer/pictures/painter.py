@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array, Grid
-from viewer.page.palette import PAPER, channels
+from viewer.page import PAPER, channels
 from viewer.pictures.camera import Camera
 from viewer.pictures.drape import spread_to
 from viewer.pictures.scene import Scene

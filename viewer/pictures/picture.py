@@ -11,10 +11,7 @@ import numpy as np
 
 from terrain.flow import Study
 from terrain.units import show_length
-from viewer.page.lettering import Type, fit_size
-from viewer.page.page import Page, new_page
-from viewer.page.palette import INK, SOFT_INK
-from viewer.page.subject import Subject, top_of_mound
+from viewer.page import INK, SOFT_INK, Page, Subject, Type, fit_size, new_page, top_of_mound
 from viewer.pictures.camera import camera_over
 from viewer.pictures.scene import FILL, FOOT, LOOK_DOWN, SIZE, VIEW_ANGLE, Scene, build_scene, view_direction
 from viewer.pictures.solids import Solid

@@ -15,16 +15,14 @@ from shapely import affinity
 from shapely.geometry import Point, Polygon
 
 from terrain.grid import Array
-from terrain.numerics.overlay import overlap
+from terrain.numerics import overlap
 from terrain.units import unit_length
-from viewer.page.palette import BUILDING, INK, PAPER
-from viewer.page.sheet import Bounds
-from viewer.page.subject import Subject, long_axis, structures, top_of_mound, tree_circles
+from viewer.page import BUILDING, INK, PAPER, Bounds, Subject, long_axis, structures, top_of_mound, tree_circles
 from viewer.pictures import solids
 from viewer.pictures.camera import Camera, camera_over
 from viewer.pictures.drape import draped
 from viewer.pictures.solids import Solid
-from viewer.sheets.features import dug
+from viewer.sheets import dug
 
 SIZE = (1600, 900)
 FILL = (0.95, 0.80)  # share of the picture's width and height that the scene may take

@@ -11,14 +11,32 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 
 from terrain.grid import Array
-from terrain.look.model import Look, Sign
-from terrain.numerics.overlay import sound
+from terrain.look import Look, Sign
+from terrain.numerics import sound
 from terrain.units import show_length, show_place, unit_length
-from viewer.page.lettering import Type, fit_size, wrap
-from viewer.page.page import Page, Pen, hatch, new_page
-from viewer.page.palette import EXISTING, FAINT, FILL_STEPS, INK, KEEP_OFF, PAPER, PROPOSED, SOFT_INK
-from viewer.page.subject import SectionLine, Subject, bed_sides, long_axis, top_of_mound
-from viewer.sheets.profile import Profile, profile_of
+from viewer.page import (
+    EXISTING,
+    FAINT,
+    FILL_STEPS,
+    INK,
+    KEEP_OFF,
+    PAPER,
+    PROPOSED,
+    SOFT_INK,
+    Page,
+    Pen,
+    SectionLine,
+    Subject,
+    Type,
+    bed_sides,
+    fit_size,
+    hatch,
+    long_axis,
+    new_page,
+    top_of_mound,
+    wrap,
+)
+from viewer.sheets import Profile, profile_of
 
 WIDE, EDGE, DOTS = 585.0, 18.0, 144.0
 TITLE, HEAD = Type(21.0, INK, bold=True, title=True), Type(16.0, INK, bold=True)

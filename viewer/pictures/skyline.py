@@ -10,12 +10,24 @@ import shapely
 from shapely.geometry import LineString, Polygon, box
 
 from terrain.grid import Array, Mask
-from terrain.numerics.overlay import overlap
+from terrain.numerics import overlap
 from terrain.units import Units, show_length, unit_length
-from viewer.page.lettering import Type, fit_size, wrap
-from viewer.page.page import Page, Pen, hatch, new_page
-from viewer.page.palette import EXISTING, FAINT, FILL_STEPS, INK, PROPOSED, SOFT_INK
-from viewer.page.subject import Subject
+from viewer.page import (
+    EXISTING,
+    FAINT,
+    FILL_STEPS,
+    INK,
+    PROPOSED,
+    SOFT_INK,
+    Page,
+    Pen,
+    Subject,
+    Type,
+    fit_size,
+    hatch,
+    new_page,
+    wrap,
+)
 from viewer.pictures.eye_camera import FARTHEST, NEAREST, STEPS, EyeView, eye_view
 from viewer.pictures.standpoints import Standpoint, standpoints
 

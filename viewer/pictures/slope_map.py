@@ -11,20 +11,32 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
-from terrain.numerics.overlay import merged, overlap, without
-from terrain.shape.retained import retained_edges
+from terrain.numerics import merged, overlap, without
+from terrain.shape import retained_edges
 from terrain.units import show_length, show_slope
-from viewer.page import marks, pens
-from viewer.page.contours import area_between
-from viewer.page.labels import Label, Placed, place, seats_along
-from viewer.page.lettering import NUMBER, Type
-from viewer.page.page import Page, Pen, hatch, new_page
-from viewer.page.palette import INK, PAPER, SOFT_INK
-from viewer.page.sheet import Sheet
-from viewer.page.subject import Subject, top_of_mound, tree_circles
-from viewer.sheets import features, layers
-from viewer.sheets.plan import sheet_of
-from viewer.sheets.plan_words import width_fact
+from viewer.page import (
+    INK,
+    NUMBER,
+    PAPER,
+    SOFT_INK,
+    Label,
+    Page,
+    Pen,
+    Placed,
+    Sheet,
+    Subject,
+    Type,
+    area_between,
+    hatch,
+    marks,
+    new_page,
+    pens,
+    place,
+    seats_along,
+    top_of_mound,
+    tree_circles,
+)
+from viewer.sheets import features, layers, sheet_of, width_fact
 
 # Run to rise, gentle to steep. Turf drains from 50:1; mowers and published limits stand at 6:1 to 3:1.
 STEPS = (50.0, 10.0, 6.0, 5.0, 4.0, 3.0)

@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from terrain.grid import Array
-from viewer.page.palette import channels
+from viewer.page import channels
 
 SUN = np.array([-0.52, -0.28, 0.81])  # toward the light: from the viewer's upper left, once turned with the view
 AMBIENT = 0.64

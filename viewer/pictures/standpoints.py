@@ -10,9 +10,9 @@ import shapely
 from shapely.geometry import Point, Polygon
 
 from terrain.grid import Array
-from terrain.ground.model import Ground
-from terrain.site.model import Building, Site
-from viewer.page.subject import long_axis
+from terrain.ground import Ground
+from terrain.site import Building, Site
+from viewer.page import long_axis
 
 EYE = 1.6  # metres over the ground: somebody who stands
 WINDOW_EYE = 1.5  # metres over a floor: somebody who stands at a window

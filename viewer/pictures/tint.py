@@ -7,9 +7,8 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from terrain.grid import Array
-from terrain.shape.proposal import Proposal
-from viewer.page.contours import LEAST_FILL
-from viewer.page.palette import CUT_STEPS, FILL_STEPS, SOIL, channels
+from terrain.shape import Proposal
+from viewer.page import CUT_STEPS, FILL_STEPS, LEAST_FILL, SOIL, channels
 
 _STEPS = 4  # of the scale: its last one is so dark that no shape could be seen on it in a viewer's light
 

@@ -21,16 +21,29 @@ from numpy.typing import NDArray
 from shapely.affinity import translate
 from shapely.geometry import LineString, Polygon, box
 
-from terrain.ground.model import Ground
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
-from terrain.soil.model import Earthwork
+from terrain.ground import Ground
+from terrain.shape import Proposal
+from terrain.site import Site
+from terrain.soil import Earthwork
 from terrain.units import show_length
-from viewer.page.labels import Label, Seat, place
-from viewer.page.lettering import Type, fit_size, text_size, wrap
-from viewer.page.page import Page, Pen, new_page
-from viewer.page.palette import INK, PAPER, SOFT_INK
-from viewer.page.subject import Subject, top_of_mound, yard_bounds
+from viewer.page import (
+    INK,
+    PAPER,
+    SOFT_INK,
+    Label,
+    Page,
+    Pen,
+    Seat,
+    Subject,
+    Type,
+    fit_size,
+    new_page,
+    place,
+    text_size,
+    top_of_mound,
+    wrap,
+    yard_bounds,
+)
 from viewer.pictures.scene import SIZE, Scene, build_scene
 
 TIME_OUT = 60.0  # seconds that the drawing process may take

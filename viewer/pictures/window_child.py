@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from viewer.page.palette import INK
+from viewer.page import INK
 from viewer.pictures.view3d_child import add_ground, leave_no_core, plot_of
 
 HELP = "B: before or after.  Up, Down: heights.  Q: close."

@@ -10,19 +10,37 @@ import numpy as np
 from shapely.geometry import LineString, MultiLineString, Point
 from shapely.geometry.base import BaseGeometry
 
-from terrain.field.asbuilt.model import AsBuilt, BuiltShot
-from terrain.field.asbuilt.words import off_number
+from terrain.field import AsBuilt, BuiltShot, off_number
 from terrain.flow import Study
-from terrain.numerics.overlay import overlap
+from terrain.numerics import overlap
 from terrain.units import Units, show_length, show_slope, show_span, show_volume
-from viewer.page import marks, pens
-from viewer.page.contours import area_between
-from viewer.page.labels import Label, Placed, place, seats_round
-from viewer.page.lettering import NUMBER, Type
-from viewer.page.page import Page, Pen, cut_gaps, hatch, new_page
-from viewer.page.palette import CUT_STEPS, FILL_STEPS, INK, KEEP_OFF, PAPER, SOFT_INK, spread
-from viewer.page.sheet import Bounds, Sheet
-from viewer.page.subject import Subject, tree_circles
+from viewer.page import (
+    CUT_STEPS,
+    FILL_STEPS,
+    INK,
+    KEEP_OFF,
+    NUMBER,
+    PAPER,
+    SOFT_INK,
+    Bounds,
+    Label,
+    Page,
+    Pen,
+    Placed,
+    Sheet,
+    Subject,
+    Type,
+    area_between,
+    cut_gaps,
+    hatch,
+    marks,
+    new_page,
+    pens,
+    place,
+    seats_round,
+    spread,
+    tree_circles,
+)
 from viewer.sheets import features, layers
 from viewer.sheets.plan import sheet_of
 

@@ -10,11 +10,23 @@ from shapely.geometry import LineString
 from terrain.findings import Finding, Level
 from terrain.flow import Study
 from terrain.units import show_place
-from viewer.page import marks
-from viewer.page.lettering import BODY, HEADING, SMALL, Type, wrap
-from viewer.page.page import Page, Pen, new_page
-from viewer.page.palette import FAINT, INK, KEEP_OFF, SOFT_INK
-from viewer.page.sheet import MARGIN, page_of_words
+from viewer.page import (
+    BODY,
+    FAINT,
+    HEADING,
+    INK,
+    KEEP_OFF,
+    MARGIN,
+    SMALL,
+    SOFT_INK,
+    Page,
+    Pen,
+    Type,
+    marks,
+    new_page,
+    page_of_words,
+    wrap,
+)
 
 READ = BODY + 1.0  # points: cautions are read on a phone
 LINE = 12.6

@@ -11,22 +11,45 @@ import shapely
 from shapely.geometry import Point
 from shapely.geometry.base import BaseGeometry
 
-from terrain.ground.model import Ground
-from terrain.numerics.overlay import overlap
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
-from terrain.soil.model import Earthwork
-from terrain.soil.order import order_soil
-from terrain.soil.words import buy_words
+from terrain.ground import Ground
+from terrain.numerics import overlap
+from terrain.shape import Proposal
+from terrain.site import Site
+from terrain.soil import Earthwork, buy_words, order_soil
 from terrain.units import Units, show_area, show_length, show_volume, unit_length
-from viewer.page import marks, pens
-from viewer.page.contours import LEAST_FILL, area_between, contour_lines, depth_step, footprint
-from viewer.page.labels import Label, Placed, place, seats_along, seats_round
-from viewer.page.lettering import NUMBER, Type
-from viewer.page.page import Page, Pen, hatch, new_page
-from viewer.page.palette import CUT_STEPS, FILL_STEPS, INK, PAPER, SOFT_INK, ink_on, spread
-from viewer.page.sheet import Sheet
-from viewer.page.subject import CHOSEN, Asked, Subject, top_of_mound, tree_circles
+from viewer.page import (
+    CHOSEN,
+    CUT_STEPS,
+    FILL_STEPS,
+    INK,
+    LEAST_FILL,
+    NUMBER,
+    PAPER,
+    SOFT_INK,
+    Asked,
+    Label,
+    Page,
+    Pen,
+    Placed,
+    Sheet,
+    Subject,
+    Type,
+    area_between,
+    contour_lines,
+    depth_step,
+    footprint,
+    hatch,
+    ink_on,
+    marks,
+    new_page,
+    pens,
+    place,
+    seats_along,
+    seats_round,
+    spread,
+    top_of_mound,
+    tree_circles,
+)
 from viewer.sheets import features, layers
 from viewer.sheets.plan import sheet_of
 

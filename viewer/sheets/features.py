@@ -9,18 +9,30 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from terrain.shape.proposal import Proposal
-from terrain.site.features import Channel, basin_outline
-from terrain.site.model import Site
-from terrain.soil.stone import walls
+from terrain.shape import Proposal
+from terrain.site import Channel, Site, basin_outline
+from terrain.soil import walls
 from terrain.units import show_length
-from viewer.page import marks
-from viewer.page.contours import LEAST_FILL, area_between
-from viewer.page.labels import Label, Seat, seats_along, seats_ring, seats_round
-from viewer.page.lettering import NUMBER, Type
-from viewer.page.page import Page, Pen, cut_gaps, hatch
-from viewer.page.palette import CUT_STEPS, INK, OUTLINE
-from viewer.page.sheet import Sheet
+from viewer.page import (
+    CUT_STEPS,
+    INK,
+    LEAST_FILL,
+    NUMBER,
+    OUTLINE,
+    Label,
+    Page,
+    Pen,
+    Seat,
+    Sheet,
+    Type,
+    area_between,
+    cut_gaps,
+    hatch,
+    marks,
+    seats_along,
+    seats_ring,
+    seats_round,
+)
 
 DIG_TINT = CUT_STEPS[0]
 DIG_PEN = Pen(CUT_STEPS[4], 1.1)

@@ -10,19 +10,35 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from terrain.field.next_places import Wanted, before_shooting
-from terrain.field.setout.words import show_tape, side_words
-from terrain.ground.notes import left_out_words, method_words
-from terrain.numerics.normal import CENTRAL_90
-from terrain.soil.words import buy_words
+from terrain.field import Wanted, before_shooting, show_tape, side_words
+from terrain.ground import left_out_words, method_words
+from terrain.numerics import CENTRAL_90
+from terrain.soil import buy_words
 from terrain.units import Units, show_place, show_span, show_volume, unit_length
-from viewer.page import marks, pens
-from viewer.page.contours import contour_interval, contour_lines, level_text, levels_between, strong_every
-from viewer.page.labels import Label, Placed, place, seats_along, seats_round
-from viewer.page.lettering import NUMBER, Type
-from viewer.page.page import Page, cut_gaps, new_page, save_book
-from viewer.page.palette import INK, SOFT_INK, SOIL
-from viewer.page.sheet import Sheet
+from viewer.page import (
+    INK,
+    NUMBER,
+    SOFT_INK,
+    SOIL,
+    Label,
+    Page,
+    Placed,
+    Sheet,
+    Type,
+    contour_interval,
+    contour_lines,
+    cut_gaps,
+    level_text,
+    levels_between,
+    marks,
+    new_page,
+    pens,
+    place,
+    save_book,
+    seats_along,
+    seats_round,
+    strong_every,
+)
 from viewer.sheets import layers
 from viewer.sheets.ground_subject import (
     GroundSubject,

@@ -10,17 +10,36 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from terrain.field.next_places import Wanted
-from terrain.field.setout.words import show_tape
+from terrain.field import Wanted, show_tape
 from terrain.flow import Study
-from terrain.site.model import Site
-from viewer.page import pens
-from viewer.page.labels import Label, seats_along, seats_ring, seats_round
-from viewer.page.lettering import BODY, NUMBER, SMALL, Type
-from viewer.page.page import Page, Pen, cut_gaps
-from viewer.page.palette import INK, KEEP_OFF, PAPER, SOFT_INK, TREE
-from viewer.page.sheet import Bounds, Sheet, lay_out
-from viewer.page.subject import bed_sides, long_axis, needed_ground, tree_circles, yard_bounds
+from terrain.site import Site
+from viewer.page import (
+    BODY,
+    INK,
+    KEEP_OFF,
+    NUMBER,
+    PAPER,
+    SMALL,
+    SOFT_INK,
+    TREE,
+    Bounds,
+    Label,
+    Page,
+    Pen,
+    Sheet,
+    Type,
+    bed_sides,
+    cut_gaps,
+    lay_out,
+    long_axis,
+    needed_ground,
+    pens,
+    seats_along,
+    seats_ring,
+    seats_round,
+    tree_circles,
+    yard_bounds,
+)
 from viewer.sheets import layers
 
 BREAK_PEN = Pen(INK, 1.5, (10.0, 1.8, 1.5, 1.8, 1.5, 1.8))

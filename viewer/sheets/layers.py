@@ -10,16 +10,39 @@ from shapely.geometry import LineString, MultiLineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
-from terrain.ground.model import Ground
-from terrain.site.model import Site
+from terrain.ground import Ground
+from terrain.site import Site
 from terrain.units import show_length
-from viewer.page import pens
-from viewer.page.labels import Label, Placed, Seat, seats_ring, seats_round
-from viewer.page.lettering import BODY, HEADING, NUMBER, SMALL, Type, text_size
-from viewer.page.page import Page, Pen, cut_gaps, hatch
-from viewer.page.palette import BUILDING, INK, KEEP_OFF, PAPER, SOFT_INK, TREE, WALK
-from viewer.page.sheet import Sheet
-from viewer.page.subject import SectionLine, TreeCircles, structures, tree_circles
+from viewer.page import (
+    BODY,
+    BUILDING,
+    HEADING,
+    INK,
+    KEEP_OFF,
+    NUMBER,
+    PAPER,
+    SMALL,
+    SOFT_INK,
+    TREE,
+    WALK,
+    Label,
+    Page,
+    Pen,
+    Placed,
+    Seat,
+    SectionLine,
+    Sheet,
+    TreeCircles,
+    Type,
+    cut_gaps,
+    hatch,
+    pens,
+    seats_ring,
+    seats_round,
+    structures,
+    text_size,
+    tree_circles,
+)
 
 CROWDED = 400  # shots in the frame from which they are specks without words
 

@@ -9,9 +9,24 @@ from shapely.geometry import LineString, Polygon, box
 
 from terrain.soil import words
 from terrain.units import Units, show_volume, unit_volume
-from viewer.page.lettering import BODY, HEADING, NUMBER, SMALL, Type, fit_size, text_size, wrap
-from viewer.page.page import Page, Pen, hatch
-from viewer.page.palette import FAINT, FILL_STEPS, INK, PROPOSED, SOFT_INK
+from viewer.page import (
+    BODY,
+    FAINT,
+    FILL_STEPS,
+    HEADING,
+    INK,
+    NUMBER,
+    PROPOSED,
+    SMALL,
+    SOFT_INK,
+    Page,
+    Pen,
+    Type,
+    fit_size,
+    hatch,
+    text_size,
+    wrap,
+)
 from viewer.sheets.order_sheet import OrderSheet
 
 FIGURE = 30.0  # points: read at arm's length, and on a phone before zooming in

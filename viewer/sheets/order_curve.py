@@ -11,12 +11,25 @@ from shapely.geometry import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
-from terrain.numerics.overlay import sound
-from terrain.soil.heights import HeightRow
+from terrain.numerics import sound
+from terrain.soil import HeightRow
 from terrain.units import Units, unit_volume
-from viewer.page.lettering import HEADING, NUMBER, SMALL, Type, fit_size
-from viewer.page.page import Page, Pen, hatch
-from viewer.page.palette import FAINT, FILL_STEPS, INK, PAPER, PROPOSED, SOFT_INK
+from viewer.page import (
+    FAINT,
+    FILL_STEPS,
+    HEADING,
+    INK,
+    NUMBER,
+    PAPER,
+    PROPOSED,
+    SMALL,
+    SOFT_INK,
+    Page,
+    Pen,
+    Type,
+    fit_size,
+    hatch,
+)
 from viewer.sheets.order_sheet import OrderSheet
 
 GUTTER = 30.0  # points at the left for the figures of the soil

@@ -5,14 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from terrain.soil import words
-from terrain.soil.chain import LINES
-from terrain.soil.ledger import sums
-from terrain.soil.stone import walls
+from terrain.soil import LINES, sums, walls, words
 from terrain.units import Units, show_length, unit_volume
-from viewer.page import marks
-from viewer.page.page import Page, new_page, save_book
-from viewer.page.sheet import MARGIN, page_of_words
+from viewer.page import MARGIN, Page, marks, new_page, page_of_words, save_book
 from viewer.sheets.order_blocks import FormulaBlock, HeroBlock, PairsBlock, TableBlock, WordsBlock
 from viewer.sheets.order_curve import CurveBlock
 from viewer.sheets.order_sheet import OrderSheet

@@ -12,11 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from terrain.flow import Study
-from terrain.site.model import Site
-from terrain.soil.heights import HeightRow, top_height
-from terrain.soil.order import Order
-from terrain.soil.trim import Trim
-from terrain.soil.what_if import what_if_words
+from terrain.site import Site
+from terrain.soil import HeightRow, Order, Trim, top_height, what_if_words
 
 CHILD = "viewer.sheets.order_child"
 

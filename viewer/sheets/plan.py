@@ -13,27 +13,45 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.findings import Finding
 from terrain.grid import Array
-from terrain.ground.model import Ground
-from terrain.numerics.overlay import overlap, without
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
-from terrain.soil.model import Earthwork
+from terrain.ground import Ground
+from terrain.numerics import overlap, without
+from terrain.shape import Proposal
+from terrain.site import Site
+from terrain.soil import Earthwork
 from terrain.units import Units, show_length, unit_length
-from viewer.page import marks, pens
-from viewer.page.contours import contour_interval, contour_lines, footprint, level_text, levels_between, strong_every
-from viewer.page.labels import Label, Placed, place, seats_along, seats_round
-from viewer.page.lettering import NUMBER, Type
-from viewer.page.page import Page, cut_gaps, new_page
-from viewer.page.palette import INK, KEEP_OFF, PROPOSED, SOFT_INK, SOIL
-from viewer.page.sheet import Sheet, lay_out
-from viewer.page.subject import (
+from viewer.page import (
     CHOSEN,
+    INK,
+    KEEP_OFF,
+    NUMBER,
+    PROPOSED,
+    SOFT_INK,
+    SOIL,
     Asked,
+    Label,
+    Page,
+    Placed,
+    Sheet,
     Subject,
+    Type,
     bed_sides,
+    contour_interval,
+    contour_lines,
+    cut_gaps,
+    footprint,
+    lay_out,
+    level_text,
+    levels_between,
     long_axis,
+    marks,
     needed_ground,
+    new_page,
+    pens,
+    place,
+    seats_along,
+    seats_round,
     section_lines,
+    strong_every,
     top_of_mound,
     tree_circles,
 )

@@ -10,12 +10,9 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from terrain.field.setout.model import SetOut
-from terrain.field.setout.set_out import set_out
+from terrain.field import SetOut, set_out
 from terrain.flow import Study
-from viewer.page import marks
-from viewer.page.page import Page, save_book
-from viewer.page.subject import CHOSEN, Asked, Subject, section_lines
+from viewer.page import CHOSEN, Asked, Page, Subject, marks, save_book, section_lines
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
 from viewer.sheets.order_page import order_page

@@ -8,16 +8,25 @@ import numpy as np
 from shapely.geometry import Point
 
 from terrain.findings import Finding
-from terrain.look.look import natural_look
-from terrain.soil.order import order_soil
-from terrain.soil.words import buy_words
+from terrain.look import natural_look
+from terrain.soil import buy_words, order_soil
 from terrain.units import show_length, show_slope, show_span, show_volume, unit_length
-from viewer.page import marks, pens
-from viewer.page.lettering import NUMBER, Type
-from viewer.page.page import Page, Pen
-from viewer.page.palette import BUILDING, INK, KEEP_OFF, WALK
-from viewer.page.sheet import Bounds, Sheet
-from viewer.page.subject import Subject, top_of_mound
+from viewer.page import (
+    BUILDING,
+    INK,
+    KEEP_OFF,
+    NUMBER,
+    WALK,
+    Bounds,
+    Page,
+    Pen,
+    Sheet,
+    Subject,
+    Type,
+    marks,
+    pens,
+    top_of_mound,
+)
 from viewer.sheets import features, layers
 
 

@@ -8,8 +8,7 @@ import numpy as np
 import shapely
 
 from terrain.grid import Array
-from viewer.page.contours import LEAST_FILL
-from viewer.page.subject import SectionLine, Subject, top_of_mound, tree_circles
+from viewer.page import LEAST_FILL, SectionLine, Subject, top_of_mound, tree_circles
 from viewer.sheets.section_stones import StonesCut, stones_cut
 
 

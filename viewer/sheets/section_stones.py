@@ -9,8 +9,8 @@ import shapely
 from shapely.geometry import Polygon, box
 
 from terrain.grid import Array
-from terrain.soil.stone import BATTER, Wall, walls
-from viewer.page.subject import SectionLine, Subject
+from terrain.soil import BATTER, Wall, walls
+from viewer.page import SectionLine, Subject
 
 LEAST_CROSSING = 0.1  # sine of the angle between section and edge; nearer to level no true section shows
 ROUNDED = 0.25  # of a stone's size: how far its corners are rounded on paper

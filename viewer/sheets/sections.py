@@ -12,33 +12,51 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array, Mask
-from terrain.ground.model import Ground
-from terrain.numerics.overlay import merged
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
-from terrain.soil.model import Earthwork
+from terrain.ground import Ground
+from terrain.numerics import merged
+from terrain.shape import Proposal
+from terrain.site import Site
+from terrain.soil import Earthwork
 from terrain.units import Units, show_length, unit_length
-from viewer.page import marks, pens
-from viewer.page.contours import LEAST_FILL
-from viewer.page.labels import Label, Placed, Seat, place
-from viewer.page.lettering import HEADING, Type, text_size
-from viewer.page.page import Page, Pen, cut_gaps, hatch, new_page
-from viewer.page.palette import (
+from viewer.page import (
+    CHOSEN,
     CUT_STEPS,
     EXISTING,
     FAINT,
     FILL_STEPS,
+    HEADING,
     INK,
     KEEP_OFF,
+    LEAST_FILL,
+    MARGIN,
+    NAMED,
     OUTLINE,
     PAPER,
     PROPOSED,
     SOFT_INK,
     SOIL,
     WALK,
+    Asked,
+    Label,
+    Page,
+    Pen,
+    Placed,
+    Scale,
+    Seat,
+    Sheet,
+    Subject,
+    Type,
+    cut_gaps,
+    hatch,
+    marks,
+    new_page,
+    papers,
+    pens,
+    place,
+    scales,
+    section_lines,
+    text_size,
 )
-from viewer.page.sheet import MARGIN, NAMED, Scale, Sheet, papers, scales
-from viewer.page.subject import CHOSEN, Asked, Subject, section_lines
 from viewer.sheets import layers
 from viewer.sheets.profile import Profile, profile_of, steepest_places
 from viewer.sheets.section_stones import StonesCut

@@ -11,17 +11,61 @@ import numpy as np
 from shapely.geometry import LineString, MultiPoint, Point, box
 from shapely.geometry.base import BaseGeometry
 
-from terrain.field.setout import words
-from terrain.field.setout.model import SetOut, Stake, Tapes
+from terrain.field import (
+    SetOut,
+    Stake,
+    Tapes,
+    depth_words,
+    offset_words,
+    reading_notes,
+    rod_words,
+    show_tape,
+    side_words,
+    stake_notes,
+    stakes_by_tapes,
+)
 from terrain.flow import Study
 from terrain.units import Units, show_length
-from viewer.page import marks, pens
-from viewer.page.labels import Label, Placed, Seat, place, seats_ring, seats_round
-from viewer.page.lettering import BODY, HEADING, NUMBER, SMALL, Type, fit_size, text_size, wrap
-from viewer.page.page import Page, Pen, cut_gaps, new_page, save_book
-from viewer.page.palette import FAINT, INK, KEEP_OFF, PAPER, SOFT_INK, SOIL
-from viewer.page.sheet import MARGIN, Bounds, Sheet, lay_out, page_of_words
-from viewer.page.subject import CHOSEN, Asked, Subject, bed_sides, needed_ground, tree_circles
+from viewer.page import (
+    BODY,
+    CHOSEN,
+    FAINT,
+    HEADING,
+    INK,
+    KEEP_OFF,
+    MARGIN,
+    NUMBER,
+    PAPER,
+    SMALL,
+    SOFT_INK,
+    SOIL,
+    Asked,
+    Bounds,
+    Label,
+    Page,
+    Pen,
+    Placed,
+    Seat,
+    Sheet,
+    Subject,
+    Type,
+    bed_sides,
+    cut_gaps,
+    fit_size,
+    lay_out,
+    marks,
+    needed_ground,
+    new_page,
+    page_of_words,
+    pens,
+    place,
+    save_book,
+    seats_ring,
+    seats_round,
+    text_size,
+    tree_circles,
+    wrap,
+)
 from viewer.sheets import features, layers
 from viewer.sheets.order_blocks import WordsBlock
 from viewer.sheets.tree_sheet import BETWEEN
@@ -161,7 +205,7 @@ def _columns(study: Study, stakes: SetOut, sheet: Sheet) -> list[list[marks.Bloc
     units = sheet.units
     rows = [(known.name, _place(known.at, units)) for known in stakes.known]
     remark = "Every stake by two tapes; the tables follow."
-    notes = words.reading_notes(stakes, units, study.site.soil.settlement)
+    notes = reading_notes(stakes, units, study.site.soil.settlement)
     return [
         [marks.TitleBlock(study.site.name, "Set-out", remark), marks.ScaleBlock(sheet)],
         [marks.FactsBlock(f"Known points, x and y in {units}", rows), WordsBlock("", notes[:2])],
@@ -219,10 +263,10 @@ def stake_tables(study: Study, stakes: SetOut, asked: Asked = CHOSEN) -> list[Pa
     wide, high = page_of_words(study.site.units, asked.paper)
     queue = [
         line
-        for tapes, group in words.groups(stakes)
+        for tapes, group in stakes_by_tapes(stakes)
         for line in (_Line(50.0, head=tapes), *(_Line(ROW, stake=stake, head=tapes) for stake in group))
     ]
-    notes = words.reading_notes(stakes, study.site.units, study.site.soil.settlement)
+    notes = reading_notes(stakes, study.site.units, study.site.soil.settlement)
     pages: list[Page] = []
     foot = MARGIN + 26.0
     while queue:
@@ -264,7 +308,7 @@ def _edge(page: Page, column: str) -> float:
 
 
 def _draw_head(page: Page, tapes: Tapes, top: float, rods: bool) -> None:
-    heading = f"Tape from {tapes.start.name} and {tapes.end.name}; each stake {words.side_words(tapes)}"
+    heading = f"Tape from {tapes.start.name} and {tapes.end.name}; each stake {side_words(tapes)}"
     kind = fit_size(heading, Type(HEADING, bold=True), page.width - 2 * MARGIN, SMALL)
     page.text(MARGIN, top - 18.0, heading, kind)
     small = Type(NUMBER, SOFT_INK)
@@ -285,8 +329,8 @@ def _draw_row(page: Page, stake: Stake, stakes: SetOut, top: float, units: Units
     tapes, first, second = stake.tapes, top - 11.0, top - 21.5
     small = Type(SMALL, INK)
     page.text(MARGIN, first, stake.name, Type(11.0, KEEP_OFF if stake.name.startswith("K") else INK, bold=True))
-    figures = [("first", words.show_tape(tapes.from_start, units)), ("second", words.show_tape(tapes.from_end, units))]
-    figures.append(("build", words.depth_words(stake.build, units)))
+    figures = [("first", show_tape(tapes.from_start, units)), ("second", show_tape(tapes.from_end, units))]
+    figures.append(("build", depth_words(stake.build, units)))
     for column, text in figures:
         page.text(_edge(page, column), first, text, FIGURE, "right")
     grades = [("now", stake.existing), ("finished", stake.finished), ("day one", stake.day_one)]
@@ -294,12 +338,12 @@ def _draw_row(page: Page, stake: Stake, stakes: SetOut, top: float, units: Units
         text = show_length(elevation, units, "elevation").split(" ")[0]
         page.text(_edge(page, column), first, text, Type(9.5, INK, bold=column == "day one"), "right")
         if stakes.level and column != "now":
-            page.text(_edge(page, column), second, words.rod_words(stakes, elevation, units), small, "right")
-    station = words.show_tape(stake.station, units)
+            page.text(_edge(page, column), second, rod_words(stakes, elevation, units), small, "right")
+    station = show_tape(stake.station, units)
     page.text(_edge(page, "first"), second, station, small, "right")
-    page.text(_edge(page, "second"), second, words.offset_words(stake.offset, units), small, "right")
+    page.text(_edge(page, "second"), second, offset_words(stake.offset, units), small, "right")
     spare = _edge(page, "first") - text_size(station, small)[0] - 8.0 - MARGIN
-    told = wrap(f"{stake.what}; {note}" if (note := words.note_words(stake)) else stake.what, small, spare)
+    told = wrap(f"{stake.what}; {note}" if (note := stake_notes(stake)) else stake.what, small, spare)
     page.text(MARGIN, second, told[0] + (" ..." if len(told) > 1 else ""), small)
     line = LineString([(MARGIN, top - ROW + 1.0), (page.width - MARGIN, top - ROW + 1.0)])
     page.lines(line, Pen(FAINT, 0.4))

@@ -8,16 +8,30 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from terrain.field.next_places import ground_part
-from terrain.numerics.normal import CENTRAL_90
+from terrain.field import ground_part
+from terrain.numerics import CENTRAL_90
 from terrain.units import Units, show_span, show_volume, unit_length, unit_volume
-from viewer.page import marks, pens
-from viewer.page.contours import area_between, contour_lines
-from viewer.page.labels import Label, Placed, place, seats_along
-from viewer.page.lettering import NUMBER, Type
-from viewer.page.page import Page, Pen, new_page
-from viewer.page.palette import INK, PAPER, SOFT_INK, UNSURE_STEPS, spread
-from viewer.page.sheet import Sheet
+from viewer.page import (
+    INK,
+    NUMBER,
+    PAPER,
+    SOFT_INK,
+    UNSURE_STEPS,
+    Label,
+    Page,
+    Pen,
+    Placed,
+    Sheet,
+    Type,
+    area_between,
+    contour_lines,
+    marks,
+    new_page,
+    pens,
+    place,
+    seats_along,
+    spread,
+)
 from viewer.sheets import layers
 from viewer.sheets.ground_subject import (
     GroundSubject,

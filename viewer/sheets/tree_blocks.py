@@ -7,10 +7,8 @@ from dataclasses import dataclass
 
 from shapely.geometry import LineString
 
-from terrain.review.tree_words import OWN_WORDS
-from viewer.page.lettering import HEADING, NUMBER, SMALL, Type, text_size, wrap
-from viewer.page.page import Page, Pen
-from viewer.page.palette import FAINT, INK, SOFT_INK
+from terrain.review import OWN_WORDS
+from viewer.page import FAINT, HEADING, INK, NUMBER, SMALL, SOFT_INK, Page, Pen, Type, text_size, wrap
 
 LINES = 3  # ruled lines for remarks
 LINE = 15.0  # points from one to the next: room for a hand

@@ -11,20 +11,47 @@ from shapely.geometry import LineString, Point
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
-from terrain.numerics.overlay import merged, overlap, without
-from terrain.review.model import TreeCheck
-from terrain.review.tree_words import MOST_BANDS, band_name
-from terrain.review.trees import BAND
-from terrain.site.root_zones import anchorage_radius
+from terrain.numerics import merged, overlap, without
+from terrain.review import BAND, MOST_BANDS, TreeCheck, band_name
+from terrain.site import anchorage_radius
 from terrain.units import Units, show_length
-from viewer.page import marks, pens
-from viewer.page.contours import LEAST_FILL, area_between, contour_lines, footprint
-from viewer.page.labels import Label, Placed, Seat, label_box, place, seats_along, seats_ring, seats_round
-from viewer.page.lettering import NUMBER, SMALL, Type, text_size
-from viewer.page.page import Page, Pen, cut_gaps, hatch
-from viewer.page.palette import FAINT, FILL_STEPS, INK, KEEP_OFF, PAPER, SOFT_INK, SOIL, TREE, spread
-from viewer.page.sheet import Sheet
-from viewer.page.subject import Subject, TreeCircles, tree_circles
+from viewer.page import (
+    FAINT,
+    FILL_STEPS,
+    INK,
+    KEEP_OFF,
+    LEAST_FILL,
+    NUMBER,
+    PAPER,
+    SMALL,
+    SOFT_INK,
+    SOIL,
+    TREE,
+    Label,
+    Page,
+    Pen,
+    Placed,
+    Seat,
+    Sheet,
+    Subject,
+    TreeCircles,
+    Type,
+    area_between,
+    contour_lines,
+    cut_gaps,
+    footprint,
+    hatch,
+    label_box,
+    marks,
+    pens,
+    place,
+    seats_along,
+    seats_ring,
+    seats_round,
+    spread,
+    text_size,
+    tree_circles,
+)
 from viewer.sheets import features, layers
 
 THREE_PEN = Pen(INK, 1.0, (8.0, 2.0, 1.5, 2.0))

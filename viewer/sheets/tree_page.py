@@ -7,15 +7,9 @@ from itertools import accumulate
 from pathlib import Path
 
 from terrain.findings import Finding, Level
-from terrain.review.model import Review, TreeCheck
-from terrain.review.tree_words import circle_rows, findings_on, ring_table, work_rows
+from terrain.review import Review, TreeCheck, circle_rows, findings_on, ring_table, work_rows
 from terrain.units import Units
-from viewer.page import marks
-from viewer.page.lettering import SMALL, Type, wrap
-from viewer.page.page import Page, new_page, save_book
-from viewer.page.palette import SOFT_INK
-from viewer.page.sheet import Bounds
-from viewer.page.subject import Subject
+from viewer.page import SMALL, SOFT_INK, Bounds, Page, Subject, Type, marks, new_page, save_book, wrap
 from viewer.sheets.order_blocks import TableBlock
 from viewer.sheets.tree_blocks import CompactBlock, RemarksBlock
 from viewer.sheets.tree_map import draw_ground, legend

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from terrain.review.model import TreeCheck
-from terrain.review.tree_words import work_rows
+from terrain.review import TreeCheck, work_rows
 from terrain.units import Units
-from viewer.page.sheet import FOOTER, MARGIN, PAPERS, Bounds, Scale, Sheet, scales
+from viewer.page import FOOTER, MARGIN, PAPERS, Bounds, Scale, Sheet, scales
 from viewer.sheets.tree_blocks import CompactBlock
 
 SQUARE = 0.60  # side of the drawing over the width of the paper's printed part

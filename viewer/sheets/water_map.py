@@ -14,17 +14,40 @@ from shapely.geometry.base import BaseGeometry
 from terrain.findings import Finding
 from terrain.grid import Array
 from terrain.limits import POND
-from terrain.numerics.overlay import merged
-from terrain.review.water import Exit, Water
+from terrain.numerics import merged
+from terrain.review import Exit, Water
 from terrain.units import Units, show_area, show_length, show_volume
-from viewer.page import marks, pens
-from viewer.page.contours import area_between, footprint
-from viewer.page.labels import Label, Placed, label_box, place, seats_round
-from viewer.page.lettering import NUMBER, Type
-from viewer.page.page import Page, Pen, cut_gaps, hatch, new_page
-from viewer.page.palette import BUILDING, CUT_STEPS, INK, PAPER, SOIL, TREE, WALK
-from viewer.page.sheet import Bounds, Sheet, lay_out
-from viewer.page.subject import Subject, tree_circles, yard_bounds
+from viewer.page import (
+    BUILDING,
+    CUT_STEPS,
+    INK,
+    NUMBER,
+    PAPER,
+    SOIL,
+    TREE,
+    WALK,
+    Bounds,
+    Label,
+    Page,
+    Pen,
+    Placed,
+    Sheet,
+    Subject,
+    Type,
+    area_between,
+    cut_gaps,
+    footprint,
+    hatch,
+    label_box,
+    lay_out,
+    marks,
+    new_page,
+    pens,
+    place,
+    seats_round,
+    tree_circles,
+    yard_bounds,
+)
 from viewer.sheets import features, layers
 from viewer.sheets.tree_sheet import BETWEEN
 

@@ -6,9 +6,9 @@ from html import escape
 from pathlib import Path
 
 from terrain.errors import OutputError
-from terrain.files.saving import save
+from terrain.files import save
 from terrain.flow import Study
-from viewer.page.subject import Subject
+from viewer.page import Subject
 from viewer.web import words
 from viewer.web.assemble import body, page, policy, script, style
 from viewer.web.packed import Packed, as_text, pack

@@ -10,8 +10,8 @@ import shapely
 from shapely.geometry import Point, box
 
 from terrain.grid import Array, Grid
-from terrain.site.model import Site
-from viewer.page.subject import long_axis, tree_circles, yard_bounds
+from terrain.site import Site
+from viewer.page import long_axis, tree_circles, yard_bounds
 
 MARGIN = 0.16  # ground shown about the bed, as a share of its length
 LEAST_MARGIN = 1.5  # metres

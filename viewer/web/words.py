@@ -7,14 +7,11 @@ from html import escape
 from typing import Protocol
 
 from terrain.findings import Finding
-from terrain.look.model import Look
-from terrain.review.model import TreeCheck
-from terrain.review.tree_words import limit_words
-from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
-from terrain.soil.model import Volumes
-from terrain.soil.order import Order
-from terrain.soil.words import buy_words, money
+from terrain.look import Look
+from terrain.review import TreeCheck, limit_words
+from terrain.shape import Proposal
+from terrain.site import Site
+from terrain.soil import Order, Volumes, buy_words, money
 from terrain.units import Units, show_length, show_slope, show_span, show_volume
 
 Row = tuple[str, str]

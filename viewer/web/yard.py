@@ -11,14 +11,21 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
-from terrain.numerics.overlay import overlap
-from terrain.site.model import Site
+from terrain.numerics import overlap
+from terrain.site import Site
 from terrain.units import Units, unit_length
-from viewer.page import palette
-from viewer.page.contours import contour_interval, depth_step, level_text, strong_every
-from viewer.page.subject import Subject, long_axis, section_lines, tree_circles
-from viewer.pictures.drape import MEADOW
-from viewer.pictures.scene import view_direction
+from viewer.page import (
+    Subject,
+    contour_interval,
+    depth_step,
+    level_text,
+    long_axis,
+    palette,
+    section_lines,
+    strong_every,
+    tree_circles,
+)
+from viewer.pictures import MEADOW, view_direction
 from viewer.web.window import Shown
 
 Plain = dict[str, object]

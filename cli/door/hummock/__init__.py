@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import terrain
 
-__all__ = list(terrain.__all__)
+__all__ = dir(terrain)
 
 
 def __getattr__(name: str) -> object:

@@ -15,8 +15,7 @@ from terrain.field.asbuilt.surface import BuiltSurface, built_surface, missing_s
 from terrain.flow import Study
 from terrain.grid import Array
 from terrain.limits import BUILT_TOLERANCE
-from terrain.look.look import natural_look
-from terrain.look.model import Look
+from terrain.look import Look, natural_look
 from terrain.units import Units, show_length
 
 # Finest and coarsest tolerance, metres, and as a crew reads them.

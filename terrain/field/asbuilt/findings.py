@@ -11,8 +11,8 @@ from terrain.field.asbuilt.slopes import BuiltSlopes
 from terrain.findings import Finding
 from terrain.flow import Study
 from terrain.limits import PRACTICE
-from terrain.look.model import Look
-from terrain.review.words import listed
+from terrain.look import Look
+from terrain.review import listed
 from terrain.units import show_area, show_length, show_slope, show_volume
 
 SITE_FILE = "the site file"

@@ -12,9 +12,8 @@ from terrain.field.asbuilt.model import BuiltShot, BuiltShots, Stage, Verdict
 from terrain.flow import Study
 from terrain.grid import Array
 from terrain.limits import SOIL_SEEN
-from terrain.numerics.disc import cut_facets, depth_at, fill_facets
-from terrain.site.model import Site
-from terrain.site.root_zones import keep_off_radius
+from terrain.numerics import cut_facets, depth_at, fill_facets
+from terrain.site import Site, keep_off_radius
 
 DEVIATIONS = 2.0  # how many standard deviations a shot must stand over the ground before soil is said to lie there
 KEEP_OFF = "keep-off of "  # how the ground of a shot beside a tree is named, before the tree's name

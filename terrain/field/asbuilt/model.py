@@ -7,7 +7,7 @@ from typing import Literal
 
 from terrain.findings import Finding
 from terrain.grid import Array
-from terrain.look.model import Look
+from terrain.look import Look
 
 Stage = Literal["day one", "settled"]
 Verdict = Literal["within", "low", "high", "soil", "clear"]

@@ -9,10 +9,8 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.field.asbuilt.model import BuiltShots
 from terrain.grid import frozen
-from terrain.site.model import Site
-from terrain.survey.codes import marks_of
-from terrain.survey.measured import Asked
-from terrain.survey.readers.read import read_measured
+from terrain.site import Site
+from terrain.survey import Asked, marks_of, read_measured
 from terrain.units import show_length
 
 FARTHEST = 200.0  # metres from the bed: beyond, the file belongs to another place or is in other units

@@ -11,7 +11,7 @@ from terrain.field.asbuilt.model import BuiltShot, Stage
 from terrain.field.asbuilt.surface import BuiltSurface, planned
 from terrain.flow import Study
 from terrain.grid import Array
-from terrain.review.slopes import facet_slopes
+from terrain.review import facet_slopes
 
 _LEAST_FILL = 0.01  # metres: thinner soil makes no slope of its own
 _ROUNDING = 1e-6

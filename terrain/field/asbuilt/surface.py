@@ -16,14 +16,9 @@ from terrain.errors import InputError
 from terrain.field.asbuilt.model import BuiltShot, Missing, Stage
 from terrain.flow import Study
 from terrain.grid import Array, frozen
-from terrain.ground.choose import FittedGround, fit_ground, heights_at
-from terrain.ground.existing import points_over
-from terrain.ground.shots import local_shots
-from terrain.ground.sureness import mean_sureness
-from terrain.numerics.disc import DepthFacets, deeper_than
-from terrain.numerics.normal import CENTRAL_90
-from terrain.numerics.threads import one_thread
-from terrain.site.soil_states import loose_to_order, placed_to_loose
+from terrain.ground import FittedGround, fit_ground, heights_at, local_shots, mean_sureness, points_over
+from terrain.numerics import CENTRAL_90, DepthFacets, deeper_than, one_thread
+from terrain.site import loose_to_order, placed_to_loose
 
 BY_DIFFERENCES = "kriging of the differences from the plan"
 # How much better the plain ground model must be before the plan is left out of it.

@@ -9,8 +9,8 @@ import shapely
 from shapely.geometry import Polygon
 
 from terrain.field.setout.model import Known
-from terrain.site.model import Site
-from terrain.survey.points import Place, point_key
+from terrain.site import Site
+from terrain.survey import Place, point_key
 
 # How readily a point is found: a built corner, a laid edge or lot pin, a shot's mark, a stake.
 HOUSE, LAID, SHOT, STAKE = range(4)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from terrain.errors import InputError
 from terrain.field.setout.model import Level
 from terrain.limits import ROD
-from terrain.site.model import Site
-from terrain.survey.points import nearest_name, point_key
+from terrain.site import Site
+from terrain.survey import nearest_name, point_key
 from terrain.units import parse_length, show_length
 
 

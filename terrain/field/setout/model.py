@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from terrain.survey.points import Place
+from terrain.survey import Place
 
 
 @dataclass(frozen=True)

@@ -15,8 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import nearest_points
 
 from terrain.field.setout.model import Spot
-from terrain.site.model import Site
-from terrain.site.root_zones import keep_off_radius
+from terrain.site import Site, keep_off_radius
 from terrain.units import show_length
 
 MOVED = ", moved "  # in what a stake marks, where it was moved

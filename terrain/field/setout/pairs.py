@@ -13,8 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.errors import InputError
 from terrain.field.setout.model import Known, Tapes
 from terrain.grid import Array, Mask
-from terrain.survey.points import Place
-from terrain.survey.tapes import side_of
+from terrain.survey import Place, side_of
 
 # Tapes that cross at 41 degrees or more: a slip of one unit moves the stake by at most two. Common practice asks for
 # "well-conditioned" ties without a figure; no published source.

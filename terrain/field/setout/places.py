@@ -11,14 +11,11 @@ from shapely.geometry import LineString, Point, Polygon
 
 from terrain.field.setout.model import Spot
 from terrain.field.setout.off_roots import off_keep_offs
-from terrain.ground.model import Ground
-from terrain.numerics.disc import cut_facets, deeper_than, depth_at, fill_facets
-from terrain.numerics.overlay import merged, sound
-from terrain.shape.proposal import Proposal
-from terrain.site.features import basin_outline
-from terrain.site.model import Site
-from terrain.site.root_zones import keep_off_radius
-from terrain.survey.points import Place
+from terrain.ground import Ground
+from terrain.numerics import cut_facets, deeper_than, depth_at, fill_facets, merged, sound
+from terrain.shape import Proposal
+from terrain.site import Site, basin_outline, keep_off_radius
+from terrain.survey import Place
 from terrain.units import show_length
 
 FEWEST_ROUND = 6  # stakes round a keep-off, at least: they carry a fence

@@ -21,11 +21,9 @@ from terrain.field.setout.places import Lines, stake_spots
 from terrain.flow import Study
 from terrain.grid import Array
 from terrain.limits import STAKES_APART
-from terrain.numerics.disc import cut_facets, depth_at, fill_facets
-from terrain.site.model import Site
-from terrain.site.root_zones import flare_radius
-from terrain.survey.points import Place
-from terrain.survey.tapes import side_of
+from terrain.numerics import cut_facets, depth_at, fill_facets
+from terrain.site import Site, flare_radius
+from terrain.survey import Place, side_of
 from terrain.units import Units, show_length
 
 CLOSEST, WIDEST = 0.3, 15.0  # metres

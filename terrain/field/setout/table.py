@@ -52,7 +52,7 @@ def _row(set_out: SetOut, stake: Stake, units: Units) -> list[str]:
     row += [_figure(value, units) for value in (stake.fill, stake.build)]
     if set_out.level:
         row += [words.rod_words(set_out, grade, units) for grade in (stake.finished, stake.day_one)]
-    return [*row, words.note_words(stake)]
+    return [*row, words.stake_notes(stake)]
 
 
 def set_out_plain(set_out: SetOut) -> dict[str, object]:

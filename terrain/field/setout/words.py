@@ -58,14 +58,14 @@ def rod_figure(metres: float, units: Units) -> str:
     return f"{metres / unit_length(units):.{2 if units == 'ft' else 3}f}"
 
 
-def note_words(stake: Stake) -> str:
+def stake_notes(stake: Stake) -> str:
     """What to mind when taping a stake, or nothing."""
     if not stake.tapes.clear:
         return "a tape is blocked: carry the place over by station and offset"
     return "" if stake.tapes.weakness <= 3.0 else "tapes cross flat: check by station and offset"
 
 
-def groups(set_out: SetOut) -> list[tuple[Tapes, list[Stake]]]:
+def stakes_by_tapes(set_out: SetOut) -> list[tuple[Tapes, list[Stake]]]:
     """The stakes that are taped from the same two points on the same side, together, in the order they come."""
     found: dict[tuple[str, str, bool], list[Stake]] = {}
     for stake in set_out.stakes:

@@ -10,7 +10,7 @@ from terrain.files.workbook.book_order import order_page
 from terrain.files.workbook.book_soil import soil_page, thin_unit, volume_unit
 from terrain.files.workbook.cells import Cell, Page, book_name, values_of
 from terrain.flow import Study
-from terrain.numerics.formula import Values
+from terrain.numerics import Values
 from terrain.tables import guarded
 from terrain.units import Units
 

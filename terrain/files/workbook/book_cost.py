@@ -8,11 +8,8 @@ from operator import add
 
 from terrain.files.workbook.book_soil import volume_unit
 from terrain.files.workbook.cells import Cell, Row, Style, given, head, live, text
-from terrain.numerics.formula import Figure, Formula, either
-from terrain.soil.chain import rounded
-from terrain.soil.order import Order
-from terrain.soil.stone import Wall
-from terrain.soil.words import left_out_words, ton_unit
+from terrain.numerics import Figure, Formula, either
+from terrain.soil import Order, Wall, left_out_words, rounded, ton_unit
 from terrain.units import Units, unit_length, unit_volume
 
 # What is paid for, the key of its cells, its quantity, its unit, and the cell of its price.

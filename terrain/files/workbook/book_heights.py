@@ -7,11 +7,8 @@ from collections.abc import Iterator, Mapping
 from terrain.files.workbook.book_soil import thin_unit, volume_unit
 from terrain.files.workbook.cells import Cell, Page, Row, Style, book_name, head, text
 from terrain.flow import Study
-from terrain.numerics.formula import Figure, Formula, either
-from terrain.soil.chain import LINES, worked
-from terrain.soil.given import volumes_given
-from terrain.soil.heights import HeightRow
-from terrain.soil.words import given_in_units
+from terrain.numerics import Figure, Formula, either
+from terrain.soil import LINES, HeightRow, given_in_units, volumes_given, worked
 from terrain.units import unit_volume
 
 FIRST = 5  # the row of the lowest height, counted as a workbook counts

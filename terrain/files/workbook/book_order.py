@@ -9,14 +9,23 @@ from terrain.files.workbook.book_cost import cost_rows
 from terrain.files.workbook.book_soil import own, thin_unit, volume_unit
 from terrain.files.workbook.cells import Cell, Page, Row, Style, given, head, live, text
 from terrain.flow import Study
-from terrain.numerics.formula import Formula
-from terrain.site.model import Soil
-from terrain.soil.chain import LINES, loads, rounded
-from terrain.soil.heights import top_height
-from terrain.soil.order import Order
-from terrain.soil.stone import ROCK, VOIDS, Wall, walls
-from terrain.soil.what_if import what_if_words
-from terrain.soil.words import stone_cautions, sure_words, ton_unit
+from terrain.numerics import Formula
+from terrain.site import Soil
+from terrain.soil import (
+    LINES,
+    ROCK,
+    VOIDS,
+    Order,
+    Wall,
+    loads,
+    rounded,
+    stone_cautions,
+    sure_words,
+    ton_unit,
+    top_height,
+    walls,
+    what_if_words,
+)
 from terrain.units import Units, unit_length, unit_volume
 
 

@@ -8,15 +8,25 @@ from operator import add
 
 from terrain.files.workbook.cells import Cell, Page, Row, Style, given, head, live, text
 from terrain.flow import Study
-from terrain.numerics.formula import Formula
-from terrain.numerics.normal import CENTRAL_90
-from terrain.site.model import Soil
-from terrain.site.soil_states import ground_factors
-from terrain.site.soils import soil_factors
-from terrain.soil.chain import DOUBTS, LINES, MOUND, OWN_SOIL, SETTLEMENT_LAW
-from terrain.soil.ledger import ENTRIES, Entry, per_placed
-from terrain.soil.ranges import SETTLEMENT_RANGE, SHRINK_RANGE, SOD_DEVIATION, swell_range
-from terrain.soil.words import CONVENTION, given_in_units, soils_on_the_job
+from terrain.numerics import CENTRAL_90, Formula
+from terrain.site import Soil, ground_factors, soil_factors
+from terrain.soil import (
+    CONVENTION,
+    DOUBTS,
+    ENTRIES,
+    LINES,
+    MOUND,
+    OWN_SOIL,
+    SETTLEMENT_LAW,
+    SETTLEMENT_RANGE,
+    SHRINK_RANGE,
+    SOD_DEVIATION,
+    Entry,
+    given_in_units,
+    per_placed,
+    soils_on_the_job,
+    swell_range,
+)
 from terrain.units import Units, unit_length
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from terrain.numerics.formula import Formula, Values, written
+from terrain.numerics import Formula, Values, written
 
 Style = Literal["title", "note", "head", "text", "none", "volume", "fine", "factor", "share", "count", "money"]
 

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from terrain.errors import InputError
-from terrain.site.survey import as_points
+from terrain.site import as_points
 from terrain.survey.codes import marks_of
 from terrain.survey.measured import Asked, Measured, MeasuredLine, library, refuse_many, settled_unit
 from terrain.survey.table import CODE, ELEVATION, POINT

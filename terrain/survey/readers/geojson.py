@@ -10,7 +10,7 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import Array
-from terrain.site.survey import as_points
+from terrain.site import as_points
 from terrain.survey.geojson import Feature, features_of, position, read_json
 from terrain.survey.measured import Asked, Measured, MeasuredLine, refuse_many
 from terrain.survey.table import CODE, ELEVATION, POINT

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from terrain.errors import Faults
-from terrain.site.survey import as_points
+from terrain.site import as_points
 from terrain.survey.measured import Asked, Measured
 from terrain.survey.table import column_lengths, read_table
 

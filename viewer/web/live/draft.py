@@ -7,9 +7,9 @@ import json
 from pathlib import Path
 
 from terrain.errors import InputError, OutputError
-from terrain.files.saving import save
-from terrain.site.model import Site
-from terrain.survey.files import read_bytes
+from terrain.files import save
+from terrain.site import Site
+from terrain.survey import read_bytes
 from viewer.web.live.wish import Wish, read_wish, with_wish
 
 FORMAT = "hummock-unsaved/1"

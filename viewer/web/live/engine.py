@@ -7,9 +7,8 @@ from dataclasses import dataclass
 
 from terrain.flow import Sketch, Study, run_site, sketch_site
 from terrain.grid import Array, Grid, frozen
-from terrain.ground.model import Ground
-from terrain.ground.resampled import on_grid
-from terrain.site.model import Site
+from terrain.ground import Ground, on_grid
+from terrain.site import Site
 from viewer.web.live.wish import Wish, with_wish
 from viewer.web.window import Shown, shown_window
 

@@ -11,10 +11,8 @@ from typing import TYPE_CHECKING, Any
 from shapely.geometry import Polygon
 
 from terrain.errors import HummockError, InputError, OutputError
-from terrain.files.saving import held_for_saving, replace
-from terrain.files.targets import refuse_held
-from terrain.site.model import CrestPoint, Site
-from terrain.site.read import build_site, read_site
+from terrain.files import held_for_saving, refuse_held, replace
+from terrain.site import CrestPoint, Site, build_site, read_site
 from terrain.units import Units, show_length, unit_length, unit_volume
 from viewer.web.live.wish import Wish, wish_of_site
 

@@ -9,10 +9,10 @@ from time import perf_counter
 
 from terrain.errors import InputError
 from terrain.flow import Progress, Sketch, Study, quietly, run_site
-from terrain.ground.model import Ground
-from terrain.shape.crest import with_heights
-from terrain.site.model import Site
-from viewer.page.subject import Subject
+from terrain.ground import Ground
+from terrain.shape import with_heights
+from terrain.site import Site
+from viewer.page import Subject
 from viewer.web.live.draft import draft_path, read_draft, remove_draft, write_draft
 from viewer.web.live.engine import set_up, shape_fully, shape_quickly
 from viewer.web.live.frames import Plain, frame, full_panels, ground_frame, later_panels, quick_panels

@@ -10,8 +10,7 @@ from shapely.geometry import Polygon
 
 from terrain.errors import InputError
 from terrain.limits import HIGHEST_CREST
-from terrain.site.checks import check_site
-from terrain.site.model import Compass, CrestPoint, Site
+from terrain.site import Compass, CrestPoint, Site, check_site
 
 MOST_CREST, MOST_RINGS, MOST_CORNERS = 40, 20, 1000
 FARTHEST = 1e5  # metres from the page's corner

@@ -1,0 +1,25 @@
+from .asbuilt.as_built import check_as_built as check_as_built
+from .asbuilt.model import AsBuilt as AsBuilt, BuiltShot as BuiltShot
+from .asbuilt.shots import read_built as read_built
+from .asbuilt.table import as_built_csv as as_built_csv, as_built_plain as as_built_plain
+from .asbuilt.words import off_number as off_number, off_words as off_words
+from .next_places import (
+    Wanted as Wanted,
+    before_shooting as before_shooting,
+    ground_part as ground_part,
+    where_next as where_next,
+)
+from .setout.level import asked_level as asked_level
+from .setout.model import Level as Level, SetOut as SetOut, Stake as Stake, Tapes as Tapes
+from .setout.set_out import set_out as set_out
+from .setout.table import known_csv as known_csv, set_out_csv as set_out_csv, set_out_plain as set_out_plain
+from .setout.words import (
+    depth_words as depth_words,
+    offset_words as offset_words,
+    reading_notes as reading_notes,
+    rod_words as rod_words,
+    show_tape as show_tape,
+    side_words as side_words,
+    stake_notes as stake_notes,
+    stakes_by_tapes as stakes_by_tapes,
+)

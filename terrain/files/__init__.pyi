@@ -1,0 +1,26 @@
+from .delivered import delivered_mesh as delivered_mesh
+from .formats import FORMATS as FORMATS, is_writable as is_writable, need_libraries as need_libraries
+from .job import Job as Job
+from .keep_off_proof import KeepOffProof as KeepOffProof, prove_keep_offs as prove_keep_offs
+from .manifest import (
+    MANIFEST as MANIFEST,
+    Run as Run,
+    begun as begun,
+    inputs_of as inputs_of,
+    read_manifest as read_manifest,
+)
+from .order_plain import order_in_full as order_in_full
+from .order_table import order_csv as order_csv
+from .saving import held_for_saving as held_for_saving, replace as replace, save as save
+from .set_check import SetCheck as SetCheck, check_set as check_set
+from .sets import folder_locked as folder_locked, staged as staged, sweep as sweep
+from .study_files import (
+    as_json as as_json,
+    keep_offs_proved as keep_offs_proved,
+    write_files as write_files,
+    write_models as write_models,
+)
+from .summary import summary_of as summary_of
+from .targets import refuse_held as refuse_held
+from .thinning import Thinned as Thinned
+from .workbook.book import write_book as write_book

@@ -1,0 +1,63 @@
+from .areas import area_between as area_between
+from .clearance import fill_clearance as fill_clearance, nodes_in as nodes_in, polygon_clearance as polygon_clearance
+from .constrained import with_edges as with_edges
+from .covariance import Covariance as Covariance, correlation as correlation, nearby_scale as nearby_scale
+from .disc import (
+    TOUCH as TOUCH,
+    DepthFacets as DepthFacets,
+    Place as Place,
+    cut_facets as cut_facets,
+    deeper_than as deeper_than,
+    deepest_in_ring as deepest_in_ring,
+    depth_at as depth_at,
+    disc_content as disc_content,
+    facets_near as facets_near,
+    fill_facets as fill_facets,
+    gradient as gradient,
+    nearest_facet as nearest_facet,
+    polygon_area_in_disc as polygon_area_in_disc,
+)
+from .edge_lines import (
+    disc_polygon as disc_polygon,
+    edge_points as edge_points,
+    evenly_along as evenly_along,
+    linework as linework,
+)
+from .end_areas import end_area_volume as end_area_volume
+from .envelope import limit_surface as limit_surface
+from .facets import Facets as Facets, facets_of as facets_of, facets_over as facets_over, keep_slope as keep_slope
+from .flooding import Flood as Flood, Index as Index, ends as ends, flood as flood
+from .formula import (
+    Figure as Figure,
+    Formula as Formula,
+    Values as Values,
+    either as either,
+    least as least,
+    most as most,
+    quantile as quantile,
+    root as root,
+    share_below as share_below,
+    size as size,
+    whole as whole,
+    written as written,
+)
+from .likelihood import Whitened as Whitened, restricted_deviance as restricted_deviance, whiten as whiten
+from .local_average import Easing as Easing, easing as easing
+from .machine_code import compiled as compiled
+from .mesh import YardMesh as YardMesh
+from .normal import CENTRAL_90 as CENTRAL_90
+from .overlay import merged as merged, overlap as overlap, sound as sound, without as without
+from .prisms import prism_volume as prism_volume
+from .smooth_grid import COARSE as COARSE, FINE as FINE, Surface as Surface, evaluate as evaluate
+from .spread import held_to_slope as held_to_slope
+from .thin_plate import (
+    ThinPlate as ThinPlate,
+    bending_kernel as bending_kernel,
+    bent_plate as bent_plate,
+    fit_thin_plate as fit_thin_plate,
+)
+from .threads import one_thread as one_thread
+from .trend import plane_through as plane_through, trend_terms as trend_terms
+from .triangulation import Triangulation as Triangulation, triangulate as triangulate
+from .unit_area import grid_volume as grid_volume, unit_area_volume as unit_area_volume
+from .zero_line import Indices as Indices, Slab as Slab, part_above as part_above, turned as turned

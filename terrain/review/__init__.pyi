@@ -1,0 +1,17 @@
+from .model import DepthBand as DepthBand, Review as Review, Ring as Ring, TreeCheck as TreeCheck, TreeSoil as TreeSoil
+from .proposal_review import review as review
+from .slopes import facet_slopes as facet_slopes
+from .tree_words import (
+    MOST_BANDS as MOST_BANDS,
+    OWN_WORDS as OWN_WORDS,
+    RingTable as RingTable,
+    band_name as band_name,
+    circle_rows as circle_rows,
+    findings_on as findings_on,
+    limit_words as limit_words,
+    ring_table as ring_table,
+    work_rows as work_rows,
+)
+from .trees import BAND as BAND, soil_on_trees as soil_on_trees
+from .water import Exit as Exit, Water as Water
+from .words import listed as listed

@@ -1,0 +1,17 @@
+from .berm import (
+    build as build,
+    proposed_vertices as proposed_vertices,
+    scale_for_soil as scale_for_soil,
+    shape_berm as shape_berm,
+)
+from .crest import with_heights as with_heights
+from .daylight import LEAST_STEP as LEAST_STEP, OPEN_END as OPEN_END, Step as Step
+from .digs import Dig as Dig, channel_bed as channel_bed, digs_of as digs_of
+from .layout import lay_out as lay_out
+from .prepared import Prepared as Prepared, prepare as prepare
+from .proposal import BuiltCrest as BuiltCrest, Proposal as Proposal, check_proposal as check_proposal
+from .retained import LEAST_STONE as LEAST_STONE, Retained as Retained, retained_edges as retained_edges
+from .soil_on_hand import CLOSE as CLOSE, MOST as MOST, scale_for as scale_for
+from .terraces import terrace_level as terrace_level
+from .wish import edge_hold as edge_hold
+from .worked import holds_of as holds_of

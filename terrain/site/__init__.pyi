@@ -1,0 +1,41 @@
+from .checks import check_bed as check_bed, check_site as check_site
+from .features import (
+    Basin as Basin,
+    Channel as Channel,
+    RetainedEdge as RetainedEdge,
+    Terrace as Terrace,
+    basin_outline as basin_outline,
+)
+from .model import (
+    Allowed as Allowed,
+    Berm as Berm,
+    Building as Building,
+    Compass as Compass,
+    CrestPoint as CrestPoint,
+    Heap as Heap,
+    Site as Site,
+    Soil as Soil,
+    Tree as Tree,
+    Walk as Walk,
+)
+from .prices import Prices as Prices, with_short as with_short
+from .read import build_site as build_site, read_site as read_site
+from .root_zones import (
+    anchorage_radius as anchorage_radius,
+    check_rule as check_rule,
+    flare_radius as flare_radius,
+    keep_off_radius as keep_off_radius,
+    root_rule as root_rule,
+    root_zone_radius as root_zone_radius,
+    structural_root_zone as structural_root_zone,
+)
+from .soil_states import (
+    Factors as Factors,
+    day_one_factor as day_one_factor,
+    ground_factors as ground_factors,
+    loose_to_order as loose_to_order,
+    placed_to_loose as placed_to_loose,
+)
+from .soils import SOILS as SOILS, SOURCE as SOURCE, row_of as row_of, soil_factors as soil_factors
+from .survey import LeftOut as LeftOut, Survey as Survey, as_points as as_points
+from .written import entry_words as entry_words

@@ -1,0 +1,70 @@
+from . import words as words
+from .bill import MONEY as MONEY, CostLine as CostLine
+from .chain import (
+    DOUBTS as DOUBTS,
+    LINES as LINES,
+    MOUND as MOUND,
+    OWN_SOIL as OWN_SOIL,
+    SETTLEMENT_LAW as SETTLEMENT_LAW,
+    loads as loads,
+    rounded as rounded,
+    worked as worked,
+)
+from .covers import MULCH_BACK as MULCH_BACK, mulch_ground as mulch_ground
+from .given import Given as Given, soil_given as soil_given, volumes_given as volumes_given
+from .haul import Haul as Haul
+from .heights import (
+    HeightRow as HeightRow,
+    height_rows as height_rows,
+    scales_beside as scales_beside,
+    top_height as top_height,
+)
+from .ledger import ENTRIES as ENTRIES, Entry as Entry, per_placed as per_placed, sums as sums
+from .measure import measure_earthwork as measure_earthwork
+from .measured import measured_of as measured_of
+from .model import Earthwork as Earthwork, Share as Share, Volumes as Volumes, check_work as check_work
+from .order import Item as Item, Order as Order, order_soil as order_soil
+from .ranges import (
+    GROUND as GROUND,
+    SETTLEMENT_RANGE as SETTLEMENT_RANGE,
+    SHRINK_RANGE as SHRINK_RANGE,
+    SOD_DEVIATION as SOD_DEVIATION,
+    central_range as central_range,
+    swell_range as swell_range,
+)
+from .solid import round_offset as round_offset, solid_between as solid_between
+from .stone import (
+    BATTER as BATTER,
+    ONE_PERSON as ONE_PERSON,
+    POUND as POUND,
+    ROCK as ROCK,
+    VOIDS as VOIDS,
+    Course as Course,
+    Wall as Wall,
+    trenches as trenches,
+    walls as walls,
+)
+from .trim import Trim as Trim, trim_of as trim_of
+from .what_if import (
+    NOTHING_ASKED as NOTHING_ASKED,
+    WhatIf as WhatIf,
+    shaped_as_asked as shaped_as_asked,
+    site_as_asked as site_as_asked,
+    what_if_words as what_if_words,
+)
+from .words import (
+    CONVENTION as CONVENTION,
+    MACHINE_WORDS as MACHINE_WORDS,
+    buy_words as buy_words,
+    given_in_units as given_in_units,
+    left_out_words as left_out_words,
+    money as money,
+    rate_in_units as rate_in_units,
+    soils_on_the_job as soils_on_the_job,
+    stone_cautions as stone_cautions,
+    sure_words as sure_words,
+    ton_unit as ton_unit,
+    truck_words as truck_words,
+    working_label as working_label,
+    working_words as working_words,
+)

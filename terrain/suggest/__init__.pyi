@@ -1,0 +1,1 @@
+from .search import Suggestion as Suggestion, suggest as suggest

@@ -1,0 +1,45 @@
+from .coded import (
+    CODES as CODES,
+    Coded as Coded,
+    collect_codes as collect_codes,
+    is_ground as is_ground,
+    with_coded as with_coded,
+    with_elevations as with_elevations,
+)
+from .codes import marks_of as marks_of, slips_of as slips_of
+from .files import (
+    LARGEST_SITE as LARGEST_SITE,
+    Folder as Folder,
+    NoFileError as NoFileError,
+    named_by as named_by,
+    read_bytes as read_bytes,
+    read_table_text as read_table_text,
+    read_text as read_text,
+)
+from .geojson import is_geojson as is_geojson, parse_json as parse_json
+from .level_book import (
+    FLOOR as FLOOR,
+    LEVELS as LEVELS,
+    LevelBook as LevelBook,
+    LevelRules as LevelRules,
+    read_level_book as read_level_book,
+)
+from .levels import CLASSES as CLASSES
+from .lines import read_line as read_line
+from .measured import Asked as Asked, Hints as Hints, Measured as Measured, library as library
+from .nested import plain_values as plain_values
+from .offsets import OFFSETS as OFFSETS, Offset as Offset, read_offsets as read_offsets
+from .placing import Measures as Measures, place_all as place_all
+from .points import Place as Place, Placed as Placed, nearest_name as nearest_name, point_key as point_key
+from .readers.apart import LARGEST_FILE as LARGEST_FILE
+from .readers.read import read_measured as read_measured
+from .shots import settled_survey as settled_survey
+from .table import (
+    POINT as POINT,
+    SHOTS as SHOTS,
+    Columns as Columns,
+    column_lengths as column_lengths,
+    read_table as read_table,
+)
+from .tapes import side_of as side_of
+from .ties import TIE_BOUND as TIE_BOUND, TIES as TIES, Tie as Tie, read_ties as read_ties

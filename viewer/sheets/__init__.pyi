@@ -1,0 +1,22 @@
+from . import features as features, layers as layers
+from .asbuilt_map import draw_as_built as draw_as_built
+from .cutfill import bands as bands, cutfill_page as cutfill_page, draw_cutfill as draw_cutfill
+from .features import dug as dug
+from .ground_page import draw_ground as draw_ground
+from .ground_subject import GroundSubject as GroundSubject
+from .layers import walk_hatch as walk_hatch
+from .order_sheet import drawn_beside as drawn_beside
+from .plan import (
+    Contour as Contour,
+    draw_plan as draw_plan,
+    plan_contours as plan_contours,
+    plan_page as plan_page,
+    sheet_of as sheet_of,
+)
+from .plan_set import draw_plan_set as draw_plan_set
+from .plan_words import width_fact as width_fact
+from .profile import Profile as Profile, profile_of as profile_of
+from .sections import draw_sections as draw_sections, sections_page as sections_page
+from .setout_page import draw_set_out as draw_set_out
+from .tree_page import draw_trees as draw_trees
+from .water_map import draw_water as draw_water
