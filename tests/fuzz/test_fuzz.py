@@ -1,24 +1,21 @@
 """Ten thousand spoiled site folders: each is read or refused in words, in 10 s and in 1 GiB.
 
 500 of them are quick (batch 0), the rest carry the marker `fuzz`: `pytest -m fuzz`. A folder that failed is kept under
-`cases/` and read again on every run. The readers of foreign formats run in a fork of this process, under the bounds of
-their own; that the real process of theirs keeps them is shown in tests/strangers/test_foreign_files.py.
+`cases/` and read again on every run. The readers of foreign formats run in forks of one process (`reader_forks`), under
+the bounds of their own; that the real process of theirs keeps them is shown in tests/strangers/test_foreign_files.py.
 """
 
 from __future__ import annotations
 
-import faulthandler
-import json
 import os
 import random
 import resource
-import select
-import signal
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from reader_forks import HANG, Forks, reader_forks
 from spoil import BINARY as BINARY_WAYS, TEXT, spoiled
 from whole_yards import BINARY, Files, places_to_spoil, write, yards
 
@@ -26,7 +23,6 @@ from terrain.errors import MOST_TOLD, InputError
 from terrain.plain import plain
 from terrain.site.read import read_site
 from terrain.survey.readers import apart
-from terrain.survey.readers.child import answered, bound
 
 pytest.importorskip("ezdxf")
 pytest.importorskip("lazrs")
@@ -36,49 +32,14 @@ if not hasattr(os, "fork"):
 
 BATCH = 500
 BATCHES = [0, *(pytest.param(batch, marks=pytest.mark.fuzz) for batch in range(1, 20))]
-HANG = 10.0  # seconds
 GIBIBYTE = 2**20  # in KiB, as the system counts a process's memory; a fork cannot have more, by its own bound
 CASES = Path(__file__).parent / "cases"
 
 
-def in_a_fork(told: bytes, seconds: float) -> tuple[bytes, int]:
-    """What the process of a reader answers, without the start of a new interpreter."""
-    ear, mouth = os.pipe()
-    child = os.fork()
-    if not child:
-        try:
-            faulthandler.disable()  # an abort is an answer here
-            os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
-            bound(_address_space() + apart.MEMORY, int(seconds))
-            data = answered(json.loads(told))
-            while data:
-                data = data[os.write(mouth, data) :]
-        finally:
-            os._exit(0)
-    os.close(mouth)
-    try:
-        return _heard(ear, child)
-    finally:
-        os.close(ear)
-
-
-def _heard(ear: int, child: int) -> tuple[bytes, int]:
-    data = b""
-    stop = time.monotonic() + 6 * HANG  # other programs want the machine too; the work of the fork is bounded by itself
-    while time.monotonic() < stop:
-        if select.select([ear], [], [], 1.0)[0]:
-            part = os.read(ear, 2**20)
-            if not part:
-                break
-            data += part
-    else:
-        os.kill(child, signal.SIGKILL)
-    return data, os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-
-
-def _address_space() -> int:
-    """Bytes of address space that this process has, all of which a fork has too."""
-    return int(Path("/proc/self/statm").read_text().split()[0]) * os.sysconf("SC_PAGE_SIZE")
+@pytest.fixture(scope="module")
+def forks(root: Path) -> Iterator[Forks]:
+    with reader_forks(root) as process:
+        yield process
 
 
 @pytest.fixture(scope="module")
@@ -115,9 +76,9 @@ def spoil_one(made: dict[str, Files], number: int) -> tuple[str, str, bytes]:
 
 @pytest.mark.parametrize("batch", BATCHES)
 def test_spoiled_folders_are_read_or_refused(
-    batch: int, made: dict[str, Files], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    batch: int, made: dict[str, Files], forks: Forks, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(apart, "_answered", in_a_fork)
+    monkeypatch.setattr(apart, "_answered", forks.answered)
     folders = {kind: write(tmp_path / kind, files) for kind, files in made.items()}
     answers, before = [], resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     for number in range(batch * BATCH, (batch + 1) * BATCH):
@@ -145,10 +106,10 @@ KEPT = sorted(CASES.glob("*/*"))
 
 @pytest.mark.parametrize("case", KEPT, ids=[f"{path.parent.name} {path.name}" for path in KEPT])
 def test_a_folder_that_failed_before_is_answered(
-    case: Path, made: dict[str, Files], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    case: Path, made: dict[str, Files], forks: Forks, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A case is a file `<what it was>.<ending>` in a folder named "<kind> <file>"."""
-    monkeypatch.setattr(apart, "_answered", in_a_fork)
+    monkeypatch.setattr(apart, "_answered", forks.answered)
     kind, _, name = case.parent.name.partition(" ")
     verdict(write(tmp_path / kind, {**made[kind], name: case.read_bytes()}))
 
