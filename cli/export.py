@@ -12,7 +12,7 @@ from cli.ending import end
 from cli.options import json_option, out_folder, out_option, site_argument
 
 if TYPE_CHECKING:
-    from cli.export_files import Written
+    from cli.export_files import ExportedFiles
 
 
 @click.command(short_help="Write the yard in open formats.")
@@ -109,7 +109,7 @@ def export(
     )
 
 
-def _report(written: Written, folder: Path) -> None:
+def _report(written: ExportedFiles, folder: Path) -> None:
     from cli.report import shown_names, shown_path
 
     for line in written.remarks:

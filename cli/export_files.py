@@ -17,7 +17,7 @@ from terrain.files import (
     FORMATS,
     Job,
     KeepOffProof,
-    Thinned,
+    ThinnedMesh,
     delivered_mesh,
     is_writable,
     keep_offs_proved,
@@ -28,7 +28,7 @@ from terrain.files import (
 from terrain.flow import Study
 from terrain.soil import round_offset
 from terrain.units import Units, parse_length, show_length
-from viewer.page import Asked, Subject, channels
+from viewer.page import DrawingOptions, Subject, channels
 from viewer.pictures import mound_interval, mound_tint
 
 DRAWN = ("png", "svg")
@@ -44,7 +44,7 @@ _BARK, _LEAVES = "#6b5a45", "#7f9a6a"
 
 
 @dataclass(frozen=True)
-class Wanted:
+class ExportOptions:
     """Formats in the order of the help, and how to write them.
 
     `scale` and `base` are those of the table model: metres of yard in one of model, and metres of model; `tolerance` is
@@ -59,16 +59,16 @@ class Wanted:
 
 
 @dataclass(frozen=True)
-class Written:
+class ExportedFiles:
     """Names of the files, remarks on them, the mesh that they hold (None where they hold none), and what was proved."""
 
     names: tuple[str, ...]
     remarks: tuple[str, ...]
-    thin: Thinned | None
+    thin: ThinnedMesh | None
     proof: KeepOffProof
 
 
-def wanted(formats: str, scale: str, base: str, tolerance: str, units: Units) -> Wanted:
+def wanted(formats: str, scale: str, base: str, tolerance: str, units: Units) -> ExportOptions:
     """The options as values; a bare number of a thickness or tolerance is in the site's units.
 
     Raises
@@ -78,7 +78,7 @@ def wanted(formats: str, scale: str, base: str, tolerance: str, units: Units) ->
     """
     asked, everything = _formats(formats)
     names = tuple(name for name in asked if not everything or is_writable(name))
-    found = Wanted(
+    found = ExportOptions(
         names,
         _scale(scale),
         _between(base, units, "--base", _THINNEST, _THICKEST),
@@ -122,8 +122,8 @@ def _between(text: str, units: Units, where: str, low: float, high: float) -> fl
 
 
 def write_formats(
-    study: Study, asked: Wanted, drawings: Asked, folder: Path, progress: Callable[[str], None]
-) -> Written:
+    study: Study, asked: ExportOptions, drawings: DrawingOptions, folder: Path, progress: Callable[[str], None]
+) -> ExportedFiles:
     """Write every format that was asked for into an existing folder; `drawings` says how the drawings are wanted."""
     job = _job(study, asked, drawings.interval)
     names: list[str] = []
@@ -138,10 +138,10 @@ def write_formats(
     proof = prove_keep_offs(folder, names, round_offset(job.thin.mesh, study.site.bed.sod), study.review.trees)
     thin = job.thin if set(asked.formats) & set(MESHES) else None
     remarks = [*_remarks(job, asked, thin), *_proved(proof)]
-    return Written(tuple(names), tuple(remarks), thin, proof)
+    return ExportedFiles(tuple(names), tuple(remarks), thin, proof)
 
 
-def _job(study: Study, asked: Wanted, interval: float | None) -> Job:
+def _job(study: Study, asked: ExportOptions, interval: float | None) -> Job:
     site, proposal = study.site, study.proposal
     return Job(
         site,
@@ -157,14 +157,16 @@ def _job(study: Study, asked: Wanted, interval: float | None) -> Job:
     )
 
 
-def _drawn(study: Study, name: str, drawings: Asked, folder: Path, progress: Callable[[str], None]) -> list[str]:
+def _drawn(
+    study: Study, name: str, drawings: DrawingOptions, folder: Path, progress: Callable[[str], None]
+) -> list[str]:
     from viewer.pictures import draw_pictures
 
     subject = Subject(study.site, study.ground, study.proposal, study.work, drawings)
     return draw_pictures(subject, study.review.findings, name, folder, progress)
 
 
-def _remarks(job: Job, asked: Wanted, thin: Thinned | None) -> list[str]:
+def _remarks(job: Job, asked: ExportOptions, thin: ThinnedMesh | None) -> list[str]:
     remarks = []
     if asked.left_out:
         missing = sorted({FORMATS[name].library for name in asked.left_out})
@@ -195,7 +197,7 @@ def _proved(proof: KeepOffProof) -> list[str]:
     return [f"Keep-offs: read back from {', '.join(proof.files)}; no soil lies inside any."]
 
 
-def summary_with_files(study: Study, written: Written) -> dict[str, object]:
+def summary_with_files(study: Study, written: ExportedFiles) -> dict[str, object]:
     """The keys of the summary, and what was written under "export"."""
     mesh = study.proposal.mesh if written.thin is None else written.thin.mesh
     thin = written.thin

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
 
-from terrain.field import Wanted, before_shooting, ground_part
+from terrain.field import NextPlace, before_shooting, ground_part
 from terrain.files import as_json, summary_of
 from terrain.flow import Study
 from terrain.soil import round_offset
 from viewer.sheets import GroundSubject, draw_ground
 
 
-def summary_with_ground(study: Study, wanted: Sequence[Wanted]) -> dict[str, object]:
+def summary_with_ground(study: Study, wanted: Sequence[NextPlace]) -> dict[str, object]:
     """The keys of the summary, and under "survey" what only this command works out."""
     summary = summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod))
     survey = study.site.survey
@@ -34,7 +34,7 @@ def summary_with_ground(study: Study, wanted: Sequence[Wanted]) -> dict[str, obj
     }
 
 
-def _wanted(one: Wanted) -> dict[str, object]:
+def _wanted(one: NextPlace) -> dict[str, object]:
     """A place to shoot; ranges are the central 90 % once it and those before it are shot."""
     tapes = one.tapes
     return {
@@ -58,7 +58,9 @@ def _wanted(one: Wanted) -> dict[str, object]:
     }
 
 
-def write_ground(study: Study, wanted: Sequence[Wanted], summary: dict[str, object], folder: Path) -> tuple[str, ...]:
+def write_ground(
+    study: Study, wanted: Sequence[NextPlace], summary: dict[str, object], folder: Path
+) -> tuple[str, ...]:
     """Write ground.pdf, ground.png, sureness.png and ground.json into an existing folder; answers their names."""
     draw_ground(GroundSubject(study, wanted), folder)
     (folder / "ground.json").write_text(as_json(summary), encoding="utf-8")

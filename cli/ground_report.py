@@ -11,7 +11,7 @@ from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
-from terrain.field import Wanted, before_shooting, ground_part, show_tape, side_words
+from terrain.field import NextPlace, before_shooting, ground_part, show_tape, side_words
 from terrain.flow import Study
 from terrain.ground import DoubtfulShot, left_out_words, method_words
 from terrain.numerics import CENTRAL_90
@@ -21,14 +21,14 @@ from terrain.survey import point_key
 from terrain.units import Units, show_length, show_place, show_volume, unit_length, unit_volume
 
 
-def print_ground(study: Study, wanted: Sequence[Wanted], names: Sequence[str], folder: Path) -> None:
+def print_ground(study: Study, wanted: Sequence[NextPlace], names: Sequence[str], folder: Path) -> None:
     """Print the existing grade on standard output, in the site's own units, as wide as the terminal is."""
     with on_terminal() as console:
         for part in _parts(study, wanted, names, folder):
             console.print(part)
 
 
-def _parts(study: Study, wanted: Sequence[Wanted], names: Sequence[str], folder: Path) -> Iterator[RenderableType]:
+def _parts(study: Study, wanted: Sequence[NextPlace], names: Sequence[str], folder: Path) -> Iterator[RenderableType]:
     yield Text(study.site.name, style="bold")
     yield labelled(_ground_lines(study))
     unit = "cu yd" if study.site.units == "ft" else "m3"
@@ -112,7 +112,7 @@ def _shares(study: Study) -> Table:
     return table
 
 
-def _next(study: Study, wanted: Sequence[Wanted]) -> Table:
+def _next(study: Study, wanted: Sequence[NextPlace]) -> Table:
     """The places, their tapes, and what the ranges come down to."""
     units, order = study.site.units, study.order
     size = unit_volume(units)
@@ -136,7 +136,7 @@ def _first(study: Study) -> Iterator[Line]:
         yield "" if number else "First", text
 
 
-def tape_words(one: Wanted, study: Study) -> str:
+def tape_words(one: NextPlace, study: Study) -> str:
     """A place by its two tapes, or by its coordinates where nothing else places it."""
     units, tapes = study.site.units, one.tapes
     if tapes is None:
@@ -145,7 +145,7 @@ def tape_words(one: Wanted, study: Study) -> str:
     return f"{first}, {show_tape(tapes.from_end, units)} from {tapes.end.name}, {side_words(tapes)}"
 
 
-def _closing_lines(study: Study, wanted: Sequence[Wanted], names: Sequence[str], folder: Path) -> Iterator[Line]:
+def _closing_lines(study: Study, wanted: Sequence[NextPlace], names: Sequence[str], folder: Path) -> Iterator[Line]:
     if not wanted:
         yield "Next", "no single shot would narrow the bed's mean elevation by 3 % or more"
     for number, note in enumerate(study.ground.notes):

@@ -10,7 +10,7 @@ from terrain.files import write_models
 from terrain.flow import Study
 from terrain.units import Units, parse_length
 from viewer.draw import draw_all
-from viewer.page import CHOSEN, Asked, Subject, check_interval, paper_named
+from viewer.page import CHOSEN, DrawingOptions, Subject, check_interval, paper_named
 from viewer.pictures import mound_tint
 from viewer.sheets import draw_water
 
@@ -24,13 +24,13 @@ class Outputs:
     remarks: tuple[str, ...]
 
 
-def asked_of(units: Units, contours: str | None, paper: str | None) -> Asked:
+def asked_of(units: Units, contours: str | None, paper: str | None) -> DrawingOptions:
     """What --contours and --paper ask of the drawings; `InputError` where they cannot be read."""
     interval = None if contours is None else parse_length(contours, units, "--contours")
-    return Asked(interval, None if paper is None else paper_named(paper))
+    return DrawingOptions(interval, None if paper is None else paper_named(paper))
 
 
-def check_asked(study: Study, asked: Asked) -> None:
+def check_asked(study: Study, asked: DrawingOptions) -> None:
     """Refuse a contour interval that this yard cannot be drawn with."""
     if asked.interval is not None:
         check_interval(asked.interval, study.ground.elevation, study.site.units)
@@ -40,7 +40,7 @@ def write_outputs(
     study: Study,
     folder: Path,
     progress: Callable[[str], None],
-    asked: Asked = CHOSEN,
+    asked: DrawingOptions = CHOSEN,
     *,
     plan_set: bool = False,
 ) -> Outputs:

@@ -206,6 +206,16 @@ def test_no_file_is_too_long(name: str) -> None:
     assert lines <= LONGEST_FILE, f"{name} has {lines} lines; split it by idea"
 
 
+def test_no_class_name_stands_for_two_things() -> None:
+    homes: dict[str, list[str]] = {}
+    for name, tree in TREES.items():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ClassDef):
+                homes.setdefault(node.name, []).append(name)
+    twice = {name: found for name, found in homes.items() if len(found) > 1}
+    assert not twice, f"name each class for what only it is: {twice}"
+
+
 def public(body: list[ast.stmt]) -> Iterator[ast.FunctionDef | ast.ClassDef]:
     """Public functions and classes of a module, and the public methods of those classes."""
     for node in body:

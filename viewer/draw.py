@@ -12,7 +12,7 @@ from terrain.look import natural_look
 from terrain.shape import Proposal
 from terrain.site import Site
 from terrain.soil import Earthwork
-from viewer.page import CHOSEN, Asked, Subject
+from viewer.page import CHOSEN, DrawingOptions, Subject
 from viewer.pictures import draw_eye_level, draw_sign_profiles, draw_skyline, draw_slope_map, started_view
 from viewer.sheets import draw_cutfill, draw_plan, draw_sections
 
@@ -34,7 +34,7 @@ def draw_all(
     progress: Callable[[str], None] = lambda words: None,
     *,
     with_3d_library: bool = True,
-    asked: Asked = CHOSEN,
+    asked: DrawingOptions = CHOSEN,
 ) -> DrawnFiles:
     """Write every drawing into an existing folder.
 

@@ -4,7 +4,7 @@ from .asbuilt.shots import read_built as read_built
 from .asbuilt.table import as_built_csv as as_built_csv, as_built_plain as as_built_plain
 from .asbuilt.words import off_number as off_number, off_words as off_words
 from .next_places import (
-    Wanted as Wanted,
+    NextPlace as NextPlace,
     before_shooting as before_shooting,
     ground_part as ground_part,
     where_next as where_next,

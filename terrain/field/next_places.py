@@ -34,7 +34,7 @@ REMEDIES: tuple[tuple[str, tuple[str, ...], float], ...] = (
 
 
 @dataclass(frozen=True)
-class Wanted:
+class NextPlace:
     """A place to shoot.
 
     Parameters
@@ -89,7 +89,7 @@ def before_shooting(study: Study) -> tuple[Remedy, ...]:
     return tuple(found)
 
 
-def where_next(study: Study) -> tuple[Wanted, ...]:
+def where_next(study: Study) -> tuple[NextPlace, ...]:
     """The places whose shots would narrow the soil's range most, the best first; none where none is worth its walk."""
     expect("where_next", study=(study, Study))
     found = next_shots(study.site, study.ground.check.method)
@@ -98,10 +98,10 @@ def where_next(study: Study) -> tuple[Wanted, ...]:
     return tuple(_wanted(study, number, shot, tape) for number, (shot, tape) in pairs)
 
 
-def _wanted(study: Study, number: int, shot: NextShot, tapes: Tapes | None) -> Wanted:
+def _wanted(study: Study, number: int, shot: NextShot, tapes: Tapes | None) -> NextPlace:
     work, order, before = study.work, study.order, study.ground.mean_deviation
     share = shot.mean_deviation / before if before > 0.0 else 1.0
-    return Wanted(
+    return NextPlace(
         f"N{number}",
         shot.at,
         tapes,

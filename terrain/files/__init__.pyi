@@ -22,5 +22,5 @@ from .study_files import (
 )
 from .summary import summary_of as summary_of
 from .targets import refuse_held as refuse_held
-from .thinning import Thinned as Thinned
+from .thinning import ThinnedMesh as ThinnedMesh
 from .workbook.book import write_book as write_book

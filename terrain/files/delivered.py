@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 
 from terrain.files.breaklines import with_lines
-from terrain.files.thinning import TOLERANCE, Thinned, thinned
+from terrain.files.thinning import TOLERANCE, ThinnedMesh, thinned
 from terrain.shape import Proposal
 from terrain.site import Site
 
 
-def delivered_mesh(site: Site, proposal: Proposal, tolerance: float = TOLERANCE) -> Thinned:
+def delivered_mesh(site: Site, proposal: Proposal, tolerance: float = TOLERANCE) -> ThinnedMesh:
     """The proposal's mesh with breaklines and retained edges for edges, thinned.
 
     Parameters

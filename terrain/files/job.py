@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from terrain.files.bodies import Tint
-from terrain.files.thinning import Thinned
+from terrain.files.thinning import ThinnedMesh
 from terrain.findings import Finding
 from terrain.grid import Array
 from terrain.ground import Ground
@@ -39,7 +39,7 @@ class Job:
     ground: Ground
     proposal: Proposal
     findings: tuple[Finding, ...]
-    thin: Thinned
+    thin: ThinnedMesh
     interval: float
     tint: Tint | None = None
     tree_colours: tuple[Array, Array] | None = None

@@ -71,7 +71,7 @@ def _surface(job: Job, name: str, heights: Array) -> str:
 
 
 @dataclass(frozen=True)
-class _Line:
+class _XmlLine:
     """A line of a surface: its name, "standard" or "wall" by the schema, and (n, 3) points in metres."""
 
     name: str
@@ -79,21 +79,21 @@ class _Line:
     spots: Array
 
 
-def _breaklines(job: Job, heights: Array) -> Iterator[_Line]:
+def _breaklines(job: Job, heights: Array) -> Iterator[_XmlLine]:
     """Each line that the triangles follow, on the surface of these heights (n,) at the vertices."""
     mesh, site = job.thin.mesh, job.site
     measured = heights is mesh.existing
     for number, line in enumerate(site.survey.breaklines, start=1):
         for part in [line] if measured else on_mesh(mesh, heights, line):
-            yield _Line(f"breakline {number}", "standard", part)
+            yield _XmlLine(f"breakline {number}", "standard", part)
     for edge in site.retained_edge:
         for part in on_mesh(mesh, heights, np.asarray(edge.line, dtype=float)):
-            yield _Line(edge.name, "wall", part)
+            yield _XmlLine(edge.name, "wall", part)
     for line in edge_lines(mesh, heights, mesh.inside):
-        yield _Line("edge of fill", "standard", line)
+        yield _XmlLine("edge of fill", "standard", line)
     if mesh.dug is not None:
         for line in edge_lines(mesh, heights, mesh.dug):
-            yield _Line("edge of dig", "standard", line)
+            yield _XmlLine("edge of dig", "standard", line)
 
 
 def _quoted(name: str) -> str:

@@ -27,7 +27,7 @@ _WORTH_IT = 0.4  # of the nodes; a mesh that needs more is not thinned
 
 
 @dataclass(frozen=True)
-class Thinned:
+class ThinnedMesh:
     """A mesh, the height (metres) within which it was asked to stay, and how far it strays at most (metres).
 
     `note` says what could not be done, in a sentence; "" where nothing is amiss.
@@ -41,7 +41,7 @@ class Thinned:
 
 def thinned(
     mesh: YardMesh, grid: Grid, slope: float, tolerance: float = TOLERANCE, keep: Mask | None = None
-) -> Thinned:
+) -> ThinnedMesh:
     """The mesh with fewer triangles.
 
     Parameters
@@ -61,10 +61,10 @@ def thinned(
     own, and where this strays too far, or changes the fill by more than `VOLUME_SHARE`, nodes are added.
     """
     if tolerance <= 0.0:
-        return Thinned(mesh, 0.0, 0.0)
+        return ThinnedMesh(mesh, 0.0, 0.0)
     lattice = lattice_of(mesh, grid, np.zeros(len(mesh.points), dtype=bool) if keep is None else keep)
     if not lattice.whole.any():
-        return Thinned(mesh, tolerance, 0.0)
+        return ThinnedMesh(mesh, tolerance, 0.0)
     search = _Search(mesh, lattice, slope)
     first = lattice.rim | (lattice.free & _first_nodes(grid))
     most = _WORTH_IT * float(lattice.free.sum()) + float(lattice.rim.sum())
@@ -72,12 +72,12 @@ def thinned(
     while True:
         found = _coarse_within(search, first, within, most)
         if found is not None:
-            return Thinned(found.mesh, tolerance, found.strays)
+            return ThinnedMesh(found.mesh, tolerance, found.strays)
         # Large facets can be too steep in a way that lowering alone cannot mend within the tolerance; smaller ones
         # are not. Below the usual tolerance there is no more to be had from that.
         within /= 2.0
         if within < TOLERANCE:
-            return Thinned(mesh, tolerance, 0.0)
+            return ThinnedMesh(mesh, tolerance, 0.0)
 
 
 def _coarse_within(search: _Search, chosen: Mask, tolerance: float, most: float) -> _Attempt | None:

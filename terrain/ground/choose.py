@@ -26,7 +26,7 @@ from terrain.ground.sureness import (
     widening,
 )
 from terrain.ground.triangulation import (
-    Triangulation,
+    ShotTriangulation,
     carried_on,
     facet_centres,
     fit_triangulation,
@@ -70,7 +70,7 @@ class FittedGround:
     """
 
     shots: LocalShots
-    tin: Triangulation
+    tin: ShotTriangulation
     plate: ThinPlate
     process: Kriging
     likely: LikelyGround

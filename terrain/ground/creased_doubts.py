@@ -17,7 +17,7 @@ from terrain.grid import Array, Mask
 from terrain.ground.kriging import Kriging
 from terrain.ground.misses import WORTH_ASIDE, Miss, doubtful_from, most_aside
 from terrain.ground.shots import LocalShots
-from terrain.ground.triangulation import Triangulation, carried_on, fit_triangulation, left_out_by_triangulation
+from terrain.ground.triangulation import ShotTriangulation, carried_on, fit_triangulation, left_out_by_triangulation
 
 _STANDS_OUT = 3.5  # deviations
 _MEDIAN_OF_NORMAL = 0.6745  # median of a normal variable's size, in deviations
@@ -31,7 +31,7 @@ class _Facets:
     is the deviation that one unit of the process's expected miss stands for.
     """
 
-    tin: Triangulation
+    tin: ShotTriangulation
     scores: Array
     factor: float
 
@@ -79,7 +79,7 @@ def _through(shots: LocalShots, kept: Mask, process: Kriging) -> _Facets:
     return _Facets(tin, scores / max(factor, 1e-12), factor)
 
 
-def _neighbours(tin: Triangulation, free: int) -> dict[int, set[int]]:
+def _neighbours(tin: ShotTriangulation, free: int) -> dict[int, set[int]]:
     """The shots that share a facet with each shot, points of breaklines left out."""
     beside: dict[int, set[int]] = {row: set() for row in range(free)}
     for facet in tin.facets.tolist():

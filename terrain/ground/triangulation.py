@@ -17,7 +17,7 @@ _ON_EDGE = 1e-9  # how far off an edge, as a share of the facet, still counts as
 
 
 @dataclass(frozen=True)
-class Triangulation:
+class ShotTriangulation:
     """Facets through the shots.
 
     Parameters
@@ -45,7 +45,7 @@ class Triangulation:
     plane: Array
 
 
-def fit_triangulation(places: Array, heights: Array, edges: Rows = _NO_EDGES) -> Triangulation:
+def fit_triangulation(places: Array, heights: Array, edges: Rows = _NO_EDGES) -> ShotTriangulation:
     """Triangulate (n, 2) places that do not stand in one line; heights (n,) in metres.
 
     `edges` (e, 2) are rows that a breakline joins: each becomes a side of the facets (constrained Delaunay).
@@ -57,7 +57,7 @@ def fit_triangulation(places: Array, heights: Array, edges: Rows = _NO_EDGES) ->
     if len(edges):
         facets = with_edges(places, mesh.simplices.astype(np.int64), edges.astype(np.int64))
         kept = _among(mesh.simplices, facets)
-    return Triangulation(
+    return ShotTriangulation(
         places=places,
         heights=heights,
         mesh=mesh,
@@ -85,7 +85,7 @@ def hull_corners(places: Array) -> Rows:
     return np.asarray(ring[off > _ON_EDGE])
 
 
-def triangulated(tin: Triangulation, targets: Array) -> Array:
+def triangulated(tin: ShotTriangulation, targets: Array) -> Array:
     """Height in metres at (m, 2) targets, linear on the facet each lies in; NaN outside the shots' hull."""
     facet = np.asarray(tin.mesh.find_simplex(targets, tol=_ON_EDGE))
     corners = tin.mesh.simplices[facet]
@@ -97,7 +97,7 @@ def triangulated(tin: Triangulation, targets: Array) -> Array:
     return np.where(facet < 0, np.nan, heights)
 
 
-def _turned_facets(tin: Triangulation, targets: Array) -> Rows:
+def _turned_facets(tin: ShotTriangulation, targets: Array) -> Rows:
     """Corners (m, 3) of the facet about each of (m, 2) targets, among the few that breaklines turned."""
     facets = tin.facets[~_among(tin.facets, tin.mesh.simplices[tin.kept])]
     best, found = np.full(len(targets), -np.inf), np.zeros((len(targets), 3), dtype=np.intp)
@@ -113,7 +113,7 @@ def _turned_facets(tin: Triangulation, targets: Array) -> Rows:
     return found
 
 
-def carried_on(tin: Triangulation, targets: Array) -> Array:
+def carried_on(tin: ShotTriangulation, targets: Array) -> Array:
     """Height in metres at (m, 2) targets, on beyond the hull: the nearest hull point's height plus the
     plane's rise.
 
@@ -128,7 +128,7 @@ def carried_on(tin: Triangulation, targets: Array) -> Array:
     return heights
 
 
-def left_out_by_triangulation(tin: Triangulation) -> Array:
+def left_out_by_triangulation(tin: ShotTriangulation) -> Array:
     """Shot minus the surface through the others, metres, (n,); NaN for shots that are corners of the hull.
 
     Taking a shot away changes the Delaunay triangulation only within the ring of its neighbours, and there
@@ -155,7 +155,7 @@ def _sides_across(facets: Rows, count: int) -> list[list[tuple[int, int]]]:
     return sides
 
 
-def _height_within(tin: Triangulation, sides: list[tuple[int, int]], shot: int, creased: bool) -> float:
+def _height_within(tin: ShotTriangulation, sides: list[tuple[int, int]], shot: int, creased: bool) -> float:
     """Height at a shot's place, linear on its neighbours' triangulation; NaN where they have none."""
     from scipy.spatial import Delaunay, QhullError
 
@@ -190,7 +190,7 @@ def _within(weights: Array) -> Array:
     return np.asarray(held / held.sum(axis=1, keepdims=True))
 
 
-def _nearest_on_hull(tin: Triangulation, targets: Array) -> tuple[Array, Array]:
+def _nearest_on_hull(tin: ShotTriangulation, targets: Array) -> tuple[Array, Array]:
     """Nearest point (m, 2) on the hull's boundary and the surface's height (m,) there."""
     tail = tin.ring
     head = np.roll(tail, -1)
@@ -208,12 +208,12 @@ def _nearest_on_hull(tin: Triangulation, targets: Array) -> tuple[Array, Array]:
     return point, height
 
 
-def facet_centres(tin: Triangulation) -> Array:
+def facet_centres(tin: ShotTriangulation) -> Array:
     """Centres of the facets, (k, 2) in frame units: places between the shots, evenly over the hull."""
     return np.asarray(tin.places[tin.facets].mean(axis=1))
 
 
-def hull_area(tin: Triangulation) -> float:
+def hull_area(tin: ShotTriangulation) -> float:
     """Area of the hull of the shots in frame units, by the shoelace formula."""
     corners = tin.places[tin.ring]
     after = np.roll(corners, -1, axis=0)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from terrain.findings import Finding
 from terrain.ground import Ground
-from terrain.shape import LEAST_STEP, OPEN_END, Step, digs_of
+from terrain.shape import LEAST_STEP, OPEN_END, SideStep, digs_of
 from terrain.site import Site
 from terrain.units import Units, show_length, show_place
 
@@ -21,7 +21,7 @@ def side_findings(site: Site, ground: Ground) -> Iterator[Finding]:
             yield Finding("caution", "safety", text, step.height, LEAST_STEP, SOURCE, step.at)
 
 
-def _text(name: str, step: Step, units: Units) -> str:
+def _text(name: str, step: SideStep, units: Units) -> str:
     high, place = show_length(step.height, units), show_place(*step.at, units)
     if step.stop == OPEN_END:
         return (

@@ -41,7 +41,7 @@ class Stop:
 
 
 @dataclass(frozen=True)
-class Step:
+class SideStep:
     """Where a side stops short of daylight: at what, and the place and height of the highest step, metres."""
 
     stop: str
@@ -114,7 +114,7 @@ def _filled(shape: BaseGeometry) -> BaseGeometry:
     return shapely.union_all([Polygon(part.exterior) for part in shapely.get_parts(shape)])
 
 
-def steps_of(rim: Polygon, bottom: Surface, ground: Ground, stops: tuple[Stop, ...]) -> tuple[Step, ...]:
+def steps_of(rim: Polygon, bottom: Surface, ground: Ground, stops: tuple[Stop, ...]) -> tuple[SideStep, ...]:
     """The highest step at each thing that stops the sides of a dig, and at the end of the measured ground."""
     edge = shapely.get_coordinates(shapely.segmentize(rim.boundary, STEP))
     height = ground.grid.sample(ground.elevation, edge) - bottom(edge)
@@ -126,7 +126,7 @@ def steps_of(rim: Polygon, bottom: Surface, ground: Ground, stops: tuple[Stop, .
         near = shapely.distance(stop.area, shapely.points(edge)) < GAP + CLOSE
         if near.any():
             k = int(np.argmax(np.where(near, height, -np.inf)))
-            found.append(Step(stop.name, (float(edge[k, 0]), float(edge[k, 1])), float(height[k])))
+            found.append(SideStep(stop.name, (float(edge[k, 0]), float(edge[k, 1])), float(height[k])))
     return tuple(found)
 
 

@@ -15,7 +15,7 @@ from shapely.geometry import LineString, Point, Polygon
 from terrain.errors import InputError
 from terrain.grid import Array, Mask
 from terrain.ground import Ground
-from terrain.shape.daylight import Step, Stop, Surface, daylight, held_back, overlaps, steps_of, walls_along
+from terrain.shape.daylight import SideStep, Stop, Surface, daylight, held_back, overlaps, steps_of, walls_along
 from terrain.shape.retained import retained_edges, stone_holds
 from terrain.shape.worked import Hold, holds_of
 from terrain.site import Basin, Channel, Site, basin_outline
@@ -49,7 +49,7 @@ class Dig:
     floor: Polygon
     rim: Polygon
     bottom: Surface
-    steps: tuple[Step, ...]
+    steps: tuple[SideStep, ...]
 
     def dug(self, points: Array, existing: Array) -> Array:
         """(m,) elevation after the dig: the lower of ground and dug surface inside the rim, ground elsewhere."""

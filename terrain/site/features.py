@@ -8,11 +8,11 @@ from typing import Annotated
 from shapely.geometry import Polygon
 
 from terrain.site.ranges import Checked
-from terrain.site.written import Layer, Length, Outline, Point, Size, Text, Written
+from terrain.site.written import Layer, Length, Outline, Point, Size, Text, WrittenAs
 
-Line = Annotated[tuple[tuple[float, float], ...], Written("line")]
-Slope = Annotated[float, Written("dig slope")]
-Span = Annotated[tuple[float, float], Written("span")]
+Line = Annotated[tuple[tuple[float, float], ...], WrittenAs("line")]
+Slope = Annotated[float, WrittenAs("dig slope")]
+Span = Annotated[tuple[float, float], WrittenAs("span")]
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,7 @@ class Basin(Checked):
     outline: Outline | None = None
     center: Point | None = None
     size: Span | None = None
-    clearance: Annotated[float, Written("width")] = 0.1
+    clearance: Annotated[float, WrittenAs("width")] = 0.1
     side_slope: Slope = 2.0
     gravel: Layer = 0.0
 
@@ -51,7 +51,7 @@ class Drop(Checked):
 
     x: Length
     y: Length
-    height: Annotated[float, Written("drop height")]
+    height: Annotated[float, WrittenAs("drop height")]
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ class Channel(Checked):
     width: Size
     depth: Size
     side_slope: Slope = 0.5
-    drops: tuple[Annotated[Drop, Written("drop")], ...] = ()
+    drops: tuple[Annotated[Drop, WrittenAs("drop")], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -77,7 +77,7 @@ class Terrace(Checked):
     name: Text
     outline: Outline
     height: Size | None = None
-    elevation: Annotated[float, Written("length")] | None = None
+    elevation: Annotated[float, WrittenAs("length")] | None = None
 
 
 @dataclass(frozen=True)

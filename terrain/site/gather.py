@@ -19,13 +19,13 @@ from terrain.site.survey_keys import SurveyKeys
 from terrain.survey import (
     POINT,
     SHOTS,
-    Asked,
     Coded,
     Columns,
     Folder,
     Measured,
     Place,
-    Placed,
+    PlacedPoint,
+    ReadOptions,
     collect_codes,
     column_lengths,
     is_ground,
@@ -78,7 +78,7 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
         From the readers, the level book, the tapes and the codes; where fewer than three points have both a place and
         an elevation.
     """
-    asked = Asked(
+    asked = ReadOptions(
         site=at.units,
         units=keys.file_units or at.units,
         stated=keys.file_units is not None,
@@ -125,22 +125,22 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
     return Gathered(survey, notes, places, coded)
 
 
-def _known(keys: SurveyKeys, points: Sequence[Placed]) -> tuple[tuple[str, Place], ...]:
+def _known(keys: SurveyKeys, points: Sequence[PlacedPoint]) -> tuple[tuple[str, Place], ...]:
     """Stated points and benchmarks with a place: what tapes can start from again."""
     marked = {point.name: point.at for point in points if point.name and not is_ground(point)}
     return tuple({**marked, **keys.points}.items())
 
 
-def _by_name(points: Sequence[Placed]) -> dict[str, Placed | None]:
+def _by_name(points: Sequence[PlacedPoint]) -> dict[str, PlacedPoint | None]:
     """Points by key; None where several have one name, so that no one of them is taken for the other."""
-    found: dict[str, Placed | None] = {}
+    found: dict[str, PlacedPoint | None] = {}
     for point in points:
         if point.name:
             found[point.key] = None if point.key in found else point
     return found
 
 
-def _slips(points: Sequence[Placed], source: str) -> tuple[str, ...]:
+def _slips(points: Sequence[PlacedPoint], source: str) -> tuple[str, ...]:
     """A note on each code that reads much like a mark and is none."""
     slips = slips_of([point.code for point in points])
     return tuple(
@@ -149,7 +149,7 @@ def _slips(points: Sequence[Placed], source: str) -> tuple[str, ...]:
     )
 
 
-def _fields(points: Sequence[Placed], shots: list[int], coded: Coded) -> dict[str, object]:
+def _fields(points: Sequence[PlacedPoint], shots: list[int], coded: Coded) -> dict[str, object]:
     return {
         "shots": as_points([(*points[i].at, points[i].elevation or 0.0) for i in shots]),
         "names": tuple(points[i].name or f"point {i + 1}" for i in shots),
@@ -158,7 +158,7 @@ def _fields(points: Sequence[Placed], shots: list[int], coded: Coded) -> dict[st
     }
 
 
-def _measured(keys: SurveyKeys, folder: Folder, asked: Asked, where: str) -> tuple[Measured, str]:
+def _measured(keys: SurveyKeys, folder: Folder, asked: ReadOptions, where: str) -> tuple[Measured, str]:
     """The shots and what messages call them; none where only the other files give any."""
     if keys.shots is None:
         return Measured(np.empty((0, 3)), (), ()), where
@@ -175,7 +175,7 @@ def _measured(keys: SurveyKeys, folder: Folder, asked: Asked, where: str) -> tup
     return Measured(shots, tuple(str(i) for i in range(1, count + 1)), ("",) * count), f"{where} shots"
 
 
-def _without_points(label: str, measured: Measured, asked: Asked) -> InputError:
+def _without_points(label: str, measured: Measured, asked: ReadOptions) -> InputError:
     """The refusal of a file of points and lines that gives no shot."""
     count = len(measured.lines)
     lines = f", though it holds {count} marked line{'s' if count > 1 else ''}" if count else ""
@@ -189,7 +189,7 @@ def _without_points(label: str, measured: Measured, asked: Asked) -> InputError:
     )
 
 
-def _as_they_stand(measured: Measured, source: str) -> tuple[Placed, ...]:
+def _as_they_stand(measured: Measured, source: str) -> tuple[PlacedPoint, ...]:
     """The points of one complete file; a point without a name is called by its row."""
     points = []
     for i, (name, code) in enumerate(zip(measured.names, measured.codes, strict=True)):
@@ -197,12 +197,12 @@ def _as_they_stand(measured: Measured, source: str) -> tuple[Placed, ...]:
         row = f"row {measured.rows[i]}" if measured.rows else f"point {i + 1}"
         if math.isnan(elevation):
             raise InputError(f"{source} {row}", "the point has no elevation.", "Give every shot its elevation.")
-        points.append(Placed(name or row, (easting, northing), f"{source} {row}", elevation, code))
+        points.append(PlacedPoint(name or row, (easting, northing), f"{source} {row}", elevation, code))
     return tuple(points)
 
 
 def _breaklines(
-    keys: SurveyKeys, folder: Folder, asked: Asked, points: Sequence[Placed], where: str
+    keys: SurveyKeys, folder: Folder, asked: ReadOptions, points: Sequence[PlacedPoint], where: str
 ) -> tuple[tuple[Array, ...], tuple[str, ...]]:
     """Breaklines of the key of that name, from its file or by the points that it lists, and notes of its file."""
     key, known = f"{where} breaklines", _by_name(points)
@@ -220,7 +220,9 @@ def _breaklines(
     return tuple(with_elevations(line) for line in measured.lines), measured.notes
 
 
-def _from_table(path: Path, label: str, asked: Asked, known: Mapping[str, Placed | None]) -> tuple[Array, ...]:
+def _from_table(
+    path: Path, label: str, asked: ReadOptions, known: Mapping[str, PlacedPoint | None]
+) -> tuple[Array, ...]:
     """Lines of a table: rows with the same text under `line` make one; a point by its name or by its place."""
     table = read_table(path, label, ("line",), BREAKLINES, asked.hints)
     columns = [column_lengths(table, column, asked.units, math.nan) for column in ("x", "y", "elevation")]
@@ -241,7 +243,7 @@ def _from_table(path: Path, label: str, asked: Asked, known: Mapping[str, Placed
     return tuple(as_points(spots) for spots in lines.values())  # type: ignore[arg-type]
 
 
-def _spot(point: object, known: Mapping[str, Placed | None], where: str) -> tuple[float, float, float]:
+def _spot(point: object, known: Mapping[str, PlacedPoint | None], where: str) -> tuple[float, float, float]:
     """Easting, northing and elevation of a point by its name, or as they are given."""
     if not isinstance(point, str):
         assert isinstance(point, Sequence)

@@ -15,7 +15,7 @@ from terrain.survey import (
     Measured,
     Measures,
     Offset,
-    Placed,
+    PlacedPoint,
     Tie,
     marks_of,
     named_by,
@@ -32,7 +32,7 @@ from terrain.units import Units, show_length
 class Joined:
     """Points with a place, in the order of their files, and notes on what was joined and what could not be."""
 
-    points: tuple[Placed, ...]
+    points: tuple[PlacedPoint, ...]
     notes: tuple[str, ...]
 
 
@@ -58,7 +58,7 @@ def join_by_name(measured: Measured, source: str, keys: SurveyKeys, at: FieldRea
     unnamed, placed, levels = _parted(measured, source, keys, at.units)
     for name, place in keys.points.items():
         _refuse_second(placed, name, f"{where} points")
-        placed[point_key(name)] = Placed(name, place, f'{where} points "{name}"')
+        placed[point_key(name)] = PlacedPoint(name, place, f'{where} points "{name}"')
     measures = _measures(keys, at, where)
     placed, said = place_all(placed, measures, at.units, keys.tie_bound, where)
     for key, point in placed.items():
@@ -77,7 +77,7 @@ def join_by_name(measured: Measured, source: str, keys: SurveyKeys, at: FieldRea
     return Joined((*unnamed, *points), notes)
 
 
-def _with_codes(points: list[Placed], book: LevelBook | None) -> list[Placed]:
+def _with_codes(points: list[PlacedPoint], book: LevelBook | None) -> list[PlacedPoint]:
     """The points with the codes of the level book where they have none; those come last, in the order of the book."""
     codes = {} if book is None else {key: code for key, code in book.codes.items() if code}
     own = [point for point in points if point.code or point.key not in codes]
@@ -121,10 +121,10 @@ class _Levels:
 
 def _parted(
     measured: Measured, source: str, keys: SurveyKeys, units: Units
-) -> tuple[list[Placed], dict[str, Placed], _Levels]:
+) -> tuple[list[PlacedPoint], dict[str, PlacedPoint], _Levels]:
     """Complete points without a name, places by key, and elevations by key, as the file of shots gives them."""
-    unnamed: list[Placed] = []
-    placed: dict[str, Placed] = {}
+    unnamed: list[PlacedPoint] = []
+    placed: dict[str, PlacedPoint] = {}
     levels = _Levels({}, keys.level_floor, units)
     for i, (name, code) in enumerate(zip(measured.names, measured.codes, strict=True)):
         easting, northing, elevation = (float(value) for value in measured.shots[i])
@@ -135,7 +135,7 @@ def _parted(
                 row, "a point without a name has no place or no elevation.", "Name it, or measure the rest."
             )
         if has_place:
-            point = Placed(name, (easting, northing), row, elevation if has_level else None, code)
+            point = PlacedPoint(name, (easting, northing), row, elevation if has_level else None, code)
             if not name:
                 unnamed.append(point)
                 continue
@@ -146,7 +146,7 @@ def _parted(
     return unnamed, placed, levels
 
 
-def _refuse_second(placed: dict[str, Placed], name: str, where: str) -> None:
+def _refuse_second(placed: dict[str, PlacedPoint], name: str, where: str) -> None:
     before = placed.get(point_key(name))
     if before is not None:
         raise InputError(where, f'"{name}" has a place already, by {before.source}.', "Give two points two names.")
@@ -166,7 +166,7 @@ def _measures(keys: SurveyKeys, at: FieldReader, where: str) -> Measures:
     return Measures(ties, offsets, keys.baseline)
 
 
-def _book(keys: SurveyKeys, placed: dict[str, Placed], at: FieldReader, where: str) -> LevelBook | None:
+def _book(keys: SurveyKeys, placed: dict[str, PlacedPoint], at: FieldReader, where: str) -> LevelBook | None:
     if not keys.level_book:
         return None
     rules = LevelRules(keys.benchmark, keys.level_class, keys.level_run, keys.level_floor, keys.hints)
@@ -175,7 +175,7 @@ def _book(keys: SurveyKeys, placed: dict[str, Placed], at: FieldReader, where: s
         return read_level_book(at.folder.file(keys.level_book), keys.level_book, at.units, rules, places)
 
 
-def _incomplete(points: Sequence[Placed], levels: _Levels, keys: SurveyKeys) -> list[str]:
+def _incomplete(points: Sequence[PlacedPoint], levels: _Levels, keys: SurveyKeys) -> list[str]:
     """Points with only one of place and elevation, by name; known points that only carry tapes are none of these."""
     control = {point_key(name) for name in keys.points}
     aside = {point.key for point in points if any(mark.kind == "no ground" for mark in marks_of(point.code))}

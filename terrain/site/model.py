@@ -1,7 +1,7 @@
 """The site: what was measured and what is wanted, in SI units, one frozen dataclass a table of the site file.
 
 Field names are those of the site file, so that a `Site` built in Python reads the same. Each field also names
-the way it is written there (`Written`); the values themselves are plain numbers, tuples and geometry.
+the way it is written there (`WrittenAs`); the values themselves are plain numbers, tuples and geometry.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ from terrain.site.written import (
     Volume,
     Weight,
     WholeShare,
-    Written,
+    WrittenAs,
     YesNo,
 )
 from terrain.units import Units
@@ -92,8 +92,8 @@ class Allowed(Checked):
 
     by: Text
     licence: Text
-    date: Annotated[str, Written("date")]
-    fill: Annotated[float, Written("width")] | None = None
+    date: Annotated[str, WrittenAs("date")]
+    fill: Annotated[float, WrittenAs("width")] | None = None
     share: WholeShare | None = None
 
 
@@ -128,12 +128,12 @@ class Tree(Checked):
 
     name: Text
     at: Point
-    trunk: Annotated[float, Written("trunk")] = 0.0
+    trunk: Annotated[float, WrittenAs("trunk")] = 0.0
     flare: Size = 0.0
     keep_off: Size | None = None
-    girth: Annotated[float, Written("girth")] | None = None
-    stems: Annotated[tuple[float, ...], Written("stems")] = ()
-    clear_of_flare: Annotated[float, Written("width")] | None = None
+    girth: Annotated[float, WrittenAs("girth")] | None = None
+    stems: Annotated[tuple[float, ...], WrittenAs("stems")] = ()
+    clear_of_flare: Annotated[float, WrittenAs("width")] | None = None
     dripline: Size | None = None
     species: Text = ""
     allowed: Allowed | None = None
@@ -199,7 +199,7 @@ class CrestPoint(Checked):
 
     x: Length
     y: Length
-    height: Annotated[float, Written("crest height")]
+    height: Annotated[float, WrittenAs("crest height")]
     elevation: Length | None = None
 
 
@@ -212,11 +212,11 @@ class Berm(Checked):
     points, 0 for a level crest; None: a little, more where they stand far apart.
     """
 
-    max_slope: Annotated[float, Written("slope")]
-    crest: tuple[Annotated[CrestPoint, Written("crest point")], ...]
+    max_slope: Annotated[float, WrittenAs("slope")]
+    crest: tuple[Annotated[CrestPoint, WrittenAs("crest point")], ...]
     soil: Volume | None = None
-    toe: Annotated[float, Written("width")] | None = None
-    gentle_side: Annotated[Compass, Written("compass")] | None = None
+    toe: Annotated[float, WrittenAs("width")] | None = None
+    gentle_side: Annotated[Compass, WrittenAs("compass")] | None = None
     saddle: WholeShare | None = None
 
 
@@ -264,15 +264,15 @@ class Soil(Checked):
 
     kind: Text = USUAL_SOIL
     swell: Share = soil_factors(USUAL_SOIL).swell
-    shrink: Annotated[float, Written("loss")] = soil_factors(USUAL_SOIL).shrink
-    settlement: Annotated[float, Written("loss")] = 0.0
-    shrink_of: Annotated[Literal["bank", "placed"], Written("shrink of")] = "bank"
-    ground: Annotated[str, Written("soil kind")] | None = None
-    truck: Annotated[float, Written("truck")] | None = None
-    barrow: Annotated[float, Written("barrow")] | None = None
+    shrink: Annotated[float, WrittenAs("loss")] = soil_factors(USUAL_SOIL).shrink
+    settlement: Annotated[float, WrittenAs("loss")] = 0.0
+    shrink_of: Annotated[Literal["bank", "placed"], WrittenAs("shrink of")] = "bank"
+    ground: Annotated[str, WrittenAs("soil kind")] | None = None
+    truck: Annotated[float, WrittenAs("truck")] | None = None
+    barrow: Annotated[float, WrittenAs("barrow")] | None = None
     price: Price | None = None
-    bag: Annotated[float, Written("bag")] | None = None
-    sold_in: Annotated[float, Written("sold in")] | None = None
+    bag: Annotated[float, WrittenAs("bag")] | None = None
+    sold_in: Annotated[float, WrittenAs("sold in")] | None = None
     payload: Weight | None = None
     unit_weight: UnitWeight | None = None
     trip: Time | None = None

@@ -13,7 +13,7 @@ from shapely.geometry import Polygon
 from terrain.errors import InputError
 from terrain.expect import expect_number
 from terrain.limits import ACCURACY_MOST, BAG, BARROW, HIGHEST_CREST, PRICE_MOST, SLOPE_LEAST, SOLD_IN_MOST, TRUCK
-from terrain.site.written import Written
+from terrain.site.written import WrittenAs
 from terrain.units import STEEPEST_SLOPE
 
 # Beyond these a figure is a slip of units, not a wish: common practice, no published source.
@@ -105,7 +105,7 @@ def _kinds(part: Any) -> dict[str, str]:
 
 def _written(hint: Any) -> str:
     """The way of writing that a type hint names, also inside an optional one; "" where it names none."""
-    marks = [part.kind for part in getattr(hint, "__metadata__", ()) if isinstance(part, Written)]
+    marks = [part.kind for part in getattr(hint, "__metadata__", ()) if isinstance(part, WrittenAs)]
     inner = () if marks else get_args(hint)
     return marks[0] if marks else next((kind for part in inner if (kind := _written(part))), "")
 

@@ -11,7 +11,7 @@ from terrain.errors import InputError
 from terrain.expect import expect_array
 from terrain.grid import Array
 from terrain.site.ranges import Checked
-from terrain.site.written import NOT_WRITTEN, Written
+from terrain.site.written import NOT_WRITTEN, WrittenAs
 
 # "auto" is the one that misses least when each shot is left out in turn.
 SURFACES = ("auto", "kriging", "thin_plate", "triangulation")
@@ -55,16 +55,16 @@ class Survey(Checked):
         What was set right while reading, in sentences (repeated shots that were left out).
     """
 
-    shots: Annotated[Array, Written("shots")]
+    shots: Annotated[Array, WrittenAs("shots")]
     names: tuple[str, ...] = field(metadata=NOT_WRITTEN)
     codes: tuple[str, ...] = field(metadata=NOT_WRITTEN)
-    accuracy: Annotated[float, Written("accuracy")] = 0.006
+    accuracy: Annotated[float, WrittenAs("accuracy")] = 0.006
     rows: tuple[int, ...] = field(default=(), metadata=NOT_WRITTEN)
     file: str = field(default="", metadata=NOT_WRITTEN)
     notes: tuple[str, ...] = field(default=(), metadata=NOT_WRITTEN)
-    breaklines: Annotated[tuple[Array, ...], Written("breaklines")] = ()
-    leave_out: Annotated[tuple[str, ...], Written("names")] = ()
-    surface: Annotated[str, Written("surface")] = SURFACES[0]
+    breaklines: Annotated[tuple[Array, ...], WrittenAs("breaklines")] = ()
+    leave_out: Annotated[tuple[str, ...], WrittenAs("names")] = ()
+    surface: Annotated[str, WrittenAs("surface")] = SURFACES[0]
     left_out: tuple[LeftOut, ...] = field(default=(), metadata=NOT_WRITTEN)
     known: tuple[tuple[str, tuple[float, float]], ...] = field(default=(), metadata=NOT_WRITTEN)
 

@@ -41,7 +41,7 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.limits import SHOTS_MOST
 from terrain.site.fields import READERS, FieldReader
-from terrain.site.written import Size, Text, Written
+from terrain.site.written import Size, Text, WrittenAs
 from terrain.survey import CLASSES, FLOOR, LEVELS, OFFSETS, SHOTS, TIE_BOUND, TIES, Hints, Place
 from terrain.units import Units, as_written
 
@@ -56,25 +56,25 @@ class SurveyKeys:
     or (easting, northing, elevation) in metres. `baseline` holds two names or places.
     """
 
-    shots: Annotated[object, Written("shots source")] = None
+    shots: Annotated[object, WrittenAs("shots source")] = None
     level_book: Text | None = None
-    benchmark: Annotated[Mapping[str, float], Written("benchmarks")] = field(default_factory=dict)
-    level_class: Annotated[str, Written("level class")] = "third order"
+    benchmark: Annotated[Mapping[str, float], WrittenAs("benchmarks")] = field(default_factory=dict)
+    level_class: Annotated[str, WrittenAs("level class")] = "third order"
     level_run: Size | None = None
     level_floor: Size = FLOOR
-    points: Annotated[Mapping[str, Place], Written("known points")] = field(default_factory=dict)
+    points: Annotated[Mapping[str, Place], WrittenAs("known points")] = field(default_factory=dict)
     ties: Text | None = None
     tie_bound: Size = TIE_BOUND
     offsets: Text | None = None
-    baseline: Annotated[tuple[str | Place, ...], Written("baseline")] = ()
-    breaklines: Annotated[object, Written("breaklines source")] = ()
-    file_units: Annotated[Units | None, Written("file units")] = None
-    layers: Annotated[Mapping[str, tuple[str, ...]], Written("layers")] = field(default_factory=dict)
-    classes: Annotated[tuple[int, ...], Written("classes")] = (2,)
-    thin_to: Annotated[int, Written("shots kept")] = MOST_SHOTS
+    baseline: Annotated[tuple[str | Place, ...], WrittenAs("baseline")] = ()
+    breaklines: Annotated[object, WrittenAs("breaklines source")] = ()
+    file_units: Annotated[Units | None, WrittenAs("file units")] = None
+    layers: Annotated[Mapping[str, tuple[str, ...]], WrittenAs("layers")] = field(default_factory=dict)
+    classes: Annotated[tuple[int, ...], WrittenAs("classes")] = (2,)
+    thin_to: Annotated[int, WrittenAs("shots kept")] = MOST_SHOTS
     within: Size | None = None
-    columns: Annotated[Mapping[str, str], Written("columns")] = field(default_factory=dict)
-    encoding: Annotated[str, Written("encoding")] = ""
+    columns: Annotated[Mapping[str, str], WrittenAs("columns")] = field(default_factory=dict)
+    encoding: Annotated[str, WrittenAs("encoding")] = ""
 
     @property
     def hints(self) -> Hints:

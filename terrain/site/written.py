@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 NOT_WRITTEN = {"written": False}
 
 
-class Written:
+class WrittenAs:
     """Names the way a field is written in a site file, so that the reader can turn it into its SI value.
 
     The reader passes a function of (kind, written value) as the validation context; the model itself knows no
@@ -36,24 +36,24 @@ class Written:
         return core_schema.with_info_plain_validator_function(read)
 
 
-Text = Annotated[str, Written("text")]
-Length = Annotated[float, Written("length")]
-Size = Annotated[float, Written("size")]
-Layer = Annotated[float, Written("layer")]
-Volume = Annotated[float, Written("volume")]
-Weight = Annotated[float, Written("weight")]
-UnitWeight = Annotated[float, Written("unit weight")]
-Time = Annotated[float, Written("time")]
-Price = Annotated[float, Written("price")]
-PriceByWeight = Annotated[float, Written("price by weight")]
-Money = Annotated[float, Written("money")]
-Share = Annotated[float, Written("share")]
-WholeShare = Annotated[float, Written("whole share")]
-Chance = Annotated[float, Written("chance")]
-Count = Annotated[int, Written("count")]
-YesNo = Annotated[bool, Written("yes or no")]
-Point = Annotated[tuple[float, float], Written("point")]
-Outline = Annotated[Polygon, Written("outline")]
+Text = Annotated[str, WrittenAs("text")]
+Length = Annotated[float, WrittenAs("length")]
+Size = Annotated[float, WrittenAs("size")]
+Layer = Annotated[float, WrittenAs("layer")]
+Volume = Annotated[float, WrittenAs("volume")]
+Weight = Annotated[float, WrittenAs("weight")]
+UnitWeight = Annotated[float, WrittenAs("unit weight")]
+Time = Annotated[float, WrittenAs("time")]
+Price = Annotated[float, WrittenAs("price")]
+PriceByWeight = Annotated[float, WrittenAs("price by weight")]
+Money = Annotated[float, WrittenAs("money")]
+Share = Annotated[float, WrittenAs("share")]
+WholeShare = Annotated[float, WrittenAs("whole share")]
+Chance = Annotated[float, WrittenAs("chance")]
+Count = Annotated[int, WrittenAs("count")]
+YesNo = Annotated[bool, WrittenAs("yes or no")]
+Point = Annotated[tuple[float, float], WrittenAs("point")]
+Outline = Annotated[Polygon, WrittenAs("outline")]
 
 
 def entry_words(key: str, number: int, entry: object) -> str:

@@ -26,11 +26,11 @@ from .level_book import (
 )
 from .levels import CLASSES as CLASSES
 from .lines import read_line as read_line
-from .measured import Asked as Asked, Hints as Hints, Measured as Measured, library as library
+from .measured import Hints as Hints, Measured as Measured, ReadOptions as ReadOptions, library as library
 from .nested import plain_values as plain_values
 from .offsets import OFFSETS as OFFSETS, Offset as Offset, read_offsets as read_offsets
 from .placing import Measures as Measures, place_all as place_all
-from .points import Place as Place, Placed as Placed, nearest_name as nearest_name, point_key as point_key
+from .points import Place as Place, PlacedPoint as PlacedPoint, nearest_name as nearest_name, point_key as point_key
 from .readers.apart import LARGEST_FILE as LARGEST_FILE
 from .readers.read import read_measured as read_measured
 from .shots import settled_survey as settled_survey

@@ -14,7 +14,7 @@ from terrain.grid import Array
 from terrain.site import as_points, entry_words
 from terrain.survey.codes import Mark, marks_of
 from terrain.survey.measured import MeasuredLine
-from terrain.survey.points import Place, Placed, nearest_name, point_key
+from terrain.survey.points import Place, PlacedPoint, nearest_name, point_key
 
 Fields = Mapping[str, Any]
 CODES = "codes"  # what an outline says that comes from codes
@@ -52,12 +52,12 @@ class Coded:
     grounds: tuple[CodedGround, ...] = ()
 
 
-def is_ground(point: Placed) -> bool:
+def is_ground(point: PlacedPoint) -> bool:
     """Whether a point was measured on the ground, by its code."""
     return all(mark.kind != "no ground" for mark in marks_of(point.code))
 
 
-def collect_codes(points: Sequence[Placed], lines: Sequence[MeasuredLine], where: str) -> Coded:
+def collect_codes(points: Sequence[PlacedPoint], lines: Sequence[MeasuredLine], where: str) -> Coded:
     """Gather what the codes of points, in their order, and of lines mark.
 
     Raises `InputError` for a mark that lacks its name, a breakline of one point or without elevations, two outlines.
@@ -85,9 +85,9 @@ def collect_codes(points: Sequence[Placed], lines: Sequence[MeasuredLine], where
     )
 
 
-def _strings(points: Sequence[Placed]) -> list[tuple[Mark, MeasuredLine]]:
+def _strings(points: Sequence[PlacedPoint]) -> list[tuple[Mark, MeasuredLine]]:
     """Points of one mark as a line, in their order, with the mark as its first point spells it."""
-    strings: dict[tuple[str, str], tuple[Mark, list[Placed]]] = {}
+    strings: dict[tuple[str, str], tuple[Mark, list[PlacedPoint]]] = {}
     for point in points:
         for mark in marks_of(point.code):
             if mark.kind not in ("tree", "no ground"):

@@ -81,7 +81,7 @@ class Hints:
 
 
 @dataclass(frozen=True)
-class Asked:
+class ReadOptions:
     """How a file is to be read.
 
     Parameters
@@ -117,7 +117,7 @@ class Asked:
     hints: Hints = field(default_factory=Hints)
 
 
-def settled_unit(tag: float | None, asked: Asked, label: str, what: str) -> tuple[float, tuple[str, ...]]:
+def settled_unit(tag: float | None, asked: ReadOptions, label: str, what: str) -> tuple[float, tuple[str, ...]]:
     """Metres in one unit of a file, and the note that this calls for.
 
     Parameters

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from terrain.errors import InputError
 from terrain.survey.measured import Hints
-from terrain.survey.points import Place, Placed
+from terrain.survey.points import Place, PlacedPoint
 from terrain.survey.table import CODE, ELEVATION, POINT, Columns, Table, column_lengths, read_table
 from terrain.units import Units, as_written
 
@@ -105,7 +105,7 @@ def _plain_station(text: str) -> str:
     return repr(float(match["full"]) * 10 ** len(match["digits"]) + float(match["rest"]))
 
 
-def place_offset(offset: Offset, start: Place, end: Place) -> Placed:
+def place_offset(offset: Offset, start: Place, end: Place) -> PlacedPoint:
     """The point that station and offset from the baseline `start` to `end` (metres) place."""
     length = math.dist(start, end)
     along = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
@@ -113,4 +113,4 @@ def place_offset(offset: Offset, start: Place, end: Place) -> Placed:
         start[0] + offset.station * along[0] - offset.left * along[1],
         start[1] + offset.station * along[1] + offset.left * along[0],
     )
-    return Placed(offset.name, at, offset.where, offset.elevation, offset.code)
+    return PlacedPoint(offset.name, at, offset.where, offset.elevation, offset.code)

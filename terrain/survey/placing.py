@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from terrain.errors import InputError
 from terrain.survey.offsets import Offset, place_offset
-from terrain.survey.points import Place, Placed, nearest_name, point_key
+from terrain.survey.points import Place, PlacedPoint, nearest_name, point_key
 from terrain.survey.ties import Tie, TiedPoint, place_tie
 from terrain.units import Units, show_length
 
@@ -25,8 +25,8 @@ class Measures:
 
 
 def place_all(
-    known: Mapping[str, Placed], measures: Measures, units: Units, bound: float, where: str
-) -> tuple[dict[str, Placed], tuple[str, ...]]:
+    known: Mapping[str, PlacedPoint], measures: Measures, units: Units, bound: float, where: str
+) -> tuple[dict[str, PlacedPoint], tuple[str, ...]]:
     """Place all points that tapes and offsets give.
 
     Parameters
@@ -44,7 +44,7 @@ def place_all(
 
     Returns
     -------
-    dict of Placed, tuple of str
+    dict of PlacedPoint, tuple of str
         Known and new points by key, and notes on weak fixes and on residuals.
 
     Raises
@@ -88,7 +88,7 @@ def _ends(baseline: Sequence[str | Place], places: Mapping[str, Place], where: s
     return start, end
 
 
-def _put(placed: dict[str, Placed], point: Placed, units: Units, bound: float) -> None:
+def _put(placed: dict[str, PlacedPoint], point: PlacedPoint, units: Units, bound: float) -> None:
     """Add a point; of one that was placed before, keep the first place where the two agree."""
     before = placed.get(point.key)
     if before is None:
@@ -107,7 +107,7 @@ def _unknown(
     waiting: Sequence[Tie | Offset],
     measures: Measures,
     places: Mapping[str, Place],
-    placed: Mapping[str, Placed],
+    placed: Mapping[str, PlacedPoint],
     where: str,
 ) -> InputError:
     """The refusal of the first item that cannot be placed, by what it lacks."""

@@ -22,7 +22,7 @@ def nearest_name(name: str, known: Iterable[str]) -> str:
 
 
 @dataclass(frozen=True)
-class Placed:
+class PlacedPoint:
     """A point that measurements have placed: easting and northing in metres, and its elevation where that came along.
 
     `source` is the file and row it came from, `code` its field code.

@@ -18,7 +18,7 @@ from pathlib import Path
 
 from terrain.errors import Faults, InputError
 from terrain.survey.measured import Hints
-from terrain.survey.points import Place, Placed, point_key
+from terrain.survey.points import Place, PlacedPoint, point_key
 from terrain.survey.table import CODE, ELEVATION, POINT, Columns, Table, column_lengths, read_table
 from terrain.survey.tapes import Fix, fix_by_tapes, gap, side_of
 from terrain.units import Units, show_length
@@ -165,7 +165,7 @@ def _side_by_order(tie: Tie) -> Tie:
 class TiedPoint:
     """A placed point and the fix that placed it; `note` says where its tapes cross too flat (empty otherwise)."""
 
-    placed: Placed
+    placed: PlacedPoint
     fix: Fix
     note: str = ""
 
@@ -205,7 +205,7 @@ def place_tie(tie: Tie, places: Mapping[str, Place], units: Units, bound: float 
     if not fits:
         raise _residuals(tie, fixes[0], bound, units)
     fix = _on_the_side(tie, fits, places)
-    source = Placed(tie.name, fix.at, tie.where, tie.elevation, tie.code)
+    source = PlacedPoint(tie.name, fix.at, tie.where, tie.elevation, tie.code)
     return TiedPoint(source, fix, _weak(tie, fix, bound, units))
 
 

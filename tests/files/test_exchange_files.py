@@ -25,7 +25,7 @@ from terrain.files.formats import need_libraries
 from terrain.files.job import Job
 from terrain.grid import Array
 from terrain.site.read import read_site
-from terrain.survey.measured import Asked
+from terrain.survey.measured import ReadOptions
 from terrain.survey.readers.read import read_measured
 from terrain.units import unit_length
 
@@ -36,8 +36,8 @@ def drawing(folder: Path) -> Any:
     return ezdxf.readfile(folder / "yard.dxf")
 
 
-def asked(job: Job, **more: Any) -> Asked:
-    return Asked(job.site.units, job.site.units, **more)
+def asked(job: Job, **more: Any) -> ReadOptions:
+    return ReadOptions(job.site.units, job.site.units, **more)
 
 
 def surveyed(job: Job) -> Array:
@@ -156,7 +156,7 @@ def test_our_reader_finds_the_heights_and_their_unit(job: Job, folder: Path) -> 
     )
     assert not [note for note in found.notes if "does not name" in note]
     other = "m" if job.site.units == "ft" else "ft"
-    converted = read_measured(folder / "proposed.tif", "proposed.tif", Asked(other, other, most=10**7))
+    converted = read_measured(folder / "proposed.tif", "proposed.tif", ReadOptions(other, other, most=10**7))
     assert converted.shots == pytest.approx(found.shots, abs=1e-9)
 
 

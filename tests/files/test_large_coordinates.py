@@ -29,7 +29,7 @@ from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.model import Heap, Tree, Walk
 from terrain.site.survey import Survey
 from terrain.soil.solid import round_offset
-from terrain.survey.measured import Asked
+from terrain.survey.measured import ReadOptions
 from terrain.survey.readers.read import read_measured
 
 # Easting and northing as a national grid counts them, off the round; and an elevation high in the hills.
@@ -163,12 +163,12 @@ def test_features_and_tables_stand_where_they_were_surveyed(far: Written) -> Non
 
 @pytest.mark.parametrize("name", ["yard.dxf", "shots.local.json", "points.csv"])
 def test_our_own_readers_give_the_survey_back(far: Written, name: str) -> None:
-    found = read_measured(far.folder / name, name, Asked("m", "m"))
+    found = read_measured(far.folder / name, name, ReadOptions("m", "m"))
     assert found.shots == pytest.approx(far.job.site.survey.shots, abs=MICRON)
 
 
 def test_our_own_reader_gives_the_grid_back(far: Written) -> None:
-    found = read_measured(far.folder / "existing.tif", "existing.tif", Asked("m", "m", most=10**6))
+    found = read_measured(far.folder / "existing.tif", "existing.tif", ReadOptions("m", "m", most=10**6))
     places = far.job.ground.grid.sample(far.job.ground.elevation, found.shots[:, :2])
     assert found.shots[:, 2] == pytest.approx(places, abs=1.3e-4)
 

@@ -16,7 +16,7 @@ from terrain.errors import InputError
 from terrain.files.breaklines import SNAP, with_lines
 from terrain.files.delivered import delivered_mesh
 from terrain.files.meshes import write_meshes
-from terrain.files.thinning import TOLERANCE, Thinned, fill_and_cut, thinned
+from terrain.files.thinning import TOLERANCE, ThinnedMesh, fill_and_cut, thinned
 from terrain.grid import Array, Grid
 from terrain.numerics.mesh import YardMesh
 from terrain.shape.berm import shape_berm
@@ -96,7 +96,7 @@ def check_tiling(fine: YardMesh, coarse: YardMesh) -> None:
     assert len(np.unique(coarse.triangles)) == len(coarse.points)  # no vertex without a triangle
 
 
-def check_thinned(seed: int, site: Site, proposal: Proposal) -> Thinned:
+def check_thinned(seed: int, site: Site, proposal: Proposal) -> ThinnedMesh:
     fine = proposal.mesh
     result = thinned(fine, proposal.grid, site.berm.max_slope)
     coarse = result.mesh

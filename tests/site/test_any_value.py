@@ -16,7 +16,7 @@ from invented_yard import SITE, write_yard
 from terrain.errors import InputError
 from terrain.site.model import Site
 from terrain.site.read import build_site
-from terrain.survey.measured import Asked
+from terrain.survey.measured import ReadOptions
 from terrain.survey.readers.table import read
 
 MORE = """
@@ -113,7 +113,7 @@ def test_any_bytes_as_a_table_give_shots_or_one_message(folder: Path, content: b
     path = folder / "any.csv"
     path.write_bytes(content if isinstance(content, bytes) else content.encode())
     try:
-        shots: object = read(path, "any.csv", Asked("ft", "ft")).shots
+        shots: object = read(path, "any.csv", ReadOptions("ft", "ft")).shots
     except InputError as refused:
         shots = refused
     assert shots.where.startswith("any.csv") if isinstance(shots, InputError) else np.isfinite(shots).all()

@@ -14,15 +14,15 @@ import numpy as np
 import pytest
 
 from terrain.errors import InputError
-from terrain.survey.measured import Asked
+from terrain.survey.measured import ReadOptions
 from terrain.survey.readers.carried import answer, asked_of, measured_of, question
 from terrain.survey.readers.read import read_measured
 
-FEET = Asked("ft", "ft")
+FEET = ReadOptions("ft", "ft")
 SECRET = "root:x:0:0:somebody:/root:/bin/sh\n"
 
 
-def refused(path: Path, asked: Asked = FEET, seconds: float = 40.0) -> str:
+def refused(path: Path, asked: ReadOptions = FEET, seconds: float = 40.0) -> str:
     start = time.monotonic()
     with pytest.raises(InputError) as fault:
         read_measured(path, path.name, asked)
@@ -175,7 +175,7 @@ def drawing(path: Path, draw: Callable[[Any], None]) -> Path:
 
 
 ON = {"layer": "KERB"}
-LINES = Asked("ft", "ft", layers={"breaklines": ("KERB",)}, lines_only=True)
+LINES = ReadOptions("ft", "ft", layers={"breaklines": ("KERB",)}, lines_only=True)
 DRAWN: dict[str, tuple[Callable[[Any], Any], str]] = {
     "a circle without end": (
         lambda space: space.add_circle((0, 0), 1e12, dxfattribs=ON),
@@ -253,7 +253,7 @@ def test_what_is_carried_comes_back_as_it_was(tmp_path: Path) -> None:
 
     from shapely.geometry import Point
 
-    asked = Asked("ft", "m", True, {"shots": ("A", "B")}, (2, 8), 77, Point(1 / 3, 2).buffer(7), lines_only=True)
+    asked = ReadOptions("ft", "m", True, {"shots": ("A", "B")}, (2, 8), 77, Point(1 / 3, 2).buffer(7), lines_only=True)
     told = json.loads(question("cloud", tmp_path, "s", asked))
     assert asked_of(told["asked"]) == asked
     measured = read_measured(grid(tmp_path / "a.tif"), "a.tif", FEET)

@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from invented_yard import FOOT, SITE, refusal, yard
 
-from terrain.survey.measured import US_FOOT, Asked
+from terrain.survey.measured import US_FOOT, ReadOptions
 from terrain.survey.readers.read import read_measured
 from terrain.survey.readers.reference import units_of_text
 from terrain.survey.readers.thinning import thin_by_cells
 
-FEET = Asked("ft", "ft")
-METRES = Asked("m", "m")
+FEET = ReadOptions("ft", "ft")
+METRES = ReadOptions("m", "m")
 
 
 def with_shots(name: str, more: str = "") -> str:
@@ -127,7 +127,8 @@ def height_grid(path: Path, crs: str | None, unit: str = "", cell: float = 1.0) 
 
 @pytest.mark.filterwarnings("ignore")
 def test_a_height_grid_gives_the_middles_of_its_cells(tmp_path: Path) -> None:
-    measured = read_measured(height_grid(tmp_path / "s.tif", "EPSG:32614", "m"), "s.tif", Asked("m", "m", most=5000))
+    path = height_grid(tmp_path / "s.tif", "EPSG:32614", "m")
+    measured = read_measured(path, "s.tif", ReadOptions("m", "m", most=5000))
     assert len(measured.shots) == 45 * 50 - 5
     off = measured.shots[:, 2] - (100.0 + 0.02 * measured.shots[:, 0] + 0.03 * measured.shots[:, 1])
     assert np.abs(off).max() < 1e-4  # single precision
@@ -137,7 +138,7 @@ def test_a_height_grid_gives_the_middles_of_its_cells(tmp_path: Path) -> None:
 @pytest.mark.filterwarnings("ignore")
 def test_the_units_of_a_height_grid_are_honoured_and_said(tmp_path: Path) -> None:
     path = height_grid(tmp_path / "s.tif", "EPSG:2263", "m")
-    measured = read_measured(path, "s.tif", Asked("m", "m", most=5000))
+    measured = read_measured(path, "s.tif", ReadOptions("m", "m", most=5000))
     assert np.ptp(measured.shots[:, 0]) == pytest.approx(49 * US_FOOT, abs=1e-9)
     assert measured.shots[:, 2].max() == pytest.approx(102.3, abs=0.1)
     assert measured.notes[0] == "s.tif: the coordinates are in US survey feet and were converted."

@@ -12,12 +12,12 @@ from invented_yard import FOOT, SHOTS, SITE, refusal, yard
 
 from terrain.errors import InputError
 from terrain.extras import how_to_install
-from terrain.survey.measured import Asked, settled_unit
+from terrain.survey.measured import ReadOptions, settled_unit
 from terrain.survey.readers.read import read_measured
 
 NEAR = 1e-9  # metres
-FEET = Asked("ft", "ft")
-METRES = Asked("m", "m")
+FEET = ReadOptions("ft", "ft")
+METRES = ReadOptions("m", "m")
 ROWS = [line.split(",") for line in SHOTS.splitlines()[1:]]
 XYZ = np.array([[float(cell) for cell in row[1:4]] for row in ROWS])
 OUTLINE = [[10, 14], [45, 14], [45, 30], [10, 30]]
@@ -311,7 +311,7 @@ def test_a_format_that_no_reader_takes_is_refused_with_the_way_out(tmp_path: Pat
 
 
 def test_a_unit_that_is_stated_beats_the_one_that_is_named() -> None:
-    factor, notes = settled_unit(1.0, Asked("ft", "ft", stated=True), "f", "heights")
+    factor, notes = settled_unit(1.0, ReadOptions("ft", "ft", stated=True), "f", "heights")
     assert factor == pytest.approx(FOOT, rel=1e-12)
     assert notes == ("f: the file names metres for its heights, but file_units says feet, which were taken.",)
 

@@ -11,7 +11,7 @@ from invented_yard import FOOT, SHOTS, SITE, refusal, yard
 
 from terrain.errors import InputError
 from terrain.site.survey import Survey
-from terrain.survey.measured import Asked
+from terrain.survey.measured import ReadOptions
 from terrain.survey.readers.table import read
 from terrain.survey.shots import settled_survey
 
@@ -212,7 +212,7 @@ def test_a_table_that_was_written_reads_back_to_the_last_digit(
 ) -> None:
     path = tmp_path_factory.mktemp("table") / "shots.csv"
     path.write_text("z;y;x\n" + "\n".join(f"{z!r};{y!r};{x!r}" for x, y, z in rows), encoding="utf-8")
-    assert np.array_equal(read(path, "shots.csv", Asked("m", "m")).shots, np.array(rows))
+    assert np.array_equal(read(path, "shots.csv", ReadOptions("m", "m")).shots, np.array(rows))
 
 
 @given(angle=st.floats(0.0, 3.2), east=st.floats(-1e6, 1e6), count=st.integers(3, 30))
@@ -244,7 +244,9 @@ def test_feet_among_metres_are_asked_about_in_a_site_in_metres(tmp_path: Path) -
 def test_elevations_of_a_real_yard_do_not_look_mixed(tmp_path: Path, levels: tuple[float, ...]) -> None:
     rows = [row.split(",") for row in SHOTS.splitlines()]
     text = "\n".join(",".join([*row[:3], f"{level}", ""]) for row, level in zip(rows[1:], levels, strict=True))
-    survey = read(_written(tmp_path, f"point,x,y,elevation,code\n{text}\n"), "s.csv", Asked(site="ft", units="ft"))
+    survey = read(
+        _written(tmp_path, f"point,x,y,elevation,code\n{text}\n"), "s.csv", ReadOptions(site="ft", units="ft")
+    )
     settled_survey(Survey(survey.shots, survey.names, survey.codes, 0.006), "ft", "site")
 
 

@@ -12,7 +12,7 @@ from hypothesis import assume, given, strategies as st
 from terrain.errors import InputError
 from terrain.survey.offsets import Offset, place_offset, read_offsets
 from terrain.survey.placing import Measures, place_all
-from terrain.survey.points import Place, Placed, point_key
+from terrain.survey.points import Place, PlacedPoint, point_key
 from terrain.survey.tapes import fix_by_tapes, side_of
 from terrain.survey.ties import TIE_BOUND, read_ties
 
@@ -21,8 +21,8 @@ NEAR = 1e-9  # metres
 KNOWN = {"A": (0.0, 0.0), "B": (50.0 * FOOT, 0.0), "C": (0.0, 40.0 * FOOT)}
 
 
-def placed(places: dict[str, Place]) -> dict[str, Placed]:
-    return {point_key(name): Placed(name, at, "known") for name, at in places.items()}
+def placed(places: dict[str, Place]) -> dict[str, PlacedPoint]:
+    return {point_key(name): PlacedPoint(name, at, "known") for name, at in places.items()}
 
 
 def tie(folder: Path, text: str, bound: float = TIE_BOUND) -> tuple[dict[str, Place], tuple[str, ...]]:

@@ -10,7 +10,7 @@ from hypothesis import given, settings, strategies as st
 from scenario import yard
 from shapely.geometry import LineString, Point, box
 
-from viewer.page.labels import Label, Placed, Seat, label_box, place, seats_along, seats_ring, seats_round
+from viewer.page.labels import Label, PlacedLabel, Seat, label_box, place, seats_along, seats_ring, seats_round
 from viewer.page.lettering import Type, text_size, wrap
 from viewer.page.sheet import Sheet
 from viewer.page.subject import Subject
@@ -20,7 +20,7 @@ ROOM = box(0, 0, 400, 300)
 KIND = Type(9.0)
 
 
-def overlaps(placed: list[Placed]) -> list[tuple[str, str]]:
+def overlaps(placed: list[PlacedLabel]) -> list[tuple[str, str]]:
     return [
         (one.label.text, other.label.text)
         for one, other in combinations(placed, 2)

@@ -22,7 +22,7 @@ from viewer.page.lettering import Type
 from viewer.page.page import Page, new_page, save_book
 from viewer.page.palette import EXISTING, PROPOSED
 from viewer.page.sheet import MARGIN, NAMED, page_of_words, paper_named
-from viewer.page.subject import Asked, Subject, section_lines, top_of_mound
+from viewer.page.subject import DrawingOptions, Subject, section_lines, top_of_mound
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.plan import plan_contours, plan_labels, sheet_of
 from viewer.sheets.plan_set import NAME, plan_set_pages
@@ -43,9 +43,9 @@ def staked(yard: str) -> SetOut:
     return set_out(study, [(line.letter, line.line) for line in section_lines(study.site, study.proposal)])
 
 
-def subject_of(yard: str, asked: Asked | None = None) -> Subject:
+def subject_of(yard: str, asked: DrawingOptions | None = None) -> Subject:
     study = study_of(yard)
-    return Subject(study.site, study.ground, study.proposal, study.work, asked or Asked())
+    return Subject(study.site, study.ground, study.proposal, study.work, asked or DrawingOptions())
 
 
 @cache
@@ -131,7 +131,7 @@ def test_no_text_of_a_drawing_lies_on_another_or_leaves_the_paper(yard: str) -> 
 @pytest.mark.parametrize("yard", YARDS)
 @pytest.mark.parametrize("paper", ["letter", "tabloid", "22x34", "A4", "A3", "A1"])
 def test_no_text_lies_on_another_on_any_paper(yard: str, paper: str) -> None:
-    for page in plan_set_pages(study_of(yard), Asked(paper=paper)):
+    for page in plan_set_pages(study_of(yard), DrawingOptions(paper=paper)):
         assert not on_each_other(page)
 
 
@@ -150,7 +150,7 @@ def test_findings_without_room_on_the_plan_are_to_be_read_on_a_sheet_of_the_set(
 @pytest.mark.parametrize("yard", YARDS)
 @pytest.mark.parametrize("paper", [None, "A3", "17x22"])
 def test_every_stake_is_named_on_the_plan_and_no_name_lies_on_another(yard: str, paper: str | None) -> None:
-    subject, stakes = subject_of(yard, Asked(paper=paper)), staked(yard)
+    subject, stakes = subject_of(yard, DrawingOptions(paper=paper)), staked(yard)
     placed = stake_labels(subject, stakes, _sheet(subject, stakes))
     named = {item.label.text for item in placed if item.label.tag == "stake"}
     assert {stake.name for stake in stakes.stakes} <= named
@@ -177,7 +177,7 @@ def test_every_finding_stands_on_the_caution_pages() -> None:
 @pytest.mark.parametrize("interval", [0.1, 0.25, 0.5])
 def test_contours_stand_at_the_interval_asked_for(interval: float) -> None:
     unit = unit_length("ft")
-    subject = subject_of("alder-bend", Asked(interval=interval * unit))
+    subject = subject_of("alder-bend", DrawingOptions(interval=interval * unit))
     contours, used = plan_contours(subject, sheet_of(subject))
     assert used == pytest.approx(interval * unit)
     levels = np.unique([float(contour.text) for contour in contours])
@@ -197,7 +197,7 @@ def test_paper_is_taken_by_name_and_drawings_stay_to_a_round_scale() -> None:
     assert paper_named(" a2 ") == "A2"
     with pytest.raises(InputError, match=r"is not a paper.*letter"):
         paper_named("poster")
-    small, large = (sheet_of(subject_of("alder-bend", Asked(paper=paper))) for paper in ("letter", "22x34"))
+    small, large = (sheet_of(subject_of("alder-bend", DrawingOptions(paper=paper))) for paper in ("letter", "22x34"))
     assert large.paper == "22x34"
     assert large.scale.ratio < small.scale.ratio
     assert page_of_words("ft", "A2") == page_of_words("m")
@@ -260,7 +260,7 @@ def test_no_letter_is_smaller_and_no_line_finer_than_a_print_shows(yard: str) ->
 @pytest.mark.parametrize("yard", YARDS)
 @pytest.mark.parametrize("paper", ["letter", "tabloid", "A4", "A3"])
 def test_a_rule_laid_on_the_paper_reads_what_the_scale_says(yard: str, paper: str) -> None:
-    subject = subject_of(yard, Asked(paper=paper))
+    subject = subject_of(yard, DrawingOptions(paper=paper))
     sheet = sheet_of(subject)
     known = {f"1 in = {feet} ft": 12.0 * feet for feet in (1, 2, 4, 5, 8, 10, 20, 30, 40, 50)}
     known |= {f"1:{ratio}": float(ratio) for ratio in (10, 20, 25, 50, 100, 200, 250, 500)}

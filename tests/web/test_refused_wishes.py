@@ -12,7 +12,7 @@ from live_yards import Served, copied_yard, served, talking
 
 from terrain.errors import InputError
 from terrain.site.read import read_site
-from viewer.web.live.asked import LET_GO, MOST_WAITING, MOVING, Asked, Line
+from viewer.web.live.asked import LET_GO, MOST_WAITING, MOVING, PageMessage, Queue
 from viewer.web.live.draft import draft_path
 from viewer.web.live.engine import shape_fully, shape_quickly
 from viewer.web.live.history import History
@@ -200,21 +200,21 @@ def test_a_wish_is_taken_out_of_every_step() -> None:
 
 
 def test_of_wishes_that_wait_only_the_newest_is_done_and_deeds_keep_their_order() -> None:
-    line = Line()
+    line = Queue()
     for seq in range(1, 5000):
-        line.ask(Asked(MOVING if seq % 3 else LET_GO, seq))
+        line.ask(PageMessage(MOVING if seq % 3 else LET_GO, seq))
     assert len(line.waiting) <= MOST_WAITING // 2 + 2
-    line.ask(Asked("undo", 5000))
-    line.ask(Asked(MOVING, 5001))
-    line.ask(Asked(LET_GO, 5002))
+    line.ask(PageMessage("undo", 5000))
+    line.ask(PageMessage(MOVING, 5001))
+    line.ask(PageMessage(LET_GO, 5002))
     assert [(one.what, one.seq) for one in line.waiting][-2:] == [("undo", 5000), (LET_GO, 5002)]  # type: ignore[union-attr]
     assert line.newest == 5002
 
 
 def test_a_flood_of_deeds_is_refused_in_words_and_waits_nowhere() -> None:
-    line = Line()
+    line = Queue()
     for seq in range(MOST_WAITING):
-        line.ask(Asked("undo", seq))
+        line.ask(PageMessage("undo", seq))
     with pytest.raises(InputError, match="at once"):
-        line.ask(Asked("undo", MOST_WAITING))
+        line.ask(PageMessage("undo", MOST_WAITING))
     assert len(line.waiting) == MOST_WAITING

@@ -13,7 +13,7 @@ from .contours import (
 )
 from .labels import (
     Label as Label,
-    Placed as Placed,
+    PlacedLabel as PlacedLabel,
     Seat as Seat,
     label_box as label_box,
     place as place,
@@ -78,7 +78,7 @@ from .sheet import (
 )
 from .subject import (
     CHOSEN as CHOSEN,
-    Asked as Asked,
+    DrawingOptions as DrawingOptions,
     SectionLine as SectionLine,
     Subject as Subject,
     TreeCircles as TreeCircles,

@@ -48,7 +48,7 @@ class Label:
 
 
 @dataclass(frozen=True)
-class Placed:
+class PlacedLabel:
     """A label with the seat it took and the paper that its text and its `also` cover."""
 
     label: Label
@@ -70,7 +70,7 @@ def label_box(label: Label, seat: Seat) -> Polygon:
 
 def place(
     labels: Iterable[Label], room: Polygon, blocked: Sequence[BaseGeometry], crossed: Sequence[BaseGeometry] = ()
-) -> list[Placed]:
+) -> list[PlacedLabel]:
     """Seat each label in turn, or drop it.
 
     Parameters
@@ -88,9 +88,9 @@ def place(
     taken: list[BaseGeometry] = [g for g in blocked if not g.is_empty]
     lines = shapely.STRtree([line for line in crossed if not line.is_empty])
     shapely.prepare(room)
-    placed: list[Placed] = []
+    placed: list[PlacedLabel] = []
     for label in sorted(labels, key=lambda item: item.rank):
-        best: Placed | None = None
+        best: PlacedLabel | None = None
         wanted: Label | None = label
         while best is None and wanted is not None:
             best = _best_seat(wanted, room, np.array(taken, dtype=object), lines)
@@ -101,9 +101,9 @@ def place(
     return placed
 
 
-def _best_seat(label: Label, room: Polygon, taken: np.ndarray, lines: shapely.STRtree) -> Placed | None:
+def _best_seat(label: Label, room: Polygon, taken: np.ndarray, lines: shapely.STRtree) -> PlacedLabel | None:
     """The free seat that covers the least line, or None."""
-    best: Placed | None = None
+    best: PlacedLabel | None = None
     least = math.inf
     for seat in label.seats:
         ground = label_box(label, seat)
@@ -112,7 +112,7 @@ def _best_seat(label: Label, room: Polygon, taken: np.ndarray, lines: shapely.ST
             continue
         covered = _covered(ground, lines)
         if covered < least - 0.5:
-            best, least = Placed(label, seat, ground), covered
+            best, least = PlacedLabel(label, seat, ground), covered
         if least <= 0.0:
             break
     return best

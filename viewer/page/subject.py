@@ -17,7 +17,7 @@ from viewer.page.sheet import Bounds
 
 
 @dataclass(frozen=True)
-class Asked:
+class DrawingOptions:
     """What a person asked of the drawings.
 
     `interval` is that between contours in metres, `paper` a key of `viewer.page.sheet.NAMED`; None: free.
@@ -27,7 +27,7 @@ class Asked:
     paper: str | None = None
 
 
-CHOSEN = Asked()  # nothing is asked: the drawing chooses
+CHOSEN = DrawingOptions()  # nothing is asked: the drawing chooses
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class Subject:
     ground: Ground
     proposal: Proposal
     work: Earthwork
-    asked: Asked = CHOSEN
+    asked: DrawingOptions = CHOSEN
 
 
 @dataclass(frozen=True)

@@ -72,7 +72,7 @@ class Frame:
 
 
 @dataclass(frozen=True)
-class Cell:
+class CellLayout:
     """What stands in every cell alike: the ground on the plans, the view, contour interval, height of a plan in points.
 
     `tallest` is the deepest fill of all forms, metres, which the tints of depth go by.
@@ -126,7 +126,7 @@ def look_from(subject: Subject) -> Standpoint:
     return next((stand for stand in stands if stand.invented and stand.name == "street"), stands[0])
 
 
-def _cell(frames: Sequence[Frame], stand: Standpoint) -> Cell:
+def _cell(frames: Sequence[Frame], stand: Standpoint) -> CellLayout:
     first = frames[0].subject
     west, south, east, north = first.site.bed.outline.bounds
     margin = ROUND * max(east - west, north - south)
@@ -137,10 +137,10 @@ def _cell(frames: Sequence[Frame], stand: Standpoint) -> Cell:
     levels = on_mound if on_mound.size else first.ground.elevation
     interval = contour_interval(float(levels.min()), float(levels.max()), first.site.units)
     deepest = float(tallest.study.proposal.fill.max())
-    return Cell(window, eye_view(tallest.subject, stand, SEEN), interval, high, deepest)
+    return CellLayout(window, eye_view(tallest.subject, stand, SEEN), interval, high, deepest)
 
 
-def _told(subject: Subject, stand: Standpoint, cell: Cell) -> str:
+def _told(subject: Subject, stand: Standpoint, cell: CellLayout) -> str:
     units = subject.site.units
     return (
         f"All at one scale, contours every {show_length(cell.interval, units)}, tints of fill every "
@@ -150,7 +150,7 @@ def _told(subject: Subject, stand: Standpoint, cell: Cell) -> str:
 
 
 def _draw_cell(
-    page: Page, frame: Frame, words: Sequence[tuple[str, Type]], cell: Cell, left: float, top: float
+    page: Page, frame: Frame, words: Sequence[tuple[str, Type]], cell: CellLayout, left: float, top: float
 ) -> None:
     """Name, plan, view and figures from the upper left corner down."""
     page.text(left, top - 18.0, frame.name, fit_size(frame.name, NAME, CELL, 10.0))
@@ -164,7 +164,7 @@ def _draw_cell(
         page.text(left, top - LEAD * (number + 1) + 4.0, line, kind)
 
 
-def _plan(page: Page, subject: Subject, cell: Cell, frame: Bounds) -> None:
+def _plan(page: Page, subject: Subject, cell: CellLayout, frame: Bounds) -> None:
     """Outline, contours on the mound over the tints of its depth, keep-offs, trunks, buildings."""
     left, bottom, right, top = frame
     west, south, east, north = cell.window

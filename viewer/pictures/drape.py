@@ -30,7 +30,7 @@ from viewer.page import (
     tree_circles,
     yard_bounds,
 )
-from viewer.sheets import Contour, bands, plan_contours
+from viewer.sheets import PlanContour, bands, plan_contours
 
 LONG_SIDE = 1800.0  # pixels of the longer side
 MEADOW = "#d9d8b6"
@@ -56,7 +56,7 @@ def draped(subject: Subject, window: Bounds, sun: Array) -> tuple[Image, Image]:
     return _times(skins[0], lights[0]), _times(skins[1], lights[1])
 
 
-def _skin_page(subject: Subject, sheet: Sheet, contours: Sequence[Contour], built: bool) -> Page:
+def _skin_page(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour], built: bool) -> Page:
     """Tints and lines of one state of the ground, not yet lit."""
     site = subject.site
     page = new_page(sheet.width, sheet.height)

@@ -17,7 +17,7 @@ from viewer.page import BUILDING, FILL_STEPS, INK, PAPER, Subject, channels, con
 from viewer.pictures import solids
 from viewer.pictures.eye_camera import EyeView, sight_lines
 from viewer.pictures.painter import Canvas, lay_solid
-from viewer.pictures.solids import Solid
+from viewer.pictures.solids import ShadedMesh
 
 SKY_LOW, SKY_HIGH = "#f4f1e8", "#d5dfe2"
 MEADOW, NEW_SOIL, WALK = "#c3c796", FILL_STEPS[1], "#d9d5cb"
@@ -134,7 +134,7 @@ def _standing(
     return whole[view.rows], reach[view.rows].astype(float)
 
 
-def _things(subject: Subject, view: EyeView, elevation: Array) -> list[Solid]:
+def _things(subject: Subject, view: EyeView, elevation: Array) -> list[ShadedMesh]:
     """Trees and houses as plain shapes, and a staff at the bed's right end."""
     grid = subject.ground.grid
     sun = np.array([*(-0.6 * view.right - 0.4 * view.forward), 0.7])

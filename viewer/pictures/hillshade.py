@@ -18,7 +18,7 @@ from viewer.page import (
     Label,
     Page,
     Pen,
-    Placed,
+    PlacedLabel,
     Sheet,
     Subject,
     Type,
@@ -122,7 +122,7 @@ def _levels(sheet: Sheet, subject: Subject) -> tuple[list[tuple[BaseGeometry, st
     ], interval
 
 
-def _labels(sheet: Sheet, subject: Subject, lines: Sequence[tuple[BaseGeometry, str]]) -> list[Placed]:
+def _labels(sheet: Sheet, subject: Subject, lines: Sequence[tuple[BaseGeometry, str]]) -> list[PlacedLabel]:
     """The level of each contour, and the names of what stands there, all placed."""
     site = subject.site
     # Root zones are not drawn here, so that they are not named either.

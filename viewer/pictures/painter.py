@@ -10,7 +10,7 @@ from viewer.page import PAPER, channels
 from viewer.pictures.camera import Camera
 from viewer.pictures.drape import spread_to
 from viewer.pictures.scene import Scene
-from viewer.pictures.solids import Solid
+from viewer.pictures.solids import ShadedMesh
 
 Image = NDArray[np.uint8]
 Canvas = NDArray[np.float32]
@@ -67,7 +67,7 @@ def _skin_points(scene: Scene, heights: Array, skin: Image) -> tuple[Array, Canv
     return points, (colours / np.float32(255.0)).astype(np.float32)
 
 
-def lay_solid(canvas: Canvas, depth: Canvas, solid: Solid, camera: Camera, size: tuple[int, int]) -> None:
+def lay_solid(canvas: Canvas, depth: Canvas, solid: ShadedMesh, camera: Camera, size: tuple[int, int]) -> None:
     """Lay triangles one by one on a canvas (rows, columns, 3), against the depth of what is already there.
 
     A clear solid tints each pixel once, by the nearest of its faces, however many lie behind one another.

@@ -14,7 +14,7 @@ from terrain.units import show_length
 from viewer.page import INK, SOFT_INK, Page, Subject, Type, fit_size, new_page, top_of_mound
 from viewer.pictures.camera import camera_over
 from viewer.pictures.scene import FILL, FOOT, LOOK_DOWN, SIZE, VIEW_ANGLE, Scene, build_scene, view_direction
-from viewer.pictures.solids import Solid
+from viewer.pictures.solids import ShadedMesh
 from viewer.pictures.view3d import DrawnView, Image, started_view
 
 NAME = "view3d.png"
@@ -83,7 +83,7 @@ def _stretched(scene: Scene, subject: Subject, scale: float) -> Scene:
         return scene
     tall = np.array([1.0, 1.0, scale])
 
-    def drawn_out(bodies: tuple[Solid, ...]) -> tuple[Solid, ...]:
+    def drawn_out(bodies: tuple[ShadedMesh, ...]) -> tuple[ShadedMesh, ...]:
         return tuple(replace(body, corners=body.corners * tall) for body in bodies)
 
     places = {name: (x, y, scale * z) for name, (x, y, z) in scene.places.items()}

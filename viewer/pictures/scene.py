@@ -21,7 +21,7 @@ from viewer.page import BUILDING, INK, PAPER, Bounds, Subject, long_axis, struct
 from viewer.pictures import solids
 from viewer.pictures.camera import Camera, camera_over
 from viewer.pictures.drape import draped
-from viewer.pictures.solids import Solid
+from viewer.pictures.solids import ShadedMesh
 from viewer.sheets import dug
 
 SIZE = (1600, 900)
@@ -39,7 +39,7 @@ Image = NDArray[np.uint8]
 
 
 @dataclass(frozen=True)
-class Block:
+class OrientedRectangle:
     """A rectangle of ground: its middle (x, y), the unit vector (2,) of its long side, and its half sides, metres."""
 
     middle: Array
@@ -89,20 +89,20 @@ class Scene:
         Named points (x, y, z) in scene metres for words: trees, the top, the staff, buildings.
     """
 
-    block: Block
+    block: OrientedRectangle
     before: Array
     after: Array
     window: Bounds
     skin_before: Image
     skin_after: Image
-    walls_before: tuple[Solid, ...]
-    walls_after: tuple[Solid, ...]
-    solids: tuple[Solid, ...]
+    walls_before: tuple[ShadedMesh, ...]
+    walls_after: tuple[ShadedMesh, ...]
+    solids: tuple[ShadedMesh, ...]
     camera: Camera
     corner: tuple[float, float, float]
     places: dict[str, tuple[float, float, float]]
 
-    def bodies(self, built: bool) -> tuple[Solid, ...]:
+    def bodies(self, built: bool) -> tuple[ShadedMesh, ...]:
         """All that stands in one state, the sides of the block among it."""
         return (*(self.walls_after if built else self.walls_before), *self.solids)
 
@@ -138,7 +138,7 @@ def build_scene(subject: Subject, size: tuple[int, int] = SIZE) -> Scene:
     )
 
 
-def _must_show(block: Block, heights: Array, named: dict[str, tuple[float, float, float]]) -> Array:
+def _must_show(block: OrientedRectangle, heights: Array, named: dict[str, tuple[float, float, float]]) -> Array:
     """(n, 3) points in metres that must be in the picture: the block with its foot, and what stands on it."""
     corners = block.places(2, 2).reshape(-1, 2)
     low = np.column_stack([corners, np.full(4, FOOT)])
@@ -164,7 +164,7 @@ def view_direction(subject: Subject) -> Array:
     return np.array([view[0] * np.cos(turn) - view[1] * np.sin(turn), view[0] * np.sin(turn) + view[1] * np.cos(turn)])
 
 
-def _block(subject: Subject) -> Block:
+def _block(subject: Subject) -> OrientedRectangle:
     """The ground in the scene: the bed, trees and digs beside it and a margin, turned with the bed; survey coordinates.
 
     Buildings and walks may be cut at its edge, so that the mound stays large in the picture.
@@ -182,10 +182,10 @@ def _block(subject: Subject) -> Block:
     low, high = turned.min(axis=0), turned.max(axis=0)
     u, v = (low + high) / 2
     middle = u * axis + v * np.array([-axis[1], axis[0]])
-    return Block(middle, axis, (float(high[0] - low[0]) / 2, float(high[1] - low[1]) / 2))
+    return OrientedRectangle(middle, axis, (float(high[0] - low[0]) / 2, float(high[1] - low[1]) / 2))
 
 
-def _nodes(block: Block, cell: float) -> tuple[int, int]:
+def _nodes(block: OrientedRectangle, cell: float) -> tuple[int, int]:
     """Columns and rows of nodes: the grid's own step, or wider where that would be more than a picture needs."""
     step = max(cell, float(np.sqrt(4 * block.half[0] * block.half[1] / MOST_NODES)))
     return int(np.ceil(2 * block.half[0] / step)) + 1, int(np.ceil(2 * block.half[1] / step)) + 1
@@ -199,7 +199,7 @@ def _sun(toward: Array) -> Array:
     return np.asarray(sun / np.linalg.norm(sun))
 
 
-def _walls(block: Block, heights: Array, sun: Array) -> tuple[Solid, ...]:
+def _walls(block: OrientedRectangle, heights: Array, sun: Array) -> tuple[ShadedMesh, ...]:
     """The cut sides of the block of ground."""
     rows, columns = heights.shape
     nodes = np.dstack([block.places(columns, rows), heights])
@@ -215,8 +215,8 @@ def _walls(block: Block, heights: Array, sun: Array) -> tuple[Solid, ...]:
 
 
 def _things(
-    subject: Subject, block: Block, base: float, toward: Array, sun: Array
-) -> tuple[list[Solid], dict[str, tuple[float, float, float]]]:
+    subject: Subject, block: OrientedRectangle, base: float, toward: Array, sun: Array
+) -> tuple[list[ShadedMesh], dict[str, tuple[float, float, float]]]:
     """Houses, trees and the staff, with the points where their words belong."""
     ground, proposal = subject.ground, subject.proposal
     west, south, _, _ = block.outline.bounds
@@ -253,8 +253,8 @@ def _things(
 
 
 def _houses(
-    subject: Subject, block: Block, base: float, sun: Array, places: dict[str, tuple[float, float, float]]
-) -> list[Solid]:
+    subject: Subject, block: OrientedRectangle, base: float, sun: Array, places: dict[str, tuple[float, float, float]]
+) -> list[ShadedMesh]:
     """Plain blocks for the buildings, cut at the edge of the scene."""
     found = []
     inside = block.outline.buffer(-0.02)
@@ -275,7 +275,7 @@ def _houses(
     return found
 
 
-def _staff_place(subject: Subject, block: Block, toward: Array) -> tuple[float, float]:
+def _staff_place(subject: Subject, block: OrientedRectangle, toward: Array) -> tuple[float, float]:
     """Where the staff stands: just outside the bed, at the viewer's right of the top, on the near side."""
     east, north, _ = top_of_mound(subject.proposal)
     right = np.array([toward[1], -toward[0]])

@@ -22,7 +22,7 @@ from viewer.page import (
     Label,
     Page,
     Pen,
-    Placed,
+    PlacedLabel,
     Sheet,
     Subject,
     Type,
@@ -47,7 +47,7 @@ SPECK = 4.0  # cells: a smaller patch is not drawn
 
 
 @dataclass(frozen=True)
-class Step:
+class SlopeTint:
     """Ground of the bed whose slope lies between two run:rise figures: area in metres, slopes as rise/run."""
 
     area: BaseGeometry
@@ -79,7 +79,7 @@ def sloping_ground(subject: Subject) -> BaseGeometry:
     return without(subject.site.bed.outline, taken)
 
 
-def slope_steps(subject: Subject) -> list[Step]:
+def slope_steps(subject: Subject) -> list[SlopeTint]:
     """The steps that occur in the bed, gentle to steep."""
     edges = [0.0, *(1.0 / run for run in STEPS), math.inf]
     slopes, ground = node_slopes(subject), sloping_ground(subject)
@@ -91,7 +91,7 @@ def slope_steps(subject: Subject) -> list[Step]:
         low = -1.0 if k == 0 else lifted[k]
         area = overlap(area_between(grid, slopes, low, lifted[k + 1] if k + 1 < len(TINTS) else 1e6), ground)
         if area.area > SPECK * grid.cell**2:
-            found.append(Step(area, edges[k], edges[k + 1], colour))
+            found.append(SlopeTint(area, edges[k], edges[k + 1], colour))
     return found
 
 
@@ -128,7 +128,7 @@ def slope_page(subject: Subject) -> Page:
     return page
 
 
-def _labels(sheet: Sheet, subject: Subject, steps: Sequence[Step]) -> list[Placed]:
+def _labels(sheet: Sheet, subject: Subject, steps: Sequence[SlopeTint]) -> list[PlacedLabel]:
     """A run:rise figure on the lines between steps, and the names of what stands there."""
     site = subject.site
     labels = layers.structure_labels(sheet, site) + layers.tree_labels(sheet, site, tree_circles(site))
@@ -148,7 +148,7 @@ def _labels(sheet: Sheet, subject: Subject, steps: Sequence[Step]) -> list[Place
     return place(labels, sheet.room.buffer(-3.0), blocked, soft)
 
 
-def _columns(subject: Subject, sheet: Sheet, steps: Sequence[Step]) -> list[list[marks.Block]]:
+def _columns(subject: Subject, sheet: Sheet, steps: Sequence[SlopeTint]) -> list[list[marks.Block]]:
     """The words beside the map, by columns."""
     site, limit = subject.site, subject.site.berm.max_slope
     entries: list[tuple[marks.Swatch, str]] = []

@@ -16,7 +16,7 @@ AMBIENT = 0.64
 
 
 @dataclass(frozen=True)
-class Solid:
+class ShadedMesh:
     """Triangles (n, 3, 3) in metres with a colour (n, 3) of 0 to 1 each; `opacity` 1 is solid."""
 
     corners: Array
@@ -24,13 +24,13 @@ class Solid:
     opacity: float = 1.0
 
 
-def shaded(corners: Array, colour: str, sun: Array, opacity: float = 1.0) -> Solid:
+def shaded(corners: Array, colour: str, sun: Array, opacity: float = 1.0) -> ShadedMesh:
     """Colour triangles (n, 3, 3) by how they face the light (3,)."""
     normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     length = np.linalg.norm(normal, axis=1, keepdims=True)
     facing = np.clip((normal / np.where(length > 0, length, 1.0)) @ sun, 0.0, 1.0)
     light = AMBIENT + (1.0 - AMBIENT) * facing
-    return Solid(corners, np.clip(np.outer(light, channels(colour)), 0.0, 1.0), opacity)
+    return ShadedMesh(corners, np.clip(np.outer(light, channels(colour)), 0.0, 1.0), opacity)
 
 
 def lathe(at: tuple[float, float], radii: Array, heights: Array, around: int = 28) -> Array:

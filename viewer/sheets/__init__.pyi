@@ -7,7 +7,7 @@ from .ground_subject import GroundSubject as GroundSubject
 from .layers import walk_hatch as walk_hatch
 from .order_sheet import drawn_beside as drawn_beside
 from .plan import (
-    Contour as Contour,
+    PlanContour as PlanContour,
     draw_plan as draw_plan,
     plan_contours as plan_contours,
     plan_page as plan_page,

@@ -26,7 +26,7 @@ from viewer.page import (
     Label,
     Page,
     Pen,
-    Placed,
+    PlacedLabel,
     Sheet,
     Subject,
     Type,
@@ -51,7 +51,7 @@ CAUTION = "As-built check of the shots given; a surface between shots is a model
 
 
 @dataclass(frozen=True)
-class Band:
+class DifferenceBand:
     """Ground that stands off the plan: area in metres, bounds of the difference in metres, colour, low or high."""
 
     area: BaseGeometry
@@ -67,7 +67,7 @@ def draw_as_built(study: Study, check: AsBuilt, folder: Path) -> list[Path]:
     return [page.save(folder / "asbuilt.pdf"), page.save(folder / "asbuilt.png")]
 
 
-def off_bands(study: Study, check: AsBuilt) -> list[Band]:
+def off_bands(study: Study, check: AsBuilt) -> list[DifferenceBand]:
     """Where the built surface is low and where it is high, in steps of the tolerance; within it nothing is tinted."""
     difference = np.nan_to_num(check.difference)
     edges = [check.tolerance * step for step in STEPS]
@@ -79,7 +79,7 @@ def off_bands(study: Study, check: AsBuilt) -> list[Band]:
             end = edges[k + 1] if k + 1 < len(edges) else float("inf")
             area = overlap(area_between(study.proposal.grid, depth, start, end), study.proposal.worked)
             if not area.is_empty:
-                found.append(Band(area, start, end, tints[k], low))
+                found.append(DifferenceBand(area, start, end, tints[k], low))
     return found
 
 
@@ -135,7 +135,7 @@ def shot_off(check: AsBuilt, shot: BuiltShot) -> float:
     return shot.over_day_one if check.stage == "day one" else shot.over_settled
 
 
-def shot_labels(subject: Subject, check: AsBuilt, sheet: Sheet) -> list[Placed]:
+def shot_labels(subject: Subject, check: AsBuilt, sheet: Sheet) -> list[PlacedLabel]:
     """The difference at every shot, those that stand off first, and the names of what stands there."""
     site = subject.site
     labels = layers.structure_labels(sheet, site) + layers.tree_labels(sheet, site, tree_circles(site))
@@ -151,7 +151,7 @@ def shot_labels(subject: Subject, check: AsBuilt, sheet: Sheet) -> list[Placed]:
     return place(labels, sheet.room.buffer(-3.0), blocked, layers.soft_ground(sheet, site))
 
 
-def _columns(study: Study, check: AsBuilt, sheet: Sheet, bands: Sequence[Band]) -> list[list[marks.Block]]:
+def _columns(study: Study, check: AsBuilt, sheet: Sheet, bands: Sequence[DifferenceBand]) -> list[list[marks.Block]]:
     units = sheet.units
     unit = "inches" if units == "ft" else "centimetres"
     remark = f"Numbers: {unit} off the {check.stage} grade, minus is low; beside the mound, over the old ground."
@@ -183,7 +183,7 @@ def facts(study: Study, check: AsBuilt) -> list[tuple[str, str]]:
     ]
 
 
-def _legend(study: Study, bands: Sequence[Band], units: Units) -> list[tuple[marks.Swatch, str]]:
+def _legend(study: Study, bands: Sequence[DifferenceBand], units: Units) -> list[tuple[marks.Swatch, str]]:
     entries: list[tuple[marks.Swatch, str]] = []
     for band in bands:
         word = "low: add" if band.low else "high: take off"

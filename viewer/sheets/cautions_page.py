@@ -34,7 +34,7 @@ HEADS: dict[Level, str] = {"stop": "Stop: a limit is broken", "caution": "Take c
 
 
 @dataclass(frozen=True)
-class _Line:
+class _CautionLine:
     """One line of text: how far down it goes, its type, and how far in it stands."""
 
     text: str
@@ -68,12 +68,12 @@ def caution_pages(study: Study, paper: str | None = None) -> list[Page]:
     return pages
 
 
-def _blocks(study: Study, width: float) -> Iterator[list[_Line]]:
+def _blocks(study: Study, width: float) -> Iterator[list[_CautionLine]]:
     """The lines of each finding, kept together; a heading goes with the first of its level."""
     for level, head in HEADS.items():
         first = True
         for finding in _of(study.review, level):
-            block = [_Line(head, Type(HEADING + 1.0, _ink(level), bold=True), 24.0)] if first else []
+            block = [_CautionLine(head, Type(HEADING + 1.0, _ink(level), bold=True), 24.0)] if first else []
             yield [*block, *_told(study, finding, width)]
             first = False
 
@@ -86,19 +86,19 @@ def _ink(level: Level) -> str:
     return KEEP_OFF if level == "stop" else INK
 
 
-def _told(study: Study, finding: Finding, width: float) -> list[_Line]:
+def _told(study: Study, finding: Finding, width: float) -> list[_CautionLine]:
     """Topic and text, then place and source in small type."""
     kind = Type(READ, INK, bold=finding.level == "stop")
     body = wrap(finding.text, kind, width - 58.0)
-    lines = [_Line(text, kind, LINE, 58.0) for text in body]
+    lines = [_CautionLine(text, kind, LINE, 58.0) for text in body]
     where = [show_place(*finding.at, study.site.units)] if finding.at else []
     small = Type(SMALL, SOFT_INK)
     last = wrap("; ".join([*where, *([f"source: {finding.source}"] if finding.source else [])]), small, width - 58.0)
-    lines += [_Line(text, small, 10.5, 58.0) for text in last]
-    lines.append(_Line("", small, 8.0, rule=True))
+    lines += [_CautionLine(text, small, 10.5, 58.0) for text in last]
+    lines.append(_CautionLine("", small, 8.0, rule=True))
     # The topic stands at the left of the first line: the same height, drawn without going down.
-    return [_Line(finding.topic, Type(SMALL, _ink(finding.level), bold=True), LINE), _up(lines[0]), *lines[1:]]
+    return [_CautionLine(finding.topic, Type(SMALL, _ink(finding.level), bold=True), LINE), _up(lines[0]), *lines[1:]]
 
 
-def _up(line: _Line) -> _Line:
-    return _Line(line.text, line.kind, 0.0, line.inset)
+def _up(line: _CautionLine) -> _CautionLine:
+    return _CautionLine(line.text, line.kind, 0.0, line.inset)

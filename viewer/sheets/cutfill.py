@@ -26,11 +26,11 @@ from viewer.page import (
     NUMBER,
     PAPER,
     SOFT_INK,
-    Asked,
+    DrawingOptions,
     Label,
     Page,
     Pen,
-    Placed,
+    PlacedLabel,
     Sheet,
     Subject,
     Type,
@@ -57,7 +57,7 @@ SECOND_NUMBER = 260.0  # points: a longer line between steps carries its number 
 
 
 @dataclass(frozen=True)
-class Band:
+class TintBand:
     """Ground whose depth of fill (or cut) lies between two steps: area and depths in metres, colour."""
 
     area: BaseGeometry
@@ -68,13 +68,13 @@ class Band:
 
 
 def draw_cutfill(
-    site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path, asked: Asked = CHOSEN
+    site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path, asked: DrawingOptions = CHOSEN
 ) -> list[Path]:
     """Write cutfill.png (200 dots per inch) into `folder`."""
     return [cutfill_page(Subject(site, ground, proposal, work, asked)).save(folder / "cutfill.png")]
 
 
-def bands(proposal: Proposal, ground: Ground, units: Units, tallest: float = 0.0) -> list[Band]:
+def bands(proposal: Proposal, ground: Ground, units: Units, tallest: float = 0.0) -> list[TintBand]:
     """Fill and cut in at most five steps each, from shallow to deep; cut is existing over proposed.
 
     Steps and colours suit the deeper of this yard's own depth and `tallest` (metres), so that maps side by side can
@@ -96,7 +96,7 @@ def bands(proposal: Proposal, ground: Ground, units: Units, tallest: float = 0.0
             area = area_between(proposal.grid, depth, edges[k], edges[k + 1])
             area = area.simplify(0.8 * proposal.grid.cell) if cut else overlap(area, proposal.worked)
             low = 0.0 if k == 0 else float(edges[k])
-            found.append(Band(area, low, step * (k + 1), tints[min(k, len(tints) - 1)], cut))
+            found.append(TintBand(area, low, step * (k + 1), tints[min(k, len(tints) - 1)], cut))
     return found
 
 
@@ -129,12 +129,12 @@ def _cut_hatch(area: BaseGeometry) -> BaseGeometry:
     return hatch(area, 4.0, 0.0)
 
 
-def _hatch_pen(band: Band) -> Pen:
+def _hatch_pen(band: TintBand) -> Pen:
     """A hatch that shows on the tint, so that deep cut is told from deep fill on a grey print."""
     return Pen(ink_on(band.colour), 0.5)
 
 
-def _edges(subject: Subject, sheet: Sheet, found: Sequence[Band]) -> list[BaseGeometry]:
+def _edges(subject: Subject, sheet: Sheet, found: Sequence[TintBand]) -> list[BaseGeometry]:
     """The lines between steps, on the paper, in the order of the bands."""
     change = subject.proposal.elevation - subject.ground.elevation
     levels = np.array([-band.low if band.cut else band.low for band in found])
@@ -150,7 +150,7 @@ def step_number(metres: float, units: Units) -> str:
     return f"{12.0 * metres / unit_length('ft') if units == 'ft' else 100.0 * metres:.1f}".removesuffix(".0")
 
 
-def map_labels(sheet: Sheet, subject: Subject, found: Sequence[Band]) -> list[Placed]:
+def map_labels(sheet: Sheet, subject: Subject, found: Sequence[TintBand]) -> list[PlacedLabel]:
     """Numbers on the lines between steps, the deepest place, and the names of what stands there, all placed."""
     site = subject.site
     labels = layers.structure_labels(sheet, site) + layers.tree_labels(sheet, site, tree_circles(site))
@@ -175,7 +175,7 @@ def map_labels(sheet: Sheet, subject: Subject, found: Sequence[Band]) -> list[Pl
     return place(labels, sheet.room.buffer(-3.0), blocked, soft)
 
 
-def _write_depths(page: Page, sheet: Sheet, subject: Subject, placed: Sequence[Placed]) -> None:
+def _write_depths(page: Page, sheet: Sheet, subject: Subject, placed: Sequence[PlacedLabel]) -> None:
     """Set the placed labels; what stands on the tints stands on paper, so that it reads on dark and light alike."""
     mound = sheet.clipped(footprint(subject.proposal))
     for item in placed:
@@ -189,7 +189,7 @@ def _write_depths(page: Page, sheet: Sheet, subject: Subject, placed: Sequence[P
     layers.write_labels(page, placed)
 
 
-def _columns(subject: Subject, sheet: Sheet, found: Sequence[Band]) -> list[list[marks.Block]]:
+def _columns(subject: Subject, sheet: Sheet, found: Sequence[TintBand]) -> list[list[marks.Block]]:
     """The words beside the map, by columns."""
     units = sheet.units
     unit = "in" if units == "ft" else "cm"

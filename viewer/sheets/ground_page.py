@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from terrain.field import Wanted, before_shooting, show_tape, side_words
+from terrain.field import NextPlace, before_shooting, show_tape, side_words
 from terrain.ground import left_out_words, method_words
 from terrain.numerics import CENTRAL_90
 from terrain.soil import buy_words
@@ -22,7 +22,7 @@ from viewer.page import (
     SOIL,
     Label,
     Page,
-    Placed,
+    PlacedLabel,
     Sheet,
     Type,
     contour_interval,
@@ -134,7 +134,7 @@ def _in_window(subject: GroundSubject, sheet: Sheet) -> np.ndarray:
     return ground.elevation[np.ix_(rows, columns)]
 
 
-def ground_labels(subject: GroundSubject, sheet: Sheet, contours: Sequence[_Contour]) -> list[Placed]:
+def ground_labels(subject: GroundSubject, sheet: Sheet, contours: Sequence[_Contour]) -> list[PlacedLabel]:
     """Every text of the plan that finds room, in its place."""
     site = subject.study.site
     labels = wanted_labels(sheet, subject) + doubt_labels(sheet, subject) + layers.structure_labels(sheet, site)
@@ -180,7 +180,7 @@ def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list
     ]
 
 
-def wanted_words(one: Wanted, units: Units) -> str:
+def wanted_words(one: NextPlace, units: Units) -> str:
     """A place to shoot in one sentence: by its tapes, or by coordinates where no two points can place it."""
     if one.tapes is None:
         return f"at {show_place(*one.at, units)}."

@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from terrain.field import Wanted, show_tape
+from terrain.field import NextPlace, show_tape
 from terrain.flow import Study
 from terrain.site import Site
 from viewer.page import (
@@ -53,7 +53,7 @@ class GroundSubject:
     """A study and the places to shoot next."""
 
     study: Study
-    wanted: Sequence[Wanted]
+    wanted: Sequence[NextPlace]
 
 
 def ground_sheet(subject: GroundSubject) -> Sheet:
@@ -67,7 +67,7 @@ def ground_sheet(subject: GroundSubject) -> Sheet:
     return lay_out((west, south, east, north), bed_sides(bed), site.units)
 
 
-def _starts(wanted: Sequence[Wanted]) -> list[Polygon]:
+def _starts(wanted: Sequence[NextPlace]) -> list[Polygon]:
     """Where the tapes start."""
     return [Point(end.at).buffer(0.6) for one in wanted if one.tapes for end in (one.tapes.start, one.tapes.end)]
 

@@ -28,7 +28,7 @@ from viewer.page import (
     Label,
     Page,
     Pen,
-    Placed,
+    PlacedLabel,
     Seat,
     SectionLine,
     Sheet,
@@ -244,7 +244,7 @@ def section_labels(sheet: Sheet, sections: Sequence[SectionLine]) -> list[Label]
     return labels
 
 
-def write_labels(page: Page, placed: Sequence[Placed]) -> None:
+def write_labels(page: Page, placed: Sequence[PlacedLabel]) -> None:
     """Set the placed labels."""
     for item in placed:
         page.text(item.seat.across, item.seat.up, item.label.text, item.label.kind, "centre", angle=item.seat.angle)

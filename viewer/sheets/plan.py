@@ -27,10 +27,10 @@ from viewer.page import (
     PROPOSED,
     SOFT_INK,
     SOIL,
-    Asked,
+    DrawingOptions,
     Label,
     Page,
-    Placed,
+    PlacedLabel,
     Sheet,
     Subject,
     Type,
@@ -64,7 +64,7 @@ LEAST_DEPTH = 0.02  # metres: a thinner fill gets no number
 
 
 @dataclass(frozen=True)
-class Contour:
+class PlanContour:
     """One contour on the paper: its line, what it says, whether it is drawn strong, existing or proposed."""
 
     line: BaseGeometry
@@ -80,7 +80,7 @@ def draw_plan(
     work: Earthwork,
     findings: Sequence[Finding],
     folder: Path,
-    asked: Asked = CHOSEN,
+    asked: DrawingOptions = CHOSEN,
 ) -> list[Path]:
     """Write plan.pdf (vector, to scale) and plan.png (the same at 200 dots per inch) into `folder`."""
     page = plan_page(Subject(site, ground, proposal, work, asked), findings)
@@ -125,7 +125,7 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str =
     return page
 
 
-def plan_contours(subject: Subject, sheet: Sheet) -> tuple[list[Contour], float]:
+def plan_contours(subject: Subject, sheet: Sheet) -> tuple[list[PlanContour], float]:
     """Every contour on the paper, and the interval in metres: existing over the yard, proposed on the mound."""
     proposal, ground, units = subject.proposal, subject.ground, subject.site.units
     covered = footprint(proposal)
@@ -143,18 +143,18 @@ def plan_contours(subject: Subject, sheet: Sheet) -> tuple[list[Contour], float]
             if not shown.is_empty:
                 strong = round(level / interval) % every == 0
                 smooth = shown.simplify(0.12)
-                contours.append(Contour(smooth, level_text(float(level), interval, units), strong, proposed))
+                contours.append(PlanContour(smooth, level_text(float(level), interval, units), strong, proposed))
     return contours, interval
 
 
-def plan_labels(subject: Subject, sheet: Sheet, contours: Sequence[Contour]) -> list[Placed]:
+def plan_labels(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour]) -> list[PlacedLabel]:
     """Every text of the plan that finds room, in its place."""
     wanted, room = _labels(subject, sheet, contours), sheet.room.buffer(-3.0)
     return place(wanted, room, _blocked(subject, sheet), _crossed(subject, sheet, contours))
 
 
 def _draw_contours(
-    page: Page, sheet: Sheet, subject: Subject, contours: Sequence[Contour], gaps: Sequence[Polygon]
+    page: Page, sheet: Sheet, subject: Subject, contours: Sequence[PlanContour], gaps: Sequence[Polygon]
 ) -> None:
     """Existing dashed (dotted where no shot surrounds the ground), proposed solid, with gaps at the labels."""
     hull = sheet.shape(subject.ground.hull)
@@ -175,7 +175,7 @@ def _draw_contours(
         page.lines(lines, pen)
 
 
-def _labels(subject: Subject, sheet: Sheet, contours: Sequence[Contour]) -> list[Label]:
+def _labels(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour]) -> list[Label]:
     """Every text that wants a place on the plan."""
     site = subject.site
     labels = layers.structure_labels(sheet, site)
@@ -271,7 +271,7 @@ def _lattice(area: BaseGeometry, step: float) -> Array:
     return kept
 
 
-def _draw_spots(page: Page, placed: Sequence[Placed], subject: Subject, sheet: Sheet) -> None:
+def _draw_spots(page: Page, placed: Sequence[PlacedLabel], subject: Subject, sheet: Sheet) -> None:
     """A dot at each spot whose depth found room, a small peak mark at each crest point."""
     dots = [item.seat.also.centroid for item in placed if item.label.tag == "spot" and item.seat.also is not None]
     page.area(MultiPoint(dots).buffer(1.3), INK)
@@ -289,7 +289,7 @@ def _blocked(subject: Subject, sheet: Sheet) -> list[BaseGeometry]:
     return marks_at
 
 
-def _crossed(subject: Subject, sheet: Sheet, contours: Sequence[Contour]) -> list[BaseGeometry]:
+def _crossed(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour]) -> list[BaseGeometry]:
     """Lines that a label would rather not lie on."""
     lines = layers.soft_ground(sheet, subject.site)
     lines += features.soft_features(sheet, subject.site, subject.proposal)

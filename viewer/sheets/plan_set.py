@@ -12,7 +12,7 @@ from pathlib import Path
 
 from terrain.field import SetOut, set_out
 from terrain.flow import Study
-from viewer.page import CHOSEN, Asked, Page, Subject, marks, save_book, section_lines
+from viewer.page import CHOSEN, DrawingOptions, Page, Subject, marks, save_book, section_lines
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
 from viewer.sheets.order_page import order_page
@@ -27,7 +27,7 @@ CAUTIONS = "the cautions, sheet 5"  # where every finding stands whole
 
 
 def draw_plan_set(
-    study: Study, folder: Path, asked: Asked = CHOSEN, progress: Callable[[str], None] = lambda words: None
+    study: Study, folder: Path, asked: DrawingOptions = CHOSEN, progress: Callable[[str], None] = lambda words: None
 ) -> Path:
     """Write plan-set.pdf into an existing folder.
 
@@ -51,7 +51,7 @@ def draw_plan_set(
     return save_book(plan_set_pages(study, asked), folder / NAME)
 
 
-def plan_set_pages(study: Study, asked: Asked = CHOSEN) -> list[Page]:
+def plan_set_pages(study: Study, asked: DrawingOptions = CHOSEN) -> list[Page]:
     """Every page in order, numbered by its sheet."""
     site, proposal = study.site, study.proposal
     subject = Subject(site, study.ground, proposal, study.work, asked)
@@ -72,7 +72,7 @@ def plan_set_pages(study: Study, asked: Asked = CHOSEN) -> list[Page]:
     return [page for pages in sheets for page in pages]
 
 
-def _of_one_paper(study: Study, stakes: SetOut, asked: Asked, paper: str) -> Asked:
+def _of_one_paper(study: Study, stakes: SetOut, asked: DrawingOptions, paper: str) -> DrawingOptions:
     """The paper of the plan for the stakes too, so that one printer serves; another only where names find no room."""
     same = replace(asked, paper=paper)
     return same if asked.paper is None and stakes_fit(study, stakes, same) else asked

@@ -36,11 +36,11 @@ from viewer.page import (
     SOFT_INK,
     SOIL,
     WALK,
-    Asked,
+    DrawingOptions,
     Label,
     Page,
     Pen,
-    Placed,
+    PlacedLabel,
     Scale,
     Seat,
     Sheet,
@@ -98,7 +98,7 @@ class Axis:
 
 
 def draw_sections(
-    site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path, asked: Asked = CHOSEN
+    site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path, asked: DrawingOptions = CHOSEN
 ) -> list[Path]:
     """Write sections.png (200 dots per inch) into `folder`."""
     return [sections_page(Subject(site, ground, proposal, work, asked)).save(folder / "sections.png")]
@@ -294,7 +294,7 @@ Triangle = tuple[Polygon, str, tuple[float, float]]
 
 def words(
     profile: Profile, axis: Axis, units: Units, width: float
-) -> tuple[list[Triangle], list[Placed], list[Callout]]:
+) -> tuple[list[Triangle], list[PlacedLabel], list[Callout]]:
     """The slope triangles, every word above the ground in its place, and what the words point at."""
     top = axis.foot + axis.size * (profile.high - axis.datum) + HEADROOM
     room = box(MARGIN, axis.foot, width - MARGIN, top)
@@ -333,7 +333,7 @@ def _seats_above(call: Callout) -> tuple[Seat, ...]:
     return tuple(seats)
 
 
-def _draw_leaders(page: Page, placed: Sequence[Placed], calls: Sequence[Callout]) -> None:
+def _draw_leaders(page: Page, placed: Sequence[PlacedLabel], calls: Sequence[Callout]) -> None:
     """A thin line from each callout down to its place, with a dot."""
     for item in placed:
         if not item.label.tag:

@@ -39,12 +39,12 @@ from viewer.page import (
     SMALL,
     SOFT_INK,
     SOIL,
-    Asked,
     Bounds,
+    DrawingOptions,
     Label,
     Page,
     Pen,
-    Placed,
+    PlacedLabel,
     Seat,
     Sheet,
     Subject,
@@ -88,12 +88,12 @@ def draw_set_out(study: Study, stakes: SetOut, path: Path) -> Path:
     return save_book(pages, path)
 
 
-def set_out_pages(study: Study, stakes: SetOut, asked: Asked = CHOSEN) -> list[Page]:
+def set_out_pages(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> list[Page]:
     """The plan of stakes, then as many pages of tables as it takes."""
     return [stake_plan(study, stakes, asked), *stake_tables(study, stakes, asked)]
 
 
-def stakes_fit(study: Study, stakes: SetOut, asked: Asked) -> bool:
+def stakes_fit(study: Study, stakes: SetOut, asked: DrawingOptions) -> bool:
     """Whether every stake finds room for its name on the paper asked for."""
     subject = Subject(study.site, study.ground, study.proposal, study.work, asked)
     named = {item.label.text for item in stake_labels(subject, stakes, _sheet(subject, stakes))}
@@ -110,7 +110,7 @@ def _sheet(subject: Subject, stakes: SetOut) -> Sheet:
     return lay_out(need, bed_sides(site.bed.outline), site.units, subject.asked.paper, BETWEEN[site.units])
 
 
-def stake_plan(study: Study, stakes: SetOut, asked: Asked = CHOSEN) -> Page:
+def stake_plan(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> Page:
     """Where every stake stands and where the tapes start."""
     subject = Subject(study.site, study.ground, study.proposal, study.work, asked)
     site, sheet = study.site, _sheet(subject, stakes)
@@ -154,7 +154,7 @@ def _draw_known(page: Page, spot: tuple[float, float]) -> None:
     page.area(Point(spot).buffer(1.4), PAPER)
 
 
-def stake_labels(subject: Subject, stakes: SetOut, sheet: Sheet) -> list[Placed]:
+def stake_labels(subject: Subject, stakes: SetOut, sheet: Sheet) -> list[PlacedLabel]:
     """The names of stakes and known points, and of what stands there, each in a place of its own."""
     site = subject.site
     labels: list[Label] = []
@@ -246,7 +246,7 @@ def _known_swatch(page: Page, bounds: Bounds) -> None:
 
 
 @dataclass(frozen=True)
-class _Line:
+class _SetOutLine:
     """One thing that stands in the tables: how high it is, and how it is drawn at a height on the page."""
 
     high: float
@@ -258,13 +258,13 @@ class _Line:
 _EDGES = {"first": 0.36, "second": 0.54, "build": 0.70, "now": 0.795, "finished": 0.90, "day one": 1.0}
 
 
-def stake_tables(study: Study, stakes: SetOut, asked: Asked = CHOSEN) -> list[Page]:
+def stake_tables(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> list[Page]:
     """Pages of tables: a heading for each pair of known points, two lines for each stake."""
     wide, high = page_of_words(study.site.units, asked.paper)
     queue = [
         line
         for tapes, group in stakes_by_tapes(stakes)
-        for line in (_Line(50.0, head=tapes), *(_Line(ROW, stake=stake, head=tapes) for stake in group))
+        for line in (_SetOutLine(50.0, head=tapes), *(_SetOutLine(ROW, stake=stake, head=tapes) for stake in group))
     ]
     notes = reading_notes(stakes, study.site.units, study.site.soil.settlement)
     pages: list[Page] = []
@@ -278,7 +278,7 @@ def stake_tables(study: Study, stakes: SetOut, asked: Asked = CHOSEN) -> list[Pa
         if len(pages) == 1:
             top -= WordsBlock("", notes).draw(page, MARGIN, top, wide - 2 * MARGIN, 140.0) + 6.0
         if queue[0].stake is not None and queue[0].head is not None:
-            queue.insert(0, _Line(50.0, head=queue[0].head))
+            queue.insert(0, _SetOutLine(50.0, head=queue[0].head))
         queue = _fill(page, queue, stakes, top, foot, study.site.units)
         marks.caution_line(page)
     return pages
@@ -288,7 +288,9 @@ def _remark(units: Units) -> str:
     return f"Elevations in {'feet' if units == 'ft' else 'metres'}. Build: day-one grade over the ground now."
 
 
-def _fill(page: Page, queue: list[_Line], stakes: SetOut, top: float, foot: float, units: Units) -> list[_Line]:
+def _fill(
+    page: Page, queue: list[_SetOutLine], stakes: SetOut, top: float, foot: float, units: Units
+) -> list[_SetOutLine]:
     """Draw lines from the top down until the page is full; answer what is left."""
     for number, line in enumerate(queue):
         # A heading alone at the foot of a page helps nobody.

@@ -20,7 +20,7 @@ from viewer.page import (
     Label,
     Page,
     Pen,
-    Placed,
+    PlacedLabel,
     Sheet,
     Type,
     area_between,
@@ -109,7 +109,7 @@ def _step_lines(subject: GroundSubject, sheet: Sheet, edges: Sequence[float]) ->
 
 def _labels(
     subject: GroundSubject, sheet: Sheet, edges: Sequence[float], lines: Sequence[BaseGeometry]
-) -> list[Placed]:
+) -> list[PlacedLabel]:
     """Numbers on the lines, names of what stands there, places to shoot next."""
     site, kind = subject.study.site, Type(NUMBER, INK, bold=True)
     labels = wanted_labels(sheet, subject) + doubt_labels(sheet, subject) + layers.structure_labels(sheet, site)

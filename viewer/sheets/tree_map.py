@@ -30,7 +30,7 @@ from viewer.page import (
     Label,
     Page,
     Pen,
-    Placed,
+    PlacedLabel,
     Seat,
     Sheet,
     Subject,
@@ -191,7 +191,7 @@ def _draw_reach(page: Page, sheet: Sheet, check: TreeCheck) -> None:
 
 def tree_map_labels(
     sheet: Sheet, subject: Subject, check: TreeCheck, lines: Sequence[tuple[float, BaseGeometry]]
-) -> list[Placed]:
+) -> list[PlacedLabel]:
     """Every text of the map that finds room, in its place."""
     site, units = subject.site, sheet.units
     labels = [*_circle_labels(sheet, check), *_reach_labels(sheet, check)]

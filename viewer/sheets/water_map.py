@@ -30,7 +30,7 @@ from viewer.page import (
     Label,
     Page,
     Pen,
-    Placed,
+    PlacedLabel,
     Sheet,
     Subject,
     Type,
@@ -190,7 +190,7 @@ def exit_words(one: Exit, units: Units) -> str:
     return f"{show_area(one.after, units).split()[0]}, was {show_area(one.before, units)}"
 
 
-def water_labels(sheet: Sheet, subject: Subject, water: Water) -> list[Placed]:
+def water_labels(sheet: Sheet, subject: Subject, water: Water) -> list[PlacedLabel]:
     """Names of what stands there, depth and volume of each pond that the berm makes, and the sides water leaves by."""
     units, site = sheet.units, subject.site
     labels = layers.structure_labels(sheet, site) + features.feature_labels(sheet, site, subject.proposal)

@@ -10,7 +10,7 @@ from terrain.errors import InputError
 from terrain.field.asbuilt.model import BuiltShots
 from terrain.grid import frozen
 from terrain.site import Site
-from terrain.survey import Asked, marks_of, read_measured
+from terrain.survey import ReadOptions, marks_of, read_measured
 from terrain.units import show_length
 
 FARTHEST = 200.0  # metres from the bed: beyond, the file belongs to another place or is in other units
@@ -27,7 +27,7 @@ def read_built(path: Path, site: Site) -> BuiltShots:
     """
     if not path.is_file():
         raise InputError("--shots", f"there is no file {path}.", "Give its path from the folder you are in.")
-    asked = Asked(site=site.units, units=site.units, stated=False)
+    asked = ReadOptions(site=site.units, units=site.units, stated=False)
     measured = read_measured(path, path.name, asked)
     ground = [i for i, code in enumerate(measured.codes) if all(mark.kind != "no ground" for mark in marks_of(code))]
     shots = np.asarray(measured.shots, dtype=float).reshape(-1, 3)[ground]

@@ -8,7 +8,7 @@ from typing import Any
 from terrain.files.workbook.book_heights import COLUMNS, FIRST, column, heights_page
 from terrain.files.workbook.book_order import order_page
 from terrain.files.workbook.book_soil import soil_page, thin_unit, volume_unit
-from terrain.files.workbook.cells import Cell, Page, book_name, values_of
+from terrain.files.workbook.cells import Cell, Worksheet, book_name, values_of
 from terrain.flow import Study
 from terrain.numerics import Values
 from terrain.tables import guarded
@@ -34,7 +34,7 @@ _LETTER, _A4 = 1, 9  # paper sizes by the numbers of the format
 _GIVEN: dict[str, object] = {"border": 1, "bg_color": "#f6e8c3", "locked": False}
 
 
-def order_pages(study: Study) -> tuple[Page, ...]:
+def order_pages(study: Study) -> tuple[Worksheet, ...]:
     """The pages of the workbook, in reading order."""
     return order_page(study), soil_page(study), heights_page(study)
 
@@ -78,7 +78,7 @@ class _Styles:
         return self._made[key]
 
 
-def _write_page(book: Any, page: Page, values: Values, styles: _Styles, units: Units) -> None:
+def _write_page(book: Any, page: Worksheet, values: Values, styles: _Styles, units: Units) -> None:
     sheet = book.add_worksheet(page.title)
     sheet.set_paper(_LETTER if units == "ft" else _A4)
     sheet.set_footer("&C&P / &N")

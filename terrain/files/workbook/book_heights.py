@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from terrain.files.workbook.book_soil import thin_unit, volume_unit
-from terrain.files.workbook.cells import Cell, Page, Row, Style, book_name, head, text
+from terrain.files.workbook.cells import Cell, Row, Style, Worksheet, book_name, head, text
 from terrain.flow import Study
 from terrain.numerics import Figure, Formula, either
 from terrain.soil import LINES, HeightRow, given_in_units, volumes_given, worked
@@ -30,7 +30,7 @@ def cells_of(row: int) -> Mapping[str, str]:
     return {name: f"{column(index)}{row}" for index, name in enumerate(COLUMNS)}
 
 
-def heights_page(study: Study) -> Page:
+def heights_page(study: Study) -> Worksheet:
     """The page "Heights"."""
     units = study.site.units
     unit, thin = volume_unit(units), thin_unit(units)[0]
@@ -47,7 +47,7 @@ def heights_page(study: Study) -> Page:
         head(*titles),
         *(_row(row, FIRST + k, study) for k, row in enumerate(study.heights)),
     )
-    return Page("Heights", (11, 9, 20, *(13.0 for _ in COLUMNS[3:])), rows, READ)
+    return Worksheet("Heights", (11, 9, 20, *(13.0 for _ in COLUMNS[3:])), rows, READ)
 
 
 def _row(row: HeightRow, number: int, study: Study) -> Row:

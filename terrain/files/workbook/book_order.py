@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from terrain.files.workbook.book_cost import cost_rows
 from terrain.files.workbook.book_soil import own, thin_unit, volume_unit
-from terrain.files.workbook.cells import Cell, Page, Row, Style, given, head, live, text
+from terrain.files.workbook.cells import Cell, Row, Style, Worksheet, given, head, live, text
 from terrain.flow import Study
 from terrain.numerics import Formula
 from terrain.site import Soil
@@ -29,7 +29,7 @@ from terrain.soil import (
 from terrain.units import Units, unit_length, unit_volume
 
 
-def order_page(study: Study) -> Page:
+def order_page(study: Study) -> Worksheet:
     """The page "Order"."""
     site, order, stones = study.site, study.order, walls(study.site)
     what_if = what_if_words(site, study.proposal, study.asked)
@@ -51,7 +51,7 @@ def order_page(study: Study) -> Page:
         *_heights(study),
         *_stones(stones, site.units),
     )
-    return Page("Order", (32, 13, 20, 13, 12, 10, 12), rows)
+    return Worksheet("Order", (32, 13, 20, 13, 12, 10, 12), rows)
 
 
 def _line(label: str, cell: Cell, unit: str = "", note: str = "") -> Row:

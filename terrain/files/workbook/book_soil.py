@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from functools import reduce
 from operator import add
 
-from terrain.files.workbook.cells import Cell, Page, Row, Style, given, head, live, text
+from terrain.files.workbook.cells import Cell, Row, Style, Worksheet, given, head, live, text
 from terrain.flow import Study
 from terrain.numerics import CENTRAL_90, Formula
 from terrain.site import Soil, ground_factors, soil_factors
@@ -30,7 +30,7 @@ from terrain.soil import (
 from terrain.units import Units, unit_length
 
 
-def soil_page(study: Study) -> Page:
+def soil_page(study: Study) -> Worksheet:
     """The page "Soil"."""
     rows = (
         (text("What was measured, the soil's factors, and every layer of the job", "title"),),
@@ -46,7 +46,7 @@ def soil_page(study: Study) -> Page:
         (),
         *_doubts(study.site.soil),
     )
-    return Page("Soil", (36, 12, 16, 12, 22, 12), rows)
+    return Worksheet("Soil", (36, 12, 16, 12, 22, 12), rows)
 
 
 def _line(label: str, cell: Cell, unit: str, note: str = "") -> Row:

@@ -57,7 +57,7 @@ Row = tuple[Cell, ...]
 
 
 @dataclass(frozen=True)
-class Page:
+class Worksheet:
     """One sheet of the workbook: its name, the widths of its columns in characters, and its rows.
 
     Columns from `folded` on hold workings that nobody reads at first; None: there are none.
@@ -89,14 +89,14 @@ def live(formula: Formula, style: Style, name: str = "", strong: bool = False) -
     return Cell(None, style, formula, name, strong=strong)
 
 
-def all_cells(pages: Iterable[Page]) -> Iterator[Cell]:
+def all_cells(pages: Iterable[Worksheet]) -> Iterator[Cell]:
     """Every cell of every page."""
     for page in pages:
         for row in page.rows:
             yield from row
 
 
-def values_of(pages: Iterable[Page]) -> Values:
+def values_of(pages: Iterable[Worksheet]) -> Values:
     """The values of the named cells of some pages; an open figure counts as nothing, as in a workbook."""
     figures: dict[str, float] = {}
     formulas: dict[str, Formula] = {}

@@ -16,7 +16,7 @@ from threading import Timer
 
 from terrain.errors import InputError
 from terrain.survey.files import FIX, MEBIBYTE, opened
-from terrain.survey.measured import Asked, Measured
+from terrain.survey.measured import Measured, ReadOptions
 from terrain.survey.readers.carried import measured_of, question
 
 MEMORY = 1024 * MEBIBYTE  # of address space
@@ -43,7 +43,7 @@ HEIGHTS = Foreign("heights", "GeoTIFF", "Accepted: a GeoTIFF of heights.")
 READERS = {kind.reader: kind for kind in (CLOUD, DRAWING, HEIGHTS)}
 
 
-def read_apart(kind: Foreign, path: Path, label: str, asked: Asked) -> Measured:
+def read_apart(kind: Foreign, path: Path, label: str, asked: ReadOptions) -> Measured:
     """Read a file of a foreign format in a process of its own.
 
     Raises

@@ -15,21 +15,21 @@ import shapely
 
 from terrain.errors import InputError
 from terrain.plain import plain
-from terrain.survey.measured import Asked, Hints, Measured, MeasuredLine
+from terrain.survey.measured import Hints, Measured, MeasuredLine, ReadOptions
 
 
-def question(reader: str, path: Path, label: str, asked: Asked) -> bytes:
+def question(reader: str, path: Path, label: str, asked: ReadOptions) -> bytes:
     """Which reader shall read which file, and how."""
     window = None if asked.window is None else shapely.to_wkb(asked.window, hex=True)
     told = {"reader": reader, "path": str(path), "label": label, "asked": {**asdict(asked), "window": window}}
     return json.dumps(told).encode("ascii")
 
 
-def asked_of(told: dict[str, Any]) -> Asked:
+def asked_of(told: dict[str, Any]) -> ReadOptions:
     """The part of a question that says how to read."""
     window = None if told["window"] is None else shapely.from_wkb(told["window"])
     layers = {use: tuple(names) for use, names in told["layers"].items()}
-    return Asked(
+    return ReadOptions(
         **{
             **told,
             "window": window,

@@ -10,7 +10,7 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import Array
-from terrain.survey.measured import US_FOOT, Asked, Measured, library, settled_unit
+from terrain.survey.measured import US_FOOT, Measured, ReadOptions, library, settled_unit
 from terrain.survey.readers.cut import refuse_cut, whole_points
 from terrain.survey.readers.dense import shots_of, window_box
 from terrain.survey.readers.reference import ReferenceUnits, unit_of_number, units_of_text
@@ -33,7 +33,7 @@ _UNIT_CODES = {9001: 1.0, 9002: 0.3048, 9003: US_FOOT}
 _MODEL, _GEOGRAPHIC, _PROJECTED, _PLANE_UNIT, _HEIGHT_UNIT = 1024, 2, 3072, 3076, 4099
 
 
-def read(path: Path, label: str, asked: Asked) -> Measured:
+def read(path: Path, label: str, asked: ReadOptions) -> Measured:
     """Read the ground points of a cloud.
 
     Points that the file marks as withheld are not read, nor are those outside `asked.window`. Raises `InputError` for
@@ -60,7 +60,7 @@ def read(path: Path, label: str, asked: Asked) -> Measured:
     return shots_of(points, label, asked, said, (*notes, *more))
 
 
-def _height_unit(units: ReferenceUnits, asked: Asked, label: str) -> tuple[float, tuple[str, ...]]:
+def _height_unit(units: ReferenceUnits, asked: ReadOptions, label: str) -> tuple[float, tuple[str, ...]]:
     """The unit of heights: named, or that of the coordinates, with a note."""
     if units.height is not None or units.plane is None:
         return settled_unit(units.height, asked, label, "heights")
@@ -88,7 +88,7 @@ def _reference(reader: Any) -> ReferenceUnits:
     return ReferenceUnits(next(planes, None), next(heights, None), by_text.degrees or by_keys.degrees)
 
 
-def _ground(reader: Any, asked: Asked, factors: Array, label: str) -> tuple[Array, Counter[int]]:
+def _ground(reader: Any, asked: ReadOptions, factors: Array, label: str) -> tuple[Array, Counter[int]]:
     """Points of the classes asked for, (n, 3) in metres, and how many points each class has in the window."""
     west, south, east, north = window_box(asked)
     found: list[Array] = []
@@ -109,7 +109,7 @@ def _class_name(number: int) -> str:
     return f"{number} ({_CLASS_NAMES[number]})" if number in _CLASS_NAMES else str(number)
 
 
-def _nothing(label: str, asked: Asked, classes: Counter[int]) -> InputError:
+def _nothing(label: str, asked: ReadOptions, classes: Counter[int]) -> InputError:
     wanted = " or ".join(_class_name(number) for number in asked.classes)
     there = ", ".join(f"{_class_name(number)}: {count:,}" for number, count in sorted(classes.items()))
     where = " within the stated distance of the bed" if asked.window is not None else ""

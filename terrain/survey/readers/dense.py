@@ -8,12 +8,12 @@ import numpy as np
 import shapely
 
 from terrain.grid import Array
-from terrain.survey.measured import Asked, Measured
+from terrain.survey.measured import Measured, ReadOptions
 from terrain.survey.readers.thinning import thin_by_cells
 from terrain.units import show_length
 
 
-def window_box(asked: Asked) -> tuple[float, float, float, float]:
+def window_box(asked: ReadOptions) -> tuple[float, float, float, float]:
     """West, south, east and north of the window, metres; without end where there is none."""
     if asked.window is None:
         return -math.inf, -math.inf, math.inf, math.inf
@@ -21,7 +21,7 @@ def window_box(asked: Asked) -> tuple[float, float, float, float]:
     return west, south, east, north
 
 
-def shots_of(points: Array, label: str, asked: Asked, said: str, notes: tuple[str, ...]) -> Measured:
+def shots_of(points: Array, label: str, asked: ReadOptions, said: str, notes: tuple[str, ...]) -> Measured:
     """Dense points in the window, thinned to shots.
 
     Parameters

@@ -16,7 +16,7 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.site import as_points
 from terrain.survey.codes import marks_of
-from terrain.survey.measured import Asked, Measured, MeasuredLine, library, refuse_many, settled_unit
+from terrain.survey.measured import Measured, MeasuredLine, ReadOptions, library, refuse_many, settled_unit
 from terrain.survey.table import CODE, ELEVATION, POINT
 
 # $INSUNITS of the DXF header: metres in one drawing unit.
@@ -41,7 +41,7 @@ _SAGITTA = 0.005  # metres: how far a chord may leave the curve it stands for
 _ZERO = 3.0  # metres: points at elevation 0 among others farther from it than this were drawn without elevation
 
 
-def read(path: Path, label: str, asked: Asked) -> Measured:
+def read(path: Path, label: str, asked: ReadOptions) -> Measured:
     """Read a drawing in DXF.
 
     Parameters

@@ -12,7 +12,7 @@ from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.site import as_points
 from terrain.survey.geojson import Feature, features_of, position, read_json
-from terrain.survey.measured import Asked, Measured, MeasuredLine, refuse_many
+from terrain.survey.measured import Measured, MeasuredLine, ReadOptions, refuse_many
 from terrain.survey.table import CODE, ELEVATION, POINT
 from terrain.units import parse_length, unit_length
 
@@ -21,7 +21,7 @@ _NAMES = (*(name for name in POINT if name != "id"), "id")
 _SMALLEST = 0.01  # a yard in degrees is smaller than this, a yard in feet or metres is not
 
 
-def read(path: Path, label: str, asked: Asked) -> Measured:
+def read(path: Path, label: str, asked: ReadOptions) -> Measured:
     """Read the points and lines of a GeoJSON file.
 
     A point's elevation is its third ordinate, or a property elevation (elev, z, height, level, rl), which may carry a
@@ -48,7 +48,7 @@ def read(path: Path, label: str, asked: Asked) -> Measured:
     return Measured(shots, tuple(names), tuple(codes), lines=tuple(lines), notes=_reference(thing, label, asked))
 
 
-def _point(feature: Feature, factor: float, asked: Asked) -> tuple[float, float, float]:
+def _point(feature: Feature, factor: float, asked: ReadOptions) -> tuple[float, float, float]:
     easting, northing, elevation = position(feature.coordinates, feature.where)
     written = feature.text(ELEVATION)
     if written:
@@ -79,7 +79,7 @@ def _refuse_degrees(places: Array, label: str) -> None:
         )
 
 
-def _reference(thing: Mapping[str, Any], label: str, asked: Asked) -> tuple[str, ...]:
+def _reference(thing: Mapping[str, Any], label: str, asked: ReadOptions) -> tuple[str, ...]:
     """A note on a coordinate reference that the file names and that was not worked with."""
     crs = thing.get("crs")
     if not isinstance(crs, Mapping):

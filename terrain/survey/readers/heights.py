@@ -9,7 +9,7 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import Array
-from terrain.survey.measured import US_FOOT, Asked, Measured, library, settled_unit
+from terrain.survey.measured import US_FOOT, Measured, ReadOptions, library, settled_unit
 from terrain.survey.readers.dense import shots_of, window_box
 from terrain.survey.readers.reference import ReferenceUnits, units_of_text
 
@@ -32,7 +32,7 @@ _BAND_UNITS = {
 }
 
 
-def read(path: Path, label: str, asked: Asked) -> Measured:
+def read(path: Path, label: str, asked: ReadOptions) -> Measured:
     """Read the heights of a grid, one at the middle of each cell that has one.
 
     Cells without data and cells outside `asked.window` are left out. Raises `InputError` for a file that is no
@@ -62,7 +62,7 @@ def _units(grid: Any, label: str) -> ReferenceUnits:
     return ReferenceUnits(units.plane, units.height if band is None else band)
 
 
-def _height_unit(units: ReferenceUnits, asked: Asked, label: str) -> tuple[float, tuple[str, ...]]:
+def _height_unit(units: ReferenceUnits, asked: ReadOptions, label: str) -> tuple[float, tuple[str, ...]]:
     """The unit of heights: named, or that of the places, with a note."""
     if units.height is not None or units.plane is None:
         return settled_unit(units.height, asked, label, "heights")
@@ -70,7 +70,7 @@ def _height_unit(units: ReferenceUnits, asked: Asked, label: str) -> tuple[float
     return factor, (f"{label}: the file does not name the unit of its heights; that of its places was taken.",)
 
 
-def _points(grid: Any, asked: Asked, plane: float, height: float, label: str) -> Array:
+def _points(grid: Any, asked: ReadOptions, plane: float, height: float, label: str) -> Array:
     """Middles of the cells with a height, (n, 3) in metres."""
     rows, columns = _part(grid, asked, plane)
     cells = (rows[1] - rows[0]) * (columns[1] - columns[0])
@@ -91,7 +91,7 @@ def _points(grid: Any, asked: Asked, plane: float, height: float, label: str) ->
     return np.column_stack([east * plane, north * plane, up * height])
 
 
-def _part(grid: Any, asked: Asked, plane: float) -> tuple[tuple[int, int], tuple[int, int]]:
+def _part(grid: Any, asked: ReadOptions, plane: float) -> tuple[tuple[int, int], tuple[int, int]]:
     """Rows and columns that the window touches; all of them where there is none."""
     whole = (0, int(grid.height)), (0, int(grid.width))
     if asked.window is None:

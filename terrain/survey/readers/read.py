@@ -7,7 +7,7 @@ from pathlib import Path
 
 from terrain.errors import InputError
 from terrain.survey.files import check_there
-from terrain.survey.measured import Asked, Measured
+from terrain.survey.measured import Measured, ReadOptions
 from terrain.survey.readers import geojson, table
 from terrain.survey.readers.apart import CLOUD, DRAWING, HEIGHTS, Foreign, read_apart
 
@@ -31,7 +31,7 @@ _OTHERS = {
 }
 
 
-def read_measured(path: Path, label: str, asked: Asked, whole: bool = True) -> Measured:
+def read_measured(path: Path, label: str, asked: ReadOptions, whole: bool = True) -> Measured:
     """Read a file of measurements.
 
     Parameters

@@ -8,11 +8,11 @@ from pathlib import Path
 
 from terrain.errors import Faults
 from terrain.site import as_points
-from terrain.survey.measured import Asked, Measured
+from terrain.survey.measured import Measured, ReadOptions
 from terrain.survey.table import column_lengths, read_table
 
 
-def read(path: Path, label: str, asked: Asked, whole: bool = True) -> Measured:
+def read(path: Path, label: str, asked: ReadOptions, whole: bool = True) -> Measured:
     """Read a table of shots.
 
     Parameters

@@ -14,7 +14,7 @@ _MOST_FLAGS = 50_000_000  # cells that are told apart by a flag each, which is q
 
 
 @dataclass(frozen=True)
-class Thinned:
+class ThinnedShots:
     """Means of the points in square cells: (m, 3) in metres, the cell's size, and the rms height about the means.
 
     `cell` is 0.0 where nothing was thinned.
@@ -25,7 +25,7 @@ class Thinned:
     scatter: float
 
 
-def thin_by_cells(points: Array, most: int) -> Thinned:
+def thin_by_cells(points: Array, most: int) -> ThinnedShots:
     """Replace points by the means of their cells, of the smallest size that leaves at most `most`.
 
     Parameters
@@ -41,7 +41,7 @@ def thin_by_cells(points: Array, most: int) -> Thinned:
     moved to its middle. Nothing is dropped: every point has its part in one mean.
     """
     if len(points) <= most:
-        return Thinned(points, 0.0, 0.0)
+        return ThinnedShots(points, 0.0, 0.0)
     low = points.min(axis=0)
     plan = points[:, :2] - low[:2]
     small, large = 0.0, max(float(plan.max()), 1e-6) * 1.01
@@ -55,7 +55,7 @@ def thin_by_cells(points: Array, most: int) -> Thinned:
     cells = cells.reshape(-1)
     means = np.column_stack([np.bincount(cells, points[:, axis] - low[axis]) / counts for axis in range(3)]) + low
     scatter = float(np.sqrt(np.mean((points[:, 2] - means[cells, 2]) ** 2)))
-    return Thinned(means, large, scatter)
+    return ThinnedShots(means, large, scatter)
 
 
 def _numbers(plan: Array, cell: float) -> NDArray[np.int64]:

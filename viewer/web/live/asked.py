@@ -18,7 +18,7 @@ Work = Callable[[], Coroutine[object, object, None]]
 
 
 @dataclass(frozen=True)
-class Asked:
+class PageMessage:
     """One thing asked: a wish as the page sent it, for a moving hand or one that let go, or a deed; with its number."""
 
     what: str
@@ -26,7 +26,7 @@ class Asked:
     wish: object = None
 
 
-def read_message(text: str | None) -> Asked:
+def read_message(text: str | None) -> PageMessage:
     """What a message asks for.
 
     Raises
@@ -45,14 +45,14 @@ def read_message(text: str | None) -> Asked:
         raise InputError("The page", f"asked for {ascii(what)[:40]}, which is nothing here.")
     if not isinstance(seq, int) or isinstance(seq, bool) or not 0 <= seq <= MOST_SEQ:
         seq = 0
-    return Asked(what, seq, message.get("wish"))
+    return PageMessage(what, seq, message.get("wish"))
 
 
-class Line:
+class Queue:
     """What waits to be done, in the order asked. Of the wishes of a moving hand only the newest waits."""
 
     def __init__(self) -> None:
-        self.waiting: deque[Asked | Work] = deque()
+        self.waiting: deque[PageMessage | Work] = deque()
         self.some = asyncio.Event()
         self.newest = 0
 
@@ -61,7 +61,7 @@ class Line:
         """Whether anything waits."""
         return bool(self.waiting)
 
-    def ask(self, asked: Asked) -> None:
+    def ask(self, asked: PageMessage) -> None:
         """Put at the end what a page asks for.
 
         Raises
@@ -80,18 +80,18 @@ class Line:
 
     def _drop_last(self, what: str) -> None:
         last = self.waiting[-1] if self.waiting else None
-        if isinstance(last, Asked) and last.what == what:
+        if isinstance(last, PageMessage) and last.what == what:
             self.waiting.pop()
 
     def then(self, work: Work) -> None:
         """Put at the end what follows from something done."""
         self._put(work)
 
-    def _put(self, one: Asked | Work) -> None:
+    def _put(self, one: PageMessage | Work) -> None:
         self.waiting.append(one)
         self.some.set()
 
-    async def next(self) -> Asked | Work:
+    async def next(self) -> PageMessage | Work:
         """The first in the line, as soon as there is one."""
         while not self.waiting:
             self.some.clear()

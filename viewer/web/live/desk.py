@@ -15,7 +15,7 @@ from functools import partial
 from typing import TYPE_CHECKING, TypeVar
 
 from terrain.errors import HummockError, InputError
-from viewer.web.live.asked import LET_GO, MOVING, Asked, Line, read_message
+from viewer.web.live.asked import LET_GO, MOVING, PageMessage, Queue, read_message
 from viewer.web.live.frames import plain_text
 from viewer.web.live.history import History
 from viewer.web.live.session import Session
@@ -42,7 +42,7 @@ class Writer:
 
     def __init__(self, session: Session, socket: WebSocket, hands: Hands) -> None:
         self.session, self.socket, self.hands = session, socket, hands
-        self.line = Line()
+        self.line = Queue()
         self.tasks: set[asyncio.Task[None]] = set()
         self.writing: set[str] = set()
         self.one_study = asyncio.Lock()
@@ -84,12 +84,12 @@ class Writer:
         while True:
             asked = await self.line.next()
             try:
-                await (self._do(asked) if isinstance(asked, Asked) else asked())
+                await (self._do(asked) if isinstance(asked, PageMessage) else asked())
             except HummockError as error:
-                number = {"seq": asked.seq} if isinstance(asked, Asked) else {}
+                number = {"seq": asked.seq} if isinstance(asked, PageMessage) else {}
                 await self._refuse(str(error), **number)
 
-    async def _do(self, asked: Asked) -> None:
+    async def _do(self, asked: PageMessage) -> None:
         history, seq = self.session.history, asked.seq
         if asked.what == MOVING:
             await self._shape(self.session.read(asked.wish), seq)
@@ -111,7 +111,7 @@ class Writer:
         if not self.line.overtakes:
             await self._say(await self._in(self.hands.quick, look))
 
-    async def _settle(self, asked: Asked) -> None:
+    async def _settle(self, asked: PageMessage) -> None:
         """Take a wish as a step once it has been shaped; refuse it as a whole where it cannot be."""
         try:
             wish = self.session.read(asked.wish)
@@ -196,7 +196,7 @@ class Writer:
             del state["wish"]
         await self._say({"say": "state", "seq": seq, **state})
 
-    async def _write(self, asked: Asked) -> None:
+    async def _write(self, asked: PageMessage) -> None:
         """Save what stands now, or write its plan set, and say how it went; only what the study takes."""
         self.writing.add(asked.what)
         now = self.session.history.now
