@@ -11,7 +11,7 @@ from rich.text import Text
 from cli.outputs import Outputs
 from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
-from terrain.review import limit_words
+from terrain.review import count_words, limit_words
 from terrain.soil import MACHINE_WORDS, buy_words, money, sure_words, truck_words
 from terrain.units import show_length, show_place, show_slope, show_volume
 
@@ -107,14 +107,12 @@ def look_lines(study: Study) -> Iterator[Line]:
 
 
 def finding_lines(study: Study) -> Iterator[Line]:
-    """Stops and cautions in full; notes, which no one has to act on, are counted by topic."""
+    """Stops and cautions in full, and every check in one line; notes are nothing that anybody has to act on."""
     for level in ("stop", "caution"):
         for finding in study.review.findings:
             if finding.level == level:
                 yield level.capitalize(), Text(finding.text, STYLES[level])
-    topics = [finding.topic for finding in study.review.findings if finding.level == "note"]
-    if topics:
-        yield "Notes", Text(f"{len(topics)} in summary.json ({', '.join(dict.fromkeys(topics))})")
+    yield "Checks", Text(f"{count_words(study.review.checks)}. Each is in summary.json, with the notes.")
 
 
 def shown_path(path: Path) -> str:

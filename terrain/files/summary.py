@@ -10,7 +10,7 @@ import numpy as np
 
 from terrain.files.order_plain import ledger_plain, order_plain
 from terrain.flow import Study
-from terrain.review import DepthBand, Ring, TreeCheck, limit_words
+from terrain.review import DepthBand, Ring, TreeCheck, Verdict, limit_words
 
 FORMAT = "hummock-summary/2"
 Plain = dict[str, object]
@@ -46,6 +46,7 @@ def summary_of(study: Study, offset: tuple[float, float, float]) -> Plain:
         "water": _water(study),
         "look": _look(study),
         "findings": [asdict(finding) for finding in study.review.findings],
+        "checks": [_check(verdict) for verdict in study.review.checks],
         "offset_m": offset,
     }
     plain = _plain(summary)
@@ -205,6 +206,19 @@ def _water(study: Study) -> Plain:
             }
             for one in water.exits
         ],
+    }
+
+
+def _check(verdict: Verdict) -> Plain:
+    """One check: its verdict, what it lacked, who has the last word, and the texts of its findings."""
+    return {
+        "check": verdict.check.name,
+        "topic": verdict.check.topic,
+        "verdict": verdict.word,
+        "holds": verdict.check.holds,
+        "for_lack_of": verdict.lack,
+        "decides": verdict.check.decides,
+        "findings": [finding.text for finding in verdict.findings],
     }
 
 

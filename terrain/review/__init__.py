@@ -14,7 +14,7 @@ import lazy_loader
 
 if TYPE_CHECKING:
     from terrain.ground import Ground
-    from terrain.review.model import Review
+    from terrain.review.answer import Review
     from terrain.shape import Proposal
     from terrain.site import Site
     from terrain.soil import Earthwork

@@ -1,4 +1,6 @@
-from .model import DepthBand as DepthBand, Review as Review, Ring as Ring, TreeCheck as TreeCheck, TreeSoil as TreeSoil
+from .answer import Review as Review
+from .checking import Verdict as Verdict, count_words as count_words
+from .model import DepthBand as DepthBand, Ring as Ring, TreeCheck as TreeCheck, TreeSoil as TreeSoil
 from .proposal_review import review as review
 from .slopes import facet_slopes as facet_slopes
 from .tree_words import (

@@ -18,44 +18,22 @@ from terrain.limits import (
     STORM_WATER,
 )
 from terrain.review.model import TreeCheck
-from terrain.review.pits import footing_findings, pit_findings
 from terrain.review.setbacks import toe_setback
 from terrain.review.slopes import area_steeper
 from terrain.review.walks import walk_slopes
 from terrain.review.words import listed
 from terrain.shape import Proposal
 from terrain.site import Site
-from terrain.soil import Earthwork, Order, order_soil, walls
+from terrain.soil import Earthwork, Order, walls
 from terrain.units import Units, show_area, show_length
 
 # U. Missouri Extension G6885: 6 to 12 in; round figures in either system.
 CHIPS: dict[Units, tuple[float, float]] = {"ft": (6.0 * INCH, 12.0 * INCH), "m": (0.15, 0.30)}
 
 
-def caution_findings(
-    site: Site, ground: Ground, proposal: Proposal, work: Earthwork, trees: tuple[TreeCheck, ...]
-) -> tuple[Finding, ...]:
-    """The cautions that a design calls for, in no particular order."""
-    order = order_soil(site, work)
-    found = (
-        _services(),
-        _defer(),
-        *pit_findings(site, proposal),
-        *footing_findings(site, ground),
-        *_roots(site, trees),
-        *_overhead(site, order),
-        *_dust(site, ground, proposal),
-        *_erosion(site, proposal),
-        *_permit(site, proposal, work),
-        *_bench(site, proposal),
-        *_volumes(order),
-    )
-    return tuple(found)
-
-
-def _services() -> Finding:
+def service_findings() -> Iterator[Finding]:
     """Stripping sod and setting stakes is digging too, so this one always applies."""
-    return Finding(
+    yield Finding(
         "caution",
         "safety",
         "Before any digging, have buried lines located: 811 in the United States, the local service elsewhere. "
@@ -65,9 +43,9 @@ def _services() -> Finding:
     )
 
 
-def _defer() -> Finding:
+def defer_findings() -> Iterator[Finding]:
     """Who decides."""
-    return Finding(
+    yield Finding(
         "note",
         "safety",
         "Every bound here is a planning figure. Local code, the permit office, the owners of lines, and the licensed "
@@ -76,7 +54,7 @@ def _defer() -> Finding:
     )
 
 
-def _roots(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
+def machine_findings(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
     """Machines and heaps do the harm that the finished shape does not show."""
     reached = [tree.name for tree in trees if tree.share_of_root_zone_disturbed > 0.0]
     if not reached:
@@ -92,7 +70,7 @@ def _roots(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
     )
 
 
-def _overhead(site: Site, order: Order) -> Iterator[Finding]:
+def overhead_findings(site: Site, order: Order) -> Iterator[Finding]:
     """A truck tips with its bed in the air, and a machine lifts stones with its arm there."""
     bagged = site.soil.bag is not None and site.soil.truck is None
     tips = order.quantity > 0.0 and not bagged
@@ -112,7 +90,7 @@ def _overhead(site: Site, order: Order) -> Iterator[Finding]:
     )
 
 
-def _dust(site: Site, ground: Ground, proposal: Proposal) -> Iterator[Finding]:
+def dust_findings(site: Site, ground: Ground, proposal: Proposal) -> Iterator[Finding]:
     """Stone is cut to fit an edge, and paving where the mound crosses it."""
     paved = any(walk.paved and walk_slopes(walk, ground, proposal) is not None for walk in site.walk)
     if not (site.retained_edge or paved):
@@ -126,7 +104,7 @@ def _dust(site: Site, ground: Ground, proposal: Proposal) -> Iterator[Finding]:
     )
 
 
-def _erosion(site: Site, proposal: Proposal) -> Iterator[Finding]:
+def erosion_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
     """Bare soil on a slope, and how much of it there is."""
     bare = area_steeper(proposal.mesh, EROSION_SLOPE.value)
     if bare <= 0.0:
@@ -142,7 +120,7 @@ def _erosion(site: Site, proposal: Proposal) -> Iterator[Finding]:
     )
 
 
-def _permit(site: Site, proposal: Proposal, work: Earthwork) -> Iterator[Finding]:
+def permit_findings(site: Site, proposal: Proposal, work: Earthwork) -> Iterator[Finding]:
     """Whether a permit is likely to be asked for, and how far to stay from a lot line that the file does not hold."""
     height = float(proposal.fill.max(initial=0.0))
     if height <= 0.0:
@@ -169,7 +147,7 @@ def _permit(site: Site, proposal: Proposal, work: Earthwork) -> Iterator[Finding
     yield Finding("note", "safety", text, toe_setback(height), None, SETBACK_LEAST.source)
 
 
-def _bench(site: Site, proposal: Proposal) -> Iterator[Finding]:
+def bench_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
     """Deep fill on steep ground slides on it."""
     height = float(proposal.fill.max(initial=0.0))
     if height <= BENCH_HEIGHT.value or proposal.existing_steepest <= BENCH_SLOPE.value:
@@ -179,7 +157,7 @@ def _bench(site: Site, proposal: Proposal) -> Iterator[Finding]:
     yield Finding("caution", "safety", text, height, BENCH_HEIGHT.value, BENCH_HEIGHT.source)
 
 
-def _volumes(order: Order) -> Iterator[Finding]:
+def estimate_findings(order: Order) -> Iterator[Finding]:
     """Orders go by the supplier's own figures."""
     if order.expected <= 0.0:
         return

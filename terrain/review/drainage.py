@@ -18,9 +18,7 @@ from terrain.grid import Array, Grid, Mask, frozen
 from terrain.ground import Ground
 from terrain.limits import POND, PRACTICE
 from terrain.numerics import Flood, Index, ends, flood
-from terrain.review.buildings import building_findings
-from terrain.review.exits import exit_findings, exits, worth_a_word
-from terrain.review.swales import swale_findings
+from terrain.review.exits import exits, worth_a_word
 from terrain.review.water import Pond, Water
 from terrain.shape import Proposal, digs_of
 from terrain.site import Building, Site, root_zone_radius
@@ -46,25 +44,18 @@ class Waters:
 
 @dataclass(frozen=True)
 class Drainage:
-    """The water on the finished ground, and every finding on it."""
+    """Water before and after, and what stands and leaves on the finished ground."""
 
+    waters: Waters
     water: Water
-    findings: tuple[Finding, ...]
 
 
 def check_drainage(site: Site, ground: Ground, proposal: Proposal) -> Drainage:
-    """Check ponds, the fall away from buildings, and water that the berm turns."""
+    """Work out which way water goes, where it stands and where it leaves, before and after."""
     waters = run_water(site, ground, proposal)
     found = ponds(waters, POND.value)
     leaving = exits(waters.grid, waters.before, waters.after, site.boundary)
-    findings = (
-        *building_findings(site, ground, proposal),
-        *swale_findings(site, ground),
-        *_pond_findings(site, ground, found, POND.value),
-        *_turned_to_buildings(site, waters),
-        *exit_findings(site.units, leaving),
-    )
-    return Drainage(Water(waters.grid, frozen(waters.after), frozen(waters.stands), found, leaving), findings)
+    return Drainage(waters, Water(waters.grid, frozen(waters.after), frozen(waters.stands), found, leaving))
 
 
 def run_water(site: Site, ground: Ground, proposal: Proposal) -> Waters:
@@ -121,9 +112,9 @@ def ponds(waters: Waters, least: float) -> tuple[Pond, ...]:
     return tuple(sorted(found, key=lambda pond: -pond.volume))
 
 
-def _pond_findings(site: Site, ground: Ground, found: tuple[Pond, ...], least: float) -> Iterator[Finding]:
+def pond_findings(site: Site, ground: Ground, found: tuple[Pond, ...]) -> Iterator[Finding]:
     """Every channel that closes by its name; of the other ponds the largest each in a finding, any more in one."""
-    units = site.units
+    units, least = site.units, POND.value
     channels = digs_of(site, ground)[len(site.basin) :]
     closed = {pond: c.name for pond in found for c in channels if shapely.intersects_xy(c.rim, *pond.at)}
     for pond, name in closed.items():
@@ -175,7 +166,7 @@ def catchment(onward: Index, target: Mask) -> float:
     return float((goal[ends(through)] & ~goal).sum())
 
 
-def _turned_to_buildings(site: Site, waters: Waters) -> Iterator[Finding]:
+def turned_findings(site: Site, waters: Waters) -> Iterator[Finding]:
     """Water from more ground than before comes to a building."""
     from scipy import ndimage
 

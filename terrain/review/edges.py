@@ -28,16 +28,15 @@ ROOTS = "Smiley, Root pruning and stability of young willow oak; AS 4970-2009 cl
 FENCE_DEPTH = 18.0 * INCH
 
 
-def edge_findings(site: Site, trees: tuple[TreeCheck, ...]) -> tuple[Finding, ...]:
-    """Findings on every retained edge and basin of a site."""
-    findings: list[Finding] = []
-    built = walls(site)
-    findings += [_height(site.units, wall) for wall in built]
+def height_findings(site: Site) -> Iterator[Finding]:
+    """The height of every retained edge, from the foot of its base stones."""
+    yield from (_height(site.units, wall) for wall in walls(site))
+
+
+def stones_by_tree_findings(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
+    """Stones inside keep-offs and root zones."""
     for edge in retained_edges(site):
-        findings += _beside_tree(site.units, edge, trees)
-    findings += _stones(site.units, built)
-    findings += _open_water(site)
-    return tuple(findings)
+        yield from _beside_tree(site.units, edge, trees)
 
 
 def _height(units: Units, wall: Wall) -> Finding:
@@ -77,8 +76,9 @@ def _beside_tree(units: Units, edge: Retained, trees: tuple[TreeCheck, ...]) -> 
             yield Finding("caution", "trees", text, away, bound, ROOTS, tree.at)
 
 
-def _stones(units: Units, built: tuple[Wall, ...]) -> Iterator[Finding]:
+def lift_findings(site: Site) -> Iterator[Finding]:
     """The heaviest stone, once for all edges."""
+    built, units = walls(site), site.units
     if not built:
         return
     wall = max(built, key=lambda one: one.each)
@@ -99,7 +99,7 @@ def _weight(kg: float, units: Units) -> str:
     return f"{round(value / step) * step:.0f} {unit}"
 
 
-def _open_water(site: Site) -> Iterator[Finding]:
+def open_water_findings(site: Site) -> Iterator[Finding]:
     """The deepest basin, where it may fall under a fence rule."""
     if not site.basin:
         return

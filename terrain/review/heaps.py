@@ -22,14 +22,17 @@ ROOTS = "U. Missouri Extension G6885, Preventing construction damage to trees"
 PIT = "29 CFR 1926.651(j)(2): 2 ft back from the edge"
 
 
-def heap_findings(site: Site, ground: Ground, trees: tuple[TreeCheck, ...]) -> tuple[Finding, ...]:
-    """Findings on every soil heap of a site: at most one on trees, one on a pit and one on the lot line a heap."""
-    found: list[Finding] = []
+def heap_on_roots_findings(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
+    """Heaps on keep-offs and root zones, at most one finding a heap."""
     for heap in site.heap:
-        found += _on_roots(heap, trees)
-        found += _at_pit(site, ground, heap)
-        found += _at_lot_line(site, heap)
-    return tuple(found)
+        yield from _on_roots(heap, trees)
+
+
+def heap_place_findings(site: Site, ground: Ground) -> Iterator[Finding]:
+    """Heaps at the edge of a pit and at the lot line, at most one of each a heap."""
+    for heap in site.heap:
+        yield from _at_pit(site, ground, heap)
+        yield from _at_lot_line(site, heap)
 
 
 def _on_roots(heap: Heap, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:

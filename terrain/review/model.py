@@ -1,16 +1,11 @@
-"""What the review answers: findings in a fixed order, a check for every tree, the water, and the look of the berm."""
+"""What a proposal does to each tree: figures that findings, sheets and the summary share."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import overload
 
-from terrain.findings import Finding
 from terrain.limits import NOISE
-from terrain.look import Look
-from terrain.review.water import Water
 from terrain.site import Allowed
 
 
@@ -193,28 +188,3 @@ class TreeCheck:
         """Whether the keep-off holds no soil, no cut, no heap, and no ground that is stripped and mulched."""
         inside = (self.fill_in_keep_off, self.cut_in_keep_off, self.mulched_in_keep_off, self.heaped_in_keep_off)
         return not any(inside)
-
-
-@dataclass(frozen=True)
-class Review(Sequence[Finding]):
-    """The findings of one proposal, worst first, and what they rest on; reads as a sequence of findings."""
-
-    findings: tuple[Finding, ...]
-    trees: tuple[TreeCheck, ...]
-    look: Look
-    water: Water
-
-    def __len__(self) -> int:
-        return len(self.findings)
-
-    @overload
-    def __getitem__(self, index: int) -> Finding: ...
-    @overload
-    def __getitem__(self, index: slice) -> tuple[Finding, ...]: ...
-    def __getitem__(self, index: int | slice) -> Finding | tuple[Finding, ...]:
-        return self.findings[index]
-
-    @property
-    def stopped(self) -> bool:
-        """Whether a limit is broken."""
-        return any(finding.level == "stop" for finding in self.findings)

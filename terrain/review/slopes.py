@@ -78,19 +78,14 @@ def facet_slopes(mesh: YardMesh, elevation: Array) -> Array:
     return np.hypot(rise[:, 0], rise[:, 1])
 
 
-def slope_findings(site: Site, proposal: Proposal) -> tuple[Finding, ...]:
-    """Findings on the finished slopes, on ground that is steep already, and on wishes that were held back."""
-    return (
-        *_finished(site, proposal),
-        *_already_steep(site, proposal),
-        *_crest(site.units, proposal.crest),
-        *_scaled(site, proposal),
-        *_toe(site, proposal),
-        *_level_tops(site, proposal),
-    )
+def wish_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
+    """Wishes that were held back: of heights, of soil on hand, of the toe."""
+    yield from _crest(site.units, proposal.crest)
+    yield from _scaled(site, proposal)
+    yield from _toe(site, proposal)
 
 
-def _finished(site: Site, proposal: Proposal) -> Iterator[Finding]:
+def finished_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
     """The steepest finished ground: against the limit, and in its published class."""
     limit, steepest = site.berm.max_slope, proposal.steepest
     at = _steepest_place(proposal, limit)
@@ -155,7 +150,7 @@ def _middle(mesh: YardMesh, rank: Array) -> Place | None:
     return float(x), float(y)
 
 
-def _already_steep(site: Site, proposal: Proposal) -> Iterator[Finding]:
+def already_steep_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
     """Ground in the bed that is steeper than the limit before any soil is laid."""
     limit = site.berm.max_slope
     if proposal.existing_steepest <= limit + ROUNDING:
@@ -240,7 +235,7 @@ def _toe(site: Site, proposal: Proposal) -> Iterator[Finding]:
     yield Finding("note", "shape", text, proposal.toe, asked, "the site file")
 
 
-def _level_tops(site: Site, proposal: Proposal) -> Iterator[Finding]:
+def level_top_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
     """Terraces too level to shed rain: one finding for all of them."""
     found = [(slope, name) for name, slope in top_slopes(site, proposal) if slope < LEVEL_SLOPE.value]
     if not found:

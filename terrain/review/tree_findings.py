@@ -38,26 +38,30 @@ LEVELS = ("stop", "caution", "note")
 MOST_TREES = 3  # trees of a kind of finding that are told one by one
 
 
-def tree_findings(site: Site, checks: tuple[TreeCheck, ...]) -> tuple[Finding, ...]:
-    """Findings on all trees of a site: at most one a tree and kind, few of a kind, and one on all keep-offs."""
-    inside: list[Finding] = []
-    cuts: list[Finding] = []
-    soil: list[tuple[TreeCheck, Finding]] = []
+Trees = tuple[TreeCheck, ...]
+
+
+def keep_off_findings(site: Site, checks: Trees) -> Iterator[Finding]:
+    """Soil, cuts and mulch in the keep-offs, a tree at a time; one note where all of them are free of it."""
     for tree, check in zip(site.tree, checks, strict=True):
-        inside += _keep_off(site, tree, check)
-        cuts += _cut(site.units, check)
-        soil += [(check, found) for found in _root_zone(site, check)]
-    beside = [found for check in checks for found in _beside(site.units, check)]
-    return (
-        *inside,
-        *cuts,
-        *_fewer(site.units, soil),
-        *_crown(site.units, checks),
-        *beside[:MOST_TREES],
-        *_kinds(site, checks),
-        *_flares(site, checks),
-        *_all_clear(site.units, checks),
-    )
+        yield from _keep_off(site, tree, check)
+    yield from _all_clear(site.units, checks)
+
+
+def dig_findings(site: Site, checks: Trees) -> Iterator[Finding]:
+    """Digging in the root zones, at most one a tree."""
+    for check in checks:
+        yield from _cut(site.units, check)
+
+
+def root_zone_findings(site: Site, checks: Trees) -> Iterator[Finding]:
+    """Soil over the root zones: the worst few trees one by one, the others in one."""
+    yield from _fewer(site.units, [(check, found) for check in checks for found in _root_zone(site, check)])
+
+
+def beside_findings(site: Site, checks: Trees) -> Iterator[Finding]:
+    """Work that ends hard by a root zone; the first few trees."""
+    yield from [found for check in checks for found in _beside(site.units, check)][:MOST_TREES]
 
 
 def _keep_off(site: Site, tree: Tree, check: TreeCheck) -> Iterator[Finding]:
@@ -218,13 +222,13 @@ def _fewer(units: Units, soil: list[tuple[TreeCheck, Finding]]) -> Iterator[Find
     yield Finding(loudest.level, "trees", text, deepest, loudest.bound, loudest.source, first.deepest_at)
 
 
-def _crown(units: Units, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]:
+def crown_findings(site: Site, checks: Trees) -> Iterator[Finding]:
     """Grade that changes under a crown that reaches past the root zone: one finding for all trees."""
     under = [check for check in checks if check.changed_in_dripline > 0.0]
     if not under:
         return
     worst = max(under, key=lambda check: check.changed_in_dripline)
-    area = show_area(worst.changed_in_dripline, units)
+    area = show_area(worst.changed_in_dripline, site.units)
     text = (
         f"The crown of {listed([check.name for check in under])} reaches past the root zone, and the grade changes on "
         f"{area} there. Ask the arborist whether the zone should follow the crown."
@@ -252,7 +256,7 @@ def _beside(units: Units, check: TreeCheck) -> Iterator[Finding]:
     )
 
 
-def _kinds(site: Site, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]:
+def kind_findings(site: Site, checks: Trees) -> Iterator[Finding]:
     """The question that one list raises about kinds of trees that take soil badly; one for all trees."""
     kinds: dict[str, str] = {}
     for tree, check in zip(site.tree, checks, strict=True):
@@ -267,7 +271,7 @@ def _kinds(site: Site, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]:
         yield Finding("note", "trees", text, source=SOURCE)
 
 
-def _flares(site: Site, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]:
+def flare_findings(site: Site, checks: Trees) -> Iterator[Finding]:
     """Flares that nobody measured: every distance from the flare rests on a figure put in their place."""
     assumed = [check for check in checks if check.flare_assumed]
     if not assumed:

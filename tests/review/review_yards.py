@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from shapely.geometry import Polygon, box
 
+from terrain.findings import Finding
 from terrain.grid import Array, Grid
 from terrain.ground.model import DoubtfulShot, Ground, GroundCheck
 from terrain.numerics.mesh import YardMesh
-from terrain.review.model import Review
-from terrain.review.proposal_review import review
+from terrain.review.answer import Review
+from terrain.review.check_list import CHECKS
+from terrain.review.checking import Yard
+from terrain.review.drainage import check_drainage
+from terrain.review.model import TreeCheck
+from terrain.review.proposal_review import in_order, review
+from terrain.review.water import Water
 from terrain.shape.berm import shape_berm
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.site.checks import check_site
@@ -20,6 +27,7 @@ from terrain.site.model import Bed, Berm, CrestPoint, Site
 from terrain.site.survey import Survey
 from terrain.soil.measure import measure_earthwork
 from terrain.soil.model import Earthwork, EndAreas, VolumeChecks
+from terrain.soil.order import order_soil
 
 Depth = Callable[[Array, Array], Array] | float
 EXAMPLES = ("alder-bend", "larkspur-rise")
@@ -162,3 +170,54 @@ def short_crest(wished: float, built: float, at: tuple[float, float] = (1.0, 2.0
 
 def doubtful(name: str, residual: float = 0.2) -> DoubtfulShot:
     return DoubtfulShot(name, (3.0, 4.0), residual, 0.02, f"Shot {name} does not agree with its neighbours.")
+
+
+# Checks of the review by what they look at, for tests that hand-make no more than that.
+OF_TREES = {
+    *("keep-offs", "digging in root zones", "soil on root zones", "crowns past root zones", "work beside root zones"),
+    *("kinds of trees", "root flares"),
+}
+OF_SLOPES = {"finished slopes", "ground steep already", "wishes held back", "level tops"}
+OF_EDGES = {"height of stones", "stones by trees", "weight of stones", "open water"}
+OF_HEAPS = {"heaps on roots", "place of heaps"}
+OF_WATER = {
+    *("ground beside buildings", "swales by buildings", "ponds", "water toward buildings", "water off the lot"),
+}
+CAUTIONS = {
+    *("buried lines", "last word", "pits", "footings", "machines on roots", "overhead lines", "dust of stone"),
+    *("bare soil", "permits", "benches", "estimates"),
+}
+
+
+def asked(
+    names: set[str],
+    site: Site,
+    ground: Ground | None = None,
+    proposal: Proposal | None = None,
+    work: Earthwork | None = None,
+    trees: tuple[TreeCheck, ...] = (),
+) -> tuple[Finding, ...]:
+    """The findings of the checks of these names, which look at no other stage than those given."""
+    assert names <= {check.name for check in CHECKS}, names - {check.name for check in CHECKS}
+    order = None if work is None else order_soil(site, work)
+    drainage = check_drainage(site, ground, proposal) if names & OF_WATER else None
+    yard = Yard(site, ground, proposal, work, order, trees, None, drainage)
+    return tuple(found for check in CHECKS if check.name in names for found in check.find(yard))
+
+
+def tree_findings(site: Site, trees: tuple[TreeCheck, ...]) -> tuple[Finding, ...]:
+    """What is said of checked trees, worst first."""
+    return in_order(asked(OF_TREES, site, trees=trees))
+
+
+@dataclass(frozen=True)
+class Drained:
+    """The water of a yard, and what is said of it."""
+
+    water: Water
+    findings: tuple[Finding, ...]
+
+
+def drained(site: Site, ground: Ground, proposal: Proposal) -> Drained:
+    """The water of a hand-made proposal and the findings on it."""
+    return Drained(check_drainage(site, ground, proposal).water, asked(OF_WATER, site, ground, proposal))

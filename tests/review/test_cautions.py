@@ -7,7 +7,6 @@ import review_yards as yards
 from shapely.geometry import box
 
 from terrain.limits import FOOT, PERMIT_VOLUME
-from terrain.review.cautions import caution_findings
 from terrain.review.pits import pit_duty
 from terrain.review.trees import check_trees
 from terrain.site.features import RetainedEdge
@@ -22,7 +21,7 @@ def told(fill=0.0, tree=(), sod=0.0, units="m", mesh=None, **work):
     proposal = yards.make_proposal(ground, fill, BED, mesh)
     site = yards.make_site(BED, units, sod=sod, tree=tree)
     answer = yards.make_work(**work)
-    return caution_findings(site, ground, proposal, answer, check_trees(site, proposal, answer))
+    return yards.asked(yards.CAUTIONS, site, ground, proposal, answer, check_trees(site, proposal, answer))
 
 
 def with_word(findings, word):
@@ -117,7 +116,9 @@ def test_lot_line_that_the_file_holds_is_not_asked_for():
     words = {}
     for lot in (None, box(0.0, 0.0, 20.0, 20.0)):
         site = yards.make_site(BED, boundary=lot)
-        (words[lot is None],) = with_word(caution_findings(site, ground, proposal, yards.make_work(), ()), "a permit")
+        (words[lot is None],) = with_word(
+            yards.asked(yards.CAUTIONS, site, ground, proposal, yards.make_work()), "a permit"
+        )
     assert "holds no lot line" in words[True].text
     assert "lot line" not in words[False].text
 
@@ -128,7 +129,7 @@ def test_an_acre_of_bed_asks_for_the_storm_water_permit():
         bed = box(0.0, 0.0, side, side)
         ground = yards.make_ground(yards.make_grid())
         proposal = yards.make_proposal(ground, yards.dome(10, 10, 4, 0.5), bed)
-        found = caution_findings(yards.make_site(bed), ground, proposal, yards.make_work(), ())
+        found = yards.asked(yards.CAUTIONS, yards.make_site(bed), ground, proposal, yards.make_work())
         assert len(with_word(found, "storm water")) == said
 
 
@@ -137,7 +138,7 @@ def test_deep_fill_on_steep_ground_is_benched(feet, ground_slope, said):
     # Portland OR 24.70.080.
     ground = yards.make_ground(yards.make_grid())
     proposal = yards.make_proposal(ground, yards.dome(10, 10, 4.5, feet * FOOT), BED, existing_steepest=ground_slope)
-    found = caution_findings(yards.make_site(BED), ground, proposal, yards.make_work(), ())
+    found = yards.asked(yards.CAUTIONS, yards.make_site(BED), ground, proposal, yards.make_work())
     assert len(with_word(found, "benched")) == said
 
 
@@ -145,7 +146,7 @@ def reviewed(**values):
     """What the cautions say of a mound of soil that is ordered, on a site of the given parts."""
     ground = yards.make_ground(yards.make_grid())
     proposal = yards.make_proposal(ground, yards.dome(10, 10, 4.9, 0.6), BED)
-    return caution_findings(yards.make_site(BED, "ft", **values), ground, proposal, yards.make_work(), ())
+    return yards.asked(yards.CAUTIONS, yards.make_site(BED, "ft", **values), ground, proposal, yards.make_work())
 
 
 STONES = RetainedEdge("stones", ((6.0, 6.0), (14.0, 6.0)), 0.5)

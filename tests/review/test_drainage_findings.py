@@ -9,7 +9,6 @@ from shapely.geometry import Polygon, box
 
 from terrain.limits import FALL, FOOT, INCH, NOISE, POND
 from terrain.review.buildings import fall_away, worst_fall
-from terrain.review.drainage import check_drainage
 from terrain.review.walls import walls_of
 from terrain.site.model import Building
 
@@ -20,7 +19,7 @@ HOUSE = Building("house", box(6.0, 14.0, 14.0, 18.0), 1.5)
 def drained(existing, fill, *buildings, bed=BED, units="m"):
     ground = yards.make_ground(yards.make_grid(), existing)
     proposal = yards.make_proposal(ground, fill, bed)
-    return check_drainage(yards.make_site(bed, units, building=buildings), ground, proposal)
+    return yards.drained(yards.make_site(bed, units, building=buildings), ground, proposal)
 
 
 def charged(found):
@@ -187,7 +186,7 @@ def beside_house(height, existing=lambda x, y: 0.06 * y, bed=None):
     ground = yards.make_ground(yards.make_grid(), existing)
     proposal = yards.make_proposal(ground, yards.dome(10, 10, 3.5, height), bed)
     site = yards.make_site(bed, "ft", building=(HOUSE,))
-    return worst_fall(HOUSE, ground, proposal), check_drainage(site, ground, proposal).findings
+    return worst_fall(HOUSE, ground, proposal), yards.drained(site, ground, proposal).findings
 
 
 def test_only_fall_that_the_berm_takes_away_is_charged():
@@ -211,7 +210,7 @@ def test_berm_that_turns_the_ground_toward_the_wall_is_a_stop():
     proposal = yards.make_proposal(ground, lambda x, y: 0.2 * np.clip(14.0 - y, 0.0, 2.0), ridge)
     site = yards.make_site(ridge, "ft", building=(HOUSE,))
     assert worst_fall(HOUSE, ground, proposal).after < 0.0
-    told = [f for f in check_drainage(site, ground, proposal).findings if "no longer" in f.text]
+    told = [f for f in yards.drained(site, ground, proposal).findings if "no longer" in f.text]
     assert [f.level for f in told] == ["stop"]
 
 
@@ -244,7 +243,7 @@ def flat_side(fall, *, paved=False, part=1.0):
     ground = yards.make_ground(yards.make_grid(cell=0.1), lambda x, y: (fall + 0.02) * y)
     proposal = yards.make_proposal(ground, lambda x, y: 0.02 * (14.0 - y), box(5, 2, 15, 14))
     needed = needed_fall(walls_of(HOUSE.outline), paved_ground(site))
-    return needed, [f for f in charged(check_drainage(site, ground, proposal)) if "falls" in f.text]
+    return needed, [f for f in charged(yards.drained(site, ground, proposal)) if "falls" in f.text]
 
 
 @pytest.mark.parametrize(
@@ -275,7 +274,7 @@ def test_a_pond_over_roots_names_the_tree(trunk, words):
     ground = yards.make_ground(yards.make_grid(), south)
     proposal = yards.make_proposal(ground, horseshoe, BED)
     site = yards.make_site(BED, tree=(Tree("oak", (10.0, 4.0), trunk, 0.3, 1.0),))
-    (told,) = [f for f in check_drainage(site, ground, proposal).findings if "water stand" in f.text]
+    (told,) = [f for f in yards.drained(site, ground, proposal).findings if "water stand" in f.text]
     assert words in told.text
 
 
@@ -296,7 +295,7 @@ def test_ground_that_falls_towards_a_house_by_nature_is_said(fall, level, mound)
     bed = box(8.0, 0.5, 12.0, 3.0)  # past the first 10 ft: the berm changes nothing there
     proposal = yards.make_proposal(ground, yards.dome(10, 1.7, 1.0, 0.2 if mound else 0.0), bed)
     site = yards.make_site(bed, "ft", building=(house,))
-    told = [f for f in check_drainage(site, ground, proposal).findings if "as it is" in f.text]
+    told = [f for f in yards.drained(site, ground, proposal).findings if "as it is" in f.text]
     assert [f.level for f in told] == ([level] if level else [])
     for found in told:
         # A slope has the same fall over the same stretch from every place of a wall across it: arithmetic.

@@ -9,8 +9,6 @@ import review_yards as yards
 from shapely.geometry import box
 
 from terrain.limits import FOOT, INCH
-from terrain.review.drainage import check_drainage
-from terrain.review.edges import edge_findings
 from terrain.review.trees import check_trees
 from terrain.shape.digs import digs_of, dug_out
 from terrain.site.features import Basin, Channel, RetainedEdge
@@ -25,7 +23,7 @@ def told(*edges, tree=(), units="m", basin=()):
     site = dataclasses.replace(site, retained_edge=edges, basin=basin)
     ground = yards.make_ground(yards.make_grid(cell=0.5))
     checks = check_trees(site, yards.make_proposal(ground, 0.0, BED), yards.make_work())
-    return edge_findings(site, checks)
+    return yards.asked(yards.OF_EDGES, site, trees=checks)
 
 
 def edge(height, y=8.0, half=15.0):
@@ -110,7 +108,7 @@ def dug(**features):
     proposal = yards.make_proposal(ground, 0.0, BED)
     finished = dug_out(digs_of(site, ground), ground.grid.nodes, ground.elevation.ravel()).reshape(ground.grid.shape)
     proposal = dataclasses.replace(proposal, elevation=finished, cut=ground.elevation - finished)
-    return check_drainage(site, ground, proposal)
+    return yards.drained(site, ground, proposal)
 
 
 def test_water_in_a_basin_is_no_pond():

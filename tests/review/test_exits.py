@@ -9,7 +9,6 @@ from shapely import contains_xy
 from shapely.geometry import Polygon, box
 
 from terrain.numerics.flooding import flood
-from terrain.review.drainage import check_drainage
 from terrain.review.exits import exits
 
 BED = box(2.0, 2.0, 18.0, 18.0)
@@ -70,19 +69,19 @@ def test_water_turned_over_a_neighbours_line_is_charged_and_named():
     ground = yards.make_ground(yards.make_grid(), lambda x, y: 0.02 * y)
     proposal = yards.make_proposal(ground, ridge, bed)
     site = dataclasses.replace(yards.make_site(bed), boundary=box(1.0, 1.0, 19.0, 19.0))
-    found = check_drainage(site, ground, proposal)
+    found = yards.drained(site, ground, proposal)
     (told,) = [f for f in found.findings if "lot line" in f.text]
     assert (told.level, told.topic) == ("caution", "drainage")
     assert "on the west side" in told.text
     assert told.value > told.bound
     assert told.at[0] == pytest.approx(1.0, abs=0.3)
-    still = check_drainage(site, ground, yards.make_proposal(ground, 0.0, bed))
+    still = yards.drained(site, ground, yards.make_proposal(ground, 0.0, bed))
     assert still.findings == ()
 
 
 def test_way_of_the_water_runs_downhill_to_the_edge():
     ground = yards.make_ground(yards.make_grid(), lambda x, y: 0.02 * y)
-    water = check_drainage(
+    water = yards.drained(
         yards.make_site(BED), ground, yards.make_proposal(ground, yards.dome(10, 10, 4, 0.3), BED)
     ).water
     way = water.way((10.0, 16.0))

@@ -7,8 +7,6 @@ import review_yards as yards
 from shapely.geometry import box
 
 from terrain.limits import FOOT
-from terrain.review.heaps import heap_findings
-from terrain.review.tree_findings import tree_findings
 from terrain.review.trees import check_trees
 from terrain.site.features import Basin
 from terrain.site.model import Heap, Tree
@@ -23,7 +21,7 @@ def told(outline, tree=(OAK,), **values):
     ground = yards.make_ground(yards.make_grid(cell=0.5))
     proposal = yards.make_proposal(ground, 0.1, BED)
     checks = check_trees(site, proposal, yards.make_work())
-    return heap_findings(site, ground, checks), checks, tree_findings(site, checks)
+    return yards.asked(yards.OF_HEAPS, site, ground, trees=checks), checks, yards.tree_findings(site, checks)
 
 
 def test_heap_in_a_keep_off_is_a_stop_and_spoils_the_all_clear():

@@ -6,7 +6,7 @@ import review_yards as yards
 from hypothesis import given, strategies as st
 from shapely.geometry import box
 
-from terrain.review.slopes import SLOPE_CLASSES, area_steeper, facet_slopes, slope_class, slope_findings
+from terrain.review.slopes import SLOPE_CLASSES, area_steeper, facet_slopes, slope_class, wish_findings
 from terrain.site.model import Berm, CrestPoint
 
 BED = box(5.0, 5.0, 15.0, 15.0)
@@ -16,7 +16,7 @@ def said(max_slope=0.25, toe=None, soil=None, units="m", existing=0.0, **values)
     ground = yards.make_ground(yards.make_grid(cell=0.5), existing)
     proposal = yards.make_proposal(ground, yards.dome(10, 10, 4, 0.5), BED, **values)
     berm = Berm(max_slope, (CrestPoint(10.0, 10.0, 0.5),), soil=soil, toe=toe)
-    return slope_findings(yards.make_site(BED, units, berm=berm), proposal)
+    return yards.asked(yards.OF_SLOPES, yards.make_site(BED, units, berm=berm), proposal=proposal)
 
 
 def test_slope_within_the_limit_is_a_note_that_names_the_steepest_place():
@@ -144,7 +144,7 @@ def test_what_is_advised_for_soil_left_over_uses_it():
         return site, shape_berm(site, ground)
 
     site, proposal = left(bed, 0.2)
-    (found,) = [f for f in slope_findings(site, proposal) if "on hand" in f.text]
+    (found,) = [f for f in wish_findings(site, proposal) if "on hand" in f.text]
     assert found.level == "caution"
     share = found.value / 30.0
     assert share > 0.15

@@ -7,7 +7,7 @@ import pytest
 import review_yards as yards
 from shapely.geometry import box
 
-from terrain.review.slopes import area_steeper, slope_findings, top_slopes
+from terrain.review.slopes import area_steeper, level_top_findings, top_slopes
 from terrain.site.model import Berm, CrestPoint, Terrace
 
 BED = box(2.0, 2.0, 18.0, 18.0)
@@ -59,7 +59,7 @@ def said(fall: float, names: tuple[str, ...] = ("seat",)) -> list[str]:
     proposal = yards.make_proposal(
         yards.make_ground(yards.make_grid(cell=0.25)), lambda x, y: 1.0 + fall * (x - 10.0), BED
     )
-    return [found.text for found in slope_findings(site, proposal) if "as good as level" in found.text]
+    return [found.text for found in level_top_findings(site, proposal) if "as good as level" in found.text]
 
 
 def test_a_top_that_falls_less_than_one_per_cent_is_told_once_for_all() -> None:

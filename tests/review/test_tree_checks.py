@@ -11,7 +11,6 @@ from shapely.geometry import Point, box
 
 from terrain.limits import FOOT, INCH
 from terrain.numerics.disc import deeper_than, disc_content, fill_facets
-from terrain.review.tree_findings import tree_findings
 from terrain.review.trees import check_trees, holding_radius
 from terrain.site.model import Soil, Tree, TreeRule
 from terrain.site.read import read_site
@@ -27,7 +26,7 @@ def checked(mesh, *trees, units="m", rule="BS 5837:2012", sod=0.0, worked=None, 
     values = {"tree": trees, "trees": TreeRule(rule)} | ({} if soil is None else {"soil": soil})
     site = yards.make_site(FAR, units, sod=sod, **values)
     checks = check_trees(site, proposal, yards.make_work(day_one))
-    return checks, tree_findings(site, checks)
+    return checks, yards.tree_findings(site, checks)
 
 
 def oak(trunk=0.6, keep_off=1.5, flare=0.6, at=HERE, name="bur oak"):
@@ -282,7 +281,7 @@ def limited(depth, apart, **limits):
     proposal = yards.make_proposal(yards.make_ground(yards.make_grid()), 0.0, FAR, mesh, worked=outside(1.5))
     site = yards.make_site(FAR, tree=(oak(),), trees=TreeRule("BS 5837:2012", **limits))
     checks = check_trees(site, proposal, yards.make_work(1.1))
-    return next(f for f in tree_findings(site, checks) if "covers" in f.text)
+    return next(f for f in yards.tree_findings(site, checks) if "covers" in f.text)
 
 
 @pytest.mark.parametrize(
@@ -346,7 +345,7 @@ def test_digs_that_meet_roots_are_named_with_their_distance_in_diameters():
     ]
     assert check.nearest_cut_in_diameters == pytest.approx(5.0)
     assert check.nearest_cut_at == pytest.approx((13.0, 10.0))
-    (told,) = [f for f in tree_findings(site, checks) if "dig" in f.text.lower()]
+    (told,) = [f for f in yards.tree_findings(site, checks) if "dig" in f.text.lower()]
     assert "the edges of pool and swale meet its root zone 3.00 m from the trunk's centre, 5.0 trunk" in told.text
 
 

@@ -70,14 +70,13 @@ def test_the_verdict_is_the_trades(question, mesh, values, stop):
 def test_a_heap_inside_three_diameters_is_a_stop():
     ground = yards.make_ground(yards.make_grid())
     proposal = yards.make_proposal(ground, 0.0, FAR, half_plane(0.0, 5.0), worked=box(30.0, 30.0, 31.0, 31.0))
-    from terrain.review.tree_findings import tree_findings
     from terrain.review.trees import check_trees
 
     def level(apart):
         heap = Heap("heap", box(10.0 + apart, 9.5, 12.6, 10.5))
         site = yards.make_site(FAR, tree=(oak(),), trees=TreeRule("BS 5837:2012"), heap=(heap,))
         checks = check_trees(site, proposal, yards.make_work())
-        return [f.level for f in stops(tree_findings(site, checks))]
+        return [f.level for f in stops(yards.tree_findings(site, checks))]
 
     assert level(1.79) == ["stop"]
     assert level(1.81) == []

@@ -16,7 +16,7 @@ from shapely.geometry import box
 from terrain.files.order_plain import order_plain
 from terrain.files.workbook.book import write_book
 from terrain.flow import Study, run_site
-from terrain.review.edges import edge_findings
+from terrain.review.edges import height_findings, lift_findings
 from terrain.site.features import RetainedEdge
 from terrain.site.model import Berm, CrestPoint, Site
 from terrain.site.read import read_site
@@ -92,7 +92,7 @@ def test_upper_courses_end_where_the_soil_runs_out() -> None:
 def test_the_caution_stands_on_the_wall_that_the_order_lists(inches: float) -> None:
     site = site_with(inches)
     (wall,) = walls(site)
-    (high,) = [finding for finding in edge_findings(site, ()) if "base stones" in finding.text]
+    (high,) = [finding for finding in height_findings(site) if "base stones" in finding.text]
     foot = round(inches + wall.bury / INCH)
     told = re.search(r"stones: (.*) high from", high.text)
     assert told is not None
@@ -101,7 +101,7 @@ def test_the_caution_stands_on_the_wall_that_the_order_lists(inches: float) -> N
     assert 12 * int(feet[1] or 0) + float(feet[2] or 0) == pytest.approx(foot, abs=0.51)
     words = stone_words(wall, "ft")
     assert f"{wall.count} stones" in words
-    heavy = [finding for finding in edge_findings(site, ()) if "across" in finding.text]
+    heavy = [finding for finding in lift_findings(site) if "across" in finding.text]
     assert bool(heavy) is wall.machine_lift
     assert all(finding.value == wall.each for finding in heavy)
 

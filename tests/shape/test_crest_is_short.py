@@ -10,7 +10,7 @@ from random_sites import ground_on, site_with
 from shapely.geometry import box
 
 from terrain.grid import Grid
-from terrain.review.slopes import slope_findings
+from terrain.review.slopes import wish_findings
 from terrain.shape.berm import shape_berm
 from terrain.shape.layout import lay_out
 from terrain.shape.wish import built_crest
@@ -31,4 +31,4 @@ def test_one_bound_says_whether_a_crest_is_short(wished: float, lacks: float, sh
     built = built_crest((10.0, 8.0), wished, wished - lacks, GROUND, layout, 0.25)
     assert bool(built.held_by) is short
     proposal = replace(shape_berm(SITE, GROUND), crest=(built,))
-    assert any("was wished" in finding.text for finding in slope_findings(SITE, proposal)) is short
+    assert any("was wished" in finding.text for finding in wish_findings(SITE, proposal)) is short
