@@ -216,6 +216,22 @@ def test_no_class_name_stands_for_two_things() -> None:
     assert not twice, f"name each class for what only it is: {twice}"
 
 
+def test_nothing_is_kept_that_only_tests_call() -> None:
+    nodes = [node for tree in TREES.values() for node in ast.walk(tree)]
+    used = {node.id for node in nodes if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load)}
+    used |= {node.attr for node in nodes if isinstance(node, ast.Attribute)}
+    used |= {str(node.value) for node in nodes if isinstance(node, ast.Constant)}  # commands and prices go by name
+    kept = {
+        node.name: name
+        for name, tree in TREES.items()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("__")
+    }
+    foreign = {"list_commands", "get_command"}  # click asks for these
+    left = {node: name for node, name in kept.items() if node not in used | foreign | set(DOORS["terrain"])}
+    assert not left, f"nobody but a test calls {left}"
+
+
 def public(body: list[ast.stmt]) -> Iterator[ast.FunctionDef | ast.ClassDef]:
     """Public functions and classes of a module, and the public methods of those classes."""
     for node in body:

@@ -45,13 +45,6 @@ def restricted_deviance(seen: Whitened) -> float:
     return _log_determinant(seen.factor) + _log_determinant(seen.triangle) + float(seen.rest @ seen.rest)
 
 
-def log_likelihood(covariance: Array, terms: Array, heights: Array) -> float:
-    """Full Gaussian log likelihood, the trend's coefficients at their generalised least-squares values."""
-    seen = whiten(covariance, terms, heights)
-    misfit = float(seen.rest @ seen.rest)
-    return -0.5 * (len(heights) * float(np.log(2.0 * np.pi)) + _log_determinant(seen.factor) + misfit)
-
-
 def _log_determinant(triangle: Array) -> float:
     """Twice the sum of the logs of a triangular factor's diagonal: the log determinant of what it factors."""
     return 2.0 * float(np.sum(np.log(np.abs(np.diag(triangle)))))

@@ -53,14 +53,6 @@ def laid_back(depth: float, soil: str = UNCLASSED) -> float:
     return depth * LAID_BACK[soil]
 
 
-def pit_volume(size: tuple[float, float], depth: float, room: float, bed: float = 0.0) -> float:
-    """Volume in m3 of a pit with upright sides for a box-shaped basin.
-
-    `size` is the basin's length and width, `room` what is dug round it on each side, `bed` what lies under it; metres.
-    """
-    return (size[0] + 2.0 * room) * (size[1] + 2.0 * room) * (depth + bed)
-
-
 def pit_duty(depth: float, units: Units) -> tuple[Level, str] | None:
     """What an open pit of a depth in metres asks for, or None for a shallow hole; soil is not classed here."""
     heap = f"Keep the spoil heap {show_length(HEAP_BACK, units, 'distance')} back from its edge."

@@ -26,20 +26,3 @@ def sensitivity(species: str) -> tuple[str, str] | None:
         if re.search(rf"\b{kind}(e?s)?\b", words):
             return kind, _KINDS[kind]
     return None
-
-
-def species_question(name: str, species: str) -> str | None:
-    """The question to the arborist about a tree's kind, or None where the list is silent.
-
-    Parameters
-    ----------
-    name
-        What the site file calls the tree.
-    species
-        Its kind; the name stands in where it is "".
-    """
-    found = sensitivity(species or name)
-    if found is None:
-        return None
-    kind, group = found
-    return f"One list counts {kind} among the trees that raised grade harms {group}. Does that hold for {name} here?"

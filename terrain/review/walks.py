@@ -33,8 +33,6 @@ class WalkSlopes:
     ----------
     along, across
         Steepest slope along and across after the work, rise/run, among the places where it becomes steeper than it was.
-    along_before, across_before
-        The same places before.
     at
         The place that goes furthest past its bound, metres.
     raised
@@ -43,8 +41,6 @@ class WalkSlopes:
 
     along: float
     across: float
-    along_before: float
-    across_before: float
     at: Place
     raised: float
 
@@ -67,14 +63,7 @@ def walk_slopes(walk: Walk, ground: Ground, proposal: Proposal) -> WalkSlopes | 
     worst = np.argmax(past, axis=1)
     along, across = (float(after[k, w]) if past[k, w] > 0.0 else 0.0 for k, w in enumerate(worst))
     x, y = middle[worst[int(np.argmax(past.max(axis=1)))]]
-    return WalkSlopes(
-        along,
-        across,
-        float(before[0, worst[0]]),
-        float(before[1, worst[1]]),
-        (float(x), float(y)),
-        float(change.max()),
-    )
+    return WalkSlopes(along, across, (float(x), float(y)), float(change.max()))
 
 
 def _strip(line: LineString, stations: Array, width: float) -> tuple[Array, Array, Array]:

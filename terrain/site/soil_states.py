@@ -2,8 +2,8 @@
 
 Bank is soil in its natural bed, loose is soil in the truck or the barrow, placed is soil settled in the
 finished mound. Two conventions for "shrink" are in use and disagree: the share of the bank volume that is
-lost (this library's own: 25 % leaves 0.75) and the divisor form of the Federal Lands Highway design manual,
-section 9.4.C (25 % leaves 1/1.25 = 0.80). `factors_from_divisor` takes the second.
+lost (the one in use here: 25 % leaves 0.75) and the divisor form of the Federal Lands Highway design manual,
+section 9.4.C (25 % leaves 1/1.25 = 0.80).
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from __future__ import annotations
 from typing import Protocol
 
 from terrain.site.model import Soil
-from terrain.site.soils import SoilFactors, soil_factors
+from terrain.site.soils import soil_factors
 
 
 class Factors(Protocol):
@@ -31,43 +31,14 @@ def ground_factors(soil: Soil) -> Factors:
     return soil if soil.ground is None else soil_factors(soil.ground)
 
 
-def factors_from_divisor(swell: float, shrink: float) -> SoilFactors:
-    """Factors from a shrink in the divisor convention: placed/bank = 1/(1 + shrink)."""
-    return SoilFactors(1.0 + swell, 1.0 / (1.0 + shrink))
-
-
-def factors_from_weights(bank: float, loose: float, placed: float) -> SoilFactors:
-    """Factors from the unit weights of one soil in its three states, all in the same unit.
-
-    The soil's weight stays, so loose/bank = bank weight / loose weight, and placed/bank = bank weight /
-    placed weight (Nunnally, Construction Methods and Management, ch. 2).
-    """
-    return SoilFactors(bank / loose, bank / placed)
-
-
 def bank_to_loose(volume: float, soil: Factors) -> float:
     """Loose volume of a bank volume, m3: times (1 + swell)."""
     return volume * (1.0 + soil.swell)
 
 
-def loose_to_bank(volume: float, soil: Factors) -> float:
-    """Bank volume of a loose volume, m3: by (1 + swell)."""
-    return volume / (1.0 + soil.swell)
-
-
-def bank_to_placed(volume: float, soil: Factors) -> float:
-    """Placed volume of a bank volume, m3: times (1 - shrink)."""
-    return volume * (1.0 - soil.shrink)
-
-
 def placed_to_bank(volume: float, soil: Factors) -> float:
     """Bank volume of a placed volume, m3: by (1 - shrink)."""
     return volume / (1.0 - soil.shrink)
-
-
-def loose_to_placed(volume: float, soil: Factors) -> float:
-    """Placed volume of a loose volume, m3."""
-    return bank_to_placed(loose_to_bank(volume, soil), soil)
 
 
 def placed_to_loose(volume: float, soil: Factors) -> float:
@@ -84,20 +55,6 @@ def day_one_factor(settlement: float) -> float:
     return 1.0 + settlement
 
 
-def day_one_factor_by_loss(loss: float) -> float:
-    """The same where the allowance is the share of the height as built that is lost: 1 / (1 - loss)."""
-    return 1.0 / (1.0 - loss)
-
-
 def loose_to_order(placed: float, soil: Factors, settlement: float) -> float:
     """Loose soil in m3 for a placed and settled volume in m3: shrink, swell, settlement allowance."""
     return placed_to_loose(placed, soil) * day_one_factor(settlement)
-
-
-def ground_settlement(depth: float, shrink: float) -> float:
-    """Settlement in metres of ground under a heavy fill: depth affected times shrink, halved.
-
-    Source: Moving the Earth: The Workbook of Excavation, p. 2.51 (48 in of soft ground at 0.2 settles 4.8
-    in).
-    """
-    return depth * shrink / 2.0

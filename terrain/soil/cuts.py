@@ -75,7 +75,7 @@ def _by_sections(proposal: Proposal, sod: float, dig_depth: Array, direction: tu
     """Cut by average end areas, m3: in the bed, and over the rectangle of the grid that holds every dig."""
     grid = proposal.grid
     lowered = cut_sections(grid, proposal.cut - proposal.fill, proposal.worked, direction=direction, sod=-sod)
-    total = end_area_volume(lowered.areas, lowered.stations)
+    total = end_area_volume(*lowered)
     rows, columns = np.nonzero(dig_depth)
     if len(rows):
         around = box(
@@ -84,6 +84,5 @@ def _by_sections(proposal: Proposal, sod: float, dig_depth: Array, direction: tu
             grid.x[columns.max()] + grid.cell,
             grid.y[rows.max()] + grid.cell,
         )
-        ends = cut_sections(grid, dig_depth, around, direction=direction)
-        total += end_area_volume(ends.areas, ends.stations)
+        total += end_area_volume(*cut_sections(grid, dig_depth, around, direction=direction))
     return total

@@ -33,11 +33,11 @@ def measure_earthwork(site: Site, ground: Ground, proposal: Proposal) -> Earthwo
     check_proposal("measure_earthwork", site, ground, proposal)
     sod, direction = site.bed.sod, long_axis(site.bed.outline)
     raised = proposal.fill - proposal.cut
-    ends = cut_sections(proposal.grid, raised, proposal.worked, direction=direction, sod=sod)
+    sections = cut_sections(proposal.grid, raised, proposal.worked, direction=direction, sod=sod)
     checks = VolumeChecks(
         grid=_grid_fill(proposal, sod, float(proposal.worked.area)),
         mesh=solid_volume(fill_solid(proposal.mesh, sod)),
-        sections=end_area_volume(ends.areas, ends.stations),
+        sections=end_area_volume(*sections),
     )
     volumes = replace(measured_of(site, ground, proposal), fill_placed=checks.mesh)
     fill_low, fill_high = central_range(volumes.fill_placed, volumes.fill_shares)
@@ -50,7 +50,6 @@ def measure_earthwork(site: Site, ground: Ground, proposal: Proposal) -> Earthwo
         day_one_factor=day_one_factor(site.soil.settlement),
         bed_area=float(site.bed.outline.area),
         checks=checks,
-        end_areas=ends,
         cut_checks=cut_checks(proposal, sod, direction),
         cut_bank_low=cut_low,
         cut_bank_high=cut_high,

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from terrain.expect import expect, expect_finite_fields, expect_made_for
-from terrain.grid import Array
 from terrain.site import Site
 
 Comes = Literal["bought", "on hand", "dug", "stripped"]
@@ -44,16 +43,6 @@ class VolumeChecks:
     grid: float
     mesh: float
     sections: float
-
-
-@dataclass(frozen=True)
-class EndAreas:
-    """Stations in metres along the berm's long axis and the fill area in m2 of the section at each."""
-
-    stations: Array
-    areas: Array
-    origin: tuple[float, float]
-    direction: tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -134,7 +123,6 @@ class Earthwork(Volumes):
     day_one_factor: float
     bed_area: float
     checks: VolumeChecks
-    end_areas: EndAreas
     cut_checks: VolumeChecks = VolumeChecks(0.0, 0.0, 0.0)
     cut_bank_low: float = 0.0
     cut_bank_high: float = 0.0

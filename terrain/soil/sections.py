@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 from shapely.geometry import MultiPolygon, Polygon
 
 from terrain.grid import Array, Grid
-from terrain.soil.model import EndAreas
 
 SECTIONS = 121
 # The end sections stand this share of the length inside the ends: on the end itself a square end has two
@@ -34,8 +33,8 @@ def cut_sections(
     direction: tuple[float, float],
     sod: float = 0.0,
     count: int = SECTIONS,
-) -> EndAreas:
-    """Areas of fill in equally spaced sections square to a direction.
+) -> tuple[Array, Array]:
+    """Areas (count,) of fill in equally spaced sections square to a direction, m2, and their stations (count,), m.
 
     Parameters
     ----------
@@ -60,8 +59,7 @@ def cut_sections(
     lines = shapely.linestrings(np.stack([feet + left * across, feet + right * across], axis=1))
     ends, section = _pieces(shapely.intersection(lines, worked))
     areas = np.bincount(section, weights=_areas(grid, fill, ends, sod), minlength=count).astype(float)
-    origin = start * along + (left + right) / 2.0 * across
-    return EndAreas(stations, areas, (float(origin[0]), float(origin[1])), direction)
+    return areas, stations
 
 
 def _pieces(clipped: NDArray[np.object_]) -> tuple[Array, NDArray[np.intp]]:

@@ -9,6 +9,7 @@ memory, the refit agrees with them to the digits they print).
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
 
 import numpy as np
@@ -25,7 +26,7 @@ from terrain.ground.triangulation import (
     triangulated,
 )
 from terrain.numerics.covariance import correlation
-from terrain.numerics.likelihood import log_likelihood, whiten
+from terrain.numerics.likelihood import restricted_deviance, whiten
 from terrain.numerics.thin_plate import fit_thin_plate
 from terrain.numerics.trend import plane_through, trend_terms
 
@@ -98,6 +99,13 @@ def test_leave_one_out_of_thin_plate(shots: LocalShots) -> None:
     assert rms(residuals) == pytest.approx(22.334, abs=6e-4)
     assert rms(residuals[inside]) == pytest.approx(18.358, abs=6e-4)
     assert np.abs(residuals[inside]).max() == pytest.approx(61.7, abs=0.06)
+
+
+def log_likelihood(covariance: np.ndarray, terms: np.ndarray, heights: np.ndarray) -> float:
+    """Full Gaussian log likelihood: the restricted deviance, which the choice goes by, less its term of the trend."""
+    seen = whiten(covariance, terms, heights)
+    of_trend = 2.0 * float(np.log(np.abs(np.diag(seen.triangle))).sum())
+    return -0.5 * (len(heights) * math.log(2.0 * math.pi) + restricted_deviance(seen) - of_trend)
 
 
 @pytest.mark.parametrize(

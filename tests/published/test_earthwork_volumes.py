@@ -2,21 +2,10 @@
 
 from __future__ import annotations
 
-import math
-from itertools import pairwise
-
 import numpy as np
 import pytest
 
-from terrain.errors import InputError
-from terrain.numerics.end_areas import (
-    contour_area_volume,
-    end_area_volume,
-    prismoidal_correction,
-    prismoidal_series,
-    prismoidal_volume,
-    three_level_correction,
-)
+from terrain.numerics.end_areas import end_area_volume
 from terrain.numerics.prisms import prism_volume
 from terrain.numerics.unit_area import SplitMethod, grid_volume, node_weights, unit_area_volume
 
@@ -136,34 +125,17 @@ def section_area(height: float, width: float, side_slope: float) -> float:
 
 
 def test_railway_bank_with_varying_height() -> None:
-    # P1, exam-preparation page, confirmed: areas 6, 21, 40; prismoidal 3250, average end areas 3450,
-    # difference 200.
-    areas = [section_area(h, 11.0, 2.0) for h in (0.5, 1.5, 2.5)]
-    assert areas == pytest.approx([6.0, 21.0, 40.0], abs=1e-9)
-    prismoidal = prismoidal_volume(*areas, 150.0)
-    ends = end_area_volume(np.array([areas[0], areas[2]]), np.array([0.0, 150.0]))
-    assert (prismoidal, ends) == pytest.approx((3250.0, 3450.0), abs=1e-9)
-    assert prismoidal_correction(150.0, 2.0, 0.5, 2.5) == pytest.approx(200.0, abs=1e-9)
+    # P1, exam-preparation page, confirmed: areas 6 and 40 at the ends; average end areas 3450.
+    areas = np.array([section_area(h, 11.0, 2.0) for h in (0.5, 2.5)])
+    assert areas == pytest.approx([6.0, 40.0], abs=1e-9)
+    assert end_area_volume(areas, np.array([0.0, 150.0])) == pytest.approx(3450.0, abs=1e-9)
 
 
 def test_tank_in_level_ground() -> None:
-    # P2, exam-preparation page, confirmed: areas 2000, 1344, 816; prismoidal 5461.33; average end areas 5632.
-    areas = [(50.0 - 4.0 * depth) * (40.0 - 4.0 * depth) for depth in (0.0, 2.0, 4.0)]
-    assert areas == pytest.approx([2000.0, 1344.0, 816.0], abs=1e-9)
-    assert prismoidal_volume(*areas, 4.0) == pytest.approx(5461.33, abs=0.005)
-    assert end_area_volume(np.array(areas)[[0, 2]], np.array([0.0, 4.0])) == pytest.approx(5632.0, abs=1e-9)
-
-
-def test_lake_whose_ends_are_not_similar_defeats_the_square_root_rule() -> None:
-    # P3, confirmed: average end areas 64,875 ft3; the square-root rule 64,569.0056 is wrong, the prismoid has
-    # 64,600.
-    top, middle, bottom = 202.0 * 25.0, 191.0 * 22.5, 180.0 * 20.0
-    exact = prismoidal_volume(top, middle, bottom, 15.0)
-    square_root = 15.0 / 3.0 * (top + bottom + math.sqrt(top * bottom))
-    assert end_area_volume(np.array([top, bottom]), np.array([0.0, 15.0])) == pytest.approx(64875.0, abs=1e-9)
-    assert exact == pytest.approx(64600.0, abs=1e-9)
-    assert square_root == pytest.approx(64569.0056, abs=5e-5)
-    assert abs(square_root - exact) > 30.0
+    # P2, exam-preparation page, confirmed: areas 2000 and 816 at top and bottom; average end areas 5632.
+    areas = np.array([(50.0 - 4.0 * depth) * (40.0 - 4.0 * depth) for depth in (0.0, 4.0)])
+    assert areas == pytest.approx([2000.0, 816.0], abs=1e-9)
+    assert end_area_volume(areas, np.array([0.0, 4.0])) == pytest.approx(5632.0, abs=1e-9)
 
 
 def test_bank_over_four_hundred_metres() -> None:
@@ -173,26 +145,17 @@ def test_bank_over_four_hundred_metres() -> None:
     stations = 100.0 * np.arange(5)
     assert areas == pytest.approx([36.08, 28.08, 22.50, 49.28, 46.98], abs=0.005)
     ends = end_area_volume(areas, stations)
-    correction = sum(prismoidal_correction(100.0, 2.0, first, last) for first, last in pairwise(heights))
     assert ends == pytest.approx(14139.0, abs=0.5)
-    assert correction == pytest.approx(65.0, abs=0.5)
-    assert ends - correction == pytest.approx(14074.0, abs=0.5)
-    assert prismoidal_series(areas, 100.0) == pytest.approx(14583.33, abs=0.005)
 
 
 def test_railroad_handbook_of_1857() -> None:
     # P5, G. L. Vose, Handbook of Railroad Construction, 1857, section 108, confirmed: 56,200 ft3 from areas
-    # printed as 0, 137, 350, 637, 0; 56,250 from the unrounded ones. The prismoidal 52,500 is recomputed (not
-    # printed).
+    # printed as 0, 137, 350, 637, 0; 56,250 from the unrounded ones.
     cuts, stations = np.array([0.0, 5.0, 10.0, 15.0, 0.0]), 50.0 * np.arange(5)
     areas = np.array([section_area(c, 20.0, 1.5) for c in cuts])
-    middles = np.array([section_area(c, 20.0, 1.5) for c in (cuts[:-1] + cuts[1:]) / 2.0])
     printed = np.array([0.0, 137.0, 350.0, 637.0, 0.0])
     assert end_area_volume(printed, stations) == pytest.approx(56200.0, abs=1e-6)
     assert end_area_volume(areas, stations) == pytest.approx(56250.0, abs=1e-6)
-    ends = list(pairwise(areas))
-    prisms = [prismoidal_volume(a, m, b, 50.0) for (a, b), m in zip(ends, middles, strict=True)]
-    assert sum(prisms) == pytest.approx(52500.0, abs=1e-6)
 
 
 def test_average_end_area_of_two_road_sections() -> None:
@@ -204,7 +167,6 @@ def test_average_end_area_of_two_road_sections() -> None:
 def test_five_sections_of_a_surveying_text() -> None:
     # P7, open companion to a surveying text, example 10.8: inputs confirmed, answers recomputed.
     areas = np.array([section_area(h, 7.5, 2.0) for h in (1.8, 2.175, 2.55, 2.925, 3.0)])
-    assert prismoidal_series(areas, 30.0) == pytest.approx(3840.30, abs=0.005)
     assert end_area_volume(areas, 30.0 * np.arange(5)) == pytest.approx(3815.775, abs=0.0005)
 
 
@@ -213,11 +175,10 @@ def test_seven_sections_of_a_surveying_text() -> None:
     heights = np.array([214.2, 214.8, 215.1, 216.1, 216.9, 217.4, 218.2]) - (212.66 + 0.5 * np.arange(7))
     areas = np.array([section_area(h, 6.0, 2.0) for h in heights])
     assert end_area_volume(areas, 20.0 * np.arange(7)) == pytest.approx(2303.744, abs=0.0005)
-    assert prismoidal_series(areas, 20.0) == pytest.approx(2307.317, abs=0.0005)
 
 
-def test_correction_on_cross_sloping_ground_divides_by_six_not_three() -> None:
-    # P9, same companion, example 10.13: inputs confirmed; the companion's own correction is twice too large.
+def test_sections_on_cross_sloping_ground() -> None:
+    # P9, same companion, example 10.13: inputs confirmed, answers recomputed.
     width, side, cross = 9.0, 2.0, 6.0
     heights = np.array([181.5, 181.8, 182.4]) - (179.0 - np.array([0.0, 30.0, 60.0]) / 40.0)
     slope = cross**2 * side / (cross**2 - side**2)  # the level section of equal area has these sides
@@ -227,14 +188,7 @@ def test_correction_on_cross_sloping_ground_divides_by_six_not_three() -> None:
 
     areas = np.array([area(h) for h in heights])
     assert areas == pytest.approx([40.6406, 65.5650, 104.9006], abs=5e-5)
-    ends = end_area_volume(areas, np.array([0.0, 30.0, 60.0]))
-    pairs = list(pairwise(heights))
-    exact = sum(prismoidal_volume(area(a), area((a + b) / 2.0), area(b), 30.0) for a, b in pairs)
-    correction = sum(prismoidal_correction(30.0, slope, a, b) for a, b in pairs)
-    assert (ends, exact) == pytest.approx((4150.069, 4117.163), abs=0.0005)
-    assert correction == pytest.approx(32.906, abs=0.0005)
-    assert ends - correction == pytest.approx(exact, rel=1e-9)
-    assert prismoidal_series(areas, 30.0) == pytest.approx(4078.013, abs=0.0005)
+    assert end_area_volume(areas, np.array([0.0, 30.0, 60.0])) == pytest.approx(4150.069, abs=0.0005)
 
 
 def test_trapezoid_trench() -> None:
@@ -243,41 +197,16 @@ def test_trapezoid_trench() -> None:
     assert end_area_volume(areas, np.array([0.0, 20.0])) == pytest.approx(48.0, abs=1e-9)
 
 
-def test_three_level_correction_agrees_with_the_level_one() -> None:
-    # Wolf and Ghilani (from memory), L/12 (c1-c2)(w1-w2): a level section is w = b + 2 s c, so both forms are
-    # one.
-    first, last, side = 1.2, 3.0, 2.0
-    widths = (8.0 + 2.0 * side * first, 8.0 + 2.0 * side * last)
-    assert three_level_correction(40.0, (first, last), widths) == pytest.approx(
-        prismoidal_correction(40.0, side, first, last), rel=1e-12
-    )
-
-
 def test_average_end_area_of_a_point_is_half_as_much_again() -> None:
     # Deakin and Hunter, "The Prismoidal Correction Revisited", 2009: the rule errs through pyramids only.
     ends = end_area_volume(np.array([9.0, 0.0]), np.array([0.0, 5.0]))
-    assert ends == pytest.approx(1.5 * prismoidal_volume(9.0, 9.0 / 4.0, 0.0, 5.0), rel=1e-12)
-
-
-def test_an_even_number_of_sections_is_refused_by_the_prismoidal_rule() -> None:
-    with pytest.raises(InputError, match=r"6 areas cannot be paired into prismoids; an odd number, 3 or more"):
-        prismoidal_series(np.ones(6), 1.0)
+    assert ends == pytest.approx(1.5 * 9.0 * 5.0 / 3.0, rel=1e-12)
 
 
 def test_contour_map_volume() -> None:
     # K1, tutorial "How to estimate earthwork volume through contour map", confirmed: 61,080 m3.
     areas = np.array([2000.0, 10650.0, 12400.0, 12630.0, 15320.0, 18160.0])
-    assert contour_area_volume(areas, 1.0) == pytest.approx(61080.0, abs=1e-6)
-    mixed = prismoidal_series(areas[:5], 1.0) + contour_area_volume(areas[4:], 1.0)
-    assert mixed == pytest.approx(61820.0, abs=1e-6)
-
-
-def test_reservoir_from_eleven_contours() -> None:
-    # K2, open companion to a surveying text, example 10.16: inputs confirmed, answers recomputed.
-    centimetres = [400.0, 367.5, 327.5, 310.0, 277.5, 243.75, 205.0, 177.5, 147.5, 115.0, 0.0]
-    areas = 1600.0 * np.array(centimetres)
-    assert contour_area_volume(areas, 2.0) == pytest.approx(7_588_000.0, abs=0.5)
-    assert prismoidal_series(areas, 2.0) == pytest.approx(7_648_000.0, abs=0.5)
+    assert end_area_volume(areas, np.arange(6.0)) == pytest.approx(61080.0, abs=1e-6)
 
 
 def test_extension_berm_prism() -> None:

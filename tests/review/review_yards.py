@@ -26,7 +26,7 @@ from terrain.site.checks import check_site
 from terrain.site.model import Bed, Berm, CrestPoint, Site
 from terrain.site.survey import Survey
 from terrain.soil.measure import measure_earthwork
-from terrain.soil.model import Earthwork, EndAreas, VolumeChecks
+from terrain.soil.model import Earthwork, VolumeChecks
 from terrain.soil.order import order_soil
 
 Depth = Callable[[Array, Array], Array] | float
@@ -105,7 +105,6 @@ def make_site(bed: Polygon, units: str = "m", max_slope: float = 0.25, sod: floa
 
 
 def make_work(day_one: float = 1.0, placed: float = 5.0) -> Earthwork:
-    end_areas = EndAreas(np.zeros(2), np.zeros(2), (0.0, 0.0), (1.0, 0.0))
     checks = VolumeChecks(placed, placed, placed)
     return Earthwork(
         fill_placed=placed,
@@ -116,7 +115,6 @@ def make_work(day_one: float = 1.0, placed: float = 5.0) -> Earthwork:
         bed_area=10.0,
         worked_area=10.0,
         checks=checks,
-        end_areas=end_areas,
     )
 
 

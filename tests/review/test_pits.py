@@ -6,7 +6,7 @@ import pytest
 from review_yards import make_grid, make_ground, make_proposal, make_site
 from shapely.geometry import box
 
-from terrain.review.pits import LAID_BACK, laid_back, pit_duty, pit_findings, pit_volume
+from terrain.review.pits import LAID_BACK, laid_back, pit_duty, pit_findings
 from terrain.site.model import Basin
 
 FOOT, INCH, YARD3 = 0.3048, 0.0254, 0.764554857984
@@ -26,18 +26,6 @@ def test_soil_that_nobody_has_classed_lies_back_as_the_weakest() -> None:
     # 29 CFR 1926.652(b)(1): 4 ft deep, 6.0 ft back on each side.
     assert laid_back(4.0 * FOOT) == pytest.approx(6.0 * FOOT, abs=1e-12)
     assert laid_back(1.0) == max(laid_back(1.0, soil) for soil in LAID_BACK)
-
-
-# Shell of 4 x 3 x 2 ft on a 2 in bed; cubic yards of pit, and less the shell. Arithmetic of the formula in the
-# references; room of 2 to 8 in from several pages, no published source.
-OVER_DUG = [(2, 1.159, 0.270), (4, 1.373, 0.484), (6, 1.605, 0.716), (8, 1.855, 0.966)]
-
-
-@pytest.mark.parametrize(("room", "pit", "backfill"), OVER_DUG)
-def test_a_pit_grows_on_both_sides_by_the_room_round_the_basin(room: int, pit: float, backfill: float) -> None:
-    volume = pit_volume((4.0 * FOOT, 3.0 * FOOT), 2.0 * FOOT, room * INCH, 2.0 * INCH) / YARD3
-    assert volume == pytest.approx(pit, abs=6e-4)
-    assert volume - 24.0 / 27.0 == pytest.approx(backfill, abs=6e-4)
 
 
 def test_protection_begins_at_five_feet_and_says_how_far_back() -> None:

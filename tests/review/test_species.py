@@ -2,7 +2,7 @@
 
 import pytest
 
-from terrain.review.species import sensitivity, species_question
+from terrain.review.species import sensitivity
 
 
 @pytest.mark.parametrize(
@@ -29,12 +29,3 @@ from terrain.review.species import sensitivity, species_question
 )
 def test_names_fall_under_the_kinds_of_the_list(name, expected):
     assert sensitivity(name) == expected
-
-
-def test_the_species_speaks_before_the_name_and_asks():
-    assert species_question("old oak", "red maple") is None
-    asked = species_question("the big one", "white oak")
-    assert asked is not None
-    assert asked.endswith("?")
-    assert "oak" in asked
-    assert "the big one" in asked

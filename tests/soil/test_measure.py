@@ -13,6 +13,7 @@ from terrain.site.model import Soil
 from terrain.soil.measure import measure_earthwork
 from terrain.soil.model import Earthwork
 from terrain.soil.order import Order, order_soil
+from terrain.soil.sections import cut_sections, long_axis
 
 YARDS = {
     "round, cosine": (circle(4.0), raised_cosine(0.6)),
@@ -150,10 +151,9 @@ def test_the_order_does_not_depend_on_where_the_survey_stands_or_how_it_is_turne
 
 def test_stations_cross_the_long_axis_and_their_areas_are_known() -> None:
     yard = StarYard(lambda angle: 4.0 / np.hypot(np.cos(angle) / 1.5, np.sin(angle)), cone(0.8), turn=0.4)
-    ends = work_on(yard).end_areas
-    assert len(ends.stations) == len(ends.areas) >= 60
-    assert ends.direction == pytest.approx((math.cos(0.4), math.sin(0.4)), abs=0.02)
-    assert ends.stations[-1] == pytest.approx(12.0, abs=0.01)
-    assert ends.areas.max() == pytest.approx(0.8 * 4.0, rel=0.002)  # a triangle 8 m wide and 0.8 m high
-    middle = np.array(ends.origin) + 6.0 * np.array(ends.direction)
-    assert middle == pytest.approx([0.0, 0.0], abs=0.15)
+    site, _, proposal = stages(yard)
+    areas, stations = cut_sections(proposal.grid, proposal.fill, proposal.worked, direction=long_axis(site.bed.outline))
+    assert len(stations) == len(areas) >= 60
+    assert long_axis(site.bed.outline) == pytest.approx((math.cos(0.4), math.sin(0.4)), abs=0.02)
+    assert stations[-1] == pytest.approx(12.0, abs=0.01)
+    assert areas.max() == pytest.approx(0.8 * 4.0, rel=0.002)  # a triangle 8 m wide and 0.8 m high

@@ -10,12 +10,7 @@ from berm_yards import Form, StarYard, circle, cone, paraboloid, raised_cosine
 from hypothesis import given, strategies as st
 
 from terrain.grid import Array
-from terrain.numerics.end_areas import (
-    contour_area_volume,
-    end_area_volume,
-    prismoidal_series,
-    prismoidal_volume,
-)
+from terrain.numerics.end_areas import end_area_volume
 from terrain.numerics.prisms import positive_mean, prism_volume, triangle_areas
 from terrain.numerics.unit_area import SplitMethod, grid_volume, node_weights, unit_area_volume
 
@@ -90,14 +85,6 @@ def test_end_areas_overstate_a_cone_frustum_by_a_known_amount() -> None:
     # M6: the two end areas of the frustum give 502.654825 where the truth is 435.634181 (computed).
     areas = math.pi * np.array([144.0, 16.0])
     assert end_area_volume(areas, np.array([0.0, 2.0])) == pytest.approx(502.654825, abs=5e-7)
-    assert prismoidal_volume(areas[0], math.pi * 64.0, areas[1], 2.0) == pytest.approx(435.634181, abs=5e-7)
-
-
-def test_simpson_over_contours_is_exact_for_a_cone() -> None:
-    levels = np.linspace(0.0, 2.0, 5)
-    areas = math.pi * (12.0 * (1.0 - levels / 2.0)) ** 2
-    assert prismoidal_series(areas, 0.5) == pytest.approx(math.pi * 144.0 * 2.0 / 3.0, rel=1e-12)
-    assert contour_area_volume(areas, 0.5) > math.pi * 144.0 * 2.0 / 3.0
 
 
 @given(st.lists(depths, min_size=12, max_size=12), st.sampled_from(METHODS))

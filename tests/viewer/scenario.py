@@ -21,7 +21,7 @@ from terrain.numerics.mesh import YardMesh
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.site.model import Bed, Berm, Building, CrestPoint, KeepClear, Site, Soil, Tree
 from terrain.site.survey import Survey
-from terrain.soil.model import Earthwork, EndAreas, VolumeChecks
+from terrain.soil.model import Earthwork, VolumeChecks
 
 FT = 0.3048
 INCH = 0.0254
@@ -149,7 +149,6 @@ def make_work(site: Site, proposal: Proposal) -> Earthwork:
         bed_area=site.bed.outline.area,
         worked_area=proposal.worked.area,
         checks=VolumeChecks(placed, placed, placed),
-        end_areas=EndAreas(np.zeros(2), np.zeros(2), (0.0, 0.0), (1.0, 0.0)),
     )
 
 

@@ -14,7 +14,7 @@ from viewer.page.subject import Subject, top_of_mound
 from viewer.pictures.camera import Camera, camera_over
 from viewer.pictures.painter import paint
 from viewer.pictures.scene import SIZE, Scene, build_scene
-from viewer.pictures.view3d import draw_view, lettered, started_view
+from viewer.pictures.view3d import lettered, started_view
 
 SUBJECT = Subject(*yard("ft"))
 
@@ -135,7 +135,8 @@ def test_every_word_of_the_view_stays_on_the_picture() -> None:
 
 
 def test_the_view_can_be_painted_on_purpose_and_then_needs_no_remark(tmp_path: Path) -> None:
-    drawn = draw_view(*yard("ft"), tmp_path, with_3d_library=False)
+    with started_view(SUBJECT, with_3d_library=False) as view:
+        drawn = view.collect(tmp_path)
     assert drawn == (tmp_path / "view.png", "")
     assert pixels(drawn.path).shape == (900, 1600, 3)
 

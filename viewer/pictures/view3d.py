@@ -21,10 +21,6 @@ from numpy.typing import NDArray
 from shapely.affinity import translate
 from shapely.geometry import LineString, Polygon, box
 
-from terrain.ground import Ground
-from terrain.shape import Proposal
-from terrain.site import Site
-from terrain.soil import Earthwork
 from terrain.units import show_length
 from viewer.page import (
     INK,
@@ -59,21 +55,6 @@ class DrawnView(NamedTuple):
 
     path: Path
     note: str
-
-
-def draw_view(
-    site: Site,
-    ground: Ground,
-    proposal: Proposal,
-    work: Earthwork,
-    folder: Path,
-    *,
-    with_3d_library: bool = True,
-) -> DrawnView:
-    """Write view.png (1600 by 900 pixels) into `folder`; `with_3d_library=False` paints by numbers at once."""
-    subject = Subject(site, ground, proposal, work)
-    with started_view(subject, with_3d_library=with_3d_library, folder=folder) as view:
-        return view.collect(folder)
 
 
 @dataclass(frozen=True)

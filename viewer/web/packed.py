@@ -42,10 +42,3 @@ def as_text(packed: Packed) -> str:
     differences = np.diff(packed.codes, axis=0, prepend=np.uint16(0))
     planes = (differences & 0xFF).astype(np.uint8).tobytes() + (differences >> 8).astype(np.uint8).tobytes()
     return base64.b64encode(zlib.compress(planes, 9)).decode("ascii")
-
-
-def from_text(text: str, shape: tuple[int, int]) -> NDArray[np.uint16]:
-    """The codes of `as_text`, as the page reads them; `shape` is (ny, nx)."""
-    planes = np.frombuffer(zlib.decompress(base64.b64decode(text)), dtype=np.uint8).reshape(2, *shape)
-    differences = planes[0] + (planes[1].astype(np.uint16) << 8)
-    return np.cumsum(differences, axis=0, dtype=np.uint16)
