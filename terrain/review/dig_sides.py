@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from terrain.findings import Finding
-from terrain.ground import Ground
-from terrain.shape import LEAST_STEP, OPEN_END, SideStep, digs_of
-from terrain.site import Site
+from terrain.shape import LEAST_STEP, OPEN_END, Dig, SideStep
 from terrain.units import Units, show_length, show_place
 
 SOURCE = "the site file; a step over an inch needs a hold: common practice, no published source"
 
 
-def side_findings(site: Site, ground: Ground) -> Iterator[Finding]:
+def side_findings(units: Units, digs: tuple[Dig, ...]) -> Iterator[Finding]:
     """One finding for each thing that stops the sides of a dig, at its highest step."""
-    for dig in digs_of(site, ground):
+    for dig in digs:
         for step in dig.steps:
-            text = _text(dig.name, step, site.units)
+            text = _text(dig.name, step, units)
             yield Finding("caution", "safety", text, step.height, LEAST_STEP, SOURCE, step.at)
 
 

@@ -8,13 +8,12 @@ from collections.abc import Iterator
 from shapely.geometry import Polygon
 
 from terrain.findings import Finding
-from terrain.ground import Ground
 from terrain.limits import SETBACK_LEAST
 from terrain.numerics import polygon_area_in_disc
 from terrain.review.model import TreeCheck
 from terrain.review.pits import HEAP_BACK, PIT_DEPTH
 from terrain.review.words import listed, percent
-from terrain.shape import digs_of
+from terrain.shape import Dig
 from terrain.site import Heap, Site
 from terrain.units import show_length
 
@@ -28,10 +27,10 @@ def heap_on_roots_findings(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator
         yield from _on_roots(heap, trees)
 
 
-def heap_place_findings(site: Site, ground: Ground) -> Iterator[Finding]:
+def heap_place_findings(site: Site, digs: tuple[Dig, ...]) -> Iterator[Finding]:
     """Heaps at the edge of a pit and at the lot line, at most one of each a heap."""
     for heap in site.heap:
-        yield from _at_pit(site, ground, heap)
+        yield from _at_pit(site, digs, heap)
         yield from _at_lot_line(site, heap)
 
 
@@ -57,10 +56,10 @@ def _share(heap: Heap, tree: TreeCheck) -> float:
     return polygon_area_in_disc(heap.outline, tree.at, tree.root_zone) / (math.pi * tree.root_zone**2)
 
 
-def _at_pit(site: Site, ground: Ground, heap: Heap) -> Iterator[Finding]:
+def _at_pit(site: Site, digs: tuple[Dig, ...], heap: Heap) -> Iterator[Finding]:
     """A heap nearer to the edge of a pit than the rule on excavations allows: its weight may break the edge down."""
     depths = [*(basin.depth for basin in site.basin), *(channel.depth for channel in site.channel)]
-    pits = [dig for dig, depth in zip(digs_of(site, ground), depths, strict=True) if depth >= PIT_DEPTH]
+    pits = [dig for dig, depth in zip(digs, depths, strict=True) if depth >= PIT_DEPTH]
     if not pits:
         return
     nearest = min(pits, key=lambda pit: float(pit.rim.distance(heap.outline)))

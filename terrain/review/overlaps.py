@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.findings import Finding, Level
 from terrain.ground import Ground
-from terrain.shape import Dig, Retained, digs_of, holds_of, retained_edges, terrace_level
+from terrain.shape import Dig, Retained, holds_of, retained_edges, terrace_level
 from terrain.site import Site, Terrace
 from terrain.units import show_area, show_length
 
@@ -25,9 +25,9 @@ SHORT = 0.02  # share of a stated height that the stones may lack without a word
 SOURCE = "the site file"
 
 
-def overlap_findings(site: Site, ground: Ground) -> tuple[Finding, ...]:
+def overlap_findings(site: Site, ground: Ground, digs: tuple[Dig, ...]) -> tuple[Finding, ...]:
     """Findings on everything of a site that lies on something else, and on stones that cannot reach their height."""
-    digs, stones = digs_of(site, ground), retained_edges(site)
+    stones = retained_edges(site)
     return (
         *_terraces(site, ground, digs, stones),
         *_stones(site, digs, stones),

@@ -11,9 +11,8 @@ import numpy as np
 import shapely
 
 from terrain.findings import Finding, Level
-from terrain.ground import Ground
 from terrain.limits import FOOT, INCH
-from terrain.shape import Proposal, digs_of
+from terrain.shape import Dig, Proposal
 from terrain.site import Basin, Site
 from terrain.units import Units, show_length
 
@@ -87,12 +86,12 @@ def pit_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
     yield from _room(site.units, site.basin)
 
 
-def footing_findings(site: Site, ground: Ground) -> Iterator[Finding]:
+def footing_findings(site: Site, digs: tuple[Dig, ...]) -> Iterator[Finding]:
     """The dig that comes nearest under a building, where its floor lies nearer to the wall than it is deep."""
     depths = [*(basin.depth for basin in site.basin), *(channel.depth for channel in site.channel)]
     near = [
         (away - depth, away, depth, dig, building)
-        for dig, depth in zip(digs_of(site, ground), depths, strict=True)
+        for dig, depth in zip(digs, depths, strict=True)
         for building in site.building
         if depth > FOOTING_DEPTH and (away := float(dig.floor.distance(building.outline))) < depth
     ]

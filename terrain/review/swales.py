@@ -12,7 +12,7 @@ from terrain.findings import Finding
 from terrain.ground import Ground
 from terrain.limits import CREST_SHORT, FALL_WITHIN, SWALE_SLOPE
 from terrain.review.water import Place
-from terrain.shape import BuiltCrest, Dig, Proposal, channel_bed, digs_of, edge_hold
+from terrain.shape import BuiltCrest, Dig, Proposal, channel_bed, edge_hold
 from terrain.site import Building, Channel, Site
 from terrain.units import show_length, show_place
 
@@ -59,9 +59,9 @@ def swale_findings(site: Site, ground: Ground) -> Iterator[Finding]:
     yield Finding("caution", "drainage", text, fall, SWALE_SLOPE.value, SWALE_SLOPE.source, at)
 
 
-def cut_crest_findings(site: Site, ground: Ground, proposal: Proposal) -> Iterator[Finding]:
+def cut_crest_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
     """The high points that channels take from: a channel is dug into existing ground and rides on no fill."""
-    for dig in digs_of(site, ground)[len(site.basin) :]:
+    for dig in proposal.digs[len(site.basin) :]:
         for number, point in enumerate(proposal.crest, start=1):
             if point.short and held_by_dig(point, dig):
                 yield _cut_crest(site, proposal.toe, dig, number, point)

@@ -102,6 +102,7 @@ def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Propo
         toe=layout.toe,
         steepest=steepest,
         existing_steepest=existing_steepest,
+        digs=layout.digs,
         height_scale=scale,
         soil_left=left,
         made_for=site.yard_print,

@@ -13,6 +13,7 @@ from terrain.grid import Array, Grid, Mask
 from terrain.ground import Ground, check_ground
 from terrain.limits import CREST_SHORT
 from terrain.numerics import YardMesh
+from terrain.shape.digs import Dig
 from terrain.site import Site
 
 _SAME = 1e-6  # metres: what rounding leaves of one surface worked out twice
@@ -65,6 +66,8 @@ class Proposal:
         existing ground itself is steeper than the limit the facet is left out here and counted in `existing_steepest`.
     existing_steepest
         Steepest facet of the existing ground inside the bed, rise/run.
+    digs
+        Basins, then channels, as dug.
     height_scale
         Factor on the wished heights that was applied to meet the soil on hand (1.0 where none was stated).
     soil_left
@@ -85,6 +88,7 @@ class Proposal:
     toe: float
     steepest: float
     existing_steepest: float
+    digs: tuple[Dig, ...] = ()
     height_scale: float = 1.0
     soil_left: float = 0.0
     made_for: str = ""

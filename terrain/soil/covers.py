@@ -6,9 +6,8 @@ import shapely
 from shapely.geometry import MultiPolygon, Point, Polygon
 
 from terrain.errors import InputError
-from terrain.ground import Ground
 from terrain.numerics import YardMesh, prism_volume
-from terrain.shape import Dig, digs_of
+from terrain.shape import Dig
 from terrain.site import Basin, Site, flare_radius
 from terrain.units import show_length
 
@@ -23,7 +22,7 @@ def mulch_ground(site: Site, worked: Polygon | MultiPolygon) -> Polygon | MultiP
     return worked.difference(shapely.union_all(bare)) if bare else worked
 
 
-def gravel_volume(site: Site, ground: Ground, mesh: YardMesh) -> float:
+def gravel_volume(site: Site, digs: tuple[Dig, ...], mesh: YardMesh) -> float:
     """Gravel as laid on the floors of all basins that ask for it, m3.
 
     Exact on the triangles of the mesh: what lies between the dug surface and a level plane over the floor.
@@ -35,7 +34,6 @@ def gravel_volume(site: Site, ground: Ground, mesh: YardMesh) -> float:
     """
     if not any(basin.gravel for basin in site.basin):
         return 0.0
-    digs = digs_of(site, ground)
     return sum(_gravel_in(basin, dig, mesh, site) for basin, dig in zip(site.basin, digs, strict=False))
 
 

@@ -32,7 +32,7 @@ def measured_of(site: Site, ground: Ground, proposal: Proposal) -> Volumes:
         trench=turf + spoil,
         planting_placed=0.0 if bed.planting is None else top_layer(mesh, bed.sod + bed.topsoil, bed.planting),
         mulch=bed.mulch * mulched,
-        gravel=gravel_volume(site, ground, mesh),
+        gravel=gravel_volume(site, proposal.digs, mesh),
         fill_shares=fill_shares(area, ground.mean_deviation, bed.sod),
     )
 

@@ -118,8 +118,9 @@ def check_holds(site: Site, ground: Ground, proposal: Proposal) -> None:
 
 def check_told(site: Site, ground: Ground) -> None:
     """Every pair that shares ground is named in some finding; written plainly on purpose."""
-    texts = [finding.text for finding in overlap_findings(site, ground)]
-    digs = [(dig.name, dig.rim) for dig in digs_of(site, ground)]
+    dug = digs_of(site, ground)
+    texts = [finding.text for finding in overlap_findings(site, ground, dug)]
+    digs = [(dig.name, dig.rim) for dig in dug]
     stones = [(edge.name, edge.stones) for edge in retained_edges(site)]
     for terrace in site.terrace:
         discs = [(tree.name, Point(tree.at).buffer(tree.keep_off or 0.0)) for tree in site.tree]

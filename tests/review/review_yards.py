@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -21,6 +21,7 @@ from terrain.review.model import TreeCheck
 from terrain.review.proposal_review import in_order, review
 from terrain.review.water import Water
 from terrain.shape.berm import shape_berm
+from terrain.shape.digs import digs_of
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.site.checks import check_site
 from terrain.site.model import Bed, Berm, CrestPoint, Site
@@ -198,6 +199,8 @@ def asked(
     """The findings of the checks of these names, which look at no other stage than those given."""
     assert names <= {check.name for check in CHECKS}, names - {check.name for check in CHECKS}
     order = None if work is None else order_soil(site, work)
+    if proposal is not None and ground is not None:
+        proposal = replace(proposal, digs=digs_of(site, ground))
     drainage = check_drainage(site, ground, proposal) if names & OF_WATER else None
     yard = Yard(site, ground, proposal, work, order, trees, None, drainage)
     return tuple(found for check in CHECKS if check.name in names for found in check.find(yard))

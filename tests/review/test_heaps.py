@@ -21,7 +21,7 @@ def told(outline, tree=(OAK,), **values):
     ground = yards.make_ground(yards.make_grid(cell=0.5))
     proposal = yards.make_proposal(ground, 0.1, BED)
     checks = check_trees(site, proposal, yards.make_work())
-    return yards.asked(yards.OF_HEAPS, site, ground, trees=checks), checks, yards.tree_findings(site, checks)
+    return yards.asked(yards.OF_HEAPS, site, ground, proposal, trees=checks), checks, yards.tree_findings(site, checks)
 
 
 def test_heap_in_a_keep_off_is_a_stop_and_spoils_the_all_clear():

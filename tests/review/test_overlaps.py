@@ -16,6 +16,7 @@ from terrain.grid import Grid
 from terrain.ground.model import Ground
 from terrain.review.overlaps import overlap_findings
 from terrain.shape.berm import shape_berm
+from terrain.shape.digs import digs_of
 from terrain.shape.retained import LIFT_SHARE
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.model import KeepClear, Site, Tree
@@ -35,7 +36,7 @@ def yard(**features: object) -> tuple[Site, Ground]:
 
 def told(**features: object) -> tuple[Finding, ...]:
     site, ground = yard(**features)
-    found = overlap_findings(site, ground)
+    found = overlap_findings(site, ground, digs_of(site, ground))
     for finding in found:
         assert finding.topic == "shape"
         assert finding.at is not None
@@ -150,7 +151,7 @@ def test_the_stones_hold_what_the_finding_says() -> None:
     """The soil one cell behind the middle of a short line is as high as told, less a cell's fall."""
     line = ((10.0, 9.0), (13.0, 9.0))
     site, ground = yard(retained_edge=(RetainedEdge("stones", line, 0.4),), terrace=())
-    (finding,) = overlap_findings(site, ground)
+    (finding,) = overlap_findings(site, ground, digs_of(site, ground))
     proposal = shape_berm(
         replace(site, berm=replace(site.berm, crest=(replace(site.berm.crest[0], x=11.5, y=6.5, height=0.05),))), ground
     )
