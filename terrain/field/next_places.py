@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,7 +17,7 @@ from terrain.flow import Study
 from terrain.ground import NextShot, next_shots
 from terrain.numerics import CENTRAL_90
 from terrain.site import Site
-from terrain.soil import GROUND, Share, central_range
+from terrain.soil import GROUND, Share, central_range, order_range, surer
 
 Range = tuple[float, float]
 PLUGS = 5  # sod plugs: common practice, no published source
@@ -81,11 +81,11 @@ def before_shooting(study: Study) -> tuple[Remedy, ...]:
     variance = {share.cause: share.deviation**2 for share in order.shares}
     whole, ground = sum(variance.values()), variance.get(GROUND, 0.0)
     worth = [(sum(variance.get(cause, 0.0) for cause in causes), do, causes, left) for do, causes, left in REMEDIES]
-    shares, found = order.shares, []
+    given, found = order.given, []
     for made, do, causes, left in sorted(worth, key=lambda one: -one[0]):
         if made > ground:
-            shares = surer(shares, causes, left)
-            found.append(Remedy(do, made / whole, central_range(order.balance, shares)))
+            given = surer(given, causes, left)
+            found.append(Remedy(do, made / whole, order_range(given)))
     return tuple(found)
 
 
@@ -108,7 +108,7 @@ def _wanted(study: Study, number: int, shot: NextShot, tapes: Tapes | None) -> N
         shot.mean_deviation,
         share * ground_part(order.shares),
         central_range(work.fill_placed, surer_ground(work.fill_shares, share)),
-        central_range(order.balance, surer_ground(order.shares, share)),
+        order_range(surer(order.given, (GROUND,), share)),
     )
 
 
@@ -119,13 +119,8 @@ def ground_part(shares: Sequence[Share]) -> float:
 
 def surer_ground(shares: Sequence[Share], factor: float) -> tuple[Share, ...]:
     """The causes of a range with that of the existing grade times a factor."""
-    return surer(shares, (GROUND,), factor)
-
-
-def surer(shares: Sequence[Share], causes: Collection[str], factor: float) -> tuple[Share, ...]:
-    """The causes of a range, the deviation of some of them times a factor."""
     return tuple(
-        replace(share, deviation=share.deviation * factor) if share.cause in causes else share for share in shares
+        replace(share, deviation=share.deviation * factor) if share.cause == GROUND else share for share in shares
     )
 
 

@@ -31,6 +31,7 @@ from .formula import (
     Figure as Figure,
     Formula as Formula,
     Values as Values,
+    along as along,
     either as either,
     least as least,
     most as most,

@@ -6,7 +6,7 @@ arrays an array, given `Symbol`s the text of the formula in the notation of a wo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from typing import Any
@@ -131,6 +131,16 @@ def quantile(share: Figure) -> Figure:
 def share_below(value: Figure) -> Figure:
     """Share of all normal values under so many standard deviations over the middle."""
     return _call("NORMSDIST", value) if _symbolic(value) else ndtr(value)
+
+
+def along(x: Figure, across: Sequence[Figure], up: Sequence[Figure]) -> Figure:
+    """The height over `x` of the line through some places, level past its ends; `across` never falls."""
+    height = up[0]
+    for k in range(len(across) - 1):
+        wide = across[k + 1] - across[k]
+        share = least(1, most(0, (x - across[k]) / either(wide > 0, wide, 1)))
+        height = height + (up[k + 1] - up[k]) * either(x > across[k], share, 0)
+    return height
 
 
 class Values:

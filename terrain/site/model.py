@@ -258,6 +258,8 @@ class Soil(Checked):
     reuse
         Share of the cut from basins, channels and trenches that is fit to be used as fill. All of it unless stated:
         what a dig in a garden brings up is the soil that the bed lies on.
+    lost
+        Share of the soil from outside that never reaches the mound: spilt, and left where the heap stood.
     chance
         Chance of having enough that the order shall give; 0.8 leaves one job in five short.
     """
@@ -282,6 +284,7 @@ class Soil(Checked):
     disposal_price: Price | None = None
     mulch_price: Price | None = None
     reuse: WholeShare = 1.0
+    lost: Annotated[float, WrittenAs("loss")] = 0.0
     chance: Chance = 0.8
 
 

@@ -187,7 +187,7 @@ def _window(fields: Fields, keys: SurveyKeys, at: FieldReader, label: str) -> Po
 
 
 def _soil(fields: Fields, label: str) -> Fields:
-    soil = fields.get("soil")
+    soil = fields.get("soil", {})
     if not isinstance(soil, Mapping):
         return {}
     try:

@@ -1,4 +1,5 @@
 from . import words as words
+from .among import JOBS as JOBS, SCORES as SCORES
 from .bill import MONEY as MONEY, CostLine as CostLine
 from .chain import (
     DOUBTS as DOUBTS,
@@ -11,6 +12,7 @@ from .chain import (
     worked as worked,
 )
 from .covers import MULCH_BACK as MULCH_BACK, mulch_ground as mulch_ground
+from .draw import MANY as MANY, order_range as order_range, surer as surer
 from .given import Given as Given, soil_given as soil_given, volumes_given as volumes_given
 from .haul import Haul as Haul
 from .heights import (
@@ -24,14 +26,7 @@ from .measure import measure_earthwork as measure_earthwork
 from .measured import measured_of as measured_of
 from .model import Earthwork as Earthwork, Share as Share, Volumes as Volumes, check_work as check_work
 from .order import Item as Item, Order as Order, order_soil as order_soil
-from .ranges import (
-    GROUND as GROUND,
-    SETTLEMENT_RANGE as SETTLEMENT_RANGE,
-    SHRINK_RANGE as SHRINK_RANGE,
-    SOD_DEVIATION as SOD_DEVIATION,
-    central_range as central_range,
-    swell_range as swell_range,
-)
+from .ranges import ENDS as ENDS, GROUND as GROUND, central_range as central_range
 from .solid import round_offset as round_offset, solid_between as solid_between
 from .stone import (
     BATTER as BATTER,

@@ -13,15 +13,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from terrain.numerics import Figure, Formula, Values, either, least, most, quantile, root, share_below, size, whole
+from terrain.numerics import Figure, Formula, Values, either, least, most, quantile, root, size, whole
+from terrain.soil.among import job_at, share_of_jobs, short_by
 
 SETTLEMENT_LAW = (
     "height built = finished height over existing grade x (1 + settlement); the stripped ground under it gets no "
     "allowance"
 )
 EVEN = 12.0  # the variance of a value that is even between two bounds is their distance squared over this
-# A chance of being short below this is none: what is then missing is not worked out.
-NEVER_SHORT = 1e-9
 
 
 @dataclass(frozen=True)
@@ -42,6 +41,8 @@ class Line:
         What it means or where it comes from, where the formula does not say it.
     shared
         True where it is the same for every height of the mound.
+    told
+        The formula in words, where it is too long to be read.
     """
 
     name: str
@@ -50,6 +51,7 @@ class Line:
     formula: Formula
     source: str = ""
     shared: bool = False
+    told: str = ""
 
 
 def loads(volume: Figure, load: Figure) -> Figure:
@@ -62,20 +64,21 @@ def rounded(volume: Figure, step: Figure) -> Figure:
     return either(step > 0, whole(volume / step) * step, volume)
 
 
-def _short(v: Figure, share: int) -> Figure:
-    """What is missing at most in all but one of `share` of the jobs that run short."""
-    beyond = 1 - (1 - v.covered) / share
-    missing = v.balance + quantile(beyond) * v.deviation - v.on_hand - v.soil_order
-    return either((1 - v.covered) > NEVER_SHORT, most(0, missing), 0)
-
-
 def _doubted_placed(v: Figure) -> Figure:
     """Placed volume that the shrink of the soil bought, or of one soil for all, has a part in."""
-    return v.built * v.loose_per_placed - v.own_loose * (1 - v.ground_shrink)
+    return v.built * v.brought_per_placed - v.own_loose * (1 - v.ground_shrink)
 
 
 SUPPLY = (
     Line("loose_per_placed", "Loose for one placed", "", lambda v: (1 + v.swell) / (1 - v.shrink), shared=True),
+    Line(
+        "brought_per_placed",
+        "Loose brought for one placed",
+        "",
+        lambda v: v.loose_per_placed / (1 - v.lost),
+        "with what is lost between the heap and the mound",
+        shared=True,
+    ),
     Line("step", "Step used", "loose", lambda v: either(v.bag > 0, v.bag, v.sold_in), shared=True),
     Line(
         "truck_load",
@@ -161,20 +164,20 @@ MOUND = (
         "planting_missing",
         "Planting soil from outside",
         "loose",
-        lambda v: (v.planting_built - v.topsoil_on_top) * v.loose_per_placed,
+        lambda v: (v.planting_built - v.topsoil_on_top) * v.brought_per_placed,
     ),
     Line(
         "fill_missing",
         "Fill soil from outside",
         "loose",
-        lambda v: (v.built - v.planting_built - v.sod_in_fill - v.topsoil_below - v.cut_in_fill) * v.loose_per_placed,
+        lambda v: (v.built - v.planting_built - v.sod_in_fill - v.topsoil_below - v.cut_in_fill) * v.brought_per_placed,
     ),
     Line("missing", "Soil from outside", "loose", lambda v: v.planting_missing + v.fill_missing),
     Line(
         "balance",
         "Balance",
         "loose",
-        lambda v: either(v.missing > 0, v.missing, 0 - v.own_spare * v.loose_per_placed),
+        lambda v: either(v.missing > 0, v.missing, 0 - v.own_spare * v.brought_per_placed),
         "below zero: more soil on the site than the mound takes",
     ),
     Line("expected", "Soil expected", "loose", lambda v: most(0, v.balance)),
@@ -185,7 +188,7 @@ MOUND = (
         lambda v: (
             (v.sod_in_fill + v.topsoil_on_top + v.topsoil_below + v.cut_in_fill + either(v.balance > 0, 0, v.own_spare))
             / (1 - v.ground_shrink)
-            * v.loose_per_placed
+            * v.brought_per_placed
         ),
         "as if it were bought",
     ),
@@ -195,14 +198,14 @@ DOUBTS = (
         "doubt_ground",
         "existing grade",
         "loose",
-        lambda v: v.ground_deviation * (1 + v.settlement) * v.loose_per_placed,
+        lambda v: v.ground_deviation * (1 + v.settlement) * v.brought_per_placed,
         "the spread of the ground model over the bed",
     ),
     Line(
         "doubt_sod",
         "sod depth",
         "loose",
-        lambda v: v.sod_spread * v.sod_in_bed * (1 - (1 - v.sod_leaves) * (1 - v.ground_shrink)) * v.loose_per_placed,
+        lambda v: v.sod_spread * v.sod_in_bed * (1 - (1 - v.sod_leaves) * (1 - v.ground_shrink)) * v.brought_per_placed,
         "common practice, no published source",
     ),
     Line(
@@ -235,9 +238,23 @@ DOUBTS = (
         "settlement",
         "loose",
         lambda v: either(
-            v.settlement > 0, v.rise * v.loose_per_placed * (v.settling_high - v.settling_low) / root(EVEN), 0
+            v.settlement > 0, v.rise * v.brought_per_placed * (v.settling_high - v.settling_low) / root(EVEN), 0
         ),
         "USDA-NRCS, Agriculture Handbook 590",
+    ),
+    Line(
+        "doubt_lost",
+        "soil lost on the way",
+        "loose",
+        lambda v: most(0, v.missing) / (1 - v.lost) * (v.lost_high - v.lost_low) / root(EVEN),
+        "common practice, no published source",
+    ),
+    Line(
+        "doubt_toe",
+        "toe that is not cut",
+        "loose",
+        lambda v: v.toe_deviation * v.brought_per_placed,
+        "the ground that stands over finished grade and is left",
     ),
 )
 ORDER = (
@@ -246,15 +263,28 @@ ORDER = (
         "Standard deviation of the soil needed",
         "loose",
         lambda v: root(sum((getattr(v, line.name) ** 2 for line in DOUBTS[1:]), v.doubt_ground**2)),
-        "the root of the sum of the squares",
+        "the root of the sum of the squares: the scale on which the drawn jobs are kept",
     ),
-    Line("low", "Low end of the 90 % range", "loose", lambda v: most(0, v.balance - v.reach * v.deviation)),
-    Line("high", "High end of the 90 % range", "loose", lambda v: most(0, v.balance + v.reach * v.deviation)),
+    Line(
+        "low",
+        "Low end of the 90 % range",
+        "loose",
+        lambda v: most(0, job_at(v, 0 - v.reach)),
+        told="what one drawn job in twenty needs less than",
+    ),
+    Line(
+        "high",
+        "High end of the 90 % range",
+        "loose",
+        lambda v: most(0, job_at(v, v.reach)),
+        told="what one drawn job in twenty needs more than",
+    ),
     Line(
         "needed",
         "Enough with the chance asked for",
         "loose",
-        lambda v: most(0, v.balance + quantile(v.chance) * v.deviation),
+        lambda v: most(0, job_at(v, quantile(v.chance))),
+        told="what that share of the drawn jobs needs at most",
     ),
     Line("to_buy", "Of it to buy", "loose", lambda v: most(0, v.needed - v.on_hand), "less the soil on hand"),
     Line(
@@ -292,23 +322,29 @@ ORDER = (
         "covered",
         "Chance that it is enough",
         "share",
-        lambda v: either(
-            v.deviation > 0,
-            share_below((v.on_hand + v.soil_order - v.balance) / v.deviation),
-            either(v.on_hand + v.soil_order >= v.expected, 1, 0),
-        ),
+        lambda v: share_of_jobs(v, v.on_hand + v.soil_order),
+        told="share of the drawn jobs that need no more than on hand + soil order",
     ),
-    Line("short_median", "Half of the short jobs miss less than", "loose", lambda v: _short(v, 2)),
-    Line("short_95", "One short job in twenty misses more than", "loose", lambda v: _short(v, 20)),
+    Line(
+        "short_median",
+        "Half of the short jobs miss less than",
+        "loose",
+        lambda v: short_by(v, 2),
+        told="what half of the drawn jobs that run short miss at most",
+    ),
+    Line(
+        "short_95",
+        "One short job in twenty misses more than",
+        "loose",
+        lambda v: short_by(v, 20),
+        told="what all but one in twenty of them miss at most",
+    ),
     Line(
         "heap_short",
         "Chance that the soil on hand alone falls short",
         "share",
-        lambda v: either(
-            v.deviation > 0,
-            1 - share_below((v.on_hand - v.balance) / v.deviation),
-            either(v.on_hand >= v.expected, 0, 1),
-        ),
+        lambda v: 1 - share_of_jobs(v, v.on_hand),
+        told="share of the drawn jobs that need more than on hand",
     ),
 )
 LEAVES = (

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from terrain.numerics import CENTRAL_90
+from collections.abc import Sequence
+
+import numpy as np
+
+from terrain.numerics import CENTRAL_90, quantile
 from terrain.site import Site, Soil, ground_factors, soil_factors
-from terrain.soil.model import Volumes
+from terrain.soil.model import TOE_AT, Volumes
 from terrain.soil.ranges import GROUND, SETTLEMENT_RANGE, SHRINK_RANGE, SOD_DEVIATION, swell_range
 from terrain.soil.supply import Supply, supply_of
 
 Given = dict[str, float]
+_STEPS = 1000  # of equal chance, over which the toe is averaged
 
 
 def given_of(site: Site, volumes: Volumes) -> Given:
@@ -50,6 +55,7 @@ def _factors(soil: Soil) -> Given:
         "ground_shrink": own.shrink,
         "one_soil": float(soil.ground is None),
         "settlement": soil.settlement,
+        "lost": soil.lost,
         "reuse": soil.reuse,
         "gravel_per_laid": gravel.loose_per_bank / gravel.compacted_per_bank,
     }
@@ -64,6 +70,11 @@ def _doubts(soil: Soil) -> Given:
         "shrink_high": SHRINK_RANGE[1],
         "settling_low": SETTLEMENT_RANGE[0],
         "settling_high": SETTLEMENT_RANGE[1],
+        # As far below what is stated as above it: from nothing.
+        "lost_low": 0.0,
+        "lost_high": 2.0 * soil.lost,
+        "reuse_low": soil.reuse,
+        "reuse_high": soil.reuse,
         "sod_spread": SOD_DEVIATION,
         "reach": CENTRAL_90,
     }
@@ -82,4 +93,14 @@ def volumes_given(volumes: Volumes) -> Given:
         "mulch_laid": volumes.mulch,
         "gravel_laid": volumes.gravel,
         "ground_deviation": sum(share.deviation for share in volumes.fill_shares if share.cause == GROUND),
+        **toe_given(volumes.toe),
     }
+
+
+def toe_given(toe: Sequence[float]) -> Given:
+    """The fill that a toe left uncut takes: as a deviation (the root of its mean square), and at each of `TOE_AT`."""
+    at = np.array(toe if toe else np.zeros(len(TOE_AT)))
+    shares = (np.arange(_STEPS) + 0.5) / _STEPS
+    taken = np.interp(quantile(shares), TOE_AT, at)
+    names = {f"toe_{number}": float(value) for number, value in enumerate(at)}
+    return {"toe_deviation": float(np.sqrt(np.mean(taken**2))), **names}

@@ -56,8 +56,15 @@ ENTRIES = (
     Entry("cut used as fill", "dug", "mound", lambda v: v.cut_in_fill),
     Entry("cut unfit to use", "dug", "leaves", _placed(lambda v: v.cut_unfit)),
     Entry("cut to spare", "dug", "leaves", lambda v: v.usable_placed - v.cut_in_fill),
-    Entry(ON_HAND, "on hand", "mound", lambda v: _heap_in_fill(v) / v.loose_per_placed, own=False),
-    Entry(ON_HAND, "on hand", "planting", lambda v: _heap_on_top(v) / v.loose_per_placed, own=False),
+    Entry(ON_HAND, "on hand", "mound", lambda v: _heap_in_fill(v) / v.brought_per_placed, own=False),
+    Entry(ON_HAND, "on hand", "planting", lambda v: _heap_on_top(v) / v.brought_per_placed, own=False),
+    Entry(
+        ON_HAND,
+        "on hand",
+        "lost",
+        lambda v: (_heap_in_fill(v) + _heap_on_top(v)) * v.lost / v.loose_per_placed,
+        own=False,
+    ),
     Entry(
         ON_HAND,
         "on hand",
@@ -65,8 +72,10 @@ ENTRIES = (
         lambda v: (v.on_hand - _heap_in_fill(v) - _heap_on_top(v)) / v.loose_per_placed,
         own=False,
     ),
-    Entry(PLANTING_SOIL, "bought", "planting", lambda v: v.planting_short / v.loose_per_placed, own=False),
-    Entry(FILL_SOIL, "bought", "mound", lambda v: v.fill_short / v.loose_per_placed, own=False),
+    Entry(PLANTING_SOIL, "bought", "planting", lambda v: v.planting_short / v.brought_per_placed, own=False),
+    Entry(PLANTING_SOIL, "bought", "lost", lambda v: v.planting_short * v.lost / v.loose_per_placed, own=False),
+    Entry(FILL_SOIL, "bought", "mound", lambda v: v.fill_short / v.brought_per_placed, own=False),
+    Entry(FILL_SOIL, "bought", "lost", lambda v: v.fill_short * v.lost / v.loose_per_placed, own=False),
 )
 
 

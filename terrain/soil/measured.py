@@ -11,6 +11,7 @@ from terrain.soil.cuts import cut_volumes
 from terrain.soil.model import Volumes
 from terrain.soil.ranges import fill_shares
 from terrain.soil.stone import trenches
+from terrain.soil.toe import toe_left
 
 
 def measured_of(site: Site, ground: Ground, proposal: Proposal) -> Volumes:
@@ -34,6 +35,7 @@ def measured_of(site: Site, ground: Ground, proposal: Proposal) -> Volumes:
         mulch=bed.mulch * mulched,
         gravel=gravel_volume(site, proposal.digs, mesh),
         fill_shares=fill_shares(area, ground.mean_deviation, bed.sod),
+        toe=toe_left(ground, mesh, bed.sod),
     )
 
 

@@ -8,8 +8,11 @@ from typing import Literal
 from terrain.expect import expect, expect_finite_fields, expect_made_for
 from terrain.site import Site
 
+# Where the fill that an uncut toe takes is worked: deviations by which the true ground over the bed stands high.
+TOE_AT = (-3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 3.0)
+
 Comes = Literal["bought", "on hand", "dug", "stripped"]
-Goes = Literal["mound", "planting", "topsoil", "left over", "leaves"]
+Goes = Literal["mound", "planting", "topsoil", "left over", "lost", "leaves"]
 
 
 @dataclass(frozen=True)
@@ -73,6 +76,9 @@ class Volumes:
         Mulch on the worked ground and gravel on the floors of basins, as laid.
     fill_shares
         What makes the fill unsure, standard deviations in m3.
+    toe
+        Fill more than that, m3, where the true ground stands over finished grade and is not cut: expected, at each of
+        `TOE_AT`. (): none anywhere.
     """
 
     fill_placed: float
@@ -89,6 +95,7 @@ class Volumes:
     mulch: float = 0.0
     gravel: float = 0.0
     fill_shares: tuple[Share, ...] = ()
+    toe: tuple[float, ...] = ()
 
     @property
     def sod(self) -> float:

@@ -15,6 +15,7 @@ from terrain.numerics import Values
 from terrain.site import Prices, Site
 from terrain.soil.bill import Bought, CostLine, bill, prices_of, without_price
 from terrain.soil.chain import DOUBTS, LINES, worked
+from terrain.soil.draw import drawn
 from terrain.soil.given import Given, given_of
 from terrain.soil.haul import Haul, haul, rounded_up, together
 from terrain.soil.ledger import FILL_SOIL, PLANTING_SOIL, ledger_of
@@ -23,6 +24,8 @@ from terrain.soil.stone import Wall, walls
 from terrain.soil.supply import Supply, supply_of
 
 MULCH, GRAVEL = "mulch", "gravel"
+NOTHING = 1e-6  # m3: a doubt of less is none
+_NOT_ALWAYS = ("shrink of the ground", "soil lost on the way", "toe that is not cut")
 
 
 @dataclass(frozen=True)
@@ -84,6 +87,8 @@ class Order:
         What is bought, brought or taken away without a price.
     given, working
         What the order follows from, and every line of the chain, by name (`terrain.soil.chain`); volumes in m3.
+    jobs
+        What the drawn jobs need, as deviations from the balance at the chain's scores.
     """
 
     ledger: tuple[LedgerLine, ...]
@@ -111,6 +116,7 @@ class Order:
     costs: tuple[CostLine, ...]
     unpriced: tuple[str, ...]
     given: Mapping[str, float]
+    jobs: Mapping[str, float]
     working: Mapping[str, float]
 
     @property
@@ -155,13 +161,15 @@ def order_of(given: Given, supply: Supply, prices: Prices, stones: tuple[Wall, .
 
     Notes
     -----
-    The soil needed is taken as normal about the balance of the site. Where the site has soil to spare the balance is
-    negative; the range may reach over zero all the same, and what it takes to be safe is then ordered.
+    Range, order and chances are those of ten thousand drawn jobs (`terrain.soil.draw`). Where the site has soil to
+    spare the balance is negative; the range may reach over zero all the same, and what it takes to be safe is then
+    ordered.
     """
     if not 0.0 < given["chance"] < 1.0:
         chance = given["chance"]
         raise InputError("chance of having enough", f"{chance:g} is no chance;", "between 0 and 1, such as 0.8")
-    v = worked(given)
+    jobs = drawn(given)
+    v = worked({**given, **jobs})
     soils, covers = tuple(_soils(v, supply)), tuple(_covers(v, supply))
     loads = together([item.haul for item in soils], supply) if soils else haul(0.0, supply)
     quantity, leaves = float(v.soil_order), float(v.leaves)
@@ -192,14 +200,15 @@ def order_of(given: Given, supply: Supply, prices: Prices, stones: tuple[Wall, .
         costs=bill(things, prices),
         unpriced=without_price(things),
         given=dict(given),
+        jobs=jobs,
         working={name: float(getattr(v, name)) for name in LINES},
     )
 
 
 def _shares(v: Values) -> tuple[Share, ...]:
-    """What makes the need unsure; the ground's own shrink only where the ground is another soil."""
+    """What makes the need unsure; what not every job has only where it is there."""
     shares = [Share(line.label, float(getattr(v, line.name)), line.source) for line in DOUBTS]
-    return tuple(share for share in shares if share.deviation > 0.0 or share.cause != "shrink of the ground")
+    return tuple(share for share in shares if share.deviation > NOTHING or share.cause not in _NOT_ALWAYS)
 
 
 def _soils(v: Values, supply: Supply) -> Iterator[Item]:

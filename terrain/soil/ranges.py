@@ -32,6 +32,13 @@ SWELL_RANGES = {
 SHRINK_RANGE = (0.10, 0.20)
 # USDA-NRCS, Ponds (Agriculture Handbook 590): 5 % laid in compacted layers, 10 % where not rolled.
 SETTLEMENT_RANGE = (0.05, 0.10)
+# Factors in doubt: what a reader calls them, the stem of their ends among the given figures, and whose range it is.
+ENDS = (
+    ("Swell", "swell", "Peurifoy, Construction Planning, Equipment, and Methods, Table 4-1"),
+    ("Shrink", "shrink", "Moving the Earth: The Workbook of Excavation, p. 2.51"),
+    ("Settlement", "settling", "USDA-NRCS, Agriculture Handbook 590"),
+    ("Soil lost on the way", "lost", "common practice, no published source"),
+)
 
 
 def swell_range(kind: str) -> tuple[float, float]:

@@ -11,7 +11,7 @@ from terrain.site import SOILS, SOURCE, Factors, Site, Soil, ground_factors, row
 from terrain.soil.bill import MONEY, CostLine
 from terrain.soil.chain import DOUBTS, SETTLEMENT_LAW, Line
 from terrain.soil.haul import Haul
-from terrain.soil.model import Share
+from terrain.soil.model import TOE_AT, Share
 from terrain.soil.order import MULCH, Item, Order
 from terrain.soil.stone import POUND, Wall
 from terrain.soil.trim import Trim
@@ -63,6 +63,7 @@ def chance_words(order: Order, units: Units) -> str:
 _VOLUMES = {
     *("fill_placed", "rise", "planting_layer", "sod_in_bed", "sod_on_digs", "topsoil_stripped", "cut_under_sod"),
     *("mulch_laid", "gravel_laid", "ground_deviation", "on_hand", "sold_in", "bag", "truck"),
+    *("toe_deviation", *(f"toe_{number}" for number in range(len(TOE_AT)))),
 }
 
 
@@ -81,7 +82,8 @@ def ton_unit(units: Units) -> tuple[float, str]:
 def given_words(order: Order, units: Units) -> str:
     """What the working starts from, each by its name in the formulas: "fill placed 19.95, rise 15.78, ..."."""
     figures = given_in_units(order.given, units)
-    return ", ".join(f"{name.replace('_', ' ')} {value:.4g}" for name, value in figures.items())
+    told = {name: value for name, value in figures.items() if name.strip("toe_0123456789") or value}
+    return ", ".join(f"{name.replace('_', ' ')} {value:.4g}" for name, value in told.items())
 
 
 def working_label(line: Line) -> str:
@@ -91,7 +93,7 @@ def working_label(line: Line) -> str:
 
 def working_words(line: Line) -> str:
     """How a line of the working follows from others: "fill placed + topsoil stripped + rise * settlement"."""
-    text = written(line.formula, lambda name: name.replace("_", " "))
+    text = line.told or written(line.formula, lambda name: name.replace("_", " "))
     return re.sub(_OPERATOR, r" \1 ", text)
 
 

@@ -66,7 +66,7 @@ def check_turned_sod(study: Study) -> None:
         for leaves in (True, False)
     )
     in_fill = next((one.placed for one in turned.ledger if one.goes == "mound" and one.comes == "stripped"), 0.0)
-    per_placed = hauled.working["loose_per_placed"]
+    per_placed = hauled.working["brought_per_placed"]
     if turned.expected > 0.0 and hauled.working["cut_in_fill"] == turned.working["cut_in_fill"]:
         assert hauled.expected - turned.expected == pytest.approx(in_fill * per_placed, abs=1e-9)
     assert turned.leaves <= hauled.leaves + 1e-9

@@ -8,7 +8,7 @@ from terrain.files.workbook.book_soil import thin_unit, volume_unit
 from terrain.files.workbook.cells import Cell, Row, Style, Worksheet, book_name, head, text
 from terrain.flow import Study
 from terrain.numerics import Figure, Formula, either
-from terrain.soil import LINES, HeightRow, given_in_units, volumes_given, worked
+from terrain.soil import JOBS, LINES, SCORES, HeightRow, given_in_units, volumes_given, worked
 from terrain.units import unit_volume
 
 FIRST = 5  # the row of the lowest height, counted as a workbook counts
@@ -16,7 +16,9 @@ MEASURED = ("fill_placed", "rise", "planting_layer")  # what the surfaces of eac
 SHOWN = ("expected", "low", "high", "soil_order", "soil_trucks", "soil_cost")
 # Every line of the chain that depends on the height stands in a column of its own, past those that are read.
 WORKINGS = tuple(name for name, line in LINES.items() if not line.shared and name not in SHOWN)
-COLUMNS = ("scale", "top", "held", *MEASURED, *SHOWN, *WORKINGS)
+# What is given for each height and not read: its own toe, and the jobs that were drawn for it.
+OF_EACH = ("toe_deviation", *JOBS)
+COLUMNS = ("scale", "top", "held", *MEASURED, *SHOWN, *WORKINGS, *OF_EACH)
 READ = 6 + len(SHOWN)  # columns that are read; the workings past them are folded away
 
 
@@ -38,6 +40,7 @@ def heights_page(study: Study) -> Worksheet:
         *("times the heights", f"top, {thin}", "", f"fill, {unit} placed", "of it over the ground", "planting layer"),
         *(f"expected, {unit} loose", "low", "high", f"order, {unit} loose", "trucks", "cost of soil"),
         *(LINES[name].label.lower() for name in WORKINGS),
+        *("toe not cut", *(f"drawn jobs at {score:.2f}" for score in SCORES)),
     )
     note = "Fill is measured on the surfaces at each height; all else follows from the pages Order and Soil."
     rows = (
@@ -63,6 +66,9 @@ def _row(row: HeightRow, number: int, study: Study) -> Row:
     measured = volumes_given(row.volumes)
     for name in MEASURED:
         fixed[name] = Cell(measured[name] / unit_volume(units), "fine")
+    for name in OF_EACH:
+        own = row.order.jobs.get(name)
+        fixed[name] = Cell(measured[name] / unit_volume(units) if own is None else own, "factor")
     return tuple({**fixed, **dict(_live(row, number, study, this))}[name] for name in COLUMNS)
 
 
@@ -71,6 +77,7 @@ def _live(row: HeightRow, number: int, study: Study, this: bool) -> Iterator[tup
     v = worked(
         {
             **given_in_units(row.order.given, study.site.units),
+            **row.order.jobs,
             "price_soil": (prices.soil or 0.0) * size,
             "price_bag": prices.bag or 0.0,
         }

@@ -8,24 +8,25 @@ from operator import add
 
 from terrain.files.workbook.cells import Cell, Row, Style, Worksheet, given, head, live, text
 from terrain.flow import Study
-from terrain.numerics import CENTRAL_90, Formula
+from terrain.numerics import CENTRAL_90, Formula, share_below
 from terrain.site import Soil, ground_factors, soil_factors
 from terrain.soil import (
     CONVENTION,
     DOUBTS,
+    ENDS,
     ENTRIES,
+    JOBS,
     LINES,
+    MANY,
     MOUND,
     OWN_SOIL,
+    SCORES,
     SETTLEMENT_LAW,
-    SETTLEMENT_RANGE,
-    SHRINK_RANGE,
-    SOD_DEVIATION,
     Entry,
+    Order,
     given_in_units,
     per_placed,
     soils_on_the_job,
-    swell_range,
 )
 from terrain.units import Units, unit_length
 
@@ -44,7 +45,9 @@ def soil_page(study: Study) -> Worksheet:
         (),
         *_ledger(volume_unit(study.site.units)),
         (),
-        *_doubts(study.site.soil),
+        *_doubts(study.order),
+        (),
+        *_drawn_jobs(study.order),
     )
     return Worksheet("Soil", (36, 12, 16, 12, 22, 12), rows)
 
@@ -96,6 +99,9 @@ def _measured(study: Study) -> Iterator[Row]:
     note = "one standard deviation of the fill, from the ground model"
     ground = given("ground_deviation", given_here["ground_deviation"], "fine")
     yield _line("Doubt of the ground", ground, f"{volume} placed", note)
+    note = "more fill, where the true ground stands over finished grade and is left; one standard deviation"
+    toe = given("toe_deviation", given_here["toe_deviation"], "fine")
+    yield _line("Toe that is not cut", toe, f"{volume} placed", note)
     yield _line(
         "Mulch ordered above that", given("mulch_extra", bed.mulch_allowance, "share"), "", "because it settles"
     )
@@ -124,7 +130,10 @@ def _factors(soil: Soil) -> Iterator[Row]:
     yield _line("Settlement", given("settlement", soil.settlement, "share"), "", note)
     note = "the user's word, not a measurement"
     yield _line("Part of the cut fit to use", given("reuse", soil.reuse, "share"), "", note)
+    note = "of the soil from outside: spilt, and left where the heap stood"
+    yield _line("Soil lost on the way", given("lost", soil.lost, "share"), "", note)
     yield _line("Loose for one placed", own("loose_per_placed", "factor"), "", CONVENTION)
+    yield _line("Loose brought for one placed", own("brought_per_placed", "factor"), "", "with what is lost")
     for label, formula in (
         ("Bank for one placed", lambda v: 1 / (1 - v.shrink)),
         ("Placed for one loose", lambda v: 1 / v.loose_per_placed),
@@ -192,21 +201,29 @@ def _total(word: str) -> Formula:
     return lambda v: reduce(add, (getattr(v, _key(entry)) for entry in side))
 
 
-def _doubts(soil: Soil) -> Iterator[Row]:
-    low, high = swell_range(soil.kind)
+def _doubts(order: Order) -> Iterator[Row]:
     yield head("How sure", "figure", "", "", "", "")
-    note = "Peurifoy, Construction Planning, Equipment, and Methods, Table 4-1"
-    yield _line("Swell, low end", given("swell_low", low, "share"), "", note)
-    yield _line("Swell, high end", given("swell_high", high, "share"), "", note)
-    note = "Moving the Earth: The Workbook of Excavation, p. 2.51"
-    yield _line("Shrink, low end", given("shrink_low", SHRINK_RANGE[0], "share"), "", note)
-    yield _line("Shrink, high end", given("shrink_high", SHRINK_RANGE[1], "share"), "", note)
-    note = "USDA-NRCS, Agriculture Handbook 590"
-    yield _line("Settlement, low end", given("settling_low", SETTLEMENT_RANGE[0], "share"), "", note)
-    yield _line("Settlement, high end", given("settling_high", SETTLEMENT_RANGE[1], "share"), "", note)
+    for cause, key, source in ENDS:
+        yield _line(f"{cause}, low end", given(f"{key}_low", order.given[f"{key}_low"], "share"), "", source)
+        yield _line(f"{cause}, high end", given(f"{key}_high", order.given[f"{key}_high"], "share"), "", source)
     note = "one standard deviation, a share of the depth; common practice, no published source"
-    yield _line("Sod depth", given("sod_spread", SOD_DEVIATION, "share"), "", note)
-    yield _line("Standard deviations to the ends", Cell(CENTRAL_90, "factor", name="reach"), "", "central 90 % range")
+    yield _line("Sod depth", given("sod_spread", order.given["sod_spread"], "share"), "", note)
+    yield _line("Normal score of the ends", Cell(CENTRAL_90, "factor", name="reach"), "", "central 90 % range")
     for line in DOUBTS:
         yield _line(f"Standard deviation from {line.label}", own(line.name), "loose", line.source)
     yield _step("deviation")
+
+
+def _drawn_jobs(order: Order) -> Iterator[Row]:
+    """Where the jobs lie that were drawn for the order: what its chances are read from."""
+    yield head("Drawn jobs", "need over the balance", "in deviations", "score", "", "")
+    words = f"{MANY:,} jobs were drawn for the site file; a changed figure moves and widens them as they are"
+    yield (text(words, "note"),)
+    for name, score in zip(JOBS, SCORES, strict=True):
+        share = 100.0 * float(share_below(score))
+        yield (
+            text(f"{share:.4g} % of the jobs need less"),
+            Cell(order.jobs[name], "factor", name=name),
+            text(""),
+            Cell(score, "factor"),
+        )
