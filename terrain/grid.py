@@ -12,6 +12,7 @@ from terrain.errors import InputError
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
+Index = NDArray[np.int64]
 
 
 def frozen(values: NDArray[np.generic]) -> NDArray:  # type: ignore[type-arg]

@@ -6,14 +6,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from terrain.grid import Array
+from terrain.grid import Array, Index
 from terrain.numerics import Slab, YardMesh
 from terrain.site import Tree
 from terrain.soil import round_offset, solid_between
 
-Index = NDArray[np.int64]
 # Depth of fill (n,) in metres, negative where dug, to red, green and blue (n, 3) of a screen, 0 to 1 each.
 Tint = Callable[[Array], Array]
 

@@ -8,13 +8,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import LineString, box
 
-from terrain.grid import Array, Mask, frozen
+from terrain.grid import Array, Index, Mask, frozen
 from terrain.numerics import YardMesh
 
-Index = NDArray[np.int64]
 Edge = tuple[int, int]
 
 # Metres. A vertex this near to a line belongs to it; the slivers that a nearer cut would leave carry no shape.

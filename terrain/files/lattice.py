@@ -11,10 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import Delaunay
 
-from terrain.grid import Array, Grid, Mask
+from terrain.grid import Array, Grid, Index, Mask
 from terrain.numerics import YardMesh, compiled
-
-Index = NDArray[np.int64]
 
 _ON_NODE = 1e-6  # cells; a vertex this near to a node is that node
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from terrain.files.lattice import Index, Lattice, coarse_triangles, lattice_of, strays
-from terrain.grid import Array, Grid, Mask, frozen
+from terrain.files.lattice import Lattice, coarse_triangles, lattice_of, strays
+from terrain.grid import Array, Grid, Index, Mask, frozen
 from terrain.numerics import YardMesh, facets_over, keep_slope, prism_volume
 
 TOLERANCE = 0.003  # metres

@@ -12,7 +12,7 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.grid import Array, frozen
 from terrain.ground.creases import nearness
-from terrain.ground.kriging import Kriging, fit_kriging, kriged
+from terrain.ground.kriging import fit_kriging
 from terrain.ground.line_doubt import on_lines
 from terrain.ground.neighbourhoods import ManyShots, fit_many, kriged_nearby
 from terrain.ground.shots import LocalShots
@@ -25,15 +25,23 @@ from terrain.ground.sureness import (
     settled,
     widening,
 )
-from terrain.ground.triangulation import (
+from terrain.numerics import (
+    COARSE,
+    FINE,
+    Kriging,
     ShotTriangulation,
+    Surface,
+    ThinPlate,
+    bent_plate,
     carried_on,
+    evaluate,
     facet_centres,
+    fit_thin_plate,
     fit_triangulation,
     hull_area,
+    kriged,
     left_out_by_triangulation,
 )
-from terrain.numerics import COARSE, FINE, Surface, ThinPlate, bent_plate, evaluate, fit_thin_plate
 
 METHODS = ("triangulation", "thin_plate", "kriging")
 # Errors nearer than this are a tie: from survey to survey of one ground they scatter by 4 to 15 % (measured at 200 and

@@ -14,10 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from terrain.grid import Array, Mask
-from terrain.ground.kriging import Kriging
 from terrain.ground.misses import WORTH_ASIDE, Miss, doubtful_from, most_aside
 from terrain.ground.shots import LocalShots
-from terrain.ground.triangulation import ShotTriangulation, carried_on, fit_triangulation, left_out_by_triangulation
+from terrain.numerics import Kriging, ShotTriangulation, carried_on, fit_triangulation, left_out_by_triangulation
 
 _STANDS_OUT = 3.5  # deviations
 _MEDIAN_OF_NORMAL = 0.6745  # median of a normal variable's size, in deviations

@@ -12,6 +12,7 @@ from shapely.geometry import LineString
 from terrain.grid import Array, frozen
 from terrain.ground.line_doubt import line_doubts
 from terrain.ground.shots import LocalShots, Rows
+from terrain.numerics import heights_along
 
 _ON_LINE = 1e-3  # metres: a shot this near a breakline stands on it
 _SNAP = 1e-7  # frame units: nearer vertices are one
@@ -93,10 +94,9 @@ def _heights_on(lines: Sequence[Array], plan: Sequence[LineString], vertices: Ar
     away = np.array([shapely.distance(spots, line) for line in plan])
     owner = np.argmin(away > _SNAP * 10.0, axis=0)
     heights = np.empty(len(vertices))
-    for number, (line, drawn) in enumerate(zip(lines, plan, strict=True)):
+    for number, line in enumerate(lines):
         mine = owner == number
-        along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line[:, :2], axis=0).T))])
-        heights[mine] = np.interp(shapely.line_locate_point(drawn, spots[mine]), along, line[:, 2])
+        heights[mine] = heights_along(line, vertices[mine])
     return heights
 
 

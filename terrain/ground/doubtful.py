@@ -11,12 +11,10 @@ import numpy as np
 
 from terrain.grid import Array, Mask
 from terrain.ground.creased_doubts import creased_misses
-from terrain.ground.kriging import Kriging, krige_with, kriged
 from terrain.ground.misses import FEWEST, WORTH_ASIDE, Miss, doubtful_from, most_aside
 from terrain.ground.model import DoubtfulShot
-from terrain.ground.reml import ENOUGH_TO_FIT, fit_covariance, shot_table
 from terrain.ground.shots import LocalShots, Rows
-from terrain.numerics import Covariance
+from terrain.numerics import ENOUGH_TO_FIT, Covariance, Kriging, fit_covariance, krige_with, kriged, shot_table
 from terrain.site import Survey
 from terrain.units import Units, show_length
 

@@ -11,7 +11,7 @@ from scipy.special import stdtrit
 from shapely.geometry import LineString
 
 from terrain.grid import Array
-from terrain.numerics import CENTRAL_90
+from terrain.numerics import CENTRAL_90, stations_of
 
 _ENOUGH = 3  # inner points from which a line tells by itself how much it bends; fewer share what all lines tell
 
@@ -61,8 +61,7 @@ def line_doubts(lines: Sequence[Array], accuracy: float) -> tuple[LineDoubt, ...
     doubts = []
     for line, own in zip(lines, told, strict=True):
         chords = own if len(own) >= _ENOUGH else every
-        stations = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line[:, :2], axis=0).T))])
-        doubts.append(LineDoubt(LineString(line[:, :2]), stations, accuracy, _bend(chords)))
+        doubts.append(LineDoubt(LineString(line[:, :2]), stations_of(line), accuracy, _bend(chords)))
     return tuple(doubts)
 
 

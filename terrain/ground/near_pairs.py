@@ -8,10 +8,9 @@ import numpy as np
 import shapely
 
 from terrain.grid import Array
-from terrain.ground.kriging import krige_with, kriged
 from terrain.ground.model import DoubtfulShot
-from terrain.ground.reml import fit_covariance, shot_table
 from terrain.ground.shots import LocalShots
+from terrain.numerics import fit_covariance, krige_with, kriged, shot_table
 from terrain.site import Survey
 from terrain.units import Units, show_length
 

@@ -14,9 +14,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from terrain.grid import Array, frozen
-from terrain.ground.reml import JITTER, ShotTable, fit_covariance, shot_table
 from terrain.ground.shots import LocalShots, Rows, every_shot
-from terrain.numerics import Covariance, correlation, trend_terms
+from terrain.numerics import JITTER, Covariance, ShotTable, correlation, fit_covariance, shot_table, trend_terms
 
 # With these the height is within 2 % (rms) of its deviation from that by all shots (tests/ground/test_many_shots.py).
 _MOST_SEEN = 240  # shots seen from a box: more, and it is halved

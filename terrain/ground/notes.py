@@ -8,9 +8,8 @@ import numpy as np
 
 from terrain.ground.choose import METHODS, FittedGround
 from terrain.ground.kriging import FEWEST_TO_FIT
-from terrain.ground.reml import ENOUGH_TO_FIT
 from terrain.ground.shots import DENSEST, MOST_SHOTS
-from terrain.ground.triangulation import triangulated
+from terrain.numerics import ENOUGH_TO_FIT, triangulated
 from terrain.site import Site
 from terrain.units import Units, show_length
 

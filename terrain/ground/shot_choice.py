@@ -12,10 +12,9 @@ from terrain.grid import Array
 from terrain.ground.choose import heights_at
 from terrain.ground.creases import with_breaklines
 from terrain.ground.existing import BED_POINTS, points_over
-from terrain.ground.kriging import Kriging, covariance_with_shots
 from terrain.ground.shots import LocalShots, local_shots
 from terrain.ground.sureness import LikelyGround, mean_sureness, narrowed
-from terrain.numerics import correlation, one_thread, trend_terms
+from terrain.numerics import Kriging, correlation, covariance_with_shots, one_thread, trend_terms
 from terrain.site import Site
 
 MOST = 3  # places named

@@ -7,24 +7,23 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from terrain.grid import Array
-from terrain.ground.kriging import (
-    FEWEST_TO_FIT,
+from terrain.ground.kriging import FEWEST_TO_FIT, free_table
+from terrain.ground.shots import LocalShots
+from terrain.numerics import (
+    CENTRAL_90,
+    LEAST_SILL,
+    SMOOTHNESS,
+    Covariance,
     Kriging,
-    free_table,
+    ShotTable,
     krige_with,
     kriged,
     kriged_height,
     mean_and_deviation,
-)
-from terrain.ground.reml import (
-    LEAST_SILL,
-    SMOOTHNESS,
-    ShotTable,
+    nearby_scale,
     profiled,
     reach_bounds,
 )
-from terrain.ground.shots import LocalShots
-from terrain.numerics import CENTRAL_90, Covariance, nearby_scale
 
 # Weighed beside the fitted ones. Its surface nears the thin plate's: without it the blend missed each of
 # 40 spot heights left out by 19.4 ft, with it by 18.7, where the plate misses them by 18.4 (tests/benchmarks). Its

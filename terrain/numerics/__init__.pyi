@@ -1,6 +1,5 @@
 from .areas import area_between as area_between
 from .clearance import fill_clearance as fill_clearance, nodes_in as nodes_in, polygon_clearance as polygon_clearance
-from .constrained import with_edges as with_edges
 from .covariance import Covariance as Covariance, correlation as correlation, nearby_scale as nearby_scale
 from .disc import (
     TOUCH as TOUCH,
@@ -26,7 +25,7 @@ from .edge_lines import (
 from .end_areas import end_area_volume as end_area_volume
 from .envelope import limit_surface as limit_surface
 from .facets import Facets as Facets, facets_of as facets_of, facets_over as facets_over, keep_slope as keep_slope
-from .flooding import Flood as Flood, Index as Index, ends as ends, flood as flood
+from .flooding import Flood as Flood, ends as ends, flood as flood
 from .formula import (
     Figure as Figure,
     Formula as Formula,
@@ -42,13 +41,41 @@ from .formula import (
     whole as whole,
     written as written,
 )
-from .likelihood import Whitened as Whitened, restricted_deviance as restricted_deviance, whiten as whiten
+from .kriging import (
+    Kriging as Kriging,
+    covariance_with_shots as covariance_with_shots,
+    krige_with as krige_with,
+    kriged as kriged,
+    kriged_height as kriged_height,
+    mean_and_deviation as mean_and_deviation,
+)
 from .local_average import Easing as Easing, easing as easing
 from .machine_code import compiled as compiled
 from .mesh import YardMesh as YardMesh
 from .normal import CENTRAL_90 as CENTRAL_90
 from .overlay import merged as merged, overlap as overlap, sound as sound, without as without
+from .polyline import heights_along as heights_along, stations_of as stations_of
 from .prisms import prism_volume as prism_volume
+from .reml import (
+    ENOUGH_TO_FIT as ENOUGH_TO_FIT,
+    JITTER as JITTER,
+    LEAST_SILL as LEAST_SILL,
+    SMOOTHNESS as SMOOTHNESS,
+    ShotTable as ShotTable,
+    fit_covariance as fit_covariance,
+    profiled as profiled,
+    reach_bounds as reach_bounds,
+    shot_table as shot_table,
+)
+from .shot_facets import (
+    ShotTriangulation as ShotTriangulation,
+    carried_on as carried_on,
+    facet_centres as facet_centres,
+    fit_triangulation as fit_triangulation,
+    hull_area as hull_area,
+    left_out_by_triangulation as left_out_by_triangulation,
+    triangulated as triangulated,
+)
 from .smooth_grid import COARSE as COARSE, FINE as FINE, Surface as Surface, evaluate as evaluate
 from .spread import held_to_slope as held_to_slope
 from .thin_plate import (
@@ -58,7 +85,7 @@ from .thin_plate import (
     fit_thin_plate as fit_thin_plate,
 )
 from .threads import one_thread as one_thread
-from .trend import plane_through as plane_through, trend_terms as trend_terms
+from .trend import trend_terms as trend_terms
 from .triangulation import Triangulation as Triangulation, triangulate as triangulate
 from .unit_area import grid_volume as grid_volume, unit_area_volume as unit_area_volume
-from .zero_line import Indices as Indices, Slab as Slab, part_above as part_above, turned as turned
+from .zero_line import Slab as Slab, part_above as part_above, turned as turned

@@ -10,11 +10,9 @@ from __future__ import annotations
 from collections import deque
 
 import numpy as np
-from numpy.typing import NDArray
 
-from terrain.grid import Array
+from terrain.grid import Array, Index
 
-Index = NDArray[np.int64]
 Edge = tuple[int, int]
 
 

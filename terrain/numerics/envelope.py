@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-from terrain.grid import Array, Mask
+from terrain.grid import Array, Index, Mask
 from terrain.numerics.machine_code import compiled
-
-Index = NDArray[np.int64]
 
 
 @compiled

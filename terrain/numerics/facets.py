@@ -12,11 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain.grid import Array, Grid, Mask
+from terrain.grid import Array, Grid, Index, Mask
 from terrain.numerics.machine_code import compiled
 from terrain.numerics.triangulation import Triangulation
-
-Index = NDArray[np.int64]
 
 # Facets are lowered to the limit less this share of it, so that rounding to single precision in a mesh file cannot
 # carry a facet over the limit; one within half of it is left alone, which lets the lowering come to an end.

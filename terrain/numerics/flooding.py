@@ -14,9 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain.grid import Array, Mask
+from terrain.grid import Array, Index, Mask
 
-Index = NDArray[np.int64]
 STEPS = ((0, 1), (1, 0), (1, 1), (1, -1))  # half of the eight neighbours; the others are these backwards
 
 

@@ -13,8 +13,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain.grid import Array
-from terrain.numerics.facets import LEAST_FILL, ROUNDING_MARGIN, Facets, Index, keep_slope
+from terrain.grid import Array, Index
+from terrain.numerics.facets import LEAST_FILL, ROUNDING_MARGIN, Facets, keep_slope
 from terrain.numerics.machine_code import compiled
 
 # A facet that is too steep is turned this share under the limit: the room lets the turns come to an end.

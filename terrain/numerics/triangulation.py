@@ -6,15 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from scipy.spatial import Delaunay
 from shapely.geometry import MultiPolygon, Polygon
 
-from terrain.grid import Array, Grid, Mask
+from terrain.grid import Array, Grid, Index, Mask
 from terrain.numerics.constrained import with_edges
 from terrain.numerics.edge_lines import Linework
-
-Index = NDArray[np.int64]
 
 # A node takes part in the mesh where it stands this many cells or more from every edge. From half a cell's diagonal on
 # (0.7071) no edge can cross a cell between four such nodes, and the sides of those cells and the pieces of the edges

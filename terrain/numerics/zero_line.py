@@ -5,11 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from terrain.grid import Array
-
-Indices = NDArray[np.int64]
+from terrain.grid import Array, Index
 
 
 @dataclass(frozen=True)
@@ -27,7 +24,7 @@ class Slab:
     """
 
     points: Array
-    triangles: Indices
+    triangles: Index
     lower: Array
     upper: Array
 
@@ -55,7 +52,7 @@ def part_above(slab: Slab) -> Slab:
     return Slab(cut.points, np.concatenate([whole, *pieces]), cut.lower, cut.upper)
 
 
-def _turn_to_single_corner(triangles: Indices, depth: Array) -> tuple[Indices, Indices]:
+def _turn_to_single_corner(triangles: Index, depth: Array) -> tuple[Index, Index]:
     """Mixed triangles with one corner above, and those with one below, each with that corner first."""
     single = (depth > 0.0).sum(axis=1) == 1
     ones, twos = triangles[single], triangles[~single]
@@ -63,13 +60,13 @@ def _turn_to_single_corner(triangles: Indices, depth: Array) -> tuple[Indices, I
     return turned(ones, high), turned(twos, low)
 
 
-def turned(triangles: Indices, first: Indices) -> Indices:
+def turned(triangles: Index, first: Index) -> Index:
     """Triangles (m, 3) with the same winding that begin at corner `first` (m,), each 0, 1 or 2."""
     order = (first[:, None] + np.arange(3)) % 3
     return np.take_along_axis(triangles, order, axis=1)
 
 
-def _cut_points(slab: Slab, pairs: Indices) -> tuple[Slab, Indices]:
+def _cut_points(slab: Slab, pairs: Index) -> tuple[Slab, Index]:
     """Add the zero points of edges (above, not above); returns the longer arrays and each edge's vertex."""
     depth = slab.upper - slab.lower
     crossed = depth[pairs[:, 1]] < 0.0

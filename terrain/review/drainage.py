@@ -14,10 +14,10 @@ import numpy as np
 import shapely
 
 from terrain.findings import Finding
-from terrain.grid import Array, Grid, Mask, frozen
+from terrain.grid import Array, Grid, Index, Mask, frozen
 from terrain.ground import Ground
 from terrain.limits import POND, PRACTICE
-from terrain.numerics import Flood, Index, ends, flood
+from terrain.numerics import Flood, ends, flood
 from terrain.review.exits import exits, worth_a_word
 from terrain.review.water import Pond, Water
 from terrain.shape import Proposal, digs_of

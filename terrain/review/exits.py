@@ -10,9 +10,9 @@ import shapely
 from shapely.geometry import Polygon
 
 from terrain.findings import Finding
-from terrain.grid import Array, Grid, Mask
+from terrain.grid import Array, Grid, Index, Mask
 from terrain.limits import PRACTICE, TURNED, TURNED_SHARE
-from terrain.numerics import Index, ends
+from terrain.numerics import ends
 from terrain.review.water import Exit
 from terrain.units import Units, show_area, show_place
 

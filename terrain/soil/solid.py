@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from terrain.grid import Array
-from terrain.numerics import Indices, Slab, YardMesh, part_above, turned
+from terrain.grid import Array, Index
+from terrain.numerics import Slab, YardMesh, part_above, turned
 
 # Metres. A thinner layer counts as none: files in single precision could not tell its two sides apart.
 THINNEST = 2e-6
@@ -31,7 +30,7 @@ class Solid:
     """
 
     vertices: Array
-    faces: Indices
+    faces: Index
     offset: tuple[float, float, float]
 
     @property
@@ -101,7 +100,7 @@ def solid_between(slab: Slab) -> Solid:
     return Solid(vertices, faces, (0.0, 0.0, 0.0))
 
 
-def _vertices(part: Slab) -> tuple[Indices, Indices, Array]:
+def _vertices(part: Slab) -> tuple[Index, Index, Array]:
     """Number every point's top and bottom vertex (one where there is no thickness); list the vertices."""
     used = np.zeros(len(part.points), dtype=bool)
     used[part.triangles.ravel()] = True
@@ -114,7 +113,7 @@ def _vertices(part: Slab) -> tuple[Indices, Indices, Array]:
     return tops, bottoms, np.concatenate([above, below])
 
 
-def _walls(edges: Indices, tops: Indices, bottoms: Indices) -> Indices:
+def _walls(edges: Index, tops: Index, bottoms: Index) -> Index:
     """Two triangles a boundary edge, facing out; none that falls together at a thin end."""
     start, end = edges.T
     faces = np.concatenate(
@@ -127,18 +126,18 @@ def _walls(edges: Indices, tops: Indices, bottoms: Indices) -> Indices:
     return np.asarray(faces[proper])
 
 
-def _directed_edges(triangles: Indices) -> Indices:
+def _directed_edges(triangles: Index) -> Index:
     """The 3m edges of the triangles, (3m, 2), each in its triangle's direction."""
     return np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
 
 
-def _keys(edges: Indices) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def _keys(edges: Index) -> tuple[Index, Index]:
     """One number for each directed edge and one for its reverse."""
     size = np.int64(edges.max() + 1) if edges.size else np.int64(1)
     return edges[:, 0] * size + edges[:, 1], edges[:, 1] * size + edges[:, 0]
 
 
-def _boundary(triangles: Indices) -> Indices:
+def _boundary(triangles: Index) -> Index:
     """Edges that only one triangle has, (k, 2), with the triangles on their left."""
     edges = _directed_edges(triangles)
     forward, backward = _keys(edges)
@@ -183,7 +182,7 @@ def _part_fans(part: Slab) -> Slab:
     return Slab(np.concatenate(points), triangles, part.lower[keep], part.upper[keep])
 
 
-def _fans(triangles: Indices, vertex: int) -> list[list[int]]:
+def _fans(triangles: Index, vertex: int) -> list[list[int]]:
     """Triangles about a boundary vertex, in groups joined edge to edge, each counter-clockwise."""
     around = np.flatnonzero((triangles == vertex).any(axis=1))
     corner = (triangles[around] == vertex).argmax(axis=1)
@@ -202,7 +201,7 @@ def _fans(triangles: Indices, vertex: int) -> list[list[int]]:
     return fans
 
 
-def _step_into(points: Array, vertex: int, fan: Indices, hairs: int) -> Array:
+def _step_into(points: Array, vertex: int, fan: Index, hairs: int) -> Array:
     """The vertex, (1, 2), moved into its fan; by more for each next fan, which may point the same way."""
     inward = points[fan.ravel()].mean(axis=0) - points[vertex]
     length = float(np.hypot(*inward))

@@ -11,6 +11,7 @@ from shapely.geometry import LineString, MultiPoint, Point
 
 from terrain.errors import InputError
 from terrain.grid import Array
+from terrain.numerics import heights_along
 from terrain.site import Survey
 from terrain.units import Units, show_length, show_place
 
@@ -98,10 +99,4 @@ def _crossings(first: Array, second: Array) -> Iterator[tuple[Point, Sequence[fl
     shared = LineString(first[:, :2]).intersection(LineString(second[:, :2]))
     for east, north in shapely.get_coordinates(shared):
         place = Point(east, north)
-        yield place, [_level(line, place) for line in (first, second)]
-
-
-def _level(line: Array, place: Point) -> float:
-    """Elevation of a line at a place on it, straight between its points."""
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line[:, :2], axis=0).T))])
-    return float(np.interp(LineString(line[:, :2]).project(place), along, line[:, 2]))
+        yield place, [float(heights_along(line, np.array([[east, north]]))[0]) for line in (first, second)]

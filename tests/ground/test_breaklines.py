@@ -16,8 +16,8 @@ from terrain.ground.choose import fit_ground
 from terrain.ground.creases import with_breaklines
 from terrain.ground.doubtful import find_doubtful
 from terrain.ground.shots import local_shots
-from terrain.ground.triangulation import triangulated
 from terrain.numerics.constrained import with_edges
+from terrain.numerics.shot_facets import triangulated
 from terrain.site.model import Site
 
 METHODS = ("triangulation", "thin_plate", "kriging")

@@ -9,16 +9,12 @@ import pytest
 from real_ground import smooth_garden
 from scipy.interpolate import LinearNDInterpolator, RBFInterpolator
 
-from terrain.ground.kriging import fit_kriging, krige_with, kriged, kriged_height, mean_and_deviation
-from terrain.ground.reml import deviance_of, fit_covariance, shot_table, with_best_sill
+from terrain.ground.kriging import fit_kriging
 from terrain.ground.shots import LocalShots, local_shots
-from terrain.ground.triangulation import (
-    carried_on,
-    fit_triangulation,
-    left_out_by_triangulation,
-    triangulated,
-)
 from terrain.numerics.covariance import Covariance, correlation
+from terrain.numerics.kriging import krige_with, kriged, kriged_height, mean_and_deviation
+from terrain.numerics.reml import deviance_of, fit_covariance, shot_table, with_best_sill
+from terrain.numerics.shot_facets import carried_on, fit_triangulation, left_out_by_triangulation, triangulated
 from terrain.numerics.thin_plate import bent_plate, fit_thin_plate
 
 COUNT = 30

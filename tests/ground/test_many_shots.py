@@ -11,10 +11,10 @@ from scipy.spatial import Delaunay
 from terrain import interpolate
 from terrain.ground.choose import fit_ground
 from terrain.ground.creases import with_breaklines
-from terrain.ground.kriging import krige_with, kriged
 from terrain.ground.neighbourhoods import ManyShots, kriged_nearby
 from terrain.ground.shots import DENSEST, LocalShots, every_shot, local_shots
 from terrain.numerics.covariance import Covariance
+from terrain.numerics.kriging import krige_with, kriged
 
 SMOOTH = Covariance(smoothness=1.5, reach=0.1, sill=900.0)
 

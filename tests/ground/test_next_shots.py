@@ -14,10 +14,11 @@ from survey_sites import FOOT, site_of
 
 from terrain.ground.choose import fit_ground
 from terrain.ground.existing import model_ground, points_over
-from terrain.ground.kriging import fit_kriging, krige_with, mean_and_deviation
+from terrain.ground.kriging import fit_kriging
 from terrain.ground.shot_choice import candidates, greedy, next_shots
 from terrain.ground.shots import local_shots
 from terrain.ground.sureness import LikelyGround, likely_ground, mean_sureness, narrowed
+from terrain.numerics.kriging import krige_with, mean_and_deviation
 from terrain.site.model import Building, Site
 from terrain.site.survey import Survey
 

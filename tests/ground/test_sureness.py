@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 from real_ground import Array, bed_within, smooth_garden, spread_out, terrain_crop, yard_returns
 
-from terrain.ground.kriging import fit_kriging, kriged, mean_and_deviation
+from terrain.ground.kriging import fit_kriging
 from terrain.ground.shots import local_shots
 from terrain.ground.sureness import likely_ground, mean_sureness, widening
+from terrain.numerics.kriging import kriged, mean_and_deviation
 
 HALF_90 = 1.645
 

@@ -16,7 +16,7 @@ from terrain.ground.kriging import fit_kriging
 from terrain.ground.misses import Miss
 from terrain.ground.shots import local_shots
 from terrain.ground.sureness import likely_ground, mean_sureness
-from terrain.ground.triangulation import fit_triangulation
+from terrain.numerics.shot_facets import fit_triangulation
 
 FOOT = 0.3048
 HALF_90 = 1.645

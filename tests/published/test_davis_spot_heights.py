@@ -18,15 +18,15 @@ from scipy.spatial.distance import cdist
 
 from terrain.ground.choose import fit_ground, heights_at
 from terrain.ground.shots import LocalShots, local_shots
-from terrain.ground.triangulation import (
+from terrain.numerics.covariance import correlation
+from terrain.numerics.likelihood import restricted_deviance, whiten
+from terrain.numerics.shot_facets import (
     fit_triangulation,
     hull_area,
     hull_corners,
     left_out_by_triangulation,
     triangulated,
 )
-from terrain.numerics.covariance import correlation
-from terrain.numerics.likelihood import restricted_deviance, whiten
 from terrain.numerics.thin_plate import fit_thin_plate
 from terrain.numerics.trend import plane_through, trend_terms
 

@@ -12,7 +12,7 @@ from terrain.grid import Array, Grid
 from terrain.ground import Ground
 from terrain.shape import Proposal
 from terrain.site import Site, Tree, flare_radius, keep_off_radius, root_zone_radius
-from terrain.soil import Earthwork
+from terrain.soil import Earthwork, Order, order_soil
 from viewer.page.sheet import Bounds
 
 
@@ -39,6 +39,11 @@ class Subject:
     proposal: Proposal
     work: Earthwork
     asked: DrawingOptions = CHOSEN
+
+    @property
+    def order(self) -> Order:
+        """What is bought for the work."""
+        return order_soil(self.site, self.work)
 
 
 @dataclass(frozen=True)

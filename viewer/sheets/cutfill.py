@@ -15,7 +15,7 @@ from terrain.ground import Ground
 from terrain.numerics import overlap
 from terrain.shape import Proposal
 from terrain.site import Site
-from terrain.soil import Earthwork, buy_words, order_soil
+from terrain.soil import Earthwork, buy_words
 from terrain.units import Units, show_area, show_length, show_volume, unit_length
 from viewer.page import (
     CHOSEN,
@@ -215,7 +215,7 @@ def _columns(subject: Subject, sheet: Sheet, found: Sequence[TintBand]) -> list[
 def totals(subject: Subject) -> list[tuple[str, str]]:
     """Volumes and areas of the earthwork."""
     work, units = subject.work, subject.site.units
-    order = order_soil(subject.site, work)
+    order = subject.order
     rows = [
         ("Fill", show_volume(work.fill_placed, units, "placed")),
         ("Cut", show_volume(work.cut_bank, units, "bank")),

@@ -9,7 +9,7 @@ from shapely.geometry import Point
 
 from terrain.findings import Finding
 from terrain.look import natural_look
-from terrain.soil import buy_words, order_soil
+from terrain.soil import buy_words
 from terrain.units import show_length, show_slope, show_span, show_volume, unit_length
 from viewer.page import (
     BUILDING,
@@ -47,7 +47,7 @@ def plan_columns(
 
 def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, str]]:
     """The figures that stand beside a drawing."""
-    units, order, proposal = subject.site.units, order_soil(subject.site, subject.work), subject.proposal
+    units, order, proposal = subject.site.units, subject.order, subject.proposal
     rows = [
         ("Soil to order", buy_words(order, units)),
         ("expected", show_volume(order.expected, units, "loose")),

@@ -7,7 +7,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from terrain.grid import Array
-from terrain.numerics import Covariance, Whitened, correlation, restricted_deviance, trend_terms, whiten
+from terrain.numerics.covariance import Covariance, correlation
+from terrain.numerics.likelihood import Whitened, restricted_deviance, whiten
+from terrain.numerics.trend import trend_terms
 
 SMOOTHNESS = (0.5, 1.5, 2.5)
 LONGEST_REACH = 3.0  # frame units, the survey's half-size being about one: longer makes the same surface

@@ -1,4 +1,4 @@
-"""Existing grade as flat facets between the shots: linear on a Delaunay triangulation."""
+"""Flat facets between scattered points: linear interpolation on a Delaunay triangulation."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ from typing import Any
 
 import numpy as np
 
-from terrain.grid import Array, Mask, frozen
-from terrain.ground.shots import Rows
-from terrain.numerics import plane_through, with_edges
+from terrain.grid import Array, Index, Mask, frozen
+from terrain.numerics.constrained import with_edges
+from terrain.numerics.trend import plane_through
 
 _FLAT = 1e-14  # twice a triangle's area, in frame units, under which it has no inside
-_NO_EDGES: Rows = np.empty((0, 2), dtype=np.intp)
+_NO_EDGES: Index = np.empty((0, 2), dtype=np.intp)
 _ON_EDGE = 1e-9  # how far off an edge, as a share of the facet, still counts as on it
 
 
@@ -23,7 +23,7 @@ class ShotTriangulation:
     Parameters
     ----------
     places, heights
-        (n, 2) and (n,): the corners, in the frame of `LocalShots`.
+        (n, 2) and (n,): the corners, metres or the unit of the places.
     mesh
         scipy's Delaunay triangulation of the places.
     facets
@@ -39,13 +39,13 @@ class ShotTriangulation:
     places: Array
     heights: Array
     mesh: Any
-    facets: Rows
+    facets: Index
     kept: Mask
-    ring: Rows
+    ring: Index
     plane: Array
 
 
-def fit_triangulation(places: Array, heights: Array, edges: Rows = _NO_EDGES) -> ShotTriangulation:
+def fit_triangulation(places: Array, heights: Array, edges: Index = _NO_EDGES) -> ShotTriangulation:
     """Triangulate (n, 2) places that do not stand in one line; heights (n,) in metres.
 
     `edges` (e, 2) are rows that a breakline joins: each becomes a side of the facets (constrained Delaunay).
@@ -68,14 +68,14 @@ def fit_triangulation(places: Array, heights: Array, edges: Rows = _NO_EDGES) ->
     )
 
 
-def _among(some: Rows, all_of: Rows) -> Mask:
+def _among(some: Index, all_of: Index) -> Mask:
     """True for each triangle of (k, 3) that has the corners of one of (m, 3)."""
     known = {tuple(corners) for corners in np.sort(all_of, axis=1).tolist()}
     return np.array([tuple(corners) in known for corners in np.sort(some, axis=1).tolist()])
 
 
-def hull_corners(places: Array) -> Rows:
-    """Rows of the hull's corners, counter-clockwise, without shots that lie on an edge between two others."""
+def hull_corners(places: Array) -> Index:
+    """Index of the hull's corners, counter-clockwise, without shots that lie on an edge between two others."""
     from scipy.spatial import ConvexHull
 
     ring = np.asarray(ConvexHull(places).vertices)
@@ -97,7 +97,7 @@ def triangulated(tin: ShotTriangulation, targets: Array) -> Array:
     return np.where(facet < 0, np.nan, heights)
 
 
-def _turned_facets(tin: ShotTriangulation, targets: Array) -> Rows:
+def _turned_facets(tin: ShotTriangulation, targets: Array) -> Index:
     """Corners (m, 3) of the facet about each of (m, 2) targets, among the few that breaklines turned."""
     facets = tin.facets[~_among(tin.facets, tin.mesh.simplices[tin.kept])]
     best, found = np.full(len(targets), -np.inf), np.zeros((len(targets), 3), dtype=np.intp)
@@ -145,7 +145,7 @@ def left_out_by_triangulation(tin: ShotTriangulation) -> Array:
     return residuals
 
 
-def _sides_across(facets: Rows, count: int) -> list[list[tuple[int, int]]]:
+def _sides_across(facets: Index, count: int) -> list[list[tuple[int, int]]]:
     """For each corner, the sides across from it in the facets that it has: the ring of its neighbours."""
     sides: list[list[tuple[int, int]]] = [[] for _ in range(count)]
     for a, b, c in facets.tolist():
