@@ -124,6 +124,7 @@ def _trees(study: Study) -> list[Plain]:
             "root_zone_m": tree.root_zone,
             "root_zone_rule": tree.rule,
             "flare_m": tree.flare,
+            "flare_measured": not tree.flare_assumed,
             "structural_root_zone_m": tree.structural,
             "holding_roots_m": tree.holding_roots,
             "dripline_m": tree.dripline,
@@ -138,7 +139,8 @@ def _trees(study: Study) -> list[Plain]:
             **_shares(tree),
             **_reach(tree),
             "kept": limit_words(tree, study.site.units)[0],
-            "digs": [{"name": dig.name, "distance_m": dig.distance} for dig in tree.digs],
+            "digs": [{"name": dig.name, "distance_m": dig.distance, "depth_m": dig.depth} for dig in tree.digs],
+            "allowed": None if tree.allowed is None else asdict(tree.allowed),
             "rings": [_ring(ring) for ring in tree.rings],
             "bands": _bands(tree.bands),
         }

@@ -209,7 +209,7 @@ CHECKS: tuple[Check, ...] = (
     Check(
         "stones by trees",
         "trees",
-        "no stones stand in a root zone",
+        "no stones stand in a keep-off",
         lambda yard: stones_by_tree_findings(yard.site, yard.trees),
         _TREE,
         ARBORIST,

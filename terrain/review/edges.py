@@ -23,7 +23,6 @@ PERMIT_HEIGHT = 4.0 * FOOT
 DESIGNED_HEIGHT = 24.0 * INCH
 DESIGNED = "IRC R404.4 (2009): more than 24 in of soil held; ask the permit office which edition holds"
 PERMIT = "IRC R105.2 and IBC 105.2: 4 ft from the foot, less where the ground behind slopes up"
-ROOTS = "Smiley, Root pruning and stability of young willow oak; AS 4970-2009 cl. 3.3.5"
 # Open water this deep begins to fall under local fence rules: fish ponds too, Wasco CA 8.28.010.
 FENCE_DEPTH = 18.0 * INCH
 
@@ -34,7 +33,7 @@ def height_findings(site: Site) -> Iterator[Finding]:
 
 
 def stones_by_tree_findings(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
-    """Stones inside keep-offs and root zones."""
+    """Stones inside keep-offs."""
     for edge in retained_edges(site):
         yield from _beside_tree(site.units, edge, trees)
 
@@ -57,7 +56,7 @@ def _height(units: Units, wall: Wall) -> Finding:
 
 
 def _beside_tree(units: Units, edge: Retained, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
-    """Stones inside a keep-off, or base stones set among roots."""
+    """Stones inside a keep-off; their trench in a root zone is told with the other digs."""
     for tree in trees:
         away = float(edge.stones.distance(Point(tree.at)))
         inside = polygon_area_in_disc(edge.stones, tree.at, tree.keep_off)
@@ -65,15 +64,6 @@ def _beside_tree(units: Units, edge: Retained, trees: tuple[TreeCheck, ...]) -> 
             radius = show_length(tree.keep_off, units, "distance")
             text = f"{tree.name}: the stones of {edge.name} stand inside its keep-off of {radius}. Move the line back."
             yield Finding("stop", "trees", text, away, tree.keep_off, "the site file", tree.at)
-        elif away < tree.root_zone:
-            close = "the roots that hold it up" if away < tree.holding_roots else "its root zone"
-            bound = tree.holding_roots if away < tree.holding_roots else tree.root_zone
-            times = f"{away / tree.trunk:.1f} trunk diameters"
-            text = (
-                f"{tree.name}: the stones of {edge.name} stand {times} from its centre, "
-                f"over {close}. Dig no trench for them before an arborist has agreed to it."
-            )
-            yield Finding("caution", "trees", text, away, bound, ROOTS, tree.at)
 
 
 def lift_findings(site: Site) -> Iterator[Finding]:

@@ -37,10 +37,11 @@ class Ring:
 
 @dataclass(frozen=True)
 class RootsMet:
-    """A dig that comes into a root zone: its name, and the distance of its edge from the trunk's centre, metres."""
+    """A dig in a root zone: its name, how far its edge is from the trunk's centre, and its depth, metres."""
 
     name: str
     distance: float
+    depth: float
 
 
 @dataclass(frozen=True)
@@ -90,8 +91,8 @@ class TreeCheck:
         Deepest fill or cut there, metres.
     mulched_in_keep_off
         Ground inside the keep-off that is stripped and mulched with the bed, m2.
-    heaped_in_keep_off
-        Ground inside the keep-off under soil heaps, m2.
+    heaped_in_keep_off, stones_in_keep_off
+        Ground inside the keep-off under soil heaps and under the stones of retained edges, m2.
     deepest_fill_in_root_zone, deepest_at
         Deepest finished fill in the root zone, metres, and its place.
     deepest_on_day_one
@@ -108,7 +109,7 @@ class TreeCheck:
     changed_in_dripline
         Ground inside the dripline but outside the root zone that is raised or lowered, m2.
     deepest_cut_in_root_zone
-        Metres.
+        Of all digs there, metres.
     nearest_fill, nearest_cut
         Distance from the trunk's centre to the nearest soil laid or taken, metres; infinite where there is
         none.
@@ -117,13 +118,13 @@ class TreeCheck:
     nearest_fill_at, nearest_cut_at
         Places of the first two, metres; None where there is none.
     digs
-        Basins and channels whose edge comes into the root zone, the nearest first.
+        Basins, channels, trenches and stripped topsoil whose edge comes into the root zone, the nearest first.
     rings
         Soil by distance, from the flare outwards to the edge of the root zone, each by depth.
     bands
         Area of the zone by depth of soil: 0 to 10 cm (or 4 in), 10 to 20 cm and so on.
     allowed
-        What an arborist has allowed in this zone; its `by` is "" where the site file names nobody.
+        What an arborist, who is named, has allowed in this zone.
     flare_assumed
         Whether nobody measured the flare.
     """
@@ -143,6 +144,7 @@ class TreeCheck:
     deepest_in_keep_off: float
     mulched_in_keep_off: float
     heaped_in_keep_off: float
+    stones_in_keep_off: float
     deepest_fill_in_root_zone: float
     deepest_at: tuple[float, float] | None
     deepest_on_day_one: float
@@ -185,6 +187,6 @@ class TreeCheck:
 
     @property
     def untouched(self) -> bool:
-        """Whether the keep-off holds no soil, no cut, no heap, and no ground that is stripped and mulched."""
-        inside = (self.fill_in_keep_off, self.cut_in_keep_off, self.mulched_in_keep_off, self.heaped_in_keep_off)
-        return not any(inside)
+        """Whether the keep-off holds no soil, cut, heap or stones, and no ground that is stripped and mulched."""
+        soil = self.fill_in_keep_off, self.cut_in_keep_off, self.mulched_in_keep_off
+        return not any((*soil, self.heaped_in_keep_off, self.stones_in_keep_off))

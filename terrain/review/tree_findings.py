@@ -1,11 +1,11 @@
 """The words about trees: which of a tree's figures somebody must act on, and how loudly.
 
-A stop is kept for what breaks a limit or the tree's hold: soil, a heap or a cut in a keep-off; a cut among the roots
-that hold the tree up; soil, a heap or stripping within three trunk diameters; more than a quarter of the zone filled,
-dug or stripped together; soil beside the flare; and work past what the site file says an arborist has allowed
-(`terrain.review.tree_verdict`). Less is a caution at any depth: published figures differ from source to source (1 in
-of clay to 8 in), and it is an arborist who may allow what the site file wishes. So beyond them the words grow strong
-and ask for that arborist's advice in writing; they never pass it.
+A stop is kept for what breaks a limit or the tree's hold: soil, a heap or a cut in a keep-off; soil, a heap, a dig or
+stripping among the roots that hold the tree up; more than a quarter of the zone filled, dug or stripped together; work
+beside the flare; and work past what the site file says an arborist has allowed (`terrain.review.tree_verdict`). Less is
+a caution at any depth: published figures differ from source to source (1 in of clay to 8 in), and it is an arborist who
+may allow what the site file wishes. So beyond them the words grow strong and ask for that arborist's advice in writing;
+they never pass it.
 """
 
 from __future__ import annotations
@@ -27,12 +27,11 @@ from terrain.limits import (
 )
 from terrain.review.model import TreeCheck
 from terrain.review.species import SOURCE, sensitivity
-from terrain.review.tree_verdict import ALLOWED, allowed_words, breaches, dig_allowed
+from terrain.review.tree_verdict import ALLOWED, ROUNDING, STRUCTURAL, allowed_words, breaches, dig_allowed
 from terrain.review.words import listed, percent
-from terrain.site import Allowed, Site, Tree, root_rule
+from terrain.site import Site, Tree, root_rule
 from terrain.units import Units, show_area, show_length, show_volume
 
-STRUCTURAL = "AS 4970-2009 cl. 3.3.5: the structural root zone"
 DRIPLINE = "GSA Facilities Standards P100 (2003) sec. 2.5: grade inside the dripline"
 LEVELS = ("stop", "caution", "note")
 MOST_TREES = 3  # trees of a kind of finding that are told one by one
@@ -97,16 +96,14 @@ def _keep_off(site: Site, tree: Tree, check: TreeCheck) -> Iterator[Finding]:
 
 def _cut(units: Units, check: TreeCheck) -> Iterator[Finding]:
     """Digging in the root zone, outside the keep-off, by the name of what is dug."""
-    if check.deepest_cut_in_root_zone <= NOISE.value or check.cut_in_keep_off > 0.0:
+    if check.deepest_cut_in_root_zone <= NOISE.value or check.nearest_cut < check.keep_off - ROUNDING:
         return
     near = f"{show_length(check.nearest_cut, units, 'distance')} from the trunk's centre"
     thick = show_length(3.0 * INCH, units)
     times = f"{check.nearest_cut_in_diameters:.1f} trunk diameters"
     names = [dig.name for dig in check.digs]
-    dig, comes, meets = ("the digging", "comes", "meets")
-    if names:
-        dig = f"the edge of {names[0]}" if len(names) == 1 else f"the edges of {listed(names)}"
-        comes, meets = ("comes", "meets") if len(names) == 1 else ("come", "meet")
+    dig = listed(names) if names else "the digging"
+    comes, meets = ("come", "meet") if len(names) > 1 else ("comes", "meets")
     if check.nearest_cut < check.holding_roots:
         permitted = check.allowed is not None and dig_allowed(check)
         ask = "It may fall; do not dig before an arborist has looked at it."
@@ -186,23 +183,14 @@ def _grade(site: Site, check: TreeCheck) -> _Grade:
     written = "Get an arborist's written advice before any soil arrives; harm may show only years later."
     if ask_depth and depth > most.value:
         return _Grade("caution", depth, most.value, most.source, written)
-    if ask_depth and check.nearest_fill < check.holding_roots:
-        return _Grade("caution", check.nearest_fill, check.holding_roots, STRUCTURAL, written)
     if (allowed is None or allowed.share is None) and share > SHARE_TO_ASK.value:
         ask = f"With stripped and dug ground that is {percent(share)}: ask an arborist before soil arrives."
         return _Grade("caution", share, SHARE_TO_ASK.value, SHARE_TO_ASK.source, ask)
-    if allowed is not None and allowed.fill is not None:
-        return _within(site.units, depth, allowed)
+    if allowed is not None:
+        words = f"Allowed: {allowed_words(allowed, site.units)}. Keep the signed sheet on site."
+        return _Grade("caution", depth, allowed.fill, ALLOWED, words)
     thin = "Ask an arborist before soil arrives; thin soil over roots can harm too."
     return _Grade("caution", depth, most.value, most.source, thin)
-
-
-def _within(units: Units, depth: float, allowed: Allowed) -> _Grade:
-    """Work inside what is allowed: a note where somebody is named, who then answers for it."""
-    if allowed.by:
-        return _Grade("note", depth, allowed.fill, ALLOWED, f"Allowed: {allowed_words(allowed, units)}.")
-    ask = "The site file allows that and names nobody: state it under the tree, "
-    return _Grade("caution", depth, allowed.fill, ALLOWED, f"{ask}with name, licence and date.")
 
 
 def _fewer(units: Units, soil: list[tuple[TreeCheck, Finding]]) -> Iterator[Finding]:
@@ -278,10 +266,10 @@ def flare_findings(site: Site, checks: Trees) -> Iterator[Finding]:
         return
     radii = listed([show_length(check.flare, site.units, "distance") for check in assumed])
     text = (
-        f"Nobody measured the root flare of {listed([check.name for check in assumed])}: {radii} from the centre is "
-        "assumed, as wide as the trunk or the keep-off. Measure it at the ground before any soil arrives."
+        f"Nobody measured the root flare of {listed([check.name for check in assumed])}; {radii} from the centre is "
+        "a guess. Measure it at the ground before any soil arrives."
     )
-    yield Finding("note", "trees", text, assumed[0].flare, None, PRACTICE, assumed[0].at)
+    yield Finding("caution", "trees", text, assumed[0].flare, None, PRACTICE, assumed[0].at)
 
 
 def _all_clear(units: Units, checks: tuple[TreeCheck, ...]) -> Iterator[Finding]:

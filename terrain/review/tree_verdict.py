@@ -1,7 +1,8 @@
 """Whether the work in a root zone is past the bounds that only an arborist's permission moves, and how it is said.
 
-A quarter of the zone filled, dug or stripped together, or work within three trunk diameters, is past the bound. What an
-arborist has allowed for the tree takes the bound's place; nothing allowed reaches over the root flare.
+A quarter of the zone filled, dug or stripped together, or work within three trunk diameters or the structural root
+zone, is past the bound. What an arborist has allowed for the tree takes the bound's place; nothing allowed reaches over
+the root flare.
 """
 
 from __future__ import annotations
@@ -13,10 +14,11 @@ from dataclasses import dataclass
 from terrain.limits import ANCHORAGE, FLARE_CLEAR, NOISE, SHARE_MOST
 from terrain.review.model import TreeCheck
 from terrain.review.words import percent
-from terrain.site import Allowed, Site, Tree, anchorage_radius
+from terrain.site import Allowed, anchorage_radius
 from terrain.units import Units, show_length
 
 ALLOWED = "the site file: what an arborist has allowed"
+STRUCTURAL = "AS 4970-2009 cl. 3.3.5: the structural root zone"
 ROUNDING = 1e-6  # metres, and share of a zone: work that ends on a circle drawn with corners has not crossed it
 
 
@@ -36,24 +38,16 @@ class Breach:
     ask: str
 
 
-def permission(site: Site, tree: Tree) -> Allowed | None:
-    """What is allowed in a tree's root zone: its own permission, else what the site file states for every tree."""
-    if tree.allowed is not None:
-        return tree.allowed
-    fill, share = site.trees.allowed_fill, site.trees.allowed_share
-    return None if fill is None and share is None else Allowed("", "", "", fill, share)
-
-
 def cut_among_roots(check: TreeCheck) -> bool:
-    """Whether ground is dug among the roots that hold the tree up, and nobody who is named has allowed it."""
+    """Whether ground is dug among the roots that hold the tree up, and nobody has allowed it."""
     deep = check.deepest_cut_in_root_zone > NOISE.value and check.nearest_cut < check.holding_roots
     return deep and not dig_allowed(check)
 
 
 def dig_allowed(check: TreeCheck) -> bool:
-    """Whether somebody who is named has allowed a share that takes the dig in, and the dig keeps off the flare."""
+    """Whether an arborist has allowed a share that takes the dig in, and the dig keeps off the flare."""
     allowed = check.allowed
-    if allowed is None or not allowed.by or allowed.share is None:
+    if allowed is None or allowed.share is None:
         return False
     within = check.share_of_root_zone_disturbed <= allowed.share + ROUNDING
     return within and check.nearest_cut >= check.flare + FLARE_CLEAR.value - ROUNDING
@@ -62,7 +56,7 @@ def dig_allowed(check: TreeCheck) -> bool:
 def breaches(check: TreeCheck, units: Units) -> tuple[Breach, ...]:
     """Every bound on the zone that fill, heaps and stripping pass, the loudest first; digs have their own words."""
     # Soil in the keep-off has a stop of its own, with the same advice.
-    flare, near = ((), ()) if check.keep_off_broken else (_flare(check, units), _near(check))
+    flare, near = ((), ()) if check.keep_off_broken else (_flare(check, units), _near(check, units))
     return (*flare, *_allowed(check, units), *_share(check), *near)
 
 
@@ -70,18 +64,20 @@ def allowed_words(allowed: Allowed, units: Units) -> str:
     """ "3 in of soil, 15 % of the zone; A. Person, licence 12-3, 2026-05-04"."""
     what = [f"{show_length(allowed.fill, units)} of soil"] if allowed.fill is not None else []
     what += [f"{percent(allowed.share)} of the zone"] if allowed.share is not None else []
-    who = f"{allowed.by}, licence {allowed.licence}, {allowed.date}" if allowed.by else "nobody is named"
-    return f"{', '.join(what)}; {who}"
+    return f"{', '.join(what)}; {allowed.by}, licence {allowed.licence}, {allowed.date}"
 
 
 def _flare(check: TreeCheck, units: Units) -> Iterator[Breach]:
-    nearest = min(check.nearest_fill, check.nearest_heap)
+    """Soil, heaps or stripping by the flare, whatever is allowed."""
+    kinds = (("soil", min(check.nearest_fill, check.nearest_heap)), ("stripping", check.nearest_stripped))
+    work, nearest = min(kinds, key=lambda one: one[1])
     bound = check.flare + FLARE_CLEAR.value
     if nearest < bound - ROUNDING:
         clear = show_length(FLARE_CLEAR.value, units)
-        ask = f"Soil on the flare rots the bark: keep {clear} clear round it, whatever is allowed."
-        words = f"soil within {clear} of its root flare"
-        yield Breach("flare", nearest, bound, FLARE_CLEAR.source, words, ask)
+        whose = "its root flare, which nobody measured" if check.flare_assumed else "its root flare"
+        harm = "Soil on the flare rots the bark" if work == "soil" else "The flare is the tree's own"
+        ask = f"{harm}: keep {clear} clear round {whose}, whatever is allowed."
+        yield Breach("flare", nearest, bound, FLARE_CLEAR.source, f"{work} within {clear} of {whose}", ask)
 
 
 def _allowed(check: TreeCheck, units: Units) -> Iterator[Breach]:
@@ -110,15 +106,17 @@ def _share(check: TreeCheck) -> Iterator[Breach]:
         yield Breach("share", disturbed, SHARE_MOST.value, SHARE_MOST.source, words, ask)
 
 
-def _near(check: TreeCheck) -> Iterator[Breach]:
-    """Soil or stripping within three trunk diameters, where nobody has allowed soil, or a share, of this zone."""
-    bound, allowed = anchorage_radius(check.trunk), check.allowed
+def _near(check: TreeCheck, units: Units) -> Iterator[Breach]:
+    """Soil or stripping among the holding roots, where nobody has allowed soil, or a share, of this zone."""
+    bound, allowed = check.holding_roots, check.allowed
     soil = math.inf if allowed is not None and allowed.fill is not None else min(check.nearest_fill, check.nearest_heap)
     stripped = math.inf if allowed is not None and allowed.share is not None else check.nearest_stripped
-    advice = "draw the bed back, or state what an arborist has allowed."
     for kind, nearest, does in (("soil", soil, "soil lies"), ("stripped", stripped, "ground is stripped")):
         if nearest < bound - ROUNDING:
-            times = f"{nearest / check.trunk:.1f} trunk diameters of its centre"
-            ask = f"Within {ANCHORAGE.value:g} diameters stand the roots that hold it up: {advice}"
-            source = f"{ANCHORAGE.source}; soil and stripping are held to the same distance"
-            yield Breach(kind, nearest, bound, source, f"{does} within {times}, {ANCHORAGE.value:g} at least", ask)
+            source = ANCHORAGE.source if nearest < anchorage_radius(check.trunk) else STRUCTURAL
+            far, away = (show_length(length, units, "distance") for length in (bound, nearest))
+            ask = f"Within {far} of its centre stand the roots that hold it up: draw the bed back, or state what an "
+            ask += "arborist has allowed."
+            words = f"{does} {away} from its centre, {far} at least"
+            source += "; soil and stripping are held to the same distance"
+            yield Breach(kind, nearest, bound, source, words, ask)

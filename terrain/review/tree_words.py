@@ -32,13 +32,17 @@ class RingTable:
 
 
 def circle_rows(check: TreeCheck, units: Units) -> tuple[Row, ...]:
-    """The circles about the trunk's centre, from the inside out in the order of their meaning."""
+    """The circles about the trunk's centre, from the inside out in the order of their meaning.
+
+    What follows from a flare that nobody measured says so, wherever it stands.
+    """
+    assumed, bare = ", not measured" if check.flare_assumed else "", check.flare + MULCH_BACK
     return (
         ("trunk", show_length(check.trunk, units)),
-        ("flare", _away(check.flare, units) + (", assumed" if check.flare_assumed else "")),
+        ("flare", _away(check.flare, units) + assumed),
         ("keep-off", _away(check.keep_off, units)),
-        ("of it off the flare", _away(check.keep_off - check.flare, units)),
-        ("no mulch within", _away(max(check.keep_off, check.flare + MULCH_BACK), units)),
+        ("of it off the flare", _away(check.keep_off - check.flare, units) + assumed),
+        ("no mulch within", _away(max(check.keep_off, bare), units) + (assumed if bare > check.keep_off else "")),
         ("3 x diameter", _away(anchorage_radius(check.trunk), units)),
         ("structural roots", _away(check.structural, units)),
         ("root zone", _away(check.root_zone, units)),
@@ -90,6 +94,7 @@ def keep_off_words(check: TreeCheck, units: Units) -> str:
         (check.cut_in_keep_off, f"{show_volume(check.cut_in_keep_off, units)} dug"),
         (check.mulched_in_keep_off, f"{show_area(check.mulched_in_keep_off, units)} mulched"),
         (check.heaped_in_keep_off, f"{show_area(check.heaped_in_keep_off, units)} under heaps"),
+        (check.stones_in_keep_off, f"{show_area(check.stones_in_keep_off, units)} under stones"),
     ]
     return ", ".join(words for amount, words in told if amount > 0.0)
 

@@ -24,7 +24,7 @@ from terrain.numerics import (
     polygon_area_in_disc,
 )
 from terrain.review.model import DepthBand, Ring, RootsMet, TreeCheck, TreeSoil
-from terrain.review.tree_verdict import permission
+from terrain.review.trenches import Trench, trenches_of
 from terrain.shape import Proposal, retained_edges
 from terrain.site import (
     Site,
@@ -52,6 +52,7 @@ class _Work:
     laid: DepthFacets
     taken: DepthFacets
     digs: tuple[tuple[str, DepthFacets], ...]
+    trenches: tuple[Trench, ...]
     heaps: Polygon | MultiPolygon
     heaps_beside: Polygon | MultiPolygon
     stones: Polygon | MultiPolygon
@@ -70,7 +71,8 @@ def check_trees(site: Site, proposal: Proposal, work: Earthwork) -> tuple[TreeCh
     heaps = shapely.union_all([heap.outline for heap in site.heap])
     beside = shapely.difference(heaps, proposal.worked)
     stones = shapely.difference(shapely.union_all([edge.stones for edge in retained_edges(site)]), proposal.worked)
-    done = _Work(fill, cut, laid, taken, named_digs(site, taken), heaps, beside, stones, work.day_one_factor)
+    digs, trenches = named_digs(site, taken), trenches_of(site, proposal)
+    done = _Work(fill, cut, laid, taken, digs, trenches, heaps, beside, stones, work.day_one_factor)
     return tuple(_check(site, tree, proposal, done) for tree in site.tree)
 
 
@@ -127,7 +129,8 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
     stones = polygon_area_in_disc(done.stones, tree.at, zone)
     whole, covered = math.pi * zone * zone, soil.covered
     nearest_fill, nearest_fill_at = nearest_facet(done.laid, tree.at)
-    nearest_cut, nearest_cut_at = nearest_facet(done.taken, tree.at)
+    met, (nearest_cut, nearest_cut_at) = _digs_met(done, tree, zone), _nearest_dig(done, tree)
+    deepest_cut = deepest_in_ring(facets_near(done.cut, tree.at, zone), tree.at, zone)[0]
     levels = _levels(depth, BAND[site.units], TRACE.value)
     return TreeCheck(
         name=tree.name,
@@ -147,6 +150,7 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         ),
         mulched_in_keep_off=polygon_area_in_disc(proposal.worked, tree.at, keep_off),
         heaped_in_keep_off=polygon_area_in_disc(done.heaps, tree.at, keep_off),
+        stones_in_keep_off=polygon_area_in_disc(done.stones, tree.at, keep_off),
         deepest_fill_in_root_zone=depth,
         deepest_at=soil.deepest_at,
         deepest_on_day_one=depth * max(1.0, done.day_one),
@@ -158,17 +162,17 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         share_of_root_zone_stones=stones / whole,
         share_of_root_zone_disturbed=min((max(covered, stripped) + lowered + heaped + stones) / whole, 1.0),
         changed_in_dripline=_changed_past(zone, tree, done),
-        deepest_cut_in_root_zone=deepest_in_ring(facets_near(done.cut, tree.at, zone), tree.at, zone)[0],
+        deepest_cut_in_root_zone=max([deepest_cut, *(dig.depth for dig in met)]),
         nearest_fill=nearest_fill,
         nearest_cut=nearest_cut,
         nearest_stripped=_to(proposal.worked, tree) if strip > NOISE.value else math.inf,
         nearest_heap=_to(done.heaps_beside, tree),
         nearest_fill_at=nearest_fill_at,
         nearest_cut_at=nearest_cut_at,
-        digs=_digs_met(done.digs, tree, zone),
+        digs=met,
         rings=_rings(tree, fill_here, zone, RING[site.units], levels),
         bands=_bands([disc_content(deeper_than(fill_here, level), tree.at, zone).area for level in levels], levels),
-        allowed=permission(site, tree),
+        allowed=tree.allowed,
         flare_assumed=tree.flare_assumed,
     )
 
@@ -189,9 +193,21 @@ def _to(ground: Polygon | MultiPolygon, tree: Tree) -> float:
     return math.inf if ground.is_empty else float(ground.distance(Point(tree.at)))
 
 
-def _digs_met(digs: tuple[tuple[str, DepthFacets], ...], tree: Tree, zone: float) -> tuple[RootsMet, ...]:
-    met = (RootsMet(name, nearest_facet(facets, tree.at)[0]) for name, facets in digs)
+def _digs_met(done: _Work, tree: Tree, zone: float) -> tuple[RootsMet, ...]:
+    """Every dig that comes into a root zone, the nearest first."""
+    met = [RootsMet(name, nearest_facet(facets, tree.at)[0], float(facets.depth.max())) for name, facets in done.digs]
+    met += [RootsMet(trench.name, _to(trench.outline, tree), trench.depth) for trench in done.trenches]
     return tuple(sorted((dig for dig in met if dig.distance < zone), key=lambda dig: dig.distance))
+
+
+def _nearest_dig(done: _Work, tree: Tree) -> tuple[float, tuple[float, float] | None]:
+    """Distance from the trunk's centre to the nearest ground that is dug, metres, and the place."""
+    found = [nearest_facet(done.taken, tree.at)]
+    for trench in done.trenches:
+        if not trench.outline.is_empty:
+            x, y = shapely.get_coordinates(shapely.shortest_line(Point(tree.at), trench.outline))[-1]
+            found.append((_to(trench.outline, tree), (float(x), float(y))))
+    return min(found, key=lambda one: one[0])
 
 
 def _rings(tree: Tree, fill: DepthFacets, zone: float, width: float, levels: Sequence[float]) -> tuple[Ring, ...]:

@@ -72,6 +72,11 @@ EXAMPLES = {
     "crest": 'crest = [[18, 20, "22 in"]]',
 }
 
+# Keys that a site file once had, each with what stands in its place: a permission is given for one tree, by a name.
+_GONE: Mapping[tuple[type, str], str] = {
+    (TreeRule, key): f"Under the [[tree]] that it was given for write {EXAMPLES['allowed']}, as the arborist wrote."
+    for key in ("allowed_fill", "allowed_share")
+}
 # Tables inside the tables of a list.
 _INSIDE: Mapping[tuple[type, str], type] = {(Tree, "allowed"): Allowed}
 # A table that the reader works into another one: its own keys come beside those.
@@ -114,7 +119,10 @@ def _entries(tables: object) -> Iterator[tuple[int, Fields]]:
 def _refuse_keys(given: Fields, table: type, where: str, faults: Faults) -> None:
     known = _written_keys(table)
     for key in given:
-        if key not in known:
+        if (table, key) in _GONE:
+            problem = f"{as_written(key)} would allow it for every tree at once and names nobody."
+            faults.found.append(InputError(where, problem, _GONE[table, key]))
+        elif key not in known:
             near = get_close_matches(key.lower(), known, n=1)
             hint = f' Did you mean "{near[0]}"?' if near else ""
             problem = f"{as_written(key)} is not a known key.{hint}"

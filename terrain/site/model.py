@@ -121,7 +121,7 @@ class Tree(Checked):
     species
         Kind of tree, which says how it takes raised grade; "" where nobody knows.
     allowed
-        What an arborist has allowed for this tree; None: see `TreeRule`.
+        What an arborist has allowed for this tree; None: published planning figures are the bound.
     flare_assumed
         True where `flare` was not measured and `check_site` put a figure in its place.
     """
@@ -142,15 +142,9 @@ class Tree(Checked):
 
 @dataclass(frozen=True)
 class TreeRule(Checked):
-    """Which published rule sizes the root protection zone, and what an arborist has allowed there.
-
-    `allowed_fill` (metres) and `allowed_share` (of the zone, filled, cut or stripped) hold for every tree without a
-    permission of its own (`Tree.allowed`), which names who gave it. None: published planning figures are the bound.
-    """
+    """Which published rule sizes the root protection zone of every tree."""
 
     rule: Text = "1 ft per inch"
-    allowed_fill: Size | None = None
-    allowed_share: WholeShare | None = None
 
 
 @dataclass(frozen=True)

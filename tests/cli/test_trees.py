@@ -108,7 +108,8 @@ def test_soil_past_what_an_arborist_has_allowed_ends_with_status_1(
     folder = tmp_path / "yard"
     assert hummock("new", folder).returncode == 0
     text = (folder / "site.toml").read_text(encoding="utf-8")
-    text = text.replace('rule = "1 ft per inch"', 'rule = "1 ft per inch"\nallowed_fill = "1 in"')
+    line = 'allowed = { fill = "1 in", by = "A. Person", licence = "12-3", date = "2026-05-04" }'
+    text = text.replace("\n[trees]", f"\n{line}\n[trees]", 1)
     (folder / "site.toml").write_text(text, encoding="utf-8")
     ended = hummock("trees", folder / "site.toml")
     assert ended.returncode == 1, ended.stderr

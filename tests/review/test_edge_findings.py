@@ -17,13 +17,13 @@ from terrain.site.model import Berm, CrestPoint, Tree
 BED = box(2.0, 2.0, 18.0, 18.0)
 
 
-def told(*edges, tree=(), units="m", basin=()):
+def told(*edges, tree=(), units="m", basin=(), digs=False):
     berm = Berm(0.25, (CrestPoint(10.0, 12.0, 0.5),))
     site = yards.make_site(BED, units, berm=berm, tree=tree)
     site = dataclasses.replace(site, retained_edge=edges, basin=basin)
     ground = yards.make_ground(yards.make_grid(cell=0.5))
     checks = check_trees(site, yards.make_proposal(ground, 0.0, BED), yards.make_work())
-    return yards.asked(yards.OF_EDGES, site, trees=checks)
+    return yards.asked(yards.OF_EDGES | ({"digging in root zones"} if digs else set()), site, trees=checks)
 
 
 def edge(height, y=8.0, half=15.0):
@@ -79,14 +79,14 @@ def test_stones_that_one_person_may_lift_are_not_told():
     # Stones stand south of the line, 0.5 m wide; the trunk of 0.6 m stands at y = 5.
     [
         (6.0, ["stop"], "inside its keep-off"),
-        (7.4, ["caution"], "the roots that hold it up"),
+        (7.4, ["stop"], "the trench of north stones comes to 1.90 m from the trunk's centre"),
         (9.0, ["caution"], "its root zone"),
         (14.0, [], ""),
     ],
 )
 def test_stones_beside_a_tree_are_graded_by_what_they_stand_on(y, levels, words):
     tree = Tree("bur oak", (10.0, 5.0), 0.6, 0.6, 1.5)
-    found = [f for f in told(edge(0.5, y, 5.0), tree=(tree,)) if f.topic == "trees"]
+    found = [f for f in told(edge(0.5, y, 5.0), tree=(tree,), digs=True) if f.topic == "trees"]
     assert [f.level for f in found] == levels
     assert all(words in f.text for f in found)
     if levels == ["caution"]:

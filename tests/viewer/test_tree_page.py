@@ -128,7 +128,7 @@ def test_as_many_notes_are_told_as_stand_whole_with_a_line_for_the_rest(room: fl
 
 
 def test_every_row_of_the_tables_is_on_the_page_however_many_digs_meet_the_roots(check: TreeCheck) -> None:
-    digs = tuple(RootsMet(f"channel {k}", 4.0 + k) for k in range(6))
+    digs = tuple(RootsMet(f"channel {k}", 4.0 + k, 0.3) for k in range(6))
     said = texts(tree_page(SUBJECT, replace(check, digs=digs, changed_in_dripline=2.0), []))
     assert all(any(text.startswith(f"channel {k},") for text in said) for k in range(6))
     assert "under the crown" in said

@@ -75,7 +75,7 @@ class Circle:
 def circles_of(check: TreeCheck) -> tuple[Circle, ...]:
     """The circles that are drawn, the widest last."""
     found = [
-        Circle("flare", check.flare, Pen(TREE, 1.2)),
+        Circle("flare, not measured" if check.flare_assumed else "flare", check.flare, Pen(TREE, 1.2)),
         Circle("keep-off", check.keep_off, pens.KEEP_OFF_PEN),
         Circle("3 x diameter", anchorage_radius(check.trunk), THREE_PEN),
         Circle("structural roots", check.structural, STRUCTURAL_PEN),
@@ -282,7 +282,8 @@ def legend(subject: Subject, check: TreeCheck) -> list[tuple[marks.Swatch, str]]
     """What each mark means; what is named on the map where it stands (flare, house, walk, terrace) is left out."""
     units, site = subject.site.units, subject.site
     unit = "in" if units == "ft" else "cm"
-    entries = [(marks.line_swatch(circle.pen), circle.name) for circle in circles_of(check) if circle.name != "flare"]
+    shown = [circle for circle in circles_of(check) if not circle.name.startswith("flare")]
+    entries = [(marks.line_swatch(circle.pen), circle.name) for circle in shown]
     for (low, high), colour in zip(depth_edges(units), tints(), strict=True):
         text = f"soil {band_name(low, high, units)} {unit}"
         entries.append((marks.area_swatch(colour, Pen(INK, 0.5)), text))
