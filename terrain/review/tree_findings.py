@@ -166,10 +166,12 @@ def _covered(check: TreeCheck, units: Units) -> str:
 
 
 def _broken(check: TreeCheck, units: Units) -> _Grade | None:
-    """The loudest bound on the zone that the work is past, as a stop."""
-    for one in breaches(check, units):
-        return _Grade("stop", one.value, one.bound, one.source, one.ask)
-    return None
+    """The loudest bound on the zone that the work is past, as a stop that says what every one of them asks."""
+    past = breaches(check, units)
+    if not past:
+        return None
+    asked = " ".join(dict.fromkeys(one.ask for one in past))  # who mends one alone would meet the next in the next run
+    return _Grade("stop", past[0].value, past[0].bound, past[0].source, asked)
 
 
 def _grade(site: Site, check: TreeCheck) -> _Grade:

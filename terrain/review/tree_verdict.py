@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from terrain.limits import ANCHORAGE, FLARE_CLEAR, NOISE, SHARE_MOST
 from terrain.review.model import TreeCheck
-from terrain.review.words import percent
+from terrain.review.words import percent, percent_apart
 from terrain.site import Allowed, anchorage_radius
 from terrain.units import Units, show_length
 
@@ -84,25 +84,26 @@ def _allowed(check: TreeCheck, units: Units) -> Iterator[Breach]:
     """Work past what an arborist has allowed; the depth before settling is held against it."""
     depth, share = (None, None) if check.allowed is None else (check.allowed.fill, check.allowed.share)
     if depth is not None and check.deepest_on_day_one > max(depth, NOISE.value) + 1e-9:
-        most = show_length(depth, units)
+        most, deepest = show_length(depth, units), show_length(check.deepest_on_day_one, units)
         ask = f"On day one that is past the {most} that the site file allows there."
-        words = f"soil {show_length(check.deepest_on_day_one, units)} deep on day one, {most} allowed"
+        deepest = f"just over {most}" if deepest == most else deepest
+        words = f"soil {deepest} deep on day one, {most} allowed"
         yield Breach("depth", check.deepest_on_day_one, depth, ALLOWED, words, ask)
     disturbed = check.share_of_root_zone_disturbed
     if share is not None and disturbed > share + ROUNDING:
-        ask = f"With stripped and dug ground that is {percent(disturbed)}, past the {percent(share)} that the site "
-        ask += "file allows."
-        words = f"{percent(disturbed)} filled, dug or stripped, {percent(share)} allowed"
+        together = percent_apart(disturbed, share)
+        ask = f"With stripped and dug ground that is {together}, past the {percent(share)} that the site file allows."
+        words = f"{together} filled, dug or stripped, {percent(share)} allowed"
         yield Breach("share", disturbed, share, ALLOWED, words, ask)
 
 
 def _share(check: TreeCheck) -> Iterator[Breach]:
     disturbed = check.share_of_root_zone_disturbed
     if (check.allowed is None or check.allowed.share is None) and disturbed > SHARE_MOST.value + ROUNDING:
-        most = percent(SHARE_MOST.value)
-        ask = f"With stripped and dug ground that is {percent(disturbed)}, past {most}: make the bed smaller, or state "
+        most, together = percent(SHARE_MOST.value), percent_apart(disturbed, SHARE_MOST.value)
+        ask = f"With stripped and dug ground that is {together}, past {most}: make the bed smaller, or state "
         ask += "what an arborist has allowed."
-        words = f"{percent(disturbed)} filled, dug or stripped, {most} at most"
+        words = f"{together} filled, dug or stripped, {most} at most"
         yield Breach("share", disturbed, SHARE_MOST.value, SHARE_MOST.source, words, ask)
 
 
@@ -117,6 +118,7 @@ def _near(check: TreeCheck, units: Units) -> Iterator[Breach]:
             far, away = (show_length(length, units, "distance") for length in (bound, nearest))
             ask = f"Within {far} of its centre stand the roots that hold it up: draw the bed back, or state what an "
             ask += "arborist has allowed."
+            away = f"just under {far}" if away == far else away
             words = f"{does} {away} from its centre, {far} at least"
             source += "; soil and stripping are held to the same distance"
             yield Breach(kind, nearest, bound, source, words, ask)

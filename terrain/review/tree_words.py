@@ -78,8 +78,8 @@ def limit_words(check: TreeCheck, units: Units) -> tuple[bool, str]:
     """Whether a tree's limits are kept, and the words beside "kept" or "broken"."""
     if not check.untouched:
         return False, f"keep-off of {_away(check.keep_off, units)}: {keep_off_words(check, units)}"
-    for one in breaches(check, units):
-        return False, f"root zone of {_away(check.root_zone, units)}: {one.words}"
+    if past := breaches(check, units):
+        return False, f"root zone of {_away(check.root_zone, units)}: {'; '.join(one.words for one in past)}"
     if cut_among_roots(check):
         return False, f"roots that hold it up: ground is dug {_nearest(check.nearest_cut, check.trunk, units)} away"
     return True, f"no soil within {_away(check.keep_off, units)} of the trunk's centre"

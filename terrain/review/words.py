@@ -5,11 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 MOST_NAMES = 4
+MOST_PLACES = 4
 
 
 def percent(share: float) -> str:
     """A share in whole per cent; little never reads as none."""
     return f"{100 * share:.0f} %" if share >= 0.01 else "less than 1 %"
+
+
+def percent_apart(share: float, bound: float) -> str:
+    """A share past a bound, in as few decimals as it takes not to read like the bound: "25.3 %" beside 25 %."""
+    value, most = 100.0 * share, 100.0 * bound
+    places = next((k for k in range(MOST_PLACES) if round(value, k) != round(most, k)), MOST_PLACES)
+    return f"{value:.{places}f} %"
 
 
 def listed(names: Sequence[str]) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -150,6 +151,36 @@ def test_kept_is_never_said_of_a_tree_with_a_stop(depth, apart, keep_off, sod, a
     kept, words = limit_words(check, "m")
     assert kept == (check.untouched and not stops(findings)), (words, [f.text for f in findings])
     assert check.keep_off_broken or bool(breaches(check, "m")) <= bool(stops(findings))
+
+
+@pytest.mark.parametrize("past", [1e-4, 1e-3, 0.02, 0.2])
+def test_a_figure_past_its_bound_never_reads_like_the_bound(past):
+    """ "25 %, past 25 %" tells nobody what is wrong."""
+    allowed = dataclasses.replace(BY, fill=0.30, share=0.25)
+    cases = [
+        (half_plane(0.3, QUARTER - past), oak(), {}),
+        (half_plane(0.3, QUARTER - past), dataclasses.replace(oak(), allowed=allowed), {}),
+        (plate(0.30 + past, 4.0), dataclasses.replace(oak(), allowed=allowed), {"worked": outside(4.0)}),
+        (plate(0.03, 1.8 - past), oak(), {"worked": outside(1.8 - past)}),
+    ]
+    for mesh, tree, values in cases:
+        check, findings = over(mesh, tree, **values)
+        assert stops(findings)
+        for one in breaches(check, "m"):
+            figures = re.findall(r"(?:just over )?[0-9.]+(?= (?:%|cm|trunk|at least))", one.words)
+            assert len(figures) == 2, one.words
+            assert figures[0] != figures[1] and float(f"{figures[0]}".split()[-1]) != 0.0, one.words
+            asked = re.findall(r"([0-9.]+ %).*?past (?:the )?([0-9.]+ %)", one.ask)
+            assert all(value != bound for value, bound in asked), one.ask
+
+
+def test_a_stop_says_every_bound_that_is_passed_so_that_mending_one_does_not_meet_the_next():
+    check, findings = over(half_plane(0.3, 1.7))
+    (found,) = stops(findings)
+    assert "past 25 %" in found.text and "Within 3 diameters" in found.text
+    assert found.text.count("state what an arborist has allowed") == 2
+    words = limit_words(check, "m")[1]
+    assert "25 % at most" in words and "3 at least" in words
 
 
 WRITTEN = """
