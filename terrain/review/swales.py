@@ -12,7 +12,7 @@ from terrain.findings import Finding
 from terrain.ground import Ground
 from terrain.limits import CREST_SHORT, FALL_WITHIN, SWALE_SLOPE
 from terrain.review.water import Place
-from terrain.shape import BuiltCrest, Dig, Proposal, channel_bed, edge_hold
+from terrain.shape import BuiltCrest, Dig, Proposal, channel_bed, edge_hold, ridge_hold
 from terrain.site import Building, Channel, Site
 from terrain.units import show_length, show_place
 
@@ -68,8 +68,11 @@ def cut_crest_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
 
 
 def held_by_dig(point: BuiltCrest, dig: Dig) -> bool:
-    """Whether a dig is what keeps a high point down: it runs through it, or its edge holds it."""
-    return bool(dig.rim.intersects(shapely.Point(point.at))) or point.held_by == edge_hold(dig.name)
+    """Whether a dig is what keeps a high point down: it runs through it or its ridge, or its edge holds it."""
+    return bool(dig.rim.intersects(shapely.Point(point.at))) or point.held_by in (
+        edge_hold(dig.name),
+        ridge_hold(dig.name),
+    )
 
 
 def _cut_crest(site: Site, toe: float, dig: Dig, number: int, point: BuiltCrest) -> Finding:

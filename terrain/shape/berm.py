@@ -163,6 +163,7 @@ def _steepest(layout: Layout, existing: Array, proposed: Array, limit: float) ->
 
 def _crest(site: Site, prepared: Prepared, ground: Ground, fill: Array, scale: float) -> tuple[BuiltCrest, ...]:
     """Wish against result at every crest point."""
+    places = [(point.x, point.y) for point in site.berm.crest]
     return tuple(
         built_crest(
             (point.x, point.y),
@@ -172,6 +173,7 @@ def _crest(site: Site, prepared: Prepared, ground: Ground, fill: Array, scale: f
             prepared.layout,
             site.berm.max_slope,
             site.berm.gentle_side,
+            places[max(k - 1, 0) : k] + places[k + 1 : k + 2],
         )
-        for point, height in zip(site.berm.crest, crest_heights(site, ground), strict=True)
+        for k, (point, height) in enumerate(zip(site.berm.crest, crest_heights(site, ground), strict=True))
     )

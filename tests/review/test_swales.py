@@ -60,3 +60,23 @@ def test_a_channel_through_the_mound_is_told_with_the_high_points_it_cuts(north,
         assert finding.text.startswith("swale is dug into")
         assert "Lead it round the mound" in finding.text
         assert len(finding.text) <= 260
+
+
+def test_whatever_a_channel_takes_off_a_high_point_is_told_and_nothing_else():
+    """Across the mound it breaks the ridge, and lets down high points that it does not come near."""
+    bed, crest = box(2.0, 2.0, 18.0, 9.0), ((5.0, 5.0, 0.5), (11.0, 5.5, 0.7), (15.0, 5.0, 0.5))
+    grid = yards.make_grid(cell=0.25)
+    _, _, alone, _ = yards.reviewed(bed=bed, crest=crest, grid=grid)
+    lost_most = 0.0
+    for east in (6.0, 7.5, 8.5, 9.0, 9.5, 12.5, 13.0, 13.5):
+        runnel = Channel("runnel", ((east, 0.5), (east + 0.3, 11.0)), 0.2, 0.1, 1.0)
+        _, _, proposal, found = yards.reviewed(bed=bed, crest=crest, channel=(runnel,), grid=grid)
+        told = {f.text.split("high point ")[1].split()[0] for f in found.findings if "cannot ride on fill" in f.text}
+        for number, (before, after) in enumerate(zip(alone.crest, proposal.crest, strict=True), start=1):
+            lost = before.built - after.built
+            lost_most = max(lost_most, lost)
+            if lost > 0.3 * before.built:
+                assert str(number) in told, (east, number, before.built, after)
+            if lost < 0.03:
+                assert str(number) not in told, (east, number, before.built, after)
+    assert lost_most > 0.3  # the yards do show it
