@@ -83,6 +83,18 @@ BESIDE_ZONE = Limit(5.0 * FOOT, "m", "work this near outside a root zone still c
 POND = Limit(0.02, "m", "depth from which standing water counts", PRACTICE)
 TURNED = Limit(2.0, "m2", "by which a catchment grows before it is worth a word", PRACTICE)
 TURNED_SHARE = Limit(0.10, "share", "the same, of what it was", PRACTICE)
+DRAWDOWN = Limit(
+    72.0,
+    "h",
+    "from the end of the rain until a basin that shall dry is empty, at most",
+    "New Jersey Future, Developers Green Infrastructure Guide: rain gardens drain within 72 hours",
+)
+BASIN_AWAY = Limit(
+    10.0 * FOOT,
+    "m",
+    "from a foundation to a basin whose water soaks in, at least",
+    "Rain Garden Handbook for Western Washington: not within 10 feet of a foundation",
+)
 FALL = Limit(
     6.0 * INCH,
     "m",

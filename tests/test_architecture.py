@@ -42,6 +42,7 @@ LEVELS = (
         "terrain.site.written",
         "terrain.site.ranges",
         "terrain.site.prices",
+        "terrain.site.storm",
         "terrain.site.root_zones",
     ),
     ("terrain.survey",),

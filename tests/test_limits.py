@@ -34,6 +34,8 @@ TABLE: tuple[tuple[str, float, str, str], ...] = (
     ("POND", 0.02, "m", COMMON),
     ("TURNED", 2.0, "m2", COMMON),
     ("TURNED_SHARE", 0.10, "share", COMMON),
+    ("DRAWDOWN", 72.0, "h", "drain within 72 hours"),
+    ("BASIN_AWAY", 10 * FT, "m", "10 feet of a foundation"),
     ("FALL", 6 * IN, "m", "IRC R401.3"),
     ("FALL_WITHIN", 10 * FT, "m", "IRC R401.3"),
     ("PAVED_SLOPE", 0.02, "rise/run", "IRC R401.3"),

@@ -10,7 +10,8 @@ import numpy as np
 
 from terrain.files.order_plain import ledger_plain, order_plain
 from terrain.flow import Study
-from terrain.review import DepthBand, Ring, TreeCheck, Verdict, limit_words
+from terrain.review import DepthBand, Ring, Runoff, StormWater, TreeCheck, Verdict, limit_words
+from terrain.site import HOUR
 
 FORMAT = "hummock-summary/2"
 Plain = dict[str, object]
@@ -208,6 +209,53 @@ def _water(study: Study) -> Plain:
             }
             for one in water.exits
         ],
+        "storm": _storm(water.storm),
+    }
+
+
+def _storm(found: StormWater) -> Plain:
+    """One storm: what falls is what soaks in, stands and leaves; roofs are left out."""
+    return {
+        "rain_m": found.storm.rain,
+        "hours": found.storm.lasts / HOUR,
+        "intake_m_s": found.storm.intake,
+        "assumed": found.storm.assumed,
+        "peak_runoff_m_s": found.peak,
+        "before": _runoff(found.before),
+        "after": _runoff(found.after),
+        "leaving": [
+            {
+                "side": one.side,
+                "at": one.at,
+                "before_m3": one.before,
+                "after_m3": one.after,
+                "width_before_m": one.width_before,
+                "width_after_m": one.width_after,
+            }
+            for one in found.leaving
+        ],
+        "basins": [
+            {
+                "name": basin.name,
+                "catchment_m2": basin.catchment,
+                "comes_m3": basin.comes,
+                "room_m3": basin.room,
+                "spills_m3": basin.spills,
+                "spills_at": basin.to,
+                "dry_after_h": basin.dry_after,
+            }
+            for basin in found.basins
+        ],
+    }
+
+
+def _runoff(one: Runoff) -> Plain:
+    return {
+        "rain_m3": one.fell,
+        "soaked_m3": one.soaked,
+        "stored_m3": one.stored,
+        "left_m3": one.left,
+        "dry_after_h": one.dry_after,
     }
 
 

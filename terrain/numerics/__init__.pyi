@@ -56,6 +56,7 @@ from .normal import CENTRAL_90 as CENTRAL_90
 from .overlay import merged as merged, overlap as overlap, sound as sound, without as without
 from .polyline import heights_along as heights_along, stations_of as stations_of
 from .prisms import prism_volume as prism_volume
+from .rainfall import peak_runoff as peak_runoff, runoff_depth as runoff_depth
 from .reml import (
     ENOUGH_TO_FIT as ENOUGH_TO_FIT,
     JITTER as JITTER,
@@ -77,6 +78,7 @@ from .shot_facets import (
     triangulated as triangulated,
 )
 from .smooth_grid import COARSE as COARSE, FINE as FINE, Surface as Surface, evaluate as evaluate
+from .spilling import Spilled as Spilled, spill as spill
 from .spread import held_to_slope as held_to_slope
 from .thin_plate import (
     ThinPlate as ThinPlate,

@@ -47,8 +47,8 @@ def flood(elevation: Array, walls: Mask | None = None, drains: Mask | None = Non
     drains
         (ny, nx): True where water goes down a hole and is gone, as over the grid's edge.
     """
-    ground = _walled(elevation, walls)
-    outlets = _outlets(drains, ground.shape)
+    ground = walled(elevation, walls)
+    outlets = outlets_of(drains, ground.shape)
     way = _ways_out(ground, outlets)
     level = _highest_on_way(ground.ravel(), way).reshape(ground.shape)
     onward = _downhill(level, way)
@@ -58,10 +58,10 @@ def flood(elevation: Array, walls: Mask | None = None, drains: Mask | None = Non
 
 def standing(elevation: Array, walls: Mask | None = None) -> Array:
     """(ny, nx) depth of standing water in metres once every hollow is full; 0.0 on walls."""
-    return flood(elevation, walls).level - _walled(elevation, walls)
+    return flood(elevation, walls).level - walled(elevation, walls)
 
 
-def _walled(elevation: Array, walls: Mask | None) -> Array:
+def walled(elevation: Array, walls: Mask | None) -> Array:
     """The surface with its walls raised above everything else."""
     if walls is None:
         return elevation
@@ -101,7 +101,7 @@ def _neighbours(nodes: NDArray[np.int32]) -> tuple[NDArray[np.int32], NDArray[np
     return np.concatenate(start), np.concatenate(end)
 
 
-def _outlets(drains: Mask | None, shape: tuple[int, ...]) -> Index:
+def outlets_of(drains: Mask | None, shape: tuple[int, ...]) -> Index:
     """Indices of the nodes over which water leaves: the grid's edge and the drains, each once."""
     out = np.ones(shape, dtype=bool)
     out[1:-1, 1:-1] = False if drains is None else drains[1:-1, 1:-1]

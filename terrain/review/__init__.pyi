@@ -15,5 +15,5 @@ from .tree_words import (
     work_rows as work_rows,
 )
 from .trees import BAND as BAND, soil_on_trees as soil_on_trees
-from .water import Exit as Exit, Water as Water
+from .water import Exit as Exit, Runoff as Runoff, StormWater as StormWater, Water as Water
 from .words import listed as listed

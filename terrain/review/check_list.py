@@ -43,6 +43,7 @@ from terrain.review.tree_findings import (
     root_zone_findings,
 )
 from terrain.review.walks import walk_findings
+from terrain.review.water_checks import WATER_CHECKS
 
 
 def listed_in(key: str, what: str) -> Callable[[Yard], str]:
@@ -171,8 +172,9 @@ CHECKS: tuple[Check, ...] = (
         "ponds",
         "drainage",
         "no water stands that did not",
-        lambda yard: pond_findings(yard.site, yard.ground, yard.drainage.water.ponds),
+        lambda yard: pond_findings(yard.site, yard.proposal.digs, yard.drainage.water.ponds),
     ),
+    *WATER_CHECKS,
     Check(
         "water toward buildings",
         "drainage",

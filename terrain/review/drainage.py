@@ -19,8 +19,9 @@ from terrain.ground import Ground
 from terrain.limits import POND, PRACTICE
 from terrain.numerics import Flood, ends, flood
 from terrain.review.exits import exits, worth_a_word
-from terrain.review.water import Pond, Water
-from terrain.shape import Proposal, digs_of
+from terrain.review.rain import Rain, nodes_in_dig, run_rain
+from terrain.review.water import BasinWater, Pond, Water
+from terrain.shape import Dig, Proposal
 from terrain.site import Building, Site, root_zone_radius
 from terrain.units import show_area, show_length, show_place, show_volume
 
@@ -32,10 +33,11 @@ LEVEL = 0.001
 
 @dataclass(frozen=True)
 class Waters:
-    """Water before and after: walls, where each node's water goes, and the depths that stand, metres."""
+    """Water before and after: walls, basins, where each node's water goes, and the depths that stand, metres."""
 
     grid: Grid
     walls: Mask
+    basins: Mask
     before: Index
     after: Index
     stood: Array
@@ -44,39 +46,56 @@ class Waters:
 
 @dataclass(frozen=True)
 class Drainage:
-    """Water before and after, and what stands and leaves on the finished ground."""
+    """Water before and after, what stands and leaves on the finished ground, and one storm as it was run."""
 
     waters: Waters
     water: Water
+    rain: Rain
 
 
 def check_drainage(site: Site, ground: Ground, proposal: Proposal) -> Drainage:
     """Work out which way water goes, where it stands and where it leaves, before and after."""
-    waters = run_water(site, ground, proposal)
+    walls = _walls(site, ground.grid)
+    rain = run_rain(site, ground, proposal, walls)
+    waters = run_water(site, ground, proposal, walls, rain.water.basins)
     found = ponds(waters, POND.value)
     leaving = exits(waters.grid, waters.before, waters.after, site.boundary)
-    return Drainage(waters, Water(waters.grid, frozen(waters.after), frozen(waters.stands), found, leaving))
+    water = Water(waters.grid, frozen(waters.after), frozen(waters.stands), found, leaving, rain.water)
+    return Drainage(waters, water, rain)
 
 
-def run_water(site: Site, ground: Ground, proposal: Proposal) -> Waters:
-    """Let the water run over the existing and the finished ground; a basin takes what comes to it."""
-    walls = np.zeros(ground.grid.shape, dtype=bool)
-    for building in site.building:
-        walls |= _covered(ground.grid, building)
-    basins = _in_basins(site, ground)
-    before, after = flood(ground.elevation, walls), flood(proposal.elevation, walls, basins)
+def run_water(
+    site: Site, ground: Ground, proposal: Proposal, walls: Mask, basins: tuple[BasinWater, ...] = ()
+) -> Waters:
+    """Let the water run over the existing and the finished ground until every hollow is full.
+
+    A basin that holds what the storm brings takes what comes to it; any other is a hollow like the rest.
+    """
+    digs = proposal.digs[: len(site.basin)]
+    holding = {basin.name for basin in basins if basin.holds}
+    inside = _in_digs(ground.grid, digs)
+    drains = _in_digs(ground.grid, tuple(dig for dig in digs if dig.name in holding))
+    before, after = flood(ground.elevation, walls), flood(proposal.elevation, walls, drains)
     stood = np.where(walls, 0.0, before.level - ground.elevation)
     stands = np.where(walls, 0.0, after.level - proposal.elevation)
     cell = ground.grid.cell
-    return Waters(ground.grid, walls, runoff(before, stood, cell), runoff(after, stands, cell), stood, stands)
+    return Waters(ground.grid, walls, inside, runoff(before, stood, cell), runoff(after, stands, cell), stood, stands)
 
 
-def _in_basins(site: Site, ground: Ground) -> Mask:
-    """(ny, nx): nodes in the digs of basins; water in a unit that is set to hold it is no pond."""
-    inside = np.zeros(ground.grid.shape, dtype=bool)
-    for dig in digs_of(site, ground)[: len(site.basin)]:
-        inside |= shapely.contains_xy(dig.rim, ground.grid.nodes).reshape(ground.grid.shape)
-    return inside
+def _walls(site: Site, grid: Grid) -> Mask:
+    """(ny, nx): nodes that no water passes: buildings."""
+    walls = np.zeros(grid.shape, dtype=bool)
+    for building in site.building:
+        walls |= _covered(grid, building)
+    return walls
+
+
+def _in_digs(grid: Grid, digs: tuple[Dig, ...]) -> Mask:
+    """(ny, nx): nodes in some digs."""
+    inside = np.zeros(grid.nx * grid.ny, dtype=bool)
+    for dig in digs:
+        inside |= nodes_in_dig(grid, dig)
+    return inside.reshape(grid.shape)
 
 
 def _covered(grid: Grid, building: Building) -> Mask:
@@ -87,10 +106,13 @@ def _covered(grid: Grid, building: Building) -> Mask:
 
 
 def ponds(waters: Waters, least: float) -> tuple[Pond, ...]:
-    """Ponds that the berm makes or deepens by more than `least` metres, the largest volume first."""
+    """Ponds that the berm makes or deepens by more than `least` metres, the largest volume first.
+
+    Water in a basin is no pond: the unit is set to hold it.
+    """
     from scipy import ndimage
 
-    added = np.maximum(waters.stands - waters.stood, 0.0)
+    added = np.where(waters.basins, 0.0, np.maximum(waters.stands - waters.stood, 0.0))
     places, count = ndimage.label(added > 1e-6, structure=np.ones((3, 3)))
     if count == 0:
         return ()
@@ -112,10 +134,12 @@ def ponds(waters: Waters, least: float) -> tuple[Pond, ...]:
     return tuple(sorted(found, key=lambda pond: -pond.volume))
 
 
-def pond_findings(site: Site, ground: Ground, found: tuple[Pond, ...]) -> Iterator[Finding]:
+def pond_findings(site: Site, digs: tuple[Dig, ...], found: tuple[Pond, ...]) -> Iterator[Finding]:
     """Every channel that closes by its name; of the other ponds the largest each in a finding, any more in one."""
     units, least = site.units, POND.value
-    channels = digs_of(site, ground)[len(site.basin) :]
+    basins = digs[: len(site.basin)]
+    # A channel that ends in a basin has a way out; what the basin cannot hold is told of the basin.
+    channels = [dig for dig in digs[len(site.basin) :] if not any(dig.rim.intersects(one.rim) for one in basins)]
     closed = {pond: c.name for pond in found for c in channels if shapely.intersects_xy(c.rim, *pond.at)}
     for pond, name in closed.items():
         text = (

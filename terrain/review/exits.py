@@ -43,9 +43,9 @@ def exits(grid: Grid, before: Index, after: Index, lot: Polygon | None = None) -
         shapely.prepare(lot)
         inside = shapely.contains_xy(lot, grid.nodes)
     was, now = (_left_at(onward, inside) * grid.cell**2 for onward in (before, after))
-    leaving = _over_edge(grid) | ~inside
+    leaving = over_edge(grid) | ~inside
     nodes = np.flatnonzero(leaving & ((was > 0.0) | (now > 0.0)))
-    side, crosses = _sides(grid, nodes, inside, lot), ~inside[nodes]
+    side, crosses = sides_of(grid, nodes, inside, lot), ~inside[nodes]
     found = []
     for number, name in enumerate(SIDES):
         for over_lot_line in (True, False):
@@ -64,14 +64,14 @@ def _left_at(onward: Index, inside: Mask) -> Array:
     return np.bincount(end[inside], minlength=onward.size).astype(float)
 
 
-def _over_edge(grid: Grid) -> Mask:
+def over_edge(grid: Grid) -> Mask:
     """(n,): nodes of the grid's edge."""
     edge = np.ones(grid.shape, dtype=bool)
     edge[1:-1, 1:-1] = False
     return edge.ravel()
 
 
-def _sides(grid: Grid, nodes: Index, inside: Mask, lot: Polygon | None) -> Index:
+def sides_of(grid: Grid, nodes: Index, inside: Mask, lot: Polygon | None) -> Index:
     """(m,) number of the side over which water leaves at each node: of the grid, or the way the lot line faces."""
     j, i = np.divmod(nodes, grid.nx)
     side = np.select([j == 0, j == grid.ny - 1, i == 0], [0, 1, 2], 3).astype(np.int64)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array, Grid
+from terrain.site import DesignStorm
 
 Place = tuple[float, float]
 
@@ -47,6 +48,93 @@ class Exit:
 
 
 @dataclass(frozen=True)
+class Runoff:
+    """What becomes of a storm on one ground, m3: `fell` is the sum of the others.
+
+    `dry_after` is the time in hours from the end of the rain until the deepest water has soaked away; 0.0 where none
+    stands, infinite where the ground takes none. What falls on roofs is left out: nobody knows where gutters end.
+    """
+
+    fell: float
+    soaked: float
+    stored: float
+    left: float
+    dry_after: float
+
+
+@dataclass(frozen=True)
+class Leaving:
+    """Water of the storm that leaves over one side.
+
+    Parameters
+    ----------
+    side
+        "south", "north", "west" or "east".
+    at
+        Where most of it leaves after the berm is built, metres.
+    before, after
+        m3.
+    width_before, width_after
+        Length of line over which nine tenths of it leave, metres.
+    """
+
+    side: str
+    at: Place
+    before: float
+    after: float
+    width_before: float
+    width_after: float
+
+
+@dataclass(frozen=True)
+class BasinWater:
+    """What the storm does to one basin.
+
+    Parameters
+    ----------
+    name, at
+        As in the site file; the middle of its dig, metres.
+    catchment
+        Ground whose water comes to it, its own left out, m2.
+    comes, room, spills
+        What the storm brings, what it holds below its lowest rim, and the rest; m3.
+    to
+        Where the rest runs over, metres; None where there is none, or where it stands about the basin.
+    dry_after
+        Hours from the end of the rain until it has soaked away.
+    """
+
+    name: str
+    at: Place
+    catchment: float
+    comes: float
+    room: float
+    spills: float
+    to: Place | None
+    dry_after: float
+
+    @property
+    def holds(self) -> bool:
+        """Whether it takes all that the storm brings it."""
+        return self.spills <= 0.0
+
+
+@dataclass(frozen=True)
+class StormWater:
+    """One storm over the existing and the finished ground.
+
+    `peak` is the rate at which unpaved ground sheds water at the height of the rain, m/s.
+    """
+
+    storm: DesignStorm
+    peak: float
+    before: Runoff
+    after: Runoff
+    leaving: tuple[Leaving, ...]
+    basins: tuple[BasinWater, ...]
+
+
+@dataclass(frozen=True)
 class Water:
     """Water on the finished ground.
 
@@ -63,6 +151,8 @@ class Water:
         What the berm makes stand deeper than the bound, the largest volume first.
     exits
         Where water leaves, the side with the most first.
+    storm
+        What one storm does.
     """
 
     grid: Grid
@@ -70,6 +160,7 @@ class Water:
     stands: Array
     ponds: tuple[Pond, ...]
     exits: tuple[Exit, ...]
+    storm: StormWater
 
     def way(self, start: Place) -> Array:
         """(m, 2) nodes in metres that water from a place runs over, the nearest node first, to where it ends."""

@@ -6,7 +6,7 @@ from .berm import (
 )
 from .crest import with_heights as with_heights
 from .daylight import LEAST_STEP as LEAST_STEP, OPEN_END as OPEN_END, SideStep as SideStep
-from .digs import Dig as Dig, channel_bed as channel_bed, digs_of as digs_of
+from .digs import Dig as Dig, channel_bed as channel_bed
 from .layout import lay_out as lay_out
 from .prepared import Prepared as Prepared, prepare as prepare
 from .proposal import BuiltCrest as BuiltCrest, Proposal as Proposal, check_proposal as check_proposal

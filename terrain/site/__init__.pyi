@@ -37,5 +37,6 @@ from .soil_states import (
     placed_to_loose as placed_to_loose,
 )
 from .soils import SOILS as SOILS, SOURCE as SOURCE, row_of as row_of, soil_factors as soil_factors
+from .storm import HOUR as HOUR, INTAKE_SOURCE as INTAKE_SOURCE, RAIN_SOURCE as RAIN_SOURCE, DesignStorm as DesignStorm
 from .survey import LeftOut as LeftOut, Survey as Survey, as_points as as_points
 from .written import entry_words as entry_words

@@ -25,6 +25,7 @@ from terrain.site.outline import read_outline
 from terrain.site.ranges import HIGHEST_DROP, STEEPEST_DIG, THICKEST_LAYER, THICKEST_TRUNK
 from terrain.site.soil_fields import SOIL_READERS, above_zero
 from terrain.site.soils import soil_factors
+from terrain.site.storm_fields import STORM_READERS
 from terrain.site.survey import SURFACES, as_points
 from terrain.survey import Folder, NoFileError, read_line
 from terrain.units import (
@@ -303,6 +304,7 @@ def _surface(value: Any, at: FieldReader) -> str:
 
 READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     **SOIL_READERS,
+    **STORM_READERS,
     "text": _text,
     "date": _date,
     "names": _names,

@@ -26,6 +26,7 @@ from terrain.site.model import (
     Walk,
 )
 from terrain.site.prices import Prices
+from terrain.site.storm import Storm
 from terrain.site.survey import Survey
 from terrain.site.survey_keys import SurveyKeys
 from terrain.site.written import entry_words
@@ -40,6 +41,7 @@ TABLES = {
     "berm": Berm,
     "soil": Soil,
     "prices": Prices,
+    "storm": Storm,
     "grid": GridSpec,
 }
 LISTS = {

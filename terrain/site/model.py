@@ -17,6 +17,7 @@ from terrain.site.features import Basin, Channel, Line, RetainedEdge, Terrace
 from terrain.site.prices import Prices
 from terrain.site.ranges import Checked
 from terrain.site.soils import soil_factors
+from terrain.site.storm import DesignStorm, Storm, design_storm
 from terrain.site.survey import Survey
 from terrain.site.written import (
     NOT_WRITTEN,
@@ -319,6 +320,7 @@ class Site(Checked):
     retained_edge: tuple[RetainedEdge, ...] = ()
     soil: Soil = field(default_factory=Soil)
     prices: Prices = field(default_factory=Prices)
+    storm: Storm = field(default_factory=Storm)
     grid: GridSpec = field(default_factory=GridSpec)
     view_from: tuple[ViewFrom, ...] = ()
     boundary: Outline | None = None  # the lot line
@@ -332,6 +334,11 @@ class Site(Checked):
                 raise InputError(f"site {name}", f"a {arrived} arrived.", f"Accepted: a {part.__name__}.")
         if self.units not in ("ft", "m"):
             raise InputError("site units", f"{self.units!r} arrived.", 'Accepted: "ft" or "m".')
+
+    @cached_property
+    def design_storm(self) -> DesignStorm:
+        """The storm that the ground is held against, assumed where it is not stated."""
+        return design_storm(self.storm, self.soil.ground or self.soil.kind)
 
     @cached_property
     def survey_print(self) -> str:

@@ -22,6 +22,9 @@ THICKEST_TRUNK = 4.0  # metres of diameter
 HIGHEST_DROP = 1.0  # metres from one bed of a channel to the next
 LARGEST_LOSS = 0.5  # share lost to shrinking or settling
 LOOSE_WEIGHTS = (300.0, 2600.0)  # kg/m3, from dry compost to wet stone
+MOST_RAIN = 0.6  # metres in one storm
+LONGEST_STORM = 240.0  # hours
+FASTEST_INTAKE = 1.0 / 3600.0  # m/s, a metre an hour: clean gravel
 STEEPEST_DIG = 10.0  # rise/run: sides of a dig may stand steeper than ground may be left
 KG_PER_TONNE = 1000.0
 _UPWARD = (0.0, math.inf)
@@ -30,6 +33,9 @@ _UPWARD = (0.0, math.inf)
 RANGES: Mapping[str, tuple[float, float]] = {
     "length": (-math.inf, math.inf),
     "crest height": (0.0, HIGHEST_CREST.value),
+    "rain": (0.0, MOST_RAIN),
+    "hours": (0.0, LONGEST_STORM),
+    "intake": (0.0, FASTEST_INTAKE),
     "drop height": (0.0, HIGHEST_DROP),
     "accuracy": (0.0, ACCURACY_MOST.value),
     "truck": (TRUCK[0].value, TRUCK[1].value),

@@ -28,10 +28,11 @@ from terrain.site.model import (
     Walk,
 )
 from terrain.site.prices import Prices
+from terrain.site.storm import Storm
 from terrain.site.survey import Survey
 
 TABLES = (Site, Survey, Bed, Tree, TreeRule, KeepClear, Walk, Heap, Building, Berm, Soil, Prices, GridSpec, ViewFrom)
-FEATURES = (Basin, Channel, Terrace, RetainedEdge)
+FEATURES = (Basin, Channel, Terrace, RetainedEdge, Storm)
 
 
 @pytest.fixture(scope="module")

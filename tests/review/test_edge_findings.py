@@ -106,8 +106,9 @@ def dug(**features):
     ground = yards.make_ground(yards.make_grid(), lambda x, y: 0.02 * y)
     site = dataclasses.replace(yards.make_site(BED), **features)
     proposal = yards.make_proposal(ground, 0.0, BED)
-    finished = dug_out(digs_of(site, ground), ground.grid.nodes, ground.elevation.ravel()).reshape(ground.grid.shape)
-    proposal = dataclasses.replace(proposal, elevation=finished, cut=ground.elevation - finished)
+    digs = digs_of(site, ground)
+    finished = dug_out(digs, ground.grid.nodes, ground.elevation.ravel()).reshape(ground.grid.shape)
+    proposal = dataclasses.replace(proposal, elevation=finished, cut=ground.elevation - finished, digs=digs)
     return yards.drained(site, ground, proposal)
 
 

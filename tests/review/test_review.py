@@ -160,5 +160,5 @@ def test_shipped_example_has_few_findings_and_breaks_no_limit(name, request):
     proposal = shape_berm(site, ground)
     found = review(site, ground, proposal, measure_earthwork(site, ground, proposal))
     assert not found.stopped
-    assert 5 <= len(found) <= 15
+    assert 5 <= len(found) <= 16  # one of them says where the storm goes
     assert all(1 <= len(sentences(f.text)) <= 2 for f in found)

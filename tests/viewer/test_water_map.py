@@ -68,13 +68,11 @@ def test_every_exit_that_carries_water_is_on_the_sheet(water: Water) -> None:
     assert len(facts(water, "ft")) == len(water.exits) + 1  # all of them are told
 
 
-def test_an_exit_that_the_berm_opens_or_closes_is_marked() -> None:
+def test_an_exit_that_the_berm_opens_or_closes_is_marked(water: Water) -> None:
     at = (0.0, 0.0)
     exits = (Exit("south", at, 95.0, 99.0, False), Exit("west", at, 5.0, 0.0, False))
-    water = Water(
-        PROPOSAL.grid, np.arange(4), np.zeros((2, 2)), (), (*exits, Exit("east", (0.0, 0.0), 1.0, 1.0, False))
-    )
-    assert marked_exits(water) == exits
+    all_of_them = (*exits, Exit("east", (0.0, 0.0), 1.0, 1.0, False))
+    assert marked_exits(replace(water, exits=all_of_them)) == exits
 
 
 def test_trees_are_named_and_their_circles_in_the_legend(water: Water) -> None:

@@ -1,0 +1,53 @@
+"""Our answers to the questions of `ground_answers`, beside those of the trade; no finding twice on any of the yards."""
+
+from __future__ import annotations
+
+from collections import Counter
+from functools import cache
+
+import pytest
+import review_yards as yards
+from ground_answers import ANSWERS, Answer
+
+from terrain.findings import Finding
+
+
+@cache
+def findings_of(number: int, units: str = "m") -> tuple[Finding, ...]:
+    yard = {"grid": yards.make_grid(cell=0.25), "units": units, **ANSWERS[number].yard}
+    return yards.reviewed(**yard)[3].findings
+
+
+@pytest.mark.parametrize("number", range(len(ANSWERS)))
+def test_ours_is_the_answer_of_the_trade(number: int) -> None:
+    asked: Answer = ANSWERS[number]
+    found = findings_of(number)
+    said = [f"{one.level}: {one.text}" for one in found]
+    if asked.says:
+        told = [one for one in found if asked.says in one.text]
+        assert [one.level for one in told] == [asked.level], f"{asked.question} {asked.professional} {said}"
+        assert told[0].source, asked.question
+    for word in asked.never:
+        assert not [one for one in found if word in one.text], f"{asked.question} {asked.professional} {said}"
+
+
+@pytest.mark.parametrize("number", range(len(ANSWERS)))
+def test_nothing_is_said_twice(number: int) -> None:
+    again = [text for text, times in Counter(one.text for one in findings_of(number)).items() if times > 1]
+    places = Counter((one.topic, one.text.split(" ")[0], one.at) for one in findings_of(number) if one.at is not None)
+    assert not again
+    assert max(places.values(), default=1) < 4
+
+
+@pytest.mark.parametrize("number", range(0, len(ANSWERS), 3))
+def test_feet_say_the_same(number: int) -> None:
+    metric, feet = findings_of(number), findings_of(number, "ft")
+    assert [(one.level, one.topic) for one in metric] == [(one.level, one.topic) for one in feet]
+    for one, other in zip(metric, feet, strict=True):
+        if one.value is not None:
+            assert one.value == pytest.approx(other.value, rel=0.05), one.text  # round figures in either system
+    assert not [one.text for one in feet if " cm" in one.text or " m3" in one.text]
+
+
+def test_every_answer_names_its_source() -> None:
+    assert all(one.source and one.professional and one.question for one in ANSWERS)
