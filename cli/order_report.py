@@ -129,6 +129,7 @@ def _closing_lines(study: Study, names: Sequence[str], folder: Path) -> Iterator
         yield "Factors", f"{words.factor_words(name, factors)} ({source})"
     yield "", words.CONVENTION
     yield "Unsure", words.causes_words(study.order.shares)
+    yield from (("", text) for text in words.doubt_words(study.order, study.site.units))
     stops = [finding for finding in study.review.findings if finding.level == "stop"]
     for finding in stops:
         yield "Stop", Text(finding.text, STYLES["stop"])

@@ -38,6 +38,7 @@ LEVELS = (
         "terrain.site.model",
         "terrain.site.features",
         "terrain.site.soils",
+        "terrain.site.factors",
         "terrain.site.survey",
         "terrain.site.written",
         "terrain.site.ranges",

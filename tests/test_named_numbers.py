@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from importlib import import_module
+from typing import Any
 
 import numpy as np
 import pytest
@@ -25,11 +26,11 @@ from terrain.review.setbacks import cut_setback, toe_setback
 from terrain.review.slopes import slope_class
 from terrain.shape.form import ridge_line
 from terrain.shape.proposal import BuiltCrest
+from terrain.site.factors import job_factors, shrink_range, swell_range
 from terrain.site.model import Soil
 from terrain.site.soils import soil_factors
 from terrain.soil.model import Volumes
 from terrain.soil.order import order_soil
-from terrain.soil.ranges import swell_range
 from terrain.soil.stone import boulder_weight
 from terrain.soil.supply import UNIT_WEIGHTS
 
@@ -48,9 +49,19 @@ TABLE: tuple[tuple[str, str, object, str], ...] = (
     ("terrain.soil.stone", "MOST_COURSES", 2, "practice"),
     ("terrain.soil.stone", "BATTER", 1 / 6, "practice"),
     ("terrain.soil.covers", "MULCH_BACK", 6 * IN, "practice"),
-    ("terrain.soil.ranges", "SOD_DEVIATION", 0.25, "practice"),
-    ("terrain.soil.ranges", "SHRINK_RANGE", (0.10, 0.20), "Moving the Earth, p. 2.51: 80 to 90 % is left"),
-    ("terrain.soil.ranges", "SETTLEMENT_RANGE", (0.05, 0.10), "Agriculture Handbook 590: 5 and 10 %"),
+    ("terrain.site.spreads", "SOD_DEVIATION", 0.25, "practice"),
+    ("terrain.site.factors", "PACKED", (0.10, 0.20), "Moving the Earth, p. 2.51: 80 to 90 % is left"),
+    ("terrain.site.factors", "PACKED_SAND", (0.05, 0.12), "FM 5-434, Table 1-1: 0.95; Nunnally, ch. 2 (from memory)"),
+    ("terrain.site.factors", "HAND_TAMPED", 0.85, "labour yields for backfill, 0.20 m layers"),
+    ("terrain.site.factors", "PLATE", 0.95, "the same list"),
+    ("terrain.site.factors", "STATED", 0.5, "practice"),
+    ("terrain.site.factors", "LOST_MOST", 0.02, "practice"),
+    (
+        "terrain.site.factors",
+        "SETTLEMENT_RANGES",
+        {"by hand": (0.05, 0.10), "by machine": (0.025, 0.075)},
+        "Agriculture Handbook 590: 5 and 10 %",
+    ),
     ("terrain.numerics.normal", "CENTRAL_90", 1.6448536269514722, "tables of the normal distribution"),
     ("terrain.review.edges", "PERMIT_HEIGHT", 4 * FT, "IRC R105.2: 4 ft from the foot"),
     ("terrain.review.edges", "DESIGNED_HEIGHT", 24 * IN, "IRC R404.4 (2009): 24 in"),
@@ -167,6 +178,22 @@ def test_the_range_of_swell_is_the_tables(kind: str, low: float, high: float) ->
     assert swell_range(kind) == (low, high)
 
 
+# Moving the Earth, p. 2.51; by hand 95 / 85 of the volume that is then left, and no more than there was in the bank.
+@pytest.mark.parametrize(
+    ("kind", "placing", "low", "high"),
+    [
+        ("loam", None, 0.10, 0.20),
+        ("loam", "by machine", 0.10, 0.20),
+        ("clay", "by hand", 0.0, 1.0 - 0.80 * 95 / 85),
+        ("sand", "by machine", 0.05, 0.12),
+        ("sand", "by hand", 0.0, 1.0 - 0.88 * 95 / 85),
+    ],
+)
+def test_the_range_of_shrink_is_that_of_how_soil_is_placed(kind: str, placing: Any, low: float, high: float) -> None:
+    assert shrink_range(kind, placing) == pytest.approx((low, high), abs=1e-12)
+    assert job_factors(kind, placing).shrink == pytest.approx((low + high) / 2.0, abs=1e-9)
+
+
 # Weight of loose soil, kg/m3, dry and wet: engineering data pages; wet topsoil 2700 lb/yd3, the highest of three pages.
 @pytest.mark.parametrize(
     ("kind", "dry", "wet"),
@@ -203,14 +230,14 @@ def ten_cubic_metres(planting: float) -> Volumes:
 
 
 def test_an_order_of_loam_is_unsure_by_its_published_ranges() -> None:
-    """10 m3 over existing grade, loam at 1.25 and 0.90, settlement 8 %; each factor alike anywhere in its range, whose
+    """10 m3 over existing grade, loam at 1.225 and 0.85, settlement 8 %; each factor alike anywhere in its range, whose
     deviation is its width / sqrt(12)."""
     held = ten_cubic_metres(planting=0.0)
-    order = order_soil(a_site(soil=Soil(kind="loam", swell=0.25, shrink=0.10, settlement=0.08)), held)
-    loose, shares = 10.8 * 1.25 / 0.90, {share.cause: share.deviation for share in order.shares}
+    order = order_soil(a_site(soil=Soil(kind="loam", swell=0.225, shrink=0.15, settlement=0.08)), held)
+    loose, shares = 10.8 * 1.225 / 0.85, {share.cause: share.deviation for share in order.shares}
     assert order.expected == pytest.approx(loose)
-    assert shares["swell"] == pytest.approx(loose / 1.25 * 0.25 / math.sqrt(12))
-    assert shares["shrink"] == pytest.approx(loose / 0.90 * 0.10 / math.sqrt(12))
+    assert shares["swell"] == pytest.approx(loose / 1.225 * 0.25 / math.sqrt(12))
+    assert shares["shrink"] == pytest.approx(loose / 0.85 * 0.10 / math.sqrt(12))
     assert shares["settlement"] == pytest.approx(loose / 1.08 * 0.05 / math.sqrt(12))
     assert order.high - order.low == pytest.approx(2.0 * 1.6448536 * order.deviation, rel=0.05)
 

@@ -17,20 +17,11 @@ from terrain.flow import Study
 from terrain.ground import NextShot, next_shots
 from terrain.numerics import CENTRAL_90
 from terrain.site import Site
-from terrain.soil import GROUND, Share, central_range, order_range, surer
+from terrain.soil import ASK, CUT_PLUGS, GROUND, Share, central_range, order_range, surer
 
 Range = tuple[float, float]
-PLUGS = 5  # sod plugs: common practice, no published source
-# What is advised, the causes it bears on, and the part of their deviation that it leaves. The mean of five plugs, each
-# as unsure as the depth is now, is surer by the root of five. A supplier's figure is taken at its best, as exact.
-REMEDIES: tuple[tuple[str, tuple[str, ...], float], ...] = (
-    (
-        "Cut five sod plugs across the bed and measure them: state their mean under [bed] sod.",
-        ("sod depth",),
-        PLUGS**-0.5,
-    ),
-    ("Ask the supplier how his soil swells and shrinks: state it under [soil].", ("swell", "shrink"), 0.0),
-)
+# What is advised before any shot.
+REMEDIES = (CUT_PLUGS, ASK)
 
 
 @dataclass(frozen=True)
@@ -63,11 +54,11 @@ class NextPlace:
 
 
 @dataclass(frozen=True)
-class Remedy:
+class FirstStep:
     """What narrows the order more than any shot does.
 
     `do` is the advice as a sentence, `part` the part of the order's variance that its causes make now, and `order` the
-    central 90 % range of the soil to order (loose m3) that is then expected, the remedies before it done too.
+    central 90 % range of the soil to order (loose m3) that is then expected, the steps before it done too.
     """
 
     do: str
@@ -75,17 +66,17 @@ class Remedy:
     order: Range
 
 
-def before_shooting(study: Study) -> tuple[Remedy, ...]:
+def before_shooting(study: Study) -> tuple[FirstStep, ...]:
     """What to do before any shot where other causes than the existing grade make more of the doubt, the best first."""
     order = study.order
     variance = {share.cause: share.deviation**2 for share in order.shares}
     whole, ground = sum(variance.values()), variance.get(GROUND, 0.0)
-    worth = [(sum(variance.get(cause, 0.0) for cause in causes), do, causes, left) for do, causes, left in REMEDIES]
+    worth = [(sum(variance.get(cause, 0.0) for cause in one.bears_on), one) for one in REMEDIES]
     given, found = order.given, []
-    for made, do, causes, left in sorted(worth, key=lambda one: -one[0]):
+    for made, remedy in sorted(worth, key=lambda one: -one[0]):
         if made > ground:
-            given = surer(given, causes, left)
-            found.append(Remedy(do, made / whole, order_range(given)))
+            given = surer(given, remedy.bears_on, remedy.left)
+            found.append(FirstStep(remedy.do, made / whole, order_range(given)))
     return tuple(found)
 
 

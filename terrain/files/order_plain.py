@@ -12,6 +12,7 @@ from terrain.soil import (
     SETTLEMENT_LAW,
     CostLine,
     Course,
+    Doubt,
     Haul,
     HeightRow,
     Item,
@@ -19,6 +20,7 @@ from terrain.soil import (
     Trim,
     Wall,
     WhatIf,
+    doubts_of,
     soils_on_the_job,
     top_height,
     walls,
@@ -59,6 +61,7 @@ def order_plain(study: Study) -> Plain:
         "high_loose_m3": order.high,
         "deviation_loose_m3": order.deviation,
         "range_parts_m3": [asdict(share) for share in order.shares],
+        "doubts": [_doubt(doubt) for doubt in doubts_of(order)],
         "chance": order.chance,
         "covered": order.covered,
         "needed_loose_m3": order.needed,
@@ -107,6 +110,18 @@ def order_in_full(study: Study) -> Plain:
         },
         "trim": _trim(study.trim),
         "heights": _heights(study.heights),
+    }
+
+
+def _doubt(doubt: Doubt) -> Plain:
+    low, high = doubt.after
+    return {
+        "of": doubt.remedy.of,
+        "half_loose_m3": doubt.half,
+        "part": doubt.part,
+        "do": doubt.remedy.do,
+        "then_low_loose_m3": low,
+        "then_high_loose_m3": high,
     }
 
 

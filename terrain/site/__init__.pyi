@@ -1,4 +1,10 @@
 from .checks import check_bed as check_bed, check_site as check_site
+from .factors import (
+    LOST_MOST as LOST_MOST,
+    factors_source as factors_source,
+    job_factors as job_factors,
+    shrink_range as shrink_range,
+)
 from .features import (
     Basin as Basin,
     Channel as Channel,
@@ -8,6 +14,7 @@ from .features import (
 )
 from .model import (
     Allowed as Allowed,
+    Bed as Bed,
     Berm as Berm,
     Building as Building,
     Compass as Compass,
@@ -36,7 +43,8 @@ from .soil_states import (
     loose_to_order as loose_to_order,
     placed_to_loose as placed_to_loose,
 )
-from .soils import SOILS as SOILS, SOURCE as SOURCE, row_of as row_of, soil_factors as soil_factors
+from .soils import row_of as row_of, soil_factors as soil_factors
+from .spreads import sod_deviation as sod_deviation, soil_spreads as soil_spreads
 from .storm import HOUR as HOUR, INTAKE_SOURCE as INTAKE_SOURCE, RAIN_SOURCE as RAIN_SOURCE, DesignStorm as DesignStorm
 from .survey import LeftOut as LeftOut, Survey as Survey, as_points as as_points
 from .written import entry_words as entry_words

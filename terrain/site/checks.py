@@ -15,6 +15,7 @@ from terrain.site.feature_checks import settled_features
 from terrain.site.model import Site, Soil
 from terrain.site.prices import with_short
 from terrain.site.root_zones import check_rule
+from terrain.site.spreads import check_spreads
 from terrain.site.trees import settled_trees, tree_key
 from terrain.survey import settled_survey
 from terrain.units import show_length, show_place, unit_length
@@ -54,6 +55,7 @@ def check_site(site: Site, label: str = "site") -> Site:
         soil=_settled_soil(site.soil),
     )
     _check_prices(settled, label)
+    check_spreads(settled, label)
     check_bed(settled, label)
     _check_trees_stand_in_the_yard(settled, label)
     _check_surroundings(settled, label)
@@ -67,7 +69,9 @@ def _settled_soil(soil: Soil) -> Soil:
     """The soil with its shrink as a share of the bank volume."""
     if soil.shrink_of == "bank":
         return soil
-    return replace(soil, shrink=1.0 - 1.0 / (1.0 + soil.shrink), shrink_of="bank")
+    left = 1.0 / (1.0 + soil.shrink)
+    spread = None if soil.shrink_spread is None else soil.shrink_spread * left * left
+    return replace(soil, shrink=1.0 - left, shrink_spread=spread, shrink_of="bank")
 
 
 def _check_prices(site: Site, label: str) -> None:

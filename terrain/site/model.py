@@ -13,10 +13,10 @@ from typing import Annotated, Literal
 
 from terrain.errors import InputError
 from terrain.fingerprint import fingerprint
+from terrain.site.factors import Placing, job_factors
 from terrain.site.features import Basin, Channel, Line, RetainedEdge, Terrace
 from terrain.site.prices import Prices
 from terrain.site.ranges import Checked
-from terrain.site.soils import soil_factors
 from terrain.site.storm import DesignStorm, Storm, design_storm
 from terrain.site.survey import Survey
 from terrain.site.written import (
@@ -62,6 +62,8 @@ class Bed(Checked):
         Stripped under the sod over the whole worked area, kept on the site and laid again on top; metres.
     planting
         Depth of planting soil on top of the fill, metres; None: one soil throughout.
+    sod_spread
+        Half the width of the range that the depth of sod lies in, metres; None: as sod is cut by eye.
     sod_leaves
         True: stripped sod is hauled away. False: it is turned under.
     mulch_allowance
@@ -74,6 +76,7 @@ class Bed(Checked):
     topsoil: Layer = 0.0
     planting: Layer | None = None
     sod_leaves: YesNo = True
+    sod_spread: Layer | None = field(default=None, metadata=NOT_WRITTEN)
     mulch_allowance: Share = 0.0
 
 
@@ -222,7 +225,10 @@ class Soil(Checked):
     Parameters
     ----------
     kind
-        Names a row of the published table; swell and shrink come from there unless they are given.
+        Names a row of the published tables; swell and shrink are the middles of its ranges unless they are given.
+    placing
+        "by hand" or "by machine": which ranges of shrink and settlement apply; None: shrink as a machine packs, and no
+        settlement but a stated one.
     swell, shrink
         loose/bank - 1, and 1 - placed/bank (the fraction-of-bank convention).
     shrink_of
@@ -254,14 +260,20 @@ class Soil(Checked):
         Share of the cut from basins, channels and trenches that is fit to be used as fill. All of it unless stated:
         what a dig in a garden brings up is the soil that the bed lies on.
     lost
-        Share of the soil from outside that never reaches the mound: spilt, and left where the heap stood.
+        Share of the soil from outside that never reaches the mound: spilt, and left where the heap stood. None: none is
+        expected, and the order is safe against a little all the same.
+    stated
+        Which of swell and shrink somebody stated: they are surer than the tables' even where they are the same.
+    swell_spread, shrink_spread, settlement_spread, reuse_spread, lost_spread, unit_weight_spread
+        Half the width of the range that the figure may lie in, as the site file writes it behind "+-"; None: as
+        `terrain.site.spreads` has it.
     chance
         Chance of having enough that the order shall give; 0.8 leaves one job in five short.
     """
 
     kind: Text = USUAL_SOIL
-    swell: Share = soil_factors(USUAL_SOIL).swell
-    shrink: Annotated[float, WrittenAs("loss")] = soil_factors(USUAL_SOIL).shrink
+    swell: Share = job_factors(USUAL_SOIL, None).swell
+    shrink: Annotated[float, WrittenAs("loss")] = job_factors(USUAL_SOIL, None).shrink
     settlement: Annotated[float, WrittenAs("loss")] = 0.0
     shrink_of: Annotated[Literal["bank", "placed"], WrittenAs("shrink of")] = "bank"
     ground: Annotated[str, WrittenAs("soil kind")] | None = None
@@ -279,7 +291,15 @@ class Soil(Checked):
     disposal_price: Price | None = None
     mulch_price: Price | None = None
     reuse: WholeShare = 1.0
-    lost: Annotated[float, WrittenAs("loss")] = 0.0
+    lost: Annotated[float, WrittenAs("loss")] | None = None
+    placing: Annotated[Placing, WrittenAs("placing")] | None = None
+    stated: tuple[str, ...] = field(default=(), metadata=NOT_WRITTEN)
+    swell_spread: Share | None = field(default=None, metadata=NOT_WRITTEN)
+    shrink_spread: Share | None = field(default=None, metadata=NOT_WRITTEN)
+    settlement_spread: Share | None = field(default=None, metadata=NOT_WRITTEN)
+    reuse_spread: Share | None = field(default=None, metadata=NOT_WRITTEN)
+    lost_spread: Share | None = field(default=None, metadata=NOT_WRITTEN)
+    unit_weight_spread: Annotated[float, WrittenAs("weight spread")] | None = field(default=None, metadata=NOT_WRITTEN)
     chance: Chance = 0.8
 
 

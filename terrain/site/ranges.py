@@ -50,6 +50,7 @@ RANGES: Mapping[str, tuple[float, float]] = {
     "stems": (0.0, THICKEST_TRUNK),
     "loss": (0.0, LARGEST_LOSS),
     "unit weight": LOOSE_WEIGHTS,
+    "weight spread": (0.0, LOOSE_WEIGHTS[1]),
     "slope": (SLOPE_LEAST.value, STEEPEST_SLOPE),
     "dig slope": (SLOPE_LEAST.value, STEEPEST_DIG),
     "share": (0.0, 1.0),

@@ -11,13 +11,15 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from terrain.errors import Faults, InputError
 from terrain.expect import expect
 from terrain.site.checks import check_site
+from terrain.site.factors import with_factors
 from terrain.site.faults import in_words
 from terrain.site.fields import FieldReader
 from terrain.site.gather import gather_survey
 from terrain.site.keys import refuse_unknown
 from terrain.site.model import Site
 from terrain.site.outline import read_outline
-from terrain.site.soils import texture_note, with_factors
+from terrain.site.soils import texture_note
+from terrain.site.spreads import OF_BED, OF_SOIL, with_spreads
 from terrain.site.survey_keys import KEY_READERS, SurveyKeys
 from terrain.site.toml import fields_of
 from terrain.survey import CODES, LARGEST_SITE, Folder, read_text, with_coded
@@ -96,6 +98,8 @@ def build_site(fields: Fields, folder: str | Path = ".", label: str = "site", ou
         prepared |= _surveyed(fields, at, label)
     with faults.kept():
         prepared |= _soil(fields, label)
+    with faults.kept():
+        prepared |= _bed(prepared, label)
     # Where the survey cannot be read, the other tables are looked through all the same.
     site = _validated(prepared, at, label, faults)
     faults.refuse()
@@ -191,6 +195,11 @@ def _soil(fields: Fields, label: str) -> Fields:
     if not isinstance(soil, Mapping):
         return {}
     try:
-        return {"soil": with_factors(soil)}
+        return {"soil": with_factors(with_spreads(soil, OF_SOIL, f"{label} [soil]"))}
     except InputError as error:
-        raise InputError(f"{label} [soil] kind", error.problem, error.accepted) from None
+        raise InputError(error.where or f"{label} [soil] kind", error.problem, error.accepted) from None
+
+
+def _bed(fields: Fields, label: str) -> Fields:
+    bed = fields.get("bed")
+    return {"bed": with_spreads(bed, OF_BED, f"{label} [bed]")} if isinstance(bed, Mapping) else {}

@@ -111,6 +111,17 @@ def _unit_weight(value: Any, at: Within) -> float:
     return weight
 
 
+def _weight_spread(value: Any, at: Within) -> float:
+    return parse_unit_weight(value, at.units, "")
+
+
+def _placing(value: Any, at: Within) -> str:
+    if value not in ("by hand", "by machine"):
+        problem = f"{as_written(value)} is no way of placing soil."
+        raise InputError("", problem, 'Accepted: "by hand" (wheeled in and raked) or "by machine" (spread and packed).')
+    return str(value)
+
+
 def _shrink_of(value: Any, at: Within) -> str:
     if value not in ("bank", "placed"):
         raise InputError(
@@ -135,4 +146,6 @@ SOIL_READERS: Mapping[str, Callable[[Any, Within], object]] = {
     "money": lambda value, at: _amount(value, "load or bag"),
     "loss": _loss,
     "shrink of": _shrink_of,
+    "placing": _placing,
+    "weight spread": _weight_spread,
 }

@@ -10,8 +10,8 @@ from __future__ import annotations
 
 from typing import Protocol
 
+from terrain.site.factors import job_factors
 from terrain.site.model import Soil
-from terrain.site.soils import soil_factors
 
 
 class Factors(Protocol):
@@ -28,7 +28,7 @@ class Factors(Protocol):
 
 def ground_factors(soil: Soil) -> Factors:
     """Swell and shrink of the soil that lies on the site: of its own kind where the site file names one."""
-    return soil if soil.ground is None else soil_factors(soil.ground)
+    return soil if soil.ground is None else job_factors(soil.ground, soil.placing)
 
 
 def bank_to_loose(volume: float, soil: Factors) -> float:

@@ -98,23 +98,3 @@ def soil_factors(kind: str) -> SoilFactors:
             f"Accepted: {', '.join(SOILS)}, soils of the textural triangle; or any name, with swell and shrink given.",
         )
     return SOILS[word]
-
-
-# Share of the soil from outside that is lost where the site file does not say: from nothing to twice this. A heap on a
-# lawn leaves half an inch of itself behind, which is 1.5 % of 30 cubic yards on 300 square feet: common practice, no
-# published source.
-LOST = 0.01
-
-
-def with_factors(table: Mapping[str, object]) -> dict[str, object]:
-    """The [soil] table with swell and shrink filled in from its kind, and what is lost, where it does not give them."""
-    table = {"lost": LOST, **table}
-    kind = table.get("kind", "loam")
-    given = {"swell", "shrink"} <= table.keys()
-    if given or not isinstance(kind, str):
-        return table
-    factors = soil_factors(kind)
-    # The table's own shrink is a share of the bank volume, whatever the file says of a shrink that it does not give.
-    untouched = "shrink" in table or table.get("shrink_of") != "placed"
-    convention = {} if untouched else {"shrink_of": "bank"}
-    return {"swell": factors.swell, "shrink": factors.shrink, **table, **convention}

@@ -230,7 +230,7 @@ DOUBTS = (
         "doubt_own",
         "shrink of the ground",
         "loose",
-        lambda v: v.own_loose * (1 - v.one_soil) * (v.shrink_high - v.shrink_low) / root(EVEN),
+        lambda v: v.own_loose * (1 - v.one_soil) * (v.own_high - v.own_low) / root(EVEN),
         "Moving the Earth, p. 2.51",
     ),
     Line(

@@ -66,9 +66,9 @@ def needs(given: Mapping[str, float], drawn_at: Mapping[str, Array]) -> Array:
         "sod_in_bed": g["sod_in_bed"] * (1.0 + sod),
         "swell": swell,
         "shrink": shrink,
-        "ground_shrink": shrink if alike else _even(g, "ground_shrink", "shrink", drawn_at["own"]),
+        "ground_shrink": shrink if alike else _even(g, "ground_shrink", "own", drawn_at["own"]),
         "settlement": settling if g["settlement"] > 0.0 else np.zeros(1),
-        "lost": np.maximum(_even(g, "lost", "lost", drawn_at["lost"]), 0.0),
+        "lost": np.maximum(g["lost_low"] + (g["lost_high"] - g["lost_low"]) * drawn_at["lost"], 0.0),
         "reuse": np.clip(_even(g, "reuse", "reuse", drawn_at["reuse"]), 0.0, 1.0),
     }
     return np.asarray(np.broadcast_to(worked({**g, **changed}).balance, error.shape))

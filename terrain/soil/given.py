@@ -7,9 +7,19 @@ from collections.abc import Sequence
 import numpy as np
 
 from terrain.numerics import CENTRAL_90, quantile
-from terrain.site import Site, Soil, ground_factors, soil_factors
+from terrain.site import (
+    LOST_MOST,
+    Bed,
+    Site,
+    Soil,
+    ground_factors,
+    shrink_range,
+    sod_deviation,
+    soil_factors,
+    soil_spreads,
+)
 from terrain.soil.model import TOE_AT, Volumes
-from terrain.soil.ranges import GROUND, SETTLEMENT_RANGE, SHRINK_RANGE, SOD_DEVIATION, swell_range
+from terrain.soil.ranges import GROUND
 from terrain.soil.supply import Supply, supply_of
 
 Given = dict[str, float]
@@ -26,7 +36,7 @@ def soil_given(site: Site) -> Given:
     supply = supply_of(site.soil, site.units)
     return {
         **_factors(site.soil),
-        **_doubts(site.soil),
+        **_doubts(site.soil, site.bed),
         **supply_given(supply),
         "sod_leaves": float(site.bed.sod_leaves),
         "mulch_extra": site.bed.mulch_allowance,
@@ -55,29 +65,28 @@ def _factors(soil: Soil) -> Given:
         "ground_shrink": own.shrink,
         "one_soil": float(soil.ground is None),
         "settlement": soil.settlement,
-        "lost": soil.lost,
+        "lost": soil.lost or 0.0,
         "reuse": soil.reuse,
         "gravel_per_laid": gravel.loose_per_bank / gravel.compacted_per_bank,
     }
 
 
-def _doubts(soil: Soil) -> Given:
-    swell_low, swell_high = swell_range(soil.kind)
-    return {
-        "swell_low": swell_low,
-        "swell_high": swell_high,
-        "shrink_low": SHRINK_RANGE[0],
-        "shrink_high": SHRINK_RANGE[1],
-        "settling_low": SETTLEMENT_RANGE[0],
-        "settling_high": SETTLEMENT_RANGE[1],
-        # As far below what is stated as above it: from nothing.
-        "lost_low": 0.0,
-        "lost_high": 2.0 * soil.lost,
-        "reuse_low": soil.reuse,
-        "reuse_high": soil.reuse,
-        "sod_spread": SOD_DEVIATION,
-        "reach": CENTRAL_90,
-    }
+def _doubts(soil: Soil, bed: Bed) -> Given:
+    """The ends of every factor's range, and the doubt of the sod as a share of its depth."""
+    spreads, own = soil_spreads(soil), ground_factors(soil).shrink
+    around = {name: (getattr(soil, name), spreads[name]) for name in ("swell", "shrink", "reuse")}
+    around["lost"] = (LOST_MOST / 2.0,) * 2 if soil.lost is None else (soil.lost, spreads["lost"])
+    around["settling"] = soil.settlement, spreads["settlement"]
+    around["own"] = own, spreads["shrink"] if soil.ground is None else _own_spread(soil.ground, soil)
+    ends = {f"{name}_low": figure - spread for name, (figure, spread) in around.items()}
+    ends |= {f"{name}_high": figure + spread for name, (figure, spread) in around.items()}
+    sod = sod_deviation(bed.sod, bed.sod_spread) / bed.sod if bed.sod else 0.0
+    return {**ends, "sod_spread": sod, "reach": CENTRAL_90}
+
+
+def _own_spread(kind: str, soil: Soil) -> float:
+    low, high = shrink_range(kind, soil.placing)
+    return (high - low) / 2.0
 
 
 def volumes_given(volumes: Volumes) -> Given:

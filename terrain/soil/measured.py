@@ -5,7 +5,7 @@ from __future__ import annotations
 from terrain.ground import Ground
 from terrain.numerics import YardMesh, prism_volume
 from terrain.shape import Proposal
-from terrain.site import Site
+from terrain.site import Site, sod_deviation
 from terrain.soil.covers import gravel_volume, mulch_ground
 from terrain.soil.cuts import cut_volumes
 from terrain.soil.model import Volumes
@@ -34,7 +34,7 @@ def measured_of(site: Site, ground: Ground, proposal: Proposal) -> Volumes:
         planting_placed=0.0 if bed.planting is None else top_layer(mesh, bed.sod + bed.topsoil, bed.planting),
         mulch=bed.mulch * mulched,
         gravel=gravel_volume(site, proposal.digs, mesh),
-        fill_shares=fill_shares(area, ground.mean_deviation, bed.sod),
+        fill_shares=fill_shares(area, ground.mean_deviation, sod_deviation(bed.sod, bed.sod_spread)),
         toe=toe_left(ground, mesh, bed.sod),
     )
 

@@ -7,43 +7,18 @@ from collections.abc import Iterable
 
 from terrain.grid import Array, Mask
 from terrain.numerics import CENTRAL_90
-from terrain.site import row_of
 from terrain.soil.model import Share
 
 GROUND = "existing grade"
-# Sod is stripped by eye: common practice, no published source.
-SOD_DEVIATION = 0.25  # of the depth
 
-# Swell ranges: Peurifoy, Construction Planning, Equipment, and Methods, Table 4-1 (as quoted in a structural
-# engineers' mailing list, 1998). Sand and gravel 5-15 %, topsoil 10-25, loamy soil 10-35, common earth 20-45,
-# clay 30-60. A soil of another name is as unsure as common earth.
-SWELL_RANGES = {
-    "sand": (0.05, 0.15),
-    "gravel": (0.05, 0.15),
-    "sand and gravel": (0.05, 0.15),
-    "topsoil": (0.10, 0.25),
-    "loam": (0.10, 0.35),
-    "common earth": (0.20, 0.45),
-    "earth": (0.20, 0.45),
-    "clay": (0.30, 0.60),
-}
-# Moving the Earth: The Workbook of Excavation, p. 2.51: 80 to 90 % of the bank volume is left after
-# compaction.
-SHRINK_RANGE = (0.10, 0.20)
-# USDA-NRCS, Ponds (Agriculture Handbook 590): 5 % laid in compacted layers, 10 % where not rolled.
-SETTLEMENT_RANGE = (0.05, 0.10)
 # Factors in doubt: what a reader calls them, the stem of their ends among the given figures, and whose range it is.
 ENDS = (
     ("Swell", "swell", "Peurifoy, Construction Planning, Equipment, and Methods, Table 4-1"),
     ("Shrink", "shrink", "Moving the Earth: The Workbook of Excavation, p. 2.51"),
+    ("Shrink of the site's own soil", "own", "Moving the Earth: The Workbook of Excavation, p. 2.51"),
     ("Settlement", "settling", "USDA-NRCS, Agriculture Handbook 590"),
     ("Soil lost on the way", "lost", "common practice, no published source"),
 )
-
-
-def swell_range(kind: str) -> tuple[float, float]:
-    """Published range of swell of a kind of soil, as shares of the bank volume."""
-    return SWELL_RANGES.get(row_of(kind), SWELL_RANGES["common earth"])
 
 
 def combined_deviation(shares: Iterable[Share]) -> float:
@@ -57,7 +32,7 @@ def central_range(volume: float, shares: Iterable[Share]) -> tuple[float, float]
     return max(0.0, volume - reach), max(0.0, volume + reach)
 
 
-def fill_shares(area: float, mean_deviation: float, sod: float) -> tuple[Share, ...]:
+def fill_shares(area: float, mean_deviation: float, sod_deviation: float) -> tuple[Share, ...]:
     """Causes that widen the placed fill, standard deviations in m3.
 
     Parameters
@@ -67,12 +42,12 @@ def fill_shares(area: float, mean_deviation: float, sod: float) -> tuple[Share, 
     mean_deviation
         Standard deviation of the mean elevation error of the existing grade over that area, metres. The crew
         builds to the finished grade, so this error times the area is the error of the fill.
-    sod
-        Depth of sod stripped, metres.
+    sod_deviation
+        Standard deviation of the depth of sod stripped, metres.
     """
     return (
         Share(GROUND, mean_deviation * area, "the spread of the ground model over the bed"),
-        Share("sod depth", SOD_DEVIATION * sod * area, "common practice, no published source"),
+        Share("sod depth", sod_deviation * area, "common practice, no published source"),
     )
 
 

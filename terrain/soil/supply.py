@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from terrain.site import Soil, row_of, soil_factors
+from terrain.site import Soil, job_factors, row_of
 from terrain.units import Units, unit_volume
 
 # Soil by the truck is sold by the half yard or half m3 where the supplier says nothing: common practice, no published
@@ -63,7 +63,8 @@ class Supply:
 def supply_of(soil: Soil, units: Units) -> Supply:
     """How soil is sold, hauled and wheeled in; its weight as the supplier states it, else the published one."""
     published = published_unit_weight(soil.kind)
-    stated = None if soil.unit_weight is None else (soil.unit_weight, soil.unit_weight)
+    about = soil.unit_weight_spread or 0.0
+    stated = None if soil.unit_weight is None else (soil.unit_weight - about, soil.unit_weight + about)
     light, heavy = stated or published or (None, None)
     return Supply(
         step=USUAL_STEP * unit_volume(units) if soil.sold_in is None else soil.sold_in,
@@ -91,5 +92,6 @@ def with_kind(soil: Soil, kind: str) -> Soil:
     InputError
         If the table does not know the kind (its `where` is left empty).
     """
-    factors = soil_factors(kind)
-    return replace(soil, kind=kind, swell=factors.swell, shrink=factors.shrink, unit_weight=None)
+    factors = job_factors(kind, soil.placing)
+    unknown = replace(soil, stated=(), swell_spread=None, shrink_spread=None, unit_weight=None, unit_weight_spread=None)
+    return replace(unknown, kind=kind, swell=factors.swell, shrink=factors.shrink)

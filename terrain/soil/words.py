@@ -6,10 +6,12 @@ import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 
+from terrain.errors import InputError
 from terrain.numerics import written
-from terrain.site import SOILS, SOURCE, Factors, Site, Soil, ground_factors, row_of
+from terrain.site import Factors, Site, Soil, factors_source, ground_factors, job_factors
 from terrain.soil.bill import MONEY, CostLine
 from terrain.soil.chain import DOUBTS, SETTLEMENT_LAW, Line
+from terrain.soil.doubts import doubts_of
 from terrain.soil.haul import Haul
 from terrain.soil.model import TOE_AT, Share
 from terrain.soil.order import MULCH, Item, Order
@@ -149,6 +151,14 @@ def causes_words(shares: Sequence[Share]) -> str:
     return ", ".join(f"{cause} {part} %" for cause, part in parts if part > 0)
 
 
+def doubt_words(order: Order, units: Units) -> Iterator[str]:
+    """The doubt of the ground, of the sod and of the soil apart, and what each comes down to once something is done."""
+    for doubt in doubts_of(order):
+        half, after = show_volume(doubt.half, units), between(*doubt.after, units)
+        then = "At best" if doubt.remedy.of == "ground" else "Then"
+        yield f"the {doubt.remedy.of} ± {half}, {100.0 * doubt.part:.0f} % of it. {doubt.remedy.do} {then} {after}."
+
+
 def truck_words(loads: Haul, units: Units, capacity: float | None) -> str:
     """Trucks and what the last one carries; empty where the truck is not known or none comes."""
     if not loads.trucks or loads.truck_load is None or capacity is None or loads.last_truck is None:
@@ -241,11 +251,18 @@ def factor_words(name: str, factors: Factors) -> str:
 
 def soils_on_the_job(soil: Soil) -> Iterator[tuple[str, Factors, str]]:
     """Each soil with its factors and where they come from."""
-    table = SOILS.get(row_of(soil.kind))
-    published = table is not None and (soil.swell, soil.shrink) == (table.swell, table.shrink)
-    yield soil.kind, soil, SOURCE if published else "the site file"
+    from_tables = (soil.swell, soil.shrink) == _of_tables(soil)
+    yield soil.kind, soil, factors_source(soil.placing) if from_tables else "the site file"
     if soil.ground is not None:
-        yield f"{soil.ground} of the site", ground_factors(soil), SOURCE
+        yield f"{soil.ground} of the site", ground_factors(soil), factors_source(soil.placing)
+
+
+def _of_tables(soil: Soil) -> tuple[float, float] | None:
+    try:
+        factors = job_factors(soil.kind, soil.placing)
+    except InputError:  # a kind of the user's own
+        return None
+    return factors.swell, factors.shrink
 
 
 HELD = "by the slope limit, the outline and the keep-offs; asking for more height brings little."

@@ -80,10 +80,13 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
     ("terrain/numerics/normal.py", ("tests/test_named_numbers.py",)): (
         ("CENTRAL_90 = NormalDist().inv_cdf(0.95)", "CENTRAL_90 = NormalDist().inv_cdf(0.90)"),
     ),
-    ("terrain/soil/ranges.py", ("tests/test_named_numbers.py",)): (
+    ("terrain/site/spreads.py", ("tests/test_named_numbers.py",)): (
         ("SOD_DEVIATION = 0.25", "SOD_DEVIATION = 0.3125"),
-        ("SHRINK_RANGE = (0.10, 0.20)", "SHRINK_RANGE = (0.125, 0.20)"),
-        ("SETTLEMENT_RANGE = (0.05, 0.10)", "SETTLEMENT_RANGE = (0.0625, 0.10)"),
+    ),
+    ("terrain/site/factors.py", ("tests/test_named_numbers.py",)): (
+        ("PACKED = (0.10, 0.20)", "PACKED = (0.125, 0.20)"),
+        ('"by hand": (0.05, 0.10)', '"by hand": (0.0625, 0.10)'),
+        ("looser = PLATE / HAND_TAMPED", "looser = HAND_TAMPED / PLATE"),
         ('"loam": (0.10, 0.35)', '"loam": (0.10, 0.30)'),
         ('"clay": (0.30, 0.60)', '"clay": (0.30, 0.50)'),
         ('"topsoil": (0.10, 0.25)', '"topsoil": (0.10, 0.35)'),
@@ -247,7 +250,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
     ("terrain/soil/ranges.py", ("tests/soil/test_ranges.py",)): (
         ("math.sqrt(sum(share.deviation**2 for share in shares))", "sum(share.deviation for share in shares)"),
         ("return max(0.0, volume - reach)", "return max(0.0, volume - 2.0 * reach)"),
-        ("SOD_DEVIATION * sod * area", "SOD_DEVIATION * sod"),
+        ("sod_deviation * area", "sod_deviation"),
     ),
     ("terrain/soil/supply.py", ("tests/test_named_numbers.py",)): (
         ('"loam": (1280.0, 1602.0)', '"loam": (1280.0, 1500.0)'),

@@ -119,12 +119,15 @@ def _right(sheet: OrderSheet) -> list[marks.Block]:
     soils = words.soils_on_the_job(site.soil)
     notes = [f"{words.factor_words(kind, factors)} ({source})." for kind, factors, source in soils]
     causes = words.causes_words(sheet.order.shares)
-    notes += [words.CONVENTION, *([f"What makes the need unsure: {causes}."] if causes else [])]
+    notes += [words.CONVENTION]
+    unsure = [f"By cause: {causes}."] if causes else []
+    unsure += [f"{text[:1].upper()}{text[1:]}" for text in words.doubt_words(order, site.units)]
     stones = walls(site)
     told = [f"{words.stone_words(one, site.units)}." for one in stones]
     return [
         TableBlock(f"Ledger of soil, {unit}", ("", "bank", "loose", "placed"), rows, strong),
         WordsBlock("Stones for retained edges", [*words.stone_cautions(stones), *told]),
+        WordsBlock("What makes it unsure", unsure),
         WordsBlock("Factors", notes),
     ]
 
