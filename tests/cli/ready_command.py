@@ -1,0 +1,104 @@
+"""The real command in a process of its own, without the start of an interpreter and its libraries for each.
+
+One process loads what every command loads, and answers each call in a fork of its own: words, folder, environment as
+given, both streams and the status as a shell would have them. It never runs a command itself, so that no call finds
+what another left. Runs that test the start itself use `sys.executable -m cli.main`.
+
+`python ready_command.py`: a line of JSON for each call on standard input; the status on standard output.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from importlib import import_module
+from pathlib import Path
+
+Run = subprocess.CompletedProcess[str]
+_LOADED = (
+    *("numba", "scipy.ndimage", "scipy.spatial", "scipy.optimize", "scipy.stats", "shapely", "pydantic", "tomlkit"),
+    *("rich.console", "trimesh", "matplotlib.figure", "terrain.flow", "terrain.site.read", "viewer.draw"),
+)
+
+
+class Ready:
+    """The process, seen from the tests."""
+
+    def __init__(self, process: subprocess.Popen[bytes]) -> None:
+        self._process = process
+
+    def run(self, words: list[str], folder: Path, environment: Mapping[str, str]) -> Run:
+        """What `hummock` with these words says, and its status."""
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        with tempfile.TemporaryDirectory() as said:
+            asked = {"words": words, "folder": str(folder), "environment": dict(environment), "said": said}
+            self._process.stdin.write(json.dumps(asked).encode() + b"\n")
+            self._process.stdin.flush()
+            status = int(self._process.stdout.readline())
+            out, error = (Path(said, name).read_text(encoding="utf-8") for name in ("out", "error"))
+        return Run(["hummock", *words], status, out, error)
+
+
+@contextmanager
+def ready_command(root: Path) -> Iterator[Ready]:
+    """The process while it is needed."""
+    process = subprocess.Popen(
+        [sys.executable, __file__],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        env={**os.environ, "PYTHONPATH": str(root)},
+    )
+    try:
+        yield Ready(process)
+    finally:
+        process.stdin.close()  # type: ignore[union-attr]
+        process.wait(timeout=30)
+
+
+def _answered(asked: dict[str, object]) -> int:
+    child = os.fork()
+    if not child:
+        status = 70
+        try:
+            status = _command(asked)
+        finally:
+            os._exit(status)
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+
+
+def _command(asked: dict[str, object]) -> int:
+    said = str(asked["said"])
+    os.chdir(str(asked["folder"]))
+    os.environ.clear()
+    os.environ.update(asked["environment"])  # type: ignore[arg-type]
+    os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
+    os.dup2(os.open(os.path.join(said, "out"), os.O_WRONLY | os.O_CREAT), 1)
+    os.dup2(os.open(os.path.join(said, "error"), os.O_WRONLY | os.O_CREAT), 2)
+    main = import_module("cli.main").main
+    try:
+        main(asked["words"])
+    except SystemExit as end:
+        return end.code if isinstance(end.code, int) else int(end.code is not None)
+    finally:
+        sys.stdout.flush()
+        sys.stderr.flush()
+    return 0
+
+
+def _serve() -> None:
+    for name in _LOADED:
+        import_module(name)
+    told = os.fdopen(os.dup(1), "wb")
+    for line in os.fdopen(os.dup(0), "rb"):
+        told.write(b"%d\n" % _answered(json.loads(line)))
+        told.flush()
+
+
+if __name__ == "__main__":
+    _serve()
