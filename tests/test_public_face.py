@@ -36,7 +36,12 @@ def test_a_wrong_name_is_an_attribute_error() -> None:
 
 
 @pytest.mark.parametrize(
-    "before", ["", "import terrain.review.words", "from terrain.review.proposal_review import review"]
+    "before",
+    [
+        "import terrain.review.words",
+        pytest.param("", marks=pytest.mark.slow),
+        pytest.param("from terrain.review.proposal_review import review", marks=pytest.mark.slow),
+    ],
 )
 def test_the_steps_run_whatever_was_imported_before(before: str, root: Path) -> None:
     """The folder `terrain.review` and the function of that name must not hide each other."""

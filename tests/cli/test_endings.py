@@ -43,11 +43,11 @@ def ended(root: Path, fault: str, *words: str, **more: str) -> subprocess.Comple
     "fault",
     [
         "raise ValueError('no\\nline of ours')",
-        "raise OSError(5, 'odd')",
-        "raise RecursionError",
-        "raise MemoryError",
+        pytest.param("raise OSError(5, 'odd')", marks=pytest.mark.slow),
+        pytest.param("raise RecursionError", marks=pytest.mark.slow),
+        pytest.param("raise MemoryError", marks=pytest.mark.slow),
         "raise type('Panic', (BaseException,), {})('of a compiled library')",
-        "assert False",
+        pytest.param("assert False", marks=pytest.mark.slow),
     ],
 )
 def test_a_fault_of_ours_is_one_sentence_and_a_file_that_only_this_user_reads(

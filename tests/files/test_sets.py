@@ -147,8 +147,15 @@ def assert_never_mixed(out: Path) -> None:
     assert both in ([OLD["plan.pdf"], OLD["summary.json"]], [NEW["plan.pdf"], NEW["summary.json"]]) or None in both
 
 
-@pytest.mark.parametrize("deed", [full, not_allowed, interrupted])
-@pytest.mark.parametrize("manifest", [True, False])
+@pytest.mark.parametrize(
+    ("deed", "manifest"),
+    [
+        (full, True),
+        (interrupted, False),
+        *(pytest.param(*rest, marks=pytest.mark.slow) for rest in [(full, False), (interrupted, True)]),
+        *(pytest.param(not_allowed, manifest, marks=pytest.mark.slow) for manifest in (True, False)),
+    ],
+)
 def test_failing_at_any_step_puts_everything_back(tmp_path: Path, deed: Callable[[], None], manifest: bool) -> None:
     for at in range(1, 200):
         out = old_folder(tmp_path / str(at), manifest=manifest)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import fields, replace
 from pathlib import Path
 
@@ -42,6 +42,11 @@ CHANGES: dict[str, Change] = {
 }
 
 
+def _some_quick(names: Iterable[str], quick: tuple[str, ...]) -> list[object]:
+    """All of the names, of which only some are in the quick run."""
+    return [name if name in quick else pytest.param(name, marks=pytest.mark.slow) for name in names]
+
+
 @pytest.fixture(scope="module", params=["alder-bend", "larkspur-rise"])
 def bench(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Bench:
     site = read_site(copied_yard(tmp_path_factory.mktemp("yard"), request.param))
@@ -63,7 +68,7 @@ def test_a_quick_shape_is_the_librarys_own_on_the_coarse_ground(bench: Bench, na
     assert (quick.order.haul.trucks, quick.order.haul.barrows) == (order.haul.trucks, order.haul.barrows)
 
 
-@pytest.mark.parametrize("name", CHANGES)
+@pytest.mark.parametrize("name", _some_quick(CHANGES, ("as it is", "height", "outline")))
 def test_a_quick_shape_tells_nearly_what_the_whole_study_tells(bench: Bench, name: str) -> None:
     wish = CHANGES[name](wish_of_site(bench.site))
     quick, study = shape_quickly(bench, wish), shape_fully(bench, wish)
@@ -76,7 +81,7 @@ def test_a_quick_shape_tells_nearly_what_the_whole_study_tells(bench: Bench, nam
         assert rough.deepest_fill_in_root_zone == pytest.approx(exact.deepest_fill_in_root_zone, abs=0.02)
 
 
-@pytest.mark.parametrize("rule", RULES)
+@pytest.mark.parametrize("rule", _some_quick(RULES, ("dripline", "AS 4970:2025", "poor tolerance, over-mature")))
 def test_every_rule_opens_the_page_with_the_root_zones_of_the_review(rule: str) -> None:
     """All published rules, the ones by the crown too; a tree beside the bed, so that the circles cut its fill."""
     site = read_site(ROOT / "examples" / "larkspur-rise" / "site.toml")
