@@ -21,10 +21,9 @@ def print_as_built(study: Study, check: AsBuilt, names: Sequence[str], folder: P
     with on_terminal() as console:
         console.print(Text(study.site.name, style="bold"))
         console.print(labelled(_lines(study, check)))
-        off = [shot for shot in check.shots if shot.verdict not in ("within", "clear")]
-        if off:
+        if check.apart:
             console.print(Text("\nShots that stand off", style="bold"))
-            console.print(_table(off, study))
+            console.print(_table(check.apart, study))
         console.print(f"\nFiles    in {shown_path(folder)}: {shown_names(tuple(names))}")
 
 
@@ -34,15 +33,26 @@ def _lines(study: Study, check: AsBuilt) -> Iterator[Line]:
         size, word = show_length(abs(check.slip), units), "over" if check.slip > 0.0 else "under"
         cause = f"the benchmark: untouched ground stands {size} {word} the survey"
         yield "Cause", Text.assemble((cause, "bold"), "; it is taken out of what follows")
+    if check.suspected:
+        size, word = show_length(abs(check.suspected), units), "over" if check.suspected > 0.0 else "under"
+        cause = f"most likely the benchmark: the mound stands {size} {word} the plan, all alike"
+        yield "Cause", Text.assemble((cause, "bold"), "; three shots beside the mound will tell")
     placed = show_volume(missing.missing, units, "placed")
     span = f" ({show_volume(missing.low, units)} to {show_volume(missing.high, units)}, 90 % range)"
-    yield "Missing", Text.assemble((placed, "bold"), span)
+    if check.suspected:
+        yield "If not", Text(f"{placed} missing{span}")
+    else:
+        yield "Missing", Text.assemble((placed, "bold"), span)
     surplus = show_volume(missing.surplus, units)
     yield "", Text(f"{show_volume(missing.loose, units, 'loose')} to bring; {surplus} lies over the plan")
     work = [shot for shot in check.shots if shot.where in ("mound", "dig")]
     within = sum(shot.verdict == "within" for shot in work)
     bound = show_length(check.tolerance, units)
-    yield "Shots", Text(f"{within} of {len(work)} within {bound} of the {check.stage} grade; {len(check.shots)} in all")
+    shots = f"{within} of {len(work)} within {bound} of the {check.stage} grade"
+    if check.suspected:
+        apart = sum(shot.where in ("mound", "dig") for shot in check.apart)
+        shots += f", {len(work) - apart} if the benchmark has slipped"
+    yield "Shots", Text(f"{shots}; {len(check.shots)} in all")
     top, plan = show_length(check.top, units), show_length(check.planned_top, units)
     yield "Height", Text(f"{top} at the top, {plan} planned for {check.stage}")
     limit = study.site.berm.max_slope

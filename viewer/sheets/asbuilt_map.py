@@ -159,11 +159,17 @@ def _columns(study: Study, check: AsBuilt, sheet: Sheet, bands: Sequence[Differe
     return [
         [marks.TitleBlock(study.site.name, f"As built, against {check.stage}", remark), marks.ScaleBlock(sheet)],
         [
-            marks.FactsBlock("Missing, slip taken out" if check.slip else "Still missing", facts(study, check)),
+            marks.FactsBlock(_missing_title(check), facts(study, check)),
             marks.NotesBlock("Take care", warned, rest_in="asbuilt.json"),
         ],
         [marks.LegendBlock(_legend(study, bands, units))],
     ]
+
+
+def _missing_title(check: AsBuilt) -> str:
+    if check.suspected:
+        return "If the benchmark is right"
+    return "Missing, slip taken out" if check.slip else "Still missing"
 
 
 def facts(study: Study, check: AsBuilt) -> list[tuple[str, str]]:

@@ -6,8 +6,8 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.expect import expect
-from terrain.field.asbuilt.benchmark import slip_of, without_slip
-from terrain.field.asbuilt.findings import as_built_findings, slip_finding
+from terrain.field.asbuilt.benchmark import slip_of, suspected_slip, without_slip
+from terrain.field.asbuilt.findings import as_built_findings, slip_finding, suspected_finding
 from terrain.field.asbuilt.marks import hull_share, marked
 from terrain.field.asbuilt.model import AsBuilt, BuiltShots, Stage
 from terrain.field.asbuilt.slopes import built_slopes
@@ -55,12 +55,16 @@ def check_as_built(
         raise InputError("--tolerance", f"{show_length(most, units)} is out of range.", f"Accepted: {ends}.")
     slip = slip_of(marked(study, built, stage, most), most)
     # What follows from a slip is no fault of its own: everything else is read with it taken out.
-    shots = marked(study, without_slip(built, slip), stage, most)
+    level = without_slip(built, slip)
+    shots = marked(study, level, stage, most)
     surface = built_surface(study, shots, stage, built.label)
-    missing = missing_soil(study, surface, stage)
-    slopes = built_slopes(study, surface, stage, shots)
-    on_grid = built_on_grid(study, surface, stage)
-    look = _look(study, on_grid, stage)
+    missing, on_grid = missing_soil(study, surface, stage), built_on_grid(study, surface, stage)
+    # The same for a slip that is only likely, but what was shot and what that lacks are told beside it.
+    suspected = 0.0 if slip else suspected_slip(shots, stage, most)
+    own = shots if suspected == 0.0 else marked(study, without_slip(level, suspected), stage, most)
+    left = surface if suspected == 0.0 else built_surface(study, own, stage, built.label)
+    slopes, look = built_slopes(study, left, stage, own), _look(study, built_on_grid(study, left, stage), stage)
+    faults = missing if suspected == 0.0 else missing_soil(study, left, stage)
     covered = hull_share(study, shots)
     bed, existing = study.proposal.bed, study.ground.elevation
     return AsBuilt(
@@ -78,9 +82,12 @@ def check_as_built(
         covered=covered,
         look=look,
         slip=slip,
+        suspected=suspected,
+        apart=tuple(shot for shot, one in zip(shots, own, strict=True) if one.verdict not in ("within", "clear")),
         findings=(
             *slip_finding(study, slip, most),
-            *as_built_findings(study, shots, (stage, most, covered), missing, slopes, look),
+            *suspected_finding(study, suspected, most, missing),
+            *as_built_findings(study, own, (stage, most, covered), faults, slopes, look),
         ),
     )
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from terrain.field.asbuilt.marks import KEEP_OFF
-from terrain.field.asbuilt.model import BuiltShot, BuiltShots
+from terrain.field.asbuilt.model import BuiltShot, BuiltShots, Stage
 
 FEWEST_BESIDE = 3
 AGREEING = 2.0 / 3.0  # share of the untouched shots that must show the same slip: common practice, no published source
@@ -37,6 +37,13 @@ def slip_of(shots: Sequence[BuiltShot], tolerance: float) -> float:
     over = offset(beside)
     agree = np.mean([abs(shot.elevation - shot.existing - over) <= shot.bound for shot in beside])
     return over if is_off(beside, over, tolerance) and agree >= AGREEING else 0.0
+
+
+def suspected_slip(shots: Sequence[BuiltShot], stage: Stage, tolerance: float) -> float:
+    """How far off the whole mound stands alike, metres, where too few shots beside it tell a slip; 0.0 elsewhere."""
+    if len(untouched(shots)) >= FEWEST_BESIDE:
+        return 0.0
+    return alike([shot.off(stage) for shot in shots if shot.where == "mound"], tolerance)
 
 
 def alike(offs: Sequence[float], tolerance: float) -> float:

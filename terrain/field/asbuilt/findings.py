@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from terrain.field.asbuilt.benchmark import FEWEST_BESIDE, alike, is_off, offset, untouched
+from terrain.field.asbuilt.benchmark import FEWEST_BESIDE, is_off, offset, untouched
 from terrain.field.asbuilt.marks import KEEP_OFF, beside_names, keep_off_words
 from terrain.field.asbuilt.model import BuiltShot, Missing, Stage
 from terrain.field.asbuilt.slopes import BuiltSlopes
@@ -35,7 +35,7 @@ def as_built_findings(
     found = [
         *_keep_offs(study, shots),
         *_slope(study, slopes),
-        *_benchmark(study, shots, stage, tolerance),
+        *_benchmark(study, shots, tolerance),
         *_spill(study, shots),
         *_tolerance(study, shots, stage, tolerance),
         *_missing(study, shots, missing),
@@ -124,23 +124,29 @@ def slip_finding(study: Study, slip: float, tolerance: float) -> Iterator[Findin
     )
 
 
-def _benchmark(study: Study, shots: tuple[BuiltShot, ...], stage: Stage, tolerance: float) -> Iterator[Finding]:
+def suspected_finding(study: Study, suspected: float, tolerance: float, missing: Missing) -> Iterator[Finding]:
+    """What looks like a slip and cannot be told from a layer that is missing, or too much, over the whole mound."""
+    if suspected == 0.0:
+        return
+    units, high = study.site.units, suspected > 0.0
+    size = show_length(abs(suspected), units)
+    volume = show_volume(missing.surplus if high else missing.missing, units, "placed")
+    yield Finding(
+        "caution",
+        "ground",
+        f"The shots on the mound stand {size} {'over' if high else 'under'} the plan, all alike. A slipped benchmark "
+        "looks the same: before any soil is ordered or moved, take three shots on untouched ground beside the mound. "
+        f"Only if they agree with the old survey {'does' if high else 'is'} {volume} of soil "
+        f"{'lie over the plan' if high else 'missing'}.",
+        suspected,
+        tolerance,
+        PRACTICE,
+    )
+
+
+def _benchmark(study: Study, shots: tuple[BuiltShot, ...], tolerance: float) -> Iterator[Finding]:
     """Too few shots to show a slip, or untouched ground that stands off and does not agree by how much."""
     beside = untouched(shots)
-    off = alike([_off(shot, stage) for shot in shots if shot.where == "mound"], tolerance)
-    if len(beside) < FEWEST_BESIDE and off != 0.0:
-        word = "over" if off > 0.0 else "under"
-        yield Finding(
-            "caution",
-            "ground",
-            f"The shots on the mound stand {show_length(abs(off), study.site.units)} {word} the plan, all alike. "
-            "A slipped benchmark looks the same: before any soil is ordered or moved, take three shots on untouched "
-            "ground beside the mound.",
-            off,
-            tolerance,
-            PRACTICE,
-        )
-        return
     if len(beside) < FEWEST_BESIDE:
         yield Finding(
             "note",
@@ -197,8 +203,8 @@ def _tolerance(study: Study, shots: tuple[BuiltShot, ...], stage: Stage, toleran
             PRACTICE,
         )
         return
-    worst = max(off, key=lambda shot: abs(_off(shot, stage)))
-    size = abs(_off(worst, stage))
+    worst = max(off, key=lambda shot: abs(shot.off(stage)))
+    size = abs(worst.off(stage))
     yield Finding(
         "caution",
         "shape",
@@ -210,10 +216,6 @@ def _tolerance(study: Study, shots: tuple[BuiltShot, ...], stage: Stage, toleran
         PRACTICE,
         worst.at,
     )
-
-
-def _off(shot: BuiltShot, stage: Stage) -> float:
-    return shot.over_day_one if stage == "day one" else shot.over_settled
 
 
 def _missing(study: Study, shots: tuple[BuiltShot, ...], missing: Missing) -> Iterator[Finding]:

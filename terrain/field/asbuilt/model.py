@@ -62,6 +62,10 @@ class BuiltShot:
         """Built over the settled plan, metres; negative is low."""
         return self.elevation - self.settled
 
+    def off(self, stage: Stage) -> float:
+        """Built over the plan of a stage, metres; negative is low."""
+        return self.over_day_one if stage == "day one" else self.over_settled
+
 
 @dataclass(frozen=True)
 class Missing:
@@ -111,8 +115,13 @@ class AsBuilt:
     slip
         How far the benchmark or the height of instrument seems to have slipped, metres; it is taken out of every other
         figure here, the elevations of the shots too. 0.0: no slip shows.
+    suspected
+        How far off the whole mound stands alike where too few shots beside it tell whether that is a slip, metres; 0.0
+        elsewhere. Heights and missing soil are as they were shot; slopes, signs and findings are what is left without.
+    apart
+        The shots that stand off, or on ground that takes no soil, also without what is suspected.
     findings
-        A slip first, which explains the rest; then worst first.
+        A slip first, sure or suspected, which explains the rest; then worst first.
     """
 
     stage: Stage
@@ -129,6 +138,8 @@ class AsBuilt:
     covered: float
     look: Look
     slip: float
+    suspected: float
+    apart: tuple[BuiltShot, ...]
     findings: tuple[Finding, ...]
 
     @property

@@ -46,6 +46,7 @@ def as_built_plain(check: AsBuilt) -> dict[str, object]:
         "method": check.method,
         "check_rms_m": check.check_rms,
         "slip_m": check.slip,
+        "suspected_slip_m": check.suspected,
         "missing_placed_m3": missing.missing,
         "missing_placed_low_m3": missing.low,
         "missing_placed_high_m3": missing.high,
