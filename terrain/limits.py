@@ -83,6 +83,9 @@ BESIDE_ZONE = Limit(5.0 * FOOT, "m", "work this near outside a root zone still c
 POND = Limit(0.02, "m", "depth from which standing water counts", PRACTICE)
 TURNED = Limit(2.0, "m2", "by which a catchment grows before it is worth a word", PRACTICE)
 TURNED_SHARE = Limit(0.10, "share", "the same, of what it was", PRACTICE)
+STREAM_WIDTH = Limit(10.0 * FOOT, "m", "of a line through which a gathered stream is measured", PRACTICE)
+GATHERED = Limit(10.0, "m2", "of ground more that a stream gathers before it is worth a word", PRACTICE)
+GATHERED_TIMES = Limit(2.0, "", "times what came through the same place before", PRACTICE)
 DRAWDOWN = Limit(
     72.0,
     "h",

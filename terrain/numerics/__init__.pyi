@@ -78,7 +78,7 @@ from .shot_facets import (
     triangulated as triangulated,
 )
 from .smooth_grid import COARSE as COARSE, FINE as FINE, Surface as Surface, evaluate as evaluate
-from .spilling import Spilled as Spilled, spill as spill
+from .spilling import Spilled as Spilled, gathered as gathered, spill as spill
 from .spread import held_to_slope as held_to_slope
 from .thin_plate import (
     ThinPlate as ThinPlate,

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, MultiPolygon, Polygon
+from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
 from terrain.findings import Finding
 from terrain.grid import Array, Grid, Mask
 from terrain.ground import Ground
-from terrain.limits import FALL, FALL_WITHIN, NOISE, PAVED_SLOPE
+from terrain.limits import FALL, FALL_WITHIN, NOISE, PAVED_SLOPE, SWALE_SLOPE
 from terrain.numerics import Place
+from terrain.review.swales import least_fall
 from terrain.review.wall_soil import wall_soil_findings
 from terrain.review.walls import Walls, walls_of
 from terrain.shape import Proposal
@@ -142,45 +143,62 @@ def building_findings(site: Site, ground: Ground, proposal: Proposal) -> tuple[F
     paved = paved_ground(site)
     for building in site.building:
         charged, existing = (fall(building, ground, proposal, paved) for fall in (worst_fall, existing_fall))
-        findings += _fall(site.units, building, charged)
+        findings += _fall(site.units, building, charged, _swale_beside(site, building, ground, charged))
         if existing is not None and (charged is None or existing.before < -NOISE.value):
             findings.append(_as_it_is(site.units, building, existing))
         findings += wall_soil_findings(site, building, ground, proposal)
     return tuple(findings)
 
 
-def _fall(units: Units, building: Building, found: WallFall | None) -> Iterator[Finding]:
-    """The fall away from a building is less than it should be, and less than it was."""
+def _swale_beside(site: Site, building: Building, ground: Ground, found: WallFall | None) -> str:
+    """A channel beside the worst place that falls as the code asks of a swale there; "" where none is drawn."""
+    if found is None:
+        return ""
+    for channel in site.channel:
+        beside = LineString(channel.line).distance(Point(found.at)) <= FALL_WITHIN.value
+        fall = least_fall(channel, building, ground, FALL_WITHIN.value) if beside else None
+        if fall is not None and fall[0] >= SWALE_SLOPE.value - 1e-6:
+            return channel.name
+    return ""
+
+
+def _fall(units: Units, building: Building, found: WallFall | None, swale: str) -> Iterator[Finding]:
+    """The berm leaves less fall away from a building than codes ask: a stop, unless a swale that falls is drawn."""
     if found is None:
         return
-    stretch = show_length(FALL_WITHIN.value, units, "distance")
-    was = show_length(found.before, units)
+    stretch, was = show_length(FALL_WITHIN.value, units, "distance"), show_length(found.before, units)
+    needed = show_length(found.needed, units)
     if found.before <= NOISE.value:
         text = (
             f"Beside {building.name} the ground does not fall away from the wall as it is, and the berm adds "
-            f"{show_length(found.before - found.after, units)} of rise. Lead water away in a swale."
+            f"{show_length(found.before - found.after, units)} of rise. "
         )
-        yield Finding("caution", "drainage", text, found.after, found.before, FALL.source, found.at)
-        return
-    if found.after <= NOISE.value:
+    elif found.after <= NOISE.value:
         text = (
             f"Beside {building.name} the finished ground no longer falls away within {stretch} of the wall; "
-            f"it fell {was}. Water would come to the wall: move the berm away."
+            f"it fell {was}. "
         )
-        yield Finding("stop", "drainage", text, found.after, found.needed, FALL.source, found.at)
-        return
-    text = (
-        f"Beside {building.name} the ground falls {show_length(found.after, units)} within {stretch} of the wall "
-        f"where it fell {was}. Keep {show_length(found.needed, units)}, or lead water away in a swale."
+    else:
+        text = (
+            f"Beside {building.name} the ground falls {show_length(found.after, units)} within {stretch} of the wall "
+            f"where it fell {was} and codes ask for {needed}. "
+        )
+    text += (
+        f"{swale} leads the water off: keep it open."
+        if swale
+        else f"Move the berm away, or draw a swale that falls {100.0 * SWALE_SLOPE.value:.0f} %."
     )
-    source = (FALL if found.needed > FALL.value - 1e-9 else PAVED_SLOPE).source
-    yield Finding("caution", "drainage", text, found.after, found.needed, source, found.at)
+    yield Finding("caution" if swale else "stop", "drainage", text, found.after, found.needed, _source(found), found.at)
+
+
+def _source(found: WallFall) -> str:
+    return (FALL if found.needed > FALL.value - 1e-9 else PAVED_SLOPE).source
 
 
 def _as_it_is(units: Units, building: Building, found: WallFall) -> Finding:
     """Ground that falls too little from a wall by nature: a caution where it falls towards it, else a note."""
     stretch, needed = show_length(FALL_WITHIN.value, units, "distance"), show_length(found.needed, units)
-    source = (FALL if found.needed > FALL.value - 1e-9 else PAVED_SLOPE).source
+    source = _source(found)
     near = f"near {show_place(*found.at, units)}"
     if found.before < -NOISE.value:
         rise = show_length(-found.before, units)

@@ -176,10 +176,14 @@ def runoff(flow: Flood, stands: Array, cell: float) -> Index:
     Across standing water it goes on to the way out. Without this, level ground would send its water any way.
     """
     level, here, ahead = flow.level.ravel(), np.arange(flow.level.size), flow.onward
+    # A pond lies as level as a dead flat; what comes to its shore goes on across it.
+    wet = stands.ravel() > LEVEL * cell
+    to_water = wet[ahead]
     for _ in range(3):
         ahead = ahead[ahead]
+        to_water |= wet[ahead]
     fall = level - level[ahead]
-    still = (fall < LEVEL * cell) & (stands.ravel() <= 0.0)
+    still = (fall < LEVEL * cell) & (stands.ravel() <= 0.0) & ~to_water
     return np.where(still, here, flow.onward)
 
 

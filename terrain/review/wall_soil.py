@@ -6,6 +6,7 @@ and rain and rakes bring it to the siding. So the strip beside the wall is looke
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -48,6 +49,22 @@ class WallSoil:
     left_by_soil: float
 
 
+def low_edge(building: Building) -> tuple[str, float]:
+    """What of a building soil must stay below, and its elevation in metres; infinite where nothing is stated.
+
+    The floor stands in for the top of the foundation where neither that nor the siding is stated.
+    """
+    stated = {
+        "its foundation's top": building.foundation_top,
+        "its siding": building.siding,
+        "its lowest window sill": building.sill,
+    }
+    if building.foundation_top is None and building.siding is None:
+        stated["its floor"] = building.floor
+    levels = {name: level for name, level in stated.items() if level is not None}
+    return min(levels.items(), key=lambda one: one[1], default=("its floor", math.inf))
+
+
 def soil_at_wall(site: Site, building: Building, ground: Ground, proposal: Proposal) -> WallSoil | None:
     """What the work brings into the strip beside a building; None where it is no more than a survey's noise."""
     walls = walls_of(building.outline)
@@ -62,11 +79,11 @@ def soil_at_wall(site: Site, building: Building, ground: Ground, proposal: Propo
         return None
     level = ground.grid.sample(ground.elevation, places)
 
+    _, low = low_edge(building)
+
     def clearance(depth: Array) -> float:
         there = depth > NOISE.value
-        if building.floor is None or not there.any():
-            return float("inf")
-        return building.floor - float((level + depth)[there].max())
+        return low - float((level + depth)[there].max()) if there.any() else math.inf
 
     at = (float(places[worst, 0]), float(places[worst, 1]))
     return WallSoil(at, float(soil.max()), float(mulch.max()), clearance(raised), clearance(soil))
@@ -83,6 +100,7 @@ def wall_soil_findings(site: Site, building: Building, ground: Ground, proposal:
     """A stop where soil takes the clearance below the floor; a caution where mulch does, or where either lies there."""
     found = soil_at_wall(site, building, ground, proposal)
     if found is None:
+        yield from _as_it_is(site.units, building, ground)
         return
     units, name = site.units, building.name
     what, one = _what(units, found)
@@ -92,8 +110,8 @@ def wall_soil_findings(site: Site, building: Building, ground: Ground, proposal:
         near = f"come{s} within {show_length(found.left, units)} of" if found.left > 0.0 else f"rise{s} over"
         advice = "Draw the bed back" if by_soil else "Leave the mulch off there"
         text = (
-            f"{what} lie{s} against {name} and {near} its floor. {advice}: {show_length(CLEARANCE.value, units)} "
-            "stays clear below it."
+            f"{what} lie{s} against {name} and {near} {low_edge(building)[0]}. {advice}: "
+            f"{show_length(CLEARANCE.value, units)} stays clear below it."
         )
         yield Finding(
             "stop" if by_soil else "caution", "drainage", text, found.left, CLEARANCE.value, CLEARANCE.source, found.at
@@ -104,6 +122,26 @@ def wall_soil_findings(site: Site, building: Building, ground: Ground, proposal:
         f"{show_length(WALL_STRIP.value, units)}, or ask whoever answers for the wall."
     )
     yield Finding("caution", "drainage", text, found.soil + found.mulch, 0.0, DAMP, found.at)
+
+
+def _as_it_is(units: Units, building: Building, ground: Ground) -> Iterator[Finding]:
+    """The ground at a wall stands too high as it is, and nothing is laid there."""
+    edge, low = low_edge(building)
+    if edge == "its floor":  # it only stands in for what soil harms
+        return
+    foot = walls_of(building.outline).foot
+    level = ground.grid.sample(ground.elevation, foot)
+    highest = int(np.argmax(level))
+    left = low - float(level[highest])
+    if left >= CLEARANCE.value - NOISE.value:
+        return
+    near = f"within {show_length(left, units)} of" if left > 0.0 else "over"
+    text = (
+        f"The ground beside {building.name} stands {near} {edge} as it is; the berm does not change that. "
+        f"{show_length(CLEARANCE.value, units)} is asked for: have it lowered."
+    )
+    at = (float(foot[highest, 0]), float(foot[highest, 1]))
+    yield Finding("note", "drainage", text, left, CLEARANCE.value, CLEARANCE.source, at)
 
 
 def _what(units: Units, found: WallSoil) -> tuple[str, bool]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from terrain.review.checking import PERMIT_OFFICE, Check
+from terrain.review.gathering import gathering_findings
 from terrain.review.rain_findings import basin_findings, storm_finding
 
 WATER_CHECKS: tuple[Check, ...] = (
@@ -11,6 +12,14 @@ WATER_CHECKS: tuple[Check, ...] = (
         "drainage",
         "the storm is run over the ground before and after",
         lambda yard: [storm_finding(yard.site.units, yard.drainage.water.storm)],
+    ),
+    Check(
+        "water in one stream",
+        "drainage",
+        "no water comes in one stream where it came spread out",
+        lambda yard: gathering_findings(yard.site, yard.drainage.waters, yard.drainage.water),
+        lambda yard: "a lot line" if yard.site.boundary is None else "",
+        PERMIT_OFFICE,
     ),
     Check(
         "basins in rain",

@@ -219,18 +219,20 @@ def _is_near(one: tuple[float, float], other: tuple[float, float]) -> bool:
 
 
 def _check_floors(site: Site, label: str) -> None:
-    """A floor stands near the ground about it, or its figure is in another unit or from another datum."""
+    """A building's levels stand near the ground, or a figure is in another unit or from another datum."""
     elevations = site.survey.shots[:, 2]
     low, high = float(elevations.min()), float(elevations.max())
     for i, building in enumerate(site.building, start=1):
-        if building.floor is None or low - _FLOOR_REACH <= building.floor <= high + _FLOOR_REACH:
-            continue
-        ends = " to ".join(show_length(level, site.units, "elevation") for level in (low, high))
-        raise InputError(
-            f'{label} [[building]] {i} "{building.name}" floor',
-            f"{show_length(building.floor, site.units, 'elevation')} is far from the elevations of the shots, {ends}.",
-            "Accepted: the floor's elevation in the datum and units of the shots.",
-        )
+        for key in ("floor", "foundation_top", "siding", "sill"):
+            stated = getattr(building, key)
+            if stated is None or low - _FLOOR_REACH <= stated <= high + _FLOOR_REACH:
+                continue
+            ends = " to ".join(show_length(level, site.units, "elevation") for level in (low, high))
+            raise InputError(
+                f'{label} [[building]] {i} "{building.name}" {key}',
+                f"{show_length(stated, site.units, 'elevation')} is far from the elevations of the shots, {ends}.",
+                "Accepted: its elevation in the datum and units of the shots.",
+            )
 
 
 def _check_cell(site: Site, label: str) -> None:

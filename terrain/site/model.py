@@ -180,11 +180,17 @@ class Heap(Checked):
 
 @dataclass(frozen=True)
 class Building(Checked):
-    """A building's outline in metres and its floor elevation in metres, where given."""
+    """A building: its outline, and the levels that soil stays below, elevations in metres; None where not given.
+
+    `foundation_top` is the top of its foundation, `siding` the lowest edge of its cladding, `sill` the lowest window's.
+    """
 
     name: Text
     outline: Outline
     floor: Length | None = None
+    foundation_top: Length | None = None
+    siding: Length | None = None
+    sill: Length | None = None
 
 
 @dataclass(frozen=True)

@@ -200,7 +200,7 @@ def test_only_fall_that_the_berm_takes_away_is_charged():
     assert fall.before == pytest.approx(0.06 * 10 * FOOT, abs=1e-3)
     assert fall.after < FALL.value
     (told,) = [f for f in findings if "falls" in f.text]
-    assert (told.level, told.bound) == ("caution", FALL.value)
+    assert (told.level, told.bound) == ("stop", FALL.value)
     assert "within 10 ft of the wall" in told.text
 
 
@@ -217,7 +217,7 @@ def test_berm_that_turns_the_ground_toward_the_wall_is_a_stop():
 def test_ground_that_rose_from_the_wall_already_is_said_so():
     fall, findings = beside_house(0.5, existing=lambda x, y: -0.02 * y)
     assert fall.before < 0.0
-    assert [f.level for f in findings if "does not fall away" in f.text] == ["caution"]
+    assert [f.level for f in findings if "does not fall away" in f.text] == ["stop"]
 
 
 @pytest.mark.parametrize(("floor", "level", "words"), [(0.30, "stop", "of its floor"), (2.0, "caution", "damp")])
@@ -248,7 +248,7 @@ def flat_side(fall, *, paved=False, part=1.0):
 
 @pytest.mark.parametrize(
     ("fall", "paved", "levels"),
-    [(0.03, False, ["caution"]), (0.03, True, []), (0.019, True, ["caution"]), (0.051, False, [])],
+    [(0.03, False, ["stop"]), (0.03, True, []), (0.019, True, ["stop"]), (0.051, False, [])],
 )
 def test_paving_needs_less_fall_than_soil(fall, paved, levels):
     _, told = flat_side(fall, paved=paved)

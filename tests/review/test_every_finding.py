@@ -205,7 +205,7 @@ CASES = (
     ),
     Case(
         "the ground falls",
-        "caution",
+        "stop",
         "drainage",
         {"building": (HOUSE,), "bed": box(6.0, 6.0, 14.0, 13.0)},
         {"building": (HOUSE,), "bed": box(6.0, 3.0, 14.0, 10.0), "crest": ((10.0, 6.0, 0.5),)},
@@ -219,7 +219,7 @@ CASES = (
     ),
     Case(
         "the ground does not fall away from the wall as it is",
-        "caution",
+        "stop",
         "drainage",
         {"existing": falling(-0.01), "building": (HOUSE,)},
         {"existing": falling(-0.01), "building": (HOUSE,), "bed": box(4.0, 1.0, 16.0, 8.0), "crest": ((10, 4.5, 0.4),)},

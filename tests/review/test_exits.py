@@ -88,3 +88,15 @@ def test_way_of_the_water_runs_downhill_to_the_edge():
     assert way[0] == pytest.approx((10.0, 16.0))
     assert way[-1, 1] == 0.0
     assert np.hypot(*np.diff(way, axis=0).T).max() <= 0.25 * 1.4143
+
+
+def test_water_that_comes_to_the_shore_of_a_long_pond_goes_on_across_it():
+    # A trough 10 m long whose end is closed: its water stands level over many cells and leaves over its lowest rim.
+    def trough(x, y):
+        return np.where((np.abs(x - 10.0) < 0.6) & (y > 4.0), -0.3, 0.0)
+
+    ground = yards.make_ground(yards.make_grid(), lambda x, y: 0.05 * y)
+    water = yards.drained(
+        yards.make_site(BED), ground, yards.make_proposal(ground, trough, box(0.0, 0.0, 20.0, 20.0))
+    ).water
+    assert sum(one.after for one in water.exits) == pytest.approx(sum(one.before for one in water.exits), rel=0.03)
