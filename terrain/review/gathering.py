@@ -30,7 +30,7 @@ BESIDE_WALL = 0.3  # metres: water that comes so near has come to the wall
 
 
 @dataclass(frozen=True)
-class Line:
+class WaterTarget:
     """Something that water comes to: its name in a sentence, the ground that it takes, and its advice."""
 
     name: str
@@ -47,17 +47,19 @@ class Stream:
     after: float
 
 
-def lines_of(site: Site) -> Iterator[Line]:
+def lines_of(site: Site) -> Iterator[WaterTarget]:
     """All that a gathered stream harms, the lot line left out."""
     for walk in site.walk:
         strip = LineString(walk.line).buffer(walk.width / 2.0, cap_style="flat")
-        yield Line(walk.name, strip, "Lead it under the walk or along it")
+        yield WaterTarget(walk.name, strip, "Lead it under the walk or along it")
     for house in site.building:
-        yield Line(f"the wall of {house.name}", house.outline.buffer(BESIDE_WALL), "Lead it round in a swale")
+        yield WaterTarget(f"the wall of {house.name}", house.outline.buffer(BESIDE_WALL), "Lead it round in a swale")
     for edge in site.retained_edge:
-        yield Line(edge.name, LineString(edge.line).buffer(BESIDE_WALL), "Lead it round the stones")
+        yield WaterTarget(edge.name, LineString(edge.line).buffer(BESIDE_WALL), "Lead it round the stones")
     for tree in site.tree:
-        yield Line(f"the flare of {tree.name}", Point(tree.at).buffer(max(tree.flare, BESIDE_WALL)), "Lead it past")
+        yield WaterTarget(
+            f"the flare of {tree.name}", Point(tree.at).buffer(max(tree.flare, BESIDE_WALL)), "Lead it past"
+        )
 
 
 def stream_onto(grid: Grid, waters: Waters, area: BaseGeometry) -> Stream | None:
