@@ -26,7 +26,7 @@ class Limit:
     value
         In SI units.
     unit
-        "m", "m2", "m3", "rise/run", "share", "trunk diameters", or "" for a figure without one.
+        "m", "m2", "m3", "m/s", "h", "kg/m3", "rise/run", "share", "trunk diameters", or "" for a figure without one.
     meaning
         What it bounds, in a few words.
     source
@@ -192,6 +192,24 @@ BAG = (
 SOLD_IN_MOST = Limit(60.0, "m3", "step in which soil is sold, at most", PRACTICE)
 PRICE_MOST = Limit(1e8, "", "of money for a m3, a tonne, a load or a bag, at most, in any currency", PRACTICE)
 SLOPE_LEAST = Limit(0.01, "rise/run", "steepest side of a mound, at least: flatter is no mound", PRACTICE)
+THICKEST_LAYER = Limit(0.5, "m", "of sod or mulch, at most", PRACTICE)
+THICKEST_TRUNK = Limit(4.0, "m", "of a trunk across, at most", PRACTICE)
+HIGHEST_DROP = Limit(1.0, "m", "from one bed of a channel to the next, at most", PRACTICE)
+LARGEST_LOSS = Limit(0.5, "share", "lost to shrinking or settling, at most", PRACTICE)
+MOST_RAIN = Limit(0.6, "m", "of rain in one storm, at most", PRACTICE)
+LONGEST_STORM = Limit(240.0, "h", "that a storm lasts, at most", PRACTICE)
+FASTEST_INTAKE = Limit(1.0 / 3600.0, "m/s", "that soil drinks, at most: a metre an hour, clean gravel", PRACTICE)
+STEEPEST_DIG = Limit(
+    10.0, "rise/run", "of the sides of a dig, at most: they may stand steeper than ground may be left", PRACTICE
+)
+DEEPEST_DIG = Limit(3.0, "m", "of a basin or a channel, at most", PRACTICE)
+WIDEST_CHANNEL = Limit(5.0, "m", "across the bed of a channel, at most", PRACTICE)
+HIGHEST_STONES = Limit(2.0, "m", "of soil that laid stones hold, at most", PRACTICE)
+TERRACE_OFF = Limit(5.0, "m", "between a terrace's elevation and the nearest of the shots, at most", PRACTICE)
+LOOSE_WEIGHTS = (
+    Limit(300.0, "kg/m3", "of loose soil, at least: dry compost", PRACTICE),
+    Limit(2600.0, "kg/m3", "of loose soil, at most: wet stone", PRACTICE),
+)
 CREST_APART = Limit(0.01, "m", "between two crest points, at least", PRACTICE)
 NAME_LONGEST = Limit(200.0, "", "signs in a text, at most", PRACTICE)
 SHOTS_MOST = Limit(20_000.0, "", "shots in one file, at most: a yard has no more to tell", PRACTICE)

@@ -107,8 +107,6 @@ TABLE: tuple[tuple[str, str, object, str], ...] = (
     ("terrain.ground.misses", "WORTH_ASIDE", 2.5, "measured"),
     ("terrain.ground.kriging", "FEWEST_TO_FIT", 7, "measured"),
     ("terrain.units", "STEEPEST_SLOPE", 1.0, "practice"),
-    ("terrain.site.feature_checks", "DEEPEST_DIG", 3.0, "practice"),
-    ("terrain.site.feature_checks", "WIDEST_CHANNEL", 5.0, "practice"),
     ("terrain.survey.shots", "SAME_PLACE", 0.001, "practice"),
     ("terrain.survey.shots", "HIGHEST_SPAN", 100.0, "practice"),
     ("terrain.survey.shots", "WIDEST_YARD", 2000.0, "practice"),

@@ -9,16 +9,11 @@ from shapely import Geometry
 from shapely.geometry import LineString, Point, Polygon
 
 from terrain.errors import InputError
-from terrain.limits import HIGHEST_CREST
+from terrain.limits import DEEPEST_DIG, HIGHEST_CREST, HIGHEST_STONES, TERRACE_OFF, WIDEST_CHANNEL
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace, basin_outline
 from terrain.site.model import Site
 from terrain.units import Units, show_length, show_place
 
-# Beyond these a figure is a slip of units, not a wish: common practice, no published source.
-DEEPEST_DIG = 3.0  # metres
-WIDEST_CHANNEL = 5.0  # metres across its bed
-HIGHEST_STONES = 2.0  # metres of soil that laid stones hold
-_REACH = 5.0  # metres between a terrace's elevation and the shots
 _HAIR = 1e-6  # metres: an outline drawn along the bed's edge may pass it by rounding
 
 
@@ -105,8 +100,8 @@ def _basin(basin: Basin, units: Units, yard: Polygon, key: str) -> Basin:
             "this is missing.",
             "Give the outline, or center and size.",
         )
-    _at_most(basin.depth, DEEPEST_DIG, units, f"{key} depth", "a depth")
-    _at_most(basin.clearance, DEEPEST_DIG, units, f"{key} clearance", "a clearance")
+    _at_most(basin.depth, DEEPEST_DIG.value, units, f"{key} depth", "a depth")
+    _at_most(basin.clearance, DEEPEST_DIG.value, units, f"{key} clearance", "a clearance")
     if basin.gravel >= basin.depth:
         raise InputError(
             f"{key} gravel",
@@ -122,8 +117,8 @@ def _check_channel(channel: Channel, units: Units, yard: Polygon, key: str) -> N
     line = _line(channel.line, f"{key} line")
     if not line.is_simple:
         raise InputError(f"{key} line", "the line crosses itself, and no water runs so.", "List its points in order.")
-    _at_most(channel.depth, DEEPEST_DIG, units, f"{key} depth", "a depth")
-    _at_most(channel.width, WIDEST_CHANNEL, units, f"{key} width", "a width")
+    _at_most(channel.depth, DEEPEST_DIG.value, units, f"{key} depth", "a depth")
+    _at_most(channel.width, WIDEST_CHANNEL.value, units, f"{key} width", "a width")
     _touches(line, yard, units, f"{key} line", "the yard")
     for number, drop in enumerate(channel.drops, start=1):
         away = line.distance(Point(drop.x, drop.y))
@@ -159,7 +154,7 @@ def _check_terrace(terrace: Terrace, site: Site, key: str) -> None:
         _at_most(terrace.height, HIGHEST_CREST.value, site.units, f"{key} height", "a height")
         return
     low, high = float(site.survey.shots[:, 2].min()), float(site.survey.shots[:, 2].max())
-    if terrace.elevation is not None and not low - _REACH <= terrace.elevation <= high + _REACH:
+    if terrace.elevation is not None and not low - TERRACE_OFF.value <= terrace.elevation <= high + TERRACE_OFF.value:
         shown = [show_length(level, site.units, "elevation") for level in (terrace.elevation, low, high)]
         raise InputError(
             f"{key} elevation",
@@ -169,5 +164,5 @@ def _check_terrace(terrace: Terrace, site: Site, key: str) -> None:
 
 
 def _check_edge(edge: RetainedEdge, site: Site, key: str) -> None:
-    _at_most(edge.height, HIGHEST_STONES, site.units, f"{key} height", "a height")
+    _at_most(edge.height, HIGHEST_STONES.value, site.units, f"{key} height", "a height")
     _touches(_line(edge.line, f"{key} line"), site.bed.outline, site.units, f"{key} line", "the bed")

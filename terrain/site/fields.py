@@ -15,14 +15,17 @@ from terrain.grid import frozen
 from terrain.limits import (
     ACCURACY_MOST,
     HIGHEST_CREST,
+    HIGHEST_DROP,
     NAME_LONGEST,
     SLOPE_LEAST,
+    STEEPEST_DIG,
+    THICKEST_LAYER,
+    THICKEST_TRUNK,
 )
 from terrain.plain import plain
 from terrain.site.features import Drop
 from terrain.site.model import Compass, CrestPoint
 from terrain.site.outline import read_outline
-from terrain.site.ranges import HIGHEST_DROP, STEEPEST_DIG, THICKEST_LAYER, THICKEST_TRUNK
 from terrain.site.soil_fields import SOIL_READERS, above_zero
 from terrain.site.soils import soil_factors
 from terrain.site.storm_fields import STORM_READERS
@@ -119,15 +122,15 @@ def _size(value: Any, at: FieldReader) -> float:
 
 
 def _layer(value: Any, at: FieldReader) -> float:
-    return _length_within(value, at, 0.0, THICKEST_LAYER, "a layer")
+    return _length_within(value, at, 0.0, THICKEST_LAYER.value, "a layer")
 
 
 def _trunk(value: Any, at: FieldReader) -> float:
-    return above_zero(_length_within(value, at, -math.inf, THICKEST_TRUNK, "a trunk diameter"), value)
+    return above_zero(_length_within(value, at, -math.inf, THICKEST_TRUNK.value, "a trunk diameter"), value)
 
 
 def _girth(value: Any, at: FieldReader) -> float:
-    return above_zero(_length_within(value, at, -math.inf, math.pi * THICKEST_TRUNK, "a girth"), value)
+    return above_zero(_length_within(value, at, -math.inf, math.pi * THICKEST_TRUNK.value, "a girth"), value)
 
 
 def _stems(value: Any, at: FieldReader) -> tuple[float, ...]:
@@ -227,7 +230,7 @@ def _drop(value: Any, at: FieldReader) -> Drop:
         raise InputError(
             "", f"{as_written(value)} is not a drop.", 'Accepted: [x, y, height of the step], such as [12, 8, "6 in"].'
         )
-    height = above_zero(_length_within(value[2], at, -math.inf, HIGHEST_DROP, "a drop"), value[2])
+    height = above_zero(_length_within(value[2], at, -math.inf, HIGHEST_DROP.value, "a drop"), value[2])
     return Drop(_length(value[0], at), _length(value[1], at), height)
 
 
@@ -254,7 +257,7 @@ def _span(value: Any, at: FieldReader) -> tuple[float, float]:
 
 def _dig_slope(value: Any, at: FieldReader) -> float:
     """Sides of a dig may stand steeper than ground may be left: up to 10 to 1 upright."""
-    return _slope(value, at, STEEPEST_DIG)
+    return _slope(value, at, STEEPEST_DIG.value)
 
 
 def _shots(value: Any, at: FieldReader) -> np.ndarray[Any, np.dtype[np.float64]]:

@@ -12,20 +12,28 @@ from shapely.geometry import Polygon
 
 from terrain.errors import InputError
 from terrain.expect import expect_number
-from terrain.limits import ACCURACY_MOST, BAG, BARROW, HIGHEST_CREST, PRICE_MOST, SLOPE_LEAST, SOLD_IN_MOST, TRUCK
+from terrain.limits import (
+    ACCURACY_MOST,
+    BAG,
+    BARROW,
+    FASTEST_INTAKE,
+    HIGHEST_CREST,
+    HIGHEST_DROP,
+    LARGEST_LOSS,
+    LONGEST_STORM,
+    LOOSE_WEIGHTS,
+    MOST_RAIN,
+    PRICE_MOST,
+    SLOPE_LEAST,
+    SOLD_IN_MOST,
+    STEEPEST_DIG,
+    THICKEST_LAYER,
+    THICKEST_TRUNK,
+    TRUCK,
+)
 from terrain.site.written import WrittenAs
 from terrain.units import STEEPEST_SLOPE
 
-# Beyond these a figure is a slip of units, not a wish: common practice, no published source.
-THICKEST_LAYER = 0.5  # metres of sod or mulch
-THICKEST_TRUNK = 4.0  # metres of diameter
-HIGHEST_DROP = 1.0  # metres from one bed of a channel to the next
-LARGEST_LOSS = 0.5  # share lost to shrinking or settling
-LOOSE_WEIGHTS = (300.0, 2600.0)  # kg/m3, from dry compost to wet stone
-MOST_RAIN = 0.6  # metres in one storm
-LONGEST_STORM = 240.0  # hours
-FASTEST_INTAKE = 1.0 / 3600.0  # m/s, a metre an hour: clean gravel
-STEEPEST_DIG = 10.0  # rise/run: sides of a dig may stand steeper than ground may be left
 KG_PER_TONNE = 1000.0
 _UPWARD = (0.0, math.inf)
 
@@ -33,10 +41,10 @@ _UPWARD = (0.0, math.inf)
 RANGES: Mapping[str, tuple[float, float]] = {
     "length": (-math.inf, math.inf),
     "crest height": (0.0, HIGHEST_CREST.value),
-    "rain": (0.0, MOST_RAIN),
-    "hours": (0.0, LONGEST_STORM),
-    "intake": (0.0, FASTEST_INTAKE),
-    "drop height": (0.0, HIGHEST_DROP),
+    "rain": (0.0, MOST_RAIN.value),
+    "hours": (0.0, LONGEST_STORM.value),
+    "intake": (0.0, FASTEST_INTAKE.value),
+    "drop height": (0.0, HIGHEST_DROP.value),
     "accuracy": (0.0, ACCURACY_MOST.value),
     "truck": (TRUCK[0].value, TRUCK[1].value),
     "barrow": (BARROW[0].value, BARROW[1].value),
@@ -44,15 +52,15 @@ RANGES: Mapping[str, tuple[float, float]] = {
     "sold in": (0.0, SOLD_IN_MOST.value),
     **dict.fromkeys(("price", "money"), (0.0, PRICE_MOST.value)),
     "price by weight": (0.0, PRICE_MOST.value / KG_PER_TONNE),
-    "layer": (0.0, THICKEST_LAYER),
-    "trunk": (0.0, THICKEST_TRUNK),
-    "girth": (0.0, math.pi * THICKEST_TRUNK),
-    "stems": (0.0, THICKEST_TRUNK),
-    "loss": (0.0, LARGEST_LOSS),
-    "unit weight": LOOSE_WEIGHTS,
-    "weight spread": (0.0, LOOSE_WEIGHTS[1]),
+    "layer": (0.0, THICKEST_LAYER.value),
+    "trunk": (0.0, THICKEST_TRUNK.value),
+    "girth": (0.0, math.pi * THICKEST_TRUNK.value),
+    "stems": (0.0, THICKEST_TRUNK.value),
+    "loss": (0.0, LARGEST_LOSS.value),
+    "unit weight": (LOOSE_WEIGHTS[0].value, LOOSE_WEIGHTS[1].value),
+    "weight spread": (0.0, LOOSE_WEIGHTS[1].value),
     "slope": (SLOPE_LEAST.value, STEEPEST_SLOPE),
-    "dig slope": (SLOPE_LEAST.value, STEEPEST_DIG),
+    "dig slope": (SLOPE_LEAST.value, STEEPEST_DIG.value),
     "share": (0.0, 1.0),
     "whole share": (0.0, 1.0),
     "chance": (0.0, 1.0),

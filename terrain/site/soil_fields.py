@@ -7,8 +7,8 @@ from collections.abc import Callable, Mapping
 from typing import Any, Protocol
 
 from terrain.errors import InputError
-from terrain.limits import BAG, BARROW, PRICE_MOST, SOLD_IN_MOST, TRUCK, Limit
-from terrain.site.ranges import KG_PER_TONNE, LARGEST_LOSS, LOOSE_WEIGHTS
+from terrain.limits import BAG, BARROW, LARGEST_LOSS, LOOSE_WEIGHTS, PRICE_MOST, SOLD_IN_MOST, TRUCK, Limit
+from terrain.site.ranges import KG_PER_TONNE
 from terrain.units import (
     Units,
     as_written,
@@ -41,7 +41,7 @@ def above_zero(metres: float, value: Any) -> float:
 
 def _loss(value: Any, at: Within) -> float:
     share = parse_share(value, "")
-    if share > LARGEST_LOSS:
+    if share > LARGEST_LOSS.value:
         raise InputError("", f"{as_written(value)} loses more than half of the soil.", "Accepted: from 0 to 50 %.")
     return share
 
@@ -100,7 +100,7 @@ def _price_by_weight(value: Any, at: Within) -> float:
 
 def _unit_weight(value: Any, at: Within) -> float:
     weight = parse_unit_weight(value, at.units, "")
-    least, most = LOOSE_WEIGHTS
+    least, most = (limit.value for limit in LOOSE_WEIGHTS)
     if not least <= weight <= most:
         raise InputError(
             "",

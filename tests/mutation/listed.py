@@ -7,6 +7,8 @@ from mutants import Mutant
 CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
     ("terrain/limits.py", ("tests/test_limits.py",)): (
         ("MACHINE_TRIPS = Limit(600,", "MACHINE_TRIPS = Limit(601,"),
+        ("DEEPEST_DIG = Limit(3.0,", "DEEPEST_DIG = Limit(3.75,"),
+        ("WIDEST_CHANNEL = Limit(5.0,", "WIDEST_CHANNEL = Limit(6.25,"),
         ("LAST_TRUCK = Limit(0.5,", "LAST_TRUCK = Limit(0.625,"),
         ("NOISE = Limit(0.5 * INCH,", "NOISE = Limit(0.625 * INCH,"),
         ("TRACE = Limit(0.001,", "TRACE = Limit(0.00125,"),
@@ -179,10 +181,6 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
     ),
     ("terrain/ground/kriging.py", ("tests/test_named_numbers.py",)): (("FEWEST_TO_FIT = 7", "FEWEST_TO_FIT = 8"),),
     ("terrain/units.py", ("tests/test_named_numbers.py",)): (("STEEPEST_SLOPE = 1.0", "STEEPEST_SLOPE = 1.25"),),
-    ("terrain/site/feature_checks.py", ("tests/test_named_numbers.py",)): (
-        ("DEEPEST_DIG = 3.0", "DEEPEST_DIG = 3.75"),
-        ("WIDEST_CHANNEL = 5.0", "WIDEST_CHANNEL = 6.25"),
-    ),
     ("terrain/survey/shots.py", ("tests/test_named_numbers.py",)): (
         ("SAME_PLACE = 0.001", "SAME_PLACE = 0.00125"),
         ("HIGHEST_SPAN = 100.0", "HIGHEST_SPAN = 125.0"),
