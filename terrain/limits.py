@@ -160,6 +160,28 @@ BENCH_HEIGHT = Limit(5.0 * FOOT, "m", "of fill that is benched into steep ground
 BENCH_SLOPE = Limit(1 / 5, "rise/run", "of ground that counts as steep there", BENCH_HEIGHT.source)
 LINE_AWAY = Limit(10.0 * FOOT, "m", "from an overhead line, at least", "29 CFR 1926.1408 Table A")
 
+# Things of the yard.
+HYDRANT_CLEAR = Limit(
+    3.0 * FOOT, "m", "of clear ground round a hydrant", "City of La Porte TX fire marshal (IFC 507.5.5): 3 ft"
+)
+METER_CLEAR = Limit(
+    3.0 * FOOT, "m", "of clear ground before a meter", "NEC 110.26 (A): 3 ft of working space; its owner decides"
+)
+SEPTIC_CLEAR = Limit(10.0 * FOOT, "m", "of clear ground round a septic tank or its field", PRACTICE)
+WELL_CLEAR = Limit(
+    3.0 * FOOT, "m", "of clear ground round a window well", "IRC R310.2.3: a well projects 36 in; local code decides"
+)
+HAND_DIG = Limit(
+    24.0 * INCH,
+    "m",
+    "on either side of a buried line that is opened by hand",
+    "29 CFR 1926.651(b); 18 to 24 in by the rules of the states",
+)
+SIGHT_LEG = Limit(
+    25.0 * FOOT, "m", "of a sight triangle along each street", "Burtchville Township MI: 25 ft; local code decides"
+)
+SIGHT_HEIGHT = Limit(30.0 * INCH, "m", "over the street in a sight triangle, at most", SIGHT_LEG.source)
+
 # Set-out and the built mound.
 STAKES_APART: Mapping[str, Limit] = MappingProxyType(
     {

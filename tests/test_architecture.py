@@ -44,6 +44,7 @@ LEVELS = (
         "terrain.site.ranges",
         "terrain.site.prices",
         "terrain.site.storm",
+        "terrain.site.things",
         "terrain.site.root_zones",
     ),
     ("terrain.survey",),

@@ -62,6 +62,13 @@ TABLE: tuple[tuple[str, float, str, str], ...] = (
     ("PERMIT_FILL_DEPTH", 3 * FT, "m", "Redwood City 9.60"),
     ("PERMIT_VOLUME", 50 * 27 * FT**3, "m3", "Redwood City 9.60"),
     ("STORM_WATER", 43560 * FT**2, "m2", "Vermont DEC"),
+    ("HYDRANT_CLEAR", 3 * FT, "m", "IFC 507.5.5"),
+    ("METER_CLEAR", 3 * FT, "m", "NEC 110.26"),  # from memory
+    ("SEPTIC_CLEAR", 10 * FT, "m", COMMON),
+    ("WELL_CLEAR", 3 * FT, "m", "IRC R310.2.3"),  # from memory
+    ("HAND_DIG", 24 * IN, "m", "18 to 24 in"),
+    ("SIGHT_LEG", 25 * FT, "m", "Burtchville Township"),
+    ("SIGHT_HEIGHT", 30 * IN, "m", "Burtchville Township"),
     ("BENCH_HEIGHT", 5 * FT, "m", "Portland OR 24.70.080"),
     ("BENCH_SLOPE", 0.2, "rise/run", "Portland OR 24.70.080"),
     ("LINE_AWAY", 10 * FT, "m", "29 CFR 1926.1408"),

@@ -43,7 +43,7 @@ from terrain.review.tree_findings import (
     root_zone_findings,
 )
 from terrain.review.walks import walk_findings
-from terrain.review.water_checks import WATER_CHECKS
+from terrain.review.water_checks import THING_CHECKS, WATER_CHECKS
 
 
 def listed_in(key: str, what: str) -> Callable[[Yard], str]:
@@ -277,6 +277,7 @@ CHECKS: tuple[Check, ...] = (
         lambda yard: service_findings(),
         decides="the owners of the lines",
     ),
+    *THING_CHECKS,
     Check(
         "last word",
         "safety",

@@ -4,7 +4,36 @@ from __future__ import annotations
 
 from terrain.review.checking import PERMIT_OFFICE, Check
 from terrain.review.gathering import gathering_findings
+from terrain.review.near_things import thing_findings
 from terrain.review.rain_findings import basin_findings, storm_finding
+from terrain.site import KINDS, Kind
+
+OWNERS = {
+    "street": PERMIT_OFFICE,
+    "corner": PERMIT_OFFICE,
+    "hydrant": "the fire department",
+    "septic": "the health office",
+    "window well": PERMIT_OFFICE,
+}
+
+
+def _article(kind: str) -> str:
+    return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"
+
+
+def thing_check(kind: Kind) -> Check:
+    """The check of one kind of thing; the site file that has none of it has not said that there is none."""
+    return Check(
+        f"near {kind}s" if not kind.endswith("c") else f"near {kind}",
+        "safety",
+        f"no {kind} comes too near the work",
+        lambda yard: thing_findings(yard.site, yard.proposal, kind),
+        lambda yard: "" if any(thing.kind == kind for thing in yard.site.thing) else _article(kind),
+        OWNERS.get(kind, "its owner"),
+    )
+
+
+THING_CHECKS = tuple(thing_check(kind) for kind in KINDS)
 
 WATER_CHECKS: tuple[Check, ...] = (
     Check(

@@ -47,4 +47,5 @@ from .soils import row_of as row_of, soil_factors as soil_factors
 from .spreads import sod_deviation as sod_deviation, soil_spreads as soil_spreads
 from .storm import HOUR as HOUR, INTAKE_SOURCE as INTAKE_SOURCE, RAIN_SOURCE as RAIN_SOURCE, DesignStorm as DesignStorm
 from .survey import LeftOut as LeftOut, Survey as Survey, as_points as as_points
+from .things import KINDS as KINDS, Kind as Kind, Thing as Thing
 from .written import entry_words as entry_words

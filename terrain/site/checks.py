@@ -59,6 +59,7 @@ def check_site(site: Site, label: str = "site") -> Site:
     check_bed(settled, label)
     _check_trees_stand_in_the_yard(settled, label)
     _check_surroundings(settled, label)
+    _check_things(settled, label)
     _check_crest(settled, label)
     _check_floors(settled, label)
     _check_cell(settled, label)
@@ -173,6 +174,26 @@ def _check_surroundings(site: Site, label: str) -> None:
                 f"lies wholly off {noun}, {away} from it.{_mixed(_factor_that_fits(thing, ground))}",
                 "Accepted: a place in the coordinates and units of the shots.",
             )
+
+
+def _check_things(site: Site, label: str) -> None:
+    """A thing lies in the yard or near it, and a corner is one place."""
+    yard = _yard(site)
+    west, south, east, north = yard.bounds
+    for i, thing in enumerate(site.thing, start=1):
+        where = f'{label} [[thing]] {i} "{thing.name}" line'
+        away = yard.distance(thing.shape)
+        if away > max(east - west, north - south):
+            raise InputError(
+                where,
+                f"it lies {show_length(away, site.units, 'distance')} off the yard."
+                f"{_mixed(_factor_that_fits(thing.shape, yard))}",
+                "Accepted: a place in the coordinates and units of the shots.",
+            )
+        if thing.kind == "corner" and len(thing.line) != 1:
+            raise InputError(where, f"a corner of {len(thing.line)} points.", "Accepted: one place, such as [[50, 0]].")
+        if not thing.shape.is_valid:
+            raise InputError(where, "its outline crosses itself.", "List its corners in order.")
 
 
 def _check_crest(site: Site, label: str) -> None:

@@ -30,6 +30,7 @@ from terrain.site.soil_fields import SOIL_READERS, above_zero
 from terrain.site.soils import soil_factors
 from terrain.site.storm_fields import STORM_READERS
 from terrain.site.survey import SURFACES, as_points
+from terrain.site.thing_fields import THING_READERS
 from terrain.survey import Folder, NoFileError, read_line
 from terrain.units import (
     STEEPEST_SLOPE,
@@ -308,6 +309,7 @@ def _surface(value: Any, at: FieldReader) -> str:
 READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     **SOIL_READERS,
     **STORM_READERS,
+    **THING_READERS,
     "text": _text,
     "date": _date,
     "names": _names,

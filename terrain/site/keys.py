@@ -29,6 +29,7 @@ from terrain.site.prices import Prices
 from terrain.site.storm import Storm
 from terrain.site.survey import Survey
 from terrain.site.survey_keys import SurveyKeys
+from terrain.site.things import Thing
 from terrain.site.written import entry_words
 from terrain.units import as_written
 
@@ -55,6 +56,7 @@ LISTS = {
     "terrace": Terrace,
     "retained_edge": RetainedEdge,
     "view_from": ViewFrom,
+    "thing": Thing,
 }
 EXAMPLES = {
     "name": 'name = "front bed"',
@@ -64,6 +66,7 @@ EXAMPLES = {
     "bed": '[bed] with outline = "bed.csv"',
     "outline": "outline = [[0, 0], [20, 0], [20, 12]]",
     "at": "at = [31.0, 22.5]",
+    "kind": 'kind = "hydrant"',
     "trunk": 'trunk = "26 in"',
     "allowed": 'allowed = { fill = "3 in", share = "15 %", by = "A. Person", licence = "12-3", date = "2026-05-04" }',
     "by": 'by = "A. Person"',

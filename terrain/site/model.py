@@ -19,6 +19,7 @@ from terrain.site.prices import Prices
 from terrain.site.ranges import Checked
 from terrain.site.storm import DesignStorm, Storm, design_storm
 from terrain.site.survey import Survey
+from terrain.site.things import Thing
 from terrain.site.written import (
     NOT_WRITTEN,
     Chance,
@@ -349,6 +350,7 @@ class Site(Checked):
     storm: Storm = field(default_factory=Storm)
     grid: GridSpec = field(default_factory=GridSpec)
     view_from: tuple[ViewFrom, ...] = ()
+    thing: tuple[Thing, ...] = ()
     boundary: Outline | None = None  # the lot line
     path: Path | None = field(default=None, metadata=NOT_WRITTEN)
 

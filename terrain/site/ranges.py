@@ -67,10 +67,13 @@ RANGES: Mapping[str, tuple[float, float]] = {
     "count": (1, math.inf),
     "point": (-math.inf, math.inf),
     "line": (-math.inf, math.inf),
+    "thing line": (-math.inf, math.inf),
     **dict.fromkeys(("size", "width", "span", "volume", "weight", "time"), _UPWARD),
 }
 
-_SEVERAL = frozenset(("point", "line", "stems", "span"))  # ways of writing that may hold more than one number
+_SEVERAL = frozenset(
+    ("point", "line", "thing line", "stems", "span")
+)  # ways of writing that may hold more than one number
 
 
 class Checked:

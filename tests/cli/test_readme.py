@@ -30,9 +30,10 @@ from terrain.site.model import (
 from terrain.site.prices import Prices
 from terrain.site.storm import Storm
 from terrain.site.survey import Survey
+from terrain.site.things import Thing
 
 TABLES = (Site, Survey, Bed, Tree, TreeRule, KeepClear, Walk, Heap, Building, Berm, Soil, Prices, GridSpec, ViewFrom)
-FEATURES = (Basin, Channel, Terrace, RetainedEdge, Storm)
+FEATURES = (Basin, Channel, Terrace, RetainedEdge, Storm, Thing)
 
 
 @pytest.fixture(scope="module")

@@ -15,6 +15,7 @@ from shapely.geometry import box
 from terrain.site.features import Basin, Channel
 from terrain.site.model import Building, Soil, Walk
 from terrain.site.storm import Storm
+from terrain.site.things import Thing
 
 COMMON = "common practice, no published source"
 HOUR = 3600.0
@@ -229,4 +230,162 @@ HOUSES = (
         "of its lowest window sill",
     ),
 )
-ANSWERS = (*RAIN, *STREAMS, *HOUSES)
+LOW = {"existing": falling(0.03), "bed": box(6.0, 5.0, 14.0, 12.0), "crest": ((10.0, 8.5, 0.6),)}
+
+
+def with_things(*things: Thing) -> dict[str, object]:
+    return {**LOW, "thing": things}
+
+
+THINGS = (
+    Answer(
+        "A hydrant 2 ft from the toe.",
+        "Three feet stay clear round it.",
+        "City of La Porte TX fire marshal (IFC 507.5.5)",
+        with_things(Thing("hydrant", "hydrant", ((10.0, 4.6),))),
+        "of hydrant, which asks for 0.91 m",
+    ),
+    Answer(
+        "A hydrant 6 ft from the toe.",
+        "Clear.",
+        "City of La Porte TX fire marshal (IFC 507.5.5)",
+        with_things(Thing("hydrant", "hydrant", ((10.0, 3.0),))),
+        never=("of hydrant",),
+    ),
+    Answer(
+        "A mound over a septic tank.",
+        "A stop: the lid must open, and it bears no load.",
+        COMMON,
+        with_things(
+            Thing(
+                "septic",
+                "tank",
+                (
+                    (9.0, 8.0),
+                    (11.0, 8.0),
+                    (11.0, 9.5),
+                    (9.0, 9.5),
+                ),
+            )
+        ),
+        "Soil lies on tank",
+        "stop",
+    ),
+    Answer(
+        "A mound 2 ft high, its toe a foot from an old garden wall of 3 ft.",
+        "It is a load on the wall: ask.",
+        "IRC R105.2: a surcharge ends the exemption",
+        with_things(
+            Thing(
+                "wall",
+                "old wall",
+                (
+                    (4.0, 5.2),
+                    (16.0, 5.2),
+                ),
+                0.9,
+            )
+        ),
+        "is a load on it",
+    ),
+    Answer(
+        "The same wall 13 ft away.",
+        "No load.",
+        "IRC R105.2",
+        with_things(
+            Thing(
+                "wall",
+                "old wall",
+                (
+                    (4.0, 1.0),
+                    (16.0, 1.0),
+                ),
+                0.9,
+            )
+        ),
+        never=("is a load on it",),
+    ),
+    Answer(
+        "Soil against a fence.",
+        "No fence is built to hold soil.",
+        COMMON,
+        with_things(
+            Thing(
+                "fence",
+                "back fence",
+                (
+                    (4.0, 11.6),
+                    (16.0, 11.6),
+                ),
+                1.8,
+            )
+        ),
+        "no fence is built to hold soil",
+    ),
+    Answer(
+        "A channel dug across a gas line.",
+        "Locate it and dig by hand within 24 in.",
+        "29 CFR 1926.651(b)",
+        {
+            **with_things(Thing("buried line", "gas", ((2.0, 2.0), (18.0, 2.0)))),
+            "channel": (Channel("rill", ((15.0, 4.0), (15.0, 0.5)), 0.3, 0.2),),
+        },
+        "open it by hand within",
+    ),
+    Answer(
+        "A mound over a water line.",
+        "Ask its owner: its cover changes.",
+        COMMON,
+        with_things(
+            Thing(
+                "buried line",
+                "water",
+                (
+                    (2.0, 8.5),
+                    (18.0, 8.5),
+                ),
+            )
+        ),
+        "lies over water",
+    ),
+    Answer(
+        "A mound under the service drop.",
+        "Tip and lift nothing within 10 ft of it.",
+        "29 CFR 1926.1408 Table A",
+        with_things(
+            Thing(
+                "overhead line",
+                "service drop",
+                (
+                    (2.0, 8.5),
+                    (18.0, 8.5),
+                ),
+                3.7,
+            )
+        ),
+        "lies under service drop",
+    ),
+    Answer(
+        "A mound of 2 ft with shrubs of 2 ft at a street corner.",
+        "A stop: 30 in over the street in the triangle.",
+        "Burtchville Township MI: 30 in, 25 ft",
+        with_things(
+            Thing("street", "north side", ((0.0, 13.0), (20.0, 13.0))),
+            Thing("street", "east side", ((14.5, 0.0), (14.5, 20.0))),
+            Thing("corner", "corner", ((14.5, 13.0),), 0.6),
+        ),
+        "past 76 cm",
+        "stop",
+    ),
+    Answer(
+        "Nobody said whether there is a septic field.",
+        "Not checked, and said so: no finding invents one.",
+        COMMON,
+        LOW,
+        never=(
+            "tank,",
+            "of hydrant",
+        ),
+    ),
+)
+ANSWERS = (*RAIN, *STREAMS, *HOUSES, *THINGS)

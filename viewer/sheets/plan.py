@@ -57,6 +57,7 @@ from viewer.page import (
 )
 from viewer.sheets import features, layers
 from viewer.sheets.plan_words import plan_columns
+from viewer.sheets.thing_marks import draw_things, thing_labels
 
 SPOT_SPACING = 44.0  # points between the spot depths
 LETTER_ROOM = 0.6  # metres beyond the ends of the sections
@@ -114,6 +115,7 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str =
     _draw_contours(page, sheet, subject, contours, gaps)
     layers.draw_outline(page, sheet, site.bed.outline)
     features.draw_built(page, sheet, site)
+    draw_things(page, sheet, site, gaps)
     layers.draw_shots(page, sheet, site, subject.ground)
     sections = [sheet.clipped(section.line) for section in section_lines(site, subject.proposal)]
     page.lines(cut_gaps(sections, gaps), pens.SECTION_PEN)
@@ -181,6 +183,7 @@ def _labels(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour]) -> 
     labels = layers.structure_labels(sheet, site)
     labels += layers.tree_labels(sheet, site, tree_circles(site))
     labels += features.feature_labels(sheet, site, subject.proposal)
+    labels += thing_labels(sheet, site)
     labels += layers.section_labels(sheet, section_lines(site, subject.proposal))
     labels += _crest_labels(subject, sheet)
     for contour in contours:

@@ -1,0 +1,207 @@
+"""Things of the yard that the work comes near, each against the clearance that is published for its kind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from terrain.findings import Finding, Level
+from terrain.limits import (
+    HAND_DIG,
+    HYDRANT_CLEAR,
+    LINE_AWAY,
+    METER_CLEAR,
+    NOISE,
+    SEPTIC_CLEAR,
+    SETBACK_LEAST,
+    SIGHT_HEIGHT,
+    SIGHT_LEG,
+    WALL_STRIP,
+    WELL_CLEAR,
+    Limit,
+)
+from terrain.numerics import DepthFacets, cut_facets, deeper_than, fill_facets
+from terrain.shape import Proposal
+from terrain.site import Site, Thing
+from terrain.units import Units, show_length
+
+MORE = 0.001  # metres: what is nearer by less is as near
+
+
+@dataclass(frozen=True)
+class Rule:
+    """What a kind asks: how far soil stays off, what is so where soil lies on it, and what to do about either."""
+
+    clear: Limit
+    on: Level
+    advice: str
+
+
+RULES = {
+    "street": Rule(SETBACK_LEAST, "stop", "Draw the toe back: soil washes onto it, and the street is not the yard's"),
+    "hydrant": Rule(HYDRANT_CLEAR, "stop", "Draw the bed back; the fire department decides"),
+    "meter": Rule(METER_CLEAR, "stop", "Draw the bed back; its owner decides"),
+    "septic": Rule(SEPTIC_CLEAR, "stop", "Keep soil, deep roots and machines off it; the permit record shows it"),
+    "window well": Rule(WELL_CLEAR, "stop", "Draw the bed back: it is a way out and must not take water"),
+}
+
+
+def thing_findings(site: Site, proposal: Proposal, kind: str) -> Iterator[Finding]:
+    """Findings on the things of one kind, at most one each."""
+    find = _OTHERS.get(kind, _kept_clear)
+    for thing in site.thing:
+        if thing.kind == kind:
+            yield from find(site, proposal, thing)
+
+
+def soil_near(facets: DepthFacets, shape: BaseGeometry) -> tuple[float, tuple[float, float]]:
+    """Distance in metres from a shape to soil (or a dig) of more than a survey's noise, and the nearest place of it."""
+    found = deeper_than(facets, NOISE.value)
+    if not len(found):
+        return np.inf, (0.0, 0.0)
+    corners = shapely.polygons(found.corners)
+    away = shapely.distance(corners, shape)
+    first = int(np.argmin(away))
+    x, y = shapely.get_coordinates(shapely.shortest_line(corners[first], shape))[0]
+    return float(away[first]), (float(x), float(y))
+
+
+def _kept_clear(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:
+    """Soil on a thing that takes none, or nearer to it than is asked."""
+    rule = RULES[thing.kind]
+    away, at = soil_near(fill_facets(proposal.mesh), thing.shape)
+    if away >= rule.clear.value - MORE:
+        return
+    asked = show_length(rule.clear.value, site.units, "distance")
+    where = (
+        f"Soil lies on {thing.name}"
+        if away <= MORE
+        else f"Soil comes within {show_length(away, site.units, 'distance')} of {thing.name}"
+    )
+    level: Level = rule.on if away <= MORE else "caution"
+    text = f"{where}, which asks for {asked} of clear ground. {rule.advice}."
+    yield Finding(level, "safety", text, away, rule.clear.value, rule.clear.source, at)
+
+
+def _held_up(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:
+    """Soil within its own height of a fence or a wall leans on it; soil at a fence rots it."""
+    away, at = soil_near(fill_facets(proposal.mesh), thing.shape)
+    reach = float(proposal.fill.max(initial=0.0)) if thing.height is None else thing.height
+    reach = max(reach, WALL_STRIP.value)
+    if away >= reach - MORE:
+        return
+    near = "lies against" if away <= MORE else f"comes within {show_length(away, site.units, 'distance')} of"
+    what = (
+        "a mound nearer than the wall is high is a load on it, which ends the permit-free height"
+        if thing.kind == "wall"
+        else "no fence is built to hold soil"
+    )
+    text = f"Soil {near} {thing.name}: {what}. Draw the toe back, or ask whoever answers for it."
+    yield Finding("caution", "safety", text, away, reach, "IRC R105.2: a surcharge; local code decides", at)
+
+
+def _buried(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:
+    """A dig near a line in the ground, or soil over it."""
+    units = site.units
+    away, at = soil_near(cut_facets(proposal.mesh), thing.shape)
+    if away < HAND_DIG.value - MORE:
+        near = "crosses" if away <= MORE else f"comes within {show_length(away, units, 'distance')} of"
+        text = (
+            f"A dig {near} {thing.name}. Have it located and open it by hand within "
+            f"{show_length(HAND_DIG.value, units, 'distance')}; its owner decides."
+        )
+        yield Finding("caution", "safety", text, away, HAND_DIG.value, HAND_DIG.source, at)
+        return
+    deepest, at = soil_over(proposal, thing.shape)
+    if deepest > NOISE.value:
+        text = (
+            f"Up to {show_length(deepest, units)} of soil lies over {thing.name}. Ask its owner first: it must be "
+            "reached again, and its cover changes."
+        )
+        yield Finding("caution", "safety", text, deepest, 0.0, HAND_DIG.source, at)
+
+
+def soil_over(proposal: Proposal, shape: BaseGeometry) -> tuple[float, tuple[float, float]]:
+    """Deepest fill along a shape, metres, and its place."""
+    spots = shapely.get_coordinates(shapely.segmentize(shape, max(proposal.grid.cell, 0.1)))
+    depth = proposal.grid.sample(proposal.fill, spots)
+    first = int(np.argmax(depth))
+    return float(depth[first]), (float(spots[first, 0]), float(spots[first, 1]))
+
+
+def _overhead(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:
+    """Work under or beside a line in the air."""
+    away, at = soil_near(fill_facets(proposal.mesh), thing.shape)
+    if away >= LINE_AWAY.value - MORE:
+        return
+    deepest, _ = soil_over(proposal, thing.shape)
+    under = f"; the mound brings the ground {show_length(deepest, site.units)} nearer to it" if deepest > 0.0 else ""
+    near = "lies under" if away <= MORE else f"comes within {show_length(away, site.units, 'distance')} of"
+    text = (
+        f"The mound {near} {thing.name}{under}. Tip and lift nothing within "
+        f"{show_length(LINE_AWAY.value, site.units, 'distance')} of it, plant nothing tall, and ask its owner."
+    )
+    yield Finding("caution", "safety", text, away, LINE_AWAY.value, LINE_AWAY.source, at)
+
+
+def sight_triangle(site: Site, corner: Thing) -> Polygon:
+    """Ground between a corner and the ends of its legs along the streets; round the corner where no two are stated."""
+    here = Point(corner.line[0])
+    legs = [end for street in site.thing if street.kind == "street" for end in _legs(street, here)]
+    if len(legs) < 2:
+        return here.buffer(SIGHT_LEG.value)
+    return LineString([corner.line[0], *legs]).convex_hull
+
+
+def _legs(street: Thing, here: Point) -> Iterator[tuple[float, float]]:
+    """Where a leg along a street ends, on either side of the corner as far as the street goes there."""
+    line = street.shape
+    if not isinstance(line, LineString) or line.distance(here) > SIGHT_LEG.value / 2.0:
+        return
+    at = line.project(here)
+    for way in (at - SIGHT_LEG.value, at + SIGHT_LEG.value):
+        end = min(max(way, 0.0), line.length)
+        if abs(end - at) > SIGHT_LEG.value / 2.0:
+            x, y = shapely.get_coordinates(line.interpolate(end))[0]
+            yield float(x), float(y)
+
+
+def _corner(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:
+    """Ground and plants in a sight triangle, over the street at the corner."""
+    grid, area = proposal.grid, sight_triangle(site, thing)
+    if not isinstance(area, Polygon):
+        return
+    inside = shapely.contains_xy(area, grid.nodes) & proposal.bed.ravel()
+    if not inside.any():
+        return
+    street = float(grid.sample(proposal.elevation, np.array([thing.line[0]]))[0])
+    over = np.where(inside, proposal.elevation.ravel() - street, -np.inf)
+    first = int(np.argmax(over))
+    at = (float(grid.nodes[first, 0]), float(grid.nodes[first, 1]))
+    yield _seen(site.units, thing, float(over[first]), at)
+
+
+def _seen(units: Units, thing: Thing, ground: float, at: tuple[float, float]) -> Finding:
+    most, top = show_length(SIGHT_HEIGHT.value, units), ground + (thing.height or 0.0)
+    rises = f"In the sight triangle at {thing.name} the mound rises {show_length(ground, units)} over the street"
+    if top > SIGHT_HEIGHT.value + NOISE.value:
+        plants = "" if thing.height is None else f" and plants {show_length(thing.height, units)} more"
+        text = f"{rises}{plants}, past {most}. Lower it there or keep the bed out of the triangle; local code decides."
+        return Finding("stop", "safety", text, top, SIGHT_HEIGHT.value, SIGHT_HEIGHT.source, at)
+    room = show_length(max(SIGHT_HEIGHT.value - ground, 0.0), units)
+    text = f"{rises}. Plants on it may grow to {room} there, {most} in all; local code decides."
+    return Finding("note", "safety", text, top, SIGHT_HEIGHT.value, SIGHT_HEIGHT.source, at)
+
+
+_OTHERS: dict[str, Callable[[Site, Proposal, Thing], Iterator[Finding]]] = {
+    "fence": _held_up,
+    "wall": _held_up,
+    "buried line": _buried,
+    "overhead line": _overhead,
+    "corner": _corner,
+}

@@ -1,0 +1,48 @@
+"""How a thing of the yard is written in a site file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from difflib import get_close_matches
+from typing import Any, Protocol
+
+from terrain.errors import InputError
+from terrain.site.things import KINDS
+from terrain.survey import Folder, read_line
+from terrain.units import Units, as_written, parse_length
+
+
+class Reading(Protocol):
+    """What a reader of a place must know of the site."""
+
+    @property
+    def units(self) -> Units:
+        """The site's units, which a bare number is in."""
+
+    @property
+    def folder(self) -> Folder:
+        """Where paths start."""
+
+
+def _kind(value: Any, at: Reading) -> str:
+    word = " ".join(value.lower().replace("_", " ").replace("-", " ").split()) if isinstance(value, str) else ""
+    if word not in KINDS:
+        near = get_close_matches(word, KINDS, n=1)
+        hint = f' Did you mean "{near[0]}"?' if near else ""
+        raise InputError("", f"{as_written(value)} is no kind of thing.{hint}", f"Accepted: {', '.join(KINDS)}.")
+    return word
+
+
+def _places(value: Any, at: Reading) -> tuple[tuple[float, float], ...]:
+    """A line, or one place as [x, y] or [[x, y]]."""
+    one = value[0] if _is_list(value) and len(value) == 1 else value
+    if _is_list(one) and len(one) == 2 and not any(_is_list(part) for part in one):
+        return ((parse_length(one[0], at.units, ""), parse_length(one[1], at.units, "")),)
+    return read_line(value, at.units, at.folder)
+
+
+def _is_list(value: Any) -> bool:
+    return isinstance(value, Sequence) and not isinstance(value, str)
+
+
+THING_READERS: Mapping[str, Callable[[Any, Any], object]] = {"thing kind": _kind, "thing line": _places}
