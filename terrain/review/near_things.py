@@ -34,7 +34,7 @@ MORE = 0.001  # metres: what is nearer by less is as near
 
 
 @dataclass(frozen=True)
-class Rule:
+class ThingClearance:
     """What a kind asks: how far soil stays off, what is so where soil lies on it, and what to do about either."""
 
     clear: Limit
@@ -43,11 +43,15 @@ class Rule:
 
 
 RULES = {
-    "street": Rule(SETBACK_LEAST, "stop", "Draw the toe back: soil washes onto it, and the street is not the yard's"),
-    "hydrant": Rule(HYDRANT_CLEAR, "stop", "Draw the bed back; the fire department decides"),
-    "meter": Rule(METER_CLEAR, "stop", "Draw the bed back; its owner decides"),
-    "septic": Rule(SEPTIC_CLEAR, "stop", "Keep soil, deep roots and machines off it; the permit record shows it"),
-    "window well": Rule(WELL_CLEAR, "stop", "Draw the bed back: it is a way out and must not take water"),
+    "street": ThingClearance(
+        SETBACK_LEAST, "stop", "Draw the toe back: soil washes onto it, and the street is not the yard's"
+    ),
+    "hydrant": ThingClearance(HYDRANT_CLEAR, "stop", "Draw the bed back; the fire department decides"),
+    "meter": ThingClearance(METER_CLEAR, "stop", "Draw the bed back; its owner decides"),
+    "septic": ThingClearance(
+        SEPTIC_CLEAR, "stop", "Keep soil, deep roots and machines off it; the permit record shows it"
+    ),
+    "window well": ThingClearance(WELL_CLEAR, "stop", "Draw the bed back: it is a way out and must not take water"),
 }
 
 

@@ -12,7 +12,7 @@ from terrain.survey import Folder, read_line
 from terrain.units import Units, as_written, parse_length
 
 
-class Reading(Protocol):
+class PlaceReading(Protocol):
     """What a reader of a place must know of the site."""
 
     @property
@@ -24,7 +24,7 @@ class Reading(Protocol):
         """Where paths start."""
 
 
-def _kind(value: Any, at: Reading) -> str:
+def _kind(value: Any, at: PlaceReading) -> str:
     word = " ".join(value.lower().replace("_", " ").replace("-", " ").split()) if isinstance(value, str) else ""
     if word not in KINDS:
         near = get_close_matches(word, KINDS, n=1)
@@ -33,7 +33,7 @@ def _kind(value: Any, at: Reading) -> str:
     return word
 
 
-def _places(value: Any, at: Reading) -> tuple[tuple[float, float], ...]:
+def _places(value: Any, at: PlaceReading) -> tuple[tuple[float, float], ...]:
     """A line, or one place as [x, y] or [[x, y]]."""
     one = value[0] if _is_list(value) and len(value) == 1 else value
     if _is_list(one) and len(one) == 2 and not any(_is_list(part) for part in one):
