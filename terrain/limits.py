@@ -59,7 +59,7 @@ SHARE_TO_ASK = Limit(
     0.10,
     "share",
     "of a root zone disturbed, from which an arborist must justify it",
-    "AS 4970-2009 cl. 3.3.3: more than 10 % of the zone asks for an arborist",
+    "AS 4970-2009 (replaced in 2025) cl. 3.3.3: more than 10 % of the zone asks for an arborist",
 )
 FILL_OVER_ROOTS = Limit(
     2.0 * INCH,
@@ -74,9 +74,12 @@ ANCHORAGE = Limit(
     3.0,
     "trunk diameters",
     "from the trunk's centre within which nothing is dug",
-    "Smiley, Root pruning and stability of young willow oak: no trench within 3 trunk diameters",
+    "Smiley (2008), Root pruning and stability of young willow oak: young trees, no trench within 3 trunk diameters",
 )
 FLARE_CLEAR = Limit(6.0 * INCH, "m", "round a root flare that stays bare, whatever is allowed", PRACTICE)
+MULCH_DEEPEST = Limit(4.0 * INCH, "m", "mulch over roots, at most", "UF/IFAS Extension, mulching: 2 to 4 in")
+RUNOFF_CHANGE = Limit(1 / 3, "share", "by which runoff to a root zone changes before it is told", PRACTICE)
+TRUNK_USUAL = Limit(36.0 * INCH, "m", "trunk over which a root zone larger than the yard is doubted", PRACTICE)
 BESIDE_ZONE = Limit(5.0 * FOOT, "m", "work this near outside a root zone still counts as beside the tree", PRACTICE)
 
 # Water.
@@ -155,10 +158,12 @@ PERMIT_FILL_DEPTH = Limit(
     3.0 * FOOT, "m", "of fill from which the strictest code read asks for a permit", "Redwood City 9.60"
 )
 PERMIT_VOLUME = Limit(50.0 * YARD**3, "m3", "of earth moved, likewise", PERMIT_FILL_DEPTH.source)
-STORM_WATER = Limit(4046.8564224, "m2", "of disturbed ground, one acre, that needs a permit", "Vermont DEC (2006)")
+STORM_WATER = Limit(4046.8564224, "m2", "of disturbed ground, one acre, that needs a permit", "40 CFR 122.26(b)(15)")
 BENCH_HEIGHT = Limit(5.0 * FOOT, "m", "of fill that is benched into steep ground", "Portland OR 24.70.080")
 BENCH_SLOPE = Limit(1 / 5, "rise/run", "of ground that counts as steep there", BENCH_HEIGHT.source)
-LINE_AWAY = Limit(10.0 * FOOT, "m", "from an overhead line, at least", "29 CFR 1926.1408 Table A")
+LINE_AWAY = Limit(
+    10.0 * FOOT, "m", "from an overhead line, at least", "29 CFR 1926.600(a)(6): 10 ft to 50 kV; cranes: 1926.1408"
+)
 
 # Things of the yard.
 HYDRANT_CLEAR = Limit(

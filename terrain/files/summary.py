@@ -10,7 +10,7 @@ import numpy as np
 
 from terrain.files.order_plain import ledger_plain, order_plain
 from terrain.flow import Study
-from terrain.review import DepthBand, Ring, Runoff, StormWater, TreeCheck, Verdict, limit_words
+from terrain.review import DepthBand, Ring, Runoff, StormWater, TreeCheck, Verdict, harm_words, limit_words
 from terrain.site import HOUR
 
 FORMAT = "hummock-summary/2"
@@ -125,6 +125,7 @@ def _trees(study: Study) -> list[Plain]:
             "root_zone_m": tree.root_zone,
             "root_zone_rule": tree.rule,
             "flare_m": tree.flare,
+            "raised_grade": harm_words(tree.kind),
             "flare_measured": not tree.flare_assumed,
             "structural_root_zone_m": tree.structural,
             "holding_roots_m": tree.holding_roots,

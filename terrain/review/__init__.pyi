@@ -3,6 +3,7 @@ from .checking import Verdict as Verdict, count_words as count_words
 from .model import DepthBand as DepthBand, Ring as Ring, TreeCheck as TreeCheck, TreeSoil as TreeSoil
 from .proposal_review import review as review
 from .slopes import facet_slopes as facet_slopes
+from .species import harm_words as harm_words
 from .tree_words import (
     MOST_BANDS as MOST_BANDS,
     OWN_WORDS as OWN_WORDS,

@@ -43,17 +43,6 @@ def service_findings() -> Iterator[Finding]:
     )
 
 
-def defer_findings() -> Iterator[Finding]:
-    """Who decides."""
-    yield Finding(
-        "note",
-        "safety",
-        "Every bound here is a planning figure. Local code, the permit office, the owners of lines, and the licensed "
-        "engineer, surveyor or arborist on site decide.",
-        source="planning defaults of the sources named",
-    )
-
-
 def machine_findings(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
     """Machines and heaps do the harm that the finished shape does not show."""
     reached = [tree.name for tree in trees if tree.share_of_root_zone_disturbed > 0.0]
@@ -105,46 +94,37 @@ def dust_findings(site: Site, ground: Ground, proposal: Proposal) -> Iterator[Fi
 
 
 def erosion_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
-    """Bare soil on a slope, and how much of it there is."""
+    """Bare soil on a slope, and how much of it there is; mulch that is ordered covers it."""
     bare = area_steeper(proposal.mesh, EROSION_SLOPE.value)
     if bare <= 0.0:
         return
-    yield Finding(
-        "note",
-        "soil",
-        f"{show_area(bare, site.units)} of new soil will lie bare on a slope over 6 % until it is planted. "
-        "Mulch or cover it before rain; local rules on erosion decide.",
-        bare,
-        None,
-        EROSION_SLOPE.source,
-    )
+    soil = f"{show_area(bare, site.units)} of new soil will lie on a slope over 6 %"
+    if site.bed.mulch > 0.0:
+        text = f"{soil}: the mulch covers it, so lay it before rain."
+        yield Finding("note", "soil", text, bare, None, EROSION_SLOPE.source)
+        return
+    text = f"{soil}, bare until it is planted. Mulch or cover it before rain; local rules on erosion decide."
+    yield Finding("caution", "soil", text, bare, None, EROSION_SLOPE.source)
 
 
 def permit_findings(site: Site, proposal: Proposal, work: Earthwork) -> Iterator[Finding]:
-    """Whether a permit is likely to be asked for, and how far to stay from a lot line that the file does not hold."""
+    """Who decides, always; whether a permit is likely to be asked for, and how far to stay from an unknown lot line."""
     height = float(proposal.fill.max(initial=0.0))
-    if height <= 0.0:
-        return
-    line = ""
-    if site.boundary is None:
-        setback = show_length(toe_setback(height), site.units, "distance")
-        line = f" This site file holds no lot line; where code sets one, the toe stays {setback} from it."
     if site.bed.outline.area >= STORM_WATER.value:
         text = "An acre or more of disturbed ground needs a storm water permit in the United States; ask the office."
         yield Finding("caution", "safety", text, site.bed.outline.area, STORM_WATER.value, STORM_WATER.source)
+    line, by = "", "planning defaults of the sources named"
+    if site.boundary is None and height > 0.0:
+        setback = show_length(toe_setback(height), site.units, "distance")
+        line = f" This site file holds no lot line; where code sets one, the toe stays {setback} from it."
+        by = SETBACK_LEAST.source
+    decide = "bounds here are planning figures, and local code and the licensed people on site decide."
     if height > PERMIT_FILL_DEPTH.value or work.fill_placed > PERMIT_VOLUME.value:
-        text = f"Fill this deep or this much often needs a grading permit; ask the permit office.{line}"
-        yield Finding(
-            "caution",
-            "safety",
-            text,
-            height,
-            PERMIT_FILL_DEPTH.value,
-            f"{PERMIT_FILL_DEPTH.source}; {SETBACK_LEAST.source}",
-        )
+        text = f"Fill this deep or this much often needs a grading permit, so ask the permit office: {decide}{line}"
+        yield Finding("caution", "safety", text, height, PERMIT_FILL_DEPTH.value, f"{PERMIT_FILL_DEPTH.source}; {by}")
         return
-    text = f"Ask the local office whether a permit is needed.{line}"
-    yield Finding("note", "safety", text, toe_setback(height), None, SETBACK_LEAST.source)
+    text = f"Ask the permit office whether a permit is needed: {decide}{line}"
+    yield Finding("caution", "safety", text, height, None, by)
 
 
 def bench_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:

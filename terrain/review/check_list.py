@@ -11,7 +11,6 @@ from collections.abc import Callable
 from terrain.review.buildings import building_findings
 from terrain.review.cautions import (
     bench_findings,
-    defer_findings,
     dust_findings,
     erosion_findings,
     estimate_findings,
@@ -28,10 +27,14 @@ from terrain.review.exits import exit_findings
 from terrain.review.ground import ground_findings
 from terrain.review.heaps import heap_on_roots_findings, heap_place_findings
 from terrain.review.look_findings import look_findings
+from terrain.review.mulch import mulch_findings
+from terrain.review.neighbours import neighbour_findings
 from terrain.review.overlaps import overlap_findings
 from terrain.review.pits import footing_findings, pit_findings
+from terrain.review.root_water import root_water_findings
 from terrain.review.setbacks import setback_findings
 from terrain.review.slopes import already_steep_findings, finished_findings, level_top_findings, wish_findings
+from terrain.review.species import kind_of
 from terrain.review.swales import cut_crest_findings, swale_findings
 from terrain.review.tree_findings import (
     beside_findings,
@@ -42,13 +45,20 @@ from terrain.review.tree_findings import (
     kind_findings,
     root_zone_findings,
 )
+from terrain.review.trunks import trunk_findings
 from terrain.review.walks import walk_findings
 from terrain.review.water_checks import THING_CHECKS, WATER_CHECKS
+from terrain.review.words import listed
 
 
 def listed_in(key: str, what: str) -> Callable[[Yard], str]:
     """What a check lacks where a list of the site (its field `key`) is empty, as `what`; "a tree"."""
     return lambda yard: "" if getattr(yard.site, key) else what
+
+
+def _kind(yard: Yard) -> str:
+    silent = [tree.name for tree in yard.trees if not kind_of(tree.kind).harmed]
+    return f"a list that has {listed(silent)}" if silent else _TREE(yard)
 
 
 def _crown(yard: Yard) -> str:
@@ -110,10 +120,40 @@ CHECKS: tuple[Check, ...] = (
     Check(
         "kinds of trees",
         "trees",
-        "no kind that raised grade is said to harm most stands under soil",
+        "how the kinds of trees under soil take it is told",
         lambda yard: kind_findings(yard.site, yard.trees),
+        _kind,
+        ARBORIST,
+    ),
+    Check(
+        "size of trunks",
+        "trees",
+        "no trunk is thicker than its kind grows",
+        lambda yard: trunk_findings(yard.site, yard.ground),
+        _TREE,
+    ),
+    Check(
+        "mulch over roots",
+        "trees",
+        "mulch over roots is thin, and off every flare",
+        lambda yard: mulch_findings(yard.site, yard.proposal, yard.trees),
+        _TREE,
+    ),
+    Check(
+        "water to roots",
+        "trees",
+        "no root zone gains or loses a third of its runoff",
+        lambda yard: root_water_findings(yard.site, yard.drainage.waters, yard.trees),
         _TREE,
         ARBORIST,
+    ),
+    Check(
+        "trees of neighbours",
+        "trees",
+        "the work reaches no root zone of a tree over the lot line",
+        lambda yard: neighbour_findings(yard.site, yard.trees),
+        lambda yard: _TREE(yard) or _lot_line(yard),
+        "the owner of the tree",
     ),
     Check(
         "root flares",
@@ -279,13 +319,6 @@ CHECKS: tuple[Check, ...] = (
     ),
     *THING_CHECKS,
     Check(
-        "last word",
-        "safety",
-        "whoever decides by law or licence is asked",
-        lambda yard: defer_findings(),
-        decides="the local code and the licensed people on site",
-    ),
-    Check(
         "pits",
         "safety",
         "no pit is deep enough to need care",
@@ -331,9 +364,9 @@ CHECKS: tuple[Check, ...] = (
     Check(
         "permits",
         "safety",
-        "no soil is laid",
+        "whoever decides by law or licence is asked",
         lambda yard: permit_findings(yard.site, yard.proposal, yard.work),
-        decides=PERMIT_OFFICE,
+        decides=f"{PERMIT_OFFICE} and the licensed people on site",
     ),
     Check(
         "benches",

@@ -22,7 +22,7 @@ PERMIT_HEIGHT = 4.0 * FOOT
 # Soil held from which a wall is to be designed: IRC R404.4 (2009 text); later editions have 48 in without a load.
 DESIGNED_HEIGHT = 24.0 * INCH
 DESIGNED = "IRC R404.4 (2009): more than 24 in of soil held; ask the permit office which edition holds"
-PERMIT = "IRC R105.2 and IBC 105.2: 4 ft from the foot, less where the ground behind slopes up"
+PERMIT = "IRC R105.2 and IBC 105.2: exempt to 4 ft from the foot, unless it bears a surcharge"
 # Open water this deep begins to fall under local fence rules: fish ponds too, Wasco CA 8.28.010.
 FENCE_DEPTH = 18.0 * INCH
 
@@ -51,7 +51,7 @@ def _height(units: Units, wall: Wall) -> Finding:
         held = show_length(DESIGNED_HEIGHT, units)
         text = f"{high}. Where more than {held} of soil bears a mound, codes ask for a design: ask an engineer. {lean}"
         return Finding("caution", "safety", text, wall.held, DESIGNED_HEIGHT, DESIGNED, at)
-    text = f"{high}; the mound behind it is a load, so ask whether it needs a permit. {lean}"
+    text = f"{high}; the mound behind is a surcharge that ends the exemption: ask whether it needs a permit. {lean}"
     return Finding("caution", "safety", text, wall.overall, PERMIT_HEIGHT, PERMIT, at)
 
 
@@ -97,9 +97,7 @@ def open_water_findings(site: Site) -> Iterator[Finding]:
     if basin.depth < FENCE_DEPTH:
         return
     text = f"{basin.name} is {show_length(basin.depth, site.units)} deep. Local rules may ask for a fence round it."
-    yield Finding(
-        "note", "safety", text, basin.depth, FENCE_DEPTH, "Wasco CA 8.28.010: fish ponds of 18 in; ask the local office"
-    )
+    yield Finding("caution", "safety", text, basin.depth, FENCE_DEPTH, "Wasco CA 8.28.010: fish ponds of 18 in")
 
 
 def _middle(wall: Wall) -> tuple[float, float]:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from shapely.geometry import Polygon
+from shapely.geometry import Point, Polygon
 
 from terrain.findings import Finding
 from terrain.limits import SETBACK_LEAST
 from terrain.numerics import polygon_area_in_disc
 from terrain.review.model import TreeCheck
 from terrain.review.pits import HEAP_BACK, PIT_DEPTH
+from terrain.review.tree_verdict import ROUNDING, STRUCTURAL, heap_reach
 from terrain.review.words import listed, percent
 from terrain.shape import Dig
 from terrain.site import Heap, Site
@@ -35,13 +36,20 @@ def heap_place_findings(site: Site, digs: tuple[Dig, ...]) -> Iterator[Finding]:
 
 
 def _on_roots(heap: Heap, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
-    """A stop inside a keep-off; a caution on a root zone."""
+    """A stop inside a keep-off and among the holding roots; a caution on the rest of a root zone."""
     at = _middle(heap.outline)
     areas = {tree.name: polygon_area_in_disc(heap.outline, tree.at, tree.keep_off) for tree in trees}
     inside = [name for name, area in areas.items() if area > 0.0]
     if inside:
         text = f"{heap.name} stands inside the keep-off of {listed(inside)}. Move it away from the trunk."
         yield Finding("stop", "trees", text, max(areas.values()), 0.0, "the site file", at)
+        return
+    among = [tree for tree in trees if heap.outline.distance(Point(tree.at)) < heap_reach(tree) - ROUNDING]
+    if among:
+        names, first = listed([tree.name for tree in among]), among[0]
+        away = float(heap.outline.distance(Point(first.at)))
+        text = f"{heap.name} stands over the roots that hold {names} up. Move it off the root zone."
+        yield Finding("stop", "trees", text, away, heap_reach(first), STRUCTURAL, at)
         return
     shares = {tree.name: _share(heap, tree) for tree in trees}
     reached = [name for name, share in shares.items() if share > 0.0]

@@ -114,7 +114,7 @@ class TreeCheck:
         Distance from the trunk's centre to the nearest soil laid or taken, metres; infinite where there is
         none.
     nearest_stripped, nearest_heap
-        The same to ground that is stripped by more than a survey's noise, and to soil heaps beside the bed.
+        The same to ground that is stripped by more than a survey's noise, and to soil heaps.
     nearest_fill_at, nearest_cut_at
         Places of the first two, metres; None where there is none.
     digs
@@ -127,6 +127,8 @@ class TreeCheck:
         What an arborist, who is named, has allowed in this zone.
     flare_assumed
         Whether nobody measured the flare.
+    kind
+        Kind of the tree as the site file has it, its name where that is not stated.
     """
 
     name: str
@@ -168,6 +170,7 @@ class TreeCheck:
     bands: tuple[DepthBand, ...]
     allowed: Allowed | None = None
     flare_assumed: bool = False
+    kind: str = ""
 
     @property
     def nearest_fill_in_diameters(self) -> float:

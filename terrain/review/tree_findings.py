@@ -26,8 +26,15 @@ from terrain.limits import (
     SHARE_TO_ASK,
 )
 from terrain.review.model import TreeCheck
-from terrain.review.species import SOURCE, sensitivity
-from terrain.review.tree_verdict import ALLOWED, ROUNDING, STRUCTURAL, allowed_words, breaches, dig_allowed
+from terrain.review.species import SOURCE, kind_of
+from terrain.review.tree_verdict import (
+    ALLOWED,
+    ROUNDING,
+    STRUCTURAL,
+    allowed_words,
+    breaches,
+    dig_allowed,
+)
 from terrain.review.words import listed, percent
 from terrain.site import Site, Tree, root_rule
 from terrain.units import Units, show_area, show_length, show_volume
@@ -153,24 +160,27 @@ def _root_zone(site: Site, check: TreeCheck) -> Iterator[Finding]:
 
 
 def _covered(check: TreeCheck, units: Units) -> str:
-    """ "soil up to 20 in deep covers 22 % of its root zone and comes within 3.2 trunk diameters of its centre"."""
+    """ "soil up to 20 in deep covers 22 % of its root zone"."""
     if check.deepest_on_day_one <= NOISE.value:
         disturbed = percent(check.share_of_root_zone_disturbed)
         nearest = min(check.nearest_fill, check.nearest_stripped, check.nearest_heap, check.nearest_cut)
         away = f"{nearest / check.trunk:.1f} trunk diameters of its centre"
         return f"stripping, digging and heaps take {disturbed} of its root zone and come within {away}"
     depth, share = show_length(check.deepest_fill_in_root_zone, units), percent(check.share_of_root_zone_covered)
-    near = check.nearest_fill < check.holding_roots
-    nearness = f" and comes within {check.nearest_fill_in_diameters:.1f} trunk diameters of its centre" if near else ""
-    return f"soil up to {depth} deep covers {share} of its root zone{nearness}"
+    return f"soil up to {depth} deep covers {share} of its root zone"
 
 
 def _broken(check: TreeCheck, units: Units) -> _Grade | None:
     """The loudest bound on the zone that the work is past, as a stop that says what every one of them asks."""
-    past = breaches(check, units)
+    past = [one for one in breaches(check, units) if one.kind != "heap"]  # a heap is told by its name
     if not past:
         return None
-    asked = " ".join(dict.fromkeys(one.ask for one in past))  # who mends one alone would meet the next in the next run
+    # Who mends one alone would meet the next in the next run; work on the flare goes first, and nothing allows it.
+    told = past[:1] if past[0].kind == "flare" else past
+    why = " and ".join(dict.fromkeys(one.why for one in told))
+    mend = list(dict.fromkeys(one.mend for one in told))
+    mend += [] if past[0].kind == "flare" else ["state what an arborist has allowed"]
+    asked = f"{why[0].upper()}{why[1:]}: {', or '.join(filter(None, (', '.join(mend[:-1]), mend[-1])))}."
     return _Grade("stop", past[0].value, past[0].bound, past[0].source, asked)
 
 
@@ -247,18 +257,18 @@ def _beside(units: Units, check: TreeCheck) -> Iterator[Finding]:
 
 
 def kind_findings(site: Site, checks: Trees) -> Iterator[Finding]:
-    """The question that one list raises about kinds of trees that take soil badly; one for all trees."""
-    kinds: dict[str, str] = {}
-    for tree, check in zip(site.tree, checks, strict=True):
-        found = sensitivity(tree.species or tree.name)
-        if found is not None and found[1] == "most" and check.deepest_on_day_one > NOISE.value:
-            kinds[check.name] = found[0]
-    if kinds:
-        text = (
-            f"One list counts {listed(sorted(set(kinds.values())))} among the trees that raised grade harms most. "
-            f"Ask the arborist whether that holds for {listed(list(kinds))}."
-        )
-        yield Finding("note", "trees", text, source=SOURCE)
+    """How the kinds of the trees under soil take it, by one list, or that the list is silent; one for all trees."""
+    under = [check for check in checks if check.deepest_on_day_one > NOISE.value]
+    kinds = {check.name: kind_of(check.kind) for check in under}
+    told = []
+    for harmed in ("most", "moderately", "least"):
+        names = [name for name, kind in kinds.items() if kind.harmed == harmed]
+        told += [f"{listed(names)} {harmed}"] if names else []
+    known = f"By one list raised grade harms {', '.join(told)}." if told else ""
+    silent = [name for name, kind in kinds.items() if not kind.harmed]
+    unknown = f"How raised grade harms {listed(silent)} is not known here." if silent else ""
+    if told or silent:
+        yield Finding("note", "trees", " ".join(filter(None, (known, unknown))), source=SOURCE)
 
 
 def flare_findings(site: Site, checks: Trees) -> Iterator[Finding]:

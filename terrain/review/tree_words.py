@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 from terrain.findings import Finding
 from terrain.review.model import DepthBand, Ring, TreeCheck
+from terrain.review.species import harm_words
 from terrain.review.tree_verdict import allowed_words, breaches, cut_among_roots
 from terrain.review.words import percent
 from terrain.site import anchorage_radius, root_rule
@@ -48,6 +49,7 @@ def circle_rows(check: TreeCheck, units: Units) -> tuple[Row, ...]:
         ("root zone", _away(check.root_zone, units)),
         ("by the rule", check.rule),
         ("trunk read at", _away(root_rule(check.rule).measured_at, units)),
+        ("raised grade", harm_words(check.kind)),
         ("dripline", "not measured" if check.dripline is None else _away(check.dripline, units)),
     )
 

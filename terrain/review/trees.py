@@ -166,7 +166,7 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         nearest_fill=nearest_fill,
         nearest_cut=nearest_cut,
         nearest_stripped=_to(proposal.worked, tree) if strip > NOISE.value else math.inf,
-        nearest_heap=_to(done.heaps_beside, tree),
+        nearest_heap=_to(done.heaps, tree),
         nearest_fill_at=nearest_fill_at,
         nearest_cut_at=nearest_cut_at,
         digs=met,
@@ -174,6 +174,7 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         bands=_bands([disc_content(deeper_than(fill_here, level), tree.at, zone).area for level in levels], levels),
         allowed=tree.allowed,
         flare_assumed=tree.flare_assumed,
+        kind=tree.species or tree.name,
     )
 
 

@@ -55,7 +55,7 @@ class RootRule:
 
 
 _BS = "BS 5837:2012, Trees in relation to design, demolition and construction, Annex D"
-_AS = "AS 4970-2009, Protection of trees on development sites, cl. 3.2"
+_AS = "AS 4970-2009, Protection of trees on development sites, cl. 3.2; replaced by AS 4970:2025"
 # Values from memory: no page that prints the table could be opened.
 _MATHENY = "Matheny and Clark (1998), Trees and Development, by tolerance and age; have the arborist confirm it"
 

@@ -183,7 +183,7 @@ OF_WATER = {
     *("ground beside buildings", "swales by buildings", "ponds", "water toward buildings", "water off the lot"),
 }
 CAUTIONS = {
-    *("buried lines", "last word", "pits", "footings", "machines on roots", "overhead lines", "dust of stone"),
+    *("buried lines", "pits", "footings", "machines on roots", "overhead lines", "dust of stone"),
     *("bare soil", "permits", "benches", "estimates"),
 }
 

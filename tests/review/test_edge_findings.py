@@ -98,7 +98,7 @@ def test_no_edge_and_a_shallow_basin_are_no_finding():
     pool = Basin("pool", 0.3, center=(10.0, 10.0), size=(2.0, 2.0))
     assert told(basin=(pool,)) == ()
     deep = dataclasses.replace(pool, depth=0.6)
-    assert [f.level for f in told(basin=(deep,))] == ["note"]
+    assert [f.level for f in told(basin=(deep,))] == ["caution"]
 
 
 def dug(**features):

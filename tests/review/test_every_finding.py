@@ -32,6 +32,7 @@ def falling(slope: float) -> yards.Depth:
 
 OAK = Tree("bur oak", (10.0, 15.5), 0.5, 0.5, 1.5)  # 12 diameters: a root zone of 6 m, well into the bed
 LEAVE = Allowed("A. Person", "12-3", "2026-05-04", 0.60, 0.30)
+TAPED = replace(OAK, trunk=1.9, flare=1.0, keep_off=7.0)  # 75 in: what a tape reads round a trunk of 24 in
 SLIGHT = Tree("crab apple", (10.0, 16.5), 0.2, 0.3, 1.0)  # a root zone of 2.4 m, clear of the bed
 FAR = Tree("crab apple", (18.0, 18.5), 0.1, 0.2, 1.0)
 MANY = tuple(replace(OAK, name=f"oak {k}", at=(8.0 + k, 15.5)) for k in range(6))
@@ -60,7 +61,7 @@ CASES = (
     # Trees.
     Case("of its root zone. Get an arborist's written advice", "caution", "trees", {"tree": (OAK,)}, {"tree": (FAR,)}),
     Case(
-        "make the bed smaller, or state what an arborist has allowed",
+        "make the bed smaller, draw the bed back, or state",
         "stop",
         "trees",
         {"tree": (replace(OAK, at=(10.0, 11.5), keep_off=1.2),)},
@@ -124,7 +125,9 @@ CASES = (
         {"tree": (replace(SLIGHT, dripline=3.0),)},
     ),
     Case("Roots often run past that circle", "note", "trees", {"tree": (SLIGHT,)}, {"tree": (FAR,)}),
-    Case("One list counts oak", "note", "trees", {"tree": (OAK,)}, {"tree": (replace(OAK, name="gingko"),)}),
+    Case("By one list raised grade harms bur oak most", "note", "trees", {"tree": (OAK,)}, {"tree": (FAR,)}),
+    Case("harms ginkgo is not known", "note", "trees", {"tree": (replace(OAK, name="ginkgo"),)}, {"tree": (OAK,)}),
+    Case("write girth in place", "caution", "trees", {"tree": (TAPED,)}, {"tree": (OAK,)}),
     Case(
         "No soil, no heap and no mulch lies inside any keep-off",
         "note",
@@ -277,11 +280,12 @@ CASES = (
         {"bed": SQUARE, "retained_edge": (replace(STONES, height=0.8),), "crest": ((10.0, 9.0, 0.9),)},
         {"bed": SQUARE, "retained_edge": (STONES,)},
     ),
-    Case("of new soil will lie bare", "note", "soil", {}, {"crest": ((10.0, 9.0, 0.0),), "sod": 0.0}),
+    Case("bare until it is planted", "caution", "soil", {"mulch": 0.0}, {}),
+    Case("the mulch covers it", "note", "soil", {}, {"mulch": 0.0}),
     Case("Swell, shrink and settlement are estimates", "note", "soil", {}, {"crest": ((10, 9, 0.0),), "sod": 0.0}),
     # Safety.
     Case("have buried lines located", "caution", "safety", {}),
-    Case("Every bound here is a planning figure", "note", "safety", {}),
+    Case("bounds here are planning figures", "caution", "safety", {}),
     Case("Look up before a truck tips", "caution", "safety", {}, {"soil": Soil(bag=0.03)}),
     Case(
         "its dust harms the lungs", "caution", "safety", {"bed": SQUARE, "retained_edge": (STONES,)}, {"walk": (PATH,)}
@@ -294,7 +298,7 @@ CASES = (
         {"bed": SQUARE, "retained_edge": (STONES,)},
     ),
     Case(
-        "so ask whether it needs a permit. Lean its face back",
+        "ask whether it needs a permit. Lean its face back",
         "caution",
         "safety",
         {"bed": SQUARE, "retained_edge": (STONES,)},
@@ -343,7 +347,7 @@ CASES = (
         {"building": (HOUSE,), "basin": (replace(POOL, center=(4.05, 15.0)),)},
         {"building": (HOUSE,), "basin": (replace(POOL, center=(3.95, 15.0)),)},
     ),
-    Case("may ask for a fence", "note", "safety", {"basin": (replace(POOL, depth=0.5),)}, {"basin": (POOL,)}),
+    Case("may ask for a fence", "caution", "safety", {"basin": (replace(POOL, depth=0.5),)}, {"basin": (POOL,)}),
     Case(
         "the edge of pool. Keep it 0.61 m back",
         "caution",
@@ -369,7 +373,7 @@ CASES = (
         {"boundary": LOT, "basin": (replace(POOL, center=(1.0, 3.0)),)},
         {"boundary": LOT, "basin": (POOL,)},
     ),
-    Case("Ask the local office whether a permit", "note", "safety", {}, {"crest": ((10, 9, 0.0),)}),
+    Case("Ask the permit office whether", "caution", "safety", {}, {"max_slope": 0.4, "crest": ((10, 9, 1.0),)}),
     Case("often needs a grading permit", "caution", "safety", {"max_slope": 0.4, "crest": ((10, 9, 1.0),)}),
     Case(
         "An acre or more of disturbed ground",

@@ -7,6 +7,7 @@ import review_yards as yards
 from shapely.geometry import box
 
 from terrain.limits import FOOT
+from terrain.review.tree_words import limit_words
 from terrain.review.trees import check_trees
 from terrain.site.features import Basin
 from terrain.site.model import Heap, Tree
@@ -34,8 +35,14 @@ def test_heap_in_a_keep_off_is_a_stop_and_spoils_the_all_clear():
     assert not [f for f in about_trees if "no heap" in f.text]
 
 
-def test_heap_up_to_the_circle_is_not_inside_and_counts_over_the_roots():
-    found, (check,), about_trees = told(box(15.5, 13.0, 16.5, 15.0))
+def test_heap_past_the_holding_roots_counts_over_the_roots():
+    # A trunk of 0.3 m: a structural root zone of 1.996 m (AS 4970-2009 cl. 3.3.5, the row of 30 cm in its table).
+    near, (check,), _ = told(box(15.99, 13.0, 16.99, 15.0))
+    assert [f.level for f in near] == ["stop"]
+    assert "stands over the roots that hold bur oak up. Move it" in near[0].text
+    assert not limit_words(check, "m")[0]
+    found, (check,), about_trees = told(box(16.0, 13.0, 17.0, 15.0))
+    assert limit_words(check, "m")[0]
     assert check.heaped_in_keep_off == 0.0
     share = 2.0 / (3.14159265358979 * 3.6**2)
     assert check.share_of_root_zone_heaped == pytest.approx(share, abs=1e-9)

@@ -1,0 +1,63 @@
+"""Water to roots: a tree below the mound may be cut off from what ran to it, and one above it may be drowned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from terrain.findings import Finding
+from terrain.limits import RUNOFF_CHANGE, TURNED
+from terrain.review.drainage import Waters, catchment
+from terrain.review.model import TreeCheck
+from terrain.review.words import listed
+from terrain.site import Site
+from terrain.units import show_area
+
+
+@dataclass(frozen=True)
+class RootWater:
+    """Ground outside a root zone whose rain runs to it, before and after, m2."""
+
+    tree: TreeCheck
+    before: float
+    after: float
+
+    @property
+    def share(self) -> float:
+        """Change, of what it was; infinite where nothing ran there."""
+        return (self.after - self.before) / self.before if self.before > 0.0 else float("inf")
+
+
+def root_water(waters: Waters, tree: TreeCheck) -> RootWater:
+    """The ground that drains to a root zone, as far as the surveyed ground tells."""
+    grid = waters.grid
+    zone = np.hypot(grid.nodes[:, 0] - tree.at[0], grid.nodes[:, 1] - tree.at[1]).reshape(grid.shape) < tree.root_zone
+    was, now = (
+        catchment(onward, zone) * grid.cell**2 if zone.any() else 0.0 for onward in (waters.before, waters.after)
+    )
+    return RootWater(tree, was, now)
+
+
+def root_water_findings(site: Site, waters: Waters, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
+    """At most one finding on zones that lose water and one on zones that gain it: the worst, with the names of all."""
+    found = [root_water(waters, tree) for tree in trees]
+    told = [
+        one for one in found if abs(one.after - one.before) > TURNED.value and abs(one.share) >= RUNOFF_CHANGE.value
+    ]
+    ways = (
+        ([one for one in told if one.share < 0.0], "falls", "It may go dry: ask an arborist."),
+        ([one for one in told if one.share > 0.0], "rises", "Wet roots get no air: lead it round them."),
+    )
+    for group, way, advice in ways:
+        if group:
+            worst = max(group, key=lambda one: abs(one.after - one.before))
+            was, now = (show_area(area, site.units) for area in (worst.before, worst.after))
+            others = [one.tree.name for one in group if one is not worst]
+            more = f", likewise for {listed(others)}" if others else ""
+            text = (
+                f"Runoff to the root zone of {worst.tree.name} {way}: from {was} of ground before, {now} after{more}. "
+                f"{advice}"
+            )
+            yield Finding("caution", "trees", text, worst.after, worst.before, RUNOFF_CHANGE.source, worst.tree.at)
