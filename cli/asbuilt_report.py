@@ -57,7 +57,10 @@ def _lines(study: Study, check: AsBuilt) -> Iterator[Line]:
     yield "Height", Text(f"{top} at the top, {plan} planned for {check.stage}")
     limit = study.site.berm.max_slope
     kept = not any(finding.level == "stop" and finding.topic == "slopes" for finding in check.findings)
-    yield "Slope", verdict(kept, f"steepest {show_slope(check.steepest)} once settled, limit {show_slope(limit)}")
+    slope = f"steepest {show_slope(check.steepest)} once settled, limit {show_slope(limit)}"
+    if kept and check.steepest > limit:
+        slope += ": as near as the shots tell it"
+    yield "Slope", verdict(kept, slope)
     for level in ("stop", "caution"):
         for finding in check.findings:
             if finding.level == level:

@@ -133,28 +133,29 @@ def _serve(site_file: SiteFile, folder: Path, port: int | None, browser: bool) -
     need_extra()
     from cli.folder import refuse_unusable
     from cli.progress import progress_shown
-    from viewer.web import Guard, Session, Way
+    from viewer.web import Guard, Session, Way, draft_held
 
     refuse_unusable(folder)
-    with progress_shown() as progress:
-        path = site_file.path
-        session = Session(path, lambda site: _written_plan(site, path, folder), progress, site_file.outside)
-    listener = own_socket(port or 0)
-    guard = Guard(listener.getsockname()[1])
+    with draft_held(site_file.path):
+        with progress_shown() as progress:
+            path = site_file.path
+            session = Session(path, lambda site: _written_plan(site, path, folder), progress, site_file.outside)
+        listener = own_socket(port or 0)
+        guard = Guard(listener.getsockname()[1])
 
-    def opened() -> None:
-        click.echo(f"{guard.link}\nOnly this machine's browser can open it. Stop with Control+C.")
-        if browser:
-            click.launch(str(way.path))
+        def opened() -> None:
+            click.echo(f"{guard.link}\nOnly this machine's browser can open it. Stop with Control+C.")
+            if browser:
+                click.launch(str(way.path))
 
-    way = Way(guard.link)
-    try:
-        serve(session, guard, listener, opened)
-    except KeyboardInterrupt:
-        pass  # the way to stop it
-    finally:
-        way.close()
-        listener.close()
+        way = Way(guard.link)
+        try:
+            serve(session, guard, listener, opened)
+        except KeyboardInterrupt:
+            pass  # the way to stop it
+        finally:
+            way.close()
+            listener.close()
     click.get_current_context().exit(DONE)
 
 

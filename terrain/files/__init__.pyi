@@ -2,6 +2,7 @@ from .delivered import delivered_mesh as delivered_mesh
 from .formats import FORMATS as FORMATS, is_writable as is_writable, need_libraries as need_libraries
 from .job import Job as Job
 from .keep_off_proof import KeepOffProof as KeepOffProof, prove_keep_offs as prove_keep_offs
+from .locking import locked as locked
 from .manifest import (
     MANIFEST as MANIFEST,
     Run as Run,

@@ -14,7 +14,7 @@ from small_yard import small_yard
 
 from terrain.errors import OutputError
 from terrain.files.saving import held_for_saving, save
-from viewer.web.live.draft import draft_path, read_draft, write_draft
+from viewer.web.live.draft import draft_held, draft_path, read_draft, write_draft
 from viewer.web.live.save import save_wish, site_of
 from viewer.web.live.wish import wish_of_site
 
@@ -137,3 +137,21 @@ def test_an_old_draft_reads_back(tmp_path: Path) -> None:
     assert read_draft(path, site) == (wish, None)
     assert hidden(tmp_path) == []
     assert draft_path(path).stat().st_mode & 0o111 == 0
+
+
+def test_unsaved_work_is_kept_for_one_page_at_a_time(tmp_path: Path) -> None:
+    path = small_yard(tmp_path)
+    wish = wish_of_site(site_of(path)[0])
+    with draft_held(path):
+        with pytest.raises(OutputError, match="a live page is open on it already"), draft_held(path):
+            raise AssertionError("two pages would write over each other's work")
+        write_draft(path, wish, None)  # the first one goes on saving
+    with draft_held(path):
+        pass
+    assert hidden(path.parent) == []
+    # A page that was killed holds nothing up.
+    pid = in_a_child(lambda: draft_held(path).__enter__())
+    os.waitpid(pid, 0)
+    with draft_held(path):
+        pass
+    assert hidden(path.parent) == []

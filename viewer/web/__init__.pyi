@@ -1,4 +1,4 @@
-from .live.draft import draft_path as draft_path
+from .live.draft import draft_held as draft_held, draft_path as draft_path
 from .live.guard import Guard as Guard
 from .live.save import read_exactly as read_exactly, with_wish_written as with_wish_written
 from .live.server import need_extra as need_extra, own_socket as own_socket, serve as serve

@@ -136,8 +136,8 @@ def suspected_finding(study: Study, suspected: float, tolerance: float, missing:
         "ground",
         f"The shots on the mound stand {size} {'over' if high else 'under'} the plan, all alike. A slipped benchmark "
         "looks the same: before any soil is ordered or moved, take three shots on untouched ground beside the mound. "
-        f"Only if they agree with the old survey {'does' if high else 'is'} {volume} of soil "
-        f"{'lie over the plan' if high else 'missing'}.",
+        f"Only if they agree with the old survey {'does soil lie over the plan' if high else 'is soil missing'}: "
+        f"{volume}.",
         suspected,
         tolerance,
         PRACTICE,

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import errno
 import json
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
 from terrain.errors import InputError, OutputError
-from terrain.files import save
+from terrain.files import locked, save
 from terrain.site import Site
 from terrain.survey import read_bytes
 from viewer.web.live.wish import Wish, read_wish, with_wish
@@ -20,6 +22,24 @@ Plain = dict[str, object]
 def draft_path(path: Path) -> Path:
     """Where the unsaved work of a site file is kept."""
     return path.with_name(f"{path.stem}.unsaved.json")
+
+
+@contextmanager
+def draft_held(path: Path) -> Iterator[None]:
+    """Keep the unsaved work of a site file for one page: two would write over each other's.
+
+    Raises
+    ------
+    OutputError
+        Where another page works on that site file.
+    """
+    draft = draft_path(path)
+    busy = f"{path}: a live page is open on it already, with unsaved work of its own. Stop that command first."
+    # A folder that takes no lock takes no draft either.
+    with ExitStack() as held:
+        with suppress(OSError):
+            held.enter_context(locked(draft.with_name(f".{draft.name}.page"), busy, patience=0.0))
+        yield
 
 
 def plain_wish(wish: Wish) -> Plain:
