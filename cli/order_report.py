@@ -12,7 +12,7 @@ from rich.text import Text
 from cli.report import STYLES, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
-from terrain.soil import sums, top_height, walls, what_if_words, words
+from terrain.soil import ledger_rows, top_height, walls, what_if_words, words
 from terrain.units import show_length, unit_volume
 
 NARROW = 60  # columns below which the tables leave out what is told elsewhere
@@ -91,13 +91,9 @@ def _table(*heads: str) -> Table:
 
 def _ledger(study: Study) -> Table:
     """Every soil from where to where in each measure, and the two sums, which are one."""
-    size, ledger = unit_volume(study.site.units), study.order.ledger
     table = _table("", "bank", "loose", "placed")
-    for line in ledger:
-        volumes = [f"{volume / size:.1f}" for volume in (line.bank, line.loose, line.placed)]
-        table.add_row(f"{line.name}: {line.comes} to {line.goes}", *volumes)
-    for word, side in zip(("comes", "goes"), sums(ledger), strict=True):
-        table.add_row(f"{word}: {words.sum_words(side, size)}", "", "", f"{sum(side.values()) / size:.1f}")
+    for row in ledger_rows(study.order.ledger, study.site.units):
+        table.add_row(*row)
     return table
 
 

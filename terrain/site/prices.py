@@ -3,11 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import Annotated
 
 from terrain.errors import InputError
+from terrain.limits import MACHINE_TRIPS
 from terrain.site.ranges import Checked
-from terrain.site.written import Money, Price, PriceByWeight, Share
+from terrain.site.written import (
+    NOT_WRITTEN,
+    Count,
+    Money,
+    Price,
+    PriceByArea,
+    PriceByWeight,
+    Share,
+    Volume,
+    WrittenAs,
+)
 
 # The keys of [soil] that say what a key of [prices] says.
 SHORT: Mapping[str, str] = {
@@ -17,6 +29,15 @@ SHORT: Mapping[str, str] = {
     "delivery": "delivery_price",
     "disposal": "disposal_price",
 }
+
+
+SHARES = ("markup", "tax")
+
+
+def with_order(table: Mapping[str, object]) -> dict[str, object]:
+    """The [prices] table with the order in which it states its shares."""
+    stated = tuple(key for key in table if key in SHARES)
+    return {**table, "shares": (*stated, *(key for key in SHARES if key not in stated))}
 
 
 @dataclass(frozen=True)
@@ -33,8 +54,15 @@ class Prices(Checked):
         For one bag, for one truck load.
     disposal
         For one loose m3 hauled away.
+    least_load
+        Loose m3 that is paid for where a truck brings less; None: what it brings.
+    sheet, underlay
+        For one m2 of pond sheet, and of the cloth under it.
+    labour, machine
+        For one hour of a person with a barrow; for one hour of a machine, which takes what more than `machine_above`
+        barrows would bring and moves `machine_pace` loose m3 an hour.
     markup, tax
-        Share added to the sum of all that; then share added to the sum with its markup.
+        Shares, each of the sum of all before it, in the order of `shares`: that in which the user states them.
     """
 
     soil: Price | None = None
@@ -44,8 +72,16 @@ class Prices(Checked):
     bag: Money | None = None
     delivery: Money | None = None
     disposal: Price | None = None
+    least_load: Annotated[float, WrittenAs("truck")] | None = None
+    sheet: PriceByArea | None = None
+    underlay: PriceByArea | None = None
+    labour: Money | None = None
+    machine: Money | None = None
+    machine_above: Count = int(MACHINE_TRIPS.value)
+    machine_pace: Volume | None = None
     markup: Share = 0.0
     tax: Share = 0.0
+    shares: tuple[str, ...] = field(default=SHARES, metadata=NOT_WRITTEN)
 
 
 def with_short(prices: Prices, soil: object) -> Prices:

@@ -51,6 +51,7 @@ RANGES: Mapping[str, tuple[float, float]] = {
     "bag": (BAG[0].value, BAG[1].value),
     "sold in": (0.0, SOLD_IN_MOST.value),
     **dict.fromkeys(("price", "money"), (0.0, PRICE_MOST.value)),
+    "price by area": (0.0, PRICE_MOST.value),
     "price by weight": (0.0, PRICE_MOST.value / KG_PER_TONNE),
     "layer": (0.0, THICKEST_LAYER.value),
     "trunk": (0.0, THICKEST_TRUNK.value),

@@ -18,6 +18,7 @@ from terrain.site.gather import gather_survey
 from terrain.site.keys import refuse_unknown
 from terrain.site.model import Site
 from terrain.site.outline import read_outline
+from terrain.site.prices import with_order
 from terrain.site.soils import texture_note
 from terrain.site.spreads import OF_BED, OF_SOIL, with_spreads
 from terrain.site.survey_keys import KEY_READERS, SurveyKeys
@@ -100,6 +101,7 @@ def build_site(fields: Fields, folder: str | Path = ".", label: str = "site", ou
         prepared |= _soil(fields, label)
     with faults.kept():
         prepared |= _bed(prepared, label)
+    prepared |= _prices(prepared)
     # Where the survey cannot be read, the other tables are looked through all the same.
     site = _validated(prepared, at, label, faults)
     faults.refuse()
@@ -198,6 +200,11 @@ def _soil(fields: Fields, label: str) -> Fields:
         return {"soil": with_factors(with_spreads(soil, OF_SOIL, f"{label} [soil]"))}
     except InputError as error:
         raise InputError(error.where or f"{label} [soil] kind", error.problem, error.accepted) from None
+
+
+def _prices(fields: Fields) -> Fields:
+    prices = fields.get("prices")
+    return {"prices": with_order(prices)} if isinstance(prices, Mapping) else {}
 
 
 def _bed(fields: Fields, label: str) -> Fields:

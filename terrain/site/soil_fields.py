@@ -19,6 +19,7 @@ from terrain.units import (
     parse_weight,
     show_span,
     show_volume,
+    unit_length,
     unit_mass,
     unit_volume,
 )
@@ -98,6 +99,10 @@ def _price_by_weight(value: Any, at: Within) -> float:
     return _amount(value, per, unit_mass(at.units), PRICE_MOST.value / KG_PER_TONNE)
 
 
+def _price_by_area(value: Any, at: Within) -> float:
+    return _amount(value, "square foot" if at.units == "ft" else "m2", unit_length(at.units) ** 2)
+
+
 def _unit_weight(value: Any, at: Within) -> float:
     weight = parse_unit_weight(value, at.units, "")
     least, most = (limit.value for limit in LOOSE_WEIGHTS)
@@ -143,7 +148,8 @@ SOIL_READERS: Mapping[str, Callable[[Any, Within], object]] = {
     "time": lambda value, at: above_zero(parse_time(value, ""), value),
     "price": _price,
     "price by weight": _price_by_weight,
-    "money": lambda value, at: _amount(value, "load or bag"),
+    "price by area": _price_by_area,
+    "money": lambda value, at: _amount(value, "load, bag or hour"),
     "loss": _loss,
     "shrink of": _shrink_of,
     "placing": _placing,

@@ -23,6 +23,7 @@ from .heights import (
     top_height as top_height,
 )
 from .ledger import ENTRIES as ENTRIES, Entry as Entry, per_placed as per_placed, sums as sums
+from .ledger_rows import ledger_rows as ledger_rows
 from .measure import measure_earthwork as measure_earthwork
 from .measured import measured_of as measured_of
 from .model import Earthwork as Earthwork, Share as Share, Volumes as Volumes, check_work as check_work

@@ -69,6 +69,12 @@ def _doubted_placed(v: Figure) -> Figure:
     return v.built * v.brought_per_placed - v.own_loose * (1 - v.ground_shrink)
 
 
+def _unbrought(v: Figure, volume: Figure, trucks: Figure) -> Figure:
+    """By how much the last load of a volume is smaller than the least that is paid for."""
+    last = volume - most(0, trucks - 1) * v.truck_load
+    return either(volume > 0, most(0, v.least_load - last), 0)
+
+
 SUPPLY = (
     Line("loose_per_placed", "Loose for one placed", "", lambda v: (1 + v.swell) / (1 - v.shrink), shared=True),
     Line(
@@ -317,6 +323,14 @@ ORDER = (
     Line("soil_order", "Soil to order", "loose", lambda v: v.planting_order + v.fill_order),
     Line("planting_trucks", "Trucks of planting soil", "count", lambda v: loads(v.planting_order, v.truck_load)),
     Line("fill_trucks", "Trucks of fill soil", "count", lambda v: loads(v.fill_order, v.truck_load)),
+    Line(
+        "unbrought",
+        "Paid for and not brought",
+        "loose",
+        lambda v: _unbrought(v, v.planting_order, v.planting_trucks) + _unbrought(v, v.fill_order, v.fill_trucks),
+        "by a last truck under the least load",
+        told="least load - the last truck of each soil, where that brings less",
+    ),
     Line("soil_trucks", "Trucks", "count", lambda v: v.planting_trucks + v.fill_trucks),
     Line(
         "covered",

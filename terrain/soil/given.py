@@ -33,7 +33,7 @@ def given_of(site: Site, volumes: Volumes) -> Given:
 
 def soil_given(site: Site) -> Given:
     """What the site file and the tables say of the soil, whatever the mound."""
-    supply = supply_of(site.soil, site.units)
+    supply = supply_of(site.soil, site.units, site.prices.least_load)
     return {
         **_factors(site.soil),
         **_doubts(site.soil, site.bed),
@@ -51,6 +51,7 @@ def supply_given(supply: Supply) -> Given:
         "sold_in": supply.step,
         "bag": supply.bag or 0.0,
         "truck": supply.truck or 0.0,
+        "least_load": supply.least_load or 0.0,
         "payload": supply.payload or 0.0,
         "unit_weight": supply.unit_weight or 0.0,
     }

@@ -13,7 +13,7 @@ from terrain.expect import expect
 from terrain.limits import MACHINE_TRIPS
 from terrain.numerics import Values
 from terrain.site import Prices, Site
-from terrain.soil.bill import Bought, CostLine, bill, prices_of, without_price
+from terrain.soil.bill import Bought, CostLine, bill, left_out, prices_of
 from terrain.soil.chain import DOUBTS, LINES, worked
 from terrain.soil.draw import drawn
 from terrain.soil.given import Given, given_of
@@ -127,7 +127,7 @@ class Order:
     @property
     def gate(self) -> Haul:
         """All barrow trips through the gate: soil, mulch and gravel in, and what leaves."""
-        return together([self.haul, self.away, *(item.haul for item in self.covers)], self.supply)
+        return gate_of(self.haul, self.away, self.covers, self.supply)
 
     @property
     def machine_work(self) -> bool:
@@ -153,7 +153,8 @@ def order_soil(site: Site, work: Volumes) -> Order:
     expect("order_soil", site=(site, Site), work=(work, Volumes))
     if isinstance(work, Earthwork):
         check_work("order_soil", site, work)
-    return order_of(given_of(site, work), supply_of(site.soil, site.units), prices_of(site), walls(site))
+    supply = supply_of(site.soil, site.units, site.prices.least_load)
+    return order_of(given_of(site, work), supply, prices_of(site), walls(site))
 
 
 def order_of(given: Given, supply: Supply, prices: Prices, stones: tuple[Wall, ...] = ()) -> Order:
@@ -173,7 +174,13 @@ def order_of(given: Given, supply: Supply, prices: Prices, stones: tuple[Wall, .
     soils, covers = tuple(_soils(v, supply)), tuple(_covers(v, supply))
     loads = together([item.haul for item in soils], supply) if soils else haul(0.0, supply)
     quantity, leaves = float(v.soil_order), float(v.leaves)
-    things = (*_by_volume(quantity, leaves, covers, loads, prices), *_of_walls(stones, supply, prices))
+    away = haul(leaves, replace(supply, bag=None))
+    things = (
+        *_by_volume(quantity, leaves, covers, loads, prices),
+        Bought("short of the least load", float(v.unbrought), "m3", prices.soil),
+        *_of_walls(stones, supply, prices),
+        *_work(gate_of(loads, away, covers, supply), supply, prices),
+    )
     return Order(
         ledger=ledger_of(v),
         expected=float(v.expected),
@@ -194,15 +201,20 @@ def order_of(given: Given, supply: Supply, prices: Prices, stones: tuple[Wall, .
         covers=covers,
         haul=loads,
         leaves=leaves,
-        away=haul(leaves, replace(supply, bag=None)),
+        away=away,
         supply=supply,
         prices=prices,
         costs=bill(things, prices),
-        unpriced=without_price(things),
+        unpriced=left_out(things),
         given=dict(given),
         jobs=jobs,
         working={name: float(getattr(v, name)) for name in LINES},
     )
+
+
+def gate_of(loads: Haul, away: Haul, covers: tuple[Item, ...], supply: Supply) -> Haul:
+    """All that passes the gate: soil, mulch and gravel in, and what leaves."""
+    return together([loads, away, *(item.haul for item in covers)], supply)
 
 
 def _shares(v: Values) -> tuple[Share, ...]:
@@ -252,4 +264,19 @@ def _of_walls(stones: tuple[Wall, ...], supply: Supply, prices: Prices) -> tuple
     return (
         Bought("stone", sum(wall.mass for wall in stones), "kg", prices.stone),
         Bought("crushed stone", rounded_up(bedding, supply.step), "m3", prices.gravel),
+    )
+
+
+def _work(gate: Haul, supply: Supply, prices: Prices) -> tuple[Bought, ...]:
+    """Hours of people with barrows up to the stated number of trips, and of a machine for what is above it."""
+    trips, by_hand = gate.barrows, None
+    if trips is not None and supply.trip is not None:
+        by_hand = min(trips, prices.machine_above) * supply.trip / 3600.0
+    by_machine = None
+    if trips is not None and supply.barrow is not None:
+        rest = max(0, trips - prices.machine_above) * supply.barrow
+        by_machine = rest / prices.machine_pace if prices.machine_pace else (None if rest else 0.0)
+    return (
+        Bought("barrow hours", by_hand, "h", prices.labour, "[soil] barrow and trip"),
+        Bought("machine hours", by_machine, "h", prices.machine, "[soil] barrow and [prices] machine_pace"),
     )

@@ -47,6 +47,8 @@ class Supply:
         Time of one barrow trip, there and back with loading, in seconds.
     barrows_at_once
         Barrows wheeled at the same time.
+    least_load
+        Loose m3 that is paid for where a truck brings less.
     """
 
     step: float = 0.0
@@ -58,9 +60,10 @@ class Supply:
     least_unit_weight: float | None = None
     trip: float | None = None
     barrows_at_once: int = 1
+    least_load: float | None = None
 
 
-def supply_of(soil: Soil, units: Units) -> Supply:
+def supply_of(soil: Soil, units: Units, least_load: float | None = None) -> Supply:
     """How soil is sold, hauled and wheeled in; its weight as the supplier states it, else the published one."""
     published = published_unit_weight(soil.kind)
     about = soil.unit_weight_spread or 0.0
@@ -76,6 +79,7 @@ def supply_of(soil: Soil, units: Units) -> Supply:
         least_unit_weight=light,
         trip=soil.trip,
         barrows_at_once=soil.barrows_at_once,
+        least_load=least_load,
     )
 
 

@@ -64,7 +64,7 @@ def chance_words(order: Order, units: Units) -> str:
 
 _VOLUMES = {
     *("fill_placed", "rise", "planting_layer", "sod_in_bed", "sod_on_digs", "topsoil_stripped", "cut_under_sod"),
-    *("mulch_laid", "gravel_laid", "ground_deviation", "on_hand", "sold_in", "bag", "truck"),
+    *("mulch_laid", "gravel_laid", "ground_deviation", "on_hand", "sold_in", "bag", "truck", "least_load"),
     *("toe_deviation", *(f"toe_{number}" for number in range(len(TOE_AT)))),
 }
 
@@ -125,11 +125,6 @@ def need_words(order: Order, units: Units) -> str:
         return "The site has all the soil it needs."
     expected = show_volume(order.expected, units, "loose") if order.expected > 0.0 else "nothing"
     return f"{expected} expected, {between(order.low, order.high, units)} in nine cases of ten."
-
-
-def sum_words(side: Mapping[str, float], size: float) -> str:
-    """One side of the ledger as a sum, in units of `size` m3: "bought 22.1 + dug 1.3"."""
-    return " + ".join(f"{where} {volume / size:.1f}" for where, volume in side.items())
 
 
 def sure_words(order: Order, units: Units) -> Iterator[str]:
@@ -306,6 +301,8 @@ def cost_words(line: CostLine, units: Units) -> str:
         return f"{line.what}: {100.0 * rate:g} % of {money(line.quantity)} = {money(line.amount)}"
     if line.unit == "m3":
         amount = show_quantity(line.quantity, units)
+    elif line.unit == "h":
+        amount = f"{line.quantity:.1f} h"
     elif line.unit == "kg":
         amount = f"{line.amount / rate:.2f} {unit}"
     else:

@@ -29,6 +29,7 @@ from terrain.files.study_files import as_json
 from terrain.files.summary import summary_of
 from terrain.files.workbook.book import write_book
 from terrain.flow import Study, run_site
+from terrain.soil.ledger_rows import ledger_rows
 from viewer.page.subject import Subject
 from viewer.sheets.cutfill import totals
 from viewer.sheets.order_page import draw_order
@@ -112,6 +113,14 @@ def check(study: Study, folder: Path) -> None:
         assert f"{summary['cost']:,.2f}" in terminal
         assert f"{summary['cost']:,.2f}" in pdf
         assert f"{summary['cost']:,.2f}" in share
+    for line in summary["costs"]:
+        assert float(table["cost", line["what"], "amount"]) == pytest.approx(line["amount"], abs=1e-3)
+        for face in (terminal, pdf):
+            assert f"{line['amount']:,.2f}" in face
+    for row in ledger_rows(study.order.ledger, study.site.units):
+        for face in (terminal, " ".join(pdf.split())):
+            assert row[3] in face
+            assert row[0].partition(" + ")[0] in " ".join(face.split())
 
 
 def _pdf(study: Study, path: Path) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from terrain.soil import LINES, sums, walls, words
+from terrain.soil import LINES, ledger_rows, walls, words
 from terrain.units import Units, show_length, unit_volume
 from viewer.page import MARGIN, Page, marks, new_page, page_of_words, save_book
 from viewer.sheets.order_blocks import FormulaBlock, HeroBlock, PairsBlock, TableBlock, WordsBlock
@@ -102,18 +102,7 @@ def _cost_row(text: str) -> tuple[str, str]:
 def _right(sheet: OrderSheet) -> list[marks.Block]:
     """Every layer in each measure; stones, which are bought; then the factors, which the table has too."""
     order, site = sheet.order, sheet.site
-    size = unit_volume(site.units)
-    rows = [
-        (
-            f"{line.name}: {line.comes} to {line.goes}",
-            *(f"{v / size:.1f}" for v in (line.bank, line.loose, line.placed)),
-        )
-        for line in order.ledger
-    ]
-    rows += [
-        (f"{word}: {words.sum_words(side, size)}", "", "", f"{sum(side.values()) / size:.1f}")
-        for word, side in zip(("comes", "goes"), sums(order.ledger), strict=True)
-    ]
+    rows = ledger_rows(order.ledger, site.units)
     strong = [False] * len(order.ledger) + [True, True]
     unit = "cu yd" if site.units == "ft" else "m3"
     soils = words.soils_on_the_job(site.soil)

@@ -8,7 +8,7 @@ from operator import add
 
 from terrain.files.workbook.book_soil import volume_unit
 from terrain.files.workbook.cells import Cell, Row, Style, given, head, live, text
-from terrain.numerics import Figure, Formula, either
+from terrain.numerics import Figure, Formula, either, least, most
 from terrain.soil import Order, Wall, left_out_words, rounded, ton_unit
 from terrain.units import Units, unit_length, unit_volume
 
@@ -18,7 +18,7 @@ Thing = tuple[str, str, Formula, str, Cell]
 
 def cost_rows(order: Order, stones: tuple[Wall, ...], units: Units) -> Iterator[Row]:
     """The bill of an order, and what it leaves out as the site file stands."""
-    things = (*_by_volume(order, units), *_of_walls(order, stones, units))
+    things = (*_by_volume(order, units), *_of_walls(order, stones, units), *_work(order))
     yield head("Cost, in your own money", "quantity", "unit", "price", "amount", "")
     for what, key, quantity, per, price in things:
         style: Style = "count" if per in ("bag", "load") else "fine"
@@ -30,7 +30,8 @@ def cost_rows(order: Order, stones: tuple[Wall, ...], units: Units) -> Iterator[
             live(_amount(key), "money", f"cost_{key}"),
         )
     keys = [key for _, key, *_ in things]
-    for key, share in (("markup", order.prices.markup), ("tax", order.prices.tax)):
+    for key in order.prices.shares:
+        share = getattr(order.prices, key)
         yield (
             text(key),
             live(_sum_of(keys), "money", f"cost_{key}_quantity"),
@@ -58,6 +59,13 @@ def _by_volume(order: Order, units: Units) -> tuple[Thing, ...]:
         ("soil in bags", "bag", lambda v: either(_in_bags(v), v.bags, 0), "bag", _price("bag", prices.bag)),
         ("delivery", "delivery", lambda v: v.soil_trucks + 0, "load", _price("delivery", prices.delivery)),
         ("disposal", "disposal", lambda v: v.leaves + 0, f"{unit} loose", _price("disposal", prices.disposal, size)),
+        (
+            "short of the least load",
+            "unbrought",
+            lambda v: v.unbrought + 0,
+            f"{unit} loose",
+            live(lambda v: v.price_soil + 0, "money", "price_unbrought"),
+        ),
         ("mulch", "mulch", lambda v: v.mulch_order + 0, unit, _price("mulch", prices.mulch, size)),
         ("gravel", "gravel", lambda v: v.gravel_order + 0, unit, _price("gravel", prices.gravel, size)),
     )
@@ -83,6 +91,30 @@ def _of_walls(order: Order, stones: tuple[Wall, ...], units: Units) -> tuple[Thi
     return (
         ("stone", "stone", _sum(courses), tons, _price("stone", order.prices.stone, ton)),
         ("crushed stone", "crushed", crushed, volume_unit(units), as_gravel),
+    )
+
+
+def _work(order: Order) -> tuple[Thing, ...]:
+    """Hours of people with barrows, and of a machine for the trips above the stated number."""
+    return (
+        (
+            "barrow hours",
+            "labour",
+            lambda v: least(v.gate_barrows, v.machine_above) * v.trip / 60,
+            "h",
+            _price("labour", order.prices.labour),
+        ),
+        (
+            "machine hours",
+            "machine",
+            lambda v: either(
+                v.machine_pace > 0,
+                most(0, v.gate_barrows - v.machine_above) * v.barrow / v.barrows_in_unit / v.machine_pace,
+                0,
+            ),
+            "h",
+            _price("machine", order.prices.machine),
+        ),
     )
 
 

@@ -150,6 +150,13 @@ def _supply(soil: Soil, order: Order, units: Units) -> Iterator[Row]:
     yield _line(f"{small} in a {unit}", Cell(in_unit, "count", name="barrows_in_unit"))
     yield _line("One trip takes", given("trip", over(supply.trip, 60.0), "fine"), "min", "there and back with loading")
     yield _line("Barrows at the same time", given("at_once", float(supply.barrows_at_once), "count"))
+    note = "paid for where a truck brings less; left open: what it brings"
+    yield _line("Least load", given("least_load", over(supply.least_load, size), "fine"), f"{unit} loose", note)
+    yield _line("Paid for and not brought", own("unbrought"), f"{unit} loose")
+    above = given("machine_above", float(order.prices.machine_above), "count")
+    yield _line("A machine takes the trips above", above, "barrows")
+    pace = given("machine_pace", over(order.prices.machine_pace, size), "fine")
+    yield _line("It moves in an hour", pace, f"{unit} loose", "left open: no machine hours")
     trips = live(
         lambda v: v.soil_barrows + v.mulch_barrows + v.gravel_barrows + v.away_barrows, "count", "gate_barrows"
     )
