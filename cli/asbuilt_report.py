@@ -11,6 +11,7 @@ from rich.text import Text
 from cli.report import STYLES, shown_names, shown_path, verdict
 from cli.terminal import Line, labelled, on_terminal
 from terrain.field import AsBuilt, BuiltShot, off_words
+from terrain.findings import Finding
 from terrain.flow import Study
 from terrain.ground import left_out_words
 from terrain.units import show_length, show_slope, show_volume
@@ -61,14 +62,17 @@ def _lines(study: Study, check: AsBuilt) -> Iterator[Line]:
     if kept and check.steepest > limit:
         slope += ": as near as the shots tell it"
     yield "Slope", verdict(kept, slope)
+    yield from _findings(check.findings)
+    yield "Surface", Text(f"by {check.method}; it misses a left-out shot by {left_out_words(check.check_rms, units)}")
+
+
+def _findings(findings: Sequence[Finding]) -> Iterator[Line]:
+    """Stops, then cautions, each in full; of the notes their number."""
     for level in ("stop", "caution"):
-        for finding in check.findings:
-            if finding.level == level:
-                yield level.capitalize(), Text(finding.text, STYLES[level])
-    notes = sum(finding.level == "note" for finding in check.findings)
+        yield from ((level.capitalize(), Text(f.text, STYLES[level])) for f in findings if f.level == level)
+    notes = sum(finding.level == "note" for finding in findings)
     if notes:
         yield "Notes", Text(f"{notes} in asbuilt.json")
-    yield "Surface", Text(f"by {check.method}; it misses a left-out shot by {left_out_words(check.check_rms, units)}")
 
 
 def _table(shots: Sequence[BuiltShot], study: Study) -> Table:

@@ -85,19 +85,19 @@ def expect_array(
         what = f"an array of {value.dtype}" if isinstance(value, np.ndarray) else f"a {type(value).__name__}"
         word = "booleans" if kind is np.bool_ else "floating-point numbers"
         raise InputError(where, f"{what} arrived.", f"Accepted: a numpy array of {word}.")
-    fits = value.ndim == len(shape) and all(
-        want is None or got == want for got, want in zip(value.shape, shape, strict=True)
-    )
-    if not fits:
-        wanted = "(" + ", ".join("n" if want is None else str(want) for want in shape) + ("," * (len(shape) == 1)) + ")"
+    if not _fits(value.shape, shape):
+        wanted = str(tuple("n" if want is None else int(want) for want in shape)).replace("'", "")
         raise InputError(where, f"it has the shape {value.shape}.", f"Accepted: the shape {wanted}.")
-    if not finite:
-        return
-    missing = value.size - int(np.count_nonzero(np.isfinite(value)))
+    missing = value.size - int(np.count_nonzero(np.isfinite(value))) if finite else 0
     if missing:
         raise InputError(
             where, f"{missing} of its {value.size} values are not finite.", "Accepted: a finite number at each place."
         )
+
+
+def _fits(shape: tuple[int, ...], wanted: tuple[int | None, ...]) -> bool:
+    """Whether a shape is the wanted one, in which None stands for any length."""
+    return len(shape) == len(wanted) and all(want in (None, got) for got, want in zip(shape, wanted, strict=True))
 
 
 def expect_never_negative(where: str, value: np.ndarray[Any, Any]) -> None:

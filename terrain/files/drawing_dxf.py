@@ -113,14 +113,20 @@ def _lines(space: Any, job: Job) -> None:
 
         for line in edge_lines(mesh, mesh.existing, mesh.dug):
             space.add_polyline3d((line / job.unit).tolist(), dxfattribs={"layer": "digs"})
-    areas = [(named_layer("keep clear", area.name), area.name, area.outline) for area in site.keep_clear]
-    areas += [(named_layer("building", house.name), house.name, house.outline) for house in site.building]
-    areas += [("terraces", terrace.name, terrace.outline) for terrace in site.terrace]
-    areas += [("heaps", heap.name, heap.outline) for heap in site.heap]
     for walk in site.walk:
         line = np.asarray(walk.line, dtype=float)
         _draped(space, job, line, "walks")
         _word(space, job, walk.name, tuple(line[0]))
+    _areas(space, job)
+
+
+def _areas(space: Any, job: Job) -> None:
+    """What lies or stands there, each with its name; keep-clear areas and buildings on layers of their own."""
+    site = job.site
+    areas = [(named_layer("keep clear", area.name), area.name, area.outline) for area in site.keep_clear]
+    areas += [(named_layer("building", house.name), house.name, house.outline) for house in site.building]
+    areas += [("terraces", terrace.name, terrace.outline) for terrace in site.terrace]
+    areas += [("heaps", heap.name, heap.outline) for heap in site.heap]
     for layer, name, outline in areas:
         if layer not in space.doc.layers:
             space.doc.layers.add(layer, color=_STANDING)

@@ -182,15 +182,23 @@ def after(before: Iterable[Run], new: Run) -> After:
     half of it would be left. One made from the same inputs hands over the files that both wrote, since they say the
     same. Runs of `ADDING` on the same inputs stand beside each other.
     """
-    untouched, runs, leaving = [], [], []
-    for old in before:
-        same, shared = old.reads_as(new), old.names & new.names
-        again = old.command == new.command and not (same and new.command == ADDING)
-        if again or (shared and not same):
-            leaving += [file for file in old.files if file.name not in shared]
-            continue
-        if not shared:
-            untouched.append(old)
-        left = replace(old, files=tuple(file for file in old.files if file.name not in shared))
-        runs += [left] if left.files else []
-    return After(tuple(untouched), (*runs, new), tuple(leaving))
+    before = tuple(before)
+    leaving = [old for old in before if _gives_way(old, new)]
+    staying = [old for old in before if old not in leaving]
+    return After(
+        tuple(old for old in staying if not old.names & new.names),
+        (*(left for left in (_less(old, new) for old in staying) if left.files), new),
+        tuple(file for old in leaving for file in _less(old, new).files),
+    )
+
+
+def _gives_way(old: Run, new: Run) -> bool:
+    """Whether an earlier run goes as a whole."""
+    same = old.reads_as(new)
+    again = old.command == new.command and not (same and new.command == ADDING)
+    return again or bool(old.names & new.names and not same)
+
+
+def _less(old: Run, new: Run) -> Run:
+    """An earlier run without the files that the new one wrote too."""
+    return replace(old, files=tuple(file for file in old.files if file.name not in new.names))

@@ -48,6 +48,11 @@ def check_set(folder: Path) -> SetCheck:
         raise InputError(str(folder / MANIFEST), f"{error}.", "Run the command again.") from error
     if not runs:
         raise InputError(str(folder), f"there is no {MANIFEST} here, so no whole set.", "Name a folder of results.")
+    return _compared(folder, runs)
+
+
+def _compared(folder: Path, runs: tuple[Run, ...]) -> SetCheck:
+    """What the manifest lists, held against what lies in the folder."""
     files = {file.name: file for run in runs for file in run.files}
     now = {name: listed(folder / name, follow=False) for name in files}
     there = {path.name for path in folder.iterdir() if path.is_file() and not path.name.startswith(".")}

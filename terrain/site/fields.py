@@ -208,8 +208,8 @@ def _crest_point(value: Any, at: FieldReader) -> CrestPoint:
     if isinstance(value, Mapping) and set(value) == {"x", "y", "elevation"}:
         east, north, level = (_length(value[key], at) for key in ("x", "y", "elevation"))
         return CrestPoint(east, north, 0.0, level)
-    row = [value[key] for key in _CREST if key in value] if isinstance(value, Mapping) else value
-    if not isinstance(row, Sequence) or isinstance(row, str) or len(row) != 3 or len(value) != 3:
+    row = _crest_row(value)
+    if row is None:
         raise InputError(
             "",
             f"{as_written(value)} is not a crest point.",
@@ -222,6 +222,13 @@ def _crest_point(value: Any, at: FieldReader) -> CrestPoint:
             "", f"the height {as_written(row[2])} is not above existing grade.", "Accepted: a height of more than 0."
         )
     return CrestPoint(_length(row[0], at), _length(row[1], at), height)
+
+
+def _crest_row(value: Any) -> Sequence[Any] | None:
+    """The three values of a crest point, written as a list or as a table; None for anything else."""
+    row = [value[key] for key in _CREST if key in value] if isinstance(value, Mapping) else value
+    listed = isinstance(row, Sequence) and not isinstance(row, str)
+    return row if listed and len(row) == len(value) == 3 else None
 
 
 def _drop(value: Any, at: FieldReader) -> Drop:

@@ -17,7 +17,7 @@ from terrain.survey import (
     Offset,
     PlacedPoint,
     Tie,
-    marks_of,
+    is_ground,
     named_by,
     place_all,
     point_key,
@@ -178,17 +178,17 @@ def _book(keys: SurveyKeys, placed: dict[str, PlacedPoint], at: FieldReader, whe
 def _incomplete(points: Sequence[PlacedPoint], levels: _Levels, keys: SurveyKeys) -> list[str]:
     """Points with only one of place and elevation, by name; known points that only carry tapes are none of these."""
     control = {point_key(name) for name in keys.points}
-    aside = {point.key for point in points if any(mark.kind == "no ground" for mark in marks_of(point.code))}
-    flat = [point.name for point in points if point.elevation is None and point.key not in control | aside]
+    flat = [p.name for p in points if p.elevation is None and p.key not in control and is_ground(p)]
     there = {point.key for point in points}
     nowhere = [name for key, (name, _, _) in levels.found.items() if key not in there]
-    notes = []
-    for names, has, lacks in ((flat, "place", "elevation"), (nowhere, "elevation", "place")):
-        if names:
-            verb = "has" if len(names) == 1 else "have"
-            shots = "is no shot" if len(names) == 1 else "are no shots"
-            notes.append(f"{', '.join(names)} {verb} {_article(has)} but no {lacks}, and {shots}.")
-    return notes
+    lacking = ((flat, "place", "elevation"), (nowhere, "elevation", "place"))
+    return [_no_shot(names, has, lacks) for names, has, lacks in lacking if names]
+
+
+def _no_shot(names: Sequence[str], has: str, lacks: str) -> str:
+    """A sentence on points that have one of place and elevation only."""
+    verb, shots = ("has", "is no shot") if len(names) == 1 else ("have", "are no shots")
+    return f"{', '.join(names)} {verb} {_article(has)} but no {lacks}, and {shots}."
 
 
 def _article(noun: str) -> str:

@@ -66,28 +66,28 @@ def _from_file(path: Path, label: str, units: Units) -> Polygon:
 def _from_geojson(thing: Mapping[str, Any], units: Units, where: str) -> Polygon:
     """The one polygon of a geometry, a feature or a collection of one feature."""
     kind = thing.get("type")
-    if kind == "FeatureCollection":
-        members = thing.get("features")
-    elif kind == "MultiPolygon":
-        coordinates = thing.get("coordinates")
-        members = (
-            [{"type": "Polygon", "coordinates": rings} for rings in coordinates]
-            if isinstance(coordinates, list)
-            else None
-        )
-    elif kind == "Feature":
-        members = [thing.get("geometry")]
-    elif kind == "Polygon":
-        rings = thing.get("coordinates")
-        if not isinstance(rings, list) or not rings:
+    if kind == "Polygon":
+        rings = _listed(thing.get("coordinates"))
+        if not rings:
             raise InputError(where, "the GeoJSON polygon has no coordinates.", _ACCEPTED)
         return _polygon([_ring(ring, units, where) for ring in rings], units, where)
+    if kind == "FeatureCollection":
+        members = _listed(thing.get("features"))
+    elif kind == "MultiPolygon":
+        members = [{"type": "Polygon", "coordinates": rings} for rings in _listed(thing.get("coordinates"))]
+    elif kind == "Feature":
+        members = [thing.get("geometry")]
     else:
         raise InputError(where, f"a GeoJSON {as_written(kind)} is not a polygon.", _ACCEPTED)
-    shapes = [member for member in members if isinstance(member, Mapping)] if isinstance(members, list) else []
+    shapes = [member for member in members if isinstance(member, Mapping)]
     if len(shapes) != 1:
         raise InputError(where, f"the GeoJSON {kind} holds {len(shapes)} shapes.", "Accepted: exactly one polygon.")
     return _from_geojson(shapes[0], units, where)
+
+
+def _listed(value: Any) -> list[Any]:
+    """What is a list, or nothing."""
+    return value if isinstance(value, list) else []
 
 
 def _ring(points: object, units: Units, where: str) -> Ring:

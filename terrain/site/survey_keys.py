@@ -152,15 +152,16 @@ def _breaklines_source(value: Any, at: FieldReader) -> object:
         return value
     if not isinstance(value, Sequence) or isinstance(value, str):
         raise InputError("", f"{as_written(value)} is neither a file nor a list of lines.", accepted)
-    lines: list[list[object]] = []
-    for i, line in enumerate(value, start=1):
-        if isinstance(line, np.ndarray):
-            lines.append([tuple(row) for row in line.tolist()])
-            continue
-        if not isinstance(line, Sequence) or isinstance(line, str) or len(line) < 2:
-            raise InputError("", f"line {i}, {as_written(line)}, is not a list of two or more points.", accepted)
-        lines.append([point.strip() if isinstance(point, str) else _spot(point, i, at) for point in line])
-    return lines
+    return [_breakline(line, number, at, accepted) for number, line in enumerate(value, start=1)]
+
+
+def _breakline(line: Any, number: int, at: FieldReader, accepted: str) -> list[object]:
+    """One line of names and places."""
+    if isinstance(line, np.ndarray):
+        return [tuple(row) for row in line.tolist()]
+    if not isinstance(line, Sequence) or isinstance(line, str) or len(line) < 2:
+        raise InputError("", f"line {number}, {as_written(line)}, is not a list of two or more points.", accepted)
+    return [point.strip() if isinstance(point, str) else _spot(point, number, at) for point in line]
 
 
 def _spot(value: object, line: int, at: FieldReader) -> tuple[float, ...]:

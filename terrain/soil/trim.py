@@ -22,12 +22,18 @@ class Trim:
     row: HeightRow
 
 
+def _may_spare_one(order: Order) -> bool:
+    """Whether one soil alone is bought, in two trucks or more, and the last of them comes nearly empty."""
+    loads = order.haul
+    if len(order.soils) != 1 or order.on_hand > 0.0 or (loads.trucks or 0) < 2:
+        return False
+    return loads.last_truck is not None and loads.last_truck < LAST_TRUCK.value * (loads.truck_load or 0.0)
+
+
 def trim_of(site: Site, ground: Ground, bed: Prepared, proposal: Proposal, order: Order) -> Trim | None:
     """A small trim that saves the last truck; None where the load is worth its trip or no such trim does it."""
     loads, top = order.haul, top_height(proposal)
-    if not loads.trucks or loads.trucks < 2 or not loads.truck_load or loads.last_truck is None:
-        return None
-    if len(order.soils) != 1 or order.on_hand > 0.0 or loads.last_truck >= LAST_TRUCK.value * loads.truck_load:
+    if not loads.trucks or not loads.truck_load or not _may_spare_one(order):
         return None
 
     def lowered(by: float) -> HeightRow:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
 import numpy as np
 
@@ -194,6 +195,25 @@ def _judged(site: Site, ground: Ground, proposal: Proposal, top: float, soil: fl
     return _Trial(site, proposal.fill, cost)
 
 
+_Taken = tuple[Suggestion, _Trial]
+
+
+def _next_unlike(
+    pairs: list[tuple[Family, _Trial]],
+    tries: int,
+    taken: Sequence[_Taken],
+    ground: Ground,
+    fixed: tuple[np.ndarray, np.ndarray],
+) -> list[_Taken]:
+    """The first form that differs clearly from all that are taken, after so many tries at most; else nothing."""
+    known = [trial.fill for _, trial in taken]
+    for family, trial in islice((pair for pair in pairs if _unlike(pair[1].fill, known, fixed[0])), tries):
+        one = _finished(family, trial.site, ground)
+        if _unlike(one.proposal.fill, [other.proposal.fill for other, _ in taken], fixed[1]):
+            return [(one, trial)]
+    return []
+
+
 def _different(
     tried: list[list[tuple[Family, _Trial]]], ground: Ground, fixed: tuple[np.ndarray, np.ndarray]
 ) -> tuple[Suggestion, ...]:
@@ -202,35 +222,20 @@ def _different(
     Whether two forms differ is decided on the full grid, on the forms that are handed over. `fixed` is the fill that
     all have in common, on the coarse grid and on the full one.
     """
-    taken: list[Suggestion] = []
-    known: list[_Trial] = []
-
-    def take(pairs: list[tuple[Family, _Trial]], tries: int) -> None:
-        for family, trial in pairs:
-            if tries == 0:
-                return
-            if not _unlike(trial.fill, [other.fill for other in known], fixed[0]):
-                continue
-            tries -= 1
-            one = _finished(family, trial.site, ground)
-            if _unlike(one.proposal.fill, [other.proposal.fill for other in taken], fixed[1]):
-                taken.append(one)
-                known.append(trial)
-                return
-
+    taken: list[_Taken] = []
     for trials in sorted(filter(None, tried), key=lambda trials: trials[0][1].cost):
         # A form with one more sign than its family's best is no good stand-in for it.
-        take([pair for pair in trials if pair[1].cost < trials[0][1].cost + SIGN_COST / 2.0], TRIES)
+        stand_ins = [pair for pair in trials if pair[1].cost < trials[0][1].cost + SIGN_COST / 2.0]
+        taken += _next_unlike(stand_ins, TRIES, taken, ground, fixed)
     rest = sorted((pair for trials in tried for pair in trials), key=lambda pair: pair[1].cost)
     while len(taken) < FEWEST:
-        before = len(taken)
-        take(rest, TRIES * len(FAMILIES))
-        if len(taken) == before:
+        more = _next_unlike(rest, TRIES * len(FAMILIES), taken, ground, fixed)
+        if not more:
             break
+        taken += more
     # Best first; on all its nodes a form may show a sign that it did not show on few.
-    signs = [sum(sign.present for sign in one.look.signs) for one in taken]
-    order = sorted(range(len(taken)), key=lambda k: (signs[k], known[k].cost))
-    return tuple(taken[k] for k in order[:MOST])
+    best = sorted(taken, key=lambda one: (sum(sign.present for sign in one[0].look.signs), one[1].cost))
+    return tuple(one for one, _ in best[:MOST])
 
 
 def _unlike(fill: np.ndarray, others: list[np.ndarray], fixed: np.ndarray) -> bool:

@@ -74,17 +74,7 @@ def _check_place(survey: Survey, line: Array, units: Units, where: str) -> None:
 
 def _check_itself(survey: Survey, line: Array, units: Units, where: str) -> None:
     """Refuse a line that comes to one place at two elevations."""
-    parts = [line[k : k + 2] for k in range(len(line) - 1)]
-    upright = [not np.ptp(part[:, :2], axis=0).any() for part in parts]
-    met: list[tuple[Point, Sequence[float] | Array]] = [
-        (Point(part[0, :2]), part[:, 2]) for part, stands in zip(parts, upright, strict=True) if stands
-    ]
-    if (line[0, :2] == line[-1, :2]).all():
-        met.append((Point(line[0, :2]), line[[0, -1], 2]))
-    if not LineString(line[:, :2]).is_simple:  # pairs of many parts take long, and few lines cross themselves
-        flat = [part for part, stands in zip(parts, upright, strict=True) if not stands]
-        met += [spot for one, other in combinations(flat, 2) for spot in _crossings(one, other)]
-    for place, levels in met:
+    for place, levels in _met_twice(line):
         if abs(float(levels[1]) - float(levels[0])) > 3.0 * survey.accuracy:
             shown = " and ".join(show_length(float(level), units, "elevation") for level in levels)
             raise InputError(
@@ -92,6 +82,18 @@ def _check_itself(survey: Survey, line: Array, units: Units, where: str) -> None
                 f"it comes to {show_place(place.x, place.y, units)} at two elevations, {shown}.",
                 "Give the place one elevation, or part the line in two.",
             )
+
+
+def _met_twice(line: Array) -> Iterator[tuple[Point, Sequence[float] | Array]]:
+    """Places that a (k, 3) line comes to twice, with both elevations, metres."""
+    parts = np.stack([line[:-1], line[1:]], axis=1)
+    upright = ~np.ptp(parts[:, :, :2], axis=1).any(axis=1)
+    yield from ((Point(part[0, :2]), part[:, 2]) for part in parts[upright])
+    if (line[0, :2] == line[-1, :2]).all():
+        yield Point(line[0, :2]), line[[0, -1], 2]
+    if not LineString(line[:, :2]).is_simple:  # pairs of many parts take long, and few lines cross themselves
+        for one, other in combinations(parts[~upright], 2):
+            yield from _crossings(one, other)
 
 
 def _crossings(first: Array, second: Array) -> Iterator[tuple[Point, Sequence[float] | Array]]:

@@ -150,14 +150,19 @@ def _net_levels(runs: Sequence[LevelRun], known: Mapping[str, float]) -> dict[st
     # Normal equations of the corrections to the first elevations: small numbers, so that nothing is lost to rounding.
     rows: list[tuple[int, int, float]] = []
     right = [0.0] * len(unknown)
-    for run in runs:
-        for (a, b), (low, high) in zip(pairwise(run.turns), pairwise(run.levels), strict=True):
-            off = (high - low) - (first[b] - first[a])
-            ends = [(unknown[key], sign) for key, sign in ((a, -1.0), (b, 1.0)) if key in unknown]
-            for i, sign in ends:
-                right[i] += sign * off
-                rows += [(i, j, sign * other) for j, other in ends]
+    for a, b, rise in (step for run in runs for step in _steps(run)):
+        off = rise - (first[b] - first[a])
+        ends = [(unknown[key], sign) for key, sign in ((a, -1.0), (b, 1.0)) if key in unknown]
+        for i, sign in ends:
+            right[i] += sign * off
+            rows += [(i, j, sign * other) for j, other in ends]
     return {**first, **{key: first[key] + correction for key, correction in _solved(unknown, rows, right).items()}}
+
+
+def _steps(run: LevelRun) -> Iterator[tuple[str, str, float]]:
+    """Both points of each set-up of a run, and the rise from one to the other, metres."""
+    for (a, b), (low, high) in zip(pairwise(run.turns), pairwise(run.levels), strict=True):
+        yield a, b, high - low
 
 
 def _solved(unknown: Mapping[str, int], rows: list[tuple[int, int, float]], right: list[float]) -> dict[str, float]:

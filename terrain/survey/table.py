@@ -101,11 +101,7 @@ def read_table(
     """
     hints = hints or Hints()
     text, note = read_table_text(path, label, hints.encoding)
-    lines = [
-        (row, line)
-        for row, line in enumerate(text.splitlines(), start=1)
-        if line.strip(" \t;|,") and not line.lstrip().startswith("#") and not _SEPARATOR.fullmatch(line)
-    ]
+    lines = [(row, line) for row, line in enumerate(text.splitlines(), start=1) if _says_something(line)]
     if not lines:
         raise InputError(label, "the file holds no rows.", _example(needed))
     _refuse_size(lines, label)
@@ -119,21 +115,9 @@ def read_table(
         )
     found = _columns(header, (label, lines[0][0]), needed, _titled(header, columns.names, hints, (label, lines[0][0])))
     body = [(row, _split(line, delimiter, len(header))) for row, line in lines[1:]]
-    faults = Faults()
-    faults.found += [
-        InputError(
-            f"{label} row {row}",
-            f"{len(values)} values stand under {len(header)} column names.",
-            "Quote a text that holds the delimiter; decimal commas need semicolons between the values.",
-        )
-        for row, values in body
-        if any(values[len(header) :])
-    ]
-    faults.refuse()
+    _refuse_width(body, len(header), label)
     rows = tuple(row for row, _ in body)
-    cells = {
-        meaning: tuple(values[i] if i < len(values) else "" for _, values in body) for meaning, (i, _) in found.items()
-    }
+    cells = {meaning: tuple("".join(values[i : i + 1]) for _, values in body) for meaning, (i, _) in found.items()}
     return Table(
         label,
         rows,
@@ -142,6 +126,26 @@ def read_table(
         {meaning: unit for meaning, (_, unit) in found.items()},
         (note,) if note else (),
     )
+
+
+def _says_something(line: str) -> bool:
+    """Whether a line is neither blank, nor a remark, nor a spreadsheet's word on its delimiter."""
+    return bool(line.strip(" \t;|,")) and not line.lstrip().startswith("#") and not _SEPARATOR.fullmatch(line)
+
+
+def _refuse_width(body: Sequence[tuple[int, list[str]]], width: int, label: str) -> None:
+    """Refuse every row with more values than the header has names."""
+    faults = Faults()
+    faults.found += [
+        InputError(
+            f"{label} row {row}",
+            f"{len(values)} values stand under {width} column names.",
+            "Quote a text that holds the delimiter; decimal commas need semicolons between the values.",
+        )
+        for row, values in body
+        if any(values[width:])
+    ]
+    faults.refuse()
 
 
 def _refuse_size(lines: Sequence[tuple[int, str]], label: str) -> None:
@@ -302,22 +306,25 @@ def _columns(
             )
         found[meaning[0]] = (i, meaning[1])
     missing = [meaning for meaning in needed if meaning not in found]
-    if missing and _numeric(header):
-        raise InputError(
-            f"{label} row {row}",
-            "the first line holds numbers, not the names of the columns.",
-            _example(needed),
-        )
     if missing:
-        names = ", ".join(f'"{title}"' for title in header)
-        accepted = "; ".join(f"{m}: {', '.join(known[m])}" for m in missing)
-        raise InputError(
-            f"{label} row {row}",
-            f"no column gives the {' or the '.join(missing)}; the columns are {names}.",
-            f"Accepted names: {accepted}. Other headings: name them under [survey], such as "
-            'columns = { x = "Easting (grid)" }.',
-        )
+        raise _lacking(header, f"{label} row {row}", needed, {meaning: known[meaning] for meaning in missing})
     return found
+
+
+def _lacking(
+    header: list[str], where: str, needed: tuple[str, ...], missing: Mapping[str, tuple[str, ...]]
+) -> InputError:
+    """A header that lacks columns, with the names that would do for each."""
+    if _numeric(header):
+        return InputError(where, "the first line holds numbers, not the names of the columns.", _example(needed))
+    names = ", ".join(f'"{title}"' for title in header)
+    accepted = "; ".join(f"{meaning}: {', '.join(spellings)}" for meaning, spellings in missing.items())
+    return InputError(
+        where,
+        f"no column gives the {' or the '.join(missing)}; the columns are {names}.",
+        f"Accepted names: {accepted}. Other headings: name them under [survey], such as "
+        'columns = { x = "Easting (grid)" }.',
+    )
 
 
 def _numeric(header: list[str]) -> bool:

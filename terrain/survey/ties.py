@@ -217,21 +217,14 @@ def _pairs(anchors: list[Place]) -> list[tuple[tuple[int, Place], tuple[int, Pla
 def _on_the_side(tie: Tie, fits: list[Fix], places: Mapping[str, Place]) -> Fix:
     """The one place on the side given; refused where the tapes leave two and no side tells them apart."""
     if tie.side is None:
-        if len(fits) == 1:
-            return fits[0]
-        a, b = tie.tapes[0][0], tie.tapes[1][0]
-        raise InputError(
-            tie.where,
-            "the tapes meet at two places, and no side says which.",
-            f'Add a side, such as "left of {a} to {b}".',
-        )
+        return _the_only(tie, fits)
     start, end = (places[point_key(name)] for name in (tie.side.start, tie.side.end))
-    word = "left" if tie.side.left else "right"
+    word, turn = ("left", 1.0) if tie.side.left else ("right", -1.0)
     line = f"{tie.side.start} to {tie.side.end}"
     if start == end:
         raise InputError(tie.where, f"there is no line from {line}.", "Name two different points.")
-    turned = [side_of(start, end, fix.at) * (1.0 if tie.side.left else -1.0) for fix in fits]
-    chosen = [fix for fix, off in zip(fits, turned, strict=True) if off > 0.0 or (len(fits) == 1 and off > -1e-6)]
+    least = 0.0 if len(fits) > 1 else -1e-6
+    chosen = [fix for fix in fits if turn * side_of(start, end, fix.at) > least]
     if len(chosen) == 1:
         return chosen[0]
     where = "neither place" if not chosen else "more than one place"
@@ -239,6 +232,18 @@ def _on_the_side(tie: Tie, fits: list[Fix], places: Mapping[str, Place]) -> Fix:
         tie.where,
         f"{where} where the tapes meet lies {word} of {line}.",
         "Check the side, or name the line between two points that the tapes start from.",
+    )
+
+
+def _the_only(tie: Tie, fits: list[Fix]) -> Fix:
+    """The one place where the tapes meet, where no side is needed to tell two apart."""
+    if len(fits) == 1:
+        return fits[0]
+    a, b = tie.tapes[0][0], tie.tapes[1][0]
+    raise InputError(
+        tie.where,
+        "the tapes meet at two places, and no side says which.",
+        f'Add a side, such as "left of {a} to {b}".',
     )
 
 

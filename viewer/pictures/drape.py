@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely.geometry import LineString, box
+from shapely.geometry import LineString, Polygon, box
 
 from terrain.grid import Array, Grid
 from terrain.numerics import without
@@ -71,17 +71,15 @@ def _skin_page(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour], 
     for clear in site.keep_clear:
         page.area(sheet.clipped(clear.outline), WALK)
         page.lines(sheet.clipped(clear.outline.boundary), Pen("#9a9184", 0.8 * size))
-    covered = sheet.shape(footprint(subject.proposal))
+    covered = sheet.shape(footprint(subject.proposal)) if built else Polygon()
     for contour in contours:
-        if contour.proposed and built:
+        if not contour.proposed:
+            page.lines(without(contour.line, covered), Pen(EXISTING, (0.9 if contour.strong else 0.6) * size))
+        elif built:
             page.lines(contour.line, Pen(PROPOSED, 0.95 * size))
-        elif not contour.proposed:
-            line = without(contour.line, covered) if built else contour.line
-            page.lines(line, Pen(EXISTING, (0.9 if contour.strong else 0.6) * size))
     page.lines(sheet.clipped(site.bed.outline.boundary), Pen(OUTLINE, (2.2 if built else 1.0) * size))
-    if built:
-        for edge in site.retained_edge:
-            page.lines(sheet.clipped(LineString(edge.line)), Pen(OUTLINE, 4.0 * size, (5.0 * size, 1.0 * size)))
+    for edge in site.retained_edge if built else ():
+        page.lines(sheet.clipped(LineString(edge.line)), Pen(OUTLINE, 4.0 * size, (5.0 * size, 1.0 * size)))
     for tree in tree_circles(site):
         ring = sheet.clipped(tree.circle(tree.keep_off).exterior)
         page.lines(ring, Pen(KEEP_OFF, 1.3 * size, (4.0 * size, 2.0 * size)))

@@ -36,22 +36,30 @@ def tape_all(known: Sequence[Known], spots: Sequence[Spot], obstacles: BaseGeome
     places = np.array([spot.at for spot in spots])
     found = list(best_tapes(known, places, obstacles))
     for _ in range(_ROUNDS):
-        left = [k for k, tapes in enumerate(found) if tapes is None or not tapes.clear]
-        placed = {spots[k].name: found[k] for k in range(len(spots)) if k not in left}
-        anchors = [Known(s.name, s.at, STAKE) for s in spots if _firm(placed.get(s.name))]
-        if not left or not anchors:
-            break
-        slips = {name: tapes.weakness for name, tapes in placed.items() if tapes is not None}
-        more = best_tapes([*known, *anchors], places[left], obstacles)
-        better = [(k, tapes) for k, tapes in zip(left, more, strict=True) if _better(tapes, found[k])]
-        for k, tapes in better:
-            found[k] = None if tapes is None else _added(tapes, slips)
+        better = _taped_from_stakes(known, spots, found, obstacles)
         if not better:
             break
+        for k, tapes in better.items():
+            found[k] = tapes
     whole = [tapes for tapes in found if tapes is not None]
     if len(whole) < len(found):
         raise too_flat()
     return tuple(whole)
+
+
+def _taped_from_stakes(
+    known: Sequence[Known], spots: Sequence[Spot], found: Sequence[Tapes | None], obstacles: BaseGeometry
+) -> dict[int, Tapes | None]:
+    """Better tapes, by the stake's number, from stakes that are placed well already."""
+    left = [k for k, tapes in enumerate(found) if tapes is None or not tapes.clear]
+    placed = {spot.name: tapes for spot, tapes in zip(spots, found, strict=True) if tapes is not None and tapes.clear}
+    anchors = [Known(spot.name, spot.at, STAKE) for spot in spots if _firm(placed.get(spot.name))]
+    if not left or not anchors:
+        return {}
+    weakness = {name: tapes.weakness for name, tapes in placed.items()}
+    more = best_tapes([*known, *anchors], np.array([spots[k].at for k in left]), obstacles)
+    better = [(k, tapes) for k, tapes in zip(left, more, strict=True) if _better(tapes, found[k])]
+    return {k: None if tapes is None else _added(tapes, weakness) for k, tapes in better}
 
 
 def _firm(tapes: Tapes | None) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 
 import numpy as np
 import shapely
@@ -93,12 +94,7 @@ def _outline(outline: Polygon, spacing: float) -> Iterator[Marked]:
 def _crest(site: Site, proposal: Proposal, spacing: float) -> Iterator[Marked]:
     """The crest points as built, stakes between them where they stand far apart, and the top."""
     points = [built.at for built in proposal.crest]
-    places: list[tuple[Place, str]] = []
-    for k, at in enumerate(points):
-        places.append((at, "crest point"))
-        if k + 1 < len(points) and math.dist(at, points[k + 1]) > spacing:
-            between = evenly_along(LineString([at, points[k + 1]]), spacing)[1:-1]
-            places += [(spot, "crest line") for spot in between]
+    places = list(_along_crest(points, spacing))
     if proposal.fill.max() > 0.0:
         row, column = np.unravel_index(int(np.argmax(proposal.fill)), proposal.grid.shape)
         top = (float(proposal.grid.x[column]), float(proposal.grid.y[row]))
@@ -108,6 +104,14 @@ def _crest(site: Site, proposal: Proposal, spacing: float) -> Iterator[Marked]:
     standing = [(at, what) for at, what in places if proposal.worked.covers(Point(at))]
     for number, (at, what) in enumerate(standing, start=1):
         yield Spot(f"C{number}", what, at), ridge
+
+
+def _along_crest(points: Sequence[Place], spacing: float) -> Iterator[tuple[Place, str]]:
+    """The crest points, and places between two that stand farther apart than the spacing, metres."""
+    for at, onward in zip_longest(points, points[1:]):
+        yield at, "crest point"
+        if onward is not None and math.dist(at, onward) > spacing:
+            yield from ((spot, "crest line") for spot in evenly_along(LineString([at, onward]), spacing)[1:-1])
 
 
 def _sections(proposal: Proposal, sections: Lines) -> Iterator[Marked]:

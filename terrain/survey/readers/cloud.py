@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -71,8 +72,8 @@ def _height_unit(units: ReferenceUnits, asked: ReadOptions, label: str) -> tuple
 def _reference(reader: Any) -> ReferenceUnits:
     """The units that the header's records name: well-known text before keys."""
     records = [*reader.header.vlrs, *(reader.header.evlrs or ())]
-    text = next((str(record.string) for record in records if hasattr(record, "string")), "")
-    keys = next((record.geo_keys for record in records if hasattr(record, "geo_keys")), ())
+    text = str(_first(getattr(record, "string", None) for record in records) or "")
+    keys = _first(getattr(record, "geo_keys", None) for record in records) or ()
     values = {key.id: key.value_offset for key in keys if key.tiff_tag_location == 0}
     by_text = units_of_text(text)
     by_keys = ReferenceUnits(
@@ -83,9 +84,14 @@ def _reference(reader: Any) -> ReferenceUnits:
     number = values.get(_PROJECTED, 0)
     known = by_text.plane is not None or by_keys.plane is not None or number in (0, 32767)
     by_number = ReferenceUnits() if known else unit_of_number(number)
-    planes = (found.plane for found in (by_text, by_keys, by_number) if found.plane is not None)
-    heights = (found.height for found in (by_text, by_keys, by_number) if found.height is not None)
-    return ReferenceUnits(next(planes, None), next(heights, None), by_text.degrees or by_keys.degrees)
+    found = (by_text, by_keys, by_number)
+    plane, height = _first(one.plane for one in found), _first(one.height for one in found)
+    return ReferenceUnits(plane, height, by_text.degrees or by_keys.degrees)
+
+
+def _first(values: Iterable[Any]) -> Any:
+    """The first that there is."""
+    return next((value for value in values if value is not None), None)
 
 
 def _ground(reader: Any, asked: ReadOptions, factors: Array, label: str) -> tuple[Array, Counter[int]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from difflib import get_close_matches
 from itertools import islice
@@ -126,9 +126,13 @@ def _points(space: Any, uses: Mapping[str, frozenset[str]]) -> Iterator[Spot]:
         elevation = _figure(written, ELEVATION)
         if elevation is not None or chosen:
             at = entity.dxf.insert
-            name = next((written[tag] for tag in POINT if written.get(tag)), "")
-            remark = next((written[tag] for tag in CODE if written.get(tag)), "")
-            yield (at.x, at.y, at.z if elevation is None else elevation), name, remark or code
+            spot = (at.x, at.y, at.z if elevation is None else elevation)
+            yield spot, _text_of(written, POINT), _text_of(written, CODE) or code
+
+
+def _text_of(written: Mapping[str, str], tags: Iterable[str]) -> str:
+    """The first of a symbol's texts that stands under one of these tags, or ""."""
+    return next((written[tag] for tag in tags if written.get(tag)), "")
 
 
 def _figure(written: Mapping[str, str], tags: tuple[str, ...]) -> float | None:
