@@ -249,13 +249,36 @@ def strays(triangles: Index, nx: int, fine: Array, coarse: Array, chosen: NDArra
 
 
 @compiled
+def _off_between(fine: Array, coarse: Array, cell: tuple[int, int, float], side: tuple[int, int, float]) -> float:
+    """How far the coarse surfaces stray from the fine ones where a side crosses between two nodes.
+
+    `cell` and `side` are two nodes each and the share of the way between them.
+    """
+    u, v, part = cell
+    p, q, share = side
+    off = 0.0
+    for s in range(fine.shape[0]):
+        here = coarse[s, p] + share * (coarse[s, q] - coarse[s, p])
+        off = max(off, abs(here - fine[s, u] - part * (fine[s, v] - fine[s, u])))
+    return off
+
+
+@compiled
+def _nearer_free(u: int, v: int, part: float, chosen: NDArray[np.bool_]) -> int:
+    """The nearer of two nodes that is not chosen yet, or -1."""
+    near, far = (u, v) if part < 0.5 else (v, u)
+    if not chosen[near]:
+        return near
+    return far if not chosen[far] else -1
+
+
+@compiled
 def _strays_along(p: int, q: int, nx: int, fine: Array, coarse: Array, chosen: NDArray[np.bool_]) -> tuple[float, int]:
     """The same along one side from node p to node q: at its crossings with columns, rows and cuts."""
     pi, pj, qi, qj = p % nx, p // nx, q % nx, q // nx
     worst, node, best = 0.0, -1, -1.0
     for family in range(3):
-        first = pi if family == 0 else (pj if family == 1 else pi - pj)
-        last = qi if family == 0 else (qj if family == 1 else qi - qj)
+        first, last = ((pi, qi), (pj, qj), (pi - pj, qi - qj))[family]
         for line in range(min(first, last) + 1, max(first, last)):
             share = (line - first) / (last - first)
             i, j = pi + share * (qi - pi), pj + share * (qj - pj)
@@ -264,22 +287,12 @@ def _strays_along(p: int, q: int, nx: int, fine: Array, coarse: Array, chosen: N
             part = along - start
             if part < 1e-6:
                 continue  # a node, which was measured with the nodes
-            if family == 0:
-                u = int(start) * nx + line
-                v = u + nx
-            elif family == 1:
-                u = line * nx + int(start)
-                v = u + 1
-            else:
-                u = (int(start) - line) * nx + int(start)
-                v = u + nx + 1
-            off = 0.0
-            for s in range(fine.shape[0]):
-                here = coarse[s, p] + share * (coarse[s, q] - coarse[s, p])
-                off = max(off, abs(here - fine[s, u] - part * (fine[s, v] - fine[s, u])))
+            cell = int(start)
+            u = (cell * nx + line, line * nx + cell, (cell - line) * nx + cell)[family]
+            v = u + (nx, 1, nx + 1)[family]
+            off = _off_between(fine, coarse, (u, v, part), (p, q, share))
             worst = max(worst, off)
-            near, far = (u, v) if part < 0.5 else (v, u)
-            pick = near if not chosen[near] else (far if not chosen[far] else -1)
+            pick = _nearer_free(u, v, part, chosen)
             if off > best and pick >= 0:
                 best, node = off, pick
     return worst, node

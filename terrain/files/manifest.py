@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
 from importlib.metadata import PackageNotFoundError, version
-from itertools import accumulate
+from itertools import accumulate, chain
 from pathlib import Path
 
 from terrain.survey import LARGEST_FILE
@@ -183,12 +183,13 @@ def after(before: Iterable[Run], new: Run) -> After:
     same. Runs of `ADDING` on the same inputs stand beside each other.
     """
     before = tuple(before)
-    leaving = [old for old in before if _gives_way(old, new)]
-    staying = [old for old in before if old not in leaving]
+    staying = [old for old in before if not _gives_way(old, new)]
+    left = (_less(old, new) for old in staying)
+    leaving = (_less(old, new).files for old in before if old not in staying)
     return After(
         tuple(old for old in staying if not old.names & new.names),
-        (*(left for left in (_less(old, new) for old in staying) if left.files), new),
-        tuple(file for old in leaving for file in _less(old, new).files),
+        (*(run for run in left if run.files), new),
+        tuple(chain.from_iterable(leaving)),
     )
 
 

@@ -58,8 +58,8 @@ def _compared(folder: Path, runs: tuple[Run, ...]) -> SetCheck:
     there = {path.name for path in folder.iterdir() if path.is_file() and not path.name.startswith(".")}
     return SetCheck(
         runs,
-        tuple(name for name, found in now.items() if found is None),
-        tuple(name for name, found in now.items() if found is not None and found != files[name]),
+        tuple(name for name in files if now[name] is None),
+        tuple(name for name in files if now[name] not in (None, files[name])),
         tuple(sorted(there - set(files) - {MANIFEST})),
         any(not run.reads_as(runs[-1]) for run in runs),
     )

@@ -48,17 +48,14 @@ def _lower_cones(
     """
     ny, nx = level.shape
     for n in range(4 * rounds):
-        dj = 1 if n % 4 < 2 else -1
-        di = 1 if n % 2 == 0 else -1
-        for jj in range(ny):
-            j = jj if dj == 1 else ny - 1 - jj
-            for ii in range(nx):
-                i = ii if di == 1 else nx - 1 - ii
+        dj = 1 - 2 * (n % 4 // 2)
+        di = 1 - 2 * (n % 2)
+        for j in range(ny)[::dj]:
+            for i in range(nx)[::di]:
                 if not active[j, i]:
                     continue
-                for step in range(4):
-                    b = j - dj if step < 3 else j
-                    a = i - di if step in (0, 3) else (i if step == 1 else i + di)
+                for across, up in ((-di, -dj), (0, -dj), (di, -dj), (-di, 0)):
+                    a, b = i + across, j + up
                     if 0 <= b < ny and 0 <= a < nx and active[b, a] and best[b, a] >= 0:
                         _offer(j, i, best[b, a], level, best, sx, sy, sz, pull, rise)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from functools import cached_property, lru_cache
+from itertools import chain
 
 import numpy as np
 import shapely
@@ -170,12 +171,8 @@ def _laid_out(request: _Request) -> Layout:
     # Slivers between the nodes are no ground either.
     if worked.is_empty or not (clearance > 0.0).any():
         raise InputError("[bed] outline", "keep-offs and keep-clear areas leave no ground in the bed.", "Move the bed.")
-    # From the geometry, not the nodes: the default toe would else change a little as the grid is shifted or turned.
-    breadth = float(shapely.maximum_inscribed_circle(worked, tolerance=1e-3 * cell).length)
-    toe = TOE_SHARE * breadth if request.toe is None else request.toe
-    toe = min(max(toe, LEAST_TOE * cell), TOE_SHARE_MOST * breadth)
-    further_lines = [shape for _, *shapes in request.digs for shape in shapes]
-    further_lines += request.discs
+    breadth, toe = _breadth_and_toe(worked, request.toe, cell)
+    further_lines = [*chain.from_iterable(dig[1:] for dig in request.digs), *request.discs]
     lines = linework(edge_points(worked, cell), further_lines, cell, request.discs)
     standoff = np.abs(clearance)
     for polygon in further_lines:
@@ -212,6 +209,16 @@ def _laid_out(request: _Request) -> Layout:
         digs=(),
         vertex_area=_vertex_area(mesh),
     )
+
+
+def _breadth_and_toe(worked: Polygon | MultiPolygon, wished: float | None, cell: float) -> tuple[float, float]:
+    """Width of the widest circle in the ground that is worked, and the toe as used; metres.
+
+    From the geometry, not the nodes: the default toe would else change a little as the grid is shifted or turned.
+    """
+    breadth = float(shapely.maximum_inscribed_circle(worked, tolerance=1e-3 * cell).length)
+    toe = TOE_SHARE * breadth if wished is None else wished
+    return breadth, min(max(toe, LEAST_TOE * cell), TOE_SHARE_MOST * breadth)
 
 
 def _vertex_area(mesh: Triangulation) -> Array:

@@ -95,34 +95,47 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
         with faults.kept():
             look_through(keys, at, where)
         faults.refuse()
-    if keys.joined:
-        joined = join_by_name(measured, source, keys, at, where)
-        points, notes = joined.points, (*measured.notes, *joined.notes)
-    else:
-        points, notes = _as_they_stand(measured, source), measured.notes
+    points, notes = _points(measured, source, keys, at, where)
     coded = collect_codes(points, measured.lines, source)
-    places = {key: point.at if point else None for key, point in _by_name(points).items()}
     drawn, said = _breaklines(keys, at.folder, asked, points, where)
     coded = replace(coded, breaklines=(*coded.breaklines, *drawn))
     notes = (*notes, *said, *_slips(points, source))
     shots = [i for i, point in enumerate(points) if point.elevation is not None and is_ground(point)]
     if keys.joined and len(shots) < _LEAST:
-        raise InputError(
-            where,
-            f"{len(shots) or 'no'} point{'s have' if len(shots) != 1 else ' has'} both a place and an elevation. "
-            + " ".join(notes),
-            "Give a point the same name in every file.",
-        )
+        raise _too_few(len(shots), where, notes)
     survey = _fields(points, shots, coded)
     survey["known"] = _known(keys, points)
     if not keys.joined:
         survey["rows"] = tuple(measured.rows[i] for i in shots) if measured.rows else ()
         survey["file"] = source if isinstance(keys.shots, str) else ""
+    places = {key: point.at if point else None for key, point in _by_name(points).items()}
+    return Gathered(survey, (*notes, *_off_the_ground(points)), places, coded)
+
+
+def _points(
+    measured: Measured, source: str, keys: SurveyKeys, at: FieldReader, where: str
+) -> tuple[tuple[PlacedPoint, ...], tuple[str, ...]]:
+    """The points, joined by name where the survey lies in several files, and notes."""
+    if not keys.joined:
+        return _as_they_stand(measured, source), measured.notes
+    joined = join_by_name(measured, source, keys, at, where)
+    return joined.points, (*measured.notes, *joined.notes)
+
+
+def _too_few(shots: int, where: str, notes: Sequence[str]) -> InputError:
+    """Too few points to carry a surface."""
+    return InputError(
+        where,
+        f"{shots or 'no'} point{'s have' if shots != 1 else ' has'} both a place and an elevation. " + " ".join(notes),
+        "Give a point the same name in every file.",
+    )
+
+
+def _off_the_ground(points: Sequence[PlacedPoint]) -> tuple[str, ...]:
+    """A note on the points that are coded as not on the ground, where there are any."""
     aside = [point.name for point in points if not is_ground(point)]
-    if aside:
-        verb = "are" if len(aside) > 1 else "is"
-        notes = (*notes, f"{', '.join(aside)} {verb} coded as not on the ground, and {verb} left out of it.")
-    return Gathered(survey, notes, places, coded)
+    verb = "are" if len(aside) > 1 else "is"
+    return (f"{', '.join(aside)} {verb} coded as not on the ground, and {verb} left out of it.",) if aside else ()
 
 
 def _known(keys: SurveyKeys, points: Sequence[PlacedPoint]) -> tuple[tuple[str, Place], ...]:

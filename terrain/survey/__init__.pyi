@@ -6,7 +6,7 @@ from .coded import (
     with_coded as with_coded,
     with_elevations as with_elevations,
 )
-from .codes import slips_of as slips_of
+from .codes import marks_of as marks_of, slips_of as slips_of
 from .files import (
     LARGEST_SITE as LARGEST_SITE,
     Folder as Folder,

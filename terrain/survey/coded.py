@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -71,18 +71,19 @@ def collect_codes(points: Sequence[PlacedPoint], lines: Sequence[MeasuredLine], 
     return Coded(
         outlines[0] if outlines else None,
         tuple(with_elevations(line) for mark, line in pieces if mark.kind == "breakline"),
-        tuple(
-            CodedTree(mark.name, point.at, mark.size, point.source)
-            for point in points
-            for mark in marks_of(point.code)
-            if mark.kind == "tree"
-        ),
+        tuple(tree for point in points for tree in _trees_at(point)),
         tuple(
             CodedGround(mark.kind, mark.name, line.points[:, :2], line.where)
             for mark, line in pieces
             if mark.kind in _GROUNDS
         ),
     )
+
+
+def _trees_at(point: PlacedPoint) -> Iterator[CodedTree]:
+    """The trees that a point's code marks."""
+    trees = (mark for mark in marks_of(point.code) if mark.kind == "tree")
+    yield from (CodedTree(mark.name, point.at, mark.size, point.source) for mark in trees)
 
 
 def _strings(points: Sequence[PlacedPoint]) -> list[tuple[Mark, MeasuredLine]]:
@@ -225,21 +226,30 @@ def _trees(fields: Fields, trees: Sequence[CodedTree]) -> tuple[dict[str, Any], 
     coded = {point_key(tree.name): tree for tree in trees}
     used: set[str] = set()
     for i, entry in enumerate(entries):
-        key = point_key(entry["name"]) if isinstance(entry, Mapping) and isinstance(entry.get("name"), str) else ""
+        key = _name_key(entry)
         if key in coded:
             used.add(key)
-            tree = coded[key]
-            measured = any(way in entry for way in ("trunk", "girth", "stems"))  # the site file's own figure holds
-            given = {"at": _written(tree.at), **({"trunk": tree.trunk} if tree.trunk and not measured else {})}
-            entries[i] = {**given, **entry}
+            entries[i] = {**_as_surveyed(coded[key], entry), **entry}
     rest = [tree for key, tree in coded.items() if key not in used]
-    new = [{"name": tree.name, "at": _written(tree.at), "trunk": tree.trunk} for tree in rest if tree.trunk]
+    new = [{"name": tree.name, **_as_surveyed(tree, {})} for tree in rest if tree.trunk]
     notes = [
         f'{tree.where}: the tree "{tree.name}" has no trunk diameter, here or under [[tree]]: taken as a shot only.'
         for tree in rest
         if not tree.trunk
     ]
     return {**fields, **({"tree": [*entries, *new]} if used or new else {})}, notes
+
+
+def _name_key(entry: object) -> str:
+    """The key of the name in an entry of the site file, "" where it has none that is a text."""
+    name = entry.get("name") if isinstance(entry, Mapping) else None
+    return point_key(name) if isinstance(name, str) else ""
+
+
+def _as_surveyed(tree: CodedTree, entry: Mapping[str, Any]) -> dict[str, Any]:
+    """Place and trunk of a coded tree; a trunk that the site file gives in any way holds."""
+    measured = entry.keys() & {"trunk", "girth", "stems"}
+    return {"at": _written(tree.at), **({"trunk": tree.trunk} if tree.trunk and not measured else {})}
 
 
 def _grounds(fields: Fields, table: str, grounds: Sequence[CodedGround]) -> dict[str, Any]:

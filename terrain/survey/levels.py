@@ -143,9 +143,8 @@ def adjusted(runs: Sequence[LevelRun], known: Mapping[str, float]) -> tuple[Leve
 def _net_levels(runs: Sequence[LevelRun], known: Mapping[str, float]) -> dict[str, float]:
     """Elevation of every point between set-ups by its key, metres; benchmarks as they are given."""
     first: dict[str, float] = dict(known)
-    for run in runs:
-        for turn, level in zip(run.turns, run.levels, strict=True):
-            first.setdefault(turn, level)
+    for turn, level in (pair for run in runs for pair in zip(run.turns, run.levels, strict=True)):
+        first.setdefault(turn, level)
     unknown = {key: i for i, key in enumerate(key for key in first if key not in known)}
     # Normal equations of the corrections to the first elevations: small numbers, so that nothing is lost to rounding.
     rows: list[tuple[int, int, float]] = []
@@ -156,7 +155,8 @@ def _net_levels(runs: Sequence[LevelRun], known: Mapping[str, float]) -> dict[st
         for i, sign in ends:
             right[i] += sign * off
             rows += [(i, j, sign * other) for j, other in ends]
-    return {**first, **{key: first[key] + correction for key, correction in _solved(unknown, rows, right).items()}}
+    corrections = _solved(unknown, rows, right)
+    return {key: level + corrections.get(key, 0.0) for key, level in first.items()}
 
 
 def _steps(run: LevelRun) -> Iterator[tuple[str, str, float]]:
@@ -289,6 +289,7 @@ def _run(setups: Sequence[_SetUp], at: float, known: Mapping[str, float]) -> Lev
     levels = [at]
     heights: list[float] = []
     visits: list[Visit] = []
+    turns = [setup.turn for setup in setups if setup.turn]
     for i, setup in enumerate(setups, start=1):
         height = at + setup.backsight.rod
         heights.append(height)
@@ -296,7 +297,6 @@ def _run(setups: Sequence[_SetUp], at: float, known: Mapping[str, float]) -> Lev
         if setup.turn:
             at = height - setup.turn.rod
             levels.append(at)
-    turns = [setup.turn for setup in setups if setup.turn]
     return LevelRun(
         start=start,
         end=last.point if last else start,

@@ -105,27 +105,36 @@ def read_table(
     if not lines:
         raise InputError(label, "the file holds no rows.", _example(needed))
     _refuse_size(lines, label)
-    delimiter = next((mark for mark in "\t;|," if mark in lines[0][1]), " ")
-    header = _split(_joined_units(lines[0][1]), delimiter)
-    if columns.sparse and delimiter == " " and len(header) > 1:
-        raise InputError(
-            f"{label} row {lines[0][0]}",
-            "blanks stand between the values, so that an empty cell cannot be told.",
-            "Put commas, semicolons or tabs between the values.",
-        )
+    delimiter, header = _header(lines[0], label, columns)
     found = _columns(header, (label, lines[0][0]), needed, _titled(header, columns.names, hints, (label, lines[0][0])))
     body = [(row, _split(line, delimiter, len(header))) for row, line in lines[1:]]
     _refuse_width(body, len(header), label)
     rows = tuple(row for row, _ in body)
     cells = {meaning: tuple("".join(values[i : i + 1]) for _, values in body) for meaning, (i, _) in found.items()}
+    if delimiter in "\t;|":
+        cells = _decimal_points(cells, label, rows, columns.lengths)
     return Table(
         label,
         rows,
-        _decimal_points(cells, label, rows, columns.lengths) if delimiter in "\t;|" else cells,
+        cells,
         {meaning: header[i] for meaning, (i, _) in found.items()},
         {meaning: unit for meaning, (_, unit) in found.items()},
         (note,) if note else (),
     )
+
+
+def _header(line: tuple[int, str], label: str, columns: Columns) -> tuple[str, list[str]]:
+    """The delimiter, and the names of the columns as they are written."""
+    row, text = line
+    delimiter = next((mark for mark in "\t;|," if mark in text), " ")
+    header = _split(_joined_units(text), delimiter)
+    if columns.sparse and delimiter == " " and len(header) > 1:
+        raise InputError(
+            f"{label} row {row}",
+            "blanks stand between the values, so that an empty cell cannot be told.",
+            "Put commas, semicolons or tabs between the values.",
+        )
+    return delimiter, header
 
 
 def _says_something(line: str) -> bool:

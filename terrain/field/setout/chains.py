@@ -51,15 +51,15 @@ def _taped_from_stakes(
     known: Sequence[Known], spots: Sequence[Spot], found: Sequence[Tapes | None], obstacles: BaseGeometry
 ) -> dict[int, Tapes | None]:
     """Better tapes, by the stake's number, from stakes that are placed well already."""
-    left = [k for k, tapes in enumerate(found) if tapes is None or not tapes.clear]
-    placed = {spot.name: tapes for spot, tapes in zip(spots, found, strict=True) if tapes is not None and tapes.clear}
+    placed = {spot.name: tapes for spot, tapes in zip(spots, found, strict=True) if tapes and tapes.clear}
+    left = [k for k, spot in enumerate(spots) if spot.name not in placed]
     anchors = [Known(spot.name, spot.at, STAKE) for spot in spots if _firm(placed.get(spot.name))]
     if not left or not anchors:
         return {}
     weakness = {name: tapes.weakness for name, tapes in placed.items()}
     more = best_tapes([*known, *anchors], np.array([spots[k].at for k in left]), obstacles)
-    better = [(k, tapes) for k, tapes in zip(left, more, strict=True) if _better(tapes, found[k])]
-    return {k: None if tapes is None else _added(tapes, weakness) for k, tapes in better}
+    better = ((k, tapes) for k, tapes in zip(left, more, strict=True) if _better(tapes, found[k]))
+    return {k: tapes and _added(tapes, weakness) for k, tapes in better}
 
 
 def _firm(tapes: Tapes | None) -> bool:

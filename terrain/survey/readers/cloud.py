@@ -71,10 +71,7 @@ def _height_unit(units: ReferenceUnits, asked: ReadOptions, label: str) -> tuple
 
 def _reference(reader: Any) -> ReferenceUnits:
     """The units that the header's records name: well-known text before keys."""
-    records = [*reader.header.vlrs, *(reader.header.evlrs or ())]
-    text = str(_first(getattr(record, "string", None) for record in records) or "")
-    keys = _first(getattr(record, "geo_keys", None) for record in records) or ()
-    values = {key.id: key.value_offset for key in keys if key.tiff_tag_location == 0}
+    text, values = _records(reader.header)
     by_text = units_of_text(text)
     by_keys = ReferenceUnits(
         _UNIT_CODES.get(values.get(_PLANE_UNIT, 0)),
@@ -87,6 +84,14 @@ def _reference(reader: Any) -> ReferenceUnits:
     found = (by_text, by_keys, by_number)
     plane, height = _first(one.plane for one in found), _first(one.height for one in found)
     return ReferenceUnits(plane, height, by_text.degrees or by_keys.degrees)
+
+
+def _records(header: Any) -> tuple[str, dict[int, int]]:
+    """The first well-known text of a header's records, "" where there is none, and the keys that hold a number."""
+    records = [*header.vlrs, *(header.evlrs or ())]
+    text = str(_first(getattr(record, "string", None) for record in records) or "")
+    keys = _first(getattr(record, "geo_keys", None) for record in records) or ()
+    return text, {key.id: key.value_offset for key in keys if key.tiff_tag_location == 0}
 
 
 def _first(values: Iterable[Any]) -> Any:
