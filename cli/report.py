@@ -12,8 +12,8 @@ from cli.outputs import Outputs
 from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
 from terrain.review import count_words, limit_words
-from terrain.soil import MACHINE_WORDS, buy_words, money, sure_words, truck_words
-from terrain.units import show_length, show_place, show_slope, show_volume
+from terrain.soil import MACHINE_WORDS, Order, buy_words, money, sure_words, truck_words
+from terrain.units import Units, show_length, show_place, show_slope, show_volume
 
 STYLES = {
     "stop": "bold red",
@@ -50,14 +50,7 @@ def order_lines(study: Study) -> Iterator[Line]:
     order = study.order
     yield "Order", Text(buy_words(order, units), style="bold")
     yield from (("", Text(text)) for text in sure_words(order, units))
-    for item in order.soils:
-        trucks = truck_words(item.haul, units, order.supply.truck)
-        if trucks:
-            yield "", Text(trucks if len(order.soils) == 1 else f"{item.name}: {trucks}")
-    rest = [f"{order.haul.barrows:,} barrows of soil"] if order.haul.barrows else []
-    rest += [] if order.cost is None else [f"cost {money(order.cost)}"]
-    if rest:
-        yield "", Text(", ".join(rest))
+    yield from (("", Text(text)) for text in _haul_words(order, units))
     if order.machine_work:
         yield "", Text(MACHINE_WORDS)
     layers = [f"mound {show_volume(work.fill_placed, units, 'placed')}"]
@@ -69,6 +62,18 @@ def order_lines(study: Study) -> Iterator[Line]:
     if work.day_one_factor > 1.0:
         text += f"; build {show_length(height * work.day_one_factor, units)} on day one, it settles"
     yield "Height", Text(text)
+
+
+def _haul_words(order: Order, units: Units) -> Iterator[str]:
+    """Trucks of each soil; barrows and cost in one line."""
+    for item in order.soils:
+        trucks = truck_words(item.haul, units, order.supply.truck)
+        if trucks:
+            yield trucks if len(order.soils) == 1 else f"{item.name}: {trucks}"
+    barrows = f"{order.haul.barrows:,} barrows of soil" if order.haul.barrows else ""
+    cost = "" if order.cost is None else f"cost {money(order.cost)}"
+    if barrows or cost:
+        yield ", ".join(filter(None, (barrows, cost)))
 
 
 def limit_lines(study: Study) -> Iterator[Line]:

@@ -135,16 +135,13 @@ def run_site(
         length.
     """
     expect("run_site", site=(site, Site), what_if=(what_if, (WhatIf, NoneType)))
-    if resolution is not None:
-        expect_number("resolution", resolution)
-    if resolution is not None and resolution <= 0.0:
-        raise InputError("resolution", f"{resolution:g} m is no cell size;", "a length above 0 in metres")
+    _check_resolution(resolution)
     asked = what_if or NOTHING_ASKED
     site = site_as_asked(site, asked)
     if ground is None and resolution is None and earlier is not None:
         ground = earlier.ground if _ground_input(site) == _ground_input(earlier.site) else None
     progress("modelling the ground")
-    ground = model_ground(site) if ground is None else ground
+    ground = ground or model_ground(site)
     ground = ground if resolution is None else coarser(ground, resolution)
     site = with_heights(site, ground)
     progress("shaping the berm")
@@ -156,6 +153,14 @@ def run_site(
     progress("checking trees, slopes and look")
     found = review(site, ground, proposal, work)
     return Study(site, ground, bed, proposal, work, order, found, asked)
+
+
+def _check_resolution(resolution: float | None) -> None:
+    """Refuse what is no length of a cell."""
+    if resolution is not None:
+        expect_number("resolution", resolution)
+        if resolution <= 0.0:
+            raise InputError("resolution", f"{resolution:g} m is no cell size;", "a length above 0 in metres")
 
 
 def sketch_site(site: Site, ground: Ground, earlier: Sketch | None = None) -> Sketch:

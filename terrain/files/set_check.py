@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 
 from terrain.errors import InputError
@@ -53,13 +54,18 @@ def check_set(folder: Path) -> SetCheck:
 
 def _compared(folder: Path, runs: tuple[Run, ...]) -> SetCheck:
     """What the manifest lists, held against what lies in the folder."""
-    files = {file.name: file for run in runs for file in run.files}
+    files = {file.name: file for file in chain.from_iterable(run.files for run in runs)}
     now = {name: listed(folder / name, follow=False) for name in files}
-    there = {path.name for path in folder.iterdir() if path.is_file() and not path.name.startswith(".")}
+    there = _plain_files(folder)
     return SetCheck(
         runs,
         tuple(name for name in files if now[name] is None),
         tuple(name for name in files if now[name] not in (None, files[name])),
         tuple(sorted(there - set(files) - {MANIFEST})),
-        any(not run.reads_as(runs[-1]) for run in runs),
+        not all(run.reads_as(runs[-1]) for run in runs),
     )
+
+
+def _plain_files(folder: Path) -> set[str]:
+    """Names of the files that are not hidden."""
+    return {path.name for path in folder.iterdir() if path.is_file() and not path.name.startswith(".")}

@@ -14,7 +14,7 @@ import os
 import shutil
 import stat
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
@@ -170,14 +170,18 @@ def _finish(stage: Path, out: Path) -> None:
             _move(out / MANIFEST, old / MANIFEST)
         _move(stage / _DURING, out / MANIFEST)
     going = [file.name for file in record.leaving if listed(out / file.name, follow=False) == file]
-    for name in (*(name for name in record.names if (new / name).exists()), *going):
-        _move(out / name, old / name)
-    for name in record.names:
-        _move(new / name, out / name)
+    replaced = [name for name in record.names if (new / name).exists()]
+    _move_all([*replaced, *going], out, old)
+    _move_all(record.names, new, out)
     sync(out)  # the manifest must not be on the disk before what it names
     _move(stage / _AFTER, out / MANIFEST)
     sync(out)
     (stage / _RECORD).unlink()
+
+
+def _move_all(names: Iterable[str], source: Path, target: Path) -> None:
+    for name in names:
+        _move(source / name, target / name)
 
 
 def _undo(stage: Path, out: Path, names: list[str], *, listed: bool) -> None:

@@ -294,16 +294,12 @@ def _look(study: Study) -> Plain:
 
 def _plain(value: object) -> object:
     """The same value in JSON's own kinds; a figure that is not finite becomes None."""
-    if isinstance(value, bool | np.bool_):
-        return bool(value)
-    if isinstance(value, int | np.integer):
-        return int(value)
-    if isinstance(value, float | np.floating):
-        return float(value) if math.isfinite(value) else None
+    if isinstance(value, np.ndarray | np.generic):
+        return _plain(value.tolist())
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
     if isinstance(value, Mapping):
         return {str(key): _plain(item) for key, item in value.items()}
-    if isinstance(value, np.ndarray):
-        return _plain(value.tolist())
     if isinstance(value, Sequence) and not isinstance(value, str):
         return [_plain(item) for item in value]
     return value

@@ -53,10 +53,7 @@ def creased_misses(shots: LocalShots, process: Kriging) -> tuple[Miss, ...]:
         kept[worst] = False
         facets = _through(shots, kept, process)
     while aside:
-        rest = facets.sizes[np.isfinite(facets.scores)]
-        misses = [_missed(shots, facets, process, row) for row in aside]
-        banks = _on_banks(misses, facets, beside)
-        doubtful = [m for m in misses if m.row not in banks and len(rest) and m.score > doubtful_from(rest)]
+        doubtful = _doubtful([_missed(shots, facets, process, row) for row in aside], facets, beside)
         if len(doubtful) == len(aside):
             return tuple(sorted(doubtful, key=lambda miss: -miss.score))
         aside = [miss.row for miss in doubtful]
@@ -64,6 +61,15 @@ def creased_misses(shots: LocalShots, process: Kriging) -> tuple[Miss, ...]:
         kept[aside] = False
         facets = _through(shots, kept, process)
     return ()
+
+
+def _doubtful(misses: list[Miss], facets: _Facets, beside: Mapping[int, set[int]]) -> list[Miss]:
+    """Those that miss the facets by more than the rest lead one to expect, and stand on no bank."""
+    rest = facets.sizes[np.isfinite(facets.scores)]
+    if not len(rest):
+        return []
+    banks, bound = _on_banks(misses, facets, beside), doubtful_from(rest)
+    return [miss for miss in misses if miss.row not in banks and miss.score > bound]
 
 
 def _through(shots: LocalShots, kept: Mask, process: Kriging) -> _Facets:

@@ -50,8 +50,8 @@ def _lower_cones(
     for n in range(4 * rounds):
         dj = 1 - 2 * (n % 4 // 2)
         di = 1 - 2 * (n % 2)
-        for j in range(ny)[::dj]:
-            for i in range(nx)[::di]:
+        for j in np.arange(ny)[::dj]:
+            for i in np.arange(nx)[::di]:
                 if not active[j, i]:
                     continue
                 for across, up in ((-di, -dj), (0, -dj), (di, -dj), (-di, 0)):

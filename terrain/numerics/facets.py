@@ -179,6 +179,17 @@ def _pick(
 
 
 @compiled
+def _queue_round(round_it: Index, f: int, queue: Index, queued: NDArray[np.bool_], tail: int) -> int:
+    """Queue the facets round a vertex, but for facet f and those that wait already; returns the queue's new end."""
+    for g in round_it:
+        if not queued[g] and g != f:
+            queue[tail] = g
+            queued[g] = True
+            tail = (tail + 1) % len(queue)
+    return tail
+
+
+@compiled
 def _limit(
     corners: Index,
     form: Array,
@@ -204,7 +215,7 @@ def _limit(
     steps = 0
     while head != tail:
         f = queue[head]
-        head = head + 1 if head < m else 0
+        head = (head + 1) % (m + 1)
         queued[f] = False
         while _slope2(form, f, z[corners[f, 0]], z[corners[f, 1]], z[corners[f, 2]]) > trigger2[f]:
             v, change = _pick(corners, form, f, z, ground, free, target2[f])
@@ -214,12 +225,7 @@ def _limit(
             z[v] += change
             if z[v] < ground[v] + least:
                 z[v] = ground[v]
-            for n in range(first[v], first[v + 1]):
-                g = of[n]
-                if not queued[g] and g != f:
-                    queue[tail] = g
-                    queued[g] = True
-                    tail = tail + 1 if tail < m else 0
+            tail = _queue_round(of[first[v] : first[v + 1]], f, queue, queued, tail)
     return steps
 
 

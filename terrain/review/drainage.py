@@ -23,7 +23,7 @@ from terrain.review.rain import Rain, nodes_in_dig, run_rain
 from terrain.review.water import BasinWater, Pond, Water
 from terrain.shape import Dig, Proposal
 from terrain.site import Building, Site, root_zone_radius
-from terrain.units import show_area, show_length, show_place, show_volume
+from terrain.units import Units, show_area, show_length, show_place, show_volume
 
 MOST_PONDS = 2
 # Ground that falls less than this share of a cell over eight cells is as good as level: a survey cannot say which way
@@ -154,12 +154,16 @@ def pond_findings(site: Site, digs: tuple[Dig, ...], found: tuple[Pond, ...]) ->
             f"{show_volume(pond.volume, units)}{_over_roots(site, pond)}. Open a way out for it or move the toe."
         )
         yield Finding("caution", "drainage", text, pond.depth, least, PRACTICE, pond.at)
-    rest = found[MOST_PONDS:]
-    if rest:
-        depth = max(pond.depth for pond in rest)
-        volume = show_volume(sum(pond.volume for pond in rest), units)
-        text = f"{len(rest)} smaller ponds stand elsewhere, up to {show_length(depth, units)} deep, {volume} in all."
-        yield Finding("caution", "drainage", text, depth, least, PRACTICE, rest[0].at)
+    if found[MOST_PONDS:]:
+        yield _smaller_ponds(found[MOST_PONDS:], units)
+
+
+def _smaller_ponds(rest: tuple[Pond, ...], units: Units) -> Finding:
+    """The ponds beyond those that are told one by one, in one finding."""
+    depth = max(pond.depth for pond in rest)
+    volume = show_volume(sum(pond.volume for pond in rest), units)
+    text = f"{len(rest)} smaller ponds stand elsewhere, up to {show_length(depth, units)} deep, {volume} in all."
+    return Finding("caution", "drainage", text, depth, POND.value, PRACTICE, rest[0].at)
 
 
 def _over_roots(site: Site, pond: Pond) -> str:

@@ -111,15 +111,7 @@ def ring_table(check: TreeCheck, units: Units, most_rings: int = MOST_RINGS, mos
     names = [band_name(low, high, units) for low, high in edges]
     rings = merged_rings(_with_soil(check.rings), most_rings)
     area = "sq ft" if units == "ft" else "m2"
-    rows = [
-        (
-            _away(ring.outer, units),
-            *(_area(_between(ring.bands, low, high), units) for low, high in edges),
-            _per_cent(ring.covered / ring.area),
-            _depth(ring.deepest, units) if ring.covered > 0.0 else "–",
-        )
-        for ring in rings
-    ]
+    rows = [_ring_row(ring, edges, units) for ring in rings]
     if rings and rings[-1].outer < check.root_zone - 1e-9:
         rows.append((f"{_away(check.root_zone, units)}", *("–" for _ in edges), "0 %", "–"))
     whole = tuple(_area(_between(check.bands, low, high), units) for low, high in edges)
@@ -128,6 +120,15 @@ def ring_table(check: TreeCheck, units: Units, most_rings: int = MOST_RINGS, mos
     depth = "inches" if units == "ft" else "centimetres"
     remark = f"{area} under soil, by depth in {depth}."
     return RingTable(("out to", *names, "covered", "deepest"), tuple(rows), remark)
+
+
+def _ring_row(ring: Ring, edges: Sequence[tuple[float, float]], units: Units) -> tuple[str, ...]:
+    return (
+        _away(ring.outer, units),
+        *(_area(_between(ring.bands, low, high), units) for low, high in edges),
+        _per_cent(ring.covered / ring.area),
+        _depth(ring.deepest, units) if ring.covered > 0.0 else "–",
+    )
 
 
 def band_edges(check: TreeCheck, most: int = MOST_BANDS) -> tuple[tuple[float, float], ...]:

@@ -107,8 +107,7 @@ def holding_radius(trunk: float) -> float:
 
 def named_digs(site: Site, taken: DepthFacets) -> tuple[tuple[str, DepthFacets], ...]:
     """The ground that is lowered, by the basin or channel that lies nearest to each facet."""
-    units = [(basin.name, basin_outline(basin)) for basin in site.basin]
-    digs = [(name, unit) for name, unit in units if unit is not None]
+    digs = [(basin.name, unit) for basin in site.basin if (unit := basin_outline(basin)) is not None]
     digs += [(channel.name, LineString(channel.line).buffer(channel.width / 2.0)) for channel in site.channel]
     if not digs or not len(taken):
         return ()

@@ -165,18 +165,14 @@ def _laid_out(request: _Request) -> Layout:
     dig_holds = tuple(Hold(name, rim) for name, _, rim in request.digs)
     holds = (*request.holds, *dig_holds, *stone_holds(request.retained))
     worked = worked_ground(request.outline, holds)
-    discs = [h.disc for h in holds if h.disc is not None]
-    areas = [h.area for h in holds if h.disc is None]
-    clearance = fill_clearance(grid, request.outline, discs, areas)
+    clearance = _clearance(grid, request.outline, holds)
     # Slivers between the nodes are no ground either.
     if worked.is_empty or not (clearance > 0.0).any():
         raise InputError("[bed] outline", "keep-offs and keep-clear areas leave no ground in the bed.", "Move the bed.")
     breadth, toe = _breadth_and_toe(worked, request.toe, cell)
     further_lines = [*chain.from_iterable(dig[1:] for dig in request.digs), *request.discs]
     lines = linework(edge_points(worked, cell), further_lines, cell, request.discs)
-    standoff = np.abs(clearance)
-    for polygon in further_lines:
-        np.minimum(standoff, np.abs(polygon_clearance(grid, polygon)), out=standoff)
+    standoff = np.minimum.reduce([np.abs(clearance), *(np.abs(polygon_clearance(grid, p)) for p in further_lines)])
     mesh = triangulate(grid, clearance, standoff, worked, lines)
     free = np.zeros(len(mesh.points), dtype=bool)
     free[: len(mesh.nodes)] = clearance.ravel()[mesh.nodes] > 0
@@ -209,6 +205,12 @@ def _laid_out(request: _Request) -> Layout:
         digs=(),
         vertex_area=_vertex_area(mesh),
     )
+
+
+def _clearance(grid: Grid, outline: Polygon, holds: tuple[Hold, ...]) -> Array:
+    """(ny, nx) distance to the nearest ground that takes no fill, metres; negative on it."""
+    discs = [hold.disc for hold in holds if hold.disc is not None]
+    return fill_clearance(grid, outline, discs, [hold.area for hold in holds if hold.disc is None])
 
 
 def _breadth_and_toe(worked: Polygon | MultiPolygon, wished: float | None, cell: float) -> tuple[float, float]:

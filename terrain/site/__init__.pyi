@@ -20,6 +20,7 @@ from .model import (
     Compass as Compass,
     CrestPoint as CrestPoint,
     Heap as Heap,
+    KeepClear as KeepClear,
     Site as Site,
     Soil as Soil,
     Tree as Tree,

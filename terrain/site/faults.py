@@ -30,7 +30,7 @@ def in_words(fault: ErrorDetails, fields: Fields, label: str, table: str = "") -
     table
         The table whose keys were validated alone; empty for a whole site.
     """
-    path, value, kind = (*((table,) if table else ()), *fault["loc"]), fault["input"], fault["type"]
+    path, value, kind = tuple(filter(None, (table,))) + fault["loc"], fault["input"], fault["type"]
     where = f"{label} {_key_words(path, fields)}"
     key = str(path[-1])
     if kind == "site":

@@ -100,16 +100,24 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
     drawn, said = _breaklines(keys, at.folder, asked, points, where)
     coded = replace(coded, breaklines=(*coded.breaklines, *drawn))
     notes = (*notes, *said, *_slips(points, source))
-    shots = [i for i, point in enumerate(points) if point.elevation is not None and is_ground(point)]
-    if keys.joined and len(shots) < _LEAST:
-        raise _too_few(len(shots), where, notes)
-    survey = _fields(points, shots, coded)
-    survey["known"] = _known(keys, points)
+    shots = [i for i, point in enumerate(points) if _is_shot(point)]
+    if keys.joined:
+        _refuse_few(len(shots), where, notes)
+    survey = _fields(points, shots, coded) | {"known": _known(keys, points)}
     if not keys.joined:
-        survey["rows"] = tuple(measured.rows[i] for i in shots) if measured.rows else ()
+        survey["rows"] = tuple(measured.rows[i] for i in shots if measured.rows)
         survey["file"] = source if isinstance(keys.shots, str) else ""
-    places = {key: point.at if point else None for key, point in _by_name(points).items()}
-    return Gathered(survey, (*notes, *_off_the_ground(points)), places, coded)
+    return Gathered(survey, (*notes, *_off_the_ground(points)), _places(points), coded)
+
+
+def _places(points: Sequence[PlacedPoint]) -> dict[str, Place | None]:
+    """Where each name is, metres; None where several points have it."""
+    return {key: None if point is None else point.at for key, point in _by_name(points).items()}
+
+
+def _is_shot(point: PlacedPoint) -> bool:
+    """Whether a point carries the ground."""
+    return point.elevation is not None and is_ground(point)
 
 
 def _points(
@@ -122,13 +130,12 @@ def _points(
     return joined.points, (*measured.notes, *joined.notes)
 
 
-def _too_few(shots: int, where: str, notes: Sequence[str]) -> InputError:
-    """Too few points to carry a surface."""
-    return InputError(
-        where,
-        f"{shots or 'no'} point{'s have' if shots != 1 else ' has'} both a place and an elevation. " + " ".join(notes),
-        "Give a point the same name in every file.",
-    )
+def _refuse_few(shots: int, where: str, notes: Sequence[str]) -> None:
+    """Refuse too few points to carry a surface."""
+    if shots < _LEAST:
+        count = "1 point has" if shots == 1 else f"{shots or 'no'} points have"
+        problem = f"{count} both a place and an elevation. {' '.join(notes)}"
+        raise InputError(where, problem, "Give a point the same name in every file.")
 
 
 def _off_the_ground(points: Sequence[PlacedPoint]) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from operator import itemgetter
 
 from terrain.errors import Faults, InputError
 from terrain.site.fields import FieldReader
@@ -79,7 +80,7 @@ def join_by_name(measured: Measured, source: str, keys: SurveyKeys, at: FieldRea
 
 def _with_codes(points: list[PlacedPoint], book: LevelBook | None) -> list[PlacedPoint]:
     """The points with the codes of the level book where they have none; those come last, in the order of the book."""
-    codes = {} if book is None else {key: code for key, code in book.codes.items() if code}
+    codes = {} if book is None else dict(filter(itemgetter(1), book.codes.items()))
     own = [point for point in points if point.code or point.key not in codes]
     named = {point.key: point for point in points if not point.code}
     return own + [replace(named[key], code=code) for key, code in codes.items() if key in named]
@@ -130,15 +131,14 @@ def _parted(
         easting, northing, elevation = (float(value) for value in measured.shots[i])
         row = f"{source} row {measured.rows[i]}" if measured.rows else f"{source} point {i + 1}"
         has_place, has_level = math.isfinite(easting + northing), math.isfinite(elevation)
-        if not name and not (has_place and has_level):
-            raise InputError(
-                row, "a point without a name has no place or no elevation.", "Name it, or measure the rest."
-            )
+        point = PlacedPoint(name, (easting, northing), row, elevation if has_level else None, code)
+        if not name:
+            if not (has_place and has_level):
+                problem = "a point without a name has no place or no elevation."
+                raise InputError(row, problem, "Name it, or measure the rest.")
+            unnamed.append(point)
+            continue
         if has_place:
-            point = PlacedPoint(name, (easting, northing), row, elevation if has_level else None, code)
-            if not name:
-                unnamed.append(point)
-                continue
             _refuse_second(placed, name, row)
             placed[point.key] = point
         if has_level:
@@ -181,14 +181,13 @@ def _incomplete(points: Sequence[PlacedPoint], levels: _Levels, keys: SurveyKeys
     flat = [p.name for p in points if p.elevation is None and p.key not in control and is_ground(p)]
     there = {point.key for point in points}
     nowhere = [name for key, (name, _, _) in levels.found.items() if key not in there]
-    lacking = ((flat, "place", "elevation"), (nowhere, "elevation", "place"))
-    return [_no_shot(names, has, lacks) for names, has, lacks in lacking if names]
+    return [*_no_shots(flat, "place", "elevation"), *_no_shots(nowhere, "elevation", "place")]
 
 
-def _no_shot(names: Sequence[str], has: str, lacks: str) -> str:
-    """A sentence on points that have one of place and elevation only."""
+def _no_shots(names: Sequence[str], has: str, lacks: str) -> list[str]:
+    """A sentence on points that have one of place and elevation only, where there are any."""
     verb, shots = ("has", "is no shot") if len(names) == 1 else ("have", "are no shots")
-    return f"{', '.join(names)} {verb} {_article(has)} but no {lacks}, and {shots}."
+    return [f"{', '.join(names)} {verb} {_article(has)} but no {lacks}, and {shots}."] if names else []
 
 
 def _article(noun: str) -> str:

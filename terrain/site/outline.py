@@ -66,23 +66,27 @@ def _from_file(path: Path, label: str, units: Units) -> Polygon:
 def _from_geojson(thing: Mapping[str, Any], units: Units, where: str) -> Polygon:
     """The one polygon of a geometry, a feature or a collection of one feature."""
     kind = thing.get("type")
+    coordinates = _listed(thing.get("coordinates"))
     if kind == "Polygon":
-        rings = _listed(thing.get("coordinates"))
-        if not rings:
+        if not coordinates:
             raise InputError(where, "the GeoJSON polygon has no coordinates.", _ACCEPTED)
-        return _polygon([_ring(ring, units, where) for ring in rings], units, where)
+        return _polygon([_ring(ring, units, where) for ring in coordinates], units, where)
     if kind == "FeatureCollection":
         members = _listed(thing.get("features"))
     elif kind == "MultiPolygon":
-        members = [{"type": "Polygon", "coordinates": rings} for rings in _listed(thing.get("coordinates"))]
+        members = [{"type": "Polygon", "coordinates": rings} for rings in coordinates]
     elif kind == "Feature":
         members = [thing.get("geometry")]
     else:
         raise InputError(where, f"a GeoJSON {as_written(kind)} is not a polygon.", _ACCEPTED)
-    shapes = [member for member in members if isinstance(member, Mapping)]
+    shapes = _mappings(members)
     if len(shapes) != 1:
         raise InputError(where, f"the GeoJSON {kind} holds {len(shapes)} shapes.", "Accepted: exactly one polygon.")
     return _from_geojson(shapes[0], units, where)
+
+
+def _mappings(members: list[Any]) -> list[Mapping[str, Any]]:
+    return [member for member in members if isinstance(member, Mapping)]
 
 
 def _listed(value: Any) -> list[Any]:

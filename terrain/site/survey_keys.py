@@ -213,7 +213,7 @@ def _shots_kept(value: Any, at: FieldReader) -> int:
 
 def _columns(value: Any, at: FieldReader) -> Mapping[str, str]:
     meanings = dict.fromkeys(name for kind in (SHOTS, LEVELS, TIES, OFFSETS) for name in kind.names)
-    if not isinstance(value, Mapping) or not all(isinstance(title, str) and title.strip() for title in value.values()):
+    if not isinstance(value, Mapping) or not all(map(_is_text, value.values())):
         raise InputError(
             "",
             f"{as_written(value)} names no headings.",
@@ -223,6 +223,11 @@ def _columns(value: Any, at: FieldReader) -> Mapping[str, str]:
     if strange is not None:
         raise InputError("", f"{as_written(strange)} is no column of a survey.", f"Accepted: {', '.join(meanings)}.")
     return {str(meaning): str(title) for meaning, title in value.items()}
+
+
+def _is_text(value: object) -> bool:
+    """Whether it is a text that is not blank."""
+    return isinstance(value, str) and bool(value.strip())
 
 
 def _encoding(value: Any, at: FieldReader) -> str:

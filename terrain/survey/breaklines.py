@@ -52,12 +52,17 @@ def check_breaklines(survey: Survey, units: Units, label: str) -> None:
     for (i, first), (j, second) in combinations(enumerate(survey.breaklines, start=1), 2):
         for place, levels in _crossings(first, second):
             if abs(levels[1] - levels[0]) > 3.0 * survey.accuracy:
-                shown = " and ".join(show_length(level, units, "elevation") for level in levels)
                 raise InputError(
                     where,
-                    f"lines {i} and {j} cross at {show_place(place.x, place.y, units)} at two elevations, {shown}.",
+                    f"lines {i} and {j} cross at {_two_levels(place, levels, units)}",
                     "Part the lines, or give both the same elevation where they meet.",
                 )
+
+
+def _two_levels(place: Point, levels: Sequence[float] | Array, units: Units) -> str:
+    """A place that is given two elevations, metres, as the end of a sentence."""
+    shown = " and ".join(show_length(float(level), units, "elevation") for level in levels)
+    return f"{show_place(place.x, place.y, units)} at two elevations, {shown}."
 
 
 def _check_place(survey: Survey, line: Array, units: Units, where: str) -> None:
@@ -76,12 +81,8 @@ def _check_itself(survey: Survey, line: Array, units: Units, where: str) -> None
     """Refuse a line that comes to one place at two elevations."""
     for place, levels in _met_twice(line):
         if abs(float(levels[1]) - float(levels[0])) > 3.0 * survey.accuracy:
-            shown = " and ".join(show_length(float(level), units, "elevation") for level in levels)
-            raise InputError(
-                where,
-                f"it comes to {show_place(place.x, place.y, units)} at two elevations, {shown}.",
-                "Give the place one elevation, or part the line in two.",
-            )
+            problem = f"it comes to {_two_levels(place, levels, units)}"
+            raise InputError(where, problem, "Give the place one elevation, or part the line in two.")
 
 
 def _met_twice(line: Array) -> Iterator[tuple[Point, Sequence[float] | Array]]:

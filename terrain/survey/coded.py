@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -65,19 +66,24 @@ def collect_codes(points: Sequence[PlacedPoint], lines: Sequence[MeasuredLine], 
     pieces = [*_strings(points), *((mark, line) for line in lines for mark in marks_of(line.code))]
     for mark, line in pieces:
         _refuse_nameless(mark, line.where)
-    outlines = [line.points[:, :2] for mark, line in pieces if mark.kind == "outline"]
-    if len(outlines) > 1:
-        raise InputError(where, f"{len(outlines)} bed outlines are marked.", "Mark one, or name it under [bed].")
     return Coded(
-        outlines[0] if outlines else None,
+        _one_outline(pieces, where),
         tuple(with_elevations(line) for mark, line in pieces if mark.kind == "breakline"),
-        tuple(tree for point in points for tree in _trees_at(point)),
+        tuple(chain.from_iterable(map(_trees_at, points))),
         tuple(
             CodedGround(mark.kind, mark.name, line.points[:, :2], line.where)
             for mark, line in pieces
             if mark.kind in _GROUNDS
         ),
     )
+
+
+def _one_outline(pieces: Sequence[tuple[Mark, MeasuredLine]], where: str) -> Array | None:
+    """The bed's outline (k, 2) in metres, where the codes mark one."""
+    outlines = [line.points[:, :2] for mark, line in pieces if mark.kind == "outline"]
+    if len(outlines) > 1:
+        raise InputError(where, f"{len(outlines)} bed outlines are marked.", "Mark one, or name it under [bed].")
+    return outlines[0] if outlines else None
 
 
 def _trees_at(point: PlacedPoint) -> Iterator[CodedTree]:
@@ -231,13 +237,18 @@ def _trees(fields: Fields, trees: Sequence[CodedTree]) -> tuple[dict[str, Any], 
             used.add(key)
             entries[i] = {**_as_surveyed(coded[key], entry), **entry}
     rest = [tree for key, tree in coded.items() if key not in used]
-    new = [{"name": tree.name, **_as_surveyed(tree, {})} for tree in rest if tree.trunk]
-    notes = [
+    new, notes = _new_trees(rest)
+    return {**fields, **({"tree": [*entries, *new]} if used or new else {})}, notes
+
+
+def _new_trees(trees: Sequence[CodedTree]) -> tuple[list[dict[str, Any]], list[str]]:
+    """Entries of the trees that have a trunk, and a note on each that has none."""
+    new = [{"name": tree.name, **_as_surveyed(tree, {})} for tree in trees if tree.trunk]
+    return new, [
         f'{tree.where}: the tree "{tree.name}" has no trunk diameter, here or under [[tree]]: taken as a shot only.'
-        for tree in rest
+        for tree in trees
         if not tree.trunk
     ]
-    return {**fields, **({"tree": [*entries, *new]} if used or new else {})}, notes
 
 
 def _name_key(entry: object) -> str:

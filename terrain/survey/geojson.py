@@ -77,11 +77,17 @@ def features_of(thing: Mapping[str, Any], label: str) -> Iterator[Feature]:
         if not isinstance(member, Mapping):
             raise InputError(where, f"{as_written(member)} is no feature.", _ACCEPTED)
         feature = member.get("type") == "Feature"
-        written = member.get("properties") if feature else {}
-        properties = {str(key).lower(): value for key, value in written.items()} if isinstance(written, Mapping) else {}
-        if feature and member.get("id") is not None:
-            properties.setdefault("id", member["id"])
-        yield from _simple(member.get("geometry") if feature else member, properties, where)
+        geometry, properties = (member.get("geometry"), _properties(member)) if feature else (member, {})
+        yield from _simple(geometry, properties, where)
+
+
+def _properties(feature: Mapping[str, Any]) -> dict[str, Any]:
+    """The properties of a feature by their names in small letters, its id among them."""
+    written = feature.get("properties")
+    properties = {str(key).lower(): value for key, value in written.items()} if isinstance(written, Mapping) else {}
+    if feature.get("id") is not None:
+        properties.setdefault("id", feature["id"])
+    return properties
 
 
 def _simple(geometry: object, properties: Mapping[str, Any], where: str) -> Iterator[Feature]:
@@ -108,10 +114,15 @@ def _simple(geometry: object, properties: Mapping[str, Any], where: str) -> Iter
 
 def position(value: object, where: str) -> tuple[float, float, float]:
     """One position in the file's own unit; the elevation is nan where it has none."""
-    numbers = isinstance(value, Sequence) and not isinstance(value, str) and len(value) in (2, 3)
-    if not numbers or any(isinstance(part, bool) or not isinstance(part, int | float) for part in value):  # type: ignore[attr-defined]
+    listed = isinstance(value, Sequence) and not isinstance(value, str)
+    ordinates = [part for part in value if _is_number(part)] if listed else []  # type: ignore[attr-defined]
+    if len(ordinates) not in (2, 3) or len(ordinates) != len(value):  # type: ignore[arg-type]
         raise InputError(where, f"{as_written(value)} is not a position [x, y] or [x, y, elevation].", _ACCEPTED)
-    if any(not abs(part) < _FARTHEST for part in value):  # type: ignore[attr-defined]
+    if not all(abs(part) < _FARTHEST for part in ordinates):
         raise InputError(where, f"{as_written(value)} lies nowhere on the ground.", _ACCEPTED)
-    ordinates = [float(part) for part in value]  # type: ignore[attr-defined]
-    return ordinates[0], ordinates[1], ordinates[2] if len(ordinates) == 3 else float("nan")
+    east, north, elevation = (*map(float, ordinates), float("nan"))[:3]
+    return east, north, elevation
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)

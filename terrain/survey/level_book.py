@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import Path
 
 from terrain.errors import Faults, InputError
@@ -161,13 +162,18 @@ def _readings_of_row(table: Table, i: int, rods: Sequence[tuple[Sight, float]], 
     if not read and name and not table.texts("elevation")[i]:
         raise InputError(where, f'"{name}" has no reading.', "Write one, or leave the row out.")
     for sight, rod in read:
-        if abs(rod) > ROD.value:
-            raise InputError(
-                f"{where} {table.titles[sight]}",
-                f"a rod reading of {show_length(rod, units, 'elevation')} is longer than any rod.",
-                f"Accepted: up to {show_length(ROD.value, units, 'elevation')}.",
-            )
+        _refuse_long(rod, f"{where} {table.titles[sight]}", units)
     return [Reading(point_key(name), sight, rod, row) for sight, rod in read]
+
+
+def _refuse_long(rod: float, where: str, units: Units) -> None:
+    """Refuse a reading in metres that no rod has."""
+    if abs(rod) > ROD.value:
+        raise InputError(
+            where,
+            f"a rod reading of {show_length(rod, units, 'elevation')} is longer than any rod.",
+            f"Accepted: up to {show_length(ROD.value, units, 'elevation')}.",
+        )
 
 
 def _benchmarks(table: Table, rules: LevelRules, names: Mapping[str, str], written: list[float]) -> Mapping[str, float]:
@@ -241,18 +247,23 @@ def _compared(table: Table, runs: tuple[LevelRun, ...], written: Mapping[str, li
     """A note for each elevation or height of instrument in the book that its readings do not give."""
     worked = {visit.row: visit.elevation for run in runs for visit in run.visits}
     backsights = [row for row, cell in zip(table.rows, table.cells["backsight"], strict=True) if cell.strip("-–—")]
-    instruments = [height for run in runs for height in run.instrument]
+    instruments = chain.from_iterable(run.instrument for run in runs)
     heights = dict(zip(backsights, instruments, strict=True))
-    notes = []
-    for column, figures in (("elevation", worked), ("instrument", heights)):
-        for row, figure in zip(table.rows, written[column], strict=True):
-            if row in figures and abs(figure - figures[row]) > _HAND_WORKED:
-                shown = [show_length(level, units, "elevation") for level in (figure, figures[row])]
-                notes.append(
-                    f"{table.label} row {row}: the book's {table.titles[column]} says {shown[0]}, its readings give "
-                    f"{shown[1]}; the readings were taken."
-                )
-    return notes
+    return [
+        _differs(table, column, row, figure, figures[row], units)
+        for column, figures in (("elevation", worked), ("instrument", heights))
+        for row, figure in zip(table.rows, written[column], strict=True)
+        if row in figures and abs(figure - figures[row]) > _HAND_WORKED
+    ]
+
+
+def _differs(table: Table, column: str, row: int, said: float, given: float, units: Units) -> str:
+    """A figure of the book beside the one that its readings give, metres."""
+    shown = [show_length(level, units, "elevation") for level in (said, given)]
+    return (
+        f"{table.label} row {row}: the book's {table.titles[column]} says {shown[0]}, its readings give {shown[1]}; "
+        "the readings were taken."
+    )
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import chain, pairwise
 from typing import Literal
 
 import numpy as np
@@ -146,17 +146,24 @@ def _net_levels(runs: Sequence[LevelRun], known: Mapping[str, float]) -> dict[st
     for turn, level in (pair for run in runs for pair in zip(run.turns, run.levels, strict=True)):
         first.setdefault(turn, level)
     unknown = {key: i for i, key in enumerate(key for key in first if key not in known)}
-    # Normal equations of the corrections to the first elevations: small numbers, so that nothing is lost to rounding.
+    rows, right = _normal_equations(runs, first, unknown)
+    corrections = _solved(unknown, rows, right)
+    return {key: level + corrections.get(key, 0.0) for key, level in first.items()}
+
+
+def _normal_equations(
+    runs: Sequence[LevelRun], first: Mapping[str, float], unknown: Mapping[str, int]
+) -> tuple[list[tuple[int, int, float]], list[float]]:
+    """Those of the corrections to the first elevations: small numbers, so that nothing is lost to rounding."""
     rows: list[tuple[int, int, float]] = []
     right = [0.0] * len(unknown)
-    for a, b, rise in (step for run in runs for step in _steps(run)):
+    for a, b, rise in chain.from_iterable(map(_steps, runs)):
         off = rise - (first[b] - first[a])
         ends = [(unknown[key], sign) for key, sign in ((a, -1.0), (b, 1.0)) if key in unknown]
         for i, sign in ends:
             right[i] += sign * off
             rows += [(i, j, sign * other) for j, other in ends]
-    corrections = _solved(unknown, rows, right)
-    return {key: level + corrections.get(key, 0.0) for key, level in first.items()}
+    return rows, right
 
 
 def _steps(run: LevelRun) -> Iterator[tuple[str, str, float]]:
@@ -286,14 +293,12 @@ def _turn(sights: Sequence[Reading], following: set[str], known: Mapping[str, fl
 def _run(setups: Sequence[_SetUp], at: float, known: Mapping[str, float]) -> LevelRun:
     """One run of set-ups that starts on a point of an elevation in metres."""
     start, last = setups[0].backsight.point, setups[-1].turn
-    levels = [at]
-    heights: list[float] = []
-    visits: list[Visit] = []
+    levels, heights, visits = [at], list[float](), list[Visit]()
     turns = [setup.turn for setup in setups if setup.turn]
     for i, setup in enumerate(setups, start=1):
         height = at + setup.backsight.rod
         heights.append(height)
-        visits += [Visit(s.point, height - s.rod, i, s.row, s is setup.turn) for s in setup.sights]
+        visits += _visits(setup, i, height)
         if setup.turn:
             at = height - setup.turn.rod
             levels.append(at)
@@ -309,3 +314,8 @@ def _run(setups: Sequence[_SetUp], at: float, known: Mapping[str, float]) -> Lev
         backsights=math.fsum(setup.backsight.rod for setup in setups),
         foresights=math.fsum(turn.rod for turn in turns),
     )
+
+
+def _visits(setup: _SetUp, number: int, height: float) -> list[Visit]:
+    """What a set-up at a height of instrument in metres gives each point that it sights."""
+    return [Visit(s.point, height - s.rod, number, s.row, s is setup.turn) for s in setup.sights]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -65,26 +66,29 @@ def _without_unwanted(survey: Survey, label: str) -> Survey:
             rows[row] = survey.names[row] if point_key(survey.names[row]) == point_key(name) else name
     if not rows:
         return survey
-    gone = tuple(
-        LeftOut(name, (float(survey.shots[i, 0]), float(survey.shots[i, 1])), float(survey.shots[i, 2]))
-        for i, name in sorted(rows.items())
-    )
+    gone = tuple(LeftOut(rows[i], (x, y), z) for i in sorted(rows) for x, y, z in [survey.shots[i].tolist()])
     names = ", ".join(shot.name for shot in gone)
     note = f"Shot {names} is left out" if len(gone) == 1 else f"Shots {names} are left out"
-    kept = _only(survey, [i for i in range(len(survey.shots)) if i not in rows])
+    kept = _only(survey, sorted(set(range(len(survey.shots))) - rows.keys()))
     notes = (*survey.notes, f"{note} of the ground, as [survey] leave_out asks.")
     return replace(kept, left_out=(*survey.left_out, *gone), notes=notes)
 
 
+def _where(texts: Sequence[str], text: str) -> list[int]:
+    """Indices at which a text stands."""
+    return [i for i, other in enumerate(texts) if other == text]
+
+
 def _row_called(survey: Survey, name: str, label: str, known: bool) -> int | None:
     """Index of the shot of a name, or of "row 17" of the file; None where it was left out before (`known`)."""
-    found = [i for i, other in enumerate(survey.names) if point_key(other) == point_key(name)]
-    found = found or [i for i, row in enumerate(survey.rows) if point_key(name) == f"row {row}"]
+    called, rows = [point_key(other) for other in survey.names], [f"row {row}" for row in survey.rows]
+    key = point_key(name)
+    found = _where(called, key) or _where(rows, key)
     where = f"{label} [survey] leave_out"
     if len(found) > 1:
-        which = ", ".join(_named(survey, i) for i in found)
-        accepted = f'Accepted: one of them, such as "{_named(survey, found[-1])}".' if survey.rows else _OWN_NAME
-        raise InputError(where, f'"{name}" is the name of {len(found)} shots, {which}.', accepted)
+        shots = [_named(survey, i) for i in found]
+        accepted = f'Accepted: one of them, such as "{shots[-1]}".' if survey.rows else _OWN_NAME
+        raise InputError(where, f'"{name}" is the name of {len(found)} shots, {", ".join(shots)}.', accepted)
     if not found and not known:
         hint = nearest_name(name, survey.names)
         raise InputError(where, f'"{name}" is no shot of the survey.{hint}', "Accepted: names of shots.")

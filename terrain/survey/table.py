@@ -101,10 +101,7 @@ def read_table(
     """
     hints = hints or Hints()
     text, note = read_table_text(path, label, hints.encoding)
-    lines = [(row, line) for row, line in enumerate(text.splitlines(), start=1) if _says_something(line)]
-    if not lines:
-        raise InputError(label, "the file holds no rows.", _example(needed))
-    _refuse_size(lines, label)
+    lines = _lines(text, label, needed)
     delimiter, header = _header(lines[0], label, columns)
     found = _columns(header, (label, lines[0][0]), needed, _titled(header, columns.names, hints, (label, lines[0][0])))
     body = [(row, _split(line, delimiter, len(header))) for row, line in lines[1:]]
@@ -119,8 +116,17 @@ def read_table(
         cells,
         {meaning: header[i] for meaning, (i, _) in found.items()},
         {meaning: unit for meaning, (_, unit) in found.items()},
-        (note,) if note else (),
+        tuple(filter(None, [note])),
     )
+
+
+def _lines(text: str, label: str, needed: tuple[str, ...]) -> list[tuple[int, str]]:
+    """The lines that hold the header and the rows, each with its number in the file."""
+    lines = [(row, line) for row, line in enumerate(text.splitlines(), start=1) if _says_something(line)]
+    if not lines:
+        raise InputError(label, "the file holds no rows.", _example(needed))
+    _refuse_size(lines, label)
+    return lines
 
 
 def _header(line: tuple[int, str], label: str, columns: Columns) -> tuple[str, list[str]]:

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import LineString, box
+from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array, Grid
 from terrain.numerics import without
@@ -65,18 +66,13 @@ def _skin_page(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour], 
     _tint_by_height(page, sheet, subject)
     size = max(sheet.width, sheet.height) / 620.0
     if built:
-        page.area(sheet.clipped(site.bed.outline), SOIL)
-        for band in bands(subject.proposal, subject.ground, site.units):
-            page.area(sheet.clipped(band.area), band.colour, 0.8)
+        _tint_by_depth(page, sheet, subject)
     for clear in site.keep_clear:
         page.area(sheet.clipped(clear.outline), WALK)
         page.lines(sheet.clipped(clear.outline.boundary), Pen("#9a9184", 0.8 * size))
-    covered = sheet.shape(footprint(subject.proposal)) if built else Polygon()
+    covered = sheet.shape(footprint(subject.proposal)) if built else None
     for contour in contours:
-        if not contour.proposed:
-            page.lines(without(contour.line, covered), Pen(EXISTING, (0.9 if contour.strong else 0.6) * size))
-        elif built:
-            page.lines(contour.line, Pen(PROPOSED, 0.95 * size))
+        _draw_contour(page, contour, covered, size)
     page.lines(sheet.clipped(site.bed.outline.boundary), Pen(OUTLINE, (2.2 if built else 1.0) * size))
     for edge in site.retained_edge if built else ():
         page.lines(sheet.clipped(LineString(edge.line)), Pen(OUTLINE, 4.0 * size, (5.0 * size, 1.0 * size)))
@@ -84,6 +80,23 @@ def _skin_page(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour], 
         ring = sheet.clipped(tree.circle(tree.keep_off).exterior)
         page.lines(ring, Pen(KEEP_OFF, 1.3 * size, (4.0 * size, 2.0 * size)))
     return page
+
+
+def _draw_contour(page: Page, contour: PlanContour, covered: BaseGeometry | None, size: float) -> None:
+    """A contour; before the work (`covered` is None) only one of the ground as it is, whole."""
+    if contour.proposed:
+        if covered is not None:
+            page.lines(contour.line, Pen(PROPOSED, 0.95 * size))
+        return
+    line = contour.line if covered is None else without(contour.line, covered)
+    page.lines(line, Pen(EXISTING, (0.9 if contour.strong else 0.6) * size))
+
+
+def _tint_by_depth(page: Page, sheet: Sheet, subject: Subject) -> None:
+    """Bare soil in the bed, and the tints of the depth of fill."""
+    page.area(sheet.clipped(subject.site.bed.outline), SOIL)
+    for band in bands(subject.proposal, subject.ground, subject.site.units):
+        page.area(sheet.clipped(band.area), band.colour, 0.8)
 
 
 def _tint_by_height(page: Page, sheet: Sheet, subject: Subject) -> None:

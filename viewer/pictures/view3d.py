@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from shapely.affinity import translate
 from shapely.geometry import LineString, Polygon, box
 
+from terrain.grid import Array
 from terrain.units import show_length
 from viewer.page import (
     INK,
@@ -229,16 +230,7 @@ def _name_things(page: Page, subject: Subject, scene: Scene, taken: Sequence[Pol
     """Names on trees and buildings, and the height over the top with its leader."""
     names = [name for name in scene.places if name.partition(" ")[0] in ("top", "tree", "house")]
     spots, _ = scene.camera.project(np.array([scene.places[name] for name in names]), SIZE)
-    labels = []
-    for name, (across, down) in zip(names, spots, strict=True):
-        what, _, text = name.partition(" ")
-        lifts = (0.0, 30.0, 60.0)
-        if what == "top":
-            text = f"{show_length(top_of_mound(subject.proposal)[2], subject.site.units)} high"
-            lifts = (56.0, 84.0, 112.0)
-        style = Type(26.0, INK, bold=what == "top")
-        seats = tuple(Seat(across + shift, SIZE[1] - down + lift) for lift in lifts for shift in (0.0, -60.0, 60.0))
-        labels.append(Label(text, seats, style, 0 if what == "top" else 1, name))
+    labels = [_name(name, spot, subject) for name, spot in zip(names, spots, strict=True)]
     room = box(20.0, 60.0, SIZE[0] - 20.0, SIZE[1] - 20.0)
     for item in place(labels, room, taken):
         if item.label.tag == "top":
@@ -246,3 +238,15 @@ def _name_things(page: Page, subject: Subject, scene: Scene, taken: Sequence[Pol
             page.lines(LineString([(item.seat.across, item.seat.up), (across, SIZE[1] - down)]), Pen(INK, 1.5))
         page.area(item.box.buffer(3.0), PAPER, 0.8)
         page.text(item.seat.across, item.seat.up, item.label.text, item.label.kind, "centre")
+
+
+def _name(name: str, spot: Array, subject: Subject) -> Label:
+    """The label of a thing at a place (2,) in pixels from the upper left corner; over the top, the mound's height."""
+    what, _, text = name.partition(" ")
+    top = what == "top"
+    if top:
+        text = f"{show_length(top_of_mound(subject.proposal)[2], subject.site.units)} high"
+    lifts = (56.0, 84.0, 112.0) if top else (0.0, 30.0, 60.0)
+    across, up = spot[0], SIZE[1] - spot[1]
+    seats = tuple(Seat(across + shift, up + lift) for lift in lifts for shift in (0.0, -60.0, 60.0))
+    return Label(text, seats, Type(26.0, INK, bold=top), 0 if top else 1, name)

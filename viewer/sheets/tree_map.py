@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.grid import Array
 from terrain.numerics import merged, overlap, without
 from terrain.review import BAND, MOST_BANDS, TreeCheck, band_name
-from terrain.site import anchorage_radius
+from terrain.site import Building, Heap, KeepClear, anchorage_radius
 from terrain.units import Units, show_length
 from viewer.page import (
     FAINT,
@@ -196,12 +196,10 @@ def tree_map_labels(
     site, units = subject.site, sheet.units
     labels = [*_circle_labels(sheet, check), *_reach_labels(sheet, check)]
     labels += features.feature_labels(sheet, site, subject.proposal)
-    named = [(heap.name, heap.outline) for heap in site.heap]
-    named += [(house.name, house.outline) for house in site.building]
-    named += [(clear.name, clear.outline) for clear in site.keep_clear]
-    for name, outline in named:
+    standing: tuple[Heap | Building | KeepClear, ...] = (*site.heap, *site.building, *site.keep_clear)
+    for area in standing:
         kind = Type(NUMBER)
-        labels.append(Label(name, layers.seats_in(sheet.clipped(outline), name, kind), kind, 2))
+        labels.append(Label(area.name, layers.seats_in(sheet.clipped(area.outline), area.name, kind), kind, 2))
     for tree in tree_circles(site):
         if tree.tree.at != check.at:
             labels += _other(sheet, tree)

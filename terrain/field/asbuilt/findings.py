@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 
 from terrain.field.asbuilt.benchmark import FEWEST_BESIDE, is_off, offset, untouched
 from terrain.field.asbuilt.marks import KEEP_OFF, beside_names, keep_off_words
@@ -13,6 +13,7 @@ from terrain.flow import Study
 from terrain.limits import PRACTICE
 from terrain.look import Look
 from terrain.review import listed
+from terrain.site import Site
 from terrain.units import show_area, show_length, show_slope, show_volume
 
 SITE_FILE = "the site file"
@@ -70,8 +71,13 @@ def _keep_offs(study: Study, shots: tuple[BuiltShot, ...]) -> Iterator[Finding]:
                 SITE_FILE,
                 deepest.at,
             )
-    for tree in study.site.tree:
-        if not any(shot.where == keep_off_words(tree.name) for shot in shots):
+    yield from _not_shot(study.site, {shot.where for shot in shots})
+
+
+def _not_shot(site: Site, shot_at: Set[str]) -> Iterator[Finding]:
+    """Keep-offs in which nobody took a shot."""
+    for tree in site.tree:
+        if keep_off_words(tree.name) not in shot_at:
             yield Finding(
                 "caution",
                 "trees",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import TypeGuard
 
 import numpy as np
 from shapely.geometry.base import BaseGeometry
@@ -49,24 +50,28 @@ def tape_all(known: Sequence[Known], spots: Sequence[Spot], obstacles: BaseGeome
 
 def _taped_from_stakes(
     known: Sequence[Known], spots: Sequence[Spot], found: Sequence[Tapes | None], obstacles: BaseGeometry
-) -> dict[int, Tapes | None]:
+) -> dict[int, Tapes]:
     """Better tapes, by the stake's number, from stakes that are placed well already."""
-    placed = {spot.name: tapes for spot, tapes in zip(spots, found, strict=True) if tapes and tapes.clear}
-    left = [k for k, spot in enumerate(spots) if spot.name not in placed]
-    anchors = [Known(spot.name, spot.at, STAKE) for spot in spots if _firm(placed.get(spot.name))]
-    if not left or not anchors:
+    placed = {k: tapes for k, tapes in enumerate(found) if _clear(tapes)}
+    left = sorted(set(range(len(spots))) - placed.keys())
+    anchors = [Known(spots[k].name, spots[k].at, STAKE) for k in placed if _firm(placed[k])]
+    if not (left and anchors):
         return {}
-    weakness = {name: tapes.weakness for name, tapes in placed.items()}
+    weakness = {spots[k].name: placed[k].weakness for k in placed}
     more = best_tapes([*known, *anchors], np.array([spots[k].at for k in left]), obstacles)
-    better = ((k, tapes) for k, tapes in zip(left, more, strict=True) if _better(tapes, found[k]))
-    return {k: tapes and _added(tapes, weakness) for k, tapes in better}
+    return {k: _added(new, weakness) for k, new in zip(left, more, strict=True) if _better(new, found[k])}
+
+
+def _clear(tapes: Tapes | None) -> TypeGuard[Tapes]:
+    """Whether a stake is placed by tapes that nothing crosses."""
+    return tapes is not None and tapes.clear
 
 
 def _firm(tapes: Tapes | None) -> bool:
     return tapes is not None and tapes.weakness <= POOR
 
 
-def _better(new: Tapes | None, old: Tapes | None) -> bool:
+def _better(new: Tapes | None, old: Tapes | None) -> TypeGuard[Tapes]:
     return new is not None and (old is None or (new.clear and not old.clear))
 
 

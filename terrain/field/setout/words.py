@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from terrain.field.setout.model import SetOut, Stake, Tapes
@@ -20,9 +21,10 @@ def show_tape(metres: float, units: Units) -> str:
     count = round(abs(metres) / QUARTER)
     feet, quarters = divmod(count, 48)
     whole, rest = divmod(quarters, 4)
-    inches = " ".join(part for part in (str(whole) if whole else "", str(Fraction(rest, 4)) if rest else "") if part)
+    inches = " ".join(str(part) for part in (whole, Fraction(rest, 4)) if part)
     parts = [f"{feet} ft"] if feet or not inches else []
-    return ("-" if metres < 0.0 and count else "") + " ".join([*parts, f"{inches} in"] if inches else parts)
+    sign = "-" if metres < 0.0 and count else ""
+    return sign + " ".join([*parts, f"{inches} in"] if inches else parts)
 
 
 def side_words(tapes: Tapes) -> str:
@@ -97,13 +99,17 @@ def reading_notes(set_out: SetOut, units: Units, settlement: float) -> list[str]
         notes.append("Rod reading = height of instrument less grade; --benchmark and --backsight work them out.")
     if set_out.first:
         notes.append(f"Other stakes are taped from {', '.join(set_out.first)}: set these first.")
-    moved = [stake.name for stake in set_out.stakes if MOVED in stake.what]
+    return [*notes, *_stake_notes(set_out.stakes)]
+
+
+def _stake_notes(stakes: Sequence[Stake]) -> Iterator[str]:
+    """What is unlike the rest about single stakes."""
+    moved = [stake.name for stake in stakes if MOVED in stake.what]
     if moved:
-        notes.append(f"No stake is driven inside a keep-off: {', '.join(moved)} stand beside it, on their line.")
-    blocked = [stake.name for stake in set_out.stakes if not stake.tapes.clear]
+        yield f"No stake is driven inside a keep-off: {', '.join(moved)} stand beside it, on their line."
+    blocked = [stake.name for stake in stakes if not stake.tapes.clear]
     if blocked:
-        notes.append(f"A building or trunk blocks a tape to {', '.join(blocked)}: use station and offset there.")
-    return notes
+        yield f"A building or trunk blocks a tape to {', '.join(blocked)}: use station and offset there."
 
 
 def _unit(units: Units) -> str:

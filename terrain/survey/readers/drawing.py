@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
 from itertools import islice
@@ -74,9 +74,7 @@ def read(path: Path, label: str, asked: ReadOptions) -> Measured:
         if use == "breaklines" or not asked.lines_only
     }
     if asked.lines_only:
-        chosen = uses.get("breaklines", frozenset(layer.casefold() for layer in layers))
-        lines, _ = _lines(space, {"breaklines": chosen}, factor, label)
-        return replace(_NO_SHOTS, lines=tuple(line for line in lines if line.code == _MARKS["breaklines"]), notes=notes)
+        return replace(_NO_SHOTS, lines=_breaklines(space, uses, layers, factor, label), notes=notes)
     points = [*_points(space, uses), *_corners(space, uses, factor, label)]
     refuse_many(len(points), label)
     lines, left_out = _lines(space, uses, factor, label)
@@ -89,6 +87,15 @@ def read(path: Path, label: str, asked: ReadOptions) -> Measured:
         lines=tuple(lines),
         notes=(*notes, *flat, *_said(left_out, label)),
     )
+
+
+def _breaklines(
+    space: Any, uses: Mapping[str, frozenset[str]], layers: Sequence[str], factor: float, label: str
+) -> tuple[MeasuredLine, ...]:
+    """The lines on the layers of breaklines, on any layer where none is named; metres."""
+    chosen = uses.get("breaklines", frozenset(layer.casefold() for layer in layers))
+    lines, _ = _lines(space, {"breaklines": chosen}, factor, label)
+    return tuple(line for line in lines if line.code == _MARKS["breaklines"])
 
 
 def _layers(names: tuple[str, ...], known: list[str], where: str) -> frozenset[str]:
@@ -121,13 +128,18 @@ def _points(space: Any, uses: Mapping[str, frozenset[str]]) -> Iterator[Spot]:
         if entity.dxftype() == "POINT":
             at = entity.dxf.location
             yield (at.x, at.y, at.z), "", code
-            continue
-        written = {attribute.dxf.tag.lower(): attribute.dxf.text.strip() for attribute in entity.attribs}
-        elevation = _figure(written, ELEVATION)
-        if elevation is not None or chosen:
-            at = entity.dxf.insert
-            spot = (at.x, at.y, at.z if elevation is None else elevation)
-            yield spot, _text_of(written, POINT), _text_of(written, CODE) or code
+        else:
+            yield from _symbol(entity, bool(chosen), code)
+
+
+def _symbol(entity: Any, chosen: bool, code: str) -> Iterator[Spot]:
+    """A symbol as a point; none where it neither carries an elevation nor lies on a layer of shots (`chosen`)."""
+    written = {attribute.dxf.tag.lower(): attribute.dxf.text.strip() for attribute in entity.attribs}
+    elevation = _figure(written, ELEVATION)
+    if elevation is not None or chosen:
+        at = entity.dxf.insert
+        spot = (at.x, at.y, at.z if elevation is None else elevation)
+        yield spot, _text_of(written, POINT), _text_of(written, CODE) or code
 
 
 def _text_of(written: Mapping[str, str], tags: Iterable[str]) -> str:
