@@ -14,6 +14,7 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGES = ("terrain", "viewer", "cli")
 LONGEST_FILE = 400
+MOST_DECISIONS = 10
 ON_TOP = {
     *PACKAGES,
     *("tests", "examples", "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "requirements.lock"),
@@ -214,6 +215,27 @@ def test_the_library_never_prints(name: str) -> None:
 def test_no_file_is_too_long(name: str) -> None:
     lines = len(SOURCES[name].read_text(encoding="utf-8").splitlines())
     assert lines <= LONGEST_FILE, f"{name} has {lines} lines; split it by idea"
+
+
+def decisions(function: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
+    """One more than the branches of a function, loops and conditions of its comprehensions counted."""
+    branching = (ast.If, ast.IfExp, ast.For, ast.AsyncFor, ast.While, ast.ExceptHandler, ast.Assert, ast.match_case)
+    count = 1
+    for node in ast.walk(function):
+        count += isinstance(node, branching)
+        if isinstance(node, ast.comprehension):
+            count += 1 + len(node.ifs)
+        elif isinstance(node, ast.BoolOp):
+            count += len(node.values) - 1
+    return count
+
+
+@pytest.mark.parametrize("name", SOURCES)
+def test_no_function_decides_too_many_things(name: str) -> None:
+    functions = [node for node in ast.walk(TREES[name]) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
+    over = {f"{node.name} (line {node.lineno})": decisions(node) for node in functions}
+    over = {where: count for where, count in over.items() if count > MOST_DECISIONS}
+    assert not over, f"{name}: split what decides more than {MOST_DECISIONS} things: {over}"
 
 
 def test_no_class_name_stands_for_two_things() -> None:

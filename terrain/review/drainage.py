@@ -137,10 +137,7 @@ def ponds(waters: Waters, least: float) -> tuple[Pond, ...]:
 def pond_findings(site: Site, digs: tuple[Dig, ...], found: tuple[Pond, ...]) -> Iterator[Finding]:
     """Every channel that closes by its name; of the other ponds the largest each in a finding, any more in one."""
     units, least = site.units, POND.value
-    basins = digs[: len(site.basin)]
-    # A channel that ends in a basin has a way out; what the basin cannot hold is told of the basin.
-    channels = [dig for dig in digs[len(site.basin) :] if not any(dig.rim.intersects(one.rim) for one in basins)]
-    closed = {pond: c.name for pond in found for c in channels if shapely.intersects_xy(c.rim, *pond.at)}
+    closed = _in_channels(site, digs, found)
     for pond, name in closed.items():
         text = (
             f"{name} has no way out: water stands {show_length(pond.depth, units)} deep near "
@@ -156,6 +153,16 @@ def pond_findings(site: Site, digs: tuple[Dig, ...], found: tuple[Pond, ...]) ->
         yield Finding("caution", "drainage", text, pond.depth, least, PRACTICE, pond.at)
     if found[MOST_PONDS:]:
         yield _smaller_ponds(found[MOST_PONDS:], units)
+
+
+def _in_channels(site: Site, digs: tuple[Dig, ...], found: tuple[Pond, ...]) -> dict[Pond, str]:
+    """The ponds that stand in channels without a way out, with the channel's name.
+
+    A channel that ends in a basin has a way out; what the basin cannot hold is told of the basin.
+    """
+    basins = shapely.union_all([dig.rim for dig in digs[: len(site.basin)]])
+    channels = [dig for dig in digs[len(site.basin) :] if not dig.rim.intersects(basins)]
+    return {pond: dig.name for pond in found for dig in channels if shapely.intersects_xy(dig.rim, *pond.at)}
 
 
 def _smaller_ponds(rest: tuple[Pond, ...], units: Units) -> Finding:

@@ -112,12 +112,9 @@ def _cut(units: Units, check: TreeCheck) -> Iterator[Finding]:
     dig = listed(names) if names else "the digging"
     comes, meets = ("come", "meet") if len(names) > 1 else ("comes", "meets")
     if check.nearest_cut < check.holding_roots:
-        permitted = check.allowed is not None and dig_allowed(check)
-        ask = "It may fall; do not dig before an arborist has looked at it."
-        if permitted and check.allowed is not None:
-            ask = f"Allowed: {allowed_words(check.allowed, units)}. Dig by hand, with the arborist there."
+        level, ask = _dig_leave(units, check)
         yield Finding(
-            "caution" if permitted else "stop",
+            level,
             "trees",
             f"{check.name}: {dig} {comes} to {near}, {times}, among the roots that hold the tree up. {ask}",
             check.nearest_cut,
@@ -136,6 +133,13 @@ def _cut(units: Units, check: TreeCheck) -> Iterator[Finding]:
         "Fite and Smiley, Root pruning technical report",
         check.nearest_cut_at,
     )
+
+
+def _dig_leave(units: Units, check: TreeCheck) -> tuple[Level, str]:
+    """How grave digging among the holding roots is, and what is asked, by whether a named person has allowed it."""
+    if check.allowed is None or not dig_allowed(check):
+        return "stop", "It may fall; do not dig before an arborist has looked at it."
+    return "caution", f"Allowed: {allowed_words(check.allowed, units)}. Dig by hand, with the arborist there."
 
 
 @dataclass(frozen=True)

@@ -52,12 +52,11 @@ def _taped_from_stakes(
     known: Sequence[Known], spots: Sequence[Spot], found: Sequence[Tapes | None], obstacles: BaseGeometry
 ) -> dict[int, Tapes]:
     """Better tapes, by the stake's number, from stakes that are placed well already."""
-    placed = {k: tapes for k, tapes in enumerate(found) if _clear(tapes)}
-    left = sorted(set(range(len(spots))) - placed.keys())
-    anchors = [Known(spots[k].name, spots[k].at, STAKE) for k in placed if _firm(placed[k])]
-    if not (left and anchors):
+    weakness = {spot.name: tapes.weakness for spot, tapes in zip(spots, found, strict=True) if _clear(tapes)}
+    anchors = [Known(spot.name, spot.at, STAKE) for spot, tapes in zip(spots, found, strict=True) if _firm(tapes)]
+    left = np.flatnonzero([not _clear(tapes) for tapes in found]).tolist()
+    if not left:
         return {}
-    weakness = {spots[k].name: placed[k].weakness for k in placed}
     more = best_tapes([*known, *anchors], np.array([spots[k].at for k in left]), obstacles)
     return {k: _added(new, weakness) for k, new in zip(left, more, strict=True) if _better(new, found[k])}
 
@@ -68,7 +67,7 @@ def _clear(tapes: Tapes | None) -> TypeGuard[Tapes]:
 
 
 def _firm(tapes: Tapes | None) -> bool:
-    return tapes is not None and tapes.weakness <= POOR
+    return _clear(tapes) and tapes.weakness <= POOR
 
 
 def _better(new: Tapes | None, old: Tapes | None) -> TypeGuard[Tapes]:
