@@ -14,7 +14,7 @@ from terrain.field import AsBuilt, BuiltShot, off_words
 from terrain.findings import Finding
 from terrain.flow import Study
 from terrain.ground import left_out_words
-from terrain.units import show_length, show_slope, show_volume
+from terrain.units import Units, show_length, show_slope, show_volume
 
 
 def print_as_built(study: Study, check: AsBuilt, names: Sequence[str], folder: Path) -> None:
@@ -30,14 +30,7 @@ def print_as_built(study: Study, check: AsBuilt, names: Sequence[str], folder: P
 
 def _lines(study: Study, check: AsBuilt) -> Iterator[Line]:
     units, missing = study.site.units, check.missing
-    if check.slip:
-        size, word = show_length(abs(check.slip), units), "over" if check.slip > 0.0 else "under"
-        cause = f"the benchmark: untouched ground stands {size} {word} the survey"
-        yield "Cause", Text.assemble((cause, "bold"), "; it is taken out of what follows")
-    if check.suspected:
-        size, word = show_length(abs(check.suspected), units), "over" if check.suspected > 0.0 else "under"
-        cause = f"most likely the benchmark: the mound stands {size} {word} the plan, all alike"
-        yield "Cause", Text.assemble((cause, "bold"), "; three shots beside the mound will tell")
+    yield from _causes(check, units)
     placed = show_volume(missing.missing, units, "placed")
     span = f" ({show_volume(missing.low, units)} to {show_volume(missing.high, units)}, 90 % range)"
     if check.suspected:
@@ -46,14 +39,7 @@ def _lines(study: Study, check: AsBuilt) -> Iterator[Line]:
         yield "Missing", Text.assemble((placed, "bold"), span)
     surplus = show_volume(missing.surplus, units)
     yield "", Text(f"{show_volume(missing.loose, units, 'loose')} to bring; {surplus} lies over the plan")
-    work = [shot for shot in check.shots if shot.where in ("mound", "dig")]
-    within = sum(shot.verdict == "within" for shot in work)
-    bound = show_length(check.tolerance, units)
-    shots = f"{within} of {len(work)} within {bound} of the {check.stage} grade"
-    if check.suspected:
-        apart = sum(shot.where in ("mound", "dig") for shot in check.apart)
-        shots += f", {len(work) - apart} if the benchmark has slipped"
-    yield "Shots", Text(f"{shots}; {len(check.shots)} in all")
+    yield "Shots", Text(f"{_shots(check, units)}; {len(check.shots)} in all")
     top, plan = show_length(check.top, units), show_length(check.planned_top, units)
     yield "Height", Text(f"{top} at the top, {plan} planned for {check.stage}")
     limit = study.site.berm.max_slope
@@ -64,6 +50,31 @@ def _lines(study: Study, check: AsBuilt) -> Iterator[Line]:
     yield "Slope", verdict(kept, slope)
     yield from _findings(check.findings)
     yield "Surface", Text(f"by {check.method}; it misses a left-out shot by {left_out_words(check.check_rms, units)}")
+
+
+def _causes(check: AsBuilt, units: Units) -> Iterator[Line]:
+    """What is wrong with the benchmark, or most likely is."""
+    if check.slip:
+        cause = f"the benchmark: untouched ground stands {_off(check.slip, units)} the survey"
+        yield "Cause", Text.assemble((cause, "bold"), "; it is taken out of what follows")
+    if check.suspected:
+        cause = f"most likely the benchmark: the mound stands {_off(check.suspected, units)} the plan, all alike"
+        yield "Cause", Text.assemble((cause, "bold"), "; three shots beside the mound will tell")
+
+
+def _off(metres: float, units: Units) -> str:
+    return f"{show_length(abs(metres), units)} {'over' if metres > 0.0 else 'under'}"
+
+
+def _shots(check: AsBuilt, units: Units) -> str:
+    """How many of the shots on the work keep to it, as they are and if the benchmark has slipped."""
+    work = [shot for shot in check.shots if shot.where in ("mound", "dig")]
+    within, bound = sum(shot.verdict == "within" for shot in work), show_length(check.tolerance, units)
+    text = f"{within} of {len(work)} within {bound} of the {check.stage} grade"
+    if check.suspected:
+        apart = sum(shot.where in ("mound", "dig") for shot in check.apart)
+        text += f", {len(work) - apart} if the benchmark has slipped"
+    return text
 
 
 def _findings(findings: Sequence[Finding]) -> Iterator[Line]:
