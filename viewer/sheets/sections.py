@@ -293,14 +293,9 @@ def _triangle(profile: Profile, axis: Axis, place_at: int, slope: float) -> Tria
 Triangle = tuple[Polygon, str, tuple[float, float]]
 
 
-# Points to the side and upwards, in the order in which they are tried.
-_BESIDE_TRIANGLE = tuple(product((7.5, 14.0, 20.0, 28.0), (0.0, -16.0, 16.0, -30.0, 30.0)))
-_BESIDE_MARK = tuple(product((9.0, 18.0, -9.0), (0.0, 30.0, -30.0, 50.0, -50.0)))
-
-
-def _seats_about(at: tuple[float, float], spots: Iterable[tuple[float, float]]) -> tuple[Seat, ...]:
-    """Seats at so many points above and beside a place on the paper."""
-    return tuple(Seat(at[0] + shift, at[1] + lift) for lift, shift in spots)
+def _seats_about(at: tuple[float, float], lifts: Iterable[float], shifts: Iterable[float]) -> tuple[Seat, ...]:
+    """Seats at so many points above and beside a place on the paper, in the order in which they are tried."""
+    return tuple(Seat(at[0] + shift, at[1] + lift) for lift, shift in product(lifts, shifts))
 
 
 def words(
@@ -316,10 +311,12 @@ def words(
     calls = _callouts(profile, axis, units)
     labels = [Label(c.text, _seats_above(c), c.kind, c.rank, str(n)) for n, c in enumerate(calls)]
     for _, text, at in triangles:
-        labels.append(Label(text, _seats_about(at, _BESIDE_TRIANGLE), Type(NUMBER, INK, bold=True), 0))
+        seats = _seats_about(at, (7.5, 14.0, 20.0, 28.0), (0.0, -16.0, 16.0, -30.0, 30.0))
+        labels.append(Label(text, seats, Type(NUMBER, INK, bold=True), 0))
     marked = [_keep_off_marks(profile, axis, crossing) for crossing in profile.crossings]
     for (_, at), (_, _, name) in zip(marked, profile.crossings, strict=True):
-        labels.append(Label(f"keep-off, {name}", _seats_about(at, _BESIDE_MARK), Type(NUMBER, KEEP_OFF), 3))
+        seats = _seats_about(at, (9.0, 18.0, -9.0), (0.0, 30.0, -30.0, 50.0, -50.0))
+        labels.append(Label(f"keep-off, {name}", seats, Type(NUMBER, KEEP_OFF), 3))
     blocked: list[BaseGeometry] = [surface.buffer(1.5), *(line.buffer(1.0) for lines, _ in marked for line in lines)]
     blocked += [triangle.buffer(1.0) for triangle, _, _ in triangles]
     wide = text_size("Section A–A′", LETTERS)[0]
