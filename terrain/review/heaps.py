@@ -38,10 +38,9 @@ def heap_place_findings(site: Site, digs: tuple[Dig, ...]) -> Iterator[Finding]:
 def _on_roots(heap: Heap, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
     """A stop inside a keep-off and among the holding roots; a caution on the rest of a root zone."""
     at = _middle(heap.outline)
-    areas = {tree.name: polygon_area_in_disc(heap.outline, tree.at, tree.keep_off) for tree in trees}
-    inside = [name for name, area in areas.items() if area > 0.0]
-    if inside:
-        text = f"{heap.name} stands inside the keep-off of {listed(inside)}. Move it away from the trunk."
+    areas = _above_nought({tree.name: polygon_area_in_disc(heap.outline, tree.at, tree.keep_off) for tree in trees})
+    if areas:
+        text = f"{heap.name} stands inside the keep-off of {listed(list(areas))}. Move it away from the trunk."
         yield Finding("stop", "trees", text, max(areas.values()), 0.0, "the site file", at)
         return
     among = [tree for tree in trees if heap.outline.distance(Point(tree.at)) < heap_reach(tree) - ROUNDING]
@@ -51,12 +50,15 @@ def _on_roots(heap: Heap, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
         text = f"{heap.name} stands over the roots that hold {names} up. Move it off the root zone."
         yield Finding("stop", "trees", text, away, heap_reach(first), STRUCTURAL, at)
         return
-    shares = {tree.name: _share(heap, tree) for tree in trees}
-    reached = [name for name, share in shares.items() if share > 0.0]
-    if reached:
+    shares = _above_nought({tree.name: _share(heap, tree) for tree in trees})
+    if shares:
         most = max(shares.values())
-        text = f"{heap.name} covers {percent(most)} of the root zone of {listed(reached)}. Move it off the roots."
+        text = f"{heap.name} covers {percent(most)} of the root zone of {listed(list(shares))}. Move it off the roots."
         yield Finding("caution", "trees", text, most, 0.0, ROOTS, at)
+
+
+def _above_nought(figures: dict[str, float]) -> dict[str, float]:
+    return {name: figure for name, figure in figures.items() if figure > 0.0}
 
 
 def _share(heap: Heap, tree: TreeCheck) -> float:

@@ -21,6 +21,12 @@ def mulch_findings(site: Site, proposal: Proposal, trees: tuple[TreeCheck, ...])
     """At most one finding on deep mulch over root zones, and one on a bed that runs up to a flare."""
     if site.bed.mulch <= 0.0:
         return
+    yield from _deep(site, proposal, trees)
+    yield from _at_flares(site, proposal, trees)
+
+
+def _deep(site: Site, proposal: Proposal, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
+    """Mulch over root zones that is too deep for the roots."""
     ground = mulch_ground(site, proposal.worked)
     areas = {tree: polygon_area_in_disc(ground, tree.at, tree.root_zone) for tree in trees}
     over = [tree for tree, area in areas.items() if area > 0.0]
@@ -32,6 +38,10 @@ def mulch_findings(site: Site, proposal: Proposal, trees: tuple[TreeCheck, ...])
             f"{listed([tree.name for tree in over])}: roots under it get too little air. Lay {most} at most there."
         )
         yield Finding("caution", "trees", text, site.bed.mulch, MULCH_DEEPEST.value, MULCH_DEEPEST.source, worst.at)
+
+
+def _at_flares(site: Site, proposal: Proposal, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
+    """A bed whose mulch lies against a root flare."""
     by = [t for t in trees if proposal.worked.distance(Point(t.at)) < t.flare + FLARE_CLEAR.value - 1e-6]
     if by:
         back = show_length(FLARE_CLEAR.value, site.units)

@@ -13,7 +13,7 @@ from terrain.review.drainage import Waters, catchment
 from terrain.review.model import TreeCheck
 from terrain.review.words import listed
 from terrain.site import Site
-from terrain.units import show_area
+from terrain.units import Units, show_area
 
 
 @dataclass(frozen=True)
@@ -42,22 +42,28 @@ def root_water(waters: Waters, tree: TreeCheck) -> RootWater:
 
 def root_water_findings(site: Site, waters: Waters, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
     """At most one finding on zones that lose water and one on zones that gain it: the worst, with the names of all."""
-    found = [root_water(waters, tree) for tree in trees]
-    told = [
-        one for one in found if abs(one.after - one.before) > TURNED.value and abs(one.share) >= RUNOFF_CHANGE.value
-    ]
+    told = [one for one in (root_water(waters, tree) for tree in trees) if _worth_a_word(one)]
     ways = (
         ([one for one in told if one.share < 0.0], "falls", "It may go dry: ask an arborist."),
         ([one for one in told if one.share > 0.0], "rises", "Wet roots get no air: lead it round them."),
     )
     for group, way, advice in ways:
         if group:
-            worst = max(group, key=lambda one: abs(one.after - one.before))
-            was, now = (show_area(area, site.units) for area in (worst.before, worst.after))
-            others = [one.tree.name for one in group if one is not worst]
-            more = f", likewise for {listed(others)}" if others else ""
-            text = (
-                f"Runoff to the root zone of {worst.tree.name} {way}: from {was} of ground before, {now} after{more}. "
-                f"{advice}"
-            )
-            yield Finding("caution", "trees", text, worst.after, worst.before, RUNOFF_CHANGE.source, worst.tree.at)
+            yield _of_the_worst(group, way, advice, site.units)
+
+
+def _worth_a_word(one: RootWater) -> bool:
+    """Whether a zone gains or loses a good deal, in area and in share."""
+    return abs(one.after - one.before) > TURNED.value and abs(one.share) >= RUNOFF_CHANGE.value
+
+
+def _of_the_worst(group: list[RootWater], way: str, advice: str, units: Units) -> Finding:
+    """The zone that changes most, with the names of the others."""
+    worst = max(group, key=lambda one: abs(one.after - one.before))
+    was, now = show_area(worst.before, units), show_area(worst.after, units)
+    others = [one.tree.name for one in group if one is not worst]
+    more = f", likewise for {listed(others)}" if others else ""
+    text = (
+        f"Runoff to the root zone of {worst.tree.name} {way}: from {was} of ground before, {now} after{more}. {advice}"
+    )
+    return Finding("caution", "trees", text, worst.after, worst.before, RUNOFF_CHANGE.source, worst.tree.at)

@@ -262,17 +262,16 @@ def _beside(units: Units, check: TreeCheck) -> Iterator[Finding]:
 
 def kind_findings(site: Site, checks: Trees) -> Iterator[Finding]:
     """How the kinds of the trees under soil take it, by one list, or that the list is silent; one for all trees."""
-    under = [check for check in checks if check.deepest_on_day_one > NOISE.value]
-    kinds = {check.name: kind_of(check.kind) for check in under}
-    told = []
-    for harmed in ("most", "moderately", "least"):
-        names = [name for name, kind in kinds.items() if kind.harmed == harmed]
-        told += [f"{listed(names)} {harmed}"] if names else []
-    known = f"By one list raised grade harms {', '.join(told)}." if told else ""
-    silent = [name for name, kind in kinds.items() if not kind.harmed]
-    unknown = f"How raised grade harms {listed(silent)} is not known here." if silent else ""
-    if told or silent:
-        yield Finding("note", "trees", " ".join(filter(None, (known, unknown))), source=SOURCE)
+    by_harm: dict[str, list[str]] = {}
+    for check in checks:
+        if check.deepest_on_day_one > NOISE.value:
+            by_harm.setdefault(kind_of(check.kind).harmed, []).append(check.name)
+    silent = by_harm.pop("", [])
+    told = [f"{listed(by_harm[harmed])} {harmed}" for harmed in ("most", "moderately", "least") if harmed in by_harm]
+    known = [f"By one list raised grade harms {', '.join(told)}."] if told else []
+    unknown = [f"How raised grade harms {listed(silent)} is not known here."] if silent else []
+    if known or unknown:
+        yield Finding("note", "trees", " ".join(known + unknown), source=SOURCE)
 
 
 def flare_findings(site: Site, checks: Trees) -> Iterator[Finding]:
