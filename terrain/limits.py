@@ -146,6 +146,12 @@ WALK_ALONG = Limit(0.05, "rise/run", "of a walk along it, at most", f"{_P100}; 2
 WALK_ACROSS = Limit(0.02, "rise/run", "of a walk across it, at most", WALK_ALONG.source)
 RAMP = Limit(1 / 12, "rise/run", "of the steepest ramp; over it steps are needed", WALK_ALONG.source)
 
+CLAY_SLOPE = Limit(1 / 3, "rise/run", "at which wet clay still stands", "Newman 1890 ch. VI: wet clay 2:1 to 3:1")
+CLAY_HIGH = Limit(2.0 * FOOT, "m", "of clay under which its slope is no matter", PRACTICE)
+CLAY_TALL = Limit(4.0 * FOOT, "m", "of clay that is designed where it is steeper", PRACTICE)
+MULCH_COVERS = Limit(2.0 * INCH, "m", "of mulch that covers bare soil", "UF/IFAS mulching pages: 2 to 4 in")
+BESIDE_PAVING = Limit(5.0 * FOOT, "m", "from a bare steep face to paving that it washes onto", PRACTICE)
+
 # Who must be asked.
 SETBACK_LEAST = Limit(
     2.0 * FOOT, "m", "from work to the lot line, at least", "Topeka KS 17.05.190 (b) and (c); local code decides"
@@ -164,6 +170,13 @@ BENCH_SLOPE = Limit(1 / 5, "rise/run", "of ground that counts as steep there", B
 LINE_AWAY = Limit(
     10.0 * FOOT, "m", "from an overhead line, at least", "29 CFR 1926.600(a)(6): 10 ft to 50 kV; cranes: 1926.1408"
 )
+
+# Walls.
+TIERS_APART = Limit(
+    2.0, "", "times its height that the next wall up stands from a lower one", "Bothell WA 12.14.152: twice the height"
+)
+GUARD_DROP = Limit(30.0 * INCH, "m", "of drop beside a seat or a walk without a guard", "IRC R312.1: over 30 in")
+GUARD_WITHIN = Limit(36.0 * INCH, "m", "from the drop that counts as beside it", "IRC R312.1: within 36 in")
 
 # Things of the yard.
 HYDRANT_CLEAR = Limit(

@@ -65,6 +65,14 @@ TABLE: tuple[tuple[str, float, str, str], ...] = (
     ("PERMIT_FILL_DEPTH", 3 * FT, "m", "Redwood City 9.60"),
     ("PERMIT_VOLUME", 50 * 27 * FT**3, "m3", "Redwood City 9.60"),
     ("STORM_WATER", 43560 * FT**2, "m2", "40 CFR 122.26(b)(15)"),
+    ("CLAY_SLOPE", 1 / 3, "rise/run", "2:1 to 3:1"),
+    ("CLAY_HIGH", 2 * FT, "m", COMMON),
+    ("CLAY_TALL", 4 * FT, "m", COMMON),
+    ("MULCH_COVERS", 2 * IN, "m", "2 to 4 in"),
+    ("BESIDE_PAVING", 5 * FT, "m", COMMON),
+    ("TIERS_APART", 2.0, "", "twice the height"),
+    ("GUARD_DROP", 30 * IN, "m", "over 30 in"),  # from memory
+    ("GUARD_WITHIN", 36 * IN, "m", "within 36 in"),  # from memory
     ("HYDRANT_CLEAR", 3 * FT, "m", "IFC 507.5.5"),
     ("METER_CLEAR", 3 * FT, "m", "NEC 110.26"),  # from memory
     ("SEPTIC_CLEAR", 10 * FT, "m", COMMON),

@@ -18,7 +18,7 @@ from terrain.review.swales import least_fall
 from terrain.review.wall_soil import wall_soil_findings
 from terrain.review.walls import Walls, walls_of
 from terrain.shape import Proposal
-from terrain.site import Building, Site
+from terrain.site import Building, Site, Walk
 from terrain.units import Units, show_length, show_place
 
 RUN_STEP = 0.15  # metres between places away from a wall
@@ -59,9 +59,19 @@ def fall_away(grid: Grid, elevation: Array, walls: Walls, within: float, noise: 
 
 def paved_ground(site: Site) -> Polygon | MultiPolygon:
     """Ground that rain runs off: what is kept clear and paved, and paved walks; metres."""
-    areas = [clear.outline for clear in site.keep_clear if clear.paved]
-    areas += [LineString(walk.line).buffer(walk.width / 2, cap_style="flat") for walk in site.walk if walk.paved]
-    return shapely.union_all(areas)
+    return shapely.union_all([area for _, area in paved_grounds(site)])
+
+
+def paved_grounds(site: Site) -> list[tuple[str, Polygon]]:
+    """Each part of that ground with its name."""
+    areas = [(clear.name, clear.outline) for clear in site.keep_clear if clear.paved]
+    return areas + [(walk.name, walk_ground(walk)) for walk in site.walk if walk.paved]
+
+
+def walk_ground(walk: Walk) -> Polygon:
+    """The ground under a walk, metres."""
+    ground: Polygon = LineString(walk.line).buffer(walk.width / 2, cap_style="flat")
+    return ground
 
 
 def needed_fall(walls: Walls, paved: Polygon | MultiPolygon) -> Array:

@@ -47,7 +47,7 @@ from terrain.review.tree_findings import (
 )
 from terrain.review.trunks import trunk_findings
 from terrain.review.walks import walk_findings
-from terrain.review.water_checks import THING_CHECKS, WATER_CHECKS
+from terrain.review.water_checks import SEASON_CHECKS, THING_CHECKS, WATER_CHECKS
 from terrain.review.words import listed
 
 
@@ -317,6 +317,7 @@ CHECKS: tuple[Check, ...] = (
         lambda yard: service_findings(),
         decides="the owners of the lines",
     ),
+    *SEASON_CHECKS,
     *THING_CHECKS,
     Check(
         "pits",

@@ -7,25 +7,30 @@ water's way like a wall, so that a hollow between berm and house shows.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 import shapely
+from shapely.geometry import Polygon
 
 from terrain.findings import Finding
 from terrain.grid import Array, Grid, Index, Mask, frozen
 from terrain.ground import Ground
 from terrain.limits import POND, PRACTICE
 from terrain.numerics import Flood, ends, flood
+from terrain.review.buildings import walk_ground
 from terrain.review.exits import exits, worth_a_word
 from terrain.review.rain import Rain, nodes_in_dig, run_rain
 from terrain.review.water import BasinWater, Pond, Water
+from terrain.review.words import listed
 from terrain.shape import Dig, Proposal
 from terrain.site import Building, Site, root_zone_radius
 from terrain.units import Units, show_area, show_length, show_place, show_volume
 
 MOST_PONDS = 2
+NO_GROUNDS: Mapping[str, Polygon] = MappingProxyType({})
 # Ground that falls less than this share of a cell over eight cells is as good as level: a survey cannot say which way
 # its water goes. Eight, because a way that runs slantwise over a grid has level steps in it.
 LEVEL = 0.001
@@ -58,7 +63,7 @@ def check_drainage(site: Site, ground: Ground, proposal: Proposal) -> Drainage:
     walls = _walls(site, ground.grid)
     rain = run_rain(site, ground, proposal, walls)
     waters = run_water(site, ground, proposal, walls, rain.water.basins)
-    found = ponds(waters, POND.value)
+    found = ponds(waters, POND.value, dict(walked_grounds(site)))
     leaving = exits(waters.grid, waters.before, waters.after, site.boundary)
     water = Water(waters.grid, frozen(waters.after), frozen(waters.stands), found, leaving, rain.water)
     return Drainage(waters, water, rain)
@@ -100,15 +105,26 @@ def _in_digs(grid: Grid, digs: tuple[Dig, ...]) -> Mask:
 
 def _covered(grid: Grid, building: Building) -> Mask:
     """(ny, nx): nodes under a building."""
-    shapely.prepare(building.outline)
-    inside: Mask = shapely.contains_xy(building.outline, grid.nodes).reshape(grid.shape)
+    return _within(grid, building.outline)
+
+
+def _within(grid: Grid, area: Polygon) -> Mask:
+    """(ny, nx): nodes in an area."""
+    shapely.prepare(area)
+    inside: Mask = shapely.contains_xy(area, grid.nodes).reshape(grid.shape)
     return inside
 
 
-def ponds(waters: Waters, least: float) -> tuple[Pond, ...]:
+def walked_grounds(site: Site) -> Iterator[tuple[str, Polygon]]:
+    """Walks and other ground that is kept clear, by name."""
+    yield from ((clear.name, clear.outline) for clear in site.keep_clear)
+    yield from ((walk.name, walk_ground(walk)) for walk in site.walk)
+
+
+def ponds(waters: Waters, least: float, grounds: Mapping[str, Polygon] = NO_GROUNDS) -> tuple[Pond, ...]:
     """Ponds that the berm makes or deepens by more than `least` metres, the largest volume first.
 
-    Water in a basin is no pond: the unit is set to hold it.
+    Water in a basin is no pond: the unit is set to hold it. A pond names the `grounds` that it stands on as deep.
     """
     from scipy import ndimage
 
@@ -119,6 +135,8 @@ def ponds(waters: Waters, least: float) -> tuple[Pond, ...]:
     numbers = np.arange(1, count + 1)
     depths = ndimage.maximum(added, places, numbers)
     cell = waters.grid.cell**2
+    deep = added > least
+    stood_on = {name: inside for name, area in grounds.items() if (inside := deep & _within(waters.grid, area)).any()}
     found = []
     for number in numbers[np.asarray(depths) > least]:
         j, i = ndimage.maximum_position(added, places, number)
@@ -129,6 +147,7 @@ def ponds(waters: Waters, least: float) -> tuple[Pond, ...]:
                 float(added[j, i]),
                 float(added[part].sum()) * cell,
                 float(part.sum()) * cell,
+                tuple(name for name, inside in stood_on.items() if (part & inside).any()),
             )
         )
     return tuple(sorted(found, key=lambda pond: -pond.volume))
@@ -141,14 +160,15 @@ def pond_findings(site: Site, digs: tuple[Dig, ...], found: tuple[Pond, ...]) ->
     for pond, name in closed.items():
         text = (
             f"{name} has no way out: water stands {show_length(pond.depth, units)} deep near "
-            f"{show_place(*pond.at, units)}. End it in a basin, or dig its end out to lower ground."
+            f"{show_place(*pond.at, units)}. End it in a basin, or give its end a taper that comes out on the slope."
         )
         yield Finding("caution", "drainage", text, pond.depth, least, PRACTICE, pond.at)
     found = tuple(pond for pond in found if pond not in closed)
     for pond in found[:MOST_PONDS]:
         text = (
             f"The berm makes water stand near {show_place(*pond.at, units)}: {show_length(pond.depth, units)} deep, "
-            f"{show_volume(pond.volume, units)}{_over_roots(site, pond)}. Open a way out for it or move the toe."
+            f"{show_volume(pond.volume, units)}{_over_walks(pond)}{_over_roots(site, pond)}. "
+            "Open a way out for it or move the toe."
         )
         yield Finding("caution", "drainage", text, pond.depth, least, PRACTICE, pond.at)
     if found[MOST_PONDS:]:
@@ -171,6 +191,11 @@ def _smaller_ponds(rest: tuple[Pond, ...], units: Units) -> Finding:
     volume = show_volume(sum(pond.volume for pond in rest), units)
     text = f"{len(rest)} smaller ponds stand elsewhere, up to {show_length(depth, units)} deep, {volume} in all."
     return Finding("caution", "drainage", text, depth, POND.value, PRACTICE, rest[0].at)
+
+
+def _over_walks(pond: Pond) -> str:
+    """Which walks and clear ground a pond stands on, as words to add."""
+    return f", on {listed(pond.over)}" if pond.over else ""
 
 
 def _over_roots(site: Site, pond: Pond) -> str:

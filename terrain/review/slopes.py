@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from terrain.findings import Finding, Level
-from terrain.grid import Array
+from terrain.grid import Array, Mask
 from terrain.limits import (
     COVERED_SLOPE,
     CREST_SHORT,
@@ -122,9 +122,13 @@ def _areas(mesh: YardMesh) -> Array:
 
 def area_steeper(mesh: YardMesh, over: float) -> float:
     """Plan area of new soil whose finished slope is steeper than `over` (rise/run), m2."""
-    filled = (mesh.fill[mesh.triangles] > 0.0).any(axis=1)
-    steep = filled & (facet_slopes(mesh, mesh.proposed) > over + ROUNDING)
-    return float(_areas(mesh)[steep].sum())
+    filled = np.asarray((mesh.fill[mesh.triangles] > 0.0).any(axis=1))
+    return area_steeper_on(mesh, facet_slopes(mesh, mesh.proposed), filled, over)
+
+
+def area_steeper_on(mesh: YardMesh, slopes: Array, counted: Mask, over: float) -> float:
+    """Plan area of the counted triangles, (m,), whose slopes, (m,), are steeper than `over` (rise/run), m2."""
+    return float(_areas(mesh)[counted & (slopes > over + ROUNDING)].sum())
 
 
 def _steeper(units: Units, mesh: YardMesh, over: float) -> str:

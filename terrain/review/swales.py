@@ -6,11 +6,13 @@ from collections.abc import Iterator
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import LineString
 
 from terrain.findings import Finding
+from terrain.grid import Array
 from terrain.ground import Ground
-from terrain.limits import CREST_SHORT, FALL_WITHIN, SWALE_SLOPE
+from terrain.limits import CREST_SHORT, EROSION_SLOPE, FALL_WITHIN, SWALE_SLOPE
 from terrain.review.water import Place
 from terrain.shape import BuiltCrest, Dig, Proposal, channel_bed, edge_hold, ridge_hold
 from terrain.site import Building, Channel, Site
@@ -24,18 +26,23 @@ def least_fall(channel: Channel, building: Building, ground: Ground, within: flo
 
     The slope is rise/run over a metre of bed, or over all of a shorter channel.
     """
-    stations, bed = channel_bed(channel, ground)
-    line = LineString(channel.line)
-    half = min(OVER, line.length) / 2.0
-    middle = np.clip(stations, half, line.length - half)
-    fall = np.interp(middle - half, stations, bed) - np.interp(middle + half, stations, bed)
-    places = shapely.line_interpolate_point(line, middle)
+    fall, places, half = _falls_along(channel, ground)
     near = shapely.distance(building.outline, places) < within
     if not near.any():
         return None
     least = int(np.argmin(np.where(near, fall, np.inf)))
     x, y = shapely.get_coordinates(places[least])[0]
     return float(fall[least] / (2.0 * half)), (float(x), float(y))
+
+
+def _falls_along(channel: Channel, ground: Ground) -> tuple[Array, NDArray[np.object_], float]:
+    """Fall of a channel's bed about each station, metres, their places, and half the stretch that it is taken over."""
+    stations, bed = channel_bed(channel, ground)
+    line = LineString(channel.line)
+    half = min(OVER, line.length) / 2.0
+    middle = np.clip(stations, half, line.length - half)
+    fall = np.interp(middle - half, stations, bed) - np.interp(middle + half, stations, bed)
+    return fall, shapely.line_interpolate_point(line, middle), half
 
 
 def swale_findings(site: Site, ground: Ground) -> Iterator[Finding]:
@@ -57,6 +64,29 @@ def swale_findings(site: Site, ground: Ground) -> Iterator[Finding]:
         f"{building.name}. Dig it deeper toward its end: a swale there falls {100 * SWALE_SLOPE.value:.0f} % or more."
     )
     yield Finding("caution", "drainage", text, fall, SWALE_SLOPE.value, SWALE_SLOPE.source, at)
+
+
+def lining_findings(site: Site, ground: Ground) -> Iterator[Finding]:
+    """The channel that falls most steeply, where running water takes bare soil with it; drops are held by stones."""
+    found = [(*steepest_fall(channel, ground), channel) for channel in site.channel if not channel.drops]
+    if not found:
+        return
+    fall, at, channel = max(found, key=lambda one: one[0])
+    if fall <= EROSION_SLOPE.value + 1e-6:
+        return
+    text = (
+        f"{channel.name} falls {100 * fall:.0f} % near {show_place(*at, site.units)}: line it with stone or a mat "
+        "there, or break its fall with drops."
+    )
+    yield Finding("caution", "drainage", text, fall, EROSION_SLOPE.value, EROSION_SLOPE.source, at)
+
+
+def steepest_fall(channel: Channel, ground: Ground) -> tuple[float, Place]:
+    """Greatest slope of a channel's bed over a metre, or over all of a shorter one, rise/run, and its place."""
+    fall, places, half = _falls_along(channel, ground)
+    most = int(np.argmax(fall))
+    x, y = shapely.get_coordinates(places[most])[0]
+    return float(fall[most] / (2.0 * half)), (float(x), float(y))
 
 
 def cut_crest_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:

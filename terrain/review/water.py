@@ -15,12 +15,16 @@ Place = tuple[float, float]
 
 @dataclass(frozen=True)
 class Pond:
-    """Water that the berm makes stand: deepest place, depth, volume and area added, in m, m3 and m2."""
+    """Water that the berm makes stand: deepest place, depth, volume and area added, in m, m3 and m2.
+
+    `over` names the walks and other ground kept clear that it stands on.
+    """
 
     at: Place
     depth: float
     volume: float
     area: float
+    over: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from terrain.review.checking import PERMIT_OFFICE, Check
+from terrain.review.checking import ENGINEER, PERMIT_OFFICE, Check
+from terrain.review.first_season import clay_findings, day_one_findings, washing_findings
 from terrain.review.gathering import gathering_findings
 from terrain.review.near_things import thing_findings
 from terrain.review.rain_findings import basin_findings, storm_finding
+from terrain.review.swales import lining_findings
+from terrain.review.tiers import guard_findings, tier_findings
 from terrain.site import KINDS, Kind
 
 OWNERS = {
@@ -32,6 +35,49 @@ def thing_check(kind: Kind) -> Check:
         OWNERS.get(kind, "its owner"),
     )
 
+
+SEASON_CHECKS: tuple[Check, ...] = (
+    Check(
+        "slopes on day one",
+        "slopes",
+        "no face passes 3:1 or 2:1 until it settles",
+        lambda yard: day_one_findings(yard.site, yard.proposal, yard.work.day_one_factor),
+        decides=ENGINEER,
+    ),
+    Check(
+        "slopes of clay",
+        "slopes",
+        "no clay stands steeper than wet clay does",
+        lambda yard: clay_findings(yard.site, yard.proposal),
+        decides=ENGINEER,
+    ),
+    Check(
+        "bare soil by paving",
+        "soil",
+        "no bare face washes onto paving",
+        lambda yard: washing_findings(yard.site, yard.proposal),
+    ),
+    Check(
+        "lining of channels",
+        "drainage",
+        "no channel falls so steeply that it washes out",
+        lambda yard: lining_findings(yard.site, yard.ground),
+    ),
+    Check(
+        "tiers of stones",
+        "safety",
+        "no two walls count as one",
+        lambda yard: tier_findings(yard.site, yard.ground),
+        decides=f"{PERMIT_OFFICE} and {ENGINEER}",
+    ),
+    Check(
+        "guards",
+        "safety",
+        "no drop over stones stands beside a seat or a walk",
+        lambda yard: guard_findings(yard.site),
+        decides=PERMIT_OFFICE,
+    ),
+)
 
 THING_CHECKS = tuple(thing_check(kind) for kind in KINDS)
 

@@ -106,14 +106,17 @@ def _basin(basin: Basin, ground: Ground, stops: tuple[Stop, ...]) -> Dig:
 def channel_bed(channel: Channel, ground: Ground) -> tuple[Array, Array]:
     """Stations along a channel's line and its bed elevation there, metres; the bed never rises along the line.
 
-    At every station the bed lies at least `depth` under the ground and no higher than it lay before, less the least
-    fall; where the ground drops the bed drops with it. At each of the channel's own drops it steps down by the drop's
-    height, and runs on from there at the least fall until it meets the bed that the ground asks for.
+    At every station the bed lies at least `depth` under the ground (less over the last `taper`) and no higher than it
+    lay before, less the least fall; where the ground drops the bed drops with it. At each of the channel's own drops it
+    steps down by the drop's height, and runs on from there at the least fall until it meets the bed that the ground
+    asks for.
     """
     line = LineString(channel.line)
     stations = np.linspace(0.0, line.length, max(2, int(line.length / STATION_STEP) + 1))
     places = shapely.get_coordinates(shapely.line_interpolate_point(line, stations))
-    wished = ground.grid.sample(ground.elevation, places) - channel.depth
+    left = line.length - stations
+    share = np.minimum(1.0, left / channel.taper) if channel.taper > 0.0 else 1.0
+    wished = ground.grid.sample(ground.elevation, places) - channel.depth * share
     bed = np.minimum.accumulate(wished + LEAST_FALL * stations) - LEAST_FALL * stations
     for at, height in sorted((line.project(Point(drop.x, drop.y)), drop.height) for drop in channel.drops):
         below = stations > at

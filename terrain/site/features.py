@@ -59,7 +59,8 @@ class Channel(Checked):
     """A dug channel that falls along its line from first to last point.
 
     `width` is that of its bed, `depth` the least depth of the bed under the ground, both metres; `side_slope` is that
-    of its sides, rise/run. At each of `drops` the bed steps down by the drop's height.
+    of its sides, rise/run. At each of `drops` the bed steps down by the drop's height. Over its last `taper` metres the
+    depth runs out to nothing, so that the end comes out on a slope.
     """
 
     name: Text
@@ -68,6 +69,7 @@ class Channel(Checked):
     depth: Size
     side_slope: Slope = 0.5
     drops: tuple[Annotated[Drop, WrittenAs("drop")], ...] = ()
+    taper: Annotated[float, WrittenAs("width")] = 0.0
 
 
 @dataclass(frozen=True)

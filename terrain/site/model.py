@@ -274,6 +274,8 @@ class Soil(Checked):
     swell_spread, shrink_spread, settlement_spread, reuse_spread, lost_spread, unit_weight_spread
         Half the width of the range that the figure may lie in, as the site file writes it behind "+-"; None: as
         `terrain.site.spreads` has it.
+    frost
+        Depth to which the ground freezes at the place, metres; None: a foot, the least depth of footings.
     chance
         Chance of having enough that the order shall give; 0.8 leaves one job in five short.
     """
@@ -298,6 +300,7 @@ class Soil(Checked):
     disposal_price: Price | None = None
     mulch_price: Price | None = None
     reuse: WholeShare = 1.0
+    frost: Size | None = None
     lost: Annotated[float, WrittenAs("loss")] | None = None
     placing: Annotated[Placing, WrittenAs("placing")] | None = None
     stated: tuple[str, ...] = field(default=(), metadata=NOT_WRITTEN)

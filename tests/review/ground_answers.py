@@ -12,7 +12,7 @@ import numpy as np
 import review_yards as yards
 from shapely.geometry import box
 
-from terrain.site.features import Basin, Channel
+from terrain.site.features import Basin, Channel, RetainedEdge
 from terrain.site.model import Building, Soil, Walk
 from terrain.site.storm import Storm
 from terrain.site.things import Thing
@@ -388,4 +388,157 @@ THINGS = (
         ),
     ),
 )
-ANSWERS = (*RAIN, *STREAMS, *HOUSES, *THINGS)
+STEEP = {"max_slope": 1 / 3, "bed": box(6.0, 5.0, 14.0, 13.0), "crest": ((10.0, 9.0, 1.2),)}
+PAVED = Walk("drive", ((4.0, 4.4), (16.0, 4.4)), 1.0, paved=True)
+LOWER = RetainedEdge("lower stones", ((6.0, 6.3), (14.0, 6.3)), 0.6)
+TIERED = {"bed": box(5.0, 6.0, 15.0, 14.0), "crest": ((10.0, 11.0, 0.8),)}
+DUG = {"building": (HOUSE,), "basin": (Basin("pit", 0.5, center=(10.0, 16.7), size=(0.8, 0.0)),)}
+GROUND = (
+    Answer(
+        "A mound across a natural swale.",
+        "A caution with the depth of the pond behind it.",
+        COMMON,
+        {"existing": valley},
+        "The berm makes water stand near",
+    ),
+    Answer(
+        "The pond stands on the front walk.",
+        "The walk is named.",
+        COMMON,
+        {"existing": valley, "walk": (Walk("front walk", ((8.0, 13.6), (12.0, 13.6)), 1.2),)},
+        ", on front walk",
+    ),
+    Answer(
+        "A swale that ends in a slope at its full depth.",
+        "It has no way out.",
+        COMMON,
+        {"existing": falling(0.05), "channel": (Channel("swale", ((16.0, 15.0), (16.0, 5.0)), 0.4, 0.2, 1.0),)},
+        "swale has no way out",
+    ),
+    Answer(
+        "The same, its end tapered to come out on the slope.",
+        "A way out: nothing to say.",
+        COMMON,
+        {
+            "existing": falling(0.05),
+            "channel": (Channel("swale", ((16.0, 17.0), (16.0, 3.0)), 0.4, 0.2, 1.0, taper=7.0),),
+        },
+        never=("no way out",),
+    ),
+    Answer(
+        "A swale that falls 10 %.",
+        "Line it: running water takes bare soil.",
+        "US Department of Veterans Affairs, sec. 12.7, note b: over 6 %",
+        {"existing": falling(0.10), "channel": (Channel("swale", ((16.0, 19.0), (16.0, -1.0)), 0.4, 0.15, 1.0),)},
+        "line it with stone",
+    ),
+    Answer(
+        "A swale that falls 4 %.",
+        "Grass will do.",
+        "US Department of Veterans Affairs, sec. 12.7, note b: over 6 %",
+        {"existing": falling(0.04), "channel": (Channel("swale", ((16.0, 19.0), (16.0, -1.0)), 0.4, 0.15, 1.0),)},
+        never=("line it with stone",),
+    ),
+    Answer(
+        "A bare 3:1 face beside a paved walk.",
+        "It washes onto the walk: mulch or mat it.",
+        COMMON,
+        {**STEEP, "mulch": 0.0, "walk": (PAVED,)},
+        "rain washes it onto the paving",
+    ),
+    Answer(
+        "The same face under 3 in of mulch.",
+        "Covered.",
+        "UF/IFAS mulching pages: 2 to 4 in",
+        {**STEEP, "mulch": 0.075, "walk": (PAVED,)},
+        never=(
+            "washes it onto",
+            "will lie bare",
+        ),
+    ),
+    Answer(
+        "A limit of 2:1 and 18 % of settlement: what stands the first season?",
+        "1.7:1, which needs an engineer.",
+        "arithmetic: 2:1 / 1.18; GSA P100 sec. 2.5",
+        {"max_slope": 0.5, "crest": ((10.0, 9.0, 1.2),), "soil": Soil(settlement=0.18)},
+        "On day one, before it settles",
+        "stop",
+    ),
+    Answer(
+        "A limit of 4:1 and 8 % of settlement?",
+        "3.7:1 until it settles: no class is passed.",
+        "arithmetic",
+        {"soil": Soil(settlement=0.08)},
+        never=("On day one, before it settles",),
+    ),
+    Answer(
+        "Clay 4 ft high at 2:1.",
+        "A stop: wet clay stands at 3:1.",
+        "Newman 1890, ch. VI",
+        {"max_slope": 0.5, "crest": ((10.0, 9.0, 1.3),), "soil": Soil("clay")},
+        "slides when it is wet",
+        "stop",
+    ),
+    Answer(
+        "Sand 4 ft high at 2:1.",
+        "Sand is not clay.",
+        "Newman 1890, ch. VI: sand 1.25:1 to 1.5:1",
+        {"max_slope": 0.5, "crest": ((10.0, 9.0, 1.3),), "soil": Soil("sand")},
+        never=("slides when it is wet",),
+    ),
+    Answer(
+        "Clay 20 in high at 3:1.",
+        "Within what wet clay does.",
+        "Newman 1890, ch. VI",
+        {"max_slope": 1 / 3, "soil": Soil("clay")},
+        never=("slides when it is wet",),
+    ),
+    Answer(
+        "Two stone edges of 2 ft, 2 ft apart, one above the other.",
+        "They count as one wall.",
+        "Bothell WA 12.14.152: twice the height",
+        {**TIERED, "retained_edge": (LOWER, RetainedEdge("upper stones", ((6.5, 7.0), (13.5, 7.0)), 0.6))},
+        "count as one wall",
+        "stop",
+    ),
+    Answer(
+        "The same 5 ft apart.",
+        "Two walls.",
+        "Bothell WA 12.14.152: twice the height",
+        {**TIERED, "retained_edge": (LOWER, RetainedEdge("upper stones", ((6.5, 7.9), (13.5, 7.9)), 0.6))},
+        never=("count as one wall",),
+    ),
+    Answer(
+        "A drop of 3 ft over stones beside a path.",
+        "A guard over 30 in.",
+        "IRC R312.1",
+        {
+            **TIERED,
+            "retained_edge": (replace(LOWER, height=0.9),),
+            "walk": (Walk("path", ((4.0, 5.3), (16.0, 5.3)), 0.8),),
+        },
+        "codes ask for a guard",
+    ),
+    Answer(
+        "A drop of 2 ft there.",
+        "None asked.",
+        "IRC R312.1",
+        {**TIERED, "retained_edge": (LOWER,), "walk": (Walk("path", ((4.0, 5.3), (16.0, 5.3)), 0.8),)},
+        never=("codes ask for a guard",),
+    ),
+    Answer(
+        "A dig of 20 in, a foot from the house; frost goes 42 in deep.",
+        "The footing lies deeper than the dig.",
+        "IRC R403.1.4",
+        {**DUG, "soil": Soil(frost=1.07)},
+        never=("under its footing",),
+    ),
+    Answer(
+        "The same where nothing is said of frost.",
+        "A foot is the least depth: ask.",
+        "IRC R403.1.4",
+        DUG,
+        "under its footing",
+    ),
+)
+ANSWERS = (*RAIN, *STREAMS, *HOUSES, *THINGS, *GROUND)

@@ -157,3 +157,14 @@ def test_retained_edge_turns_itself_to_the_crest() -> None:
     assert one.stones.equals(other.stones)
     assert one.stones.distance(Point(13.5, 10.5)) < EDGE.height + 2.0  # the stones stand on the tree's side
     assert not one.stones.contains(Point(11.0, 7.5))
+
+
+def test_a_tapered_end_comes_out_on_a_slope_and_the_bed_still_falls() -> None:
+    ground = ground_on(Grid(0.0, 0.0, 0.25, 81, 81), np.repeat(0.05 * np.arange(81)[:, None] * 0.25, 81, axis=1))
+    tapered = Channel("swale", ((10.0, 17.0), (10.0, 3.0)), 0.4, 0.2, 1.0, taper=7.0)
+    stations, bed = channel_bed(tapered, ground)
+    level = 0.05 * (17.0 - stations)
+    # 0.2 m over 7 m is 2.9 %; the ground falls 5 %, so that the bed is left 2.1 % and never rises.
+    assert (np.diff(bed) <= 1e-12).all()
+    assert bed[stations <= 7.0] == pytest.approx(level[stations <= 7.0] - 0.2, abs=1e-9)
+    assert bed[-1] == pytest.approx(level[-1], abs=1e-9)
