@@ -12,7 +12,7 @@ from terrain.units import Units, parse_length
 from viewer.draw import draw_all
 from viewer.page import CHOSEN, DrawingOptions, Subject, check_interval, paper_named
 from viewer.pictures import mound_tint
-from viewer.sheets import draw_water
+from viewer.sheets import draw_review, draw_water
 
 
 @dataclass(frozen=True)
@@ -53,6 +53,8 @@ def write_outputs(
         from viewer.sheets import draw_plan_set
 
         draw_plan_set(study, folder, asked, progress)
+    progress("writing the review")
+    draw_review(study, folder, asked.paper)
     progress("drawing where water goes")
     subject = Subject(study.site, study.ground, study.proposal, study.work)
     draw_water(subject, study.review.water, study.review.findings, folder)

@@ -117,7 +117,7 @@ def finding_lines(study: Study) -> Iterator[Line]:
         for finding in study.review.findings:
             if finding.level == level:
                 yield level.capitalize(), Text(finding.text, STYLES[level])
-    yield "Checks", Text(f"{count_words(study.review.checks)}. Each is in summary.json, with the notes.")
+    yield "Checks", Text(f"{count_words(study.review.checks)}. Each is in review.pdf.")
 
 
 def shown_path(path: Path) -> str:

@@ -19,7 +19,7 @@ from terrain.site.read import read_site
 
 DRAWINGS = {
     *("plan.pdf", "plan.png", "sections.png", "cutfill.png", "view.png", "skyline.png", "slope.png", "signs.png"),
-    *("eye_house_window.png", "eye_street.png", "eye_path.png", "water.png"),
+    *("eye_house_window.png", "eye_street.png", "eye_path.png", "water.png", "review.pdf"),
 }
 MESHES = {f"{part}.{kind}" for part in ("existing", "proposed", "fill") for kind in ("glb", "stl", "ply")}
 ALL_FILES = {"summary.json"} | DRAWINGS | MESHES

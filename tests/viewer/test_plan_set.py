@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from shapely import affinity
 from terrain.errors import InputError
 from terrain.field.setout.model import SetOut
 from terrain.field.setout.set_out import set_out
+from terrain.findings import Finding
 from terrain.flow import Study, run_site
 from terrain.site.read import read_site
 from terrain.units import unit_length
@@ -172,6 +174,19 @@ def test_every_finding_stands_on_the_caution_pages() -> None:
     text = " ".join(" ".join(words_on(page)) for page in caution_pages(study))
     for finding in study.review.findings:
         assert finding.text in text
+    # And every check with its verdict: what is fine says what is so, what is not checked says for lack of what.
+    for verdict in study.review.checks:
+        said = f"for lack of {verdict.lack}" if verdict.word == "not checked" else verdict.check.holds
+        assert f"{verdict.check.name}: {'told above' if verdict.findings else said}" in text
+
+
+def test_a_stop_has_the_lines_that_close_it() -> None:
+    study = study_of("alder-bend")
+    stop = Finding("stop", "trees", "Said.", source="the site file")
+    stopped = replace(study, review=replace(study.review, findings=(stop, *study.review.findings)))
+    for one, count in ((study, 0), (stopped, 1)):
+        text = " ".join(" ".join(words_on(page)) for page in caution_pages(one))
+        assert text.count("Closed by this change:") == text.count("or allowed by (name):") == count
 
 
 @pytest.mark.parametrize("interval", [0.1, 0.25, 0.5])

@@ -1,14 +1,18 @@
-"""What must not go wrong on site, on a page: stops, cautions and notes, each whole, with where it comes from."""
+"""What must not go wrong on site, on a page: stops, cautions and notes, each whole, with its source; then every check
+with its verdict. A stop has the lines that close it: a change, or the leave of somebody who is named.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 from shapely.geometry import LineString
 
 from terrain.findings import Finding, Level
 from terrain.flow import Study
+from terrain.review import Verdict
 from terrain.units import show_place
 from viewer.page import (
     BODY,
@@ -25,11 +29,18 @@ from viewer.page import (
     marks,
     new_page,
     page_of_words,
+    save_book,
     wrap,
 )
 
 READ = BODY + 1.0  # points: cautions are read on a phone
 LINE = 12.6
+ALL = "Every check and its verdict"
+# Nothing else closes a stop.
+CLOSED = (
+    "Closed by this change: ____________________________________________  date: ______________",
+    "or allowed by (name): ____________________  licence: ____________  signed: ______________",
+)
 HEADS: dict[Level, str] = {"stop": "Stop: a limit is broken", "caution": "Take care", "note": "Worth knowing"}
 
 
@@ -44,8 +55,13 @@ class _CautionLine:
     rule: bool = False
 
 
+def draw_review(study: Study, folder: Path, paper: str | None = None) -> Path:
+    """Write review.pdf into an existing folder: every finding and every check of the review."""
+    return save_book(caution_pages(study, paper), folder / "review.pdf")
+
+
 def caution_pages(study: Study, paper: str | None = None) -> list[Page]:
-    """As many pages as the findings take, the worst first."""
+    """As many pages as the findings and the checks take, the worst first."""
     wide, high = page_of_words(study.site.units, paper)
     width = wide - 2 * MARGIN
     pages: list[Page] = []
@@ -73,9 +89,29 @@ def _blocks(study: Study, width: float) -> Iterator[list[_CautionLine]]:
     for level, head in HEADS.items():
         first = True
         for finding in _of(study.review, level):
-            block = [_CautionLine(head, Type(HEADING + 1.0, _ink(level), bold=True), 24.0)] if first else []
+            block = [_head(head, _ink(level))] if first else []
             yield [*block, *_told(study, finding, width)]
             first = False
+    for number, verdict in enumerate(study.review.checks):
+        yield [*([_head(ALL, INK)] if number == 0 else []), *_judged(verdict, width)]
+
+
+def _head(words: str, ink: str) -> _CautionLine:
+    return _CautionLine(words, Type(HEADING + 1.0, ink, bold=True), 24.0)
+
+
+def _judged(verdict: Verdict, width: float) -> list[_CautionLine]:
+    """The word of one check at the left; beside it its name, what is so or lacked, and who has the last word."""
+    check, small = verdict.check, Type(SMALL)
+    said = f"for lack of {verdict.lack}" if verdict.word == "not checked" else check.holds
+    said = "told above" if verdict.findings else said
+    decides = f" (the last word: {check.decides})" if check.decides else ""
+    lines = [
+        _CautionLine(text, small, 10.5, 58.0) for text in wrap(f"{check.name}: {said}{decides}", small, width - 58.0)
+    ]
+    loud = verdict.word in ("stop", "look")
+    word = _CautionLine(verdict.word, Type(SMALL, KEEP_OFF if verdict.word == "stop" else INK, bold=loud), 10.5)
+    return [word, _up(lines[0]), *lines[1:]]
 
 
 def _of(findings: Iterable[Finding], level: Level) -> list[Finding]:
@@ -95,6 +131,7 @@ def _told(study: Study, finding: Finding, width: float) -> list[_CautionLine]:
     small = Type(SMALL, SOFT_INK)
     last = wrap("; ".join([*where, *([f"source: {finding.source}"] if finding.source else [])]), small, width - 58.0)
     lines += [_CautionLine(text, small, 10.5, 58.0) for text in last]
+    lines += [_CautionLine(text, small, 16.0, 58.0) for text in CLOSED] if finding.level == "stop" else []
     lines.append(_CautionLine("", small, 8.0, rule=True))
     # The topic stands at the left of the first line: the same height, drawn without going down.
     return [_CautionLine(finding.topic, Type(SMALL, _ink(finding.level), bold=True), LINE), _up(lines[0]), *lines[1:]]

@@ -14,6 +14,8 @@ LINES = 3  # ruled lines for remarks
 LINE = 15.0  # points from one to the next: room for a hand
 SOFT, STRONG = Type(SMALL, SOFT_INK), Type(NUMBER, bold=True)
 HEAD, LETTERS, UNDER = 16.0, 9.5, 3.0  # points: heading of a block, a line of a row, the space to its rule
+# What a permission says, by hand; it closes a stop once the site file has it under this tree.
+ALLOWS = "Allowed: soil to __________ on day one, and ________ % of the zone; nothing within 6 in (15 cm) of the flare."
 SIGNED = (("Name", 0.26), ("Certificate or licence", 0.30), ("Date", 0.16), ("Signature", 0.28))
 
 
@@ -55,8 +57,10 @@ class RemarksBlock:
         """Draw heading, lines, and the blanks for name, certificate, date and signature."""
         page.text(left, top - 10.0, "Remarks of the arborist", Type(HEADING, bold=True))
         used = 13.0
-        for _ in range(LINES):
+        for number in range(LINES):
             used += LINE
+            if number == 0:
+                page.text(left, top - used + 2.0, ALLOWS, Type(SMALL, SOFT_INK))
             page.lines(LineString([(left, top - used), (left + width, top - used)]), Pen(FAINT, 0.7))
         used += LINE + 4.0
         edge = left
