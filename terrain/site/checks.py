@@ -206,7 +206,7 @@ def _check_crest(site: Site, label: str) -> None:
             'Add at least one: crest = [[x, y, height]], height such as "22 in".',
         )
     _refuse_one_place(site, where)
-    outline = site.bed.outline
+    outline, yard = site.bed.outline, _yard(site)
     for i, point in enumerate(site.berm.crest, start=1):
         place = Point(point.x, point.y)
         if outline.covers(place):
@@ -217,7 +217,7 @@ def _check_crest(site: Site, label: str) -> None:
             f"{where} point {i}",
             f"{show_place(point.x, point.y, site.units)} lies "
             f"{'in a hole of the bed' if in_hole else 'outside the bed'}, {away} from it."
-            f"{_mixed(_factor_that_fits(place, outline))}",
+            f"{'' if yard.covers(place) else _mixed(_factor_that_fits(place, outline))}",
             "Accepted: a place inside the bed outline.",
         )
 

@@ -246,7 +246,7 @@ def test_from_a_drag_to_a_saved_file_and_a_plan(tmp_path: Path) -> None:
     with served(path) as page, talking(page) as talk:
         wish = talk.hear("hello")["wish"]
         start = talk.hear("shape", on="full", seq=0)
-        wish["crest"][1][2] = 0.508
+        wish["crest"][1][2] = 0.4572
         talk.say(do="shape", seq=1, wish=wish)
         talk.say(do="settle", seq=2, wish=wish)
         quick = talk.hear("shape", on="quick", seq=2)
@@ -264,8 +264,8 @@ def test_from_a_drag_to_a_saved_file_and_a_plan(tmp_path: Path) -> None:
         assert "plan.pdf" in talk.hear("done")["text"]
         planned = page.planned[0]
     assert not draft_path(path).exists()
-    assert read_site(path).berm.crest[1].height == pytest.approx(0.508, abs=1e-6)
-    assert planned.berm.crest[1].height == pytest.approx(0.508, abs=1e-9)
+    assert read_site(path).berm.crest[1].height == pytest.approx(0.4572, abs=1e-6)
+    assert planned.berm.crest[1].height == pytest.approx(0.4572, abs=1e-9)
 
 
 def test_undo_redo_and_a_kept_version(tmp_path: Path) -> None:
