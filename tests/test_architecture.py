@@ -217,6 +217,12 @@ def test_no_file_is_too_long(name: str) -> None:
     assert lines <= LONGEST_FILE, f"{name} has {lines} lines; split it by idea"
 
 
+def test_no_file_of_tests_is_too_long() -> None:
+    lengths = {path: len(path.read_text(encoding="utf-8").splitlines()) for path in (ROOT / "tests").rglob("*.py")}
+    over = {str(path): lines for path, lines in lengths.items() if lines > LONGEST_FILE}
+    assert not over, f"split these by idea: {over}"
+
+
 def decisions(function: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
     """One more than the branches of a function, loops and conditions of its comprehensions counted."""
     branching = (ast.If, ast.IfExp, ast.For, ast.AsyncFor, ast.While, ast.ExceptHandler, ast.Assert, ast.match_case)

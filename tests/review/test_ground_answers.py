@@ -7,7 +7,8 @@ from functools import cache
 
 import pytest
 import review_yards as yards
-from ground_answers import ANSWERS, Answer
+from ground_answers import ANSWERS
+from rain_answers import Answer
 
 from terrain.findings import Finding
 

@@ -15,8 +15,7 @@ from terrain.review.trees import check_trees, holding_radius
 from terrain.site.model import Allowed, Soil, Tree, TreeRule
 from terrain.site.read import read_site
 
-HERE = (10.0, 10.0)
-FAR = box(-100.0, -100.0, 120.0, 120.0)
+HERE, FAR = (10.0, 10.0), box(-100.0, -100.0, 120.0, 120.0)
 
 
 def checked(mesh, *trees, units="m", rule="BS 5837:2012", sod=0.0, worked=None, day_one=1.0, soil=None):
