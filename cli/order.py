@@ -15,6 +15,7 @@ from cli.options import json_option, out_folder, out_option, site_argument
 @click.option("--height", metavar="FACTOR|LENGTH", help='What if: heights times 0.8, or the top at "20 in".')
 @click.option("--soil", metavar="VOLUME", help='What if: soil on hand, loose, such as "14 cu yd".')
 @click.option("--kind", metavar="KIND", help="What if: another kind of soil, such as clay.")
+@click.option("--client", is_flag=True, help="A page for the client too: client.pdf, with price and signatures.")
 @out_option
 @json_option
 def order(
@@ -23,6 +24,7 @@ def order(
     height: str | None,
     soil: str | None,
     kind: str | None,
+    client: bool,
     out: Path | None,
     as_json: bool,
 ) -> None:
@@ -53,7 +55,7 @@ def order(
         progress("trying other heights")
         summary = summary_with_order(study)
         with results_in(folder, run) as aside:
-            names = write_order(study, summary, aside, progress)
+            names = write_order(study, summary, aside, progress, client)
 
     def report() -> None:
         from cli.order_report import print_order

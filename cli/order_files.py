@@ -18,12 +18,20 @@ def summary_with_order(study: Study) -> dict[str, object]:
 
 
 def write_order(
-    study: Study, summary: dict[str, object], folder: Path, progress: Callable[[str], None]
+    study: Study, summary: dict[str, object], folder: Path, progress: Callable[[str], None], client: bool = False
 ) -> tuple[str, ...]:
-    """Write order.pdf, order.xlsx, order.csv and order.json into an existing folder; answers their names."""
+    """Write order.pdf, order.xlsx, order.csv and order.json into an existing folder; answers their names.
+
+    `client`: client.pdf beside them, the page for the client.
+    """
     progress("drawing the order sheet and writing tables")
     with drawn_beside(study, folder / "order.pdf"):
         write_book(study, folder / "order.xlsx")
         (folder / "order.csv").write_text(order_csv(study), encoding="utf-8", newline="")
         (folder / "order.json").write_text(as_json(summary), encoding="utf-8")
+    if client:
+        progress("drawing the page for the client")
+        from viewer.pictures import draw_client
+
+        draw_client(study, folder / "client.pdf")
     return tuple(sorted(path.name for path in folder.iterdir()))

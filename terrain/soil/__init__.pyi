@@ -27,6 +27,7 @@ from .ledger_rows import ledger_rows as ledger_rows
 from .measure import measure_earthwork as measure_earthwork
 from .measured import measured_of as measured_of
 from .model import Earthwork as Earthwork, Share as Share, Volumes as Volumes, check_work as check_work
+from .offer import Offer as Offer, listed as listed, offer_of as offer_of
 from .order import Item as Item, Order as Order, order_soil as order_soil
 from .ranges import ENDS as ENDS, GROUND as GROUND, central_range as central_range
 from .solid import round_offset as round_offset, solid_between as solid_between

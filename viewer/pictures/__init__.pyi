@@ -1,3 +1,4 @@
+from .client_page import draw_client as draw_client
 from .contact_sheet import (
     Frame as Frame,
     draw_contact_sheet as draw_contact_sheet,

@@ -6,6 +6,7 @@ from .features import dug as dug
 from .ground_page import draw_ground as draw_ground
 from .ground_subject import GroundSubject as GroundSubject
 from .layers import walk_hatch as walk_hatch
+from .order_blocks import PairsBlock as PairsBlock
 from .order_sheet import drawn_beside as drawn_beside
 from .plan import (
     PlanContour as PlanContour,

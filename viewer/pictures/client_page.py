@@ -1,0 +1,213 @@
+"""The page for the client: before and after at eye level, what is built, the price, and room for two signatures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import numpy as np
+from shapely.geometry import LineString, box
+
+from terrain.flow import Study
+from terrain.soil import Offer, listed, offer_of, top_height
+from viewer.page import (
+    BODY,
+    FAINT,
+    HEADING,
+    INK,
+    KEEP_OFF,
+    MARGIN,
+    NUMBER,
+    PAPER,
+    SMALL,
+    SOFT_INK,
+    Page,
+    Pen,
+    Subject,
+    Type,
+    marks,
+    new_page,
+    page_of_words,
+    save_book,
+    text_size,
+    wrap,
+)
+from viewer.pictures.eye_camera import eye_view
+from viewer.pictures.eye_level import lay_picture
+from viewer.pictures.eye_picture import eye_picture
+from viewer.pictures.standpoints import Standpoint, standpoints
+from viewer.sheets import PairsBlock
+
+GAP = 14.0  # points between blocks and columns
+TALL = 0.33  # of its width: a taller picture stands beside the other, a lower one over it
+SIGN = 50.0  # points at the foot for the signatures
+LINE = 12.0
+INSET = 18.0  # points that a caution stands in
+_GLANCE = 160  # pixels across, enough to see what changes most
+CAUTION = (
+    "A plan for planting, no engineer's and no arborist's approval. Before any digging have buried lines located; the "
+    "local code and licensed practice decide."
+)
+
+
+def draw_client(study: Study, path: Path) -> Path:
+    """Write the page, and a second with the cautions where there are any, as PDF."""
+    return save_book(client_pages(study), path)
+
+
+def client_pages(study: Study) -> list[Page]:
+    """One page; a second for the cautions where they find no room on it. Letter or A4 by the site's units."""
+    cautions = [finding.text for finding in study.review.findings if finding.level != "note"]
+    wide, high = page_of_words(study.site.units, None)
+    page, width = new_page(wide, high), wide - 2 * MARGIN
+    top, foot = high - MARGIN, MARGIN + 20.0 + SIGN
+    title = marks.TitleBlock(study.site.name, "Proposal for a planted mound", "")
+    top -= title.draw(page, MARGIN, top, width, top) + GAP
+    top -= _stopped(page, study, top, width)
+    top -= _pictures(page, study, top, width) + GAP
+    top -= _columns(page, study, top, width) + GAP
+    needed = HEADING + 9.0 + sum(_caution_height(text, width, SMALL) for text in cautions)
+    here = needed <= top - foot
+    if cautions and here:
+        page.text(MARGIN, top - 10.0, "Cautions", Type(HEADING, bold=True))
+        _list_cautions(page, cautions, top - 17.0, width, SMALL)
+    _signatures(page, foot, width, cautions="" if here else "The cautions on page 2 are part of this proposal.")
+    marks.caution_line(page, CAUTION)
+    return [page] if here else [page, _cautions_page(study, cautions)]
+
+
+def _columns(page: Page, study: Study, top: float, width: float) -> float:
+    """What is built and the price at the left, what holds for it at the right; answers the height."""
+    offer = offer_of(study.site, study.work, study.order, top_height(study.proposal))
+    column = (width - GAP) / 2.0
+    used = PairsBlock("What is built", offer.built).draw(page, MARGIN, top, column, top) + GAP
+    used += _price(page, offer, top - used, column)
+    told = 0.0
+    for heading, sentences in _told(offer):
+        told += _sentences(page, heading, sentences, MARGIN + column + GAP, top - told, column) + GAP
+    return max(used, told - GAP)
+
+
+def _stopped(page: Page, study: Study, top: float, width: float) -> float:
+    """A bar over everything where a limit is broken: such a mound is not for signing."""
+    if not study.review.stopped:
+        return 0.0
+    page.area(box(MARGIN, top - 20.0, MARGIN + width, top), KEEP_OFF)
+    words = "Not to be built as drawn: a limit is broken, see the cautions."
+    page.text(MARGIN + 8.0, top - 14.0, words, Type(BODY, PAPER, bold=True))
+    return 20.0 + GAP
+
+
+def _pictures(page: Page, study: Study, top: float, width: float) -> float:
+    """Before and after, from the place that shows most of the mound: tall pictures side by side; answers the height."""
+    subject = Subject(study.site, study.ground, study.proposal, study.work)
+    stand = _best_place(subject)
+    view = eye_view(subject, stand, round(width * 150.0 / 72.0))
+    beside = view.size[1] > TALL * view.width
+    across = (width - GAP) / 2.0 if beside else width
+    high = across * view.size[1] / view.width
+    for number, built in enumerate((False, True)):
+        left, up = (MARGIN + number * (across + GAP), top) if beside else (MARGIN, top - number * (high + 5.0))
+        frame = (left, up - high, left + across, up)
+        lay_picture(page, subject, view, eye_picture(subject, view, built), frame, built)
+        _tag(page, frame, "after" if built else "before")
+    down = high if beside else 2.0 * high + 5.0
+    page.text(MARGIN, top - down - 12.0, _seen_from(stand), Type(SMALL, SOFT_INK))
+    return down + 14.0
+
+
+def _best_place(subject: Subject) -> Standpoint:
+    """The place from which building the mound changes most of a small picture."""
+
+    def changed(stand: Standpoint) -> float:
+        view = eye_view(subject, stand, _GLANCE)
+        before, after = (eye_picture(subject, view, built).pixels.astype(float) for built in (False, True))
+        return float(np.mean(np.abs(after - before)))
+
+    return max(standpoints(subject.site, subject.ground), key=changed)
+
+
+def _tag(page: Page, frame: tuple[float, float, float, float], word: str) -> None:
+    """A word in the upper left corner of a picture."""
+    kind = Type(NUMBER, bold=True)
+    page.area(box(frame[0], frame[3] - 15.0, frame[0] + text_size(word, kind)[0] + 12.0, frame[3]), PAPER, 0.9)
+    page.text(frame[0] + 6.0, frame[3] - 11.0, word, kind)
+
+
+def _seen_from(stand: Standpoint) -> str:
+    return f"Seen from the {stand.name}. Heights are true; trees and houses are plain shapes. Dashed: the bed."
+
+
+def _price(page: Page, offer: Offer, top: float, width: float) -> float:
+    """The price, its last row large; answers the height."""
+    page.text(MARGIN, top - 10.0, "Price", Type(HEADING, bold=True))
+    used = 17.0
+    if not offer.price:
+        page.text(MARGIN, top - used - 10.0, "to be agreed", Type(BODY))
+        return used + 12.0
+    for what, amount in offer.price:
+        last = (what, amount) == offer.price[-1]
+        kind = Type(16.0 if last else BODY, bold=last)
+        used += kind.size + 6.0
+        page.text(MARGIN, top - used + 4.0, what, Type(BODY, INK if last else SOFT_INK, bold=last))
+        page.text(MARGIN + width, top - used + 4.0, amount, kind, "right")
+        page.lines(LineString([(MARGIN, top - used), (MARGIN + width, top - used)]), Pen(FAINT, 0.4))
+    return used
+
+
+def _told(offer: Offer) -> Iterator[tuple[str, tuple[str, ...]]]:
+    if offer.holds:
+        yield "The price pays for", (f"{listed(offer.holds).capitalize()}.",)
+    yield "Not included", (f"{listed(offer.leaves_out).capitalize()}.",)
+    yield "What is assumed", offer.assumed
+
+
+def _sentences(page: Page, heading: str, sentences: tuple[str, ...], left: float, top: float, width: float) -> float:
+    page.text(left, top - 10.0, heading, Type(HEADING, bold=True))
+    used = 17.0
+    for sentence in sentences:
+        for line in wrap(sentence, Type(NUMBER), width):
+            used += LINE
+            page.text(left, top - used + 3.0, line, Type(NUMBER))
+        used += 2.0
+    return used
+
+
+def _signatures(page: Page, top: float, width: float, cautions: str) -> None:
+    """Two lines to sign on, side by side; over them where the cautions stand, "" where they are seen."""
+    column = (width - 2 * GAP) / 2.0
+    page.text(MARGIN, top - 2.0, cautions, Type(NUMBER, bold=True))
+    for number, who in enumerate(("for the client", "for the contractor")):
+        left = MARGIN + number * (column + 2 * GAP)
+        page.lines(LineString([(left, top - 34.0), (left + column, top - 34.0)]), Pen(INK, 0.7))
+        page.text(left, top - 43.0, f"{who}: name, date", Type(SMALL, SOFT_INK))
+
+
+def _caution_height(text: str, width: float, size: float) -> float:
+    return 1.3 * size * len(wrap(text, Type(size), width - INSET)) + 0.45 * size
+
+
+def _list_cautions(page: Page, cautions: Sequence[str], top: float, width: float, size: float) -> float:
+    """Cautions in a numbered list; answers where it ends."""
+    for number, text in enumerate(cautions, start=1):
+        page.text(MARGIN, top - 1.1 * size, f"{number}", Type(size, bold=True))
+        for count, line in enumerate(wrap(text, Type(size), width - INSET)):
+            page.text(MARGIN + INSET, top - 1.1 * size - 1.3 * size * count, line, Type(size))
+        top -= _caution_height(text, width, size)
+    return top
+
+
+def _cautions_page(study: Study, cautions: Sequence[str]) -> Page:
+    """Every caution, as many as a page holds; what finds no room is counted."""
+    wide, high = page_of_words(study.site.units, None)
+    page, width = new_page(wide, high), wide - 2 * MARGIN
+    top, foot, size = high - MARGIN, MARGIN + 40.0, BODY + 1.0
+    title = marks.TitleBlock(study.site.name, "Cautions", "Part of the proposal on page 1.")
+    top -= title.draw(page, MARGIN, top, width, top) + GAP
+    heights = np.cumsum([_caution_height(text, width, size) for text in cautions])
+    fitting = int(np.searchsorted(heights, top - foot, side="right"))
+    top = _list_cautions(page, cautions[:fitting], top, width, size)
+    if fitting < len(cautions):
+        page.text(MARGIN, top - 12.0, f"and {len(cautions) - fitting} more in order.json", Type(BODY, SOFT_INK))
+    marks.caution_line(page, CAUTION)
+    return page
