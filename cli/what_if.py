@@ -1,4 +1,4 @@
-"""What a person types after --height, --soil and --kind, read into a what-if."""
+"""What a person types after --height, --soil, --kind and --chance, read into a what-if."""
 
 from __future__ import annotations
 
@@ -9,17 +9,19 @@ from terrain.limits import HIGHEST_CREST
 from terrain.shape import MOST
 from terrain.site import soil_factors
 from terrain.soil import WhatIf
-from terrain.units import Units, as_written, parse_length, parse_volume, show_length
+from terrain.units import Units, as_written, parse_length, parse_share, parse_volume, show_length
 
 
-def asked_for(units: Units, height: str | None, soil: str | None, kind: str | None) -> WhatIf:
+def asked_for(
+    units: Units, height: str | None, soil: str | None, kind: str | None, chance: str | None = None
+) -> WhatIf:
     """The what-if that was typed.
 
     Parameters
     ----------
     units
         The site's units, which a bare volume is in; a bare height is a factor on all heights.
-    height, soil, kind
+    height, soil, kind, chance
         As typed, or None.
 
     Raises
@@ -30,7 +32,13 @@ def asked_for(units: Units, height: str | None, soil: str | None, kind: str | No
     if height is not None and soil is not None:
         raise InputError("--height and --soil", "each sets the heights;", "give one of them.")
     scale, top = (None, None) if height is None else _height(height, units)
-    return WhatIf(scale, top, None if soil is None else _soil(soil, units), None if kind is None else _kind(kind))
+    return WhatIf(
+        scale,
+        top,
+        None if soil is None else _soil(soil, units),
+        None if kind is None else _kind(kind),
+        None if chance is None else _chance(chance),
+    )
 
 
 def _height(text: str, units: Units) -> tuple[float | None, float | None]:
@@ -61,6 +69,13 @@ def _factor(text: str) -> float | None:
     if not math.isfinite(number) or "_" in bare:
         return None
     return number / 100.0 if bare.endswith("%") else number
+
+
+def _chance(text: str) -> float:
+    share = parse_share(text, "--chance")
+    if share == 0.0:
+        raise InputError("--chance", "0 is no chance.", 'Accepted: above 0 and under 1, such as 0.9 or "90 %".')
+    return share
 
 
 def _soil(text: str, units: Units) -> float:

@@ -64,6 +64,7 @@ LEVELS = (
     ("terrain.look",),
     ("terrain.review", "terrain.suggest"),
     ("terrain.flow",),
+    ("terrain.against",),
     ("terrain.field",),
     ("terrain.files",),
     ("viewer.page",),

@@ -128,7 +128,13 @@ def _doubt(doubt: Doubt) -> Plain:
 def _what_if(asked: WhatIf) -> Plain | None:
     if not asked.anything:
         return None
-    return {"scale": asked.scale, "height_m": asked.height, "soil_loose_m3": asked.soil, "kind": asked.kind}
+    return {
+        "scale": asked.scale,
+        "height_m": asked.height,
+        "soil_loose_m3": asked.soil,
+        "kind": asked.kind,
+        "chance": asked.chance,
+    }
 
 
 def _trim(trim: Trim | None) -> Plain | None:

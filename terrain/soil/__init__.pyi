@@ -13,7 +13,7 @@ from .chain import (
 )
 from .covers import MULCH_BACK as MULCH_BACK, mulch_ground as mulch_ground
 from .doubts import ASK as ASK, CUT_PLUGS as CUT_PLUGS, Doubt as Doubt, doubts_of as doubts_of
-from .draw import MANY as MANY, order_range as order_range, surer as surer
+from .draw import MANY as MANY, bought_of as bought_of, order_range as order_range, surer as surer
 from .given import Given as Given, soil_given as soil_given, volumes_given as volumes_given
 from .haul import Haul as Haul
 from .heights import (

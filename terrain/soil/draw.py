@@ -80,6 +80,11 @@ def order_range(given: Mapping[str, float]) -> tuple[float, float]:
     return float(v.low), float(v.high)
 
 
+def bought_of(given: Mapping[str, float]) -> float:
+    """Soil that the order of some figures buys, loose m3."""
+    return float(worked({**given, **drawn(given)}).soil_order)
+
+
 def surer(given: Mapping[str, float], causes: Collection[str], factor: float) -> dict[str, float]:
     """The figures with the doubt of some causes, as `Share.cause` has them, times a factor."""
     changed = dict(given)

@@ -65,6 +65,22 @@ _INSIDE = ("short of the least load",)
 def _built(site: Site, work: Volumes, order: Order, top: float) -> Iterator[Fact]:
     units = site.units
     yield "mound", f"{show_length(top, units)} high once it has settled, on {show_area(work.worked_area, units)}"
+    yield from _laid(site, order)
+    if site.bed.sod > 0.0:
+        away = "hauled away" if site.bed.sod_leaves else "turned under"
+        yield "sod", f"{show_length(site.bed.sod, units)} stripped and {away}"
+    for wall in walls(site):
+        across = show_length(wall.size, units)
+        yield f"stones, {wall.name}", f"{wall.count}, about {across} across{_unpaid('stone', order)}"
+    yield from _dug(site)
+    for tree in site.tree:
+        if tree.keep_off is not None:
+            yield tree.name, f"no soil within {show_length(tree.keep_off, units, 'distance')} of its trunk"
+
+
+def _laid(site: Site, order: Order) -> Iterator[Fact]:
+    """Soil, mulch and gravel."""
+    units = site.units
     for item in order.soils:
         yield item.name, f"{item_words(item, units)} ({site.soil.kind}){_unpaid('soil', order)}"
     if order.on_hand > 0.0:
@@ -72,18 +88,14 @@ def _built(site: Site, work: Volumes, order: Order, top: float) -> Iterator[Fact
     for item in order.covers:
         deep = f", {show_length(site.bed.mulch, units)} deep" if item.name == MULCH else ""
         yield item.name, f"{item_words(item, units)}{deep}{_unpaid(item.name, order)}"
-    if site.bed.sod > 0.0:
-        away = "hauled away" if site.bed.sod_leaves else "turned under"
-        yield "sod", f"{show_length(site.bed.sod, units)} stripped and {away}"
-    for wall in walls(site):
-        across = show_length(wall.size, units)
-        yield f"stones, {wall.name}", f"{wall.count}, about {across} across{_unpaid('stone', order)}"
-    digs = [(basin.name, basin.depth) for basin in site.basin]
-    for name, depth in (*digs, *((channel.name, channel.depth) for channel in site.channel)):
-        yield name, f"dug {show_length(depth, units)} deep"
-    for tree in site.tree:
-        if tree.keep_off is not None:
-            yield tree.name, f"no soil within {show_length(tree.keep_off, units, 'distance')} of its trunk"
+
+
+def _dug(site: Site) -> Iterator[Fact]:
+    """Basins and channels."""
+    for basin in site.basin:
+        yield basin.name, f"dug {show_length(basin.depth, site.units)} deep"
+    for channel in site.channel:
+        yield channel.name, f"dug {show_length(channel.depth, site.units)} deep"
 
 
 def _unpaid(what: str, order: Order) -> str:

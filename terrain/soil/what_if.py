@@ -28,12 +28,15 @@ class WhatIf:
         Soil on hand that the mound shall take, loose m3.
     kind
         Kind of soil, by the published table.
+    chance
+        Chance of having enough.
     """
 
     scale: float | None = None
     height: float | None = None
     soil: float | None = None
     kind: str | None = None
+    chance: float | None = None
 
     @property
     def anything(self) -> bool:
@@ -45,7 +48,7 @@ NOTHING_ASKED = WhatIf()
 
 
 def site_as_asked(site: Site, asked: WhatIf) -> Site:
-    """The site with the kind of soil and the soil on hand of the what-if.
+    """The site with the kind of soil, the soil on hand and the chance of the what-if.
 
     Raises
     ------
@@ -54,6 +57,8 @@ def site_as_asked(site: Site, asked: WhatIf) -> Site:
     """
     if asked.kind is not None:
         site = replace(site, soil=with_kind(site.soil, asked.kind))
+    if asked.chance is not None:
+        site = replace(site, soil=replace(site.soil, chance=asked.chance))
     if asked.soil is not None:
         site = replace(site, berm=replace(site.berm, soil=asked.soil))
     return site
@@ -77,6 +82,8 @@ def what_if_words(site: Site, proposal: Proposal, asked: WhatIf) -> str:
     units, words = site.units, []
     if asked.kind is not None:
         words.append(f"soil of kind {asked.kind}")
+    if asked.chance is not None:
+        words.append(f"enough {100.0 * asked.chance:g} times in 100")
     if asked.soil is not None:
         words.append(f"{show_quantity(asked.soil, units)} loose on hand")
     if asked.scale is not None:
