@@ -18,7 +18,7 @@ def ground(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, a
     """Model the existing grade: how it was made, which shots are doubtful, how sure the soil is, where to shoot next.
 
     Writes ground.pdf (contour plan, and a map of how sure it is), ground.png, sureness.png and ground.json. A doubtful
-    shot stays in the ground until [survey] leave_out names it.
+    shot does not pull the kriged ground to itself, and stays in the survey until [survey] leave_out names it.
 
     \b
     Example:

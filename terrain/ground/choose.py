@@ -1,4 +1,4 @@
-"""Which surface: each is tried with every shot left out in turn, and the one that misses least is taken."""
+"""The surfaces through the shots: kriging, on creased ground the facets, or the one that is asked for."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.grid import Array, frozen
 from terrain.ground.creases import nearness
-from terrain.ground.kriging import fit_kriging
 from terrain.ground.line_doubt import on_lines
 from terrain.ground.neighbourhoods import ManyShots, fit_many, kriged_nearby
 from terrain.ground.shots import LocalShots
@@ -25,6 +24,7 @@ from terrain.ground.sureness import (
     settled,
     widening,
 )
+from terrain.ground.weighing import BLUNDER_CHANCE
 from terrain.numerics import (
     COARSE,
     FINE,
@@ -35,7 +35,6 @@ from terrain.numerics import (
     bent_plate,
     carried_on,
     evaluate,
-    facet_centres,
     fit_thin_plate,
     fit_triangulation,
     hull_area,
@@ -44,9 +43,6 @@ from terrain.numerics import (
 )
 
 METHODS = ("triangulation", "thin_plate", "kriging")
-# Errors nearer than this are a tie: from survey to survey of one ground they scatter by 4 to 15 % (measured at 200 and
-# 50 shots). Taking the least of them whatever the gap made held-out errors larger (tests/benchmarks).
-TIE = 0.05
 _BLENDED = 150  # shots up to which the likely covariances are blended; with more, one of them rules
 _MANY_SHOTS = 500  # from which the deviation is worked out on a coarse lattice, also at the shots
 
@@ -64,11 +60,10 @@ class FittedGround:
     many
         Where there are more shots than `MOST_SHOTS`: all of them, to be kriged from those near each place. The
         triangulation then goes through all of them too, while `shots`, `plate` and `process` hold means by cells.
-    likely, widening
-        The processes that the shots leave likely, and by how much the fitted one's deviation falls short of
-        theirs.
+    likely
+        The processes that the shots leave likely.
     blend
-        Those whose heights, weighed, make the kriged surface: the likely ones, or the fitted one alone where the
+        Those whose heights, weighed, make the kriged surface: the likely ones, or the likeliest alone where the
         shots are so many that the others add nothing.
     errors
         Leave-one-out RMS error in metres of each method over the shots inside the hull of the others (over
@@ -82,35 +77,35 @@ class FittedGround:
     plate: ThinPlate
     process: Kriging
     likely: LikelyGround
-    widening: float
     blend: LikelyGround
     errors: Mapping[str, float]
     method: str
     many: ManyShots | None = None
 
 
-def fit_ground(shots: LocalShots, method: str = "auto") -> FittedGround:
-    """Fit all surfaces and choose by leave-one-out error (ties go to kriging), or take the method named.
+def fit_ground(shots: LocalShots, method: str = "auto", chance: float = BLUNDER_CHANCE) -> FittedGround:
+    """Fit all surfaces and take the method named; "auto" is kriging, and the triangulation where there are breaklines.
 
-    Where the ground has breaklines, only the triangulation creases along them, and "auto" takes it.
+    Only the triangulation creases. Elsewhere kriging misses hidden ground least in the mean over surveys, and by less
+    than a choice by the shots left out does: what they tell apart is mostly chance (tests/benchmarks). `chance` is that
+    of a blunder, for each shot.
 
     Raises `InputError` for an unknown method, naming those there are.
     """
     check_method(method)
     tin = fit_triangulation(shots.places, shots.heights, shots.edges)
     plate = fit_thin_plate(shots.places, shots.heights)
-    process = fit_kriging(shots)
-    likely = likely_ground(shots, process)
+    likely = likely_ground(shots, chance)
+    process = likely.likeliest
     blend = likely if shots.free <= _BLENDED else settled(process)
     residuals = (left_out_by_triangulation(tin), plate.residuals, blended_residuals(blend))
     errors = _errors(tuple(each[: shots.free] for each in residuals))
-    chosen = _choice(errors, shots) if method == "auto" else method
+    chosen = METHODS[0] if method == "auto" and len(shots.edges) else method.replace("auto", "kriging")
     # Only where the facets miss less is there a step that the processes do not know.
     if len(shots.edges) and chosen == METHODS[0] and errors[chosen] < errors["kriging"]:
         likely = held_to(likely, residuals[0][: shots.free])
-        process = max(zip(likely.weights, likely.processes, strict=True), key=lambda each: each[0])[1]
-    factor = widening(likely, process, facet_centres(tin))
-    ground = FittedGround(shots, tin, plate, process, likely, factor, blend, MappingProxyType(errors), chosen)
+        process = likely.likeliest
+    ground = FittedGround(shots, tin, plate, process, likely, blend, MappingProxyType(errors), chosen)
     return _through_every_shot(ground) if shots.thinned else ground
 
 
@@ -120,17 +115,6 @@ def _through_every_shot(ground: FittedGround) -> FittedGround:
     many = fit_many(shots, ground.process.seen.trend)
     edges = shots.edges + (len(many.places) - len(shots.places))
     return replace(ground, many=many, tin=fit_triangulation(many.places, many.heights, edges))
-
-
-def _choice(errors: Mapping[str, float], shots: LocalShots) -> str:
-    """The method of the least error, kriging where the two tie; on creased ground the one that creases.
-
-    Of so many shots that they are averaged, the thin plate goes through the means alone, and is not considered.
-    """
-    if len(shots.edges):
-        return METHODS[0]
-    least = min((name for name in errors if not (shots.thinned and name == METHODS[1])), key=lambda name: errors[name])
-    return "kriging" if errors["kriging"] <= (1.0 + TIE) * errors[least] else least
 
 
 def check_method(method: str) -> None:
@@ -172,7 +156,7 @@ def elevation_and_deviation(ground: FittedGround, targets: Array) -> tuple[Array
     places = ground.shots.local(targets)
     kriged_heights, variance = _height_and_variance(ground, places)
     height = kriged_heights if ground.method == "kriging" else heights_at(ground, places)
-    square = ground.widening**2 * np.maximum(variance, 0.0)
+    square = _widened(ground, places) ** 2 * np.maximum(variance, 0.0)
     if ground.likely.know_heights:
         square += (height - kriged_heights) ** 2
     if len(ground.shots.edges) and ground.method == METHODS[0]:
@@ -199,6 +183,18 @@ def _height_and_variance(ground: FittedGround, places: Array) -> tuple[Array, Ar
         return height, variance
     height = evaluate(_process(ground), shots, spacing, places, COARSE)[0]
     return height, evaluate(lambda at: both(at)[1:], shots[:0], spacing, places, COARSE)[0]
+
+
+def _widened(ground: FittedGround, places: Array) -> Array:
+    """By how much the likeliest process's deviation falls short of what all leave open, (m,)."""
+    if len(ground.likely.processes) == 1:
+        return np.ones(len(places))
+
+    def factor(at: Array) -> Array:
+        return np.log(widening(ground.likely, at))[None]
+
+    none = ground.shots.places[:0]
+    return np.asarray(np.exp(evaluate(factor, none, _spacing(ground), places, COARSE / 2.0)[0]))
 
 
 def _process(ground: FittedGround) -> Surface:

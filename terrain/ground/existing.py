@@ -37,8 +37,8 @@ def model_ground(site: Site, method: str | None = None) -> Ground:
     site
         A validated site; lengths in metres.
     method
-        "triangulation", "thin_plate", "kriging", or "auto" for the one with the least leave-one-out error; kriging
-        where that is within 5 % of the least. None: the one that the site asks for, "auto" where it says nothing.
+        "triangulation", "thin_plate", "kriging", or "auto": kriging, and the triangulation where there are breaklines.
+        None: the one that the site asks for, "auto" where it says nothing.
 
     Raises
     ------
@@ -54,7 +54,7 @@ def model_ground(site: Site, method: str | None = None) -> Ground:
         shots = local_shots(site.survey.shots, site.survey.accuracy)
         fitted = fit_ground(with_breaklines(shots, site.survey.breaklines), method)
         elevation, deviation = elevation_and_deviation(fitted, grid.nodes)
-        doubtful = doubtful_shots(site.survey, site.units, fitted.shots, fitted.process)
+        doubtful = doubtful_shots(site.survey, site.units, fitted.shots, fitted.likely)
         doubtful += paired_doubts(site.survey, site.units, fitted.shots, {shot.name for shot in doubtful})
         mean_deviation = _bed_mean_deviation(fitted, site.bed.outline)
     hull = MultiPoint(np.vstack([site.survey.shots, *site.survey.breaklines])[:, :2]).convex_hull

@@ -33,8 +33,7 @@ def interpolate(
     targets
         (m, 2) easting, northing in metres; beyond the hull of the shots the surface is carried on.
     method
-        "triangulation", "thin_plate", "kriging", or "auto" for the one with the least leave-one-out error; kriging
-        where that is within 5 % of the least.
+        "triangulation", "thin_plate", "kriging", or "auto": kriging, and the triangulation where there are breaklines.
     accuracy
         Standard deviation of one shot in metres; with 0 every method passes through every shot.
     breaklines

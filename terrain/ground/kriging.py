@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 
 from terrain.ground.shots import LocalShots
+from terrain.ground.weighing import RELIEF
 from terrain.numerics import ENOUGH_TO_FIT, Covariance, Kriging, ShotTable, fit_covariance, krige_with, shot_table
 
 FEWEST_TO_FIT = 7  # shots from which a covariance can be fitted beside a plane
-_ASSUMED_RELIEF = 0.02  # common practice, no published source: gardens leave their plane by about this share
 
 
 def fit_kriging(shots: LocalShots) -> Kriging:
@@ -39,5 +39,5 @@ def free_table(shots: LocalShots) -> ShotTable:
 
 
 def _assumed(shots: LocalShots) -> Covariance:
-    """Covariance for a handful of shots: ground that leaves its plane by 2 % of the survey's half-size."""
-    return Covariance(smoothness=1.5, reach=0.5, sill=(_ASSUMED_RELIEF * shots.scale) ** 2)
+    """Covariance for a handful of shots: of ground that leaves its plane as `RELIEF` has it."""
+    return Covariance(smoothness=1.5, reach=0.5, sill=(RELIEF * shots.scale) ** 2)

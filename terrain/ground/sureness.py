@@ -1,81 +1,130 @@
-"""How sure the elevation is when the covariance itself is uncertain."""
+"""How sure the elevation is when the covariance is uncertain, and when a shot may be a blunder."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from terrain.grid import Array
-from terrain.ground.kriging import FEWEST_TO_FIT, free_table
+from terrain.ground.blunders import Judged, judge, judge_many
+from terrain.ground.kriging import FEWEST_TO_FIT, fit_kriging, free_table
+from terrain.ground.misses import FEWEST
 from terrain.ground.shots import LocalShots
+from terrain.ground.weighing import BLUNDER_CHANCE, Shape, weigh
 from terrain.numerics import (
-    CENTRAL_90,
+    ENOUGH_TO_FIT,
     LEAST_SILL,
     SMOOTHNESS,
     Covariance,
     Kriging,
-    ShotTable,
     krige_with,
     kriged,
-    kriged_height,
     mean_and_deviation,
-    nearby_scale,
-    profiled,
+    mean_variance,
+    pulled,
     reach_bounds,
+    trend_terms,
+    unheeded,
 )
 
 # Weighed beside the fitted ones. Its surface nears the thin plate's: without it the blend missed each of
-# 40 spot heights left out by 19.4 ft, with it by 18.7, where the plate misses them by 18.4 (tests/benchmarks). Its
-# correlation costs three times the others', so that surveys with many shots, which need no blend, go without.
-_BETWEEN, _BETWEEN_MOST = 1.0, 150
+# 40 spot heights left out by 19.4 ft, with it by 18.7, where the plate misses them by 18.4 (tests/benchmarks).
+_BETWEEN = 1.0
 _RUNGS = 9  # reaches that are weighed, for each smoothness
-_SILL_ROUNDS = 4  # rounds in which each rung's sill is brought near its best beside the shots' noise
-_UNLIKELY = 1e-3  # likelihood beside the likeliest under which a covariance is left out
-_SETTLED = 400  # shots from which the fitted covariance may be taken as known
+_LADDER_MOST = 150  # shots up to which the whole ladder is weighed; more leave only what is near the fitted likely
+_NEAR_FITTED = (0.5, 1.0, 2.0)  # times its reach
+_UNLIKELY = 1e-3  # chance beside the likeliest under which a covariance is left out
 _FARTHEST, _MEDIAN_OF_NORMAL = 3.5, 0.6745  # deviations; median of a normal variable's size, in deviations
+_FLOOR = 1e-3  # of the mean variance: at exact shots no process leaves any
 
 
 @dataclass(frozen=True)
 class LikelyGround:
     """The processes that the shots leave likely.
 
-    `processes` and `weights` (they sum to one) go together; `student` is half the central 90 % range of
-    Student's t with the shots' degrees of freedom over that of a normal variable, for the sill's own
-    uncertainty. `know_heights`: the processes' own heights count, not only their deviations; they do not on creased
-    ground, where each is smooth across the step beside a wall.
+    Parameters
+    ----------
+    processes, weights
+        They go together; the weights sum to one. A process that takes a shot for a blunder goes without it.
+    know_heights
+        Whether the processes' own heights count, not only their deviations; they do not on creased ground, where each
+        is smooth across the step beside a wall.
+    odds
+        (n,) odds that each shot off the breaklines is a blunder; empty where that was not asked.
+    aside
+        Rows of the shots that are doubtful, the worst first: none of the processes heeds them, unless shots are exact.
     """
 
     processes: tuple[Kriging, ...]
     weights: Array
-    student: float
     know_heights: bool = True
+    odds: Array = field(default_factory=lambda: np.empty(0))
+    aside: tuple[int, ...] = ()
+
+    @property
+    def likeliest(self) -> Kriging:
+        """The process of the greatest weight."""
+        return self.processes[int(np.argmax(self.weights))]
 
 
-def likely_ground(shots: LocalShots, fitted: Kriging) -> LikelyGround:
-    """Weigh a ladder of covariances by how well each explains the shots.
+def likely_ground(shots: LocalShots, chance: float = BLUNDER_CHANCE) -> LikelyGround:
+    """Weigh a ladder of covariances by how well each explains the shots, with each shot's chance of being a blunder.
 
     Notes
     -----
-    Reaches are taken as alike beforehand on a log scale, the smoothnesses as alike, and weighed by
-    restricted likelihood; the sill's own uncertainty is Student's t with n - 3 degrees of freedom (Handcock
-    and Stein, Technometrics 35, 1993). With a handful of shots the covariance is assumed, and with many it is
-    settled: then the fitted process stands alone.
+    Reaches are taken as alike beforehand on a log scale, the smoothnesses as alike, and weighed by restricted
+    likelihood, the sill's own uncertainty and all (Handcock and Stein, Technometrics 35, 1993; here by sums over a grid
+    of sills). With a handful of shots the covariance is assumed, and with many it is settled: then the fitted process
+    stands alone. Beside breaklines no shot is taken for a blunder: the step there would be (`creased_misses` asks).
     """
-    count = shots.free
-    if count < FEWEST_TO_FIT or count > _SETTLED:
-        return settled(fitted)
-    table = free_table(shots)
-    ladder = _ladder(table, fitted.covariance)
-    deviance = np.array([rung[0] for rung in ladder])
-    rungs = [rung[1] for rung in ladder]
-    weight = np.exp(-0.5 * (deviance - deviance.min()))
-    likely = np.flatnonzero(weight > _UNLIKELY)
-    return LikelyGround(
-        tuple(krige_with(shots.places, shots.heights, shots.error, rungs[at]) for at in likely),
-        weight[likely] / weight[likely].sum(),
-        _student_90(table.freedom) / CENTRAL_90,
-    )
+    chance = chance if shots.free >= FEWEST and not len(shots.edges) else 0.0
+    if shots.free < FEWEST_TO_FIT:
+        return settled(fit_kriging(shots))
+    if shots.free > ENOUGH_TO_FIT:
+        return _of_many(shots, fit_kriging(shots), chance)
+    table, shapes = free_table(shots), _shapes(shots)
+    judged = judge(table, shapes, shots.scale, chance)
+    if table.exact and (chance or judged.aside):
+        # Exact shots are passed through, whatever the odds.
+        every = np.arange(shots.free)
+        passed = Judged(judged.odds, (), every, weigh(table, shapes, shots.scale, 0.0))
+        return replace(_weighed(shots, shapes, passed), aside=judged.aside)
+    return _weighed(shots, shapes, judged)
+
+
+def _of_many(shots: LocalShots, fitted: Kriging, chance: float) -> LikelyGround:
+    """The fitted process alone, without the shots that are doubtful."""
+    odds, aside = judge_many(shots, fitted, chance)
+    if aside and shots.error.any():
+        error = unheeded(shots.error, shots.heights, aside)
+        fitted = krige_with(shots.places, shots.heights, error, fitted.covariance)
+    return replace(settled(fitted), odds=odds, aside=aside)
+
+
+def _weighed(shots: LocalShots, shapes: list[Shape], judged: Judged) -> LikelyGround:
+    """A process for each likely covariance and blunder."""
+    chance, sill = judged.weighed.chance, judged.weighed.sill
+    likely = np.nonzero(chance > _UNLIKELY * chance.max())
+    processes = []
+    for row, column in zip(*likely, strict=True):
+        gone = (*judged.aside, int(judged.kept[column - 1])) if column else judged.aside
+        smoothness, reach = shapes[row]
+        error = unheeded(shots.error, shots.heights, gone)
+        covariance = Covariance(smoothness, reach, float(sill[row, column]))
+        processes.append(krige_with(shots.places, shots.heights, error, covariance))
+    weights = chance[likely]
+    return LikelyGround(tuple(processes), weights / weights.sum(), True, judged.odds, judged.aside)
+
+
+def _shapes(shots: LocalShots) -> list[Shape]:
+    """Smoothnesses and reaches to be weighed."""
+    if shots.free > _LADDER_MOST:
+        fitted = fit_kriging(shots).covariance
+        return [(fitted.smoothness, fitted.reach * factor) for factor in _NEAR_FITTED]
+    reaches = np.geomspace(*reach_bounds(free_table(shots)), _RUNGS)
+    return [(smoothness, float(reach)) for smoothness in (*SMOOTHNESS, _BETWEEN) for reach in reaches]
 
 
 def held_to(likely: LikelyGround, missed: Array) -> LikelyGround:
@@ -119,9 +168,19 @@ def mean_sureness(likely: LikelyGround, targets: Array, delivered: float) -> flo
     delivered
         The mean height over them that is delivered, by whatever method, metres above the frame's base.
     """
-    each = [mean_and_deviation(process, targets) for process in likely.processes]
+    each = list(means_and_deviations(likely, targets))
     squares = np.array([deviation**2 + (mean - delivered) ** 2 * likely.know_heights for mean, deviation in each])
-    return float(np.sqrt(likely.weights @ squares)) * likely.student
+    return float(np.sqrt(likely.weights @ squares))
+
+
+def means_and_deviations(likely: LikelyGround, targets: Array) -> Iterator[tuple[float, float]]:
+    """Mean height over the targets and its deviation, metres, by each process in turn."""
+    joint: dict[Shape, float] = {}
+    for process in likely.processes:
+        shape = process.covariance.smoothness, process.covariance.reach
+        if shape not in joint:
+            joint[shape] = mean_variance(process.covariance, targets) / process.covariance.sill
+        yield mean_and_deviation(process, targets, joint[shape] * process.covariance.sill)
 
 
 def blended_height(likely: LikelyGround, targets: Array) -> Array:
@@ -129,10 +188,15 @@ def blended_height(likely: LikelyGround, targets: Array) -> Array:
 
     Where the shots leave several covariances likely, their weighed mean misses less than the likeliest alone.
     """
-    height = np.zeros(len(targets))
+    height, trend = np.zeros(len(targets)), np.zeros(3)
+    pulls: dict[Shape, Array] = {}
     for weight, process in zip(likely.weights, likely.processes, strict=True):
-        height += weight * kriged_height(process, targets)
-    return height
+        shape = process.covariance.smoothness, process.covariance.reach
+        pulls[shape] = weight * process.covariance.sill * process.weights + pulls.get(shape, 0.0)
+        trend += weight * process.seen.trend
+    for (smoothness, reach), pull in pulls.items():
+        height += pulled(Covariance(smoothness, reach, 1.0), likely.processes[0].places, targets, pull)
+    return height + trend_terms(targets) @ trend
 
 
 def blended_residuals(likely: LikelyGround) -> Array:
@@ -142,7 +206,7 @@ def blended_residuals(likely: LikelyGround) -> Array:
 
 def settled(process: Kriging) -> LikelyGround:
     """One process taken as known."""
-    return LikelyGround((process,), np.ones(1), 1.0)
+    return LikelyGround((process,), np.ones(1))
 
 
 def narrowed(likely: LikelyGround, targets: Array, delivered: float, places: Array, error: float) -> float:
@@ -156,7 +220,7 @@ def narrowed(likely: LikelyGround, targets: Array, delivered: float, places: Arr
         after = mean_and_deviation(_with_more(process, places, error), targets)[1]
         share = (after / before) ** 2 if before > 0.0 else 1.0
         square += weight * share * (before**2 + (mean - delivered) ** 2 * likely.know_heights)
-    return float(np.sqrt(square)) * likely.student
+    return float(np.sqrt(square))
 
 
 def _with_more(process: Kriging, places: Array, error: float) -> Kriging:
@@ -167,35 +231,16 @@ def _with_more(process: Kriging, places: Array, error: float) -> Kriging:
     return krige_with(table, heights, errors, process.covariance)
 
 
-def widening(likely: LikelyGround, fitted: Kriging, targets: Array) -> float:
-    """By how much the fitted process's deviation falls short at (m, 2) targets: a factor, at least 1."""
-    if len(likely.processes) == 1 and likely.processes[0] is fitted:
-        return likely.student
-    height, deviation = kriged(fitted, targets)
-    square = np.zeros(len(targets))
-    for weight, process in zip(likely.weights, likely.processes, strict=True):
-        other, spread = kriged(process, targets)
-        square += weight * (spread**2 + (other - height) ** 2 * likely.know_heights)
-    known = deviation > 0.0
-    if not known.any():
-        return 1.0
-    return max(1.0, likely.student * float(np.sqrt(np.mean(square[known] / deviation[known] ** 2))))
+def widening(likely: LikelyGround, targets: Array) -> Array:
+    """By how much the likeliest process's deviation falls short at (m, 2) targets of what all together leave open.
 
-
-def _ladder(table: ShotTable, fitted: Covariance) -> list[tuple[float, Covariance]]:
-    """Covariances over the whole range of reaches, each with the sill that suits it and its restricted deviance."""
-    near = nearby_scale(fitted)
-    ladder = []
-    between = (_BETWEEN,) if len(table.heights) <= _BETWEEN_MOST else ()
-    for smoothness in (*SMOOTHNESS, *between):
-        for reach in np.geomspace(*reach_bounds(table), _RUNGS):
-            start = Covariance(smoothness, float(reach), near * float(reach) ** (2.0 * fitted.smoothness))
-            ladder.append(profiled(table, start, _SILL_ROUNDS))
-    return ladder
-
-
-def _student_90(freedom: int) -> float:
-    """Half the central 90 % range of Student's t."""
-    from scipy.special import stdtrit
-
-    return float(stdtrit(freedom, 0.95))
+    A factor (m,), smooth from place to place: past the hull of the shots, where the processes part, it grows.
+    """
+    if len(likely.processes) == 1:
+        return np.ones(len(targets))
+    each = [kriged(process, targets) for process in likely.processes]
+    heights, deviations = (np.array(part) for part in zip(*each, strict=True))
+    apart = (heights - likely.weights @ heights) ** 2 * likely.know_heights
+    alone = deviations[int(np.argmax(likely.weights))] ** 2
+    floor = _FLOOR * float(alone.mean()) + 1e-30
+    return np.asarray(np.sqrt((likely.weights @ (deviations**2 + apart) + floor) / (alone + floor)))

@@ -1,6 +1,6 @@
 from .areas import area_between as area_between
 from .clearance import fill_clearance as fill_clearance, nodes_in as nodes_in, polygon_clearance as polygon_clearance
-from .covariance import Covariance as Covariance, correlation as correlation, nearby_scale as nearby_scale
+from .covariance import Covariance as Covariance, correlation as correlation
 from .disc import (
     TOUCH as TOUCH,
     DepthFacets as DepthFacets,
@@ -46,8 +46,10 @@ from .kriging import (
     covariance_with_shots as covariance_with_shots,
     krige_with as krige_with,
     kriged as kriged,
-    kriged_height as kriged_height,
     mean_and_deviation as mean_and_deviation,
+    mean_variance as mean_variance,
+    pulled as pulled,
+    unheeded as unheeded,
 )
 from .local_average import Easing as Easing, easing as easing
 from .machine_code import compiled as compiled
@@ -64,14 +66,12 @@ from .reml import (
     SMOOTHNESS as SMOOTHNESS,
     ShotTable as ShotTable,
     fit_covariance as fit_covariance,
-    profiled as profiled,
     reach_bounds as reach_bounds,
     shot_table as shot_table,
 )
 from .shot_facets import (
     ShotTriangulation as ShotTriangulation,
     carried_on as carried_on,
-    facet_centres as facet_centres,
     fit_triangulation as fit_triangulation,
     hull_area as hull_area,
     left_out_by_triangulation as left_out_by_triangulation,

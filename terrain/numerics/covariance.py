@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -52,8 +51,3 @@ def _first_bessel(a: Array) -> Array:
     from scipy.special import k1
 
     return np.asarray(np.where(a > 0.0, a * k1(np.where(a > 0.0, a, 1.0)), 1.0))
-
-
-def nearby_scale(covariance: Covariance) -> float:
-    """Sill over reach^(2 smoothness): what the shots fix well where sill and reach are each uncertain."""
-    return covariance.sill / math.pow(covariance.reach, 2.0 * covariance.smoothness)

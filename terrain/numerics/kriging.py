@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +15,7 @@ from terrain.numerics.trend import trend_terms
 
 _FEWEST_ROWS = 256  # targets worked on at once at least
 _LEAST_INFORMATION = 1e-9  # of what a shot tells without a trend: less is rounding
+_UNHEEDED = 1e3  # times the shots' span
 _BLOCK = 200_000  # covariance values held at once: 1.6 MB, so that they stay in the processor's cache
 
 
@@ -87,12 +88,19 @@ def kriged(model: Kriging, targets: Array) -> tuple[Array, Array]:
     return height, np.sqrt(np.maximum(variance, 0.0))
 
 
-def kriged_height(model: Kriging, targets: Array) -> Array:
-    """Height alone, metres, at (m, 2) targets: much cheaper than with its deviation where shots are many."""
-    height = trend_terms(targets) @ model.seen.trend
-    for part in _blocks(len(targets), len(model.places)):
-        height[part] += covariance_with_shots(model, targets[part]) @ model.weights
-    return height
+def pulled(covariance: Covariance, places: Array, targets: Array, weights: Array) -> Array:
+    """Sum (m,) at (m, 2) targets of (n,) weights, each times its place's covariance with the target."""
+    total = np.empty(len(targets))
+    for part in _blocks(len(targets), len(places)):
+        total[part] = covariance_between(covariance, targets[part], places) @ weights
+    return total
+
+
+def unheeded(error: Array, heights: Array, rows: Sequence[int]) -> Array:
+    """Errors (n,) in metres with those of some shots so large that no surface heeds them."""
+    wide = np.array(error)
+    wide[list(rows)] = _UNHEEDED * max(float(np.ptp(heights)), 1.0)
+    return wide
 
 
 def _blocks(targets: int, shots: int) -> Iterator[slice]:
@@ -103,23 +111,34 @@ def _blocks(targets: int, shots: int) -> Iterator[slice]:
 
 def covariance_with_shots(model: Kriging, targets: Array) -> Array:
     """Covariance (m, n) in m2 of the ground at (m, 2) targets with that at the shots."""
+    return covariance_between(model.covariance, targets, model.places)
+
+
+def covariance_between(shape: Covariance, targets: Array, places: Array) -> Array:
+    """Covariance (m, n) in m2 of the ground at (m, 2) targets with that at (n, 2) places."""
     from scipy.spatial.distance import cdist
 
-    shape = model.covariance
-    across = correlation(cdist(targets, model.places), shape.smoothness, shape.reach)
+    across = correlation(cdist(targets, places), shape.smoothness, shape.reach)
     across *= shape.sill
     return across
 
 
-def mean_and_deviation(model: Kriging, targets: Array) -> tuple[float, float]:
-    """Mean height over (m, 2) targets and its standard deviation, metres, from the joint covariance."""
+def mean_variance(shape: Covariance, targets: Array) -> float:
+    """Variance in m2 of the ground's mean over (m, 2) targets about its trend, before any shot."""
     from scipy.spatial.distance import pdist
 
-    shape = model.covariance
+    apart = correlation(pdist(targets), shape.smoothness, shape.reach).sum()
+    return float(shape.sill * (2.0 * apart + len(targets)) / len(targets) ** 2)
+
+
+def mean_and_deviation(model: Kriging, targets: Array, joint: float | None = None) -> tuple[float, float]:
+    """Mean height over (m, 2) targets and its standard deviation, metres, from the joint covariance.
+
+    `joint` is `mean_variance` of the targets, where it is known already.
+    """
+    joint = mean_variance(model.covariance, targets) if joint is None else joint
     across = covariance_with_shots(model, targets).mean(axis=0)
     terms = trend_terms(targets).mean(axis=0)
-    apart = correlation(pdist(targets), shape.smoothness, shape.reach).sum()
-    joint = shape.sill * (2.0 * apart + len(targets)) / len(targets) ** 2
     variance = joint - float(_explained(model, across[:, None], terms[:, None])[0])
     return float(across @ model.weights + terms @ model.seen.trend), float(np.sqrt(max(variance, 0.0)))
 

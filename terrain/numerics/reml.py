@@ -91,14 +91,14 @@ def reach_bounds(table: ShotTable) -> tuple[float, float]:
     return float(np.median(separation.min(axis=1))) / 4.0, LONGEST_REACH
 
 
-def profiled(table: ShotTable, covariance: Covariance, rounds: int = 1) -> tuple[float, Covariance]:
+def profiled(table: ShotTable, covariance: Covariance) -> tuple[float, Covariance]:
     """Restricted deviance at the sill that suits the reach, and the covariance with that sill.
 
     Where the shots carry no noise both come from one factor: a sill s times another takes (n - p) log s to the
     deviance, and its best value is z'Bz / (n - p).
     """
     if not table.exact:
-        best = with_best_sill(table, covariance, rounds)
+        best = with_best_sill(table, covariance)
         return deviance_of(table, best), best
     try:
         seen = seen_through(table, replace(covariance, sill=1.0))
@@ -110,22 +110,19 @@ def profiled(table: ShotTable, covariance: Covariance, rounds: int = 1) -> tuple
     return deviance, replace(covariance, sill=sill)
 
 
-def with_best_sill(table: ShotTable, covariance: Covariance, rounds: int = 1) -> Covariance:
+def with_best_sill(table: ShotTable, covariance: Covariance) -> Covariance:
     """The covariance with the sill z'Bz / (n - p) that suits its reach.
 
-    Exact in one round where the shots carry no noise; else the noise's share of the sill is that of the
-    covariance given, and each round brings the sill nearer. The covariance comes back as it is where it
-    cannot be factored.
+    Exact where the shots carry no noise; else the noise's share of the sill is that of the covariance given. The
+    covariance comes back as it is where it cannot be factored.
     """
-    for _ in range(1 if table.exact else rounds):
-        unit = replace(table, noise=table.noise / covariance.sill)
-        try:
-            seen = seen_through(unit, replace(covariance, sill=1.0))
-        except np.linalg.LinAlgError:
-            return covariance
-        sill = float(seen.rest @ seen.rest) / max(table.freedom, 1)
-        covariance = replace(covariance, sill=max(sill, LEAST_SILL))
-    return covariance
+    unit = replace(table, noise=table.noise / covariance.sill)
+    try:
+        seen = seen_through(unit, replace(covariance, sill=1.0))
+    except np.linalg.LinAlgError:
+        return covariance
+    sill = float(seen.rest @ seen.rest) / max(table.freedom, 1)
+    return replace(covariance, sill=max(sill, LEAST_SILL))
 
 
 def _start(table: ShotTable, smoothness: float) -> Covariance:

@@ -208,11 +208,6 @@ def _nearest_on_hull(tin: ShotTriangulation, targets: Array) -> tuple[Array, Arr
     return point, height
 
 
-def facet_centres(tin: ShotTriangulation) -> Array:
-    """Centres of the facets, (k, 2) in frame units: places between the shots, evenly over the hull."""
-    return np.asarray(tin.places[tin.facets].mean(axis=1))
-
-
 def hull_area(tin: ShotTriangulation) -> float:
     """Area of the hull of the shots in frame units, by the shoelace formula."""
     corners = tin.places[tin.ring]

@@ -13,7 +13,7 @@ from terrain.grid import Array
 from terrain.site.ranges import Checked
 from terrain.site.written import NOT_WRITTEN, WrittenAs
 
-# "auto" is the one that misses least when each shot is left out in turn.
+# "auto" is kriging, and the triangulation where there are breaklines.
 SURFACES = ("auto", "kriging", "thin_plate", "triangulation")
 
 

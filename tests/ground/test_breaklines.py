@@ -104,7 +104,7 @@ def test_no_point_of_a_breakline_is_called_doubtful() -> None:
     shots = smooth_garden(spread_out(50, random), random, 0.02) * FOOT
     ridge = np.array([[4.0, 3.0, 33.0], [12.0, 9.0, 33.0]])  # far above the shots
     fitted = fit_ground(with_breaklines(local_shots(shots, 0.006), [ridge]))
-    assert all(miss.row < 50 for miss in find_doubtful(fitted.shots, fitted.process))
+    assert all(miss.row < 50 for miss in find_doubtful(fitted.shots, fitted.likely))
 
 
 def test_lines_that_cross_share_one_point() -> None:

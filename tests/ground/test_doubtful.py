@@ -9,13 +9,13 @@ from survey_sites import FOOT, site_of
 
 from terrain import model_ground
 from terrain.ground.doubtful import find_doubtful
-from terrain.ground.kriging import fit_kriging
 from terrain.ground.shots import local_shots
+from terrain.ground.sureness import likely_ground
 
 
 def doubtful_rows(shots: Array, accuracy: float) -> set[int]:
     ready = local_shots(shots, accuracy)
-    return {miss.row for miss in find_doubtful(ready, fit_kriging(ready))}
+    return {miss.row for miss in find_doubtful(ready, likely_ground(ready))}
 
 
 def garden(random: Random, count: int = 50) -> Array:
@@ -28,7 +28,7 @@ def with_busts(shots: Array, rows: Array, size: float, random: Random) -> Array:
     return bust
 
 
-def test_a_bust_is_named_in_the_site_s_units_and_stays_in_the_survey() -> None:
+def test_a_bust_is_named_in_the_site_s_units_and_does_not_pull_the_ground_to_itself() -> None:
     shots = garden(np.random.default_rng(17))
     shots[16, 2] -= 0.8
     ground = model_ground(site_of(shots))
@@ -40,7 +40,11 @@ def test_a_bust_is_named_in_the_site_s_units_and_stays_in_the_survey() -> None:
     assert named.text.startswith("Shot 17 stands 0.")
     assert named.text.endswith(" ft below its neighbours.")
     assert ground.check.shots == 50
-    assert ground.grid.sample(ground.elevation, shots[16:17, :2] * FOOT)[0] < (shots[16, 2] + 0.4) * FOOT
+    there = ground.grid.sample(ground.elevation, shots[16:17, :2] * FOOT)[0]
+    assert there == pytest.approx((shots[16, 2] + 0.8) * FOOT, abs=0.06 * FOOT)
+    facets = model_ground(site_of(shots), "triangulation")  # they go through every shot, and say how far off they are
+    assert facets.grid.sample(facets.elevation, shots[16:17, :2] * FOOT)[0] < (shots[16, 2] + 0.3) * FOOT
+    assert facets.grid.sample(facets.deviation, shots[16:17, :2] * FOOT)[0] > 0.4 * FOOT
 
 
 @pytest.mark.slow

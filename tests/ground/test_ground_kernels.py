@@ -12,7 +12,7 @@ from scipy.interpolate import LinearNDInterpolator, RBFInterpolator
 from terrain.ground.kriging import fit_kriging
 from terrain.ground.shots import LocalShots, local_shots
 from terrain.numerics.covariance import Covariance, correlation
-from terrain.numerics.kriging import krige_with, kriged, kriged_height, mean_and_deviation
+from terrain.numerics.kriging import krige_with, kriged, mean_and_deviation, pulled
 from terrain.numerics.reml import deviance_of, fit_covariance, shot_table, with_best_sill
 from terrain.numerics.shot_facets import carried_on, fit_triangulation, left_out_by_triangulation, triangulated
 from terrain.numerics.thin_plate import bent_plate, fit_thin_plate
@@ -106,7 +106,9 @@ def test_kriging_solves_the_textbook_system(shots: LocalShots, targets: np.ndarr
     solution = np.linalg.solve(system, right)
     height, deviation = kriged(process, targets)
     assert height == pytest.approx(solution[:COUNT].T @ shots.heights, abs=1e-6)
-    assert kriged_height(process, targets) == pytest.approx(height, abs=1e-12)
+    trend = np.column_stack([np.ones(len(targets)), targets]) @ process.seen.trend
+    alone = trend + pulled(process.covariance, process.places, targets, process.weights)
+    assert alone == pytest.approx(height, abs=1e-12)
     assert deviation**2 == pytest.approx(shape.sill - np.sum(solution * right, axis=0), rel=1e-5, abs=1e-9)
 
 
@@ -123,7 +125,7 @@ def test_deviation_of_a_mean_is_that_of_the_joint_covariance(shots: LocalShots, 
     measured = surfaces[:COUNT] + shots.error[:, None] * random.normal(size=(COUNT, draws))
     errors = [
         surfaces[COUNT:, draw].mean()
-        - kriged_height(krige_with(shots.places, measured[:, draw], shots.error, shape), some).mean()
+        - kriged(krige_with(shots.places, measured[:, draw], shots.error, shape), some)[0].mean()
         for draw in range(0, draws, 4)
     ]
     # 1,000 draws fix a deviation to 1 / sqrt(2000) = 2.2 %; four of those.

@@ -34,7 +34,7 @@ def test_what_a_shot_takes_off_does_not_depend_on_what_it_reads(read: float) -> 
     process = fit_kriging(shots)
     bed = np.random.default_rng(1).uniform(-0.6, 0.6, (80, 2))
     place = np.array([[0.1, 0.2]])
-    alone = LikelyGround((process,), np.ones(1), 1.0)
+    alone = LikelyGround((process,), np.ones(1))
     mean, before = mean_and_deviation(process, bed)
     foretold = narrowed(alone, bed, mean, place, 0.006)
     more = krige_with(
@@ -52,7 +52,7 @@ def test_the_first_place_is_the_best_of_all_that_were_tried() -> None:
     process = fit_kriging(shots)
     random = np.random.default_rng(2)
     bed, tried = random.uniform(-0.6, 0.6, (60, 2)), random.uniform(-0.8, 0.8, (25, 2))
-    alone = LikelyGround((process,), np.ones(1), 1.0)
+    alone = LikelyGround((process,), np.ones(1))
     mean = mean_and_deviation(process, bed)[0]
     after = [narrowed(alone, bed, mean, place[None], 0.006) for place in tried]
     first, second = greedy(alone, bed, tried, 0.006, 2)
@@ -115,7 +115,7 @@ def test_no_place_is_in_a_house_or_a_trunk_and_all_are_by_the_bed() -> None:
 def test_expected_deviation_is_weighed_over_the_likely_covariances() -> None:
     shots = local_shots(garden(20) * FOOT, 0.006)
     fitted = fit_ground(shots, "kriging")
-    likely = likely_ground(shots, fitted.process)
+    likely = likely_ground(shots)
     bed = shots.local(points_over(site_of(garden(20)).bed.outline, 200))
     mean = mean_and_deviation(fitted.process, bed)[0]
     far = np.array([[50.0, 50.0]])  # a shot in the next street tells nothing

@@ -12,7 +12,6 @@ from terrain.ground.choose import FittedGround, elevation_and_deviation, fit_gro
 from terrain.ground.creased_doubts import _Facets, _neighbours, _on_banks
 from terrain.ground.creases import with_breaklines
 from terrain.ground.doubtful import find_doubtful
-from terrain.ground.kriging import fit_kriging
 from terrain.ground.misses import Miss
 from terrain.ground.shots import local_shots
 from terrain.ground.sureness import likely_ground, mean_sureness
@@ -81,10 +80,10 @@ def test_a_bust_beside_a_wall_is_named_and_nothing_else() -> None:
     yard = walled(random, 2.5)
     shots = yard.shots(random)
     good = fitted_to(yard, shots)
-    assert find_doubtful(good.shots, good.process) == ()
+    assert find_doubtful(good.shots, good.likely) == ()
     row, wrong = busted(yard, shots, random)
     bad = fitted_to(yard, wrong)
-    (miss,) = find_doubtful(bad.shots, bad.process)
+    (miss,) = find_doubtful(bad.shots, bad.likely)
     assert miss.row == row
     assert miss.residual == pytest.approx(-0.8 * FOOT, abs=0.15 * FOOT)
 
@@ -97,7 +96,7 @@ def test_the_range_does_not_take_the_step_for_relief() -> None:
     bed = fitted.shots.local(places * FOOT)
     mean = float(heights_at(fitted, bed).mean())
     stated = mean_sureness(fitted.likely, bed, mean)
-    smooth = likely_ground(fitted.shots, fit_kriging(fitted.shots))
+    smooth = likely_ground(fitted.shots)
     assert not fitted.likely.know_heights
     assert stated < 0.3 * mean_sureness(smooth, bed, mean)
     assert abs(mean + fitted.shots.base - yard.ground(places).mean() * FOOT) < 3.0 * stated
@@ -139,10 +138,10 @@ def test_range_covers_and_busts_are_found_on_forty_walled_yards(step: float) -> 
         mean = float(heights_at(fitted, bed).mean())
         miss = mean + fitted.shots.base - yard.ground(places).mean() * FOOT
         scores.append(abs(miss) / mean_sureness(fitted.likely, bed, mean))
-        false += bool(find_doubtful(fitted.shots, fitted.process))
+        false += bool(find_doubtful(fitted.shots, fitted.likely))
         row, wrong = busted(yard, shots, random)
         bad = fitted_to(yard, wrong)
-        found += row in {miss.row for miss in find_doubtful(bad.shots, bad.process)}
+        found += row in {miss.row for miss in find_doubtful(bad.shots, bad.likely)}
     assert np.mean(np.array(scores) < HALF_90) >= 0.84  # 90 % stated
     assert found >= 34
     assert false <= 3

@@ -220,7 +220,7 @@ def _legend(subject: GroundSubject, sheet: Sheet) -> list[tuple[marks.Swatch, st
         (marks.line_swatch(pens.SURVEY_PEN), "edge of the survey"),
     ]
     if subject.study.ground.check.doubtful:
-        entries.append((doubt_swatch, "doubtful shot, still used"))
+        entries.append((doubt_swatch, "doubtful shot"))
     if site.survey.left_out:
         entries.append((strike_swatch, "shot left out"))
     if site.survey.breaklines:

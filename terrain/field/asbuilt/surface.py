@@ -75,8 +75,8 @@ def built_surface(study: Study, shots: tuple[BuiltShot, ...], stage: Stage, labe
     off = np.array([shot.over_day_one if stage == "day one" else shot.over_settled for shot in on_mound])
     accuracy = study.site.survey.accuracy
     with one_thread():
-        by_plan = fit_ground(local_shots(np.column_stack([places, off]), accuracy), "kriging")
-        plain = fit_ground(local_shots(np.column_stack([places, heights]), accuracy))
+        by_plan = fit_ground(local_shots(np.column_stack([places, off]), accuracy), "kriging", 0.0)
+        plain = fit_ground(local_shots(np.column_stack([places, heights]), accuracy), chance=0.0)
         if plain.errors[plain.method] < _CLEARLY * by_plan.errors["kriging"]:
             return _surface(study, stage, plain, f"{plain.method.replace('_', ' ')} of the shots alone", False)
         return _surface(study, stage, by_plan, BY_DIFFERENCES, True)
