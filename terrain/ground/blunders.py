@@ -20,6 +20,7 @@ from terrain.numerics import Kriging, ShotTable, krige_with, kriged, unheeded
 # Odds from which a shot is doubtful. At them one of 100 sound surveys of hidden ground was called, none of open
 # terrain, and eight of a real yard with bumps of half a foot, which lower odds call next (tests/ground).
 DOUBTFUL_ODDS = 5.0
+_WORTH_ASIDE = 0.3  # odds from which a shot is set aside for judgement: beside other busts its own hide
 _MOST_LOG_ODDS = 500.0
 
 
@@ -42,12 +43,16 @@ def judge(table: ShotTable, shapes: Sequence[Shape], size: float, chance: float)
 
     aside = list[int]()
     kept, weighed = without(aside)
-    while len(aside) < most_aside(len(table.heights)) and weighed.odds.max() > DOUBTFUL_ODDS:
+    while len(aside) < most_aside(len(table.heights)) and weighed.odds.max() > _WORTH_ASIDE:
         aside.append(int(kept[np.argmax(weighed.odds)]))
         kept, weighed = without(aside)
-    again = {row: _odds_of(row, *without([other for other in aside if other != row])) for row in aside}
-    if any(odds <= DOUBTFUL_ODDS for odds in again.values()):
-        aside = [row for row in aside if again[row] > DOUBTFUL_ODDS]
+    again = dict[int, float]()
+    while aside:
+        again = {row: _odds_of(row, *without([other for other in aside if other != row])) for row in aside}
+        least = min(aside, key=lambda row: again[row])
+        if again[least] > DOUBTFUL_ODDS:
+            break
+        aside.remove(least)
         kept, weighed = without(aside)
     odds = np.array([again.get(row, 0.0) for row in range(len(table.heights))])
     odds[kept] = weighed.odds
