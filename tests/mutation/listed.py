@@ -48,7 +48,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("STORM_WATER = Limit(4046.8564224,", "STORM_WATER = Limit(5058.570528,"),
         ("BENCH_HEIGHT = Limit(5.0 * FOOT,", "BENCH_HEIGHT = Limit(6.25 * FOOT,"),
         ("BENCH_SLOPE = Limit(1 / 5,", "BENCH_SLOPE = Limit(2 / 5,"),
-        ("LINE_AWAY = Limit(10.0 * FOOT,", "LINE_AWAY = Limit(12.5 * FOOT,"),
+        ("LINE_AWAY = Limit(\n    10.0 * FOOT,", "LINE_AWAY = Limit(\n    12.5 * FOOT,"),
         ("SOIL_SEEN = Limit(0.5 * INCH,", "SOIL_SEEN = Limit(0.625 * INCH,"),
         ("ACCURACY_MOST = Limit(0.5,", "ACCURACY_MOST = Limit(0.625,"),
         ("SOLD_IN_MOST = Limit(60.0,", "SOLD_IN_MOST = Limit(75.0,"),
@@ -266,8 +266,8 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("flare_radius(tree) + MULCH_BACK", "flare_radius(tree)"),
     ),
     ("terrain/review/pits.py", ("tests/review/test_pits.py",)): (
-        ("(size[0] + 2.0 * room)", "(size[0] + room)"),
-        ("(depth + bed)", "(depth - bed)"),
+        ("depth * LAID_BACK[soil]", "depth / LAID_BACK[soil]"),
+        ('"B": 1.0, "C": 1.5', '"B": 1.0, "C": 1.25'),
     ),
     ("terrain/review/setbacks.py", ("tests/test_named_numbers.py",)): (
         ("min(TOE_MOST.value, TOE_SHARE.value * height)", "TOE_SHARE.value * height"),
@@ -336,7 +336,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("(1.0 - sag * _bell(t))", "(1.0 - 0.5 * sag * _bell(t))"),
     ),
     ("terrain/shape/wish.py", ("tests/shape/test_berm_meets_the_wish.py",)): (
-        ("if least < wished:", "if least < 0.5 * wished:"),
+        ("if least < wished else", "if least < 0.5 * wished else"),
         ("slope * run).min()", "0.5 * slope * run).min()"),
     ),
     ("terrain/field/asbuilt/surface.py", ("tests/test_named_numbers.py",)): (
