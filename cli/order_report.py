@@ -105,7 +105,7 @@ def _heights(study: Study, narrow: bool) -> Table:
     for row in study.heights:
         order = row.order
         this = row.scale == study.proposal.height_scale
-        mark = "this order" if this else "held" if row.held else ""
+        mark = "this order" if this else "held" if row.limited else ""
         table.add_row(
             show_length(row.height, units),
             f"{row.scale:.2f}",
@@ -119,7 +119,7 @@ def _heights(study: Study, narrow: bool) -> Table:
 
 
 def _closing_lines(study: Study, names: Sequence[str], folder: Path) -> Iterator[Line]:
-    if any(row.held for row in study.heights):
+    if any(row.limited for row in study.heights):
         yield "Held", words.HELD
     for name, factors, source in words.soils_on_the_job(study.site.soil):
         yield "Factors", f"{words.factor_words(name, factors)} ({source})"

@@ -174,7 +174,7 @@ def _wall(wall: Wall) -> Plain:
     return {
         "edge": wall.name,
         "length_m": wall.line.length,
-        "height_m": wall.held,
+        "height_m": wall.retained_height,
         "bury_m": wall.bury,
         "overall_m": wall.overall,
         "size_m": wall.size,
@@ -201,7 +201,7 @@ def _heights(rows: Sequence[HeightRow]) -> list[Plain]:
         {
             "scale": row.scale,
             "height_m": row.height,
-            "held_by_limits": row.held,
+            "held_by_limits": row.limited,
             "fill_placed_m3": row.volumes.fill_placed,
             **_needs(row.order),
         }

@@ -162,7 +162,7 @@ def _stone_rows(study: Study) -> Iterator[TableRow]:
     size, (heavy, ton) = unit_length(units), ton_unit(units)
     for wall in walls(study.site):
         yield TableRow("stone", wall.name, "length", wall.line.length / size, units)
-        yield TableRow("stone", wall.name, "height over the ground in front", wall.held / size, units)
+        yield TableRow("stone", wall.name, "height over the ground in front", wall.retained_height / size, units)
         yield TableRow("stone", wall.name, "depth in the ground", wall.bury / size, units)
         yield TableRow("stone", wall.name, "size of a stone", wall.size / size, units)
         for number, course in enumerate(wall.courses, start=1):

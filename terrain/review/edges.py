@@ -47,10 +47,10 @@ def _height(units: Units, wall: Wall) -> Finding:
         text = f"{high}, over the {limit} from which codes ask for a permit and an engineer. Lower it or step it back."
         return Finding("stop", "safety", text, wall.overall, PERMIT_HEIGHT, PERMIT, at)
     lean = f"Lean its face back 1 in {1.0 / BATTER:.0f} and drain it behind."
-    if wall.held > DESIGNED_HEIGHT + 1e-9:
+    if wall.retained_height > DESIGNED_HEIGHT + 1e-9:
         held = show_length(DESIGNED_HEIGHT, units)
         text = f"{high}. Where more than {held} of soil bears a mound, codes ask for a design: ask an engineer. {lean}"
-        return Finding("caution", "safety", text, wall.held, DESIGNED_HEIGHT, DESIGNED, at)
+        return Finding("caution", "safety", text, wall.retained_height, DESIGNED_HEIGHT, DESIGNED, at)
     text = f"{high}; the mound behind is a surcharge that ends the exemption: ask whether it needs a permit. {lean}"
     return Finding("caution", "safety", text, wall.overall, PERMIT_HEIGHT, PERMIT, at)
 

@@ -21,8 +21,8 @@ def tier_findings(site: Site, ground: Ground) -> Iterator[Finding]:
     """Two walls of which the upper stands within twice the lower's height: codes count them as one."""
     for one, two in itertools.combinations(walls(site), 2):
         lower = min((one, two), key=lambda wall: _foot(ground, wall))
-        away, apart = float(one.line.distance(two.line)), TIERS_APART.value * lower.held
-        whole = one.overall + two.held
+        away, apart = float(one.line.distance(two.line)), TIERS_APART.value * lower.retained_height
+        whole = one.overall + two.retained_height
         if away >= apart - 1e-6 or max(one.overall, two.overall) > PERMIT_HEIGHT or whole <= PERMIT_HEIGHT + 1e-9:
             continue
         middle = one.line.interpolate(0.5, normalized=True)
@@ -46,11 +46,12 @@ def guard_findings(site: Site) -> Iterator[Finding]:
     places += [(terrace.name, terrace.outline) for terrace in site.terrace]
     for wall in walls(site):
         near = [name for name, area in places if area.distance(wall.line) < GUARD_WITHIN.value]
-        if wall.held <= GUARD_DROP.value + 1e-9 or not near:
+        drop = wall.retained_height
+        if drop <= GUARD_DROP.value + 1e-9 or not near:
             continue
         text = (
-            f"{wall.name} drops {show_length(wall.held, site.units)} beside {near[0]}: over "
+            f"{wall.name} drops {show_length(drop, site.units)} beside {near[0]}: over "
             f"{show_length(GUARD_DROP.value, site.units)} codes ask for a guard there. Lower it or fence it."
         )
         spot = wall.line.interpolate(0.5, normalized=True)
-        yield Finding("caution", "safety", text, wall.held, GUARD_DROP.value, GUARD_DROP.source, (spot.x, spot.y))
+        yield Finding("caution", "safety", text, drop, GUARD_DROP.value, GUARD_DROP.source, (spot.x, spot.y))

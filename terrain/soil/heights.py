@@ -26,7 +26,7 @@ class HeightRow:
         Factor on the crest heights of the site file.
     height
         Top of the finished mound over existing grade, metres.
-    held
+    limited
         True where the limits keep a crest point lower than the factor asks.
     volumes
         What its surfaces hold.
@@ -36,7 +36,7 @@ class HeightRow:
 
     scale: float
     height: float
-    held: bool
+    limited: bool
     volumes: Volumes
     order: Order
 
@@ -60,8 +60,8 @@ def height_row(site: Site, ground: Ground, prepared: Prepared, scale: float) -> 
     """The order for the site's crest heights times `scale`."""
     proposal = build(site_without_heap(site), ground, prepared, scale)
     volumes = measured_of(site, ground, proposal)
-    held = any(point.short for point in proposal.crest)
-    return HeightRow(scale, top_height(proposal), held, volumes, order_soil(site, volumes))
+    limited = any(point.short for point in proposal.crest)
+    return HeightRow(scale, top_height(proposal), limited, volumes, order_soil(site, volumes))
 
 
 def height_rows(

@@ -58,7 +58,7 @@ class Wall:
         As the site file names the edge.
     line
         Its line, high side on the left.
-    held
+    retained_height
         Soil held over the ground in front, as stated.
     bury, bedding
         How deep the base stones stand in the ground, and the thickness of the crushed stone under them.
@@ -69,7 +69,7 @@ class Wall:
 
     name: str
     line: LineString
-    held: float
+    retained_height: float
     bury: float
     bedding: float
     courses: tuple[Course, ...]
@@ -77,7 +77,7 @@ class Wall:
     @property
     def overall(self) -> float:
         """Height from the foot of the base stones: codes count the part in the ground."""
-        return self.held + self.bury
+        return self.retained_height + self.bury
 
     def standing(self, along: float) -> tuple[Course, ...]:
         """The courses that stand at a place of the line, metres from its start."""
@@ -161,15 +161,15 @@ def bulk_weight(unit_weight: float, voids: float) -> float:
 
 def wall_of(edge: Retained, slope: float) -> Wall:
     """The wall of a retained edge under a slope limit (rise/run): the layout that order, review and section read."""
-    held = edge.height
-    low = held < LOW_WALL - 1e-9
+    height = edge.height
+    low = height < LOW_WALL - 1e-9
     bury, bedding = (LOW_BURY, LOW_BEDDING) if low else (BURY, BEDDING)
-    overall = held + bury
+    overall = height + bury
     number = 1 if overall <= LEAST_STONE + 1e-9 else MOST_COURSES
     size = overall / number
     feet = [k * size - bury for k in range(number)]
     courses = tuple(Course(foot, size, max(edge.length_over(foot, slope), size)) for foot in feet)
-    return Wall(edge.name, edge.line, held, bury, bedding, courses)
+    return Wall(edge.name, edge.line, height, bury, bedding, courses)
 
 
 def walls(site: Site) -> tuple[Wall, ...]:

@@ -279,8 +279,9 @@ def stone_words(wall: Wall, units: Units) -> str:
     in_courses = f" ({courses}, base course first)" if len(wall.courses) > 1 else ""
     return (
         f"{wall.name}: {wall.count} {_plural('stone', wall.count)} about {show_length(wall.size, units)} across "
-        f"on {show_length(wall.line.length, units, 'distance')}{in_courses}, {show_length(wall.held, units)} over the "
-        f"ground in front and {show_length(wall.bury, units)} in it; each about {show_weight(wall.each, units)} "
+        f"on {show_length(wall.line.length, units, 'distance')}{in_courses}, "
+        f"{show_length(wall.retained_height, units)} over the ground in front and {show_length(wall.bury, units)} in "
+        f"it; each about {show_weight(wall.each, units)} "
         f"({show_weight(wall.each_as_box, units)} as a block), {show_weight(wall.mass, units)} together. Under them "
         f"{show_quantity(wall.bedding_volume, units)} of crushed stone, {show_length(wall.bedding, units)} thick, "
         f"about {show_weight(wall.bedding_mass, units)}; their trench gives {trench}, in the ledger"

@@ -28,14 +28,14 @@ class Fix:
         Easting and northing.
     residuals
         Measured less computed distance, one a tape, metres.
-    weakness
-        How far the place moves for a slip of 1 in the tapes, in the weakest direction: 1 for tapes that cross at right
-        angles, many where they run nearly along one line.
+    dilution
+        Dilution of precision: how far the place moves for a slip of 1 in the tapes, in the weakest direction; 1 where
+        they cross square, many where they run nearly along one line.
     """
 
     at: Place
     residuals: tuple[float, ...]
-    weakness: float
+    dilution: float
 
     @property
     def worst(self) -> float:
@@ -145,5 +145,5 @@ def _fix(anchors: Array, radii: Array, place: Array) -> Fix:
     computed = np.hypot(*away.T)
     slopes = away / np.maximum(computed, 1e-12)[:, None]
     least = float(np.linalg.eigvalsh(slopes.T @ slopes)[0])
-    weakness = 1.0 / math.sqrt(least) if least > 1e-12 else math.inf
-    return Fix((float(place[0]), float(place[1])), tuple(float(r) for r in radii - computed), weakness)
+    dilution = 1.0 / math.sqrt(least) if least > 1e-12 else math.inf
+    return Fix((float(place[0]), float(place[1])), tuple(float(r) for r in radii - computed), dilution)

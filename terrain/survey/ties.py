@@ -275,12 +275,12 @@ def _residuals(tie: Tie, fix: Fix, bound: float, units: Units) -> InputError:
 
 
 def _weak(tie: Tie, fix: Fix, bound: float, units: Units) -> str:
-    if fix.weakness <= WEAK:
+    if fix.dilution <= WEAK:
         return ""
     much = (
         f"a slip of {show_length(bound, units, 'elevation')} in them moves the point by "
-        f"{show_length(bound * fix.weakness, units, 'elevation')}"
-        if fix.weakness < 1e3
+        f"{show_length(bound * fix.dilution, units, 'elevation')}"
+        if fix.dilution < 1e3
         else "they barely hold the point sideways"
     )
     return f"{tie.where}: the tapes run nearly along one line: {much}."

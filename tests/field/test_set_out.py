@@ -61,8 +61,8 @@ def test_the_written_table_is_a_table_of_tape_ties_that_gives_every_stake_back(y
     half = words.STEP[units] / 2.0
     for tie, stake in zip(ties, stakes.stakes, strict=True):
         found = place_tie(tie, known, units).placed.at
-        # First order: the stake moves by at most weakness times the length of the two slips; a tenth for the second.
-        assert math.dist(found, stake.at) <= 1.1 * stake.tapes.weakness * math.sqrt(2.0) * half
+        # First order: the stake moves by at most dilution times the length of the two slips; a tenth for the second.
+        assert math.dist(found, stake.at) <= 1.1 * stake.tapes.dilution * math.sqrt(2.0) * half
         assert math.dist(found, stake.at) <= 1.1 * words.worst_slip(stakes, units)
 
 
@@ -93,7 +93,7 @@ def test_tapes_cross_well_run_free_and_start_from_readily_found_points(yard: str
     stakes, site = staked(yard), study_of(yard).site
     across = obstacles(site)
     for stake in stakes.stakes:
-        assert stake.tapes.weakness <= FAIR
+        assert stake.tapes.dilution <= FAIR
         assert stake.tapes.clear
         for known in (stake.tapes.start, stake.tapes.end):
             assert not across.intersects(LineString([known.at, stake.at]))
@@ -154,13 +154,13 @@ def test_the_tapes_of_a_known_triangle_are_its_sides() -> None:
     known = [Known("A", (0.0, 0.0)), Known("B", (50.0, 0.0))]
     (tapes,) = choose_pairs(known, np.array([[18.0, 24.0]]), Polygon())
     assert (tapes.from_start, tapes.from_end, tapes.left) == (pytest.approx(30.0), pytest.approx(40.0), True)
-    assert tapes.weakness == pytest.approx(1.0, abs=1e-9)  # the tapes cross square: 3-4-5
+    assert tapes.dilution == pytest.approx(1.0, abs=1e-9)  # the tapes cross square: 3-4-5
     (other,) = choose_pairs(known, np.array([[18.0, -24.0]]), Polygon())
     assert not other.left
 
 
 @given(st.floats(-0.9, 0.9), st.floats(0.3, 1.2), st.floats(-1.0, 1.0), st.floats(-1.0, 1.0))
-def test_weakness_bounds_how_far_a_slip_of_the_tapes_moves_a_stake(
+def test_dilution_bounds_how_far_a_slip_of_the_tapes_moves_a_stake(
     share: float, high: float, slip_a: float, slip_b: float
 ) -> None:
     a, b, at = (-10.0, 0.0), (10.0, 0.0), (10.0 * share, 10.0 * high)
@@ -169,7 +169,7 @@ def test_weakness_bounds_how_far_a_slip_of_the_tapes_moves_a_stake(
     moved = two_tapes(a, b, tapes.from_start + small * slip_a, tapes.from_end + small * slip_b)
     assume(moved is not None)
     assert moved is not None
-    assert math.dist(moved[0], at) <= small * tapes.weakness * math.hypot(slip_a, slip_b) * 1.01 + 1e-9
+    assert math.dist(moved[0], at) <= small * tapes.dilution * math.hypot(slip_a, slip_b) * 1.01 + 1e-9
 
 
 def test_a_tape_never_crosses_a_house() -> None:
@@ -195,11 +195,11 @@ def test_a_stake_that_known_points_place_badly_is_taped_from_another_stake() -> 
     assert {first.start.name, first.end.name} == {"a", "b"}
     assert "S1" in {second.start.name, second.end.name}
     # The tapes to S2 cross nearly square; the slip of S1 is taken in on top.
-    assert second.weakness == pytest.approx(1.0 + math.sqrt(2.0) * first.weakness, rel=0.02)
+    assert second.dilution == pytest.approx(1.0 + math.sqrt(2.0) * first.dilution, rel=0.02)
 
 
 @given(st.floats(1.0, 9.0), st.floats(2.0, 6.0), st.lists(st.floats(-1.0, 1.0), min_size=4, max_size=4))
-def test_weakness_bounds_the_slips_of_a_chain_too(along: float, high: float, slips: list[float]) -> None:
+def test_dilution_bounds_the_slips_of_a_chain_too(along: float, high: float, slips: list[float]) -> None:
     known = [Known("a", (0.0, 0.0)), Known("b", (10.0, 0.0))]
     spots = [Spot("S1", "", (along, high)), Spot("S2", "", (5.0, 0.02))]
     first, second = tape_all(known, spots, Polygon())
@@ -211,7 +211,7 @@ def test_weakness_bounds_the_slips_of_a_chain_too(along: float, high: float, sli
     assume(moved is not None)
     assert moved is not None
     away = min(math.dist(at, (5.0, 0.02)) for at in moved)
-    assert away <= 1.02 * second.weakness * math.sqrt(2.0) * small + 1e-7
+    assert away <= 1.02 * second.dilution * math.sqrt(2.0) * small + 1e-7
 
 
 def test_the_baseline_avoids_the_house() -> None:

@@ -283,8 +283,8 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("np.hypot(rise[:, 0], rise[:, 1])", "np.maximum(np.abs(rise[:, 0]), np.abs(rise[:, 1]))"),
     ),
     ("terrain/review/edges.py", ("tests/review/test_edge_findings.py",)): (
-        ("if wall.overall > PERMIT_HEIGHT + 1e-9", "if wall.held > PERMIT_HEIGHT + 1e-9"),
-        ("if wall.held > DESIGNED_HEIGHT + 1e-9", "if wall.overall > PERMIT_HEIGHT - 1e-9"),
+        ("if wall.overall > PERMIT_HEIGHT + 1e-9", "if wall.retained_height > PERMIT_HEIGHT + 1e-9"),
+        ("if wall.retained_height > DESIGNED_HEIGHT + 1e-9", "if wall.overall > PERMIT_HEIGHT - 1e-9"),
     ),
     ("terrain/site/root_zones.py", ("tests/published/test_trees_zones.py",)): (
         ("max(1.5, 0.64 *", "max(1.2, 0.64 *"),

@@ -132,7 +132,7 @@ def feature_labels(sheet: Sheet, site: Site, proposal: Proposal) -> list[Label]:
         seats = (Seat(spot.x, spot.y), *seats_round(spot.x, spot.y, text, kind, 8.0))
         labels.append(Label(text, seats, kind, 1))
     for wall in walls(site):
-        text = f"{wall.name}, {show_length(wall.held, units)} high"
+        text = f"{wall.name}, {show_length(wall.retained_height, units)} high"
         labels.append(Label(text, _beside(sheet.clipped(wall.line), text, kind, 2.5), kind, 1))
     return labels
 

@@ -131,7 +131,7 @@ def _heights(sheet: OrderSheet) -> list[marks.Block]:
         strong.append(this)
         rows.append(
             (
-                f"{show_length(row.height, units)}{' (held)' if row.held else ''}",
+                f"{show_length(row.height, units)}{' (held)' if row.limited else ''}",
                 f"{row.scale:.2f}",
                 words.show_quantity(row.order.quantity, units).split(" ")[0],
                 f"{row.order.low / size:.1f} to {row.order.high / size:.1f}",
@@ -140,5 +140,5 @@ def _heights(sheet: OrderSheet) -> list[marks.Block]:
         )
     heads = ("top over existing", "times", "order", "90 % range", "trucks")
     table = TableBlock("What if it were lower or higher", heads, rows, tuple(strong))
-    held = [f"Held: {words.HELD}"] if any(row.held for row in sheet.heights) else []
+    held = [f"Held: {words.HELD}"] if any(row.limited for row in sheet.heights) else []
     return [table, WordsBlock("", held)]

@@ -52,13 +52,13 @@ def _taped_from_stakes(
     known: Sequence[Known], spots: Sequence[Spot], found: Sequence[Tapes | None], obstacles: BaseGeometry
 ) -> dict[int, Tapes]:
     """Better tapes, by the stake's number, from stakes that are placed well already."""
-    weakness = {spot.name: tapes.weakness for spot, tapes in zip(spots, found, strict=True) if _clear(tapes)}
+    dilutions = {spot.name: tapes.dilution for spot, tapes in zip(spots, found, strict=True) if _clear(tapes)}
     anchors = [Known(spot.name, spot.at, STAKE) for spot, tapes in zip(spots, found, strict=True) if _firm(tapes)]
     left = np.flatnonzero([not _clear(tapes) for tapes in found]).tolist()
     if not left:
         return {}
     more = best_tapes([*known, *anchors], np.array([spots[k].at for k in left]), obstacles)
-    return {k: _added(new, weakness) for k, new in zip(left, more, strict=True) if _better(new, found[k])}
+    return {k: _added(new, dilutions) for k, new in zip(left, more, strict=True) if _better(new, found[k])}
 
 
 def _clear(tapes: Tapes | None) -> TypeGuard[Tapes]:
@@ -67,18 +67,18 @@ def _clear(tapes: Tapes | None) -> TypeGuard[Tapes]:
 
 
 def _firm(tapes: Tapes | None) -> bool:
-    return _clear(tapes) and tapes.weakness <= POOR
+    return _clear(tapes) and tapes.dilution <= POOR
 
 
 def _better(new: Tapes | None, old: Tapes | None) -> TypeGuard[Tapes]:
     return new is not None and (old is None or (new.clear and not old.clear))
 
 
-def _added(tapes: Tapes, slips: Mapping[str, float]) -> Tapes:
-    """The tapes with the slips of the stakes that they start from taken in.
+def _added(tapes: Tapes, dilutions: Mapping[str, float]) -> Tapes:
+    """The tapes with the error of the stakes that they start from propagated into their dilution of precision.
 
-    A stake taped from stakes of weakness w moves by at most its own weakness times |e|, where e holds the slips of both
+    A stake taped from stakes of dilution w moves by at most its own dilution times |e|, where e holds the slips of both
     tapes and how far both starts have moved: at most 1 + sqrt(2) w times the slips alone.
     """
-    before = max(slips.get(point.name, 0.0) if point.rank == STAKE else 0.0 for point in (tapes.start, tapes.end))
-    return replace(tapes, weakness=tapes.weakness * (1.0 + math.sqrt(2.0) * before))
+    before = max(dilutions.get(point.name, 0.0) if point.rank == STAKE else 0.0 for point in (tapes.start, tapes.end))
+    return replace(tapes, dilution=tapes.dilution * (1.0 + math.sqrt(2.0) * before))

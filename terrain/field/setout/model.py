@@ -37,8 +37,9 @@ class Tapes:
         Distances from each.
     left
         Whether the stake lies left of the line from `start` to `end`, for somebody who looks along it.
-    weakness
-        How far the stake moves for a slip of 1 in the tapes, in the weakest direction; 1 where they cross square.
+    dilution
+        Dilution of precision: how far the stake moves for a slip of 1 in the tapes, in the weakest direction; 1 where
+        they cross square.
     clear
         Whether both tapes run free of buildings and trunks.
     """
@@ -48,7 +49,7 @@ class Tapes:
     from_start: float
     from_end: float
     left: bool
-    weakness: float
+    dilution: float
     clear: bool = True
 
 

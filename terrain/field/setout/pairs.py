@@ -23,7 +23,7 @@ LONGEST = 30.0  # metres: a tape of 100 ft
 NEAREST = 0.3  # metres between a known point and a stake, at least
 _APART = 1.0  # metres between two known points of a pair, at least
 _MOST_PAIRS = 3  # from points of one rank
-POOR = 6.0  # weakness past which a stake is not placed at all: tapes that cross at 14 degrees
+POOR = 6.0  # dilution past which a stake is not placed at all: tapes that cross at 14 degrees
 
 
 @dataclass(frozen=True)

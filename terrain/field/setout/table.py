@@ -78,7 +78,7 @@ def _plain(stake: Stake, set_out: SetOut) -> dict[str, object]:
             {"from": tapes.end.name, "distance_m": tapes.from_end},
         ],
         "side": words.side_words(tapes),
-        "weakness": tapes.weakness,
+        "weakness": tapes.dilution,
         "clear": tapes.clear,
         "station_m": stake.station,
         "offset_left_m": stake.offset,

@@ -64,7 +64,7 @@ def stake_notes(stake: Stake) -> str:
     """What to mind when taping a stake, or nothing."""
     if not stake.tapes.clear:
         return "a tape is blocked: carry the place over by station and offset"
-    return "" if stake.tapes.weakness <= 3.0 else "tapes cross flat: check by station and offset"
+    return "" if stake.tapes.dilution <= 3.0 else "tapes cross flat: check by station and offset"
 
 
 def stakes_by_tapes(set_out: SetOut) -> list[tuple[Tapes, list[Stake]]]:
@@ -78,7 +78,7 @@ def stakes_by_tapes(set_out: SetOut) -> list[tuple[Tapes, list[Stake]]]:
 
 def worst_slip(set_out: SetOut, units: Units) -> float:
     """How far the worst stake can stand off, metres, because its tapes are rounded to a step; in whole steps, up."""
-    weakest = max(stake.tapes.weakness for stake in set_out.stakes)
+    weakest = max(stake.tapes.dilution for stake in set_out.stakes)
     return math.ceil(weakest * math.sqrt(2.0) / 2.0) * STEP[units]
 
 

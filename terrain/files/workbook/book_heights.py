@@ -57,7 +57,7 @@ def _row(row: HeightRow, number: int, study: Study) -> Row:
     units = study.site.units
     this = row.scale == study.proposal.height_scale
     words = ["this order"] if this else []
-    words += ["held by the limits"] if row.held else []
+    words += ["held by the limits"] if row.limited else []
     fixed = {
         "scale": Cell(row.scale, "factor", strong=this),
         "top": Cell(row.height / thin_unit(units)[1], "fine", strong=this),
