@@ -80,6 +80,7 @@ def _kept_clear(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Findin
     rule = RULES[thing.kind]
     away, at = soil_near(fill_facets(proposal.mesh), thing.shape)
     if away >= rule.clear.value - MORE:
+        yield from _mulch_at_well(site, thing)
         return
     asked = show_length(rule.clear.value, site.units, "distance")
     where = (
@@ -90,6 +91,16 @@ def _kept_clear(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Findin
     level: Level = rule.on if away <= MORE else "caution"
     text = f"{where}, which asks for {asked} of clear ground. {rule.advice}."
     yield Finding(level, "safety", text, away, rule.clear.value, rule.clear.source, at)
+
+
+def _mulch_at_well(site: Site, thing: Thing) -> Iterator[Finding]:
+    """Mulch at the rim of a window well falls in and stops its drain."""
+    away = float(site.bed.outline.distance(thing.shape))
+    if thing.kind != "window well" or site.bed.mulch <= 0.0 or away >= WALL_STRIP.value - MORE:
+        return
+    bare = show_length(WALL_STRIP.value, site.units)
+    text = f"Mulch lies at the rim of {thing.name}, falls in and stops its drain. Leave {bare} bare, or edge the bed."
+    yield Finding("caution", "safety", text, away, WALL_STRIP.value, WALL_STRIP.source, thing.line[0])
 
 
 def _held_up(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:

@@ -89,7 +89,7 @@ def _basin(site: Site, rain: Rain, basin: BasinWater) -> Iterator[Finding]:
         told.append((slow, "Drain its floor, or line it as a pond", DRAWDOWN, basin.dry_after))
     if away < BASIN_AWAY.value - 1e-6:
         away_words, asked = (show_length(length, units, "distance") for length in (away, BASIN_AWAY.value))
-        near = f"lies {away_words} from {house} where {asked} are asked of one that soaks away"
+        near = f"lies {away_words} from {house}, nearer than {asked}"
         told.append((near, "Line it or move it", BASIN_AWAY, away))
     if told:
         _, advice, bound, value = told[0]

@@ -141,7 +141,7 @@ def _as_it_is(units: Units, building: Building, ground: Ground) -> Iterator[Find
         f"{show_length(CLEARANCE.value, units)} is asked for: have it lowered."
     )
     at = (float(foot[highest, 0]), float(foot[highest, 1]))
-    yield Finding("note", "drainage", text, left, CLEARANCE.value, CLEARANCE.source, at)
+    yield Finding("caution", "drainage", text, left, CLEARANCE.value, CLEARANCE.source, at)
 
 
 def _what(units: Units, found: WallSoil) -> tuple[str, bool]:

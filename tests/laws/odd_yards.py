@@ -22,6 +22,7 @@ from shapely.geometry import LineString, Point, Polygon, box, mapping
 from terrain.errors import InputError
 from terrain.site.model import Site
 from terrain.site.read import read_site
+from terrain.site.things import KINDS as KINDS_OF_THINGS
 
 KINDS = ("wrapped", "lobed", "angular", "holed", "sliver", "corner")
 SHAPED = 0.8
@@ -86,6 +87,7 @@ class _Draft:
         lines += [*self.survey(), *self.layers(), *self.trees(), *self.surroundings()]
         lines += [*self.berm(), *self.basins(), *self.channels(), *self.built(), *self.soil()]
         lines += ["[grid]", f"cell = {self.length(min(float(self.rng.choice([0.15, 0.2, 0.25])), _finest(self.bed)))}"]
+        lines += self.around()
         self.files["site.toml"] = "\n".join(lines) + "\n"
         return OddYard(self.seed, self.kind, self.units, tuple(self.files.items()))
 
@@ -177,6 +179,20 @@ class _Draft:
             lines += ["[[heap]]", 'name = "soil heap"', f"outline = {self.ring(heap)}"]
         if rng.uniform() < 0.4:
             lines += ["[[view_from]]", 'name = "gate"', f"at = {self.place(west - 3.0, south - 1.0)}"]
+        return lines
+
+    def around(self) -> list[str]:
+        """A storm and things of the yard, at random of their own: what stands above stays as it was."""
+        rng = np.random.default_rng([43, self.seed])
+        lines = []
+        if rng.uniform() < 0.5:
+            lines += ["[storm]", f'rain = "{rng.uniform(0.5, 5.0):.2f} in"', f"hours = {rng.choice([0.5, 6, 24])}"]
+            lines += [f'intake = "{rng.choice([0, 1, 12])} mm/h"'] if rng.uniform() < 0.6 else []
+        for number in range(int(rng.integers(0, 3))):
+            kind = str(rng.choice(KINDS_OF_THINGS))
+            ends = [_spot(rng, self.bed.buffer(2.0)) for _ in range(1 if kind in ("corner", "hydrant") else 2)]
+            lines += ["[[thing]]", f'kind = "{kind}"', f'name = "{kind} {number}"', f"line = {self.places(ends)}"]
+            lines += [f"height = {self.length(rng.uniform(0.3, 4.0))}"] if rng.uniform() < 0.5 else []
         return lines
 
     # What is built

@@ -15,6 +15,7 @@ FEATURES = (
     "terrace",
     "retained_edge",
     "view_from",
+    "thing",
 )
 
 

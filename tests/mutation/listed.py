@@ -314,6 +314,14 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("float(added[part].sum()) * cell", "float(added[part].sum())"),
         ("waters.stands - waters.stood", "waters.stands"),
     ),
+    ("terrain/numerics/rainfall.py", ("tests/numerics/test_rainfall.py",)): (
+        ("2.0 * rain / lasts", "rain / lasts"),
+        ("_taken(rain, lasts, intake)) ** 2", "_taken(rain, lasts, intake))"),
+    ),
+    ("terrain/review/rain.py", ("tests/review/test_ground_answers.py", "tests/laws/test_rain_on_random_yards.py")): (
+        ("max(comes - room, 0.0)", "max(comes - 2.0 * room, 0.0)"),
+        ("np.where(on_paving, storm.rain, on_soil)", "np.where(on_paving, 2.0 * storm.rain, on_soil)"),
+    ),
     ("terrain/review/buildings.py", ("tests/review/test_drainage_findings.py",)): (
         ("earth = FALL.value / FALL_WITHIN.value", "earth = 0.5 * FALL.value / FALL_WITHIN.value"),
         ("np.minimum.accumulate(level, axis=1)", "level"),

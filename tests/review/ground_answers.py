@@ -34,6 +34,25 @@ THINGS = (
         never=("of hydrant",),
     ),
     Answer(
+        "A window well at the edge of a mulched bed, the soil 4 ft off.",
+        "Mulch falls in: leave a bare strip or edge the bed.",
+        COMMON,
+        {
+            **with_things(Thing("window well", "well", ((12.0, 13.8), (13.0, 13.8), (13.0, 14.4), (12.0, 14.4)))),
+            "bed": box(6.0, 5.0, 14.0, 13.75),
+            "crest": ((9.0, 8.0, 0.4),),
+        },
+        "stops its drain",
+    ),
+    Answer(
+        "Soil in a window well.",
+        "A stop: it is a way out.",
+        "IRC R310.2.3",
+        with_things(Thing("window well", "well", ((9.0, 8.0), (10.0, 8.0), (10.0, 8.6), (9.0, 8.6)))),
+        "Soil lies on well",
+        "stop",
+    ),
+    Answer(
         "A mound over a septic tank.",
         "A stop: the lid must open, and it bears no load.",
         COMMON,

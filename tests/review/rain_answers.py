@@ -90,7 +90,7 @@ RAIN = (
         "Ten feet away, or lined.",
         "Rain Garden Handbook for Western Washington: not within 10 feet of a foundation",
         {"existing": falling(-0.06), "basin": (BOWL,), "building": (HOUSE,)},
-        "where 3.05 m are asked",
+        "nearer than 3.05 m",
     ),
     Answer(
         "A basin 16 ft from the house?",
@@ -101,7 +101,7 @@ RAIN = (
             "basin": (Basin("bowl", 0.3, center=(10.0, 2.5), size=(0.9, 0.0)),),
             "building": (HOUSE,),
         },
-        never=("from house where",),
+        never=("from house,",),
     ),
     Answer(
         "Which storm was taken, where nobody stated one?",
@@ -202,7 +202,6 @@ HOUSES = (
             "building": (replace(WEST, siding=0.78 + 0.075),),
         },
         "of its siding as it is",
-        "note",
     ),
     Answer(
         "Mulch to the wall comes within 3 in of the siding, the floor is a yard up.",
