@@ -1,16 +1,20 @@
-"""Our answers to the questions of `ground_answers`, beside those of the trade; no finding twice on any of the yards."""
+"""Our answers to `ground_answers` and `root_answers`, beside those of the trade; nothing is said twice on any yard."""
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from functools import cache
 
 import pytest
 import review_yards as yards
-from ground_answers import ANSWERS
+from ground_answers import ANSWERS as GROUND
 from rain_answers import Answer
+from root_answers import ROOT_ANSWERS
 
 from terrain.findings import Finding
+
+ANSWERS = (*GROUND, *ROOT_ANSWERS)
 
 
 @cache
@@ -38,6 +42,13 @@ def test_nothing_is_said_twice(number: int) -> None:
     places = Counter((one.topic, one.text.split(" ")[0], one.at) for one in findings_of(number) if one.at is not None)
     assert not again
     assert max(places.values(), default=1) < 4
+
+
+@pytest.mark.parametrize("number", range(len(ANSWERS)))
+def test_what_defers_to_law_or_licence_is_never_a_note(number: int) -> None:
+    """The terminal tells stops and cautions and leaves notes to the sheet."""
+    defers = re.compile(r"\b(ask|permit|arborist|engineer|local|licensed?)\b", re.IGNORECASE)
+    assert not [one.text for one in findings_of(number) if one.level == "note" and defers.search(one.text)]
 
 
 @pytest.mark.parametrize("number", range(0, len(ANSWERS), 3))
