@@ -167,9 +167,7 @@ PERMIT_VOLUME = Limit(50.0 * YARD**3, "m3", "of earth moved, likewise", PERMIT_F
 STORM_WATER = Limit(4046.8564224, "m2", "of disturbed ground, one acre, that needs a permit", "40 CFR 122.26(b)(15)")
 BENCH_HEIGHT = Limit(5.0 * FOOT, "m", "of fill that is benched into steep ground", "Portland OR 24.70.080")
 BENCH_SLOPE = Limit(1 / 5, "rise/run", "of ground that counts as steep there", BENCH_HEIGHT.source)
-LINE_AWAY = Limit(
-    10.0 * FOOT, "m", "from an overhead line, at least", "29 CFR 1926.600(a)(6): 10 ft to 50 kV; cranes: 1926.1408"
-)
+LINE_AWAY = Limit(10.0 * FOOT, "m", "from an overhead line, at least", "29 CFR 1926.600(a)(6), to 50 kV")
 
 # Walls.
 TIERS_APART = Limit(
