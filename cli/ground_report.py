@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -45,14 +46,24 @@ def _parts(study: Study, wanted: Sequence[NextPlace], names: Sequence[str], fold
     yield labelled(_closing_lines(study, wanted, names, folder))
 
 
+def _surface_lines(study: Study) -> Iterator[Line]:
+    """The surface that was taken, and what each one misses left-out shots by, where any can be left out."""
+    check = study.ground.check
+    told = {name: error for name, error in check.errors.items() if not math.isnan(error)}
+    says = "each shot left out in turn is missed by" if told else "too few shots to tell how near it comes"
+    yield "Surface", Text.assemble((method_words(check.method), "bold"), f"; {says}")
+    if told:
+        units = study.site.units
+        errors = [f"{left_out_words(error, units)} ({method_words(name)})" for name, error in told.items()]
+        yield "", f"{', '.join(errors)}, root mean square"
+
+
 def _ground_lines(study: Study) -> Iterator[Line]:
     """Shots, method, errors, doubtful shots and the ranges."""
     check, units, work, survey = study.ground.check, study.site.units, study.work, study.site.survey
     gone = [shot.name for shot in survey.left_out]
     yield "Shots", f"{check.shots}" + (f", and left out: {', '.join(gone)}" if gone else "")
-    yield "Surface", Text.assemble((method_words(check.method), "bold"), "; each shot left out in turn is missed by")
-    errors = [f"{left_out_words(error, units)} ({method_words(name)})" for name, error in check.errors.items()]
-    yield "", f"{', '.join(errors)}, root mean square"
+    yield from _surface_lines(study)
     for number, shot in enumerate(check.doubtful):
         advice = f'Check it; to leave it out: leave_out = ["{name_for_leaving_out(shot, survey)}"] under [survey].'
         yield "" if number else "Doubtful", Text(f"{shot.text} {advice}", STYLES["caution"])

@@ -122,3 +122,16 @@ def test_an_unknown_shot_to_leave_out_is_refused_with_the_nearest(root: Path, hu
     assert ended.returncode == 2
     assert '[survey] leave_out: "L333" is no shot of the survey. Did you mean "L33"?' in ended.stderr
     assert not (tmp_path / "out").exists()
+
+
+def test_of_three_shots_it_is_said_once_that_they_are_too_few_to_tell(hummock: Run, tmp_path: Path) -> None:
+    (tmp_path / "site.toml").write_text(
+        'name = "invented"\nunits = "m"\n[survey]\nshots = [[0, 0, 10], [20, 0, 10.2], [10, 18, 9.9]]\n'
+        "[bed]\noutline = [[6, 3], [14, 3], [13, 8], [7, 8]]\n"
+        '[berm]\nmax_slope = "3:1"\ncrest = [[10, 5.5, "40 cm"]]\n'
+    )
+    ended = hummock("ground", tmp_path / "site.toml", "--out", tmp_path / "out")
+    assert ended.returncode == 0
+    assert ended.stdout.count("too few shots to tell") == 1
+    assert "root mean square" not in ended.stdout
+    assert "nan" not in ended.stdout
