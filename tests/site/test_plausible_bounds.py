@@ -18,7 +18,7 @@ FIGURES = {
     "bag": ("[soil]", "bag", '"20 L"', '"20 m3"', "which no bag holds"),
     "step": ("[soil]", "sold_in", '"1 cu yd"', '"100 m3"', "is a step of more than"),
     "price": ("[soil]", "price", "70000000", "80000000", "is no price per loose cubic yard"),
-    "price of a load": ("[soil]", "delivery_price", "90", "1e300", "is no price per load or bag"),
+    "price of a load": ("[soil]", "delivery_price", "90", "1e300", "is no price per load, bag or hour"),
 }
 
 
