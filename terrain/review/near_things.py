@@ -104,15 +104,14 @@ def _mulch_at_well(site: Site, thing: Thing) -> Iterator[Finding]:
 
 
 def _held_up(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:
-    """Soil within its own height of a fence or a wall leans on it; soil at a fence rots it."""
+    """Soil nearer to a fence or a wall than the mound or the wall is high leans on it."""
     away, at = soil_near(fill_facets(proposal.mesh), thing.shape)
-    reach = float(proposal.fill.max(initial=0.0)) if thing.height is None else thing.height
-    reach = max(reach, WALL_STRIP.value)
+    reach = max(float(proposal.fill.max(initial=0.0)), thing.height or 0.0, WALL_STRIP.value)
     if away >= reach - MORE:
         return
     near = "lies against" if away <= MORE else f"comes within {show_length(away, site.units, 'distance')} of"
     what = (
-        "a mound nearer than the wall is high is a load on it, which ends the permit-free height"
+        "a mound nearer than either is high is a load on it, which ends the permit-free height"
         if thing.kind == "wall"
         else "no fence is built to hold soil"
     )

@@ -89,6 +89,13 @@ THINGS = (
         "is a load on it",
     ),
     Answer(
+        "A low wall of 8 in, 20 in from a mound of 2 ft.",
+        "The mound's height counts too.",
+        "IRC R105.2: a surcharge ends the exemption",
+        with_things(Thing("wall", "kerb wall", ((4.0, 5.2), (16.0, 5.2)), 0.2)),
+        "is a load on it",
+    ),
+    Answer(
         "The same wall 13 ft away.",
         "No load.",
         "IRC R105.2",

@@ -160,3 +160,13 @@ def test_order_and_workbook_list_course_by_course(ordered: Study, tmp_path: Path
     assert names.count("base course") == 2
     assert names.count("course 2") == sum(len(wall.courses) == 2 for wall in built)
     assert names.count("bedding of crushed stone") == 2
+
+
+@pytest.mark.parametrize("height", [0.2, 0.4, 0.46, 0.6, 1.0, 1.8])
+def test_the_stones_that_are_named_fill_what_is_buried_and_what_shows(height):
+    # Arithmetic: courses of one size, one on the other, from the foot of the base stones to the top of the soil held.
+    edge = RetainedEdge("stones", ((5.5, 6.0), (14.5, 6.0)), height)
+    site = yards.make_site(box(6.0, 5.0, 14.0, 12.0), retained_edge=(edge,))
+    (wall,) = walls(site)
+    assert sum(course.size for course in wall.courses) == pytest.approx(wall.bury + height, abs=1e-9)
+    assert wall.courses[0].foot == pytest.approx(-wall.bury, abs=1e-9)
