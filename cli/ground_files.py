@@ -9,6 +9,7 @@ from pathlib import Path
 from terrain.field import NextPlace, before_shooting, ground_part
 from terrain.files import as_json, summary_of
 from terrain.flow import Study
+from terrain.ground import ReadAgain
 from terrain.soil import round_offset
 from viewer.sheets import GroundSubject, draw_ground
 
@@ -22,6 +23,8 @@ def summary_with_ground(study: Study, wanted: Sequence[NextPlace]) -> dict[str, 
         "survey": {
             "left_out": [asdict(shot) for shot in survey.left_out],
             "doubtful": [asdict(shot) for shot in study.ground.check.doubtful],
+            "read_again": [_again(shot, study.site.bed.outline.area) for shot in study.ground.check.again],
+            "widest_gap": None if study.ground.gap is None else asdict(study.ground.gap),
             "breaklines": len(survey.breaklines),
             "notes": list(study.ground.notes),
             "ground_part_of_order_m3": ground_part(study.order.shares),
@@ -31,6 +34,18 @@ def summary_with_ground(study: Study, wanted: Sequence[NextPlace]) -> dict[str, 
             ],
             "next_shots": [_wanted(one) for one in wanted],
         },
+    }
+
+
+def _again(shot: ReadAgain, bed_area: float) -> dict[str, object]:
+    """A shot to read again; without it the placed fill changes by `fill_placed_change_m3`."""
+    return {
+        "name": shot.name,
+        "at": list(shot.at),
+        "residual_m": shot.residual,
+        "odds": shot.odds,
+        "fill_placed_change_m3": -shot.change * bed_area if shot.heeded else 0.0,
+        "heeded": shot.heeded,
     }
 
 

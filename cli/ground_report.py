@@ -14,7 +14,7 @@ from cli.report import STYLES, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
 from terrain.field import NextPlace, before_shooting, ground_part, show_tape, side_words
 from terrain.flow import Study
-from terrain.ground import DoubtfulShot, left_out_words, method_words
+from terrain.ground import DoubtfulShot, again_words, gap_words, left_out_words, method_words
 from terrain.numerics import CENTRAL_90
 from terrain.site import Survey
 from terrain.soil import Share, buy_words
@@ -69,6 +69,7 @@ def _ground_lines(study: Study) -> Iterator[Line]:
         yield "" if number else "Doubtful", Text(f"{shot.text} {advice}", STYLES["caution"])
     if not check.doubtful:
         yield "Doubtful", "no shot disagrees with its neighbours"
+    yield from _open_lines(study)
     half = CENTRAL_90 * study.ground.mean_deviation
     yield "How sure", f"the bed's mean elevation, {plus_minus(half, units)} (90 %)"
     fill = _range(work.fill_placed_low, work.fill_placed_high, units)
@@ -80,6 +81,15 @@ def _ground_lines(study: Study) -> Iterator[Line]:
     expected = _range(order.low, order.high, units)
     yield "", f"soil to order {buy_words(order, units)}"
     yield "", f"expected {show_volume(order.expected, units, 'loose')}, 90 % range {expected}"
+
+
+def _open_lines(study: Study) -> Iterator[Line]:
+    """Shots to read again first, and where no shot stands."""
+    ground, area, units = study.ground, study.site.bed.outline.area, study.site.units
+    for number, again in enumerate(ground.check.again):
+        yield "" if number else "Again", f"{again.name}: {again_words(again, area, units)}"
+    if ground.gap is not None:
+        yield "Unseen", gap_words(ground.gap, units)
 
 
 def name_for_leaving_out(shot: DoubtfulShot, survey: Survey) -> str:

@@ -9,7 +9,6 @@ from shapely.geometry import MultiPoint, Polygon
 from terrain.expect import expect
 from terrain.grid import Array, Grid, Mask, frozen
 from terrain.ground.choose import (
-    FittedGround,
     check_method,
     elevation_and_deviation,
     fit_ground,
@@ -17,9 +16,11 @@ from terrain.ground.choose import (
 )
 from terrain.ground.creases import with_breaklines
 from terrain.ground.doubtful import doubtful_shots
+from terrain.ground.gaps import widest_gap
 from terrain.ground.model import Ground, GroundCheck
 from terrain.ground.near_pairs import paired_doubts
 from terrain.ground.notes import ground_notes
+from terrain.ground.read_again import read_again
 from terrain.ground.shots import local_shots
 from terrain.ground.sureness import mean_sureness
 from terrain.ground.yard import yard_grid
@@ -56,8 +57,11 @@ def model_ground(site: Site, method: str | None = None) -> Ground:
         elevation, deviation = elevation_and_deviation(fitted, grid.nodes)
         doubtful = doubtful_shots(site.survey, site.units, fitted.shots, fitted.likely)
         doubtful += paired_doubts(site.survey, site.units, fitted.shots, {shot.name for shot in doubtful})
-        mean_deviation = _bed_mean_deviation(fitted, site.bed.outline)
-    hull = MultiPoint(np.vstack([site.survey.shots, *site.survey.breaklines])[:, :2]).convex_hull
+        bed = fitted.shots.local(points_over(site.bed.outline, BED_POINTS))
+        mean_deviation = mean_sureness(fitted.likely, bed, float(heights_at(fitted, bed).mean()))
+        again = read_again(site.survey, fitted, bed)
+    known = np.vstack([site.survey.shots, *site.survey.breaklines])
+    hull = MultiPoint(known[:, :2]).convex_hull
     return Ground(
         grid=grid,
         elevation=frozen(elevation.reshape(grid.shape)),
@@ -70,10 +74,12 @@ def model_ground(site: Site, method: str | None = None) -> Ground:
             rms=fitted.errors[fitted.method],
             shots=len(site.survey.shots),
             doubtful=doubtful,
+            again=again,
         ),
         mean_deviation=mean_deviation,
         notes=ground_notes(site, fitted),
         made_for=site.survey_print,
+        gap=widest_gap(points_over(site.bed.outline, BED_POINTS), known),
     )
 
 
@@ -82,12 +88,6 @@ def _surveyed(grid: Grid, hull: Polygon) -> Mask:
     nodes = grid.nodes
     inside = shapely.intersects_xy(hull.buffer(1e-9 * grid.cell), nodes[:, 0], nodes[:, 1])
     return frozen(np.asarray(inside).reshape(grid.shape))
-
-
-def _bed_mean_deviation(fitted: FittedGround, outline: Polygon) -> float:
-    """Deviation in metres of the error of the mean elevation over the bed; see `Ground.mean_deviation`."""
-    places = fitted.shots.local(points_over(outline, BED_POINTS))
-    return mean_sureness(fitted.likely, places, float(heights_at(fitted, places).mean()))
 
 
 def points_over(outline: Polygon, count: int) -> Array:

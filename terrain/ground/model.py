@@ -35,12 +35,37 @@ class DoubtfulShot:
 
 
 @dataclass(frozen=True)
+class Gap:
+    """The widest circle about a place in the bed in which no shot stands: its width and middle, metres."""
+
+    width: float
+    at: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class ReadAgain:
+    """A shot worth reading again before others.
+
+    `residual` is shot minus the surface through the others, metres; `odds` those of its being a blunder, to its being
+    none; `change` by how much the bed's mean elevation rises without it, metres; `heeded` is False where the surface
+    goes without it already.
+    """
+
+    name: str
+    at: tuple[float, float]
+    residual: float
+    odds: float
+    change: float
+    heeded: bool
+
+
+@dataclass(frozen=True)
 class GroundCheck:
     """How the surface was chosen and how far it may be trusted.
 
     `method` is the chosen one; `errors` maps every method tried to its leave-one-out RMS error in metres over
     the shots that stay inside the hull of the others; `rms` is the chosen method's; `shots` counts the shots
-    used.
+    used; `again` are the likeliest blunders, the likeliest first, whether or not they are called doubtful.
     """
 
     method: str
@@ -48,6 +73,7 @@ class GroundCheck:
     rms: float
     shots: int
     doubtful: tuple[DoubtfulShot, ...] = ()
+    again: tuple[ReadAgain, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -74,6 +100,8 @@ class Ground:
         What a reader must know of how the surface was made, one sentence each.
     made_for
         Fingerprint of the survey that it was made of; "": made by hand.
+    gap
+        Where the bed lies farthest from every shot; None: not asked.
     """
 
     grid: Grid
@@ -85,6 +113,7 @@ class Ground:
     mean_deviation: float = 0.0
     notes: tuple[str, ...] = field(default=())
     made_for: str = ""
+    gap: Gap | None = None
 
     def __post_init__(self) -> None:
         expect("ground", grid=(self.grid, Grid))

@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from terrain.field import NextPlace, before_shooting, show_tape, side_words
-from terrain.ground import left_out_words, method_words
+from terrain.ground import again_short, gap_words, left_out_words, method_words
 from terrain.numerics import CENTRAL_90
 from terrain.soil import buy_words
 from terrain.units import Units, show_place, show_span, show_volume, unit_length
@@ -168,10 +168,18 @@ def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list
     remark = f"Elevations in {'feet' if units == 'ft' else 'metres'}."
     warned = [("?", f"{shot.text} Check it, or leave it out.") for shot in study.ground.check.doubtful]
     warned += [("", note) for note in study.ground.notes]
+    gap = study.ground.gap
+    warned += [] if gap is None else [("", gap_words(gap, units))]
+    area = study.site.bed.outline.area
+    again = [(shot.name, again_short(shot, area, units)) for shot in study.ground.check.again]
     walk = [("", one.do) for one in before_shooting(study)]
     walk += [(one.name, wanted_words(one, units)) for one in subject.wanted]
     return [
-        [marks.TitleBlock(study.site.name, "Existing grade", remark), marks.ScaleBlock(sheet)],
+        [
+            marks.TitleBlock(study.site.name, "Existing grade", remark),
+            marks.ScaleBlock(sheet),
+            marks.NotesBlock("Read these again first", again),
+        ],
         [
             marks.FactsBlock("How it was made", ground_facts(subject, interval)),
             marks.NotesBlock("Take care", warned),
