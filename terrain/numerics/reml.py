@@ -32,7 +32,7 @@ class ShotTable:
     noise: Array
 
     @property
-    def freedom(self) -> int:
+    def degrees_of_freedom(self) -> int:
         """Shots less trend terms."""
         return len(self.heights) - int(self.terms.shape[1])
 
@@ -105,8 +105,8 @@ def profiled(table: ShotTable, covariance: Covariance) -> tuple[float, Covarianc
     except np.linalg.LinAlgError:
         return np.inf, covariance
     misfit = float(seen.rest @ seen.rest)
-    sill = max(misfit / max(table.freedom, 1), LEAST_SILL)
-    deviance = restricted_deviance(seen) - misfit + misfit / sill + table.freedom * float(np.log(sill))
+    sill = max(misfit / max(table.degrees_of_freedom, 1), LEAST_SILL)
+    deviance = restricted_deviance(seen) - misfit + misfit / sill + table.degrees_of_freedom * float(np.log(sill))
     return deviance, replace(covariance, sill=sill)
 
 
@@ -121,7 +121,7 @@ def with_best_sill(table: ShotTable, covariance: Covariance) -> Covariance:
         seen = seen_through(unit, replace(covariance, sill=1.0))
     except np.linalg.LinAlgError:
         return covariance
-    sill = float(seen.rest @ seen.rest) / max(table.freedom, 1)
+    sill = float(seen.rest @ seen.rest) / max(table.degrees_of_freedom, 1)
     return replace(covariance, sill=max(sill, LEAST_SILL))
 
 
@@ -129,7 +129,7 @@ def _start(table: ShotTable, smoothness: float) -> Covariance:
     """The best on a short ladder of reaches, each with the sill that suits it."""
     along = np.linalg.qr(table.terms)[0]
     rest = table.heights - along @ (along.T @ table.heights)
-    sill = max(float(rest @ rest) / max(table.freedom, 1), LEAST_SILL)
+    sill = max(float(rest @ rest) / max(table.degrees_of_freedom, 1), LEAST_SILL)
     ladder = [
         profiled(table, Covariance(smoothness, float(reach), sill))
         for reach in np.geomspace(*reach_bounds(table), _STEPS)
