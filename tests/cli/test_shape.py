@@ -88,7 +88,7 @@ def test_the_summary_holds_every_promised_key(alder: tuple) -> None:
     assert {"grid", "mesh", "sections"} <= summary["earthwork"]["checks_m3"].keys()
     tree = summary["trees"][0]
     assert tree["fill_in_keep_off_m3"] == 0.0
-    assert tree["keep_off_m"] == pytest.approx(7.5 * 0.3048, abs=1e-9)
+    assert tree["keep_off_m"] == pytest.approx(10.0 * 0.3048, abs=1e-9)
     assert tree["root_zone_m"] == pytest.approx(30 * 0.3048, abs=1e-9)
     assert len(summary["offset_m"]) == 3
     for finding in summary["findings"]:

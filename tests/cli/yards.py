@@ -115,5 +115,6 @@ def write_again(site: Site, folder: Path, units: str, turn: float = 0.0, shift: 
     rows += ["[berm]", f"max_slope = {site.berm.max_slope!r}", f"crest = [{', '.join(crest)}]"]
     rows += [f"toe = {metres(site.berm.toe)}"] if site.berm.toe is not None else []
     rows += ["[soil]", f'kind = "{site.soil.kind}"', f"settlement = {site.soil.settlement!r}"]
+    rows += [f'placing = "{site.soil.placing}"'] if site.soil.placing else []
     (folder / "site.toml").write_text("\n".join(rows) + "\n", encoding="utf-8")
     return folder / "site.toml"

@@ -48,7 +48,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("STORM_WATER = Limit(4046.8564224,", "STORM_WATER = Limit(5058.570528,"),
         ("BENCH_HEIGHT = Limit(5.0 * FOOT,", "BENCH_HEIGHT = Limit(6.25 * FOOT,"),
         ("BENCH_SLOPE = Limit(1 / 5,", "BENCH_SLOPE = Limit(2 / 5,"),
-        ("LINE_AWAY = Limit(\n    10.0 * FOOT,", "LINE_AWAY = Limit(\n    12.5 * FOOT,"),
+        ("LINE_AWAY = Limit(10.0 * FOOT,", "LINE_AWAY = Limit(12.5 * FOOT,"),
         ("SOIL_SEEN = Limit(0.5 * INCH,", "SOIL_SEEN = Limit(0.625 * INCH,"),
         ("ACCURACY_MOST = Limit(0.5,", "ACCURACY_MOST = Limit(0.625,"),
         ("SOLD_IN_MOST = Limit(60.0,", "SOLD_IN_MOST = Limit(75.0,"),

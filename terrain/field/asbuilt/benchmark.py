@@ -40,10 +40,18 @@ def slip_of(shots: Sequence[BuiltShot], tolerance: float) -> float:
 
 
 def suspected_slip(shots: Sequence[BuiltShot], stage: Stage, tolerance: float) -> float:
-    """How far off the whole mound stands alike, metres, where too few shots beside it tell a slip; 0.0 elsewhere."""
-    if len(untouched(shots)) >= FEWEST_BESIDE:
+    """How far off the whole mound stands alike, metres, where too few shots beside it tell a slip; 0.0 elsewhere.
+
+    Shots in a keep-off that meet the old ground speak against a slip: soil just as deep would have to lie on each.
+    """
+    if len(untouched(shots)) + len(_on_old_ground(shots)) >= FEWEST_BESIDE:
         return 0.0
     return alike([shot.off(stage) for shot in shots if shot.where == "mound"], tolerance)
+
+
+def _on_old_ground(shots: Sequence[BuiltShot]) -> list[BuiltShot]:
+    kept = [shot for shot in shots if shot.where.startswith(KEEP_OFF)]
+    return [shot for shot in kept if abs(shot.elevation - shot.existing) <= shot.bound]
 
 
 def alike(offs: Sequence[float], tolerance: float) -> float:
