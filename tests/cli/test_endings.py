@@ -141,6 +141,7 @@ def test_a_whole_command_runs_in_the_plain_locale(root: Path, tmp_path: Path) ->
     assert run.stderr == b""
 
 
+@pytest.mark.slow
 def test_a_reader_that_goes_away_changes_nothing(root: Path, tmp_path: Path) -> None:
     site = small_yard(tmp_path / "yard")
     reading, writing = os.pipe()

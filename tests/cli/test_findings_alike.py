@@ -29,7 +29,7 @@ LONGEST = 260  # letters of a finding: two or three sentences that read aloud in
 MOST = 20
 
 
-@pytest.fixture(scope="module", params=["feet", "metres"])
+@pytest.fixture(scope="module", params=[pytest.param("feet", marks=pytest.mark.slow), "metres"])
 def study(request: pytest.FixtureRequest, root: Path, tmp_path_factory: pytest.TempPathFactory) -> Study:
     """The starter with every block of it alive: basin, channel, terrace, retained edge, walk and heap."""
     yard = tmp_path_factory.mktemp("yard") / request.param

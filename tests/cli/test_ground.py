@@ -98,6 +98,7 @@ def test_the_summary_has_every_error_every_share_and_the_range_after(plain: Ende
     assert widths[0] < widths[1]
 
 
+@pytest.mark.slow
 def test_a_bust_is_named_and_kept_a_left_out_shot_and_breaklines_are_told(busted: Ended) -> None:
     ended, folder = busted
     assert ended.returncode in (0, 1), ended.stderr

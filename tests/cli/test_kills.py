@@ -143,6 +143,7 @@ def killed_while_publishing(command: str, moments: int, folder: Path, monkeypatc
     assert found.others == ()
 
 
+@pytest.mark.slow
 def test_an_order_killed_while_it_puts_its_files_in_place(
     quick_disk: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -83,6 +83,7 @@ def test_a_slip_gets_one_message_and_no_file(
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 def test_the_figures_load_no_drawing_code(root: Path, tmp_path: Path) -> None:
     import subprocess
     import sys

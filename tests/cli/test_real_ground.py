@@ -93,7 +93,12 @@ def order(root: Path) -> tuple:
 
 @pytest.mark.parametrize(
     ("units", "turn", "shift"),
-    [("m", 0.0, 0.0), ("ft", 0.0, 1e6), ("m", 37.0, 0.0), ("ft", 222.5, -1e6)],
+    [
+        ("m", 37.0, 0.0),
+        ("ft", 222.5, -1e6),
+        pytest.param("m", 0.0, 0.0, marks=pytest.mark.slow),
+        pytest.param("ft", 0.0, 1e6, marks=pytest.mark.slow),
+    ],
 )
 def test_the_same_yard_in_other_words_orders_the_same_soil(
     units: str, turn: float, shift: float, order: tuple, tmp_path: Path

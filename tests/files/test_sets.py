@@ -85,7 +85,9 @@ def interrupted() -> None:
     raise KeyboardInterrupt
 
 
-@pytest.mark.parametrize("manifest", [True, False], ids=["listed", "from an older version"])
+@pytest.mark.parametrize(
+    "manifest", [True, pytest.param(False, marks=pytest.mark.slow)], ids=["listed", "from an older version"]
+)
 def test_killed_at_any_step_a_set_is_whole_or_absent_and_the_next_run_clears_all(
     tmp_path: Path, manifest: bool
 ) -> None:

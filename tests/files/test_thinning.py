@@ -192,6 +192,7 @@ def test_digs_and_stones_keep_their_edges_when_thinned(everything: tuple[Site, P
     assert len(result.mesh.points) < 0.25 * len(proposal.mesh.points)
 
 
+@pytest.mark.slow
 def test_breaklines_and_retained_edges_are_edges_of_the_delivered_mesh(everything: tuple[Site, Proposal]) -> None:
     site, proposal = everything
     result = delivered_mesh(site, proposal)

@@ -102,18 +102,20 @@ def test_a_terrace_that_all_forms_have_in_common_leaves_room_for_three() -> None
         check_slopes(one.site, ground, one.proposal)
 
 
-@pytest.mark.slow
-def test_the_best_suggestion_shows_no_sign_in_100_random_beds() -> None:
-    """The bound of 90 is the project's own; many of the crests as drawn are called, so there is work to do."""
+@pytest.mark.parametrize(
+    "beds", [pytest.param(20, marks=pytest.mark.slow), pytest.param(100, marks=pytest.mark.fuzz)], ids="{} beds".format
+)
+def test_the_best_suggestion_shows_no_sign_in_random_beds(beds: int) -> None:
+    """The share of 90 % is the project's own; many of the crests as drawn are called, so there is work to do."""
     called = natural = three = 0
-    for seed in range(100):
+    for seed in range(beds):
         site, ground = unnatural_bed(KINDS[seed % len(KINDS)], seed, FEW)
         asked = shape_berm(site, ground)
         called += not natural_look(ground.grid, ground.elevation, asked.elevation, site.bed.outline).reads_natural
         found = suggest(site, ground)
         natural += bool(found) and found[0].look.reads_natural
         three += len(found) >= 3
-    print(f"of 100 beds {called} are called as drawn, {natural} natural as suggested, {three} get three or more")
-    assert natural >= 90
-    assert called >= 50
-    assert three >= 90
+    print(f"of {beds} beds {called} are called as drawn, {natural} natural as suggested, {three} get three or more")
+    assert natural >= 0.9 * beds
+    assert called >= 0.5 * beds
+    assert three >= 0.9 * beds

@@ -268,6 +268,7 @@ def test_from_a_drag_to_a_saved_file_and_a_plan(tmp_path: Path) -> None:
     assert planned.berm.crest[1].height == pytest.approx(0.4572, abs=1e-9)
 
 
+@pytest.mark.slow
 def test_undo_redo_and_a_kept_version(tmp_path: Path) -> None:
     path = copied_yard(tmp_path)
     with served(path) as page:

@@ -63,7 +63,7 @@ BAD: dict[str, Callable[[Told], Told]] = {
 }
 
 
-@pytest.fixture(scope="module", params=["alder-bend", "larkspur-rise"])
+@pytest.fixture(scope="module", params=["alder-bend", pytest.param("larkspur-rise", marks=pytest.mark.slow)])
 def page(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     with served(copied_yard(tmp_path_factory.mktemp("yard"), request.param)) as running:
         yield running
@@ -123,6 +123,7 @@ def same(told: Told, wish: Told) -> bool:
     return read_wish({k: told[k] for k in keys}, (0.0, 0.0)) == read_wish({k: wish[k] for k in keys}, (0.0, 0.0))
 
 
+@pytest.mark.slow
 def test_saving_after_a_refusal_saves_what_stands(tmp_path: Path) -> None:
     path = copied_yard(tmp_path)
     with served(path) as page, talking(page) as talk:

@@ -96,6 +96,7 @@ def test_the_mode_of_a_file_stays_and_a_read_only_one_is_not_touched(tmp_path: P
     assert hidden(tmp_path) == []
 
 
+@pytest.mark.slow
 def test_killed_at_any_moment_a_file_is_the_old_or_the_new_one(tmp_path: Path) -> None:
     """200 kills of a saver that saves on and on, after delays that grow in steps of a tenth of a millisecond."""
     target = tmp_path / "site.unsaved.json"
