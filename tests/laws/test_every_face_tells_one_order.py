@@ -164,8 +164,11 @@ def wanted(study: Study) -> dict[str, float]:
     }
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("seeds", GROUPS, ids=lambda seeds: f"from {seeds[0]}")
+@pytest.mark.parametrize(
+    "seeds",
+    [pytest.param(yards, marks=pytest.mark.slow if k < 3 else pytest.mark.fuzz) for k, yards in enumerate(GROUPS)],
+    ids=lambda seeds: f"from {seeds[0]}",
+)
 def test_every_face_tells_the_same_order(seeds: range, tmp_path: Path) -> None:
     done = 0
     for seed, study in studies(seeds):
