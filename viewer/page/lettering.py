@@ -59,7 +59,7 @@ def font_of(kind: Type) -> Any:
 def boxes_for_missing_letters() -> Iterator[None]:
     """A letter that the type does not have is set as a box, without a word on standard error for each."""
     with warnings.catch_warnings():
-        warnings.filterwarnings("ignore", message=r"Glyph .* missing from font")
+        warnings.filterwarnings("ignore", message=r"Glyph .* missing from")
         yield
 
 
