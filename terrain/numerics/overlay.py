@@ -36,5 +36,11 @@ def without(one: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
 
 
 def merged(shapes: Iterable[BaseGeometry]) -> BaseGeometry:
-    """The ground that any of some shapes covers; empty where there are none."""
-    return shapely.union_all(np.array([sound(shape) for shape in shapes], dtype=object))
+    """The ground that any of some shapes covers; empty where there are none.
+
+    Beside areas, lines and points cover none: a mixture of them is no area to cut with.
+    """
+    union = shapely.union_all(np.array([sound(shape) for shape in shapes], dtype=object))
+    parts = shapely.get_parts(union)
+    areas = parts[shapely.get_dimensions(parts) == 2]
+    return union if len(areas) in (0, len(parts)) else shapely.union_all(areas)

@@ -71,3 +71,12 @@ def test_many_facets_of_one_surface_are_one_ground_without_seams() -> None:
     ground = merged(facets)
     assert ground.area == pytest.approx(shapely.area(facets).sum(), rel=1e-9)
     assert ground.area == pytest.approx(shapely.convex_hull(shapely.multipoints(points)).area, rel=1e-9)
+
+
+def test_areas_merged_with_what_has_no_area_can_be_cut_with() -> None:
+    """A label of no width beside one that has some: their union is a mixture, which the library cannot cut with."""
+    flat = shapely.Polygon([(9.0, 9.0), (12.0, 9.0), (9.0, 9.0)])
+    ground = merged([shapely.box(0.0, 0.0, 2.0, 2.0), flat, shapely.LineString([(5.0, 5.0), (6.0, 6.0)])])
+    assert ground.area == 4.0
+    assert set(shapely.get_dimensions(shapely.get_parts(ground)).tolist()) == {2}
+    assert shapely.difference(shapely.LineString(), ground).is_empty
