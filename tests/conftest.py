@@ -28,9 +28,11 @@ def hummock() -> Iterator[Callable[..., Run]]:
     """The real command in a process of its own: `hummock("shape", site_file).returncode`."""
     with ready_command(ROOT) as ready:
 
-        def run(*words: object, environment: Mapping[str, str] | None = None, cwd: Path | None = None) -> Run:
-            if environment or not hasattr(os, "fork"):
-                return from_the_start(*words, environment=environment, cwd=cwd)
+        def run(
+            *words: object, environment: Mapping[str, str] | None = None, cwd: Path | None = None, **options: object
+        ) -> Run:
+            if environment or options or not hasattr(os, "fork"):
+                return from_the_start(*words, environment=environment, cwd=cwd, **options)
             return ready.run([*map(str, words)], cwd or Path.cwd(), around({}))
 
         yield run
@@ -40,11 +42,20 @@ def around(environment: Mapping[str, str]) -> dict[str, str]:
     return {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "80", **environment}
 
 
-def from_the_start(*words: object, environment: Mapping[str, str] | None = None, cwd: Path | None = None) -> Run:
+def from_the_start(
+    *words: object, environment: Mapping[str, str] | None = None, cwd: Path | None = None, **options: object
+) -> Run:
     """The command with an interpreter of its own, for what is decided while it starts."""
     command = [sys.executable, "-m", "cli.main", *map(str, words)]
-    return subprocess.run(
-        command, capture_output=True, text=True, timeout=300, env=around(environment or {}), check=False, cwd=cwd
+    return subprocess.run(  # type: ignore[call-overload, no-any-return]
+        command,
+        capture_output=True,
+        text=True,
+        timeout=300,
+        env=around(environment or {}),
+        check=False,
+        cwd=cwd,
+        **options,
     )
 
 
