@@ -134,6 +134,10 @@ CLEARANCE = Limit(
 )
 WALL_STRIP = Limit(6.0 * INCH, "m", "strip beside a wall that is kept bare, as mulch is off a flare", PRACTICE)
 
+# Streams on the mound.
+BANK_EDGE = Limit(2.0 * INCH, "m", "of bank over running water, where no other figure is stated", PRACTICE)
+STREAM_DROP = Limit(8.0 * INCH, "m", "of a drop that is proposed, at most, where no other figure is stated", PRACTICE)
+
 # Slopes.
 _P100 = "GSA Facilities Standards P100 (2003) sec. 2.5"
 _VA = "US Department of Veterans Affairs, site development design manual, sec. 12.7"
@@ -241,6 +245,17 @@ STEEPEST_DIG = Limit(
     10.0, "rise/run", "of the sides of a dig, at most: they may stand steeper than ground may be left", PRACTICE
 )
 DEEPEST_DIG = Limit(3.0, "m", "of a basin or a channel, at most", PRACTICE)
+MOST_FLOW = Limit(0.05, "m3/s", "of a stream on a mound, at most: 790 US gallons a minute", PRACTICE)
+ROUGHNESS = (
+    Limit(0.01, "", "Manning's n of a bed, at least: smooth plastic", PRACTICE),
+    Limit(1.0, "", "Manning's n of a bed, at most", "USDA RMRS-GTR-323 (2014): steep streams at low flow, up to 0.96"),
+)
+FITTINGS_MOST = Limit(200.0, "", "sum of the loss factors of a pipe's fittings, at most", PRACTICE)
+VOIDS = (
+    Limit(0.1, "share", "of a basin that water fills, at least", PRACTICE),
+    Limit(1.0, "share", "of a basin that water fills, at most: an open one", PRACTICE),
+)
+DROPS_APART = Limit(6.0 * INCH, "m", "along a stream from one drop to the next, at least", PRACTICE)
 WIDEST_CHANNEL = Limit(5.0, "m", "across the bed of a channel, at most", PRACTICE)
 HIGHEST_STONES = Limit(2.0, "m", "of soil that laid stones hold, at most", PRACTICE)
 TERRACE_OFF = Limit(5.0, "m", "between a terrace's elevation and the nearest of the shots, at most", PRACTICE)

@@ -46,6 +46,7 @@ LEVELS = (
         "terrain.site.prices",
         "terrain.site.storm",
         "terrain.site.things",
+        "terrain.site.streams",
         "terrain.site.root_zones",
     ),
     ("terrain.survey",),

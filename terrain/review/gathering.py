@@ -39,7 +39,7 @@ class WaterTarget:
 
 
 @dataclass(frozen=True)
-class Stream:
+class GatheredStream:
     """Ground whose water comes through the narrow place where the berm gathers most of it, m2, before and after."""
 
     at: Place
@@ -62,20 +62,20 @@ def lines_of(site: Site) -> Iterator[WaterTarget]:
         )
 
 
-def stream_onto(grid: Grid, waters: Waters, area: BaseGeometry) -> Stream | None:
+def stream_onto(grid: Grid, waters: Waters, area: BaseGeometry) -> GatheredStream | None:
     """The stream that the berm gathers onto some ground; None where it gathers none."""
     shapely.prepare(area)
     inside = shapely.contains_xy(area, grid.nodes)
     return _stream(grid, waters, inside, area.boundary) if inside.any() else None
 
 
-def stream_off(grid: Grid, waters: Waters, lot: Polygon) -> Stream | None:
+def stream_off(grid: Grid, waters: Waters, lot: Polygon) -> GatheredStream | None:
     """The stream that the berm gathers over the lot line; None where it gathers none."""
     shapely.prepare(lot)
     return _stream(grid, waters, ~shapely.contains_xy(lot, grid.nodes), lot.exterior)
 
 
-def _stream(grid: Grid, waters: Waters, inside: Mask, edge: BaseGeometry) -> Stream | None:
+def _stream(grid: Grid, waters: Waters, inside: Mask, edge: BaseGeometry) -> GatheredStream | None:
     """The stretch of an edge through which far more comes inside than came there before."""
     was = _crossing(grid, waters.before, inside, edge)
     along, now = _crossing(grid, waters.after, inside, edge)
@@ -91,7 +91,7 @@ def _stream(grid: Grid, waters: Waters, inside: Mask, edge: BaseGeometry) -> Str
         return None
     mine = (along >= along[worst]) & (along <= along[worst] + width)
     x, y = shapely.get_coordinates(edge.interpolate(float(along[mine][np.argmax(now[mine])])))[0]
-    return Stream((float(x), float(y)), float(came[worst]), float(comes[worst]))
+    return GatheredStream((float(x), float(y)), float(came[worst]), float(comes[worst]))
 
 
 def _crossing(grid: Grid, onward: Index, inside: Mask, edge: BaseGeometry) -> tuple[Array, Array]:
@@ -125,7 +125,7 @@ def gathering_findings(site: Site, waters: Waters, water: Water) -> Iterator[Fin
         yield _told(site.units, stream, peak, line.name, line.advice)
 
 
-def _told(units: Units, stream: Stream, peak: float, onto: str, advice: str) -> Finding:
+def _told(units: Units, stream: GatheredStream, peak: float, onto: str, advice: str) -> Finding:
     width = show_length(STREAM_WIDTH.value, units, "distance")
     flow = f", {show_flow(peak * stream.after, units)} at the height of the storm" if peak > 0.0 else ""
     text = (

@@ -16,6 +16,7 @@ from terrain.site.model import Site, Soil
 from terrain.site.prices import with_short
 from terrain.site.root_zones import check_rule
 from terrain.site.spreads import check_spreads
+from terrain.site.stream_checks import check_streams
 from terrain.site.trees import settled_trees, tree_key
 from terrain.survey import settled_survey
 from terrain.units import show_length, show_place, unit_length
@@ -63,7 +64,9 @@ def check_site(site: Site, label: str = "site") -> Site:
     _check_crest(settled, label)
     _check_floors(settled, label)
     _check_cell(settled, label)
-    return settled_features(settled, _yard(settled), label)
+    featured = settled_features(settled, _yard(settled), label)
+    check_streams(featured, _yard(settled), label)
+    return featured
 
 
 def _settled_soil(soil: Soil) -> Soil:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
 
 Fields = Mapping[str, Any]
+_NUMBERED = ("drops", "pools", "pump")  # lists whose entries go by their number alone
 
 
 def in_words(fault: ErrorDetails, fields: Fields, label: str, table: str = "") -> InputError:
@@ -59,4 +60,6 @@ def _key_words(path: tuple[int | str, ...], fields: Fields) -> str:
         words = [f"[[{table}]]"]
     else:
         words = [f"[{table}]" if table in TABLES else str(table)]
-    return " ".join(words + [f"point {step + 1}" if isinstance(step, int) else step for step in rest])
+    for before, step in zip((table, *rest), rest, strict=False):
+        words.append(step if isinstance(step, str) else f"{'' if before in _NUMBERED else 'point '}{step + 1}")
+    return " ".join(words)

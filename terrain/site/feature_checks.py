@@ -40,6 +40,7 @@ def settled_features(site: Site, yard: Polygon, label: str) -> Site:
         ("channel", site.channel),
         ("terrace", site.terrace),
         ("retained_edge", site.retained_edge),
+        ("stream", site.stream),
         ("view_from", site.view_from),
     ):
         _refuse_same_names(table, [entry.name for entry in entries], label)
@@ -71,7 +72,8 @@ def _refuse_same_names(table: str, names: Sequence[str], label: str) -> None:
         first[name] = i
 
 
-def _at_most(metres: float, most: float, units: Units, where: str, noun: str) -> None:
+def at_most(metres: float, most: float, units: Units, where: str, noun: str) -> None:
+    """Refuse a length in metres over `most`; `noun` opens the message."""
     if metres > most:
         raise InputError(
             where,
@@ -80,7 +82,8 @@ def _at_most(metres: float, most: float, units: Units, where: str, noun: str) ->
         )
 
 
-def _touches(thing: Geometry, ground: Polygon, units: Units, where: str, noun: str) -> None:
+def touches(thing: Geometry, ground: Polygon, units: Units, where: str, noun: str) -> None:
+    """Refuse what lies wholly off a ground, which `noun` names."""
     if not thing.intersects(ground):
         away = show_length(thing.distance(ground), units, "distance")
         raise InputError(where, f"it lies outside {noun}, {away} from it.", "Give it in the survey's coordinates.")
@@ -100,8 +103,8 @@ def _basin(basin: Basin, units: Units, yard: Polygon, key: str) -> Basin:
             "this is missing.",
             "Give the outline, or center and size.",
         )
-    _at_most(basin.depth, DEEPEST_DIG.value, units, f"{key} depth", "a depth")
-    _at_most(basin.clearance, DEEPEST_DIG.value, units, f"{key} clearance", "a clearance")
+    at_most(basin.depth, DEEPEST_DIG.value, units, f"{key} depth", "a depth")
+    at_most(basin.clearance, DEEPEST_DIG.value, units, f"{key} clearance", "a clearance")
     if basin.gravel >= basin.depth:
         raise InputError(
             f"{key} gravel",
@@ -109,28 +112,41 @@ def _basin(basin: Basin, units: Units, yard: Polygon, key: str) -> Basin:
             f"which is {show_length(basin.depth, units)} deep.",
             "Accepted: less than the depth.",
         )
-    _touches(outline, yard, units, f"{key} {'outline' if basin.outline is not None else 'center'}", "the yard")
+    touches(outline, yard, units, f"{key} {'outline' if basin.outline is not None else 'center'}", "the yard")
     return replace(basin, outline=outline, center=None, size=None)
 
 
 def _check_channel(channel: Channel, units: Units, yard: Polygon, key: str) -> None:
-    line = _line(channel.line, f"{key} line")
+    line = line_of(channel.line, f"{key} line")
     if not line.is_simple:
         raise InputError(f"{key} line", "the line crosses itself, and no water runs so.", "List its points in order.")
-    _at_most(channel.depth, DEEPEST_DIG.value, units, f"{key} depth", "a depth")
-    _at_most(channel.width, WIDEST_CHANNEL.value, units, f"{key} width", "a width")
-    _touches(line, yard, units, f"{key} line", "the yard")
+    at_most(channel.depth, DEEPEST_DIG.value, units, f"{key} depth", "a depth")
+    at_most(channel.width, WIDEST_CHANNEL.value, units, f"{key} width", "a width")
+    touches(line, yard, units, f"{key} line", "the yard")
     for number, drop in enumerate(channel.drops, start=1):
-        away = line.distance(Point(drop.x, drop.y))
-        if away > channel.width / 2.0 + _HAIR:
-            raise InputError(
-                f"{key} drops {number}",
-                f"{show_place(drop.x, drop.y, units)} lies {show_length(away, units, 'distance')} off the line.",
-                "Accepted: a place on the channel's line.",
-            )
+        off_the_line(channel.line, channel.width, (drop.x, drop.y), units, f"{key} drops {number}", "channel")
 
 
-def _line(places: Sequence[tuple[float, float]], where: str) -> LineString:
+def off_the_line(
+    line: Sequence[tuple[float, float]],
+    width: float,
+    place: tuple[float, float],
+    units: Units,
+    where: str,
+    noun: str,
+) -> None:
+    """Refuse a place outside the bed of the given width along a line; lengths in metres, `noun` as it is called."""
+    away = LineString(line).distance(Point(place))
+    if away > width / 2.0 + _HAIR:
+        raise InputError(
+            where,
+            f"{show_place(*place, units)} lies {show_length(away, units, 'distance')} off the line.",
+            f"Accepted: a place on the {noun}'s line.",
+        )
+
+
+def line_of(places: Sequence[tuple[float, float]], where: str) -> LineString:
+    """The line through (x, y) places in metres; refused where there are fewer than two."""
     if len(places) < 2:
         raise InputError(where, f"the line has {len(places)} points.", "Accepted: two points or more.")
     return LineString(places)
@@ -151,7 +167,7 @@ def _check_terrace(terrace: Terrace, site: Site, key: str) -> None:
             "Accepted: an outline inside the bed outline.",
         )
     if terrace.height is not None:
-        _at_most(terrace.height, HIGHEST_CREST.value, site.units, f"{key} height", "a height")
+        at_most(terrace.height, HIGHEST_CREST.value, site.units, f"{key} height", "a height")
         return
     low, high = float(site.survey.shots[:, 2].min()), float(site.survey.shots[:, 2].max())
     if terrace.elevation is not None and not low - TERRACE_OFF.value <= terrace.elevation <= high + TERRACE_OFF.value:
@@ -164,5 +180,5 @@ def _check_terrace(terrace: Terrace, site: Site, key: str) -> None:
 
 
 def _check_edge(edge: RetainedEdge, site: Site, key: str) -> None:
-    _at_most(edge.height, HIGHEST_STONES.value, site.units, f"{key} height", "a height")
-    _touches(_line(edge.line, f"{key} line"), site.bed.outline, site.units, f"{key} line", "the bed")
+    at_most(edge.height, HIGHEST_STONES.value, site.units, f"{key} height", "a height")
+    touches(line_of(edge.line, f"{key} line"), site.bed.outline, site.units, f"{key} line", "the bed")

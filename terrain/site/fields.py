@@ -29,6 +29,7 @@ from terrain.site.outline import read_outline
 from terrain.site.soil_fields import SOIL_READERS, above_zero
 from terrain.site.soils import soil_factors
 from terrain.site.storm_fields import STORM_READERS
+from terrain.site.stream_fields import STREAM_READERS
 from terrain.site.survey import SURFACES, as_points
 from terrain.site.thing_fields import THING_READERS
 from terrain.survey import Folder, NoFileError, read_line
@@ -316,6 +317,7 @@ def _surface(value: Any, at: FieldReader) -> str:
 READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     **SOIL_READERS,
     **STORM_READERS,
+    **STREAM_READERS,
     **THING_READERS,
     "text": _text,
     "date": _date,

@@ -27,6 +27,7 @@ from terrain.site.model import (
 )
 from terrain.site.prices import Prices
 from terrain.site.storm import Storm
+from terrain.site.streams import Pipe, Pool, Stream, StreamWater
 from terrain.site.survey import Survey
 from terrain.site.survey_keys import SurveyKeys
 from terrain.site.things import Thing
@@ -42,6 +43,7 @@ TABLES = {
     "berm": Berm,
     "soil": Soil,
     "prices": Prices,
+    "water": StreamWater,
     "storm": Storm,
     "grid": GridSpec,
 }
@@ -55,6 +57,7 @@ LISTS = {
     "channel": Channel,
     "terrace": Terrace,
     "retained_edge": RetainedEdge,
+    "stream": Stream,
     "view_from": ViewFrom,
     "thing": Thing,
 }
@@ -74,6 +77,12 @@ EXAMPLES = {
     "date": 'date = "2026-05-04"',
     "berm": '[berm] with max_slope = "4:1" and a crest',
     "max_slope": 'max_slope = "4:1"',
+    "width": 'width = "12 in"',
+    "line": "line = [[30, 22], [27, 18], [22, 16]]",
+    "pools": 'pools = [{ at = [22, 16], size = "3 ft", depth = "6 in" }]',
+    "drops": 'drops = [[27, 18, "6 in"]]',
+    "pump": 'pump = [[0, "18 ft"], ["2100 gal/h", "13.5 ft"]]',
+    "pipe": 'pipe = { length = "40 ft", size = "2 in" }',
     "crest": 'crest = [[18, 20, "22 in"]]',
 }
 
@@ -82,8 +91,12 @@ _GONE: Mapping[tuple[type, str], str] = {
     (TreeRule, key): f"Under the [[tree]] that it was given for write {EXAMPLES['allowed']}, as the arborist wrote."
     for key in ("allowed_fill", "allowed_share")
 }
-# Tables inside the tables of a list.
-_INSIDE: Mapping[tuple[type, str], type] = {(Tree, "allowed"): Allowed}
+# Tables inside other tables, alone or in a list.
+_INSIDE: Mapping[tuple[type, str], type] = {
+    (Tree, "allowed"): Allowed,
+    (Stream, "pools"): Pool,
+    (StreamWater, "pipe"): Pipe,
+}
 # A table that the reader works into another one: its own keys come beside those.
 _WORKED: Mapping[type, type] = {Survey: SurveyKeys}
 
@@ -134,3 +147,7 @@ def _refuse_keys(given: Fields, table: type, where: str, faults: Faults) -> None
             faults.found.append(InputError(where, problem, f"Known keys: {', '.join(known)}."))
         if (table, key) in _INSIDE and isinstance(given[key], Mapping):
             _refuse_keys(given[key], _INSIDE[table, key], f"{where} {key}", faults)
+        elif (table, key) in _INSIDE:
+            _refuse_many(given[key], f"{where} {key}")
+            for number, entry in _entries(given[key]):
+                _refuse_keys(entry, _INSIDE[table, key], f"{where} {key} {number}", faults)

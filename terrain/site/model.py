@@ -18,6 +18,7 @@ from terrain.site.features import Basin, Channel, Line, RetainedEdge, Terrace
 from terrain.site.prices import Prices
 from terrain.site.ranges import Checked
 from terrain.site.storm import DesignStorm, Storm, design_storm
+from terrain.site.streams import Stream, StreamWater
 from terrain.site.survey import Survey
 from terrain.site.things import Thing
 from terrain.site.written import (
@@ -348,6 +349,8 @@ class Site(Checked):
     channel: tuple[Channel, ...] = ()
     terrace: tuple[Terrace, ...] = ()
     retained_edge: tuple[RetainedEdge, ...] = ()
+    stream: tuple[Stream, ...] = ()
+    water: StreamWater = field(default_factory=StreamWater)
     soil: Soil = field(default_factory=Soil)
     prices: Prices = field(default_factory=Prices)
     storm: Storm = field(default_factory=Storm)
@@ -386,7 +389,7 @@ class Site(Checked):
         return fingerprint(
             *(self.survey_print, self.bed.outline, self.trees.rule),
             [(tree.name, tree.at, tree.trunk, tree.flare, tree.keep_off) for tree in self.tree],
-            *(self.keep_clear, self.building, self.basin, self.channel, self.terrace, self.retained_edge),
+            *(self.keep_clear, self.building, self.basin, self.channel, self.terrace, self.retained_edge, self.stream),
             *(berm.max_slope, berm.toe, berm.gentle_side, berm.saddle),
             [(point.x, point.y) for point in berm.crest],
         )
