@@ -173,7 +173,22 @@ BENCH_HEIGHT = Limit(5.0 * FOOT, "m", "of fill that is benched into steep ground
 BENCH_SLOPE = Limit(1 / 5, "rise/run", "of ground that counts as steep there", BENCH_HEIGHT.source)
 LINE_AWAY = Limit(10.0 * FOOT, "m", "from an overhead line, at least", "29 CFR 1926.600(a)(6), to 50 kV")
 
-# Walls.
+# Walls, water and footings.
+PERMIT_HEIGHT = Limit(
+    4.0 * FOOT,
+    "m",
+    "of a wall from the foot of its base stones, up to which no permit is asked for",
+    "IRC R105.2 and IBC 105.2: exempt to 4 ft from the foot, unless it bears a surcharge",
+)
+FENCE_DEPTH = Limit(
+    18.0 * INCH, "m", "of open water, from which rules on fences begin", "Wasco CA 8.28.010: fish ponds of 18 in"
+)
+FOOTING_DEPTH = Limit(
+    12.0 * INCH,
+    "m",
+    "to which a footing reaches where nobody said how deep the ground freezes",
+    "IRC R403.1.4: 12 in at least, and below frost",
+)
 TIERS_APART = Limit(
     2.0, "", "times its height that the next wall up stands from a lower one", "Bothell WA 12.14.152: twice the height"
 )

@@ -12,7 +12,7 @@ from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 from terrain.findings import Finding
 from terrain.grid import Array, Grid, Mask
 from terrain.ground import Ground
-from terrain.limits import FALL, FALL_WITHIN, NOISE, PAVED_SLOPE, SWALE_SLOPE
+from terrain.limits import FALL, FALL_WITHIN, NOISE, PAVED_SLOPE, SWALE_SLOPE, Limit
 from terrain.numerics import Place
 from terrain.review.swales import least_fall
 from terrain.review.wall_soil import wall_soil_findings
@@ -74,12 +74,12 @@ def walk_ground(walk: Walk) -> Polygon:
     return ground
 
 
-def needed_fall(walls: Walls, paved: Polygon | MultiPolygon) -> Array:
+def needed_fall(walls: Walls, paved: Polygon | MultiPolygon, soil: Limit = FALL) -> Array:
     """(n,) fall in metres that the first stretch from each place on a wall asks for.
 
-    Soil falls 6 in within the first 10 ft, paving 2 %; a stretch that is paved in part asks for each over its part.
+    Soil falls `soil` within the first 10 ft, paving 2 %; a stretch that is paved in part asks for each over its part.
     """
-    earth = FALL.value / FALL_WITHIN.value
+    earth = soil.value / FALL_WITHIN.value
     runs = (np.arange(round(FALL_WITHIN.value / RUN_STEP)) + 0.5) / round(FALL_WITHIN.value / RUN_STEP)
     points = walls.foot[:, None] + FALL_WITHIN.value * runs[None, :, None] * walls.outward[:, None]
     on_paving = shapely.contains_xy(paved, points[..., 0], points[..., 1]).mean(axis=1)
@@ -106,7 +106,9 @@ class _Falls:
         return WallFall((float(x), float(y)), float(self.before[k]), float(self.after[k]), float(self.needed[k]))
 
 
-def _falls_of(building: Building, ground: Ground, proposal: Proposal, paved: Polygon | MultiPolygon) -> _Falls | None:
+def _falls_of(
+    building: Building, ground: Ground, proposal: Proposal, paved: Polygon | MultiPolygon, soil: Limit
+) -> _Falls | None:
     """Falls from a building's walls, as far as the first stretch from them lies on the grid; None where none does."""
     within, noise = FALL_WITHIN.value, NOISE.value
     walls = _within_grid(ground.grid, walls_of(building.outline), within)
@@ -114,26 +116,34 @@ def _falls_of(building: Building, ground: Ground, proposal: Proposal, paved: Pol
         return None
     before = fall_away(ground.grid, ground.elevation, walls, within, noise)
     after = fall_away(ground.grid, proposal.elevation, walls, within, noise)
-    needed = needed_fall(walls, paved)
+    needed = needed_fall(walls, paved, soil)
     return _Falls(walls.foot, before, after, needed, (before - after > noise) & (after < needed))
 
 
 def worst_fall(
-    building: Building, ground: Ground, proposal: Proposal, paved: Polygon | MultiPolygon = NOWHERE
+    building: Building,
+    ground: Ground,
+    proposal: Proposal,
+    paved: Polygon | MultiPolygon = NOWHERE,
+    soil: Limit = FALL,
 ) -> WallFall | None:
     """Where the berm leaves too little fall beside a building, the worst place where it takes fall away.
 
     None where it takes away no more than noise anywhere, or where all of the fall that is needed is left.
     """
-    falls = _falls_of(building, ground, proposal, paved)
+    falls = _falls_of(building, ground, proposal, paved, soil)
     return None if falls is None else falls.worst(falls.needed - falls.after, falls.charged)
 
 
 def existing_fall(
-    building: Building, ground: Ground, proposal: Proposal, paved: Polygon | MultiPolygon = NOWHERE
+    building: Building,
+    ground: Ground,
+    proposal: Proposal,
+    paved: Polygon | MultiPolygon = NOWHERE,
+    soil: Limit = FALL,
 ) -> WallFall | None:
     """Where the ground as it is falls too little from a building, the worst place that the berm is not charged with."""
-    falls = _falls_of(building, ground, proposal, paved)
+    falls = _falls_of(building, ground, proposal, paved, soil)
     if falls is None:
         return None
     return falls.worst(falls.needed - falls.before, (falls.before < falls.needed - NOISE.value) & ~falls.charged)
@@ -150,12 +160,12 @@ def _within_grid(grid: Grid, walls: Walls, within: float) -> Walls:
 def building_findings(site: Site, ground: Ground, proposal: Proposal) -> tuple[Finding, ...]:
     """Findings on the ground beside each building: what the berm makes worse, and what is too flat as it is."""
     findings: list[Finding] = []
-    paved = paved_ground(site)
+    paved, soil = paved_ground(site), site.local.bound("house_fall")
     for building in site.building:
-        charged, existing = (fall(building, ground, proposal, paved) for fall in (worst_fall, existing_fall))
-        findings += _fall(site.units, building, charged, _swale_beside(site, building, ground, charged))
+        charged, existing = (fall(building, ground, proposal, paved, soil) for fall in (worst_fall, existing_fall))
+        findings += _fall(site.units, building, charged, _swale_beside(site, building, ground, charged), soil)
         if existing is not None and (charged is None or existing.before < -NOISE.value):
-            findings.append(_as_it_is(site.units, building, existing))
+            findings.append(_as_it_is(site.units, building, existing, soil))
         findings += wall_soil_findings(site, building, ground, proposal)
     return tuple(findings)
 
@@ -172,7 +182,7 @@ def _swale_beside(site: Site, building: Building, ground: Ground, found: WallFal
     return ""
 
 
-def _fall(units: Units, building: Building, found: WallFall | None, swale: str) -> Iterator[Finding]:
+def _fall(units: Units, building: Building, found: WallFall | None, swale: str, soil: Limit) -> Iterator[Finding]:
     """The berm leaves less fall away from a building than codes ask: a stop, unless a swale that falls is drawn."""
     if found is None:
         return
@@ -198,17 +208,19 @@ def _fall(units: Units, building: Building, found: WallFall | None, swale: str) 
         if swale
         else f"Move the berm away, or draw a swale that falls {100.0 * SWALE_SLOPE.value:.0f} %."
     )
-    yield Finding("caution" if swale else "stop", "drainage", text, found.after, found.needed, _source(found), found.at)
+    yield Finding(
+        "caution" if swale else "stop", "drainage", text, found.after, found.needed, _source(found, soil), found.at
+    )
 
 
-def _source(found: WallFall) -> str:
-    return (FALL if found.needed > FALL.value - 1e-9 else PAVED_SLOPE).source
+def _source(found: WallFall, soil: Limit) -> str:
+    return (soil if found.needed > soil.value - 1e-9 else PAVED_SLOPE).source
 
 
-def _as_it_is(units: Units, building: Building, found: WallFall) -> Finding:
+def _as_it_is(units: Units, building: Building, found: WallFall, soil: Limit) -> Finding:
     """Ground that falls too little from a wall by nature: a caution where it falls towards it, else a note."""
     stretch, needed = show_length(FALL_WITHIN.value, units, "distance"), show_length(found.needed, units)
-    source = _source(found)
+    source = _source(found, soil)
     near = f"near {show_place(*found.at, units)}"
     if found.before < -NOISE.value:
         rise = show_length(-found.before, units)

@@ -11,10 +11,6 @@ from terrain.limits import (
     BENCH_SLOPE,
     EROSION_SLOPE,
     INCH,
-    LINE_AWAY,
-    PERMIT_FILL_DEPTH,
-    PERMIT_VOLUME,
-    SETBACK_LEAST,
     STORM_WATER,
 )
 from terrain.review.model import TreeCheck
@@ -67,15 +63,16 @@ def overhead_findings(site: Site, order: Order) -> Iterator[Finding]:
     what = [words for words, applies in (("a truck tips", tips), ("a machine lifts", lifts)) if applies]
     if not what:
         return
-    away = show_length(LINE_AWAY.value, site.units, "distance")
+    line = site.local.bound("overhead_line")
+    away = show_length(line.value, site.units, "distance")
     yield Finding(
         "caution",
         "safety",
         f"Look up before {' or '.join(what)}: keep at least {away} from any overhead line, more at high voltage. "
         "Take every line for live; its owner decides.",
         None,
-        LINE_AWAY.value,
-        LINE_AWAY.source,
+        line.value,
+        line.source,
     )
 
 
@@ -115,13 +112,15 @@ def permit_findings(site: Site, proposal: Proposal, work: Earthwork) -> Iterator
         yield Finding("caution", "safety", text, site.bed.outline.area, STORM_WATER.value, STORM_WATER.source)
     line, by = "", "planning defaults of the sources named"
     if site.boundary is None and height > 0.0:
-        setback = show_length(toe_setback(height), site.units, "distance")
+        least = site.local.bound("setback")
+        setback = show_length(toe_setback(height, least.value), site.units, "distance")
         line = f" This site file holds no lot line; where code sets one, the toe stays {setback} from it."
-        by = SETBACK_LEAST.source
+        by = least.source
     decide = "bounds here are planning figures, and local code and the licensed people on site decide."
-    if height > PERMIT_FILL_DEPTH.value or work.fill_placed > PERMIT_VOLUME.value:
+    deep, much = site.local.bound("permit_fill"), site.local.bound("permit_volume")
+    if height > deep.value or work.fill_placed > much.value:
         text = f"Fill this deep or this much often needs a grading permit, so ask the permit office: {decide}{line}"
-        yield Finding("caution", "safety", text, height, PERMIT_FILL_DEPTH.value, f"{PERMIT_FILL_DEPTH.source}; {by}")
+        yield Finding("caution", "safety", text, height, deep.value, f"{deep.source}; {by}")
         return
     text = f"Ask the permit office whether a permit is needed: {decide}{line}"
     yield Finding("caution", "safety", text, height, None, by)

@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry import Point
 
 from terrain.findings import Finding
-from terrain.limits import FOOT, INCH
+from terrain.limits import INCH, Limit
 from terrain.numerics import polygon_area_in_disc
 from terrain.review.model import TreeCheck
 from terrain.shape import Retained, retained_edges
@@ -17,19 +17,15 @@ from terrain.site import Site
 from terrain.soil import BATTER, ONE_PERSON, POUND, Wall, walls
 from terrain.units import Units, show_length
 
-# Height over all, from the foot of the base stone, up to which a wall without added load needs no permit.
-PERMIT_HEIGHT = 4.0 * FOOT
 # Soil held from which a wall is to be designed: IRC R404.4 (2009 text); later editions have 48 in without a load.
 DESIGNED_HEIGHT = 24.0 * INCH
 DESIGNED = "IRC R404.4 (2009): more than 24 in of soil held; ask the permit office which edition holds"
-PERMIT = "IRC R105.2 and IBC 105.2: exempt to 4 ft from the foot, unless it bears a surcharge"
-# Open water this deep begins to fall under local fence rules: fish ponds too, Wasco CA 8.28.010.
-FENCE_DEPTH = 18.0 * INCH
 
 
 def height_findings(site: Site) -> Iterator[Finding]:
     """The height of every retained edge, from the foot of its base stones."""
-    yield from (_height(site.units, wall) for wall in walls(site))
+    permit = site.local.bound("permit_height")
+    yield from (_height(site.units, wall, permit) for wall in walls(site))
 
 
 def stones_by_tree_findings(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
@@ -38,21 +34,21 @@ def stones_by_tree_findings(site: Site, trees: tuple[TreeCheck, ...]) -> Iterato
         yield from _beside_tree(site.units, edge, trees)
 
 
-def _height(units: Units, wall: Wall) -> Finding:
+def _height(units: Units, wall: Wall, permit: Limit) -> Finding:
     """A stop where codes ask for a permit and an engineer; else whom to ask and how to stand: a mound is a load."""
     at = _middle(wall)
     high = f"{wall.name}: {show_length(wall.overall, units)} high from the foot of the base stones"
-    if wall.overall > PERMIT_HEIGHT + 1e-9:
-        limit = show_length(PERMIT_HEIGHT, units)
+    if wall.overall > permit.value + 1e-9:
+        limit = show_length(permit.value, units)
         text = f"{high}, over the {limit} from which codes ask for a permit and an engineer. Lower it or step it back."
-        return Finding("stop", "safety", text, wall.overall, PERMIT_HEIGHT, PERMIT, at)
+        return Finding("stop", "safety", text, wall.overall, permit.value, permit.source, at)
     lean = f"Lean its face back 1 in {1.0 / BATTER:.0f} and drain it behind."
     if wall.retained_height > DESIGNED_HEIGHT + 1e-9:
         held = show_length(DESIGNED_HEIGHT, units)
         text = f"{high}. Where more than {held} of soil bears a mound, codes ask for a design: ask an engineer. {lean}"
         return Finding("caution", "safety", text, wall.retained_height, DESIGNED_HEIGHT, DESIGNED, at)
     text = f"{high}; the mound behind is a surcharge that ends the exemption: ask whether it needs a permit. {lean}"
-    return Finding("caution", "safety", text, wall.overall, PERMIT_HEIGHT, PERMIT, at)
+    return Finding("caution", "safety", text, wall.overall, permit.value, permit.source, at)
 
 
 def _beside_tree(units: Units, edge: Retained, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
@@ -94,10 +90,11 @@ def open_water_findings(site: Site) -> Iterator[Finding]:
     if not site.basin:
         return
     basin = max(site.basin, key=lambda one: one.depth)
-    if basin.depth < FENCE_DEPTH:
+    fence = site.local.bound("fence_depth")
+    if basin.depth < fence.value:
         return
     text = f"{basin.name} is {show_length(basin.depth, site.units)} deep. Local rules may ask for a fence round it."
-    yield Finding("caution", "safety", text, basin.depth, FENCE_DEPTH, "Wasco CA 8.28.010: fish ponds of 18 in")
+    yield Finding("caution", "safety", text, basin.depth, fence.value, fence.source)
 
 
 def _middle(wall: Wall) -> tuple[float, float]:

@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from shapely.geometry import Point, Polygon
 
 from terrain.findings import Finding
-from terrain.limits import SETBACK_LEAST
 from terrain.numerics import polygon_area_in_disc
 from terrain.review.model import TreeCheck
 from terrain.review.pits import HEAP_BACK, PIT_DEPTH
@@ -86,10 +85,11 @@ def _at_lot_line(site: Site, heap: Heap) -> Iterator[Finding]:
         return
     inside = site.boundary.contains(heap.outline)
     away = float(site.boundary.exterior.distance(heap.outline)) if inside else 0.0
-    if away < SETBACK_LEAST.value - 1e-9:
-        back = show_length(SETBACK_LEAST.value, site.units, "distance")
+    setback = site.local.bound("setback")
+    if away < setback.value - 1e-9:
+        back = show_length(setback.value, site.units, "distance")
         text = f"{heap.name} stands {_away(away, site)} the lot line. Keep it {back} back; local code decides."
-        yield Finding("caution", "safety", text, away, SETBACK_LEAST.value, SETBACK_LEAST.source, _middle(heap.outline))
+        yield Finding("caution", "safety", text, away, setback.value, setback.source, _middle(heap.outline))
 
 
 def _away(away: float, site: Site) -> str:

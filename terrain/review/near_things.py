@@ -12,15 +12,8 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.findings import Finding, Level
 from terrain.limits import (
-    HAND_DIG,
-    HYDRANT_CLEAR,
-    LINE_AWAY,
-    METER_CLEAR,
     NOISE,
-    SEPTIC_CLEAR,
     SETBACK_LEAST,
-    SIGHT_HEIGHT,
-    SIGHT_LEG,
     WALL_STRIP,
     WELL_CLEAR,
     Limit,
@@ -28,7 +21,7 @@ from terrain.limits import (
 from terrain.numerics import DepthFacets, cut_facets, deeper_than, fill_facets
 from terrain.shape import Proposal
 from terrain.site import Site, Thing
-from terrain.units import Units, show_length
+from terrain.units import show_length
 
 MORE = 0.001  # metres: what is nearer by less is as near
 
@@ -37,7 +30,7 @@ MORE = 0.001  # metres: what is nearer by less is as near
 class ThingClearance:
     """What a kind asks: how far soil stays off, what is so where soil lies on it, and what to do about either."""
 
-    clear: Limit
+    clear: Limit | str  # or the key of what the place says
     on: Level
     advice: str
 
@@ -46,11 +39,9 @@ RULES = {
     "street": ThingClearance(
         SETBACK_LEAST, "stop", "Draw the toe back: soil washes onto it, and the street is not the yard's"
     ),
-    "hydrant": ThingClearance(HYDRANT_CLEAR, "stop", "Draw the bed back; the fire department decides"),
-    "meter": ThingClearance(METER_CLEAR, "stop", "Draw the bed back; its owner decides"),
-    "septic": ThingClearance(
-        SEPTIC_CLEAR, "stop", "Keep soil, deep roots and machines off it; the permit record shows it"
-    ),
+    "hydrant": ThingClearance("hydrant", "stop", "Draw the bed back; the fire department decides"),
+    "meter": ThingClearance("meter", "stop", "Draw the bed back; its owner decides"),
+    "septic": ThingClearance("septic", "stop", "Keep soil, deep roots and machines off it; the permit record shows it"),
     "window well": ThingClearance(WELL_CLEAR, "stop", "Draw the bed back: it is a way out and must not take water"),
 }
 
@@ -78,11 +69,12 @@ def soil_near(facets: DepthFacets, shape: BaseGeometry) -> tuple[float, tuple[fl
 def _kept_clear(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:
     """Soil on a thing that takes none, or nearer to it than is asked."""
     rule = RULES[thing.kind]
+    clear = site.local.bound(rule.clear) if isinstance(rule.clear, str) else rule.clear
     away, at = soil_near(fill_facets(proposal.mesh), thing.shape)
-    if away >= rule.clear.value - MORE:
+    if away >= clear.value - MORE:
         yield from _mulch_at_well(site, thing)
         return
-    asked = show_length(rule.clear.value, site.units, "distance")
+    asked = show_length(clear.value, site.units, "distance")
     where = (
         f"Soil lies on {thing.name}"
         if away <= MORE
@@ -90,7 +82,7 @@ def _kept_clear(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Findin
     )
     level: Level = rule.on if away <= MORE else "caution"
     text = f"{where}, which asks for {asked} of clear ground. {rule.advice}."
-    yield Finding(level, "safety", text, away, rule.clear.value, rule.clear.source, at)
+    yield Finding(level, "safety", text, away, clear.value, clear.source, at)
 
 
 def _mulch_at_well(site: Site, thing: Thing) -> Iterator[Finding]:
@@ -121,15 +113,15 @@ def _held_up(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:
 
 def _buried(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:
     """A dig near a line in the ground, or soil over it."""
-    units = site.units
+    units, hand = site.units, site.local.bound("buried_line")
     away, at = soil_near(cut_facets(proposal.mesh), thing.shape)
-    if away < HAND_DIG.value - MORE:
+    if away < hand.value - MORE:
         near = "crosses" if away <= MORE else f"comes within {show_length(away, units, 'distance')} of"
         text = (
             f"A dig {near} {thing.name}. Have it located and open it by hand within "
-            f"{show_length(HAND_DIG.value, units, 'distance')}; its owner decides."
+            f"{show_length(hand.value, units, 'distance')}; its owner decides."
         )
-        yield Finding("caution", "safety", text, away, HAND_DIG.value, HAND_DIG.source, at)
+        yield Finding("caution", "safety", text, away, hand.value, hand.source, at)
         return
     deepest, at = soil_over(proposal, thing.shape)
     if deepest > NOISE.value:
@@ -137,7 +129,7 @@ def _buried(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:
             f"Up to {show_length(deepest, units)} of soil lies over {thing.name}. Ask its owner first: it must be "
             "reached again, and its cover changes."
         )
-        yield Finding("caution", "safety", text, deepest, 0.0, HAND_DIG.source, at)
+        yield Finding("caution", "safety", text, deepest, 0.0, hand.source, at)
 
 
 def soil_over(proposal: Proposal, shape: BaseGeometry) -> tuple[float, tuple[float, float]]:
@@ -151,36 +143,37 @@ def soil_over(proposal: Proposal, shape: BaseGeometry) -> tuple[float, tuple[flo
 def _overhead(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:
     """Work under or beside a line in the air."""
     away, at = soil_near(fill_facets(proposal.mesh), thing.shape)
-    if away >= LINE_AWAY.value - MORE:
+    clear = site.local.bound("overhead_line")
+    if away >= clear.value - MORE:
         return
     deepest, _ = soil_over(proposal, thing.shape)
     under = f"; the mound brings the ground {show_length(deepest, site.units)} nearer to it" if deepest > 0.0 else ""
     near = "lies under" if away <= MORE else f"comes within {show_length(away, site.units, 'distance')} of"
     text = (
         f"The mound {near} {thing.name}{under}. Tip and lift nothing within "
-        f"{show_length(LINE_AWAY.value, site.units, 'distance')} of it, plant nothing tall, and ask its owner."
+        f"{show_length(clear.value, site.units, 'distance')} of it, plant nothing tall, and ask its owner."
     )
-    yield Finding("caution", "safety", text, away, LINE_AWAY.value, LINE_AWAY.source, at)
+    yield Finding("caution", "safety", text, away, clear.value, clear.source, at)
 
 
 def sight_triangle(site: Site, corner: Thing) -> Polygon:
     """Ground between a corner and the ends of its legs along the streets; round the corner where no two are stated."""
-    here = Point(corner.line[0])
-    legs = [end for street in site.thing if street.kind == "street" for end in _legs(street, here)]
+    here, leg = Point(corner.line[0]), site.local.bound("sight_leg").value
+    legs = [end for street in site.thing if street.kind == "street" for end in _legs(street, here, leg)]
     if len(legs) < 2:
-        return here.buffer(SIGHT_LEG.value)
+        return here.buffer(leg)
     return LineString([corner.line[0], *legs]).convex_hull
 
 
-def _legs(street: Thing, here: Point) -> Iterator[tuple[float, float]]:
+def _legs(street: Thing, here: Point, leg: float) -> Iterator[tuple[float, float]]:
     """Where a leg along a street ends, on either side of the corner as far as the street goes there."""
     line = street.shape
-    if not isinstance(line, LineString) or line.distance(here) > SIGHT_LEG.value / 2.0:
+    if not isinstance(line, LineString) or line.distance(here) > leg / 2.0:
         return
     at = line.project(here)
-    for way in (at - SIGHT_LEG.value, at + SIGHT_LEG.value):
+    for way in (at - leg, at + leg):
         end = min(max(way, 0.0), line.length)
-        if abs(end - at) > SIGHT_LEG.value / 2.0:
+        if abs(end - at) > leg / 2.0:
             x, y = shapely.get_coordinates(line.interpolate(end))[0]
             yield float(x), float(y)
 
@@ -197,19 +190,20 @@ def _corner(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:
     over = np.where(inside, proposal.elevation.ravel() - street, -np.inf)
     first = int(np.argmax(over))
     at = (float(grid.nodes[first, 0]), float(grid.nodes[first, 1]))
-    yield _seen(site.units, thing, float(over[first]), at)
+    yield _seen(site, thing, float(over[first]), at)
 
 
-def _seen(units: Units, thing: Thing, ground: float, at: tuple[float, float]) -> Finding:
-    most, top = show_length(SIGHT_HEIGHT.value, units), ground + (thing.height or 0.0)
+def _seen(site: Site, thing: Thing, ground: float, at: tuple[float, float]) -> Finding:
+    units, highest = site.units, site.local.bound("sight_height")
+    most, top = show_length(highest.value, units), ground + (thing.height or 0.0)
     rises = f"In the sight triangle at {thing.name} the mound rises {show_length(ground, units)} over the street"
-    if top > SIGHT_HEIGHT.value + NOISE.value:
+    if top > highest.value + NOISE.value:
         plants = "" if thing.height is None else f" and plants {show_length(thing.height, units)} more"
         text = f"{rises}{plants}, past {most}. Lower it there or keep the bed out of the triangle; local code decides."
-        return Finding("stop", "safety", text, top, SIGHT_HEIGHT.value, SIGHT_HEIGHT.source, at)
-    room = show_length(max(SIGHT_HEIGHT.value - ground, 0.0), units)
+        return Finding("stop", "safety", text, top, highest.value, highest.source, at)
+    room = show_length(max(highest.value - ground, 0.0), units)
     text = f"{rises}. Plants on it may grow to {room} there, {most} in all; local code decides."
-    return Finding("note", "safety", text, top, SIGHT_HEIGHT.value, SIGHT_HEIGHT.source, at)
+    return Finding("note", "safety", text, top, highest.value, highest.source, at)
 
 
 _OTHERS: dict[str, Callable[[Site, Proposal, Thing], Iterator[Finding]]] = {

@@ -25,9 +25,7 @@ EXIT_WITHIN = 25.0 * FOOT  # 1926.651(c)(2)
 PIT_DEPTH = 1.0 * FOOT  # below this a hole is no pit: common practice, no published source
 PITS = "29 CFR 1926 Subpart P"
 
-# A footing lies a foot deep at least, and below frost (IRC R403.1.4): a shallower dig takes nothing from under it. It
-# bears on the ground below it, spreading at 1:1: common practice, no published source.
-FOOTING_DEPTH = 12.0 * INCH
+# A footing bears on the ground below it, spreading at 1:1: common practice, no published source.
 FOOTING = "IBC, excavation near foundations: it must not take away their support; 1:1 is common practice"
 
 # Run over rise of pit sides, depths under 20 ft: 29 CFR 1926 Subpart P, Appendix B, table B-1. Soil that nobody has
@@ -89,11 +87,12 @@ def pit_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
 def footing_findings(site: Site, digs: tuple[Dig, ...]) -> Iterator[Finding]:
     """The dig that comes nearest under a building, where its floor lies nearer to the wall than it is deep."""
     depths = [*(basin.depth for basin in site.basin), *(channel.depth for channel in site.channel)]
+    footing = site.local.bound("frost").value
     near = [
         (away - depth, away, depth, dig, building)
         for dig, depth in zip(digs, depths, strict=True)
         for building in site.building
-        if depth > (site.soil.frost or FOOTING_DEPTH) and (away := float(dig.floor.distance(building.outline))) < depth
+        if depth > footing and (away := float(dig.floor.distance(building.outline))) < depth
     ]
     if not near:
         return

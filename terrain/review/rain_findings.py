@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import shapely
 
 from terrain.findings import Finding
-from terrain.limits import BASIN_AWAY, DRAWDOWN, INCH, Limit
+from terrain.limits import DRAWDOWN, INCH, Limit
 from terrain.review.rain import Rain
 from terrain.review.water import BasinWater, Place, Runoff, StormWater
 from terrain.site import HOUR, INTAKE_SOURCE, RAIN_SOURCE, Site
@@ -87,10 +87,11 @@ def _basin(site: Site, rain: Rain, basin: BasinWater) -> Iterator[Finding]:
     if basin.dry_after > DRAWDOWN.value:
         slow = f"dries in {hours_words(basin.dry_after)} where {hours_words(DRAWDOWN.value)} are asked"
         told.append((slow, "Drain its floor, or line it as a pond", DRAWDOWN, basin.dry_after))
-    if away < BASIN_AWAY.value - 1e-6:
-        away_words, asked = (show_length(length, units, "distance") for length in (away, BASIN_AWAY.value))
+    off = site.local.bound("basin_away")
+    if away < off.value - 1e-6:
+        away_words, asked = (show_length(length, units, "distance") for length in (away, off.value))
         near = f"lies {away_words} from {house}, nearer than {asked}"
-        told.append((near, "Line it or move it", BASIN_AWAY, away))
+        told.append((near, "Line it or move it", off, away))
     if told:
         _, advice, bound, value = told[0]
         text = f"{basin.name} {'; it '.join(one[0] for one in told)}. {advice}."
@@ -113,8 +114,8 @@ def _over(site: Site, rain: Rain, basin: BasinWater) -> str:
 
 def _toward(site: Site, rain: Rain, start: Place) -> str:
     """What the way of the overflow comes near: a house."""
-    line = shapely.linestrings(rain.way(start))
+    line, off = shapely.linestrings(rain.way(start)), site.local.bound("basin_away").value
     for house in site.building:
-        if shapely.distance(house.outline, line) < BASIN_AWAY.value:
+        if shapely.distance(house.outline, line) < off:
             return f" toward {house.name}"
     return ""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from terrain.review.checking import ENGINEER, PERMIT_OFFICE, Check
+from terrain.review.checking import ENGINEER, PERMIT_OFFICE, Check, Yard
 from terrain.review.first_season import clay_findings, day_one_findings, washing_findings
 from terrain.review.gathering import gathering_findings
 from terrain.review.near_things import thing_findings
@@ -24,14 +24,18 @@ def _article(kind: str) -> str:
     return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"
 
 
+def _kinds(yard: Yard) -> set[Kind]:
+    return {thing.kind for thing in yard.site.thing}
+
+
 def thing_check(kind: Kind) -> Check:
-    """The check of one kind of thing; the site file that has none of it has not said that there is none."""
+    """The check of one kind of thing; a site file that has none of it says that there is none, or has not said."""
     return Check(
         f"near {kind}s" if not kind.endswith("c") else f"near {kind}",
         "safety",
         f"no {kind} comes too near the work",
         lambda yard: thing_findings(yard.site, yard.proposal, kind),
-        lambda yard: "" if any(thing.kind == kind for thing in yard.site.thing) else _article(kind),
+        lambda yard: "" if kind in yard.site.none_here or kind in _kinds(yard) else _article(kind),
         OWNERS.get(kind, "its owner"),
     )
 

@@ -19,7 +19,7 @@ from terrain.site.spreads import check_spreads
 from terrain.site.stream_checks import check_streams
 from terrain.site.trees import settled_trees, tree_key
 from terrain.survey import settled_survey
-from terrain.units import show_length, show_place, unit_length
+from terrain.units import as_written, show_length, show_place, unit_length
 
 # A tree this many trunk diameters off the yard sends no published root zone into it (1.5 ft per inch is 18).
 _FARTHEST_ROOTS = 18.0
@@ -180,10 +180,13 @@ def _check_surroundings(site: Site, label: str) -> None:
 
 
 def _check_things(site: Site, label: str) -> None:
-    """A thing lies in the yard or near it, and a corner is one place."""
+    """A thing lies in the yard or near it, a corner is one place, and nothing that is there is said to be missing."""
     yard = _yard(site)
     west, south, east, north = yard.bounds
     for i, thing in enumerate(site.thing, start=1):
+        if thing.kind in site.none_here:
+            problem = f'there is none of kind {as_written(thing.kind)} by none_here, and here is "{thing.name}".'
+            raise InputError(f"{label} [[thing]] {i} kind", problem, "Accepted: the one or the other.")
         where = f'{label} [[thing]] {i} "{thing.name}" line'
         away = yard.distance(thing.shape)
         if away > max(east - west, north - south):

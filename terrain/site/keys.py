@@ -10,6 +10,7 @@ from typing import Any
 from terrain.errors import Faults, InputError
 from terrain.limits import ENTRIES_MOST
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
+from terrain.site.local import Local
 from terrain.site.model import (
     Allowed,
     Bed,
@@ -45,6 +46,7 @@ TABLES = {
     "prices": Prices,
     "water": StreamWater,
     "storm": Storm,
+    "local": Local,
     "grid": GridSpec,
 }
 LISTS = {
@@ -86,10 +88,16 @@ EXAMPLES = {
     "crest": 'crest = [[18, 20, "22 in"]]',
 }
 
-# Keys that a site file once had, each with what stands in its place: a permission is given for one tree, by a name.
-_GONE: Mapping[tuple[type, str], str] = {
-    (TreeRule, key): f"Under the [[tree]] that it was given for write {EXAMPLES['allowed']}, as the arborist wrote."
-    for key in ("allowed_fill", "allowed_share")
+# Keys that a site file once had, each with why it is gone, and what to write.
+_GONE: Mapping[tuple[type, str], tuple[str, str]] = {
+    **{
+        (TreeRule, key): (
+            "would allow it for every tree at once and names nobody.",
+            f"Under the [[tree]] that it was given for write {EXAMPLES['allowed']}, as the arborist wrote.",
+        )
+        for key in ("allowed_fill", "allowed_share")
+    },
+    (Soil, "frost"): ("belongs to the place and not to the soil.", "Write it under [local]."),
 }
 # Tables inside other tables, alone or in a list.
 _INSIDE: Mapping[tuple[type, str], type] = {
@@ -138,8 +146,8 @@ def _refuse_keys(given: Fields, table: type, where: str, faults: Faults) -> None
     known = _written_keys(table)
     for key in given:
         if (table, key) in _GONE:
-            problem = f"{as_written(key)} would allow it for every tree at once and names nobody."
-            faults.found.append(InputError(where, problem, _GONE[table, key]))
+            problem, instead = _GONE[table, key]
+            faults.found.append(InputError(where, f"{as_written(key)} {problem}", instead))
         elif key not in known:
             near = get_close_matches(key.lower(), known, n=1)
             hint = f' Did you mean "{near[0]}"?' if near else ""

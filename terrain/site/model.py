@@ -15,12 +15,13 @@ from terrain.errors import InputError
 from terrain.fingerprint import fingerprint
 from terrain.site.factors import Placing, job_factors
 from terrain.site.features import Basin, Channel, Line, RetainedEdge, Terrace
+from terrain.site.local import Local
 from terrain.site.prices import Prices
 from terrain.site.ranges import Checked
 from terrain.site.storm import DesignStorm, Storm, design_storm
 from terrain.site.streams import Stream, StreamWater
 from terrain.site.survey import Survey
-from terrain.site.things import Thing
+from terrain.site.things import Kind, Thing
 from terrain.site.written import (
     NOT_WRITTEN,
     Chance,
@@ -275,8 +276,6 @@ class Soil(Checked):
     swell_spread, shrink_spread, settlement_spread, reuse_spread, lost_spread, unit_weight_spread
         Half the width of the range that the figure may lie in, as the site file writes it behind "+-"; None: as
         `terrain.site.spreads` has it.
-    frost
-        Depth to which the ground freezes at the place, metres; None: a foot, the least depth of footings.
     chance
         Chance of having enough that the order shall give; 0.8 leaves one job in five short.
     """
@@ -301,7 +300,6 @@ class Soil(Checked):
     disposal_price: Price | None = None
     mulch_price: Price | None = None
     reuse: WholeShare = 1.0
-    frost: Size | None = None
     lost: Annotated[float, WrittenAs("loss")] | None = None
     placing: Annotated[Placing, WrittenAs("placing")] | None = None
     stated: tuple[str, ...] = field(default=(), metadata=NOT_WRITTEN)
@@ -354,9 +352,11 @@ class Site(Checked):
     soil: Soil = field(default_factory=Soil)
     prices: Prices = field(default_factory=Prices)
     storm: Storm = field(default_factory=Storm)
+    local: Local = field(default_factory=Local)
     grid: GridSpec = field(default_factory=GridSpec)
     view_from: tuple[ViewFrom, ...] = ()
     thing: tuple[Thing, ...] = ()
+    none_here: Annotated[tuple[Kind, ...], WrittenAs("thing kinds")] = ()  # looked for; none is there
     boundary: Outline | None = None  # the lot line
     path: Path | None = field(default=None, metadata=NOT_WRITTEN)
 

@@ -45,4 +45,13 @@ def _is_list(value: Any) -> bool:
     return isinstance(value, Sequence) and not isinstance(value, str)
 
 
-THING_READERS: Mapping[str, Callable[[Any, Any], object]] = {"thing kind": _kind, "thing line": _places}
+def _kinds(value: Any, at: PlaceReading) -> tuple[str, ...]:
+    """Kinds in a list, or one alone."""
+    return tuple(dict.fromkeys(_kind(word, at) for word in (value if _is_list(value) else [value])))
+
+
+THING_READERS: Mapping[str, Callable[[Any, Any], object]] = {
+    "thing kind": _kind,
+    "thing kinds": _kinds,
+    "thing line": _places,
+}

@@ -20,9 +20,11 @@ from odd_yards import odd_sites
 from pypdf import PdfReader
 from rich.console import Console
 
+from cli.against_report import _parts as against_parts
 from cli.order_files import summary_with_order
 from cli.order_report import _parts
 from cli.report import order_lines
+from terrain.against import compared
 from terrain.errors import InputError
 from terrain.files.order_table import order_csv
 from terrain.files.study_files import as_json
@@ -31,6 +33,7 @@ from terrain.files.workbook.book import write_book
 from terrain.flow import Study, run_site
 from terrain.soil.ledger_rows import ledger_rows
 from viewer.page.subject import Subject
+from viewer.pictures.client_page import draw_client
 from viewer.sheets.cutfill import totals
 from viewer.sheets.order_page import draw_order
 from viewer.sheets.order_sheet import order_sheet
@@ -123,6 +126,21 @@ def check(study: Study, folder: Path) -> None:
             assert row[0].partition(" + ")[0] in " ".join(face.split())
 
 
+def check_for_the_client(study: Study, folder: Path) -> None:
+    """The page for the client, and this job set against itself: as wide letters break lines, words are joined."""
+    size = SIZE[study.site.units]
+    draw_client(study, folder / "client.pdf")
+    page = " ".join(PdfReader(folder / "client.pdf").pages[0].extract_text().split())
+    quantity = study.order.quantity / size
+    soils = re.findall(rf"(?:fill|planting) soil {QUANTITY}", page)
+    assert sum(map(number, soils)) == pytest.approx(quantity, abs=0.0101 * max(1, len(study.order.soils))), page[:600]
+    if study.order.cost is not None:
+        assert f"{study.order.cost:,.2f}" in page
+    again = printed(against_parts(compared(study, study), study.site.units, "itself"))
+    there, here = re.findall(r"soil to order\s+([\d.,]+) (?:cu yd|m3)\s+([\d.,]+) (?:cu yd|m3)", again)[0]
+    assert number(there) == number(here) == pytest.approx(quantity, abs=0.0051)
+
+
 def _pdf(study: Study, path: Path) -> str:
     draw_order(order_sheet(study), path)
     return PdfReader(path).pages[0].extract_text()
@@ -173,6 +191,8 @@ def test_every_face_tells_the_same_order(seeds: range, tmp_path: Path) -> None:
     done = 0
     for seed, study in studies(seeds):
         check(study, tmp_path)
+        if not done:  # its pictures take a second
+            check_for_the_client(study, tmp_path)
         book = tmp_path / f"{seed}.xlsx"
         write_book(study, book)
         assert in_book(book, wanted(study), calculate=False) == pytest.approx(wanted(study), rel=1e-9, abs=1e-9)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from contradictions import contradictions
 from odd_yards import odd_sites
 
 from terrain.errors import InputError
@@ -95,6 +96,7 @@ def check(seeds: Iterable[int]) -> int:
     for _, study in studies(seeds):
         check_the_ledger(study)
         check_turned_sod(study)
+        assert not list(contradictions(finding.text for finding in study.review.findings))
         if study.order.expected > 0.3:
             check_soil_on_hand(study)
         done += 1

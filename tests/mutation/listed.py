@@ -95,9 +95,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ('SWELL_RANGES["common earth"])', 'SWELL_RANGES["loam"])'),
     ),
     ("terrain/review/edges.py", ("tests/test_named_numbers.py",)): (
-        ("PERMIT_HEIGHT = 4.0 * FOOT", "PERMIT_HEIGHT = 5.0 * FOOT"),
         ("DESIGNED_HEIGHT = 24.0 * INCH", "DESIGNED_HEIGHT = 30.0 * INCH"),
-        ("FENCE_DEPTH = 18.0 * INCH", "FENCE_DEPTH = 22.5 * INCH"),
     ),
     ("terrain/review/pits.py", ("tests/test_named_numbers.py",)): (
         ("EXIT_DEPTH = 4.0 * FOOT", "EXIT_DEPTH = 5.0 * FOOT"),
@@ -106,7 +104,6 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("HEAP_BACK = 2.0 * FOOT", "HEAP_BACK = 2.5 * FOOT"),
         ("EXIT_WITHIN = 25.0 * FOOT", "EXIT_WITHIN = 31.25 * FOOT"),
         ("PIT_DEPTH = 1.0 * FOOT", "PIT_DEPTH = 1.25 * FOOT"),
-        ("FOOTING_DEPTH = 12.0 * INCH", "FOOTING_DEPTH = 15.0 * INCH"),
         ("LEAST_ROOM = 2.0 * INCH", "LEAST_ROOM = 2.5 * INCH"),
         ('"B": 1.0', '"B": 0.75'),
         ('"C": 1.5', '"C": 1.0'),
@@ -283,8 +280,8 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("np.hypot(rise[:, 0], rise[:, 1])", "np.maximum(np.abs(rise[:, 0]), np.abs(rise[:, 1]))"),
     ),
     ("terrain/review/edges.py", ("tests/review/test_edge_findings.py",)): (
-        ("if wall.overall > PERMIT_HEIGHT + 1e-9", "if wall.retained_height > PERMIT_HEIGHT + 1e-9"),
-        ("if wall.retained_height > DESIGNED_HEIGHT + 1e-9", "if wall.overall > PERMIT_HEIGHT - 1e-9"),
+        ("if wall.overall > permit.value + 1e-9", "if wall.retained_height > permit.value + 1e-9"),
+        ("if wall.retained_height > DESIGNED_HEIGHT + 1e-9", "if wall.overall > permit.value - 1e-9"),
     ),
     ("terrain/site/root_zones.py", ("tests/published/test_trees_zones.py",)): (
         ("max(1.5, 0.64 *", "max(1.2, 0.64 *"),

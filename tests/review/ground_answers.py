@@ -8,6 +8,7 @@ from rain_answers import COMMON, HOUSE, HOUSES, RAIN, STREAMS, Answer, falling, 
 from shapely.geometry import box
 
 from terrain.site.features import Basin, Channel, RetainedEdge
+from terrain.site.local import Local
 from terrain.site.model import Soil, Walk
 from terrain.site.things import Thing
 
@@ -337,7 +338,7 @@ GROUND = (
         "A dig of 20 in, a foot from the house; frost goes 42 in deep.",
         "The footing lies deeper than the dig.",
         "IRC R403.1.4",
-        {**DUG, "soil": Soil(frost=1.07)},
+        {**DUG, "local": Local(frost=1.07)},
         never=("under its footing",),
     ),
     Answer(

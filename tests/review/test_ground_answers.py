@@ -8,6 +8,7 @@ from functools import cache
 
 import pytest
 import review_yards as yards
+from contradictions import contradictions
 from ground_answers import ANSWERS as GROUND
 from rain_answers import Answer
 from root_answers import ROOT_ANSWERS
@@ -42,6 +43,11 @@ def test_nothing_is_said_twice(number: int) -> None:
     places = Counter((one.topic, one.text.split(" ")[0], one.at) for one in findings_of(number) if one.at is not None)
     assert not again
     assert max(places.values(), default=1) < 4
+
+
+@pytest.mark.parametrize("number", range(len(ANSWERS)))
+def test_nothing_contradicts_another(number: int) -> None:
+    assert not list(contradictions(one.text for one in findings_of(number)))
 
 
 @pytest.mark.parametrize("number", range(len(ANSWERS)))
