@@ -44,6 +44,7 @@ LEVELS = (
         "terrain.site.written",
         "terrain.site.ranges",
         "terrain.site.prices",
+        "terrain.site.local",
         "terrain.site.storm",
         "terrain.site.things",
         "terrain.site.streams",

@@ -13,12 +13,13 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from shapely.geometry import Polygon
 
 from terrain.errors import OutputError
 from terrain.files.job import Job
 from terrain.files.traced import contours, rings
 from terrain.grid import Array
-from terrain.site import flare_radius, keep_off_radius, root_zone_radius
+from terrain.site import Thing, flare_radius, keep_off_radius, root_zone_radius
 from terrain.survey import library
 from terrain.units import show_length
 
@@ -39,11 +40,13 @@ LAYERS = {
     "terraces": 34,
     "walks": 8,
     "heaps": 30,
+    "things": 7,
     "shots": 7,
     "text": 7,
 }
 _INSUNITS = {"ft": 2, "m": 6}  # $INSUNITS: feet, metres
 _TEXT = 0.15  # metres of letter height
+_MARK = 0.1  # metres: radius of the mark of a thing that stands in one place
 _STANDING = 8  # colour of buildings and of ground to keep clear
 _NOT_IN_NAMES = re.compile(r"[<>/\\\":;?*|=`,\x00-\x1f]")
 
@@ -117,7 +120,17 @@ def _lines(space: Any, job: Job) -> None:
         line = np.asarray(walk.line, dtype=float)
         _draped(space, job, line, "walks")
         _word(space, job, walk.name, tuple(line[0]))
+    for thing in site.thing:
+        _thing(space, job, thing)
     _areas(space, job)
+
+
+def _thing(space: Any, job: Job, thing: Thing) -> None:
+    """A thing with its name; one that stands in one place as a ring, since points are shots."""
+    shape = thing.shape.buffer(_MARK) if len(thing.line) == 1 else thing.shape
+    line = shape.exterior if isinstance(shape, Polygon) else shape
+    _draped(space, job, np.asarray(line.coords), "things")
+    _word(space, job, thing.name, thing.line[0])
 
 
 def _areas(space: Any, job: Job) -> None:

@@ -1,4 +1,4 @@
-"""Shots, outline, contours and findings as GeoJSON in survey coordinates and the survey's own unit.
+"""Shots, outline, contours, findings and the yard as GeoJSON in survey coordinates and the survey's own unit.
 
 RFC 7946 wants longitude and latitude; a survey of a yard has none. A map program would take its feet for degrees, so
 that the files are not called .geojson: they end in .local.json, say in words what they are, name their unit, and carry
@@ -8,15 +8,20 @@ that the files are not called .geojson: they end in .local.json, say in words wh
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon, mapping
+from shapely.geometry.base import BaseGeometry
+from shapely.geometry.polygon import orient
 
 from terrain.errors import OutputError
 from terrain.files.job import Job
 from terrain.files.traced import contours, rings
 from terrain.grid import Array
+from terrain.site import keep_off_radius
 
 ENDING = ".local.json"
 _LOCAL = "Coordinates of a local survey, no longitude and latitude: this is a plan and lies nowhere on a map."
@@ -25,7 +30,7 @@ Feature = Mapping[str, object]
 
 
 def write_geojson(job: Job, folder: Path) -> list[str]:
-    """Write bed.local.json, contours.local.json, findings.local.json and shots.local.json; answer their names.
+    """Write bed, contours, findings, shots and yard, each as NAME.local.json; answer their names.
 
     Raises `OutputError` where a file cannot be written.
     """
@@ -34,6 +39,7 @@ def write_geojson(job: Job, folder: Path) -> list[str]:
         "contours": _contours(job),
         "findings": _findings(job),
         "shots": _shots(job),
+        "yard": list(_yard(job)),
     }
     names = []
     for name, features in files.items():
@@ -64,8 +70,6 @@ def _listed(places: Array, job: Job) -> list[list[float]]:
 
 
 def _bed(job: Job) -> Feature:
-    from shapely.geometry.polygon import orient
-
     # RFC 7946: outer rings run counter-clockwise, holes clockwise.
     loops = [_listed(ring, job) for ring in rings(orient(job.site.bed.outline))]
     return _feature("Polygon", loops, code="outline", name=job.site.name)
@@ -100,3 +104,26 @@ def _shots(job: Job) -> Sequence[Feature]:
         _feature("Point", _listed(shot, job), name=name, code=code)
         for shot, name, code in zip(survey.shots, survey.names, survey.codes, strict=True)
     ]
+
+
+def _yard(job: Job) -> Iterator[Feature]:
+    """Trees, buildings, walks, ground kept clear and things, each with what it is and its name."""
+    site = job.site
+    for tree in site.tree:
+        radius = keep_off_radius(tree, site.trees.rule) / job.unit
+        yield _feature("Point", _listed(np.array(tree.at), job), what="tree", name=tree.name, keep_off=radius)
+    areas = [("building", house.name, house.outline) for house in site.building]
+    areas += [("keep clear", clear.name, clear.outline) for clear in site.keep_clear]
+    for what, name, outline in areas:
+        yield _shaped(outline, job, what=what, name=name)
+    for walk in site.walk:
+        yield _shaped(LineString(walk.line), job, what="walk", name=walk.name, width=walk.width / job.unit)
+    for thing in site.thing:
+        yield _shaped(thing.shape, job, what=thing.kind, name=thing.name)
+
+
+def _shaped(shape: BaseGeometry, job: Job, **properties: object) -> Feature:
+    """A shape in survey coordinates as a feature; rings run as the format asks."""
+    placed = orient(shape) if isinstance(shape, Polygon) else shape
+    rounded = shapely.transform(placed, lambda places: np.round(places / job.unit, _PLACES))
+    return {"type": "Feature", "geometry": mapping(rounded), "properties": properties}

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from PIL import Image
 from random_sites import ground_on, site_with
+from shapely import transform
 from shapely.geometry import Point, Polygon, shape
 
 from terrain.files.delivered import delivered_mesh
@@ -28,6 +29,7 @@ from terrain.shape.berm import shape_berm
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.model import Heap, Tree, Walk
 from terrain.site.survey import Survey
+from terrain.site.things import Thing
 from terrain.soil.solid import round_offset
 from terrain.survey.measured import ReadOptions
 from terrain.survey.readers.read import read_measured
@@ -59,6 +61,11 @@ def job_at(corner: Array) -> Job:
         retained_edge=(RetainedEdge("oak stones", stones, 0.3),),
         walk=(Walk("path", ((east + 0.5, north + 0.5), (east + 19.0, north + 0.5)), 0.9),),
         heap=(Heap("soil heap", Point(east + 17.0, north + 13.0).buffer(1.0)),),
+        thing=(
+            Thing("hydrant", "hydrant", ((east + 18.5, north + 15.0),)),
+            Thing("buried line", "gas", ((east + 0.5, north + 14.0), (east + 9.0, north + 15.5))),
+            Thing("septic", "field", tuple((east + x, north + y) for x, y in ((0.2, 3.0), (1.2, 3.0), (1.2, 5.0)))),
+        ),
         terrace=(Terrace("seat", Point(east + 7.5, north + 7.5).buffer(0.8), 0.3),),
     )
     grid = Grid(east, north, 0.3, 71, 57)
@@ -121,7 +128,8 @@ def test_everything_that_stands_in_the_yard_has_its_layer(space: Any) -> None:
     used = {entity.dxf.layer for entity in space}
     assert used == set(LAYERS)
     words = {text.dxf.text for text in space.query("TEXT")}
-    assert {"path", "soil heap", "seat"} <= words
+    assert {"path", "soil heap", "seat", "hydrant", "gas", "field"} <= words
+    assert len(space.query('POLYLINE[layer=="things"]')) == 3
     (flare,) = space.query('CIRCLE[layer=="flares"]')
     assert flare.dxf.radius == pytest.approx(0.6, abs=1e-9)
 
@@ -207,3 +215,17 @@ def test_mesh_files_keep_small_numbers_that_the_stated_offset_leads_back(far: Wr
         assert all(outline.covers(Point(place)) for place in points[:, :2])
     else:
         assert points[:, :2] == pytest.approx(mesh.points, abs=2e-6)
+
+
+def test_what_the_yard_has_stands_in_its_own_file(far: Written) -> None:
+    """Its places come back within the six decimals that are written, read by another library."""
+    features = json.loads((far.folder / "yard.local.json").read_text(encoding="utf-8"))["features"]
+    site = far.job.site
+    found = {one["properties"]["name"]: (one["properties"]["what"], shape(one["geometry"])) for one in features}
+    assert set(found) == {"oak", "path", "hydrant", "gas", "field"}
+    unit = far.job.unit
+    for thing in site.thing:
+        what, place = found[thing.name]
+        assert what == thing.kind
+        assert transform(place, lambda places: places * unit).equals_exact(thing.shape, 1e-5, normalize=True)
+    assert found["oak"][1].coords[0] == pytest.approx(np.array(site.tree[0].at) / unit, abs=MICRON)

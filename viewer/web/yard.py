@@ -31,6 +31,7 @@ from viewer.web.window import Shown
 Plain = dict[str, object]
 Spot = tuple[float, float]
 PLACES = 4  # decimals of a metre in the page
+THING_WIDE = 0.2  # metres: radius of the mark of a thing that stands in one place
 LEAST_AREA = 0.05  # m2: a smaller scrap of a walk at the edge is not shown
 
 
@@ -53,7 +54,8 @@ def yard_of(subject: Subject, shown: Shown) -> Plain:
         "toward": round(float(np.degrees(np.arctan2(toward[1], toward[0]))), 2),
         "look": look_of(site.units, levels, float(np.abs(proposed - existing).max())),
         "trees": _trees(site, frame),
-        "clear": _areas([(clear.name, clear.outline) for clear in site.keep_clear], frame),
+        "clear": _areas([*_clear(site), *_walks(site)], frame),
+        "things": _things(site, frame),
         "buildings": _buildings(site, frame),
         "retained": [{"line": frame.spots(edge.line)} for edge in site.retained_edge],
         "staff": _staff(site.units, frame.spot(*_staff_place(subject, shown, toward))),
@@ -156,6 +158,29 @@ def _trees(site: Site, frame: _Frame) -> list[Plain]:
         }
         for circles in tree_circles(site)
     ]
+
+
+def _clear(site: Site) -> list[tuple[str, Polygon]]:
+    return [(clear.name, clear.outline) for clear in site.keep_clear]
+
+
+def _walks(site: Site) -> list[tuple[str, Polygon]]:
+    return [(walk.name, LineString(walk.line).buffer(walk.width / 2.0, cap_style="flat")) for walk in site.walk]
+
+
+def _things(site: Site, frame: _Frame) -> list[Plain]:
+    """What the mound must respect, as lines: a thing in one place, and one with corners, runs round and closes."""
+    found: list[Plain] = []
+    for thing in site.thing:
+        shape = thing.shape.buffer(THING_WIDE) if thing.shape.geom_type == "Point" else thing.shape
+        line = shape.boundary if shape.geom_type == "Polygon" else shape
+        seen = overlap(line, frame.room)
+        found += [
+            {"name": thing.name, "line": frame.spots(np.asarray(part.coords)), "hidden": "line" in thing.kind}
+            for part in shapely.get_parts(shapely.line_merge(seen) if seen.geom_type == "MultiLineString" else seen)
+            if part.geom_type == "LineString"
+        ]
+    return found
 
 
 def _areas(named: Sequence[tuple[str, Polygon]], frame: _Frame) -> list[Plain]:

@@ -87,8 +87,18 @@ export class Plan {
       this.nameIn(outline, name, land);
     }
     for (const { line } of this.yard.retained) shape("path", { d: path(line.map((p) => this.at(p))), class: "stones" }, land);
+    for (const thing of this.yard.things) this.drawThing(thing, land);
     for (const tree of this.yard.trees) this.drawTree(tree, trees);
     this.drawNorth(land);
+  }
+
+  /** A street's edge, a hydrant, a line in the ground or the air: what the mound must respect. */
+  drawThing({ name, line, hidden }, group) {
+    shape("path", { d: path(line.map((p) => this.at(p))), class: hidden ? "thing hidden-line" : "thing" }, group);
+    const half = 4.4 * name.length; // pixels that its letters take to either side
+    const [x, y] = this.at(line[Math.floor(line.length / 2)]);
+    const [wide, high] = [this.svg.clientWidth, this.svg.clientHeight];
+    words(name, [Math.min(Math.max(x, half), wide - half), Math.min(Math.max(y - 8, 14), high - 6)], "name", group);
   }
 
   nameIn(outline, name, group) {
