@@ -153,6 +153,10 @@ RAMP = Limit(1 / 12, "rise/run", "of the steepest ramp; over it steps are needed
 CLAY_SLOPE = Limit(1 / 3, "rise/run", "at which wet clay still stands", "Newman 1890 ch. VI: wet clay 2:1 to 3:1")
 CLAY_HIGH = Limit(2.0 * FOOT, "m", "of clay under which its slope is no matter", PRACTICE)
 CLAY_TALL = Limit(4.0 * FOOT, "m", "of clay that is designed where it is steeper", PRACTICE)
+CLAY_LOAM_SLOPE = Limit(
+    1 / 3, "rise/run", "at which clay loam stands however wet it is", "Newman 1890 ch. VI: clay loam 1.5:1 to 3:1"
+)
+CLAY_LOAM_HIGH = Limit(4.0 * FOOT, "m", "of clay loam under which its slope is no matter", PRACTICE)
 MULCH_COVERS = Limit(2.0 * INCH, "m", "of mulch that covers bare soil", "UF/IFAS mulching pages: 2 to 4 in")
 BESIDE_PAVING = Limit(5.0 * FOOT, "m", "from a bare steep face to paving that it washes onto", PRACTICE)
 

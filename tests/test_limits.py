@@ -71,6 +71,8 @@ TABLE: tuple[tuple[str, float, str, str], ...] = (
     ("CLAY_SLOPE", 1 / 3, "rise/run", "2:1 to 3:1"),
     ("CLAY_HIGH", 2 * FT, "m", COMMON),
     ("CLAY_TALL", 4 * FT, "m", COMMON),
+    ("CLAY_LOAM_SLOPE", 1 / 3, "rise/run", "clay loam 1.5:1 to 3:1"),
+    ("CLAY_LOAM_HIGH", 4 * FT, "m", COMMON),
     ("MULCH_COVERS", 2 * IN, "m", "2 to 4 in"),
     ("BESIDE_PAVING", 5 * FT, "m", COMMON),
     ("TIERS_APART", 2.0, "", "twice the height"),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -11,15 +13,18 @@ from terrain.findings import Finding, Level
 from terrain.limits import (
     BESIDE_PAVING,
     CLAY_HIGH,
+    CLAY_LOAM_HIGH,
+    CLAY_LOAM_SLOPE,
     CLAY_SLOPE,
     CLAY_TALL,
     MOWER_SLOPE,
     MULCH_COVERS,
+    Limit,
 )
 from terrain.review.buildings import paved_grounds
 from terrain.review.slopes import ROUNDING, area_steeper_on, facet_slopes, slope_class
 from terrain.shape import Proposal
-from terrain.site import Site, row_of
+from terrain.site import Site, soil_word
 from terrain.units import show_area, show_length, show_slope
 
 
@@ -53,21 +58,38 @@ def day_one_findings(site: Site, proposal: Proposal, factor: float) -> Iterator[
     yield Finding(found.level, "slopes", text, steepest, found.limit.value, found.limit.source, at)
 
 
+@dataclass(frozen=True)
+class WetSoil:
+    """How a soil stands when it is wet: at most how steep, from what height that matters and must be designed."""
+
+    slope: Limit
+    high: float
+    tall: float
+
+
+# Sand and loam stand at 1.5:1 (Newman 1890 ch. VI), steeper than any mound may be without an engineer.
+CLAYS: Mapping[str, WetSoil] = {
+    **dict.fromkeys(("clay", "sandy clay", "silty clay"), WetSoil(CLAY_SLOPE, CLAY_HIGH.value, CLAY_TALL.value)),
+    **dict.fromkeys(
+        ("clay loam", "sandy clay loam", "silty clay loam"), WetSoil(CLAY_LOAM_SLOPE, CLAY_LOAM_HIGH.value, math.inf)
+    ),
+}
+
+
 def clay_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
-    """Clay that stands steeper and higher than wet clay does."""
-    if row_of(site.soil.kind) != "clay" or proposal.steepest <= CLAY_SLOPE.value + ROUNDING:
-        return
+    """Clay, or soil with much of it, that stands steeper and higher than it does when it is wet."""
+    wet = CLAYS.get(soil_word(site.soil.kind))
     height = float(proposal.fill.max(initial=0.0))
-    if height <= CLAY_HIGH.value:
+    if wet is None or proposal.steepest <= wet.slope.value + ROUNDING or height <= wet.high:
         return
-    tall = height > CLAY_TALL.value - 1e-9
+    tall = height > wet.tall - 1e-9
     text = (
         f"{site.soil.kind.capitalize()} {show_length(height, site.units)} high at {show_slope(proposal.steepest)} "
-        f"slides when it is wet: keep it to {show_slope(CLAY_SLOPE.value)}, or "
-        f"{'have an engineer design it' if tall else 'ask whoever knows the soil'}."
+        f"{'slides' if wet.tall < math.inf else 'may slide'} when it is wet: keep it to {show_slope(wet.slope.value)}, "
+        f"or {'have an engineer design it' if tall else 'ask whoever knows the soil'}."
     )
     level: Level = "stop" if tall else "caution"
-    yield Finding(level, "slopes", text, proposal.steepest, CLAY_SLOPE.value, CLAY_SLOPE.source)
+    yield Finding(level, "slopes", text, proposal.steepest, wet.slope.value, wet.slope.source)
 
 
 def washing_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:

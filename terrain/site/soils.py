@@ -69,9 +69,14 @@ TEXTURES: Mapping[str, str] = {
 }
 
 
+def soil_word(kind: str) -> str:
+    """A kind of soil as the tables write it: small letters, single spaces."""
+    return " ".join(kind.lower().replace("/", " and ").replace("-", " ").split())
+
+
 def row_of(kind: str) -> str:
-    """The row of the table that a kind of soil is taken as, in small letters; a kind that has none as it is."""
-    word = " ".join(kind.lower().replace("/", " and ").replace("-", " ").split())
+    """The row of the table that a kind of soil is taken as; a kind that has none as `soil_word` has it."""
+    word = soil_word(kind)
     return TEXTURES.get(word, word)
 
 

@@ -288,6 +288,20 @@ GROUND = (
         "stop",
     ),
     Answer(
+        "Clay loam 4 1/4 ft high at 2:1.",
+        "It may slide when wet: 3:1, or ask.",
+        "Newman 1890 ch. VI: clay loam 1.5:1 to 3:1",
+        {"max_slope": 0.5, "crest": ((10.0, 9.0, 1.3),), "soil": Soil("clay loam")},
+        "may slide when it is wet",
+    ),
+    Answer(
+        "Clay loam 3 ft high at 2:1.",
+        "It stands.",
+        "Newman 1890 ch. VI: clay loam 1.5:1 to 3:1",
+        {"max_slope": 0.5, "crest": ((10.0, 9.0, 0.9),), "soil": Soil("clay loam")},
+        never=("may slide",),
+    ),
+    Answer(
         "Sand 4 ft high at 2:1.",
         "Sand is not clay.",
         "Newman 1890, ch. VI: sand 1.25:1 to 1.5:1",
