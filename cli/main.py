@@ -20,6 +20,7 @@ COMMANDS = {
     "trees": "cli.trees",
     "suggest": "cli.suggest",
     "setout": "cli.setout",
+    "crew": "cli.crew",
     "asbuilt": "cli.asbuilt",
     "export": "cli.export",
     "view": "cli.view",

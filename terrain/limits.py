@@ -26,7 +26,8 @@ class Limit:
     value
         In SI units.
     unit
-        "m", "m2", "m3", "m/s", "h", "kg/m3", "rise/run", "share", "trunk diameters", or "" for a figure without one.
+        "m", "m2", "m3", "m/s", "m2/s", "m3/s", "h", "kg/m3", "rise/run", "share", "trunk diameters", or "" for a figure
+        without one.
     meaning
         What it bounds, in a few words.
     source
@@ -260,6 +261,8 @@ LARGEST_LOSS = Limit(0.5, "share", "lost to shrinking or settling, at most", PRA
 MOST_RAIN = Limit(0.6, "m", "of rain in one storm, at most", PRACTICE)
 LONGEST_STORM = Limit(240.0, "h", "that a storm lasts, at most", PRACTICE)
 FASTEST_INTAKE = Limit(1.0 / 3600.0, "m/s", "that soil drinks, at most: a metre an hour, clean gravel", PRACTICE)
+VOLUME_RATE_MOST = Limit(10.0 / 3600.0, "m3/s", "that one person moves or digs by hand, at most", PRACTICE)
+AREA_RATE_MOST = Limit(1000.0 / 3600.0, "m2/s", "that one person strips, at most: with a powered cutter", PRACTICE)
 STEEPEST_DIG = Limit(
     10.0, "rise/run", "of the sides of a dig, at most: they may stand steeper than ground may be left", PRACTICE
 )

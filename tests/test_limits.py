@@ -110,6 +110,8 @@ TABLE: tuple[tuple[str, float, str, str], ...] = (
     ("MOST_RAIN", 0.6, "m", COMMON),
     ("LONGEST_STORM", 240.0, "h", COMMON),
     ("FASTEST_INTAKE", 1.0 / 3600.0, "m/s", COMMON),
+    ("VOLUME_RATE_MOST", 10.0 / 3600.0, "m3/s", COMMON),
+    ("AREA_RATE_MOST", 1000.0 / 3600.0, "m2/s", COMMON),
     ("STEEPEST_DIG", 10.0, "rise/run", COMMON),
     ("DEEPEST_DIG", 3.0, "m", COMMON),
     ("MOST_FLOW", 0.05, "m3/s", COMMON),

@@ -3,6 +3,22 @@ from .asbuilt.model import AsBuilt as AsBuilt, BuiltShot as BuiltShot
 from .asbuilt.shots import read_built as read_built
 from .asbuilt.table import as_built_csv as as_built_csv, as_built_plain as as_built_plain
 from .asbuilt.words import off_number as off_number, off_words as off_words
+from .crew.barrow_squares import BarrowSquares as BarrowSquares
+from .crew.day import CrewDay as CrewDay
+from .crew.day_words import (
+    day_rows as day_rows,
+    decide_words as decide_words,
+    grade_words as grade_words,
+    hold_words as hold_words,
+    lift_words as lift_words,
+    squares_words as squares_words,
+    stake_words as stake_words,
+    title_words as title_words,
+    total_words as total_words,
+    way_words as way_words,
+)
+from .crew.table import crew_plain as crew_plain
+from .crew.worked_day import crew_day as crew_day
 from .next_places import (
     NextPlace as NextPlace,
     before_shooting as before_shooting,

@@ -23,6 +23,7 @@ from terrain.limits import (
     THICKEST_TRUNK,
 )
 from terrain.plain import plain
+from terrain.site.crew_fields import CREW_READERS
 from terrain.site.features import Drop
 from terrain.site.model import Compass, CrestPoint
 from terrain.site.outline import read_outline
@@ -318,6 +319,7 @@ READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     **SOIL_READERS,
     **STORM_READERS,
     **STREAM_READERS,
+    **CREW_READERS,
     **THING_READERS,
     "text": _text,
     "date": _date,

@@ -9,6 +9,7 @@ from typing import Any
 
 from terrain.errors import Faults, InputError
 from terrain.limits import ENTRIES_MOST
+from terrain.site.crew import Crew
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.local import Local
 from terrain.site.model import (
@@ -47,6 +48,7 @@ TABLES = {
     "water": StreamWater,
     "storm": Storm,
     "local": Local,
+    "crew": Crew,
     "grid": GridSpec,
 }
 LISTS = {

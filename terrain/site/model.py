@@ -13,6 +13,7 @@ from typing import Annotated, Literal
 
 from terrain.errors import InputError
 from terrain.fingerprint import fingerprint
+from terrain.site.crew import Crew
 from terrain.site.factors import Placing, job_factors
 from terrain.site.features import Basin, Channel, Line, RetainedEdge, Terrace
 from terrain.site.local import Local
@@ -353,6 +354,7 @@ class Site(Checked):
     prices: Prices = field(default_factory=Prices)
     storm: Storm = field(default_factory=Storm)
     local: Local = field(default_factory=Local)
+    crew: Crew = field(default_factory=Crew)
     grid: GridSpec = field(default_factory=GridSpec)
     view_from: tuple[ViewFrom, ...] = ()
     thing: tuple[Thing, ...] = ()

@@ -14,6 +14,7 @@ from terrain.errors import InputError
 from terrain.expect import expect_number
 from terrain.limits import (
     ACCURACY_MOST,
+    AREA_RATE_MOST,
     BAG,
     BARROW,
     FASTEST_INTAKE,
@@ -34,6 +35,7 @@ from terrain.limits import (
     THICKEST_TRUNK,
     TRUCK,
     VOIDS,
+    VOLUME_RATE_MOST,
 )
 from terrain.site.written import WrittenAs
 from terrain.units import STEEPEST_SLOPE
@@ -53,6 +55,8 @@ RANGES: Mapping[str, tuple[float, float]] = {
     "roughness": (ROUGHNESS[0].value, ROUGHNESS[1].value),
     "fittings": (0.0, FITTINGS_MOST.value),
     "voids": (VOIDS[0].value, 1.0),
+    "volume an hour": (0.0, VOLUME_RATE_MOST.value),
+    "area an hour": (0.0, AREA_RATE_MOST.value),
     "accuracy": (0.0, ACCURACY_MOST.value),
     "truck": (TRUCK[0].value, TRUCK[1].value),
     "barrow": (BARROW[0].value, BARROW[1].value),

@@ -15,7 +15,7 @@ from .covers import MULCH_BACK as MULCH_BACK, mulch_ground as mulch_ground
 from .doubts import ASK as ASK, CUT_PLUGS as CUT_PLUGS, Doubt as Doubt, doubts_of as doubts_of
 from .draw import MANY as MANY, bought_of as bought_of, order_range as order_range, surer as surer
 from .given import Given as Given, soil_given as soil_given, volumes_given as volumes_given
-from .haul import Haul as Haul
+from .haul import Haul as Haul, whole_loads as whole_loads
 from .heights import (
     HeightRow as HeightRow,
     height_rows as height_rows,
@@ -26,7 +26,13 @@ from .ledger import ENTRIES as ENTRIES, Entry as Entry, per_placed as per_placed
 from .ledger_rows import ledger_rows as ledger_rows
 from .measure import measure_earthwork as measure_earthwork
 from .measured import measured_of as measured_of
-from .model import Earthwork as Earthwork, Share as Share, Volumes as Volumes, check_work as check_work
+from .model import (
+    Earthwork as Earthwork,
+    LedgerLine as LedgerLine,
+    Share as Share,
+    Volumes as Volumes,
+    check_work as check_work,
+)
 from .offer import Offer as Offer, listed as listed, offer_of as offer_of
 from .order import Item as Item, Order as Order, order_soil as order_soil
 from .ranges import ENDS as ENDS, GROUND as GROUND, central_range as central_range

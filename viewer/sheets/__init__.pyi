@@ -1,6 +1,7 @@
 from . import features as features, layers as layers
 from .asbuilt_map import draw_as_built as draw_as_built
 from .cautions_page import draw_review as draw_review
+from .crew_page import draw_crew as draw_crew
 from .cutfill import bands as bands, cutfill_page as cutfill_page, draw_cutfill as draw_cutfill
 from .features import dug as dug
 from .ground_page import draw_ground as draw_ground

@@ -1,0 +1,97 @@
+"""The crew's sheet on paper: two pages at most, figures of 14 points, black on white, no word on another."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pdfplumber
+import pytest
+
+from cli.setout_files import staked
+from terrain.field.crew.worked_day import crew_day
+from terrain.flow import Study, run_site
+from terrain.language import ENGLISH
+from terrain.site.read import read_site
+from viewer.sheets.crew_page import draw_crew
+
+MARGIN = 25.0  # points of bare paper
+
+
+@pytest.fixture(scope="module")
+def studies(root: Path) -> list[Study]:
+    return [
+        run_site(read_site(root / f"examples/{name}/site.toml"), resolution=0.2)
+        for name in ("alder-bend", "larkspur-rise")
+    ]
+
+
+def words_of(path: Path) -> list[list[dict[str, Any]]]:
+    """The words of each page with their boxes, as an independent reader finds them."""
+    with pdfplumber.open(path) as book:
+        return [page.extract_words(extra_attrs=["size"], x_tolerance=1.5) for page in book.pages]
+
+
+def overlaps(words: list[dict[str, Any]]) -> list[tuple[str, str]]:
+    """Pairs of words whose letters lie on one another."""
+
+    def meets(a: dict[str, Any], b: dict[str, Any]) -> bool:
+        across = min(a["x1"], b["x1"]) - max(a["x0"], b["x0"])
+        # A box has room for the longest strokes above and below: a quarter of it each way is bare.
+        down = min(a["bottom"], b["bottom"]) - max(a["top"], b["top"]) - 0.25 * (a["size"] + b["size"]) / 2.0
+        return across > 0.5 and down > 0.5
+
+    return [(a["text"], b["text"]) for k, a in enumerate(words) for b in words[k + 1 :] if meets(a, b)]
+
+
+@pytest.fixture(scope="module")
+def sheets(studies: list[Study], tmp_path_factory: pytest.TempPathFactory) -> list[tuple[Study, Path]]:
+    drawn = []
+    for study in studies:
+        stakes = staked(study, None, None)
+        path = tmp_path_factory.mktemp("crew") / "crew.pdf"
+        drawn.append((study, draw_crew(study, stakes, crew_day(study, stakes), path, ENGLISH)))
+    return drawn
+
+
+def test_figures_are_large_and_no_word_lies_on_another(sheets: list[tuple[Study, Path]]) -> None:
+    for _, path in sheets:
+        pages = words_of(path)
+        assert len(pages) == 2
+        for words in pages:
+            small = [word["text"] for word in words if any(map(str.isdigit, word["text"])) and word["size"] < 13.99]
+            assert not small
+            assert all(word["size"] >= 12.0 for word in words)
+            assert not overlaps(words)
+
+
+def test_nothing_runs_over_the_edge_and_all_is_black_on_white(sheets: list[tuple[Study, Path]]) -> None:
+    for study, path in sheets:
+        with pdfplumber.open(path) as book:
+            for page in book.pages:
+                size = (612, 792) if study.site.units == "ft" else (595, 842)
+                assert (round(page.width), round(page.height)) == size
+                for sign in page.chars:
+                    assert MARGIN <= sign["x0"] <= sign["x1"] <= page.width - MARGIN
+                    assert sign["bottom"] <= page.height - 15.0
+                    assert set(sign["non_stroking_color"]) == {0}
+                for line in page.lines + page.curves + page.rects:
+                    assert set(line["stroking_color"] or (0,)) <= {0, 1}
+
+
+def test_the_page_says_the_grade_the_barrows_and_the_depth_of_sod(sheets: list[tuple[Study, Path]]) -> None:
+    for study, path in sheets:
+        with pdfplumber.open(path) as book:
+            first, second = (page.extract_text() for page in book.pages)
+        assert "DAY ONE" in first
+        assert study.site.name in first
+        assert ("2 in deep" if study.site.units == "ft" else "4 cm deep") in first
+        assert "Lift 1:" in second
+        lifts = [
+            int(line.split("Lift ")[k].split(": ")[1].split(" ")[0])
+            for line in second.splitlines()
+            if line.startswith("Lift ")
+            for k in range(1, line.count("Lift ") + 1)
+        ]
+        own = 0 if study.site.units == "ft" else 12
+        assert sum(lifts) == (study.order.haul.barrows or 0) + own

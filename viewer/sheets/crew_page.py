@@ -1,0 +1,160 @@
+"""The crew's sheet: the day on one page, the mound in squares on the second; black on white, legible wet and folded.
+
+Every line with a figure is set in 14 points, other words in 12.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from shapely.geometry import LineString, box
+
+from terrain.field import (
+    CrewDay,
+    SetOut,
+    day_rows,
+    decide_words,
+    grade_words,
+    hold_words,
+    stake_words,
+    title_words,
+    total_words,
+    way_words,
+)
+from terrain.flow import Study
+from terrain.language import ENGLISH, Language
+from viewer.page import (
+    MARGIN,
+    Page,
+    Pen,
+    Type,
+    fit_size,
+    new_page,
+    page_of_words,
+    save_book,
+    text_size,
+    wrap,
+)
+from viewer.sheets.crew_marks import BLACK, FIGURE, FOOT, WORDS, caution, numbered
+from viewer.sheets.crew_squares import draw_squares
+
+RULE = Pen(BLACK, 1.0)
+TICK = 11.0  # points: side of a box to tick
+_SPACINGS = (1.0, 0.94, 0.88, 0.82)  # of the lines, tried until the page holds them
+
+
+@dataclass(frozen=True)
+class _CrewLine:
+    """One line of the page: words at the left, amount and hours at right edges, and what is drawn with it."""
+
+    left: str
+    high: float
+    bold: bool = False
+    amount: str = ""
+    hours: str = ""
+    tick: bool = False
+    rule: bool = False
+    inset: float = 0.0
+    size: float = FIGURE
+
+
+def draw_crew(study: Study, stakes: SetOut, day: CrewDay, path: Path, words: Language = ENGLISH) -> Path:
+    """Write the crew's sheet as one PDF of two pages."""
+    return save_book(numbered(crew_pages(study, stakes, day, words), words), path)
+
+
+def crew_pages(study: Study, stakes: SetOut, day: CrewDay, words: Language = ENGLISH) -> list[Page]:
+    """The day, then the squares where there is soil to place."""
+    return [
+        _day_page(study, stakes, day, words),
+        *([draw_squares(study, stakes, day, words)] if day.squares.lifts else []),
+    ]
+
+
+def _day_page(study: Study, stakes: SetOut, day: CrewDay, words: Language) -> Page:
+    wide, high = page_of_words(study.site.units)
+    page = new_page(wide, high)
+    width = wide - 2 * MARGIN
+    top = _title(page, study, words, width, high - MARGIN)
+    lines = [line for block in _blocks(study, stakes, day, words, width) for line in block]
+    needed = sum(line.high for line in lines)
+    squeeze = next((share for share in _SPACINGS if needed * share <= top - FOOT), (top - FOOT) / needed)
+    for line in lines:
+        top -= line.high * squeeze
+        _draw(page, line, top + 4.0)
+    caution(page, words)
+    return page
+
+
+def _title(page: Page, study: Study, words: Language, width: float, top: float) -> float:
+    """The name of the yard, of the sheet and of the grade; answers how far down they go."""
+    head = f"{title_words(words)}: {study.site.name}"
+    page.text(MARGIN, top - 18.0, head, fit_size(head, Type(18.0, BLACK, bold=True), width, FIGURE))
+    grade = grade_words(study, words)
+    page.text(MARGIN, top - 37.0, grade, fit_size(grade, Type(FIGURE, BLACK, bold=True), width, WORDS))
+    page.lines(LineString([(MARGIN, top - 43.0), (MARGIN + width, top - 43.0)]), Pen(BLACK, 2.0))
+    return top - 46.0
+
+
+def _blocks(study: Study, stakes: SetOut, day: CrewDay, words: Language, width: float) -> Iterator[list[_CrewLine]]:
+    units = study.site.units
+    yield list(_steps(study, day, words, width))
+    holds = [hold_words(hold, units, words) for hold in day.holds]
+    yield list(_told(words.say("Wait for a yes"), holds[:5], width, tick=True))
+    yield list(_told(words.say("The way in"), way_words(study, day, words), width))
+    named = [f"{name} {depth}" for name, depth in stake_words(stakes, units, words)]
+    if named:
+        said = words.say("{stakes}; all others in setout.pdf.", stakes=", ".join(named))
+        yield list(_told(words.say("Stakes where it is highest"), [said], width))
+    yield list(_told(words.say("Who decides"), decide_words(words), width))
+
+
+def _steps(study: Study, day: CrewDay, words: Language, width: float) -> Iterator[_CrewLine]:
+    for number, row in enumerate(day_rows(study, day, words)):
+        # What the amount leaves of the line is too little for some lists: they get a line of their own.
+        beside = width - text_size(row.name, _type(row.name, True))[0] - TICK - 140.0
+        apart = text_size(row.amount, _type(row.amount, True))[0] > beside - 12.0
+        amount = "" if apart else row.amount
+        yield _CrewLine(row.name, 20.0, bold=True, amount=amount, hours=row.hours, tick=True, rule=number > 0)
+        if apart:
+            yield from _wrapped(row.amount, width - 18.0, 18.0, bold=True)
+        yield from _wrapped(row.mind, width - 18.0, 18.0)
+    told, hours = total_words(day, words)
+    yield _CrewLine(told, 20.0, bold=True, hours=hours, rule=True)
+
+
+def _told(head: str, sentences: Sequence[str], width: float, tick: bool = False) -> Iterator[_CrewLine]:
+    """A heading and its sentences; nothing without sentences."""
+    if not sentences:
+        return
+    yield _CrewLine(head, 22.0, bold=True, rule=True)
+    for sentence in sentences:
+        inset = 18.0 if tick else 0.0
+        for number, line in enumerate(_wrapped(sentence, width - inset, inset)):
+            yield replace(line, tick=tick and number == 0)
+
+
+def _wrapped(text: str, width: float, inset: float, bold: bool = False) -> Iterator[_CrewLine]:
+    kind = _type(text, bold)
+    for line in wrap(text, kind, width):
+        yield _CrewLine(line, kind.size * 1.22, bold=bold, inset=inset, size=kind.size)
+
+
+def _type(text: str, bold: bool = False) -> Type:
+    """What holds a figure is set larger."""
+    size = FIGURE if bold or any(sign.isdigit() for sign in text) else WORDS
+    return Type(size, BLACK, bold=bold)
+
+
+def _draw(page: Page, line: _CrewLine, up: float) -> None:
+    right, kind = page.width - MARGIN, Type(line.size, BLACK, bold=line.bold)
+    if line.rule:
+        page.lines(LineString([(MARGIN, up + 14.0), (right, up + 14.0)]), RULE)
+    if line.tick:
+        page.lines(box(MARGIN, up, MARGIN + TICK, up + TICK), Pen(BLACK, 1.2))
+    page.text(MARGIN + (18.0 if line.tick else line.inset), up, line.left, kind)
+    strong = Type(FIGURE, BLACK, bold=True)
+    page.text(right, up, line.hours, fit_size(line.hours, strong, 136.0, 10.0), "right")
+    page.text(right - 140.0, up, line.amount, strong, "right")
