@@ -19,12 +19,10 @@ from .model import (
     Building as Building,
     Compass as Compass,
     CrestPoint as CrestPoint,
-    Heap as Heap,
     KeepClear as KeepClear,
     Site as Site,
     Soil as Soil,
     Tree as Tree,
-    Walk as Walk,
 )
 from .prices import Prices as Prices, with_short as with_short
 from .read import build_site as build_site, read_site as read_site
@@ -48,5 +46,11 @@ from .soils import row_of as row_of, soil_factors as soil_factors, soil_word as 
 from .spreads import sod_deviation as sod_deviation, soil_spreads as soil_spreads
 from .storm import HOUR as HOUR, INTAKE_SOURCE as INTAKE_SOURCE, RAIN_SOURCE as RAIN_SOURCE, DesignStorm as DesignStorm
 from .survey import LeftOut as LeftOut, Survey as Survey, as_points as as_points
-from .things import KINDS as KINDS, Kind as Kind, Thing as Thing
+from .things import (
+    KINDS as KINDS,
+    Heap as Heap,
+    Kind as Kind,
+    Thing as Thing,
+    Walk as Walk,
+)
 from .written import entry_words as entry_words

@@ -18,21 +18,19 @@ from terrain.site.model import (
     Berm,
     Building,
     GridSpec,
-    Heap,
     KeepClear,
     Site,
     Soil,
     Tree,
     TreeRule,
     ViewFrom,
-    Walk,
 )
 from terrain.site.prices import Prices
 from terrain.site.storm import Storm
 from terrain.site.streams import Pipe, Pool, Stream, StreamWater
 from terrain.site.survey import Survey
 from terrain.site.survey_keys import SurveyKeys
-from terrain.site.things import Thing
+from terrain.site.things import Heap, Thing, Walk
 from terrain.site.written import entry_words
 from terrain.units import as_written
 

@@ -15,14 +15,14 @@ from terrain.errors import InputError
 from terrain.fingerprint import fingerprint
 from terrain.site.crew import Crew
 from terrain.site.factors import Placing, job_factors
-from terrain.site.features import Basin, Channel, Line, RetainedEdge, Terrace
+from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.local import Local
 from terrain.site.prices import Prices
 from terrain.site.ranges import Checked
 from terrain.site.storm import DesignStorm, Storm, design_storm
 from terrain.site.streams import Stream, StreamWater
 from terrain.site.survey import Survey
-from terrain.site.things import Kind, Thing
+from terrain.site.things import Heap, Kind, Thing, Walk
 from terrain.site.written import (
     NOT_WRITTEN,
     Chance,
@@ -162,24 +162,6 @@ class KeepClear(Checked):
     name: Text
     outline: Outline
     paved: YesNo = False
-
-
-@dataclass(frozen=True)
-class Walk(Checked):
-    """A walk that people take: its middle line and its width, metres. It may cross the mound."""
-
-    name: Text
-    line: Line
-    width: Size
-    paved: YesNo = False
-
-
-@dataclass(frozen=True)
-class Heap(Checked):
-    """Where soil is tipped or spoil stands until it is used: outline in metres."""
-
-    name: Text
-    outline: Outline
 
 
 @dataclass(frozen=True)

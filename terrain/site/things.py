@@ -8,8 +8,9 @@ from typing import Annotated, Literal, get_args
 from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from terrain.site.features import Line
 from terrain.site.ranges import Checked
-from terrain.site.written import Size, Text, WrittenAs
+from terrain.site.written import Outline, Size, Text, WrittenAs, YesNo
 
 Kind = Literal[
     "street",
@@ -55,3 +56,21 @@ class Thing(Checked):
         if len(self.line) == 1:
             return Point(self.line[0])
         return Polygon(self.line) if self.kind in AREAS and len(self.line) > 2 else LineString(self.line)
+
+
+@dataclass(frozen=True)
+class Walk(Checked):
+    """A walk that people take: its middle line and its width, metres. It may cross the mound."""
+
+    name: Text
+    line: Line
+    width: Size
+    paved: YesNo = False
+
+
+@dataclass(frozen=True)
+class Heap(Checked):
+    """Where soil is tipped or spoil stands until it is used: outline in metres."""
+
+    name: Text
+    outline: Outline
