@@ -5,7 +5,8 @@ from __future__ import annotations
 import ast
 import shutil
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from functools import cache
 from importlib import import_module
 from pathlib import Path
 
@@ -93,7 +94,21 @@ def module_name(path: Path) -> str:
 
 
 SOURCES = {module_name(path): path for package in PACKAGES for path in sorted((ROOT / package).rglob("*.py"))}
-TREES = {name: ast.parse(path.read_text(encoding="utf-8")) for name, path in SOURCES.items()}
+
+
+@cache
+def nodes_of(name: str) -> tuple[ast.AST, ...]:
+    """Everything that stands in the text of a module; the module itself comes first."""
+    return tuple(ast.walk(ast.parse(SOURCES[name].read_text(encoding="utf-8"))))
+
+
+def functions_of(name: str) -> list[ast.FunctionDef | ast.AsyncFunctionDef]:
+    return [node for node in nodes_of(name) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
+
+
+def faults(fault_of: Callable[[str], object], names: Iterable[str] = SOURCES) -> dict[str, object]:
+    """What a law finds fault with in each of the modules, and only where it does: one test reads them all."""
+    return {name: fault for name in names if (fault := fault_of(name))}
 
 
 def offered(stub: Path) -> Iterator[tuple[str, str]]:
@@ -127,7 +142,7 @@ def room_of(module: str) -> str:
 
 def imports(name: str) -> Iterator[str]:
     """Every module that the named one imports, anywhere in its text; down to the file where it is ours."""
-    for node in ast.walk(TREES[name]):
+    for node in nodes_of(name):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -135,8 +150,13 @@ def imports(name: str) -> Iterator[str]:
             yield from (home_of(str(node.module), alias.name) for alias in node.names)
 
 
-IMPORTS = {name: sorted(set(imports(name))) for name in SOURCES}
-OURS = {name: [other for other in found if other in SOURCES] for name, found in IMPORTS.items()}
+@cache
+def imported(name: str) -> tuple[str, ...]:
+    return tuple(sorted(set(imports(name))))
+
+
+def ours(name: str) -> list[str]:
+    return [other for other in imported(name) if other in SOURCES]
 
 
 def level(name: str) -> int:
@@ -150,38 +170,44 @@ def level(name: str) -> int:
     return max(fits)[1]
 
 
-@pytest.mark.parametrize("name", [name for name in SOURCES if name != "terrain"])
-def test_imports_go_one_way(name: str) -> None:
-    door = name.startswith("cli.door.")  # it hands on all that `terrain` offers
-    upward = [other for other in OURS[name] if (not door if other == "terrain" else level(other) > level(name))]
-    assert not upward, f"{name} must not import {upward}"
+def test_imports_go_one_way() -> None:
+    def upward(name: str) -> list[str]:
+        door = name.startswith("cli.door.")  # it hands on all that `terrain` offers
+        return [other for other in ours(name) if (not door if other == "terrain" else level(other) > level(name))]
+
+    against = faults(upward, SOURCES.keys() - {"terrain"})
+    assert not against, f"these must not import what stands beside them: {against}"
 
 
-@pytest.mark.parametrize("name", SOURCES)
-def test_nothing_is_taken_past_a_door(name: str) -> None:
-    past = [
-        (node.lineno, node.module)
-        for node in ast.walk(TREES[name])
-        if isinstance(node, ast.ImportFrom) and node.module in SOURCES
-        if room_of(node.module) not in (node.module, room_of(name))
-    ]
-    assert not past, f"{name}: import from the room itself, not from a file in it: {past}"
+def test_nothing_is_taken_past_a_door() -> None:
+    def past(name: str) -> list[tuple[int, str]]:
+        return [
+            (node.lineno, node.module)
+            for node in nodes_of(name)
+            if isinstance(node, ast.ImportFrom) and node.module in SOURCES
+            if room_of(node.module) not in (node.module, room_of(name))
+        ]
+
+    assert not faults(past), f"import from the room itself, not from a file in it: {faults(past)}"
 
 
-@pytest.mark.parametrize("room", DOORS)
-def test_a_door_offers_what_is_there_and_wanted_outside(room: str) -> None:
+def test_a_door_offers_what_is_there_and_wanted_outside() -> None:
     wanted = {
-        alias.name
-        for name, tree in TREES.items()
-        if room_of(name) != room
-        for node in ast.walk(tree)
-        if isinstance(node, ast.ImportFrom) and node.module == room
+        (node.module, alias.name)
+        for name in SOURCES
+        for node in nodes_of(name)
+        if isinstance(node, ast.ImportFrom) and node.module in DOORS and room_of(name) != node.module
         for alias in node.names
     }
-    for name, home in DOORS[room].items():
-        assert getattr(import_module(room), name) is not None, f"{room}.{name} is not in {home}"
-    unused = set(DOORS[room]) - wanted - set(DOORS["terrain"])
-    assert not unused, f"nobody outside asks {room} for {sorted(unused)}"
+
+    def unused(room: str) -> set[str]:
+        for name, home in DOORS[room].items():
+            assert getattr(import_module(room), name) is not None, f"{room}.{name} is not in {home}"
+        return {name for name in DOORS[room] if (room, name) not in wanted} - set(DOORS["terrain"])
+
+    assert not faults(unused, DOORS), (
+        f"nobody outside asks these rooms for what stands beside them: {faults(unused, DOORS)}"
+    )
 
 
 def test_there_is_no_import_cycle() -> None:
@@ -191,7 +217,7 @@ def test_there_is_no_import_cycle() -> None:
         assert name not in path, " -> ".join((*path, name))
         if name in done:
             return
-        for other in OURS[name]:
+        for other in ours(name):
             walk(other, (*path, name))
         done.add(name)
 
@@ -199,32 +225,26 @@ def test_there_is_no_import_cycle() -> None:
         walk(name, ())
 
 
-@pytest.mark.parametrize("name", SOURCES)
-def test_each_package_keeps_to_its_trade(name: str) -> None:
-    package = name.partition(".")[0]
-    strangers = {other.partition(".")[0] for other in IMPORTS[name]} & BANNED[package]
-    assert not strangers, f"{name} must not import {sorted(strangers)}"
+def test_each_package_keeps_to_its_trade() -> None:
+    def strangers(name: str) -> set[str]:
+        return {other.partition(".")[0] for other in imported(name)} & BANNED[name.partition(".")[0]]
+
+    assert not faults(strangers), f"these must not import what stands beside them: {faults(strangers)}"
 
 
-@pytest.mark.parametrize("name", [name for name in SOURCES if name.startswith("terrain")])
-def test_the_library_never_prints(name: str) -> None:
-    prints = [
-        node.lineno
-        for node in ast.walk(TREES[name])
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "print"
-    ]
-    assert not prints, f"{name} prints on lines {prints}"
+def test_the_library_never_prints() -> None:
+    def prints(name: str) -> list[int]:
+        calls = [node.func for node in nodes_of(name) if isinstance(node, ast.Call)]
+        return [called.lineno for called in calls if isinstance(called, ast.Name) and called.id == "print"]
+
+    printing = faults(prints, [name for name in SOURCES if name.startswith("terrain")])
+    assert not printing, f"these print, on these lines: {printing}"
 
 
-@pytest.mark.parametrize("name", SOURCES)
-def test_no_file_is_too_long(name: str) -> None:
-    lines = len(SOURCES[name].read_text(encoding="utf-8").splitlines())
-    assert lines <= LONGEST_FILE, f"{name} has {lines} lines; split it by idea"
-
-
-def test_no_file_of_tests_is_too_long() -> None:
-    lengths = {path: len(path.read_text(encoding="utf-8").splitlines()) for path in (ROOT / "tests").rglob("*.py")}
-    over = {str(path): lines for path, lines in lengths.items() if lines > LONGEST_FILE}
+def test_no_file_is_too_long() -> None:
+    files = [*SOURCES.values(), *(ROOT / "tests").rglob("*.py")]
+    lengths = {str(path.relative_to(ROOT)): len(path.read_text(encoding="utf-8").splitlines()) for path in files}
+    over = {path: lines for path, lines in lengths.items() if lines > LONGEST_FILE}
     assert not over, f"split these by idea: {over}"
 
 
@@ -241,18 +261,18 @@ def decisions(function: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
     return count
 
 
-@pytest.mark.parametrize("name", SOURCES)
-def test_no_function_decides_too_many_things(name: str) -> None:
-    functions = [node for node in ast.walk(TREES[name]) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
-    over = {f"{node.name} (line {node.lineno})": decisions(node) for node in functions}
-    over = {where: count for where, count in over.items() if count > MOST_DECISIONS}
-    assert not over, f"{name}: split what decides more than {MOST_DECISIONS} things: {over}"
+def test_no_function_decides_too_many_things() -> None:
+    def over(name: str) -> dict[str, int]:
+        counts = {f"{node.name} (line {node.lineno})": decisions(node) for node in functions_of(name)}
+        return {where: count for where, count in counts.items() if count > MOST_DECISIONS}
+
+    assert not faults(over), f"split what decides more than {MOST_DECISIONS} things: {faults(over)}"
 
 
 def test_no_class_name_stands_for_two_things() -> None:
     homes: dict[str, list[str]] = {}
-    for name, tree in TREES.items():
-        for node in ast.walk(tree):
+    for name in SOURCES:
+        for node in nodes_of(name):
             if isinstance(node, ast.ClassDef):
                 homes.setdefault(node.name, []).append(name)
     twice = {name: found for name, found in homes.items() if len(found) > 1}
@@ -260,14 +280,14 @@ def test_no_class_name_stands_for_two_things() -> None:
 
 
 def test_nothing_is_kept_that_only_tests_call() -> None:
-    nodes = [node for tree in TREES.values() for node in ast.walk(tree)]
+    nodes = [node for name in SOURCES for node in nodes_of(name)]
     used = {node.id for node in nodes if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load)}
     used |= {node.attr for node in nodes if isinstance(node, ast.Attribute)}
     used |= {str(node.value) for node in nodes if isinstance(node, ast.Constant)}  # commands and prices go by name
     kept = {
         node.name: name
-        for name, tree in TREES.items()
-        for node in ast.walk(tree)
+        for name in SOURCES
+        for node in nodes_of(name)
         if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("__")
     }
     foreign = {"list_commands", "get_command"}  # click asks for these
@@ -284,12 +304,14 @@ def public(body: list[ast.stmt]) -> Iterator[ast.FunctionDef | ast.ClassDef]:
                 yield from public(node.body)
 
 
-@pytest.mark.parametrize("name", SOURCES)
-def test_everything_public_has_a_docstring(name: str) -> None:
-    tree = TREES[name]
-    bare = [f"{node.name} (line {node.lineno})" for node in public(tree.body) if not ast.get_docstring(node)]
-    assert ast.get_docstring(tree), f"{name} has no docstring"
-    assert not bare, f"{name}: no docstring on {bare}"
+def test_everything_public_has_a_docstring() -> None:
+    def bare(name: str) -> list[str]:
+        module = nodes_of(name)[0]
+        assert isinstance(module, ast.Module)
+        found = [f"{node.name} (line {node.lineno})" for node in public(module.body) if not ast.get_docstring(node)]
+        return found if ast.get_docstring(module) else [*found, "the module"]
+
+    assert not faults(bare), f"no docstring on {faults(bare)}"
 
 
 def test_the_top_level_holds_only_the_allowed_names() -> None:
