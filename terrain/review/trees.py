@@ -14,11 +14,10 @@ from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 from terrain.limits import FOOT, INCH, NOISE, TRACE
 from terrain.numerics import (
     DepthFacets,
+    FacetsAround,
     cut_facets,
     deeper_than,
-    deepest_in_ring,
-    disc_content,
-    facets_near,
+    facets_around,
     fill_facets,
     nearest_facet,
     polygon_area_in_disc,
@@ -59,6 +58,16 @@ class _Work:
     day_one: float
 
 
+@dataclass(frozen=True)
+class _Around:
+    """The soil about one tree, as far out as anything is asked of it."""
+
+    fill: FacetsAround
+    laid: FacetsAround
+    cut: FacetsAround
+    taken: FacetsAround
+
+
 def check_trees(site: Site, proposal: Proposal, work: Earthwork) -> tuple[TreeCheck, ...]:
     """Check every tree of a site against a proposal, in the order of the site file.
 
@@ -82,21 +91,31 @@ def soil_on_trees(site: Site, proposal: Proposal) -> tuple[TreeSoil, ...]:
         return ()
     fill = fill_facets(proposal.mesh)
     laid = deeper_than(fill, TRACE.value)
-    return tuple(_soil_on(site, tree, fill, laid) for tree in site.tree)
+    around = ((tree, tree.at, _reach(site, tree)) for tree in site.tree)
+    return tuple(
+        _soil_on(site, tree, facets_around(fill, at, reach), facets_around(laid, at, reach))
+        for tree, at, reach in around
+    )
 
 
-def _soil_on(site: Site, tree: Tree, fill: DepthFacets, laid: DepthFacets) -> TreeSoil:
+def _reach(site: Site, tree: Tree) -> float:
+    """How far out anything is asked of the soil about a tree, metres."""
+    zone = root_zone_radius(site.trees.rule, tree.trunk, tree.dripline)
+    return max(zone, keep_off_radius(tree, site.trees.rule), tree.dripline or 0.0)
+
+
+def _soil_on(site: Site, tree: Tree, fill: FacetsAround, laid: FacetsAround) -> TreeSoil:
     keep_off = keep_off_radius(tree, site.trees.rule)
     zone = root_zone_radius(site.trees.rule, tree.trunk, tree.dripline)
-    depth, place = deepest_in_ring(facets_near(fill, tree.at, zone), tree.at, zone)
+    depth, place = fill.deepest(zone)
     return TreeSoil(
         name=tree.name,
         keep_off=keep_off,
         root_zone=zone,
-        fill_in_keep_off=disc_content(fill, tree.at, keep_off).volume,
+        fill_in_keep_off=fill.content(keep_off).volume,
         deepest_fill_in_root_zone=depth,
         deepest_at=place,
-        covered=disc_content(laid, tree.at, zone).area,
+        covered=laid.content(zone).area,
     )
 
 
@@ -118,10 +137,11 @@ def named_digs(site: Site, taken: DepthFacets) -> tuple[tuple[str, DepthFacets],
 
 
 def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck:
-    soil = _soil_on(site, tree, done.fill, done.laid)
+    reach = _reach(site, tree)
+    here = _Around(*(facets_around(facets, tree.at, reach) for facets in (done.fill, done.laid, done.cut, done.taken)))
+    soil = _soil_on(site, tree, here.fill, here.laid)
     keep_off, zone, depth = soil.keep_off, soil.root_zone, soil.deepest_fill_in_root_zone
-    fill_here = facets_near(done.fill, tree.at, zone)
-    lowered = disc_content(done.taken, tree.at, zone).area
+    lowered = here.taken.content(zone).area
     strip = site.bed.sod + site.bed.topsoil
     stripped = polygon_area_in_disc(proposal.worked, tree.at, zone) if strip > 0.0 else 0.0
     heaped = polygon_area_in_disc(done.heaps_beside, tree.at, zone)
@@ -129,8 +149,9 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
     whole, covered = math.pi * zone * zone, soil.covered
     nearest_fill, nearest_fill_at = nearest_facet(done.laid, tree.at)
     met, (nearest_cut, nearest_cut_at) = _digs_met(done, tree, zone), _nearest_dig(done, tree)
-    deepest_cut = deepest_in_ring(facets_near(done.cut, tree.at, zone), tree.at, zone)[0]
+    deepest_cut = here.cut.deepest(zone)[0]
     levels = _levels(depth, BAND[site.units], TRACE.value)
+    deeper = [here.fill.deeper_than(level) for level in levels]
     return TreeCheck(
         name=tree.name,
         at=tree.at,
@@ -143,24 +164,22 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         holding_roots=holding_radius(tree.trunk),
         dripline=tree.dripline,
         fill_in_keep_off=soil.fill_in_keep_off,
-        cut_in_keep_off=disc_content(done.cut, tree.at, keep_off).volume,
-        deepest_in_keep_off=max(
-            deepest_in_ring(done.fill, tree.at, keep_off)[0], deepest_in_ring(done.cut, tree.at, keep_off)[0]
-        ),
+        cut_in_keep_off=here.cut.content(keep_off).volume,
+        deepest_in_keep_off=max(here.fill.deepest(keep_off)[0], here.cut.deepest(keep_off)[0]),
         mulched_in_keep_off=polygon_area_in_disc(proposal.worked, tree.at, keep_off),
         heaped_in_keep_off=polygon_area_in_disc(done.heaps, tree.at, keep_off),
         stones_in_keep_off=polygon_area_in_disc(done.stones, tree.at, keep_off),
         deepest_fill_in_root_zone=depth,
         deepest_at=soil.deepest_at,
         deepest_on_day_one=depth * max(1.0, done.day_one),
-        fill_in_root_zone=disc_content(fill_here, tree.at, zone).volume,
+        fill_in_root_zone=here.fill.content(zone).volume,
         share_of_root_zone_covered=covered / whole,
         share_of_root_zone_stripped=stripped / whole,
         share_of_root_zone_dug=lowered / whole,
         share_of_root_zone_heaped=heaped / whole,
         share_of_root_zone_stones=stones / whole,
         share_of_root_zone_disturbed=min((max(covered, stripped) + lowered + heaped + stones) / whole, 1.0),
-        changed_in_dripline=_changed_past(zone, tree, done),
+        changed_in_dripline=_changed_past(zone, tree, here),
         deepest_cut_in_root_zone=max([deepest_cut, *(dig.depth for dig in met)]),
         nearest_fill=nearest_fill,
         nearest_cut=nearest_cut,
@@ -169,21 +188,20 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         nearest_fill_at=nearest_fill_at,
         nearest_cut_at=nearest_cut_at,
         digs=met,
-        rings=_rings(tree, fill_here, zone, RING[site.units], levels),
-        bands=_bands([disc_content(deeper_than(fill_here, level), tree.at, zone).area for level in levels], levels),
+        rings=_rings(_edges(tree, zone, RING[site.units]), here.fill, deeper, levels),
+        bands=_bands([part.content(zone).area for part in deeper], levels),
         allowed=tree.allowed,
         flare_assumed=tree.flare_assumed,
         kind=tree.species or tree.name,
     )
 
 
-def _changed_past(zone: float, tree: Tree, done: _Work) -> float:
+def _changed_past(zone: float, tree: Tree, here: _Around) -> float:
     """Ground between the root zone and the dripline that is raised or lowered, m2."""
     if tree.dripline is None or tree.dripline <= zone:
         return 0.0
     wide, narrow = (
-        disc_content(done.laid, tree.at, radius).area + disc_content(done.taken, tree.at, radius).area
-        for radius in (tree.dripline, zone)
+        here.laid.content(radius).area + here.taken.content(radius).area for radius in (tree.dripline, zone)
     )
     return max(0.0, wide - narrow)
 
@@ -210,16 +228,19 @@ def _nearest_dig(done: _Work, tree: Tree) -> tuple[float, tuple[float, float] | 
     return min(found, key=lambda one: one[0])
 
 
-def _rings(tree: Tree, fill: DepthFacets, zone: float, width: float, levels: Sequence[float]) -> tuple[Ring, ...]:
-    """Soil by distance from the flare outwards; the last ring ends at the edge of the root zone."""
+def _edges(tree: Tree, zone: float, width: float) -> list[float]:
+    """Radii between the rings about a tree, metres, from the flare outwards to the edge of the root zone."""
     flare = flare_radius(tree)
     count = max(0, math.ceil((zone - flare) / width - 1e-9))
-    edges = [min(flare + width * k, zone) for k in range(count + 1)]
-    volume = [disc_content(fill, tree.at, edge).volume for edge in edges]
-    deeper = [
-        [disc_content(part, tree.at, edge).area for edge in edges]
-        for part in (deeper_than(fill, level) for level in levels)
-    ]
+    return [min(flare + width * k, zone) for k in range(count + 1)]
+
+
+def _rings(
+    edges: Sequence[float], fill: FacetsAround, parts: Sequence[FacetsAround], levels: Sequence[float]
+) -> tuple[Ring, ...]:
+    """Soil by distance between circles; `parts` of the fill are deeper than each level."""
+    volume = [fill.content(edge).volume for edge in edges]
+    deeper = [[part.content(edge).area for edge in edges] for part in parts]
     rings = []
     for k, (inner, outer) in enumerate(pairwise(edges)):
         areas = [max(0.0, within[k + 1] - within[k]) for within in deeper]
@@ -230,7 +251,7 @@ def _rings(tree: Tree, fill: DepthFacets, zone: float, width: float, levels: Seq
                 area=math.pi * (outer**2 - inner**2),
                 covered=areas[0],
                 volume=max(0.0, volume[k + 1] - volume[k]),
-                deepest=deepest_in_ring(fill, tree.at, outer, inner)[0],
+                deepest=fill.deepest(outer, inner)[0],
                 bands=_bands(areas, levels),
             )
         )

@@ -12,8 +12,8 @@ from terrain.numerics import disc
 from terrain.numerics.disc import (
     DepthFacets,
     deeper_than,
-    deepest_in_ring,
     disc_content,
+    facets_around,
     nearest_facet,
     polygon_area_in_disc,
 )
@@ -120,7 +120,7 @@ def test_sums_agree_with_a_fine_raster(corners, depth, radius, shift):
     volume = (weights @ facets.depth[0])[inside].sum() * cell
     assert found.volume == pytest.approx(volume, abs=0.12)
     if inside.sum() > 200:
-        top, at = deepest_in_ring(facets, shift, radius)
+        top, at = facets_around(facets, shift, 9.0).deepest(radius)
         assert top >= (weights @ facets.depth[0])[inside].max() - 1e-9
         assert at is None or math.dist(at, shift) <= radius + 1e-6
 
@@ -135,11 +135,31 @@ def test_sum_is_additive_over_a_split_into_levels(level, radius):
     assert both == pytest.approx(disc_content(plate, (0.1, 0.2), radius).area, abs=1e-9)
 
 
+def test_what_is_seen_from_a_place_once_gives_every_circle_what_it_gives_alone():
+    """Sums and deepest places of one look from the trunk, beside each circle and each facet taken by itself."""
+    chance = np.random.default_rng(7)
+    middles = chance.uniform(-8, 8, (400, 1, 2)) + (500.0, 800.0)
+    corners = middles + chance.uniform(-1, 1, (400, 3, 2))
+    facets = DepthFacets(corners, chance.uniform(0, 1, (400, 3)))
+    centre = (500.3, 800.2)
+    around = facets_around(facets, centre, 6.0)
+    level = around.deeper_than(0.4)
+    for radius in (0.05, 0.4, 1.0, 2.5, 4.0, 5.9, 6.0):
+        alone = [disc_content(DepthFacets(facets.corners[[k]], facets.depth[[k]]), centre, radius) for k in range(400)]
+        assert around.content(radius).area == pytest.approx(math.fsum(one.area for one in alone), rel=1e-9, abs=1e-12)
+        assert around.content(radius).volume == pytest.approx(
+            math.fsum(one.volume for one in alone), rel=1e-9, abs=1e-12
+        )
+        deep = disc_content(deeper_than(facets, 0.4), centre, radius)
+        assert level.content(radius).area == pytest.approx(deep.area, rel=1e-9, abs=1e-12)
+        assert around.deepest(radius, radius / 2) == facets_around(facets, centre, radius).deepest(radius, radius / 2)
+
+
 def test_facet_that_only_touches_the_circle_adds_exactly_nothing():
     far = 1e6
     touching = DepthFacets(np.array([[(far + 1.0, -2.0), (far + 3.0, 0.0), (far + 1.0, 2.0)]]), np.ones((1, 3)))
     assert disc_content(touching, (far, 0.0), 1.0) == disc.DiscContent(0.0, 0.0)
-    assert deepest_in_ring(touching, (far, 0.0), 1.0) == (0.0, None)
+    assert facets_around(touching, (far, 0.0), 9.0).deepest(1.0) == (0.0, None)
     assert polygon_area_in_disc(box(1.0, -2.0, 3.0, 2.0), (0.0, 0.0), 1.0) == 0.0
 
 
@@ -155,11 +175,11 @@ def test_sliver_between_chord_and_arc_is_found():
 
 def test_deepest_place_on_a_slope_is_where_the_gradient_meets_the_circle():
     plate = square(10.0, lambda x, y: 5.0 + 0.3 * x + 0.4 * y)
-    depth, at = deepest_in_ring(plate, (0.0, 0.0), 2.0)
+    depth, at = facets_around(plate, (0.0, 0.0), 9.0).deepest(2.0)
     assert depth == pytest.approx(6.0, abs=1e-9)
     assert at == pytest.approx((1.2, 1.6), abs=1e-6)
     falling = square(10.0, lambda x, y: 5.0 - 0.1 * math.hypot(x, y))
-    assert deepest_in_ring(falling, (0.0, 0.0), 4.0, inner=2.0)[0] < 5.0
+    assert facets_around(falling, (0.0, 0.0), 9.0).deepest(4.0, inner=2.0)[0] < 5.0
 
 
 def test_deepest_between_two_circles_leaves_the_inner_disc_out():
@@ -168,11 +188,11 @@ def test_deepest_between_two_circles_leaves_the_inner_disc_out():
     ring = square_ring(8.0)
     tri = np.array([[apex[0], a, b] for a, b in zip(ring, ring[1:] + ring[:1], strict=True)])
     facets = DepthFacets(tri, np.tile([1.0, 0.0, 0.0], (4, 1)))
-    depth, at = deepest_in_ring(facets, (0.0, 0.0), 4.0, inner=2.0)
+    depth, at = facets_around(facets, (0.0, 0.0), 9.0).deepest(4.0, inner=2.0)
     # Along a corner's direction the pyramid falls 1 over 8 sqrt(2).
     assert depth == pytest.approx(1.0 - 2.0 / math.hypot(8, 8), abs=1e-9)
     assert math.hypot(*at) == pytest.approx(2.0, abs=1e-6)
-    assert deepest_in_ring(cone, (0.0, 0.0), 4.0) == (0.0, None)
+    assert facets_around(cone, (0.0, 0.0), 9.0).deepest(4.0) == (0.0, None)
 
 
 def square_ring(half: float) -> list[tuple[float, float]]:
