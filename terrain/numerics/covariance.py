@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from terrain.grid import Array
+from terrain.numerics.bessel import times_first_bessel
 
 
 @dataclass(frozen=True)
@@ -39,15 +40,8 @@ def correlation(distance: Array, smoothness: float, reach: float) -> Array:
     """
     a = distance / reach
     if smoothness == 1.0:
-        return _first_bessel(a)
+        return times_first_bessel(a)
     fall = np.exp(-a)
     if smoothness > 0.5:
         fall *= 1.0 + a if smoothness == 1.5 else 1.0 + a + a * a / 3.0
     return np.asarray(fall)
-
-
-def _first_bessel(a: Array) -> Array:
-    """The product a K1(a), which is 1 at 0."""
-    from scipy.special import k1
-
-    return np.asarray(np.where(a > 0.0, a * k1(np.where(a > 0.0, a, 1.0)), 1.0))

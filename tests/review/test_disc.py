@@ -138,7 +138,7 @@ def test_sum_is_additive_over_a_split_into_levels(level, radius):
 def test_what_is_seen_from_a_place_once_gives_every_circle_what_it_gives_alone():
     """Sums and deepest places of one look from the trunk, beside each circle and each facet taken by itself."""
     chance = np.random.default_rng(7)
-    middles = chance.uniform(-8, 8, (400, 1, 2)) + (500.0, 800.0)
+    middles = chance.uniform(-8, 8, (400, 1, 2)) + np.array([500.0, 800.0])
     corners = middles + chance.uniform(-1, 1, (400, 3, 2))
     facets = DepthFacets(corners, chance.uniform(0, 1, (400, 3)))
     centre = (500.3, 800.2)
