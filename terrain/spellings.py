@@ -1,4 +1,4 @@
-"""Spellings of units that people write, each with the unit that it stands for."""
+"""Spellings of units that people write, each with the unit that it stands for, and what that is in SI units."""
 
 from __future__ import annotations
 
@@ -30,4 +30,12 @@ TIMES = {
     **dict.fromkeys(("h", "hr", "hour", "hours"), "hour"),
     **dict.fromkeys(("min", "min.", "minute", "minutes"), "minute"),
     **dict.fromkeys(("s", "sec", "second", "seconds"), "second"),
+}
+# In metres, m3, kilograms and seconds; all exact. The yard and the pound are defined so since 1959, the US gallon is
+# 231 cubic inches: NIST Special Publication 811 (2008), appendix B.
+SI = {
+    **{"metre": 1.0, "centimetre": 0.01, "millimetre": 0.001, "inch": 0.0254, "foot": 0.3048, "yard": 0.9144},
+    **{"metre ** 3": 1.0, "litre": 0.001, "foot ** 3": 0.028316846592, "yard ** 3": 0.764554857984},
+    **{"gallon": 0.003785411784, "kilogram": 1.0, "metric_ton": 1000.0, "pound": 0.45359237, "short_ton": 907.18474},
+    **{"second": 1.0, "minute": 60.0, "hour": 3600.0},
 }

@@ -1,8 +1,7 @@
 """The edge between what people write and the SI inside: lengths, volumes, slopes and shares, read and shown.
 
 Reading takes a bare number in the site's own units or a text that carries its unit; showing gives the words
-a crew reads off a tape. Everything between works in metres, m3, rise/run and fractions. `pint` holds the
-conversion factors and is imported on first use only.
+a crew reads off a tape. Everything between works in metres, m3, rise/run and fractions.
 """
 
 from __future__ import annotations
@@ -13,10 +12,10 @@ from collections.abc import Mapping
 from fractions import Fraction
 from functools import cache
 from itertools import pairwise
-from typing import Any, Literal
+from typing import Literal
 
 from terrain.errors import InputError
-from terrain.spellings import LENGTHS, TIMES, TON, VOLUMES, WEIGHTS
+from terrain.spellings import LENGTHS, SI, TIMES, TON, VOLUMES, WEIGHTS
 
 Units = Literal["ft", "m"]
 Written = float | int | str
@@ -29,34 +28,19 @@ _NUMBER = r"\d+[ -]\d+/\d+|\d+/\d+|(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?"
 _VULGAR = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
 
 
-@cache
-def _registry() -> Any:
-    """The one unit registry of the process; making it costs a fifth of a second, so only on first use."""
-    import pint
-
-    return pint.UnitRegistry()
-
-
-@cache
-def _factor(unit: str, into: str) -> float:
-    """How many `into` make one `unit`, from pint."""
-    # Chained factors come out a last digit off (foot: 0.30479999999999996); these are exact at 15 digits.
-    return float(f"{_registry().Quantity(1.0, unit).to(into).magnitude:.15g}")
-
-
 def unit_length(units: Units) -> float:
     """Metres in the site's unit of length: 0.3048 for "ft", 1.0 for "m"."""
-    return _factor("foot" if units == "ft" else "metre", "metre")
+    return SI["foot" if units == "ft" else "metre"]
 
 
 def unit_volume(units: Units) -> float:
     """Cubic metres in the site's unit of volume: a cubic yard for "ft" sites, 1.0 for "m" sites."""
-    return _factor("yard ** 3" if units == "ft" else "metre ** 3", "metre ** 3")
+    return SI["yard ** 3" if units == "ft" else "metre ** 3"]
 
 
 def unit_mass(units: Units) -> float:
     """Kilograms in the site's ton: the short ton of 2,000 lb for "ft" sites, the tonne for "m" sites."""
-    return _factor("short_ton" if units == "ft" else "metric_ton", "kilogram")
+    return SI["short_ton" if units == "ft" else "metric_ton"]
 
 
 def as_written(value: object) -> str:
@@ -93,7 +77,7 @@ def parse_length(value: Written, units: Units, where: str) -> float:
     """
     examples = '"18 in", "2 ft 4 1/2 in" or "0.45 m"'
     accepted = f"Accepted: a number in {units}, or a number with its unit, such as {examples}."
-    return _quantity(value, unit_length(units), LENGTHS, "metre", (where, "a length", accepted))
+    return _quantity(value, unit_length(units), LENGTHS, (where, "a length", accepted))
 
 
 def parse_volume(value: Written, units: Units, where: str) -> float:
@@ -105,7 +89,7 @@ def parse_volume(value: Written, units: Units, where: str) -> float:
     bare = "cubic yards" if units == "ft" else "m3"
     examples = '"4 cu yd", "3 cu ft", "0.5 m3" or "80 L"'
     accepted = f"Accepted: a number in {bare}, or a number with its unit, such as {examples}."
-    return _quantity(value, unit_volume(units), VOLUMES, "metre ** 3", (where, "a volume", accepted))
+    return _quantity(value, unit_volume(units), VOLUMES, (where, "a volume", accepted))
 
 
 def parse_weight(value: Written, units: Units, where: str) -> float:
@@ -114,9 +98,9 @@ def parse_weight(value: Written, units: Units, where: str) -> float:
     Accepts "20,000 lb" written without the comma, "10 ton" (2,000 lb each; "ft" sites only), "9 t", "9000 kg". Raises
     `InputError` where the value is not a finite weight.
     """
-    bare, spellings, example = ("pound", WEIGHTS | TON, '"10 ton"') if units == "ft" else ("kg", WEIGHTS, '"9 t"')
+    bare, spellings, example = ("pound", WEIGHTS | TON, '"10 ton"') if units == "ft" else ("kilogram", WEIGHTS, '"9 t"')
     accepted = f'Accepted: a number in {bare}, or a number with its unit, such as {example} or "9000 kg".'
-    return _quantity(value, _factor(bare, "kilogram"), spellings, "kilogram", (where, "a weight", accepted))
+    return _quantity(value, SI[bare], spellings, (where, "a weight", accepted))
 
 
 def parse_unit_weight(value: Written, units: Units, where: str) -> float:
@@ -130,7 +114,7 @@ def parse_unit_weight(value: Written, units: Units, where: str) -> float:
     weight, _, volume = re.sub(r"\s*(?:/|\bper\b)\s*", "/", _tidy(value)).partition("/")
     if _plain_number(weight) is None and volume not in VOLUMES:
         raise InputError(where, f"{as_written(value)} is not a weight of a volume.", accepted)
-    size = _factor(VOLUMES[volume], "metre ** 3") if volume in VOLUMES else unit_volume(units)
+    size = SI[VOLUMES[volume]] if volume in VOLUMES else unit_volume(units)
     try:
         return parse_weight(weight, units, where) / size
     except InputError:
@@ -140,7 +124,7 @@ def parse_unit_weight(value: Written, units: Units, where: str) -> float:
 def parse_time(value: Written, where: str) -> float:
     """Time in seconds of a bare number of minutes or a text with its unit: "3 min", "2 min 30 s", "90 s"."""
     accepted = 'Accepted: a number of minutes, or a number with its unit, such as "3 min" or "90 s".'
-    return _quantity(value, 60.0, TIMES, "second", (where, "a time", accepted))
+    return _quantity(value, 60.0, TIMES, (where, "a time", accepted))
 
 
 def parse_slope(value: Written, where: str, steepest: float = STEEPEST_SLOPE) -> float:
@@ -201,7 +185,7 @@ def show_length(metres: float, units: Units, kind: Literal["depth", "distance", 
         return f"{_unsigned(metres / unit_length(units), 2 if units == 'ft' else 3)} {units}"
     if units == "m":
         return f"{_halves(metres)} cm" if kind == "depth" else f"{_unsigned(metres, 2)} m"
-    inches = metres / _factor("inch", "metre")
+    inches = metres / SI["inch"]
     return _inches(inches, 4) if kind == "depth" else _feet_inches(inches)
 
 
@@ -213,7 +197,7 @@ def show_volume(m3: float, units: Units, kind: Literal["", "loose", "placed", "b
     big, small, small_unit = ("cu yd", "cu ft", "foot ** 3") if units == "ft" else ("m3", "L", "litre")
     value, unit = m3 / unit_volume(units), big
     if 0.0 < abs(value) < 0.05:
-        value, unit = m3 / _factor(small_unit, "metre ** 3"), small
+        value, unit = m3 / SI[small_unit], small
     return f"{_unsigned(value, 1)} {unit} {kind}".rstrip()
 
 
@@ -232,7 +216,7 @@ def show_area(m2: float, units: Units) -> str:
 def show_flow(m3_s: float, units: Units) -> str:
     """A flow with two figures: US gallons a minute for "ft" sites, litres a minute for "m" sites."""
     unit, name = ("gallon", "gal/min") if units == "ft" else ("litre", "L/min")
-    return f"{_two_figures(60.0 * m3_s / _factor(unit, 'metre ** 3')):,.4g} {name}"
+    return f"{_two_figures(60.0 * m3_s / SI[unit]):,.4g} {name}"
 
 
 def show_place(easting: float, northing: float, units: Units) -> str:
@@ -306,7 +290,7 @@ def _unsigned_text(value: object) -> str:
 
 
 def _terms(text: str, spellings: Mapping[str, str]) -> list[tuple[float, str]] | None:
-    """(number, pint unit) for each "number unit" of the text, or None where any of it cannot be read."""
+    """(number, unit) for each "number unit" of the text, or None where any of it cannot be read."""
     pattern = _term_pattern(tuple(spellings))
     terms: list[tuple[float, str]] = []
     at = 0
@@ -321,9 +305,7 @@ def _terms(text: str, spellings: Mapping[str, str]) -> list[tuple[float, str]] |
     return terms
 
 
-def _quantity(
-    value: Written, bare: float, spellings: Mapping[str, str], into: str, words: tuple[str, str, str]
-) -> float:
+def _quantity(value: Written, bare: float, spellings: Mapping[str, str], words: tuple[str, str, str]) -> float:
     """SI value of a bare number times `bare`, or of a sum ("2 ft 4 in") whose units must grow smaller."""
     where, noun, accepted = words
     text = _tidy(value)
@@ -331,15 +313,15 @@ def _quantity(
     if number is not None:
         total: float | None = number * bare
     else:
-        total = _sum(_terms(_unsigned_text(value), spellings) or [], into)
+        total = _sum(_terms(_unsigned_text(value), spellings) or [])
     if total is None or not abs(total) < _LARGEST:  # also false for nan
         raise InputError(where, f"{as_written(value)} is not {noun}.", accepted)
     return -total if number is None and text.startswith("-") else total
 
 
-def _sum(terms: list[tuple[float, str]], into: str) -> float | None:
-    """The sum of the terms in `into`; None where there are none or their units do not grow smaller."""
-    factors = [_factor(unit, into) for _, unit in terms]
+def _sum(terms: list[tuple[float, str]]) -> float | None:
+    """The sum of the terms in SI units; None where there are none or their units do not grow smaller."""
+    factors = [SI[unit] for _, unit in terms]
     if not terms or any(later >= earlier for earlier, later in pairwise(factors)):
         return None
     return sum(number * factor for (number, _), factor in zip(terms, factors, strict=True))

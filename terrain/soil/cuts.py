@@ -12,7 +12,7 @@ from terrain.numerics import Slab, YardMesh, end_area_volume, grid_volume, prism
 from terrain.shape import Proposal
 from terrain.soil.model import VolumeChecks
 from terrain.soil.sections import cut_sections
-from terrain.soil.solid import Solid, round_offset, solid_between, solid_volume
+from terrain.soil.solid import Solid, round_offset, solid_between
 
 
 def dig_solid(mesh: YardMesh) -> Solid:
@@ -66,7 +66,7 @@ def cut_checks(proposal: Proposal, sod: float, direction: tuple[float, float]) -
     cell_area = proposal.grid.cell**2
     return VolumeChecks(
         grid=unit_area_volume(dig_depth, cell_area) + grid_volume(bed_depth, cell_area).cut,
-        mesh=in_bed + solid_volume(dig_solid(proposal.mesh)),
+        mesh=in_bed + dig_solid(proposal.mesh).volume,
         sections=_by_sections(proposal, sod, dig_depth, direction),
     )
 

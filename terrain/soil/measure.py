@@ -15,7 +15,7 @@ from terrain.soil.measured import measured_of
 from terrain.soil.model import Earthwork, VolumeChecks, Volumes
 from terrain.soil.ranges import central_range, cut_shares
 from terrain.soil.sections import cut_sections, long_axis
-from terrain.soil.solid import fill_solid, solid_volume
+from terrain.soil.solid import fill_solid
 
 
 def measure_earthwork(site: Site, ground: Ground, proposal: Proposal) -> Earthwork:
@@ -36,7 +36,7 @@ def measure_earthwork(site: Site, ground: Ground, proposal: Proposal) -> Earthwo
     sections = cut_sections(proposal.grid, raised, proposal.worked, direction=direction, sod=sod)
     checks = VolumeChecks(
         grid=_grid_fill(proposal, sod, float(proposal.worked.area)),
-        mesh=solid_volume(fill_solid(proposal.mesh, sod)),
+        mesh=fill_solid(proposal.mesh, sod).volume,
         sections=end_area_volume(*sections),
     )
     volumes = replace(measured_of(site, ground, proposal), fill_placed=checks.mesh)

@@ -75,15 +75,6 @@ def fill_solid(mesh: YardMesh, sod: float) -> Solid:
     return replace(solid_between(slab), offset=offset)
 
 
-def solid_volume(solid: Solid) -> float:
-    """Signed volume of a closed solid in m3, by an independent library: the check on our own prisms."""
-    import trimesh
-
-    if len(solid.faces) == 0:
-        return 0.0
-    return float(trimesh.Trimesh(solid.vertices, solid.faces, process=False).volume)
-
-
 def solid_between(slab: Slab) -> Solid:
     """Closed, consistently outward solid between two surfaces, where the upper lies above the lower.
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 
+import pint
 import pytest
 from hypothesis import given, strategies as st
 
 from terrain.errors import InputError
+from terrain.spellings import LENGTHS, SI, TIMES, TON, VOLUMES, WEIGHTS
 from terrain.units import (
     parse_length,
     parse_share,
@@ -26,6 +28,14 @@ from terrain.units import (
 INCH = 0.0254  # metres, exact by the international yard of 1959
 CUBIC_YARD = 0.764554857984  # m3, exact: (36 x 0.0254)^3
 EXACT = 1e-14  # relative: a few roundings of a double
+
+
+def test_every_unit_is_what_an_independent_table_of_units_has() -> None:
+    written = {unit for table in (LENGTHS, VOLUMES, WEIGHTS, TON, TIMES) for unit in table.values()}
+    assert written <= SI.keys()
+    independent = pint.UnitRegistry()
+    for unit, factor in SI.items():
+        assert factor == pytest.approx(independent.Quantity(1.0, unit).to_base_units().magnitude, rel=EXACT), unit
 
 
 @pytest.mark.parametrize(
