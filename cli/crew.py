@@ -7,22 +7,24 @@ from pathlib import Path
 import click
 
 from cli.ending import end
-from cli.options import json_option, out_folder, out_option, site_argument
+from cli.options import json_option, language_option, out_folder, out_option, site_argument
 
 
 @click.command(short_help="One sheet for the crew.")
 @site_argument
+@language_option
 @out_option
 @json_option
-def crew(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as_json: bool) -> None:
+def crew(site_file: Path, allow_outside: tuple[Path, ...], language: str, out: Path | None, as_json: bool) -> None:
     """Print the crew's sheet: the day in order with amounts and hours, and the mound in squares that hold barrows.
 
     Writes crew.pdf (large type, black on white) and crew.json. Every figure is of day one, as the mound is built. Hours
     are by published rates for hand work, or by your own under [crew] in the site file.
 
     \b
-    Example:
+    Examples:
       hummock crew examples/alder-bend/site.toml
+      hummock crew examples/alder-bend/site.toml --language es
     """
     from cli.progress import progress_shown
 
@@ -34,23 +36,24 @@ def crew(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as_
         from cli.setout_files import staked
         from terrain.field import crew_day
         from terrain.flow import run_site
-        from terrain.language import ENGLISH
+        from terrain.language import language_named
         from terrain.site import read_site
 
         run = begin_run(folder, "crew", site_file)
         site = read_site(site_file, allow_outside)
+        words = language_named(language)
         study = run_site(site, progress=progress)
         progress("setting out")
         stakes = staked(study, None, None)
         day = crew_day(study, stakes)
         summary = summary_with_crew(study, day)
         with results_in(folder, run) as aside:
-            names = write_crew(study, stakes, day, summary, aside, ENGLISH)
+            names = write_crew(study, stakes, day, summary, aside, words)
     from cli.crew_report import print_crew
 
     end(
         summary,
         as_json=as_json,
-        report=lambda: print_crew(study, day, ENGLISH, names, folder),
+        report=lambda: print_crew(study, day, words, names, folder),
         stopped=study.review.stopped,
     )

@@ -21,6 +21,7 @@ COMMANDS = {
     "suggest": "cli.suggest",
     "setout": "cli.setout",
     "crew": "cli.crew",
+    "field": "cli.field",
     "asbuilt": "cli.asbuilt",
     "export": "cli.export",
     "view": "cli.view",

@@ -43,6 +43,14 @@ json_option = click.option(
     help="Print the summary as JSON on standard output, and nothing else there.",
 )
 
+language_option = click.option(
+    "--language",
+    "language",
+    metavar="en|es|fr",
+    default="en",
+    help="Language: English, Spanish or French.",
+)
+
 
 def out_folder(site_file: Path, out: Path | None) -> Path:
     """Return the folder for the results: as asked for, or out/ beside the site file.

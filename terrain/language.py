@@ -11,9 +11,13 @@ import re
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import Literal, get_args
 
-Tongue = Literal["en"]
+from terrain.errors import InputError
+from terrain.units import as_written
+
+Tongue = Literal["en", "es", "fr"]
+TONGUES: tuple[Tongue, ...] = get_args(Tongue)
 CATALOGUES = Path(__file__).parent / "languages"
 DOMAIN = "hummock"
 
@@ -36,7 +40,7 @@ class Language:
         """A message in this language, its {names} filled in."""
         return _catalogue(self.code).gettext(message).format(**values)
 
-    def count(self, one: str, many: str, number: int, **values: object) -> str:
+    def several(self, one: str, many: str, number: int, **values: object) -> str:
         """The message for a number of things, {n} and other {names} filled in."""
         return _catalogue(self.code).ngettext(one, many, number).format(n=self.whole(number), **values)
 
@@ -60,6 +64,28 @@ class Language:
 
 
 ENGLISH = Language()
+
+
+def language_named(name: str) -> Language:
+    """The language of a code as people write it ("es", "es-MX", "FR"); `InputError` lists those there are."""
+    code = name.strip().lower().replace("_", "-").partition("-")[0]
+    for tongue in TONGUES:
+        if tongue == code:
+            return Language(tongue)
+    raise InputError(
+        "--language", f"{as_written(name)} is not a language of the sheets.", f"Accepted: {', '.join(TONGUES)}."
+    )
+
+
+def unit_names(language: Language) -> dict[str, str]:
+    """The short units of length of a language, by the English ones, where they differ."""
+    return {unit: named for unit, named in _UNITS[language.code].items() if unit in ("ft", "in")}
+
+
+def page_messages(language: Language) -> dict[str, str]:
+    """Every message of a catalogue that has one form, by its English: what a page carries along."""
+    found = getattr(_catalogue(language.code), "_catalog", {})
+    return {message: told for message, told in found.items() if isinstance(message, str) and message and told}
 
 
 @cache

@@ -36,6 +36,7 @@ LEVELS = (
         "terrain.fingerprint",
         "terrain.language",
     ),
+    ("terrain.languages",),
     ("terrain.numerics",),
     (
         "terrain.site.model",

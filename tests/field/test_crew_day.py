@@ -11,7 +11,7 @@ from terrain.field.crew.barrow_squares import SquaresFrame, squares_of
 from terrain.field.crew.day import PACES, CrewDay, Task, day_of
 from terrain.field.crew.day_words import day_rows, grade_words, hold_words, hours_words, way_words
 from terrain.flow import Study, run_site
-from terrain.language import ENGLISH
+from terrain.language import ENGLISH, Language, language_named
 from terrain.site.model import Site
 from terrain.site.read import read_site
 
@@ -91,6 +91,7 @@ def test_hours_are_those_of_the_whole_crew(stated: tuple[Study, CrewDay]) -> Non
     assert hours_words((8.0, 16.0, 40.0), 4, ENGLISH) == "4 h (2 to 10)"
     assert hours_words((6.0, 6.0, 6.0), 4, ENGLISH) == "1.5 h"
     assert hours_words(None, 4, ENGLISH) == ""
+    assert hours_words((6.0, 6.0, 6.0), 4, Language("fr")) == "1,5 h"
     rows = day_rows(*stated, ENGLISH)
     assert [row.name for row in rows][:2] == ["Locate lines", "Fence the trees"]
     assert rows[3].amount.endswith("2 in deep")
@@ -134,3 +135,10 @@ def test_work_waits_for_trees_and_lines(stated: tuple[Study, CrewDay]) -> None:
 def test_rates_that_are_none_are_refused(root: Path, tmp_path: Path, line: str, message: str) -> None:
     with pytest.raises(InputError, match=message):
         written(root, tmp_path, f"[crew]\n{line}")
+
+
+def test_a_language_is_named_as_people_write_it() -> None:
+    assert language_named("es-MX").code == "es"
+    assert language_named("FR").code == "fr"
+    with pytest.raises(InputError, match="Accepted: en, es, fr"):
+        language_named("de")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ import pytest
 from cli.setout_files import staked
 from terrain.field.crew.worked_day import crew_day
 from terrain.flow import Study, run_site
-from terrain.language import ENGLISH
+from terrain.language import TONGUES, Language
 from terrain.site.read import read_site
 from viewer.sheets.crew_page import draw_crew
 
@@ -45,17 +46,23 @@ def overlaps(words: list[dict[str, Any]]) -> list[tuple[str, str]]:
 
 
 @pytest.fixture(scope="module")
-def sheets(studies: list[Study], tmp_path_factory: pytest.TempPathFactory) -> list[tuple[Study, Path]]:
-    drawn = []
+def sheets(studies: list[Study], tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[tuple[Study, Path]]]:
+    """The sheet of every yard, by language."""
+    drawn: dict[str, list[tuple[Study, Path]]] = {tongue: [] for tongue in TONGUES}
     for study in studies:
         stakes = staked(study, None, None)
-        path = tmp_path_factory.mktemp("crew") / "crew.pdf"
-        drawn.append((study, draw_crew(study, stakes, crew_day(study, stakes), path, ENGLISH)))
+        day = crew_day(study, stakes)
+        for tongue in TONGUES:
+            path = tmp_path_factory.mktemp("crew") / "crew.pdf"
+            drawn[tongue].append((study, draw_crew(study, stakes, day, path, Language(tongue))))
     return drawn
 
 
-def test_figures_are_large_and_no_word_lies_on_another(sheets: list[tuple[Study, Path]]) -> None:
-    for _, path in sheets:
+@pytest.mark.parametrize("tongue", TONGUES)
+def test_figures_are_large_and_no_word_lies_on_another(
+    sheets: dict[str, list[tuple[Study, Path]]], tongue: str
+) -> None:
+    for _, path in sheets[tongue]:
         pages = words_of(path)
         assert len(pages) == 2
         for words in pages:
@@ -65,8 +72,11 @@ def test_figures_are_large_and_no_word_lies_on_another(sheets: list[tuple[Study,
             assert not overlaps(words)
 
 
-def test_nothing_runs_over_the_edge_and_all_is_black_on_white(sheets: list[tuple[Study, Path]]) -> None:
-    for study, path in sheets:
+@pytest.mark.parametrize("tongue", TONGUES)
+def test_nothing_runs_over_the_edge_and_all_is_black_on_white(
+    sheets: dict[str, list[tuple[Study, Path]]], tongue: str
+) -> None:
+    for study, path in sheets[tongue]:
         with pdfplumber.open(path) as book:
             for page in book.pages:
                 size = (612, 792) if study.site.units == "ft" else (595, 842)
@@ -79,8 +89,10 @@ def test_nothing_runs_over_the_edge_and_all_is_black_on_white(sheets: list[tuple
                     assert set(line["stroking_color"] or (0,)) <= {0, 1}
 
 
-def test_the_page_says_the_grade_the_barrows_and_the_depth_of_sod(sheets: list[tuple[Study, Path]]) -> None:
-    for study, path in sheets:
+def test_the_page_says_the_grade_the_barrows_and_the_depth_of_sod(
+    sheets: dict[str, list[tuple[Study, Path]]],
+) -> None:
+    for study, path in sheets["en"]:
         with pdfplumber.open(path) as book:
             first, second = (page.extract_text() for page in book.pages)
         assert "DAY ONE" in first
@@ -95,3 +107,19 @@ def test_the_page_says_the_grade_the_barrows_and_the_depth_of_sod(sheets: list[t
         ]
         own = 0 if study.site.units == "ft" else 12
         assert sum(lifts) == (study.order.haul.barrows or 0) + own
+
+
+# Words that any English sheet has and no other language may have.
+ENGLISH_WORDS = re.compile(
+    r"\b(?:the|of|and|barrows?|trees?|fence|stakes?|dig|build|soil|wait|along|lift)\b", re.IGNORECASE
+)
+
+
+@pytest.mark.parametrize("tongue", [tongue for tongue in TONGUES if tongue != "en"])
+def test_no_english_is_left_on_another_sheet(sheets: dict[str, list[tuple[Study, Path]]], tongue: str) -> None:
+    for study, path in sheets[tongue]:
+        text = "\n".join(" ".join(word["text"] for word in words) for words in words_of(path))
+        # Names are the user's own.
+        for name in (study.site.name, *(tree.name for tree in study.site.tree)):
+            text = text.replace(name, "")
+        assert not ENGLISH_WORDS.findall(text)

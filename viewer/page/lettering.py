@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -74,9 +75,12 @@ def text_size(text: str, kind: Type) -> tuple[float, float]:
 
 
 def wrap(text: str, kind: Type, width: float) -> list[str]:
-    """Break a text into lines no wider than `width` points; a single word that is wider stands alone."""
+    """Break a text into lines no wider than `width` points; a single word that is wider stands alone.
+
+    What a no-break space joins stays together.
+    """
     lines: list[str] = []
-    for word in text.split():
+    for word in re.findall(r"[^ \t\r\n]+", text):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and text_size(longer, kind)[0] <= width:
             lines[-1] = longer

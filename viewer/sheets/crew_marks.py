@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+import re
+
 from terrain.language import Language
-from viewer.page import MARGIN, Page, Type, fit_size
+from viewer.page import MARGIN, Page, Type, fit_size, wrap
 
 BLACK, WHITE = "#000000", "#ffffff"
 FIGURE, WORDS = 14.0, 12.5  # points: what holds a figure, and other words
 NUMBERING = 110.0  # points at the right of the foot for the page's number
-FOOT = MARGIN + 22.0
+FOOT = MARGIN + 32.0
 
 
 def caution(page: Page, words: Language) -> None:
     """The caution at the foot of every page of the crew."""
-    told = words.say("Planning sheet. Local code and licensed people decide.")
-    page.text(MARGIN, MARGIN, told, fit_size(told, Type(WORDS, BLACK), page.width - 2 * MARGIN - NUMBERING, 8.0))
+    told, kind = words.say("Planning sheet. Local code and licensed people decide."), Type(WORDS, BLACK)
+    for number, line in enumerate(reversed(wrap(told, kind, page.width - 2 * MARGIN - NUMBERING))):
+        page.text(MARGIN, MARGIN + 14.0 * number, line, kind)
+
+
+def glued(text: str) -> str:
+    """The text with a no-break space behind every figure, so that no measure is torn at the end of a line."""
+    return re.sub(r"(?<=\d) (?=\S)", "\u00a0", text)
 
 
 def numbered(pages: list[Page], words: Language) -> list[Page]:

@@ -37,7 +37,7 @@ from viewer.page import (
     text_size,
     wrap,
 )
-from viewer.sheets.crew_marks import BLACK, FIGURE, FOOT, WORDS, caution, numbered
+from viewer.sheets.crew_marks import BLACK, FIGURE, FOOT, WORDS, caution, glued, numbered
 from viewer.sheets.crew_squares import draw_squares
 
 RULE = Pen(BLACK, 1.0)
@@ -92,10 +92,13 @@ def _title(page: Page, study: Study, words: Language, width: float, top: float) 
     """The name of the yard, of the sheet and of the grade; answers how far down they go."""
     head = f"{title_words(words)}: {study.site.name}"
     page.text(MARGIN, top - 18.0, head, fit_size(head, Type(18.0, BLACK, bold=True), width, FIGURE))
-    grade = grade_words(study, words)
-    page.text(MARGIN, top - 37.0, grade, fit_size(grade, Type(FIGURE, BLACK, bold=True), width, WORDS))
-    page.lines(LineString([(MARGIN, top - 43.0), (MARGIN + width, top - 43.0)]), Pen(BLACK, 2.0))
-    return top - 46.0
+    strong = Type(FIGURE, BLACK, bold=True)
+    top -= 20.0
+    for line in wrap(glued(grade_words(study, words)), strong, width):
+        top -= 17.0
+        page.text(MARGIN, top, line, strong)
+    page.lines(LineString([(MARGIN, top - 6.0), (MARGIN + width, top - 6.0)]), Pen(BLACK, 2.0))
+    return top - 9.0
 
 
 def _blocks(study: Study, stakes: SetOut, day: CrewDay, words: Language, width: float) -> Iterator[list[_CrewLine]]:
@@ -104,9 +107,9 @@ def _blocks(study: Study, stakes: SetOut, day: CrewDay, words: Language, width: 
     holds = [hold_words(hold, units, words) for hold in day.holds]
     yield list(_told(words.say("Wait for a yes"), holds[:5], width, tick=True))
     yield list(_told(words.say("The way in"), way_words(study, day, words), width))
-    named = [f"{name} {depth}" for name, depth in stake_words(stakes, units, words)]
+    named = ", ".join(f"{name} {depth}".replace(" ", "\u00a0") for name, depth in stake_words(stakes, units, words))
     if named:
-        said = words.say("{stakes}; all others in setout.pdf.", stakes=", ".join(named))
+        said = words.say("{stakes}; all others in setout.pdf.", stakes=named)
         yield list(_told(words.say("Stakes where it is highest"), [said], width))
     yield list(_told(words.say("Who decides"), decide_words(words), width))
 
@@ -138,7 +141,7 @@ def _told(head: str, sentences: Sequence[str], width: float, tick: bool = False)
 
 def _wrapped(text: str, width: float, inset: float, bold: bool = False) -> Iterator[_CrewLine]:
     kind = _type(text, bold)
-    for line in wrap(text, kind, width):
+    for line in wrap(glued(text), kind, width):
         yield _CrewLine(line, kind.size * 1.22, bold=bold, inset=inset, size=kind.size)
 
 

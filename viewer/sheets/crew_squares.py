@@ -15,7 +15,7 @@ from terrain.flow import Study
 from terrain.grid import Index
 from terrain.language import Language
 from viewer.page import MARGIN, Page, Pen, Type, fit_size, new_page, page_of_words, text_size, tree_circles, wrap
-from viewer.sheets.crew_marks import BLACK, FIGURE, FOOT, WHITE, caution
+from viewer.sheets.crew_marks import BLACK, FIGURE, FOOT, WHITE, caution, glued
 
 LARGEST, SMALLEST = 46.0, 20.0  # points: sides of a square on paper
 LINE = 17.0  # points from line to line
@@ -65,7 +65,7 @@ def _title(page: Page, study: Study, squares: BarrowSquares, words: Language, wi
     head = words.say("Barrows in each square: {name}", name=study.site.name)
     page.text(MARGIN, top + 6.0, head, fit_size(head, Type(16.0, BLACK, bold=True), width, FIGURE))
     told = Type(FIGURE, BLACK)
-    for line in wrap(" ".join(squares_words(squares, study.site.units, words)), told, width):
+    for line in wrap(glued(" ".join(squares_words(squares, study.site.units, words))), told, width):
         top -= LINE
         page.text(MARGIN, top + 3.0, line, told)
     return top - 4.0

@@ -1,3 +1,4 @@
+from .field_page import write_field as write_field
 from .live.draft import draft_held as draft_held, draft_path as draft_path
 from .live.guard import Guard as Guard
 from .live.save import read_exactly as read_exactly, with_wish_written as with_wish_written

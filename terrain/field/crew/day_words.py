@@ -88,7 +88,7 @@ def _own_words(day: CrewDay, words: Language) -> str:
     own = day.squares.of_the_yard
     if not own:
         return ""
-    return words.count("{n} barrow of it is the yard's own soil.", "{n} barrows of it are the yard's own soil.", own)
+    return words.several("{n} barrow of it is the yard's own soil.", "{n} barrows of it are the yard's own soil.", own)
 
 
 def _hours(task: Task, day: CrewDay, words: Language) -> str:
@@ -117,7 +117,7 @@ def _far(metres: float, units: Units, words: Language) -> str:
 
 def barrow_words(number: int, words: Language) -> str:
     """ "163 barrows"."""
-    return words.count("{n} barrow", "{n} barrows", number)
+    return words.several("{n} barrow", "{n} barrows", number)
 
 
 def hours_words(hours: tuple[float, float, float] | None, people: int, words: Language) -> str:
@@ -137,14 +137,14 @@ def _clock(hours: float) -> str:
 
 def total_words(day: CrewDay, words: Language) -> tuple[str, str]:
     """Who works, and the hours of all steps that have any."""
-    people = words.count("All steps with hours, {n} person", "All steps with hours, {n} people", day.people)
+    people = words.several("All steps with hours, {n} person", "All steps with hours, {n} people", day.people)
     return people, hours_words(day.hours, day.people, words)
 
 
 def hold_words(hold: HoldPoint, units: Units, words: Language) -> str:
     """One stop that needs a yes."""
     if hold.kind == "review":
-        return words.count(
+        return words.several(
             "review.pdf has {n} stop: do not begin before it is closed.",
             "review.pdf has {n} stops: do not begin before they are closed.",
             int(hold.name),

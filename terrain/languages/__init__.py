@@ -1,0 +1,1 @@
+"""Catalogues of messages, one folder a language, and how they are renewed."""

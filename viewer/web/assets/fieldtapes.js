@@ -1,0 +1,199 @@
+// Tapes on the phone: two and the side, or three; a sketch that grows, and warnings where tapes cross too flat.
+
+import { chosenFrom, lineFor, oneOf, part, pressed, pressedTwice } from "./fieldparts.js";
+import { pointKey } from "./levelling.js";
+import { shape, words } from "./svg.js";
+import { FLAT, TIE_BOUND_FEET, placeByTapes, worstResidual } from "./tapefix.js";
+import { typedLength } from "./rodwork.js";
+import { unitLength } from "./units.js";
+
+/** The tapes of a tie that are whole, in metres. */
+const wholeTapes = (tie, units) => tie.tapes
+  .map((tape) => ({ from: tape.from, metres: typedLength(tape.typed, units) }))
+  .filter((tape) => tape.from && tape.metres > 0);
+
+/** Points that were typed in by their coordinates. */
+export const typedPoints = (known, units) => known.flatMap((one) => {
+  const at = [typedLength(one.x, units), typedLength(one.y, units)];
+  return one.name.trim() && at.every(Number.isFinite) ? [{ name: one.name.trim(), at }] : [];
+});
+
+/**
+ * Every tie placed, in the order that they follow from one another: `points` of all that is known, and the answer of each.
+ * @returns {{ points: Map<string, { name: string, at: any }>, answers: any[] }}
+ */
+export function placedTies(ties, known, units) {
+  const points = new Map(known.map((one) => [pointKey(one.name), one]));
+  const answers = ties.map(() => null);
+  const bound = TIE_BOUND_FEET * unitLength("ft");
+  for (let round = 0; round < ties.length; round++) {
+    ties.forEach((tie, k) => {
+      const tapes = wholeTapes(tie, units);
+      if (answers[k]?.fix || !tapes.length || !tapes.every((tape) => points.has(pointKey(tape.from)))) return;
+      const anchors = tapes.map((tape) => points.get(pointKey(tape.from)).at);
+      answers[k] = { tapes, anchors, ...placeByTapes(anchors, tapes.map((tape) => tape.metres), tie.left, bound) };
+      if (answers[k].fix && tie.name.trim() && !points.has(pointKey(tie.name))) {
+        points.set(pointKey(tie.name), { name: tie.name.trim(), at: answers[k].fix.at });
+      }
+    });
+  }
+  return { points, answers };
+}
+
+/**
+ * Where a name of some width finds room beside its point; null where it finds none.
+ * @returns {[number, number] | null}
+ */
+function freeSeat(spot, wide, taken) {
+  const [x, y] = spot;
+  const seats = [[x + 9, y + 5], [x - 9 - wide, y + 5], [x - wide / 2, y - 10], [x - wide / 2, y + 21]];
+  for (const [left, base] of seats) {
+    const box = [left, base - 14, left + wide, base + 3];
+    const inside = left >= 0 && box[2] <= 340 && box[1] >= 0 && box[3] <= 260;
+    if (inside && !taken.some((other) => box[0] < other[2] && other[0] < box[2] && box[1] < other[3] && other[1] < box[3])) {
+      taken.push(box);
+      return [left, base];
+    }
+  }
+  return null;
+}
+
+export class TapesTab {
+  constructor(app) {
+    this.app = app;
+    this.node = part("section", { id: "tapes" });
+    this.build();
+  }
+
+  build() {
+    const { app } = this;
+    const say = app.words.say.bind(app.words);
+    this.sketch = shape("svg", { id: "sketch", viewBox: "0 0 340 260", role: "img" });
+    this.sketch.setAttribute("aria-label", say("Sketch, north is up"));
+    const { ties, known } = app.entries;
+    this.cards = ties.map((tie, k) => this.card(tie, k));
+    this.node.replaceChildren(
+      part("h2", {}, say("Tapes")),
+      this.sketch,
+      part("ol", { className: "cards" }, ...this.cards),
+      pressed(say("Add a point"), () => {
+        ties.push({ name: "", tapes: [{ from: "", typed: "" }, { from: "", typed: "" }], left: null });
+        app.changed();
+        this.build();
+      }, "main"),
+      part("h3", {}, say("Known points")),
+      part("p", {}, say("{count} from the site file.", { count: app.values.known.length })),
+      part("ol", { className: "cards" }, ...known.map((one, k) => this.knownCard(one, k))),
+      pressed(say("Add a known point"), () => {
+        known.push({ name: "", x: "", y: "" });
+        app.changed();
+        this.build();
+      }),
+    );
+    this.refresh();
+  }
+
+  change(act) {
+    act();
+    this.app.changed();
+  }
+
+  knownCard(one, k) {
+    const { app } = this;
+    const say = app.words.say.bind(app.words);
+    return part("li", {},
+      lineFor(say("Name"), one.name, (typed) => this.change(() => { one.name = typed; }), { figures: false }),
+      part("div", { className: "pair" },
+        lineFor("x", one.x, (typed) => this.change(() => { one.x = typed; })),
+        lineFor("y", one.y, (typed) => this.change(() => { one.y = typed; }))),
+      pressedTwice(say("Delete"), say("Delete? Press again"), () => {
+        app.entries.known.splice(k, 1);
+        app.changed();
+        this.build();
+      }));
+  }
+
+  card(tie, k) {
+    const { app } = this;
+    const say = app.words.say.bind(app.words);
+    const names = [["", say("choose")], ...[...app.points().values()].map((one) => [one.name, one.name])];
+    const tapes = tie.tapes.map((tape, n) => part("div", { className: "pair" },
+      chosenFrom(say("Tape {n} from", { n: n + 1 }), names, tape.from, (from) => this.change(() => { tape.from = from; })),
+      lineFor(say("Length, {unit}", { unit: app.unitName }), tape.typed, (typed) => this.change(() => { tape.typed = typed; }), { figures: false })));
+    const more = tie.tapes.length < 3 ? pressed(say("A third tape"), () => {
+      tie.tapes.push({ from: "", typed: "" });
+      app.changed();
+      this.build();
+    }) : null;
+    return part("li", {},
+      lineFor(say("Point"), tie.name, (typed) => this.change(() => { tie.name = typed; }), { figures: false }),
+      ...tapes,
+      oneOf(say("Side"), [[true, say("Left")], [false, say("Right")]], tie.left, (left) => this.change(() => { tie.left = left; })),
+      part("p", { className: "help side" }),
+      part("div", { className: "answer" }, part("output", { className: "large" }), more,
+        pressedTwice(say("Delete"), say("Delete? Press again"), () => {
+          app.entries.ties.splice(k, 1);
+          app.changed();
+          this.build();
+        })));
+  }
+
+  refresh() {
+    const { app } = this;
+    const placed = app.tied();
+    app.entries.ties.forEach((tie, k) => {
+      const output = this.cards[k]?.querySelector("output");
+      if (!output) return;
+      const [told, kind] = this.told(placed.answers[k]);
+      output.textContent = told;
+      output.className = `large ${kind}`;
+      const [a, b] = tie.tapes.map((tape) => tape.from);
+      this.cards[k].querySelector(".side").textContent = a && b ? app.words.say("as you look from {a} to {b}", { a, b }) : "";
+    });
+    this.draw(placed);
+  }
+
+  /** Where a point lies, or why it lies nowhere; and how that reads. */
+  told(answer) {
+    const { app } = this;
+    const say = app.words.say.bind(app.words);
+    if (!answer || answer.why === "few") return ["", ""];
+    const off = answer.best ? app.distance(worstResidual(answer.best)) : "";
+    const why = {
+      "one place": say("Both tapes start in one place."),
+      "no meeting": say("The tapes do not meet. Tape it again."),
+      disagree: say("The tapes disagree by {off}. Tape it again.", { off }),
+      side: say("Left or right?"),
+    }[answer.why];
+    if (why) return [why, "over"];
+    const [x, y] = answer.fix.at.map((one) => app.bare(one));
+    const place = `x ${x}, y ${y}`;
+    if (answer.fix.dilution > FLAT) {
+      return [`${place}. ${say("The tapes cross too flat: tape it from another point.")}`, "over"];
+    }
+    return answer.tapes.length > 2 ? [`${place}. ${say("The tapes agree to {off}.", { off })}`, "good"] : [place, "good"];
+  }
+
+  draw({ points, answers }) {
+    this.sketch.replaceChildren();
+    const all = [...points.values()].map((one) => one.at);
+    if (!all.length) return;
+    const [xs, ys] = [0, 1].map((k) => all.map((one) => one[k]));
+    const [west, east, south, north] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+    const scale = Math.min(290 / Math.max(east - west, 1), 210 / Math.max(north - south, 1));
+    const at = ([x, y]) => [25 + (x - west) * scale, 235 - (y - south) * scale];
+    for (const answer of answers) {
+      for (const anchor of answer?.fix ? answer.anchors : []) {
+        const [[x1, y1], [x2, y2]] = [at(anchor), at(answer.fix.at)];
+        shape("line", { x1, y1, x2, y2, class: answer.fix.dilution > FLAT ? "tape flat" : "tape" }, this.sketch);
+      }
+    }
+    const taken = [];
+    for (const one of [...points.values()].reverse()) { // the newest is named first
+      const [cx, cy] = at(one.at);
+      shape("circle", { cx, cy, r: 5, class: "spot" }, this.sketch);
+      const seat = freeSeat([cx, cy], 8.6 * one.name.length, taken);
+      if (seat) words(one.name, seat, "", this.sketch, "start");
+    }
+  }
+}

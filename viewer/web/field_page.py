@@ -1,0 +1,122 @@
+"""One file for the phone: level book, tapes, stakes, built shots; needs no server, no network and nothing installed."""
+
+from __future__ import annotations
+
+from html import escape
+from pathlib import Path
+
+import numpy as np
+
+from terrain.errors import OutputError
+from terrain.field import SetOut
+from terrain.files import save
+from terrain.flow import Study
+from terrain.language import TONGUES, Language, page_messages, unit_names
+from terrain.limits import BUILT_TOLERANCE
+from terrain.survey import CLASSES, FLOOR
+from terrain.units import Units
+from viewer.web.assemble import body, page, policy, script, style
+from viewer.web.packed import as_text, pack
+from viewer.web.window import shown_window
+
+USUAL_CLASS = "third order"  # of levelling, where nobody states one
+
+
+def field_page(study: Study | None, stakes: SetOut | None, units: Units, words: Language) -> str:
+    """The page as text: with the stakes and known points of a yard, or without a site for any job.
+
+    Parameters
+    ----------
+    study, stakes
+        The yard worked through and its set-out; None: no stakes come along.
+    units
+        Units of bare numbers.
+    words
+        The language that the page opens in; it carries all others.
+    """
+    title = words.say("Field page") if study is None else study.site.name
+    values: dict[str, object] = {
+        "site": study is not None,
+        "job": title if study is not None else "",
+        "units": units,
+        "language": words.code,
+        "languages": list(TONGUES),
+        "words": {code: page_messages(Language(code)) for code in TONGUES if code != "en"},
+        "unit_names": {code: unit_names(Language(code)) for code in TONGUES},
+        "allowance": {"per_root_km": CLASSES[USUAL_CLASS] / 1000.0, "floor": FLOOR},
+        "tolerance": BUILT_TOLERANCE[units].value,
+        "known": [],
+        "stakes": [],
+        "field": None,
+    }
+    if study is not None and stakes is not None:
+        values |= _of_the_yard(study, stakes)
+    html = body(
+        "field.html",
+        {
+            "name": escape(title),
+            "noscript": escape(words.say("This page works with a script, and scripts are off here.")),
+            "sheets": escape(words.say("Sheets")),
+        },
+    )
+    look, code = style("field.css"), script("fieldpage.js")
+    return page(title, look, html, values, code, policy(look, code))
+
+
+def _of_the_yard(study: Study, stakes: SetOut) -> dict[str, object]:
+    """Stakes, known points and the grade of day one; survey coordinates in metres."""
+    site = study.site
+    known = {point.name: point.at for point in stakes.known}
+    known |= {name: at for name, at in site.survey.known if name not in known}
+    return {
+        "known": [{"name": name, "x": _fine(x), "y": _fine(y)} for name, (x, y) in known.items()],
+        "stakes": [
+            {
+                "name": stake.name,
+                "what": stake.what,
+                "x": _fine(stake.at[0]),
+                "y": _fine(stake.at[1]),
+                "existing": _fine(stake.existing),
+                "day_one": _fine(stake.day_one),
+            }
+            for stake in stakes.stakes
+        ],
+        "field": _grades(study),
+    }
+
+
+def _grades(study: Study) -> dict[str, object]:
+    """The grade of day one on the grid, packed; metres from its corner and its lowest ground."""
+    proposal = study.proposal
+    shown = shown_window(study.site, study.ground.grid)
+    built = study.ground.elevation + study.work.day_one_factor * proposal.fill - proposal.cut
+    grade = np.ascontiguousarray(shown.of(built))
+    low = float(grade.min())
+    packed = pack(grade - low)
+    grid = {"x0": 0.0, "y0": 0.0, "cell": shown.grid.cell, "nx": shown.grid.nx, "ny": shown.grid.ny}
+    return {
+        "grid": grid,
+        "origin": [*shown.corner, low],
+        "grade": {"low": packed.low, "step": packed.step, "codes": as_text(packed)},
+    }
+
+
+def _fine(metres: float) -> float:
+    """Metres to a hundredth of a millimetre."""
+    return round(metres, 5)
+
+
+def write_field(study: Study | None, stakes: SetOut | None, units: Units, path: Path, words: Language) -> Path:
+    """Write the page whole or not at all.
+
+    Raises
+    ------
+    OutputError
+        Where the file cannot be written.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        save(path, field_page(study, stakes, units, words).encode("utf-8"))
+    except OSError as error:
+        raise OutputError(f"{path}: cannot be written ({error.strerror}). Give another file with --out.") from error
+    return path
