@@ -4,6 +4,10 @@ Each of ten thousand jobs takes every cause from another ten-thousandth of its r
 and Conover, Technometrics 21, 1979). What goes with what follows the multiples of the roots of primes, which fill a
 cube evenly (Richtmyer's sequence), so that the same yard always draws the same jobs: beside a million jobs drawn at
 random, the chances read from these are good to 0.2 %.
+
+The ground errs in all places at once. Of its full covariance a job needs two figures: the deviation of the mean over
+the bed, and, for a toe that is not cut, that of every place (`toe`). Surfaces drawn whole take the same fill, within
+8 % of its deviation on a surveyed yard (tests/soil/test_drawn_ground.py).
 """
 
 from __future__ import annotations
