@@ -17,6 +17,9 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "ground"))
 from hidden_yards import FOOT, LAYOUTS, fitted_to, hidden_yard, inside, standardised
 
 from terrain.ground.choose import METHODS, heights_at
+from terrain.ground.doubtful import find_doubtful
+from terrain.ground.shots import local_shots
+from terrain.ground.sureness import likely_ground
 from terrain.numerics import one_thread
 
 pytestmark = pytest.mark.benchmark
@@ -56,6 +59,31 @@ def test_kriging_misses_least(layout: str) -> None:
     for method in METHODS:
         apart = np.array(missed["kriging"]) - missed[method]
         assert apart.mean() <= 2.0 * apart.std() / np.sqrt(len(apart))
+
+
+def test_busts_are_found_among_forty_random_shots() -> None:
+    """Any shot may be the bust, those at the edge of the survey too; a sound survey is called in 6 of 100 at most."""
+    found, called = dict.fromkeys((0.5, 0.75), 0), 0
+    with one_thread():
+        for seed in range(SURVEYS):
+            yard = hidden_yard("random", seed)
+            called += len(doubtful_rows(yard.shots, yard.accuracy))
+            random = np.random.default_rng([77, seed])
+            row, way = int(random.integers(len(yard.shots))), random.choice([-1.0, 1.0])
+            for size in found:
+                busted = yard.shots.copy()
+                busted[row, 2] += way * size * FOOT
+                found[size] += row in doubtful_rows(busted, yard.accuracy)
+    shares = {size: count / SURVEYS for size, count in found.items()}
+    print(f"\nfalse {called / SURVEYS:.3f} a survey; found of {SURVEYS}: {shares}")
+    assert called / SURVEYS <= 0.06
+    assert shares[0.5] >= 0.50
+    assert shares[0.75] >= 0.67
+
+
+def doubtful_rows(shots: np.ndarray, accuracy: float) -> set[int]:
+    ready = local_shots(shots, accuracy)
+    return {miss.row for miss in find_doubtful(ready, likely_ground(ready))}
 
 
 def rms(each: np.ndarray) -> float:
