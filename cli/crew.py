@@ -33,8 +33,7 @@ def crew(site_file: Path, allow_outside: tuple[Path, ...], language: str, out: P
         progress("reading the site file")
         from cli.crew_files import summary_with_crew, write_crew
         from cli.folder import begin_run, results_in
-        from cli.setout_files import staked
-        from terrain.field import crew_day
+        from terrain.field import crew_day, set_out
         from terrain.flow import run_site
         from terrain.language import language_named
         from terrain.site import read_site
@@ -44,7 +43,7 @@ def crew(site_file: Path, allow_outside: tuple[Path, ...], language: str, out: P
         words = language_named(language)
         study = run_site(site, progress=progress)
         progress("setting out")
-        stakes = staked(study, None, None)
+        stakes = set_out(study)
         day = crew_day(study, stakes)
         summary = summary_with_crew(study, day)
         with results_in(folder, run) as aside:

@@ -10,9 +10,10 @@ from pathlib import Path
 
 import numpy as np
 
-from cli.setout_files import staked, write_stakes
+from cli.setout_files import write_stakes
 from terrain.errors import InputError
 from terrain.extras import how_to_install
+from terrain.field import set_out
 from terrain.files import (
     FORMATS,
     Job,
@@ -133,7 +134,7 @@ def write_formats(
             FORMATS[name].write(job, folder) if name in FORMATS else _drawn(study, name, drawings, folder, progress)
         )
         if name == "csv":
-            names += write_stakes(staked(study, None, None), study.site.units, folder, "stakes")
+            names += write_stakes(set_out(study), study.site.units, folder, "stakes")
     progress("proving the keep-offs on the files")
     proof = prove_keep_offs(folder, names, round_offset(job.thin.mesh, study.site.bed.sod), study.review.trees)
     thin = job.thin if set(asked.formats) & set(MESHES) else None

@@ -66,3 +66,13 @@ def out_folder(site_file: Path, out: Path | None) -> Path:
             f'Say that the results belong there: --out "{beside.resolve()}".'
         )
     return beside
+
+
+stage_option = click.option(
+    "--stage",
+    "stage",
+    type=click.Choice(["day-one", "finished"]),
+    default="day-one",
+    show_default=True,
+    help="The grade as built, before it settles, or once settled.",
+)

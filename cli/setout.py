@@ -7,12 +7,16 @@ from pathlib import Path
 import click
 
 from cli.ending import end
-from cli.options import json_option, out_folder, out_option, site_argument
+from cli.options import json_option, out_folder, out_option, site_argument, stage_option
 
 
 @click.command(short_help="Stake out the mound for the crew.")
 @site_argument
-@click.option("--spacing", metavar="LENGTH", help="Greatest distance between stakes (default: 5 ft or 1.5 m).")
+@click.option("--spacing", metavar="LENGTH", help="Greatest distance between stakes along the foot.")
+@click.option(
+    "--tolerance", metavar="LENGTH", help="How far the mound may stand off the grade (default: 0.1 ft or 3 cm)."
+)
+@stage_option
 @click.option("--instrument", metavar="ELEVATION", help="Height of instrument: adds rod readings.")
 @click.option("--benchmark", metavar="SHOT|ELEVATION", help="With --backsight, in place of --instrument.")
 @click.option("--backsight", metavar="READING", help="What the rod reads on the benchmark.")
@@ -22,21 +26,24 @@ def setout(
     site_file: Path,
     allow_outside: tuple[Path, ...],
     spacing: str | None,
+    tolerance: str | None,
+    stage: str,
     instrument: str | None,
     benchmark: str | None,
     backsight: str | None,
     out: Path | None,
     as_json: bool,
 ) -> None:
-    """Stake out the mound: two tapes, station and offset, and the grades at every stake.
+    """Stake out the mound: as few stakes as carry it within the tolerance, with two tapes, station and offset, and the
+    grades at each.
 
-    Writes setout.pdf, setout.csv and setout.json. Stakes stand on the outline, the crest, section ends and toes, round
-    each keep-off, on the rims of digs and along stones.
+    Writes setout.pdf, setout.csv, setout-known.csv and setout.json. Stakes stand at the foot, the crest and the edges
+    of terraces, digs and stones, and wherever a surface strung between them would stand off the grade by more.
 
     \b
     Examples:
       hummock setout examples/alder-bend/site.toml
-      hummock setout examples/alder-bend/site.toml --spacing "4 ft" --benchmark 18 --backsight 4.32
+      hummock setout examples/alder-bend/site.toml --tolerance "2 in" --benchmark 18 --backsight 4.32
     """
     from cli.progress import progress_shown
 
@@ -44,8 +51,8 @@ def setout(
     with progress_shown() as progress:
         progress("reading the site file")
         from cli.folder import begin_run, results_in
-        from cli.setout_files import staked, summary_with_stakes, write_set_out
-        from terrain.field import asked_level
+        from cli.setout_files import summary_with_stakes, write_set_out
+        from terrain.field import asked_level, set_out
         from terrain.flow import run_site
         from terrain.site import read_site
         from terrain.units import parse_length
@@ -54,9 +61,10 @@ def setout(
         site = read_site(site_file, allow_outside)
         level = asked_level(site, instrument, benchmark, backsight)
         wide = None if spacing is None else parse_length(spacing, site.units, "--spacing")
+        most = None if tolerance is None else parse_length(tolerance, site.units, "--tolerance")
         study = run_site(site, progress=progress)
         progress("setting out")
-        stakes = staked(study, wide, level)
+        stakes = set_out(study, wide, level, "day one" if stage == "day-one" else "finished", most)
         summary = summary_with_stakes(study, stakes)
         with results_in(folder, run) as aside:
             names = write_set_out(study, stakes, summary, aside)

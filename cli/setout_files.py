@@ -4,19 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from terrain.field import Level, SetOut, known_csv, set_out, set_out_csv, set_out_plain
+from terrain.field import SetOut, known_csv, set_out_csv, set_out_plain
 from terrain.files import as_json, summary_of
 from terrain.flow import Study
 from terrain.soil import round_offset
 from terrain.units import Units
-from viewer.page import section_lines
 from viewer.sheets import draw_set_out
-
-
-def staked(study: Study, spacing: float | None, level: Level | None) -> SetOut:
-    """The set-out of a study, with the sections of the drawings staked."""
-    lines = [(section.letter, section.line) for section in section_lines(study.site, study.proposal)]
-    return set_out(study, lines, spacing, level)
 
 
 def summary_with_stakes(study: Study, stakes: SetOut) -> dict[str, object]:

@@ -30,14 +30,14 @@ def print_set_out(study: Study, stakes: SetOut, names: Sequence[str], folder: Pa
     units = study.site.units
     with on_terminal() as console:
         console.print(Text(study.site.name, style="bold"))
-        console.print(f"{len(stakes.stakes)} stakes. Known points:")
+        console.print(f"{len(stakes.stakes)} stakes, in the order of walking. Known points:")
         for known in stakes.known:
             console.print(f"  {known.name}: {show_place(*known.at, units)}")
         for tapes, group in stakes_by_tapes(stakes):
             console.print(Text(f"\nFrom {tapes.start.name} and {tapes.end.name}", style="bold"))
             console.print(f"each {side_words(tapes)}")
             console.print(_table(stakes, group, tapes, study))
-        for line in reading_notes(stakes, units, study.site.soil.settlement):
+        for line in reading_notes(stakes, study):
             console.print(Text(line))
         for finding in study.review.findings:
             if finding.level == "stop":
@@ -49,7 +49,7 @@ def _table(stakes: SetOut, group: Sequence[Stake], tapes: Tapes, study: Study) -
     units = study.site.units
     table = Table(box=None, padding=(0, 2, 0, 0), header_style="dim")
     table.add_column("")
-    for head in (tapes.start.name, tapes.end.name, "build day one", "grade day one"):
+    for head in (tapes.start.name, tapes.end.name, f"build {stakes.stage}", f"grade {stakes.stage}"):
         table.add_column(head, justify="right", overflow="fold")
     if stakes.level:
         table.add_column("rod", justify="right")
@@ -59,6 +59,7 @@ def _table(stakes: SetOut, group: Sequence[Stake], tapes: Tapes, study: Study) -
             show_tape(stake.tapes.from_start, units),
             show_tape(stake.tapes.from_end, units),
         ]
-        cells += [depth_words(stake.build, units), show_length(stake.day_one, units, "elevation")]
-        table.add_row(*cells, *([rod_words(stakes, stake.day_one, units)] if stakes.level else []))
+        grade = stakes.grade(stake)
+        cells += [depth_words(stakes.depth(stake), units), show_length(grade, units, "elevation")]
+        table.add_row(*cells, *([rod_words(stakes, grade, units)] if stakes.level else []))
     return table

@@ -223,12 +223,6 @@ SIGHT_LEG = Limit(
 SIGHT_HEIGHT = Limit(30.0 * INCH, "m", "over the street in a sight triangle, at most", SIGHT_LEG.source)
 
 # Set-out and the built mound.
-STAKES_APART: Mapping[str, Limit] = MappingProxyType(
-    {
-        "ft": Limit(5.0 * FOOT, "m", "between stakes on curved beds", PRACTICE),
-        "m": Limit(1.5, "m", "between stakes on curved beds", PRACTICE),
-    }
-)
 BUILT_TOLERANCE: Mapping[str, Limit] = MappingProxyType(
     {
         "ft": Limit(0.1 * FOOT, "m", "off the plan that finish grading is held to", PRACTICE),

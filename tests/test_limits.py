@@ -88,8 +88,6 @@ TABLE: tuple[tuple[str, float, str, str], ...] = (
     ("BENCH_HEIGHT", 5 * FT, "m", "Portland OR 24.70.080"),
     ("BENCH_SLOPE", 0.2, "rise/run", "Portland OR 24.70.080"),
     ("LINE_AWAY", 10 * FT, "m", "29 CFR 1926.600(a)(6)"),
-    ("STAKES_APART ft", 5 * FT, "m", COMMON),
-    ("STAKES_APART m", 1.5, "m", COMMON),
     ("BUILT_TOLERANCE ft", 0.1 * FT, "m", COMMON),
     ("BUILT_TOLERANCE m", 0.03, "m", COMMON),
     ("SOIL_SEEN", 0.5 * IN, "m", COMMON),

@@ -26,16 +26,16 @@ from .next_places import (
     where_next as where_next,
 )
 from .setout.level import asked_level as asked_level
-from .setout.model import Level as Level, SetOut as SetOut, Stake as Stake, Tapes as Tapes
+from .setout.model import SetOut as SetOut, Stake as Stake, Tapes as Tapes
 from .setout.set_out import set_out as set_out
 from .setout.table import known_csv as known_csv, set_out_csv as set_out_csv, set_out_plain as set_out_plain
 from .setout.words import (
     depth_words as depth_words,
     offset_words as offset_words,
+    reached_words as reached_words,
     reading_notes as reading_notes,
     rod_words as rod_words,
     show_tape as show_tape,
     side_words as side_words,
-    stake_notes as stake_notes,
     stakes_by_tapes as stakes_by_tapes,
 )

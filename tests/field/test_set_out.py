@@ -21,10 +21,10 @@ from terrain.field.setout.known import known_points
 from terrain.field.setout.level import asked_level
 from terrain.field.setout.model import Known, Level, SetOut, Spot
 from terrain.field.setout.pairs import FAIR, choose_pairs
-from terrain.field.setout.places import evenly_along, evenly_round
 from terrain.field.setout.set_out import obstacles, set_out, string_line
 from terrain.field.setout.table import known_csv, set_out_csv, set_out_plain
 from terrain.flow import Study, run_site
+from terrain.site.model import GridSpec
 from terrain.site.read import read_site
 from terrain.survey.offsets import Offset, place_offset, read_offsets
 from terrain.survey.points import point_key
@@ -39,15 +39,13 @@ FT = 0.3048
 
 @cache
 def study_of(yard: str) -> Study:
-    return run_site(read_site(ROOT / "examples" / yard / "site.toml"))
+    site = read_site(ROOT / "examples" / yard / "site.toml")
+    return run_site(replace(site, grid=GridSpec(cell=0.2)))  # coarser than the examples' own: nothing here needs it
 
 
 @cache
 def staked(yard: str) -> SetOut:
-    study = study_of(yard)
-    west, south, east, north = study.site.bed.outline.bounds
-    middle = LineString([(west, (south + north) / 2), (east, (south + north) / 2)])
-    return set_out(study, [("A", middle)])
+    return set_out(study_of(yard))
 
 
 @pytest.mark.parametrize("yard", YARDS)
@@ -102,51 +100,18 @@ def test_tapes_cross_well_run_free_and_start_from_readily_found_points(yard: str
 
 
 @pytest.mark.parametrize("yard", YARDS)
-def test_no_soil_at_outline_and_keep_off_stakes_and_the_wish_at_crest_points(yard: str) -> None:
+def test_no_soil_at_the_foot_and_the_wish_at_crest_points(yard: str) -> None:
     study = study_of(yard)
     by_place = {built.at: built.built for built in study.proposal.crest}
     for stake in staked(yard).stakes:
-        if stake.name[0] in "OK":
-            assert stake.fill <= 1e-6, stake.name
+        if stake.what == "foot" or "rim" in stake.what:
+            assert stake.fill <= 1e-3, stake.name  # a centimetre outside a keep-off
         if stake.at in by_place:
             assert stake.fill == pytest.approx(by_place[stake.at], abs=0.01)
         factor = study.work.day_one_factor if stake.fill > 0.0 else 1.0
         assert stake.build == pytest.approx(factor * stake.fill, abs=1e-9)
         assert stake.finished - stake.fill == pytest.approx(stake.existing, abs=1e-12)
-
-
-def test_stakes_stand_where_they_say() -> None:
-    study = study_of("larkspur-rise")
-    outline, (birch, maple) = study.site.bed.outline, study.site.tree
-    kinds = set()
-    for stake in staked("larkspur-rise").stakes:
-        kinds.add(stake.name[0])
-        if stake.name[0] == "O":
-            assert outline.boundary.distance(Point(stake.at)) < 1e-9
-        if stake.name[0] == "K":
-            away = [abs(math.dist(stake.at, tree.at) - (tree.keep_off or 0.0)) for tree in (birch, maple)]
-            assert min(away) < 1e-9
-        if stake.what.startswith("floor of bird pool"):
-            assert stake.fill < -0.3
-    assert {"O", "C", "K", "D", "A", "T"} <= kinds
-    names = [stake.name for stake in staked("larkspur-rise").stakes]
-    assert len(names) == len(set(names))
-
-
-@given(st.floats(0.5, 40.0), st.floats(0.4, 6.0))
-def test_even_spacing_never_exceeds_what_was_asked(length: float, spacing: float) -> None:
-    places = np.array(evenly_along(LineString([(0, 0), (length, 0)]), spacing))
-    gaps = np.diff(places[:, 0])
-    assert gaps.max() <= spacing + 1e-9
-    assert np.ptp(gaps) < 1e-9
-    assert places[0, 0] == 0.0
-    assert places[-1, 0] == pytest.approx(length)
-
-
-def test_stakes_round_a_square_of_ten_stand_at_every_step() -> None:
-    ring = LineString(box(0, 0, 10, 10).exterior.coords)
-    assert len(evenly_round(ring, 2.5)) == 16
-    assert len(evenly_round(ring, 39.0)) == 4
+    assert {stake.at for stake in staked(yard).stakes} >= set(by_place)
 
 
 # Exact triangles of whole numbers (not published): from A (0, 0) and B (50, 0) the tapes 30 and 40 meet at (18, 24).
@@ -218,7 +183,7 @@ def test_the_baseline_avoids_the_house() -> None:
     known = [Known("a", (0.0, 0.0)), Known("b", (10.0, 0.0)), Known("c", (0.0, -10.0))]
     tapes = choose_pairs(known[:2], np.array([[5.0, 5.0]]), Polygon())
     more = choose_pairs(known[1:], np.array([[1.0, -1.0]]), Polygon())
-    start, end = string_line([*tapes, *tapes, *more], box(4, -1, 5, 1))
+    start, end = string_line([*tapes, *tapes, *more], box(4, -1, 5, 1), Polygon())
     assert (start.name, end.name) == ("b", "c")
 
 
@@ -301,7 +266,7 @@ def test_the_table_carries_rod_readings_only_with_a_level() -> None:
 @pytest.mark.parametrize("spacing", [0.1, 40.0])
 def test_a_spacing_out_of_range_is_refused(spacing: float) -> None:
     with pytest.raises(InputError, match="out of range"):
-        set_out(study_of("alder-bend"), (), spacing)
+        set_out(study_of("alder-bend"), spacing)
 
 
 def test_sides_are_those_of_the_line_between_the_points() -> None:

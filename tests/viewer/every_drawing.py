@@ -14,7 +14,7 @@ from terrain.flow import Study
 from terrain.ground.existing import points_over
 from terrain.look.look import natural_look
 from viewer.page.page import Page
-from viewer.page.subject import Subject, section_lines
+from viewer.page.subject import Subject
 from viewer.pictures import eye_level
 from viewer.pictures.contact_sheet import Frame, contact_page
 from viewer.pictures.hillshade import hillshade_page
@@ -53,8 +53,7 @@ def as_built_sheet(study: Study) -> Page:
 
 def stake_sheets(study: Study) -> Iterable[Page]:
     """Plan and tables of the stakes."""
-    lines = [(section.letter, section.line) for section in section_lines(study.site, study.proposal)]
-    return set_out_pages(study, set_out(study, lines))
+    return set_out_pages(study, set_out(study))
 
 
 def ground_sheets(study: Study) -> Iterable[Page]:

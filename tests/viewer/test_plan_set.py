@@ -24,7 +24,7 @@ from viewer.page.lettering import Type
 from viewer.page.page import Page, new_page, save_book
 from viewer.page.palette import EXISTING, PROPOSED
 from viewer.page.sheet import MARGIN, NAMED, page_of_words, paper_named
-from viewer.page.subject import DrawingOptions, Subject, section_lines, top_of_mound
+from viewer.page.subject import DrawingOptions, Subject, top_of_mound
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.plan import plan_contours, plan_labels, sheet_of
 from viewer.sheets.plan_set import NAME, plan_set_pages
@@ -41,8 +41,7 @@ def study_of(yard: str) -> Study:
 
 @cache
 def staked(yard: str) -> SetOut:
-    study = study_of(yard)
-    return set_out(study, [(line.letter, line.line) for line in section_lines(study.site, study.proposal)])
+    return set_out(study_of(yard))
 
 
 def subject_of(yard: str, asked: DrawingOptions | None = None) -> Subject:
@@ -64,7 +63,7 @@ def test_the_sheets_come_in_order_each_with_its_number(yard: str) -> None:
     found = pages(yard)
     titles = [" ".join(words_on(page)) for page in found]
     order = ["Contour plan", "Two sections", "Cut and fill", "Soil order", "Soil over roots", "Trees and cautions"]
-    order += ["Every stake by two tapes", "tapes and grades at each stake"]
+    order += ["Every stake by two tapes", "stakes in the order of walking"]
     firsts = [next(k for k, title in enumerate(titles) if words in title) for words in order]
     assert firsts == sorted(set(firsts))
     numbers = [text for page in found for text in words_on(page) if text.startswith("sheet ")]

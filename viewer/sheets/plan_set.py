@@ -12,7 +12,7 @@ from pathlib import Path
 
 from terrain.field import SetOut, set_out
 from terrain.flow import Study
-from viewer.page import CHOSEN, DrawingOptions, Page, Subject, marks, save_book, section_lines
+from viewer.page import CHOSEN, DrawingOptions, Page, Subject, marks, save_book
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
 from viewer.sheets.order_page import order_page
@@ -55,9 +55,8 @@ def plan_set_pages(study: Study, asked: DrawingOptions = CHOSEN) -> list[Page]:
     """Every page in order, numbered by its sheet."""
     site, proposal = study.site, study.proposal
     subject = Subject(site, study.ground, proposal, study.work, asked)
-    lines = [(section.letter, section.line) for section in section_lines(site, proposal)]
     trees = [tree_page(subject, check, study.review.findings, CAUTIONS) for check in study.review.trees]
-    stakes = set_out(study, lines)
+    stakes = set_out(study)
     sheets = [
         [plan_page(subject, study.review, CAUTIONS)],
         [sections_page(subject, whole=True)],

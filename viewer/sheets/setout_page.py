@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import product
 from pathlib import Path
 
@@ -11,30 +10,13 @@ import numpy as np
 from shapely.geometry import LineString, MultiPoint, Point, box
 from shapely.geometry.base import BaseGeometry
 
-from terrain.field import (
-    SetOut,
-    Stake,
-    Tapes,
-    depth_words,
-    offset_words,
-    reading_notes,
-    rod_words,
-    show_tape,
-    side_words,
-    stake_notes,
-    stakes_by_tapes,
-)
+from terrain.field import SetOut, reached_words
 from terrain.flow import Study
 from terrain.units import Units, show_length
 from viewer.page import (
     BODY,
     CHOSEN,
-    FAINT,
-    HEADING,
     INK,
-    KEEP_OFF,
-    MARGIN,
-    NUMBER,
     PAPER,
     SMALL,
     SOFT_INK,
@@ -51,12 +33,10 @@ from viewer.page import (
     Type,
     bed_sides,
     cut_gaps,
-    fit_size,
     lay_out,
     marks,
     needed_ground,
     new_page,
-    page_of_words,
     pens,
     place,
     save_book,
@@ -64,19 +44,17 @@ from viewer.page import (
     seats_round,
     text_size,
     tree_circles,
-    wrap,
 )
 from viewer.sheets import features, layers
 from viewer.sheets.order_blocks import WordsBlock
+from viewer.sheets.stake_table import stake_tables
 from viewer.sheets.tree_sheet import BETWEEN
 
 BASELINE_PEN = Pen(INK, 1.1, (16.0, 4.0))
 STAKE = 2.6  # points: radius of a stake's mark
 NAME = Type(BODY, INK, bold=True)
-FIGURE = Type(10.0, INK, bold=True)
 LEADERS = (9.0, 14.0, 20.0, 27.0, 36.0, 47.0, 61.0)  # points from a stake to the words that it is led to
 CROWD = 34.0  # points: stakes nearer than this contend for the paper round them
-ROW = 26.0  # points that a stake's two lines take
 ROOM = 0.6  # metres of ground beyond the outermost stake
 
 
@@ -89,7 +67,7 @@ def draw_set_out(study: Study, stakes: SetOut, path: Path) -> Path:
 
 
 def set_out_pages(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> list[Page]:
-    """The plan of stakes, then as many pages of tables as it takes."""
+    """The plan of stakes, then their table."""
     return [stake_plan(study, stakes, asked), *stake_tables(study, stakes, asked)]
 
 
@@ -204,11 +182,11 @@ def _led(across: float, up: float, text: str, kind: Type) -> tuple[Seat, ...]:
 def _columns(study: Study, stakes: SetOut, sheet: Sheet) -> list[list[marks.Block]]:
     units = sheet.units
     rows = [(known.name, _place(known.at, units)) for known in stakes.known]
-    remark = "Every stake by two tapes; the tables follow."
-    notes = reading_notes(stakes, units, study.site.soil.settlement)
+    placed = f"by station and offset from {stakes.baseline[0].name}" if stakes.step else "by two tapes"
+    remark = f"Every stake {placed}; the table follows."
     return [
-        [marks.TitleBlock(study.site.name, "Set-out", remark), marks.ScaleBlock(sheet)],
-        [marks.FactsBlock(f"Known points, x and y in {units}", rows), WordsBlock("", notes[:2])],
+        [marks.TitleBlock(study.site.name, f"Set-out to the {stakes.stage} grade", remark), marks.ScaleBlock(sheet)],
+        [marks.FactsBlock(f"Known points, x and y in {units}", rows), WordsBlock("", [reached_words(stakes, units)])],
         [marks.LegendBlock(_legend(study))],
     ]
 
@@ -221,19 +199,21 @@ def _legend(study: Study) -> list[tuple[marks.Swatch, str]]:
     site = study.site
     entries: list[tuple[marks.Swatch, str]] = [
         (_known_swatch, "known point, where tapes start"),
-        (_stake_swatch, "stake: O outline, C crest, A and B section ends, T toe"),
+        (_stake_swatch, "stake, in the order of walking"),
         (marks.line_swatch(BASELINE_PEN), "baseline of stations and offsets"),
         (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
     ]
     if site.tree:
-        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off, stakes K: fence it"))
+        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: fence it, no stake inside"))
         entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
     if site.basin or site.channel:
-        entries.append((marks.area_swatch(features.DIG_TINT, features.DIG_PEN, features.dig_hatch), "dig, stakes D"))
+        entries.append(
+            (marks.area_swatch(features.DIG_TINT, features.DIG_PEN, features.dig_hatch), "dig: no stake inside")
+        )
     if site.terrace:
         entries.append((marks.line_swatch(features.TERRACE_PEN), "terrace"))
     if site.retained_edge:
-        entries.append((marks.line_swatch(features.STONES_PEN), "stones that hold the soil, stakes S"))
+        entries.append((marks.line_swatch(features.STONES_PEN), "stones that hold the soil"))
     return entries
 
 
@@ -243,109 +223,3 @@ def _stake_swatch(page: Page, bounds: Bounds) -> None:
 
 def _known_swatch(page: Page, bounds: Bounds) -> None:
     _draw_known(page, ((bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2))
-
-
-@dataclass(frozen=True)
-class _SetOutLine:
-    """One thing that stands in the tables: how high it is, and how it is drawn at a height on the page."""
-
-    high: float
-    head: Tapes | None = None
-    stake: Stake | None = None
-
-
-# Right edges of the columns, as shares of the width.
-_EDGES = {"first": 0.36, "second": 0.54, "build": 0.70, "now": 0.795, "finished": 0.90, "day one": 1.0}
-
-
-def stake_tables(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> list[Page]:
-    """Pages of tables: a heading for each pair of known points, two lines for each stake."""
-    wide, high = page_of_words(study.site.units, asked.paper)
-    queue = [
-        line
-        for tapes, group in stakes_by_tapes(stakes)
-        for line in (_SetOutLine(50.0, head=tapes), *(_SetOutLine(ROW, stake=stake, head=tapes) for stake in group))
-    ]
-    notes = reading_notes(stakes, study.site.units, study.site.soil.settlement)
-    pages: list[Page] = []
-    foot = MARGIN + 26.0
-    while queue:
-        page = new_page(wide, high)
-        pages.append(page)
-        top = high - MARGIN
-        block = marks.TitleBlock(study.site.name, "Set-out: tapes and grades at each stake", _remark(study.site.units))
-        top -= block.draw(page, MARGIN, top, wide - 2 * MARGIN, top) + 8.0
-        if len(pages) == 1:
-            top -= WordsBlock("", notes).draw(page, MARGIN, top, wide - 2 * MARGIN, 140.0) + 6.0
-        if queue[0].stake is not None and queue[0].head is not None:
-            queue.insert(0, _SetOutLine(50.0, head=queue[0].head))
-        queue = _fill(page, queue, stakes, top, foot, study.site.units)
-        marks.caution_line(page)
-    return pages
-
-
-def _remark(units: Units) -> str:
-    return f"Elevations in {'feet' if units == 'ft' else 'metres'}. Build: day-one grade over the ground now."
-
-
-def _fill(
-    page: Page, queue: list[_SetOutLine], stakes: SetOut, top: float, foot: float, units: Units
-) -> list[_SetOutLine]:
-    """Draw lines from the top down until the page is full; answer what is left."""
-    for number, line in enumerate(queue):
-        # A heading alone at the foot of a page helps nobody.
-        needed = line.high + (ROW if line.stake is None else 0.0)
-        if top - needed < foot:
-            return queue[number:]
-        if line.stake is None and line.head is not None:
-            _draw_head(page, line.head, top, bool(stakes.level))
-        elif line.stake is not None:
-            _draw_row(page, line.stake, stakes, top, units)
-        top -= line.high
-    return []
-
-
-def _edge(page: Page, column: str) -> float:
-    return MARGIN + _EDGES[column] * (page.width - 2 * MARGIN)
-
-
-def _draw_head(page: Page, tapes: Tapes, top: float, rods: bool) -> None:
-    heading = f"Tape from {tapes.start.name} and {tapes.end.name}; each stake {side_words(tapes)}"
-    kind = fit_size(heading, Type(HEADING, bold=True), page.width - 2 * MARGIN, SMALL)
-    page.text(MARGIN, top - 18.0, heading, kind)
-    small = Type(NUMBER, SOFT_INK)
-    heads = [("first", tapes.start.name, "station"), ("second", tapes.end.name, "offset"), ("build", "build", "")]
-    heads += [("now", "now", ""), ("finished", "finished", "rod"), ("day one", "day one", "rod")]
-    page.text(MARGIN, top - 33.0, "stake", small)
-    page.text(MARGIN, top - 43.0, "what it marks", Type(SMALL, SOFT_INK))
-    for column, first, second in heads:
-        name = first if column not in ("first", "second") else f"{first}"
-        page.text(_edge(page, column), top - 33.0, name, fit_size(name, small, 92.0, 6.0), "right")
-        if second and (rods or second != "rod"):
-            page.text(_edge(page, column), top - 43.0, second, Type(SMALL, SOFT_INK), "right")
-    line = LineString([(MARGIN, top - 47.0), (page.width - MARGIN, top - 47.0)])
-    page.lines(line, Pen(SOFT_INK, 0.8))
-
-
-def _draw_row(page: Page, stake: Stake, stakes: SetOut, top: float, units: Units) -> None:
-    tapes, first, second = stake.tapes, top - 11.0, top - 21.5
-    small = Type(SMALL, INK)
-    page.text(MARGIN, first, stake.name, Type(11.0, KEEP_OFF if stake.name.startswith("K") else INK, bold=True))
-    figures = [("first", show_tape(tapes.from_start, units)), ("second", show_tape(tapes.from_end, units))]
-    figures.append(("build", depth_words(stake.build, units)))
-    for column, text in figures:
-        page.text(_edge(page, column), first, text, FIGURE, "right")
-    grades = [("now", stake.existing), ("finished", stake.finished), ("day one", stake.day_one)]
-    for column, elevation in grades:
-        text = show_length(elevation, units, "elevation").split(" ")[0]
-        page.text(_edge(page, column), first, text, Type(9.5, INK, bold=column == "day one"), "right")
-        if stakes.level and column != "now":
-            page.text(_edge(page, column), second, rod_words(stakes, elevation, units), small, "right")
-    station = show_tape(stake.station, units)
-    page.text(_edge(page, "first"), second, station, small, "right")
-    page.text(_edge(page, "second"), second, offset_words(stake.offset, units), small, "right")
-    spare = _edge(page, "first") - text_size(station, small)[0] - 8.0 - MARGIN
-    told = wrap(f"{stake.what}; {note}" if (note := stake_notes(stake)) else stake.what, small, spare)
-    page.text(MARGIN, second, told[0] + (" ..." if len(told) > 1 else ""), small)
-    line = LineString([(MARGIN, top - ROW + 1.0), (page.width - MARGIN, top - ROW + 1.0)])
-    page.lines(line, Pen(FAINT, 0.4))

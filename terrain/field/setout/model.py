@@ -3,17 +3,34 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from terrain.survey import Place
+
+Stage = Literal["day one", "finished"]
 
 
 @dataclass(frozen=True)
 class Known:
-    """A point that can be found on the site: place in metres, how readily it is found (`rank`, 0 first)."""
+    """A point that can be found on the site.
+
+    Parameters
+    ----------
+    name, at
+        What it is called, and its place in metres.
+    rank
+        How readily it is found, 0 first.
+    core
+        Radius of what stands there and that a tape from its middle runs through, metres: a trunk's flare.
+    bark
+        How far from its middle the tape is held, metres: half of a trunk.
+    """
 
     name: str
     at: Place
     rank: int = 0
+    core: float = 0.0
+    bark: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -105,16 +122,54 @@ class Level:
 
 
 @dataclass(frozen=True)
-class SetOut:
-    """Every stake of one yard.
+class Nail:
+    """A nail that the crew drives before any stake, and the tapes that place it; None where no two points do."""
 
-    `baseline`, start to end, is a string between two known points; `spacing` the distance asked for between stakes,
-    metres.
+    point: Known
+    tapes: Tapes | None
+
+
+@dataclass(frozen=True)
+class TapeCheck:
+    """A distance to measure before any stake is taped, metres, from a nail to a nail or to another point."""
+
+    start: str
+    end: str
+    distance: float
+
+
+@dataclass(frozen=True)
+class SetOut:
+    """Every stake of one yard, in the order of walking.
+
+    Parameters
+    ----------
+    stakes
+        The stakes.
+    baseline
+        Start and end of the string that stations run along.
+    stage, tolerance, error
+        The grade that is strung, how far the surface strung between the stakes may stand off it, and how far it does at
+        most, metres.
+    excepted
+        Where it is not held to that, and why.
+    nails, checks
+        What is driven first, and what is measured before any stake is taped.
+    step
+        Metres between the even stations of a long bed; None: a compact one, which is taped from two points.
+    level
+        The level as set up; None gives no rod readings.
     """
 
     stakes: tuple[Stake, ...]
     baseline: tuple[Known, Known]
-    spacing: float
+    stage: Stage
+    tolerance: float
+    error: float
+    excepted: tuple[str, ...] = ()
+    nails: tuple[Nail, ...] = ()
+    checks: tuple[TapeCheck, ...] = ()
+    step: float | None = None
     level: Level | None = None
 
     @property
@@ -130,3 +185,11 @@ class SetOut:
         names = {stake.name for stake in self.stakes}
         used = {known.name for stake in self.stakes for known in (stake.tapes.start, stake.tapes.end)}
         return tuple(stake.name for stake in self.stakes if stake.name in used & names)
+
+    def grade(self, stake: Stake) -> float:
+        """Elevation in metres of the grade that is strung, at a stake."""
+        return stake.day_one if self.stage == "day one" else stake.finished
+
+    def depth(self, stake: Stake) -> float:
+        """The grade that is strung over existing grade at a stake, metres; negative is cut."""
+        return self.grade(stake) - stake.existing

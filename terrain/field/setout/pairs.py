@@ -100,7 +100,9 @@ def _reach(points: Sequence[Known], places: Array, obstacles: BaseGeometry) -> _
     cosine = np.abs((along[first] * along[second]).sum(axis=-1))
     weak = 1.0 / np.sqrt(np.maximum(1.0 - cosine, 1e-9))
     weak[(far[first] < NEAREST) | (far[second] < NEAREST)] = math.inf
-    lines = shapely.linestrings(np.stack(np.broadcast_arrays(at[:, None, :], places[None, :, :]), axis=-2))
+    cores = np.array([point.core for point in points])
+    starts = at[:, None, :] + np.minimum(1.01 * cores[:, None], far)[..., None] * along  # from beside a trunk
+    lines = shapely.linestrings(np.stack(np.broadcast_arrays(starts, places[None, :, :]), axis=-2))
     shapely.prepare(obstacles)
     free = ~shapely.intersects(obstacles, lines)
     clear = free[first] & free[second]

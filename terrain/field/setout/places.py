@@ -1,183 +1,274 @@
-"""Where stakes go: the outline, the crest, section ends and toes, the keep-offs, digs and the edges of stone."""
+"""Where stakes stand: the foot, the crest and the breaks first, then wherever the strung surface needs one."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from itertools import zip_longest
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
+from terrain.errors import InputError
+from terrain.field.setout.baseline import Baseline
 from terrain.field.setout.model import Spot
-from terrain.field.setout.off_roots import off_keep_offs
-from terrain.ground import Ground
-from terrain.numerics import cut_facets, deeper_than, depth_at, fill_facets, merged, sound
-from terrain.shape import Proposal
-from terrain.site import Site, basin_outline, keep_off_radius
+from terrain.field.setout.strung import APART, Aim, Staked, fewest, filled_up, nearest_spot, strays, strings, strung
+from terrain.flow import Study
+from terrain.grid import Array
+from terrain.numerics import depth_at, fill_facets, one_thread
+from terrain.shape import retained_edges
+from terrain.site import keep_off_radius
 from terrain.survey import Place
 from terrain.units import show_length
 
-FEWEST_ROUND = 6  # stakes round a keep-off, at least: they carry a fence
-_ONE = 0.10  # metres: stakes nearer than this would be one
-_TOE = 0.005  # metres of soil at which a crew sees the toe
-_RIM = 0.001  # metres of cut at which a dig begins
+MOST = 400  # stakes
+BESIDE = 0.3  # metres from the rim of a dig, or from stones, to the stake that marks it
+STAND_OFF = 0.01  # metres outside a keep-off: wider than what a circle drawn with corners falls short of the true one
+_BEND = 0.3  # metres that a straight string between two stakes of the foot may leave it by
+_BEND_SHARE = 0.08  # of the side of a square as large as the bed, where that is less
+_LEAST_PART = 0.05  # m2: smaller parts of the bed get no stakes of their own
 _TOP_APART = 0.5  # metres: a top nearer than this to a crest point gets no stake of its own
-_STEP = 0.02  # metres between the places where a section looks for its toes
+_STRIP = 0.25  # metres beside digs and stones that no string can follow
+_SAMPLES = 2500  # places on which stakes are chosen; the whole mesh has the last word
+_ALONG = 0.05  # metres between places on a string
+_FOOT, _CREST, _BREAK, _BETWEEN = "foot", "crest", "edge of ", "between"
 
-Lines = Sequence[tuple[str, LineString]]
-Marked = tuple[Spot, LineString | None]  # a spot, and the line that it marks
+Held = tuple[Array, Array]  # (n, 2) places and (n,) heights there, metres
 
 
-def stake_spots(site: Site, ground: Ground, proposal: Proposal, spacing: float, sections: Lines) -> tuple[Spot, ...]:
-    """Every place that wants a stake, in the order they are set.
+@dataclass(frozen=True)
+class Chosen:
+    """The stakes' places, how far the surface strung between them stands off, metres, and where it cannot, why."""
+
+    spots: tuple[Spot, ...]
+    error: float
+    excepted: tuple[str, ...]
+
+
+def choose_places(
+    study: Study, factor: float, tolerance: float, spacing: float | None, baseline: Baseline | None
+) -> Chosen:
+    """Choose where stakes stand.
 
     Parameters
     ----------
-    site, ground, proposal
-        The stages.
+    study
+        The yard worked through.
+    factor
+        On the finished fill, for the grade that is staked.
+    tolerance
+        How far the strung surface may stand off that grade, metres.
     spacing
-        Greatest distance between neighbouring stakes on outline, crest, keep-off circles, rims and stones, metres.
-    sections
-        Lines whose ends and toes are staked, with their letters.
+        Greatest distance between neighbours along the foot, metres; None: as the error asks.
+    baseline
+        Of a long bed, whose stakes stand at even stations; None: they stand anywhere.
 
-    None stands inside a keep-off: it moves along its line. Two that would stand within 10 cm become one, named for the
-    first.
+    Raises
+    ------
+    InputError
+        Where more than `MOST` stakes would be needed.
     """
-    spots: list[Spot] = []
-    for spot in off_keep_offs(site, _all(site, proposal, spacing, sections)):
-        near = next((k for k, other in enumerate(spots) if math.dist(other.at, spot.at) < _ONE), None)
-        if near is None:
-            spots.append(spot)
-        elif spot.what not in spots[near].what:
-            spots[near] = Spot(spots[near].name, f"{spots[near].what}; {spot.what}", spots[near].at)
-    west, south = ground.grid.x[0], ground.grid.y[0]
-    east, north = ground.grid.x[-1], ground.grid.y[-1]
-    return tuple(s for s in spots if west <= s.at[0] <= east and south <= s.at[1] <= north)
+    mesh, facets = study.proposal.mesh, fill_facets(study.proposal.mesh)
+    closed, rough = closed_ground(study), _rough(study)
+    corners = np.unique(mesh.triangles[mesh.inside])
+    places, tops = mesh.points[corners], factor * np.maximum(mesh.fill[corners], 0.0)
+    judged = ~shapely.contains_xy(rough, *places.T)
+
+    def height(at: Array) -> Array:
+        return factor * depth_at(facets, at)
+
+    free = judged & ~shapely.contains_xy(closed, *places.T)
+    spots, spot_tops = places[free], tops[free]
+    if baseline is not None:
+        spots = baseline.crossings(study.proposal.worked.difference(closed))
+        spot_tops = height(spots)
+    wanted = _standing(study, _first(study, spacing), closed)
+    if baseline is not None:
+        wanted = baseline.snapped(wanted, spots, study.proposal.worked)
+    wanted = _told_apart(wanted)
+    at = np.array([spot.at for spot in wanted])
+    start = Staked(at, height(at), len(at))
+    aim = Aim(places[judged], tops[judged], spots, spot_tops)
+    where = study.proposal.worked.difference(rough)
+    with one_thread():
+        staked, aim = _searched(start, aim, partial(_creased, where, height), tolerance, baseline is not None, study)
+        error = float(strays(staked, aim).max(initial=0.0))
+    more = [Spot("", _BETWEEN, (float(x), float(y))) for x, y in staked.at[staked.fixed :]]
+    return Chosen((*wanted, *more), error, _excepted(study))
 
 
-def _all(site: Site, proposal: Proposal, spacing: float, sections: Lines) -> Iterator[Marked]:
-    yield from _outline(site.bed.outline, spacing)
-    yield from _crest(site, proposal, spacing)
-    yield from _sections(proposal, sections)
-    yield from _keep_offs(site, spacing)
-    yield from _digs(site, proposal, spacing)
-    yield from _stones(site, spacing)
+def _searched(
+    start: Staked, aim: Aim, creased: Callable[[Staked], Held], most: float, even: bool, study: Study
+) -> tuple[Staked, Aim]:
+    """As few stakes as serve, and all the places that they were held against.
+
+    They are chosen on some of the places and then held against all of them, and against their own strings: where two
+    surfaces of flat facets differ most, a corner or an edge of one of them lies.
+    """
+    some = np.random.default_rng(0).permutation(len(aim.places))[:_SAMPLES]
+    while True:
+        part = Aim(aim.places[some], aim.heights[some], aim.spots, aim.tops)
+        staked = filled_up(start, part, most, MOST)
+        if staked is None:
+            raise _too_many(most, study)
+        # What no stake mends now would keep every stake that is not needed.
+        staked = fewest(staked, part.where(strays(staked, part) <= most), most)
+        more = _beyond(staked, creased(staked), most)
+        aim = aim.held_at(*more) if even else aim.held_at(*more).staked_at(*more)
+        off = strays(staked, aim)
+        missed = np.setdiff1d(np.flatnonzero(off > most), some)
+        missed = missed[[nearest_spot(aim, staked, aim.places[k]) is not None for k in missed]]
+        if not len(missed):
+            return staked, aim
+        some = np.append(some, missed[np.argsort(-off[missed])[: _SAMPLES // 10]])
 
 
-def evenly_round(ring: LineString, spacing: float, fewest: int = 4) -> list[Place]:
-    """Places at even distances along a closed line, at most `spacing` metres apart, from its first point on."""
-    count = max(math.ceil(ring.length / spacing - 1e-9), fewest)
-    return _along(ring, count)[:-1]
+def _beyond(staked: Staked, held: Held, most: float) -> Held:
+    """Those places of some at which the strung surface stands off by more than `most` metres."""
+    places, heights = held
+    beyond = np.abs(strung(staked.at, staked.heights, places) - heights) > most
+    return places[beyond], heights[beyond]
 
 
-def evenly_along(line: LineString, spacing: float) -> list[Place]:
-    """Places at even distances along an open line, both ends among them, at most `spacing` metres apart."""
-    return _along(line, max(math.ceil(line.length / spacing - 1e-9), 1))
+def _creased(where: BaseGeometry, height: Callable[[Array], Array], staked: Staked) -> Held:
+    """Places along the strings between stakes, (n, 2) metres, and the heights that they shall have."""
+    along = strings(staked.at, _ALONG)
+    inside = along[shapely.contains_xy(where, *along.T)]
+    return inside, height(inside)
 
 
-def _along(line: LineString, count: int) -> list[Place]:
-    spots = shapely.line_interpolate_point(line, np.linspace(0.0, line.length, count + 1))
-    return [(float(spot.x), float(spot.y)) for spot in spots]
+def _too_many(most: float, study: Study) -> InputError:
+    shown = show_length(most, study.site.units)
+    return InputError("--tolerance", f"{shown} takes more than {MOST} stakes.", "Give a wider one.")
 
 
-def _outline(outline: Polygon, spacing: float) -> Iterator[Marked]:
-    number = 0
-    for ring in (outline.exterior, *outline.interiors):
-        line = LineString(ring.coords)
-        for at in evenly_round(line, spacing):
-            number += 1
-            yield Spot(f"O{number}", "outline", at), line
+def _first(study: Study, spacing: float | None) -> Iterator[Spot]:
+    """The stakes that every mound has: its foot, its crest, the edges of its terraces, digs and stones."""
+    yield from _foot(study, spacing)
+    yield from _crest(study)
+    for terrace in study.site.terrace:
+        yield from _bends(terrace.outline, f"{_BREAK}{terrace.name}")
+    for dig in study.proposal.digs:
+        beside = show_length(BESIDE, study.site.units, "distance")
+        yield from _bends(dig.rim.buffer(BESIDE), f"{beside} outside the rim of {dig.name}")
+    yield from _stones(study)
 
 
-def _crest(site: Site, proposal: Proposal, spacing: float) -> Iterator[Marked]:
-    """The crest points as built, stakes between them where they stand far apart, and the top."""
+def _bends(shape: BaseGeometry, what: str) -> Iterator[Spot]:
+    for part in shapely.get_parts(shape):
+        for at in _corners(LineString(part.exterior.coords), _bend(part)):
+            yield Spot("", what, at)
+
+
+def _bend(part: Polygon) -> float:
+    return min(_BEND, _BEND_SHARE * math.sqrt(part.area))
+
+
+def _corners(ring: LineString, bend: float) -> list[Place]:
+    return [(float(x), float(y)) for x, y in list(ring.simplify(bend).coords)[:-1]]
+
+
+def _foot(study: Study, spacing: float | None) -> Iterator[Spot]:
+    """Stakes along the edge of the ground that takes soil, at its bends, and nowhere farther apart than asked."""
+    for part in shapely.get_parts(study.proposal.worked):
+        if part.area < _LEAST_PART:
+            continue
+        for ring in (part.exterior, *part.interiors):
+            line = LineString(ring.coords)
+            for at in _within(line, _corners(line, _bend(part)), spacing):
+                yield Spot("", _FOOT, at)
+
+
+def _within(ring: LineString, corners: Sequence[Place], spacing: float | None) -> Iterator[Place]:
+    """The corners of a ring, and even steps between those that stand farther apart along it than the spacing."""
+    yield from corners
+    if spacing is None:
+        return
+    stations = sorted(ring.project(Point(at)) for at in corners)
+    for start, end in zip(stations, [*stations[1:], stations[0] + ring.length], strict=True):
+        count = math.ceil((end - start) / spacing - 1e-9)
+        for k in range(1, count):
+            place = ring.interpolate((start + (end - start) * k / count) % ring.length)
+            yield float(place.x), float(place.y)
+
+
+def _crest(study: Study) -> Iterator[Spot]:
+    """The crest points as built, and the top."""
+    proposal = study.proposal
     points = [built.at for built in proposal.crest]
-    places = list(_along_crest(points, spacing))
+    yield from (Spot("", _CREST, at) for at in points if proposal.worked.covers(Point(at)))
     if proposal.fill.max() > 0.0:
         row, column = np.unravel_index(int(np.argmax(proposal.fill)), proposal.grid.shape)
         top = (float(proposal.grid.x[column]), float(proposal.grid.y[row]))
-        if all(math.dist(top, at) > _TOP_APART for at in points):
-            places.append((top, "top of the mound"))
-    ridge = LineString(points) if len(points) > 1 else None
-    standing = [(at, what) for at, what in places if proposal.worked.covers(Point(at))]
-    for number, (at, what) in enumerate(standing, start=1):
-        yield Spot(f"C{number}", what, at), ridge
+        if all(math.dist(top, at) > _TOP_APART for at in points) and proposal.worked.covers(Point(top)):
+            yield Spot("", "top", top)
 
 
-def _along_crest(points: Sequence[Place], spacing: float) -> Iterator[tuple[Place, str]]:
-    """The crest points, and places between two that stand farther apart than the spacing, metres."""
-    for at, onward in zip_longest(points, points[1:]):
-        yield at, "crest point"
-        if onward is not None and math.dist(at, onward) > spacing:
-            yield from ((spot, "crest line") for spot in evenly_along(LineString([at, onward]), spacing)[1:-1])
+def _stones(study: Study) -> Iterator[Spot]:
+    """The ends and bends of stones, marked on their low side."""
+    for edge in retained_edges(study.site):
+        away = edge.stones.area / edge.line.length + BESIDE
+        line = edge.line.simplify(_BEND).offset_curve(-away)
+        what = f"{show_length(away, study.site.units, 'distance')} before the face of {edge.name}"
+        for x, y in shapely.get_coordinates(line):
+            yield Spot("", what, (float(x), float(y)))
 
 
-def _sections(proposal: Proposal, sections: Lines) -> Iterator[Marked]:
-    """Both ends of each section, and the outermost soil on it."""
-    facets = fill_facets(proposal.mesh)
-    for letter, line in sections:
-        places = evenly_along(line, _STEP)
-        yield Spot(letter, f"end of section {letter}", places[0]), line
-        yield Spot(f"{letter}'", f"end of section {letter}", places[-1]), line
-        soil = np.flatnonzero(depth_at(facets, np.array(places)) > _TOE)
-        if soil.size:
-            yield Spot(f"T{letter}", f"toe on section {letter}", places[int(soil[0])]), line
-            yield Spot(f"T{letter}'", f"toe on section {letter}", places[int(soil[-1])]), line
+def closed_ground(study: Study) -> BaseGeometry:
+    """Ground in which no stake is driven: keep-offs, digs, stones and buildings, metres."""
+    site = study.site
+    trees = [
+        Point(tree.at).buffer(keep_off_radius(tree, site.trees.rule) + STAND_OFF, quad_segs=64) for tree in site.tree
+    ]
+    digs = [dig.rim.buffer(STAND_OFF) for dig in study.proposal.digs]
+    stones = [edge.stones for edge in retained_edges(site)]
+    return shapely.union_all([*trees, *digs, *stones, *(house.outline for house in site.building)])
 
 
-def _keep_offs(site: Site, spacing: float) -> Iterator[Marked]:
-    """A ring of stakes round every tree, where no building stands."""
-    houses = shapely.union_all([house.outline for house in site.building])
-    number = 0
-    for tree in site.tree:
-        radius = keep_off_radius(tree, site.trees.rule)
-        circle = LineString(Point(tree.at).buffer(radius, quad_segs=64).exterior.coords)
-        count = max(math.ceil(2.0 * math.pi * radius / spacing - 1e-9), FEWEST_ROUND)
-        for turn in 2.0 * math.pi * np.arange(count) / count:
-            at = (float(tree.at[0] + radius * math.cos(turn)), float(tree.at[1] + radius * math.sin(turn)))
-            if not houses.intersects(Point(at)):
-                number += 1
-                yield Spot(f"K{number}", f"keep-off of {tree.name}", at), circle
+def _rough(study: Study) -> BaseGeometry:
+    """Ground that no string can follow, with what lies close beside it, metres."""
+    digs = [dig.rim for dig in study.proposal.digs]
+    stones = [edge.stones for edge in retained_edges(study.site)]
+    return shapely.union_all([*digs, *stones]).buffer(_STRIP)
 
 
-def _digs(site: Site, proposal: Proposal, spacing: float) -> Iterator[Marked]:
-    """The rims of all digs, the middles of basins, and the corners of channels."""
-    corners = deeper_than(cut_facets(proposal.mesh), _RIM).corners
-    dug = merged(shapely.polygons(corners))
-    number = 0
-    for part in shapely.get_parts(sound(dug.buffer(1e-4))):
-        if not isinstance(part, Polygon) or part.area < 0.01:
-            continue
-        what = f"rim of {_dug_name(site, part)}"
-        rim = LineString(part.exterior.simplify(0.01).coords)
-        for at in evenly_round(rim, spacing, 6):
-            number += 1
-            yield Spot(f"D{number}", what, at), rim
-    for basin in site.basin:
-        unit = basin_outline(basin)
-        if unit is not None:
-            number += 1
-            middle = unit.representative_point()
-            yield Spot(f"D{number}", f"floor of {basin.name}", (float(middle.x), float(middle.y))), None
-    for channel in site.channel:
-        for at in channel.line:
-            number += 1
-            yield Spot(f"D{number}", f"bed of {channel.name}", at), LineString(channel.line)
+def _excepted(study: Study) -> tuple[str, ...]:
+    digs = [f"{dig.name}, which is dug to its own depth" for dig in study.proposal.digs]
+    stones = [f"{edge.name}, where stones hold the soil upright" for edge in retained_edges(study.site)]
+    return (*digs, *stones)
 
 
-def _dug_name(site: Site, part: Polygon) -> str:
-    """The names of what is dug in one hole."""
-    names = [b.name for b in site.basin if (unit := basin_outline(b)) is not None and unit.intersects(part)]
-    names += [channel.name for channel in site.channel if LineString(channel.line).intersects(part)]
-    return " and ".join(names) or "the dig"
+def _standing(study: Study, spots: Iterator[Spot], closed: BaseGeometry) -> list[Spot]:
+    """The spots on ground that takes a stake; those in the edge of a keep-off stand just outside it."""
+    grid, found = study.ground.grid, []
+    for spot in spots:
+        at = _off_trunks(study, spot.at)
+        inside = grid.x[0] <= at[0] <= grid.x[-1] and grid.y[0] <= at[1] <= grid.y[-1]
+        if inside and not shapely.contains_xy(closed.buffer(-1e-6), *at):
+            found.append(Spot(spot.name, spot.what, at))
+    return found
 
 
-def _stones(site: Site, spacing: float) -> Iterator[Marked]:
-    number = 0
-    for edge in site.retained_edge:
-        line = LineString(edge.line)
-        for at in evenly_along(line, spacing):
-            number += 1
-            yield Spot(f"S{number}", f"stones of {edge.name}, {show_length(edge.height, site.units)} high", at), line
+def _off_trunks(study: Study, at: Place) -> Place:
+    """A place on the line of a keep-off moved out by `STAND_OFF`; any other as it is."""
+    for tree in study.site.tree:
+        radius, away = keep_off_radius(tree, study.site.trees.rule), math.dist(at, tree.at)
+        if abs(away - radius) < STAND_OFF and away > 0.0:
+            out = (radius + STAND_OFF) / away
+            return tree.at[0] + out * (at[0] - tree.at[0]), tree.at[1] + out * (at[1] - tree.at[1])
+    return at
+
+
+def _told_apart(spots: Sequence[Spot]) -> list[Spot]:
+    """One spot for those that would stand together, marked with all that they mark."""
+    found: list[Spot] = []
+    for spot in spots:
+        near = next((k for k, other in enumerate(found) if math.dist(other.at, spot.at) < APART), None)
+        if near is None:
+            found.append(spot)
+        elif spot.what not in found[near].what:
+            found[near] = Spot("", f"{found[near].what}; {spot.what}", found[near].at)
+    return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from terrain.field.setout import words
-from terrain.field.setout.model import SetOut, Stake
+from terrain.field.setout.model import Nail, SetOut, Stake, Tapes
 from terrain.tables import csv_text
 from terrain.units import Units, unit_length
 
@@ -27,14 +27,22 @@ def known_csv(set_out: SetOut, units: Units) -> str:
         start.name: ("start of the baseline", f"offsets are left or right, looking to {end.name}"),
         end.name: ("end of the baseline", "hold tapes level; grades are of soil, mulch comes on top"),
     }
+    nails = {nail.point.name for nail in set_out.nails}
+    points = dict.fromkeys([*set_out.known, *(nail.point for nail in set_out.nails)])
     rows = [
-        (k.name, *(_figure(value, units) for value in k.at), None, *uses.get(k.name, ("tapes start here", None)))
-        for k in set_out.known
+        (
+            k.name,
+            *(_figure(value, units) for value in k.at),
+            None,
+            *uses.get(k.name, ("tapes start here", None)),
+            "drive it first" if k.name in nails else None,
+        )
+        for k in points
     ]
     if set_out.level:
         height = _figure(set_out.level.instrument, units)
-        rows.append(("instrument", None, None, height, "height of instrument", set_out.level.source))
-    heads = ["point", f"easting ({units})", f"northing ({units})", f"elevation ({units})", "use", "remark"]
+        rows.append(("instrument", None, None, height, "height of instrument", set_out.level.source, None))
+    heads = ["point", f"easting ({units})", f"northing ({units})", f"elevation ({units})", "use", "remark", "nail"]
     return csv_text(heads, rows)
 
 
@@ -59,12 +67,33 @@ def set_out_plain(set_out: SetOut) -> dict[str, object]:
     """The stakes as plain values, metres."""
     level = set_out.level
     return {
-        "spacing_m": set_out.spacing,
+        "stage": set_out.stage,
+        "tolerance_m": set_out.tolerance,
+        "strung_error_m": set_out.error,
+        "excepted": list(set_out.excepted),
+        "station_step_m": set_out.step,
+        "nails": [_nail(nail) for nail in set_out.nails],
+        "checks": [{"from": one.start, "to": one.end, "distance_m": one.distance} for one in set_out.checks],
         "baseline": [known.name for known in set_out.baseline],
         "known": [{"name": known.name, "at": list(known.at)} for known in set_out.known],
         "instrument_m": None if level is None else level.instrument,
         "stakes": [_plain(stake, set_out) for stake in set_out.stakes],
     }
+
+
+def _nail(nail: Nail) -> dict[str, object]:
+    return {
+        "name": nail.point.name,
+        "at": list(nail.point.at),
+        "tapes": None if nail.tapes is None else _tapes(nail.tapes),
+    }
+
+
+def _tapes(tapes: Tapes) -> list[dict[str, object]]:
+    return [
+        {"from": tapes.start.name, "distance_m": tapes.from_start},
+        {"from": tapes.end.name, "distance_m": tapes.from_end},
+    ]
 
 
 def _plain(stake: Stake, set_out: SetOut) -> dict[str, object]:
@@ -73,10 +102,7 @@ def _plain(stake: Stake, set_out: SetOut) -> dict[str, object]:
         "name": stake.name,
         "what": stake.what,
         "at": list(stake.at),
-        "tapes": [
-            {"from": tapes.start.name, "distance_m": tapes.from_start},
-            {"from": tapes.end.name, "distance_m": tapes.from_end},
-        ],
+        "tapes": _tapes(tapes),
         "side": words.side_words(tapes),
         "weakness": tapes.dilution,
         "clear": tapes.clear,

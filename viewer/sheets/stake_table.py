@@ -1,0 +1,214 @@
+"""The stakes as a table that a crew reads at the tape, in the order of walking, on one page where they fit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from shapely.geometry import LineString, box
+
+from terrain.field import (
+    SetOut,
+    Stake,
+    depth_words,
+    offset_words,
+    reading_notes,
+    rod_words,
+    show_tape,
+    stakes_by_tapes,
+)
+from terrain.flow import Study
+from terrain.units import Units, show_length
+from viewer.page import (
+    CHOSEN,
+    FAINT,
+    INK,
+    MARGIN,
+    SOFT_INK,
+    DrawingOptions,
+    Page,
+    Pen,
+    Type,
+    fit_size,
+    marks,
+    new_page,
+    page_of_words,
+    text_size,
+)
+from viewer.sheets.order_blocks import WordsBlock
+
+GAP = 6.0  # points between two columns of figures
+BESIDE = 16.0  # points between two tables side by side
+FOOT = MARGIN + 26.0
+NOTES = 260.0  # points that the sentences over the table may take
+BAND = "#f1efe9"  # behind every other row
+
+
+@dataclass(frozen=True)
+class _Layout:
+    """Tables side by side, points of a row, points of its letters."""
+
+    tables: int
+    row: float
+    size: float
+
+
+# The first that holds every stake on one page is taken, the last where none does.
+_LAYOUTS = (
+    _Layout(1, 20.0, 11.5),
+    _Layout(1, 15.0, 10.5),
+    _Layout(1, 12.4, 9.8),
+    _Layout(1, 10.6, 9.0),
+    _Layout(2, 14.0, 8.5),
+    _Layout(2, 11.5, 8.0),
+    _Layout(2, 10.2, 7.6),
+    _Layout(3, 10.2, 6.8),
+)
+
+
+@dataclass(frozen=True)
+class _Row:
+    """One line of a table: a stake's figures, or what its tapes run from."""
+
+    cells: tuple[str, ...] = ()
+    heading: str = ""
+
+
+def stake_tables(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> list[Page]:
+    """The sentences and the stakes: one page, more only where more stakes stand than one holds."""
+    units = study.site.units
+    wide, high = page_of_words(units, asked.paper)
+    rows, heads = list(_rows(stakes, units)), _heads(stakes)
+    top = high - MARGIN - 46.0 - _notes_height(study, stakes, wide)
+    layout = next((one for one in _LAYOUTS if _holds(one, rows, heads, wide, top)), _LAYOUTS[-1])
+    pages: list[Page] = []
+    while rows:
+        page = new_page(wide, high)
+        top = _draw_top(page, study, stakes, first=not pages)
+        pages.append(page)
+        for number in range(layout.tables):
+            rows = _draw_table(page, layout, number, heads, rows, top)
+        marks.caution_line(page)
+    return pages
+
+
+def _draw_top(page: Page, study: Study, stakes: SetOut, *, first: bool) -> float:
+    """Title and, on the first page, the sentences; answers where the tables begin, points."""
+    units, top, wide = study.site.units, page.height - MARGIN, page.width - 2 * MARGIN
+    remark = f"Elevations in {'feet' if units == 'ft' else 'metres'}. Build: {stakes.stage} grade over the ground now."
+    block = marks.TitleBlock(
+        study.site.name, f"Set-out to the {stakes.stage} grade: stakes in the order of walking", remark
+    )
+    top -= block.draw(page, MARGIN, top, wide, top) + 6.0
+    if first:
+        top -= WordsBlock("", reading_notes(stakes, study)).draw(page, MARGIN, top, wide, NOTES) + 6.0
+    return top
+
+
+def _notes_height(study: Study, stakes: SetOut, wide: float) -> float:
+    """Points that the sentences take, found on a page that is thrown away."""
+    page = new_page(wide, 2 * NOTES)
+    return WordsBlock("", reading_notes(stakes, study)).draw(page, MARGIN, 2 * NOTES, wide - 2 * MARGIN, NOTES) + 12.0
+
+
+def _heads(stakes: SetOut) -> tuple[str, ...]:
+    places = ("stake", "station", f"offset{_one_side(stakes)}") if stakes.step else ("stake", "first", "second")
+    return (*places, "build", "grade", *(("rod",) if stakes.level else ()), "marks")
+
+
+def _one_side(stakes: SetOut) -> str:
+    """ " left" or " right" where all stakes stand on one side of the string, else nothing."""
+    lefts = {stake.offset > 0.0 for stake in stakes.stakes}
+    return (" left" if lefts.pop() else " right") if len(lefts) == 1 else ""
+
+
+def _rows(stakes: SetOut, units: Units) -> Iterator[_Row]:
+    """The stakes in order; a heading where other points than before are taped from."""
+    for tapes, group in stakes_by_tapes(stakes):
+        if not stakes.step:
+            side = "left" if tapes.left else "right"
+            yield _Row(heading=f"Tape from {tapes.start.name}, then {tapes.end.name}; all to the {side}, looking along")
+        yield from (_Row(_cells(stake, stakes, units)) for stake in group)
+
+
+def _cells(stake: Stake, stakes: SetOut, units: Units) -> tuple[str, ...]:
+    tapes, grade = stake.tapes, stakes.grade(stake)
+    if stakes.step:
+        offset = show_tape(abs(stake.offset), units) if _one_side(stakes) else offset_words(stake.offset, units)
+        place = [show_tape(stake.station, units), offset]
+    else:
+        place = [show_tape(tapes.from_start, units), show_tape(tapes.from_end, units)]
+    figures = [depth_words(stakes.depth(stake), units), show_length(grade, units, "elevation").split(" ")[0]]
+    figures += [rod_words(stakes, grade, units)] if stakes.level else []
+    return (stake.name, *place, *figures, stake.what)
+
+
+def _widths(rows: Sequence[_Row], heads: Sequence[str], size: float) -> list[float]:
+    """Points that each column of figures takes; the words at the end take what is left."""
+    kind = Type(size, INK, bold=True)
+    cells = [heads, *(row.cells for row in rows if row.cells)]
+    return [max(text_size(one[k], kind)[0] for one in cells) for k in range(len(heads) - 1)]
+
+
+def _table_width(wide: float, tables: int) -> float:
+    return (wide - 2 * MARGIN - (tables - 1) * BESIDE) / tables
+
+
+def _holds(layout: _Layout, rows: Sequence[_Row], heads: Sequence[str], wide: float, top: float) -> bool:
+    needed = sum(_widths(rows, heads, layout.size)) + GAP * (len(heads) - 1)
+    lines = int((top - FOOT) / layout.row) - 1  # less the heads
+    # A table may end with a heading carried over to the next.
+    return needed <= _table_width(wide, layout.tables) and len(rows) + layout.tables <= layout.tables * lines
+
+
+def _draw_table(
+    page: Page, layout: _Layout, number: int, heads: Sequence[str], rows: list[_Row], top: float
+) -> list[_Row]:
+    """Draw one table from the top down until its column is full; answers what is left."""
+    width = _table_width(page.width, layout.tables)
+    left, widths = MARGIN + number * (width + BESIDE), _widths(rows, heads, layout.size)
+    rights = [left + sum(widths[: k + 1]) + GAP * k for k in range(len(widths))]
+    if not rows:
+        return rows
+    _draw_cells(page, heads, (left, rights, left + width), top - 0.75 * layout.row, Type(layout.size - 1.0, SOFT_INK))
+    top -= layout.row
+    page.lines(LineString([(left, top), (left + width, top)]), Pen(SOFT_INK, 0.8))
+    for count, row in enumerate(rows):
+        if top - layout.row * (2 if row.heading else 1) < FOOT:
+            return rows[count:]
+        base = top - 0.74 * layout.row
+        if row.heading:
+            kind = fit_size(row.heading, Type(layout.size, INK, bold=True), width, 6.0)
+            page.text(left, base, row.heading, kind)
+        else:
+            if count % 2:
+                page.area(box(left, top - layout.row, left + width, top), BAND)
+            _draw_cells(page, row.cells, (left, rights, left + width), base, Type(layout.size, INK))
+        top -= layout.row
+        page.lines(LineString([(left, top), (left + width, top)]), Pen(FAINT, 0.3))
+    return []
+
+
+def _draw_cells(
+    page: Page, cells: Sequence[str], edges: tuple[float, list[float], float], base: float, kind: Type
+) -> None:
+    """The name at the left, figures to their right edges, the words last, as many as there is room for."""
+    left, rights, end = edges
+    strong = Type(kind.size, kind.colour, bold=True)
+    page.text(left, base, cells[0], strong)
+    for right, text in zip(rights[1:], cells[1:-1], strict=True):
+        page.text(right, base, text, strong if text.startswith(("fill", "cut")) else kind, "right")
+    told = _cut(cells[-1], Type(kind.size - 1.5, SOFT_INK), end - rights[-1] - GAP)
+    page.text(rights[-1] + GAP, base, told, Type(kind.size - 1.5, SOFT_INK))
+
+
+def _cut(text: str, kind: Type, room: float) -> str:
+    """The text, or as much of it as there is room for and a mark that more was there; nothing where neither fits."""
+    if text_size(text, kind)[0] <= room:
+        return text
+    words = text.split(" ")
+    for count in range(len(words) - 1, 0, -1):
+        shown = " ".join(words[:count]) + " ..."
+        if text_size(shown, kind)[0] <= room:
+            return shown
+    return ""
