@@ -70,9 +70,9 @@ def field(
 
 def _worked(site_file: Path, allow_outside: tuple[Path, ...], progress: Callable[[str], None]) -> tuple[Study, SetOut]:
     """The yard worked through, and its stakes."""
-    from cli.setout_files import staked
+    from terrain.field import set_out
     from terrain.flow import run_site
     from terrain.site import read_site
 
     study = run_site(read_site(site_file, allow_outside), progress=progress)
-    return study, staked(study, None, None)
+    return study, set_out(study)

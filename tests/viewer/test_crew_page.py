@@ -9,8 +9,8 @@ from typing import Any
 import pdfplumber
 import pytest
 
-from cli.setout_files import staked
 from terrain.field.crew.worked_day import crew_day
+from terrain.field.setout.set_out import set_out
 from terrain.flow import Study, run_site
 from terrain.language import TONGUES, Language
 from terrain.site.read import read_site
@@ -50,7 +50,7 @@ def sheets(studies: list[Study], tmp_path_factory: pytest.TempPathFactory) -> di
     """The sheet of every yard, by language."""
     drawn: dict[str, list[tuple[Study, Path]]] = {tongue: [] for tongue in TONGUES}
     for study in studies:
-        stakes = staked(study, None, None)
+        stakes = set_out(study)
         day = crew_day(study, stakes)
         for tongue in TONGUES:
             path = tmp_path_factory.mktemp("crew") / "crew.pdf"

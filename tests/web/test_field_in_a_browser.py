@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from live_yards import PHONE, browsing, copied_yard
 
-from cli.setout_files import staked
 from terrain.field.asbuilt.shots import read_built
 from terrain.field.setout.model import SetOut
+from terrain.field.setout.set_out import set_out
 from terrain.field.setout.words import depth_words
 from terrain.flow import Study, run_site
 from terrain.language import Language
@@ -53,7 +53,7 @@ FAINT = """() => {
 def worked(tmp_path_factory: pytest.TempPathFactory) -> tuple[Study, SetOut, Path]:
     folder = tmp_path_factory.mktemp("yard")
     study = run_site(read_site(copied_yard(folder)), resolution=0.2)
-    stakes = staked(study, None, None)
+    stakes = set_out(study)
     return study, stakes, write_field(study, stakes, "ft", folder / "field.html", Language())
 
 
