@@ -137,6 +137,12 @@ WALL_STRIP = Limit(6.0 * INCH, "m", "strip beside a wall that is kept bare, as m
 
 # Streams on the mound.
 BANK_EDGE = Limit(2.0 * INCH, "m", "of bank over running water, where no other figure is stated", PRACTICE)
+LEAST_TREAD = Limit(
+    0.01, "rise/run", "fall of a stream's bed between drops, at least; a flat bed holds water", PRACTICE
+)
+TREAD_FALL = Limit(0.02, "rise/run", "fall of a stream's bed between drops that are proposed", PRACTICE)
+STEEPEST_TREAD = Limit(0.04, "rise/run", "fall of a stream's bed between drops, at most, before more are due", PRACTICE)
+LEAST_DROP = Limit(1.0 * INCH, "m", "of a drop that is proposed, at least: less is left to the bed", PRACTICE)
 STREAM_DROP = Limit(8.0 * INCH, "m", "of a drop that is proposed, at most, where no other figure is stated", PRACTICE)
 
 # Slopes.

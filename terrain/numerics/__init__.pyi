@@ -41,6 +41,7 @@ from .formula import (
     whole as whole,
     written as written,
 )
+from .frame import StationFrame as StationFrame
 from .kriging import (
     Kriging as Kriging,
     covariance_with_shots as covariance_with_shots,
@@ -59,6 +60,7 @@ from .overlay import merged as merged, overlap as overlap, sound as sound, witho
 from .polyline import heights_along as heights_along, stations_of as stations_of
 from .prisms import prism_volume as prism_volume
 from .rainfall import peak_runoff as peak_runoff, runoff_depth as runoff_depth
+from .refined import refined as refined
 from .reml import (
     ENOUGH_TO_FIT as ENOUGH_TO_FIT,
     JITTER as JITTER,

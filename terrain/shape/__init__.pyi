@@ -4,6 +4,7 @@ from .berm import (
     scale_for_soil as scale_for_soil,
     shape_berm as shape_berm,
 )
+from .carve import check_streams as check_streams
 from .crest import with_heights as with_heights
 from .daylight import LEAST_STEP as LEAST_STEP, OPEN_END as OPEN_END, SideStep as SideStep
 from .digs import Dig as Dig, channel_bed as channel_bed

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from terrain.grid import Array, frozen
 from terrain.ground import Ground, check_ground
 from terrain.numerics import YardMesh, held_to_slope, limit_surface
+from terrain.shape.carve import check_streams, with_streams
 from terrain.shape.crest import crest_heights
 from terrain.shape.digs import dug_out, dug_triangles
 from terrain.shape.layout import Layout
 from terrain.shape.prepared import Prepared, limit_rise, prepare, window_of
 from terrain.shape.proposal import BuiltCrest, Proposal
 from terrain.shape.soil_on_hand import scale_for
-from terrain.shape.spoil import loose_soil, own_soil
+from terrain.shape.spoil import OwnSoil, beside_streams, loose_soil, own_soil
 from terrain.shape.terraces import with_terraces
 from terrain.shape.wish import built_crest
 from terrain.site import Site
 
+STREAM_ROUNDS = 2
 SOIL_CLOSE = 0.005  # share of the soil on hand that may be left over before the berm counts as unable to take it
 
 
@@ -36,21 +40,28 @@ def shape_berm(site: Site, ground: Ground) -> Proposal:
     """
     check_ground("shape_berm", site, ground)
     prepared = prepare(site, ground)
-    if site.berm.soil is None:
-        return build(site, ground, prepared, 1.0)
-
-    return build(site, ground, prepared, scale_for_soil(site, ground, prepared, site.berm.soil))
+    scale = 1.0 if site.berm.soil is None else scale_for_soil(site, ground, prepared, site.berm.soil)
+    proposal = build(site, ground, prepared, scale)
+    check_streams(site, ground, proposal)
+    return proposal
 
 
 def scale_for_soil(site: Site, ground: Ground, prepared: Prepared, loose: float) -> float:
     """Factor on the site's crest heights at which the mound takes `loose` m3 of soil on hand, beside the site's own."""
     own = own_soil(site, prepared.layout, prepared.vertices[: len(prepared.layout.mesh.points)])
+    scale = scale_for(lambda one: _needed(site, ground, prepared, one, own), loose)
+    for _ in range(STREAM_ROUNDS if site.stream else 0):
+        # What the beds of streams displace hangs on the height, but little: each round takes that of the one before.
+        mound = _mound(site, ground, prepared, scale)
+        less = beside_streams(own, site, mound.mesh, with_streams(site, ground, mound).mesh)
+        scale = scale_for(lambda one, less=less: _needed(site, ground, prepared, one, less), loose)  # type: ignore[misc]
+    return scale
 
-    def needed(scale: float) -> float:
-        fill = proposed_vertices(site, ground, prepared, scale) - prepared.vertices
-        return loose_soil(site, prepared.layout, fill, own)
 
-    return scale_for(needed, loose)
+def _needed(site: Site, ground: Ground, prepared: Prepared, scale: float, own: OwnSoil) -> float:
+    """Loose soil to bring for the site's crest heights times `scale`, m3."""
+    fill = proposed_vertices(site, ground, prepared, scale) - prepared.vertices
+    return loose_soil(site, prepared.layout, fill, own)
 
 
 def proposed_vertices(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Array:
@@ -74,7 +85,21 @@ def proposed_vertices(site: Site, ground: Ground, prepared: Prepared, scale: flo
 
 
 def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Proposal:
-    """The proposal for the site's crest heights over existing grade, all times `scale`."""
+    """The proposal for the site's crest heights over existing grade, all times `scale`, with its streams cut."""
+    mound = _mound(site, ground, prepared, scale)
+    done = with_streams(site, ground, mound)
+    if site.berm.soil is None:
+        return done
+    own = own_soil(site, prepared.layout, prepared.vertices[: len(prepared.layout.mesh.points)])
+    own = beside_streams(own, site, mound.mesh, done.mesh) if site.stream else own
+    left = site.berm.soil - _needed(site, ground, prepared, scale, own)
+    # Where the limits leave soil over the factor is no wish: nobody asked for eight times the height.
+    wished = min(scale, 1.0) if left > SOIL_CLOSE * site.berm.soil else scale
+    return replace(done, soil_left=left, crest=_crest(site, prepared, ground, mound.fill, wished))
+
+
+def _mound(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Proposal:
+    """The mound without its streams."""
     layout, grid = prepared.layout, ground.grid
     proposed = proposed_vertices(site, ground, prepared, scale)
     fill = _on_grid(layout, proposed - prepared.vertices)
@@ -85,9 +110,6 @@ def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Propo
     bed = np.zeros(grid.shape, dtype=bool)
     bed[layout.window] = layout.clearance > 0
     steepest, existing_steepest = _steepest(layout, prepared.vertices, proposed, site.berm.max_slope)
-    left, loose = 0.0, site.berm.soil or 0.0
-    if site.berm.soil is not None:
-        left = loose - loose_soil(site, layout, proposed - prepared.vertices, own_soil(site, layout, existing))
     return Proposal(
         grid=grid,
         elevation=frozen(ground.elevation + fill - cut),
@@ -97,14 +119,12 @@ def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Propo
         worked=layout.worked,
         bed=frozen(bed),
         mesh=_mesh(layout, existing, proposed[: len(existing)]),
-        # Where the limits leave soil over the factor is no wish: nobody asked for eight times the height.
-        crest=_crest(site, prepared, ground, fill, min(scale, 1.0) if left > SOIL_CLOSE * loose else scale),
+        crest=_crest(site, prepared, ground, fill, scale),
         toe=layout.toe,
         steepest=steepest,
         existing_steepest=existing_steepest,
         digs=layout.digs,
         height_scale=scale,
-        soil_left=left,
         made_for=site.yard_print,
     )
 

@@ -63,14 +63,14 @@ class Dig:
 
 def digs_of(site: Site, ground: Ground) -> tuple[Dig, ...]:
     """All digs of a site, basins first."""
-    stops = _stops(site, ground) if site.basin or site.channel else ()
+    stops = stops_of(site, ground) if site.basin or site.channel else ()
     return (
         *(_basin(basin, ground, stops) for basin in site.basin),
         *(_channel(channel, ground, stops) for channel in site.channel),
     )
 
 
-def _stops(site: Site, ground: Ground) -> tuple[Stop, ...]:
+def stops_of(site: Site, ground: Ground) -> tuple[Stop, ...]:
     """All that the side of a dig may not run into: ground that takes no cut, stones, walls, and other people's land."""
     stops = [Stop(hold.name, hold.area) for hold in holds_of(site, ground.grid.cell / 2.0)]
     stops += [Stop(hold.name, hold.area) for hold in stone_holds(retained_edges(site))]

@@ -14,6 +14,7 @@ from terrain.ground import Ground, check_ground
 from terrain.limits import CREST_SHORT
 from terrain.numerics import YardMesh
 from terrain.shape.digs import Dig
+from terrain.shape.streams import StreamBed
 from terrain.site import Site
 
 _SAME = 1e-6  # metres: what rounding leaves of one surface worked out twice
@@ -68,6 +69,10 @@ class Proposal:
         Steepest facet of the existing ground inside the bed, rise/run.
     digs
         Basins, then channels, as dug.
+    streams
+        The beds of streams, as cut.
+    before_streams
+        (ny, nx) elevation before those were cut, metres; None where there are none: see `mound`.
     height_scale
         Factor on the wished heights that was applied to meet the soil on hand (1.0 where none was stated).
     soil_left
@@ -89,9 +94,16 @@ class Proposal:
     steepest: float
     existing_steepest: float
     digs: tuple[Dig, ...] = ()
+    streams: tuple[StreamBed, ...] = ()
+    before_streams: Array | None = None
     height_scale: float = 1.0
     soil_left: float = 0.0
     made_for: str = ""
+
+    @property
+    def mound(self) -> Array:
+        """(ny, nx) finished elevation without streams, metres: what the shape is judged by."""
+        return self.elevation if self.before_streams is None else self.before_streams
 
     def __post_init__(self) -> None:
         expect("proposal", grid=(self.grid, Grid), worked=(self.worked, (Polygon, MultiPolygon)))

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from terrain.grid import Array
-from terrain.numerics import prism_volume
+from terrain.numerics import YardMesh, prism_volume
 from terrain.shape.digs import dug_out
 from terrain.shape.layout import Layout
 from terrain.site import Site
@@ -16,11 +16,17 @@ from terrain.soil import Given, Volumes, soil_given, trenches, volumes_given, wo
 
 @dataclass(frozen=True)
 class OwnSoil:
-    """What the site gives itself whatever the height of its mound, bank m3, and the soil factors of the order."""
+    """What the site gives itself whatever the height of its mound, bank m3, and the soil factors of the order.
+
+    `spared` and `spared_rise` are the placed fill that the beds of streams displace, m3: over stripped ground, and over
+    existing grade.
+    """
 
     sod_on_digs: float
     cut_below_sod: float
     soil: Given
+    spared: float = 0.0
+    spared_rise: float = 0.0
 
 
 def own_soil(site: Site, layout: Layout, existing: Array) -> OwnSoil:
@@ -41,6 +47,27 @@ def own_soil(site: Site, layout: Layout, existing: Array) -> OwnSoil:
     return OwnSoil(whole - below + turf, below + spoil, soil)
 
 
+def beside_streams(own: OwnSoil, site: Site, mound: YardMesh, done: YardMesh) -> OwnSoil:
+    """The same with what streams displace and what their beds give, from a mound without and with them."""
+    sod = site.bed.sod
+
+    def fill(mesh: YardMesh, stripped: float) -> float:
+        return prism_volume(mesh.points, mesh.triangles[mesh.inside], mesh.existing - stripped, mesh.proposed).fill
+
+    def cut(mesh: YardMesh, stripped: float, inside: bool) -> float:
+        triangles = mesh.triangles[mesh.inside == inside]
+        return prism_volume(mesh.points, triangles, mesh.existing - stripped, mesh.proposed).cut
+
+    whole, below, in_bed = (cut(done, s, i) - cut(mound, s, i) for s, i in ((0.0, False), (sod, False), (sod, True)))
+    return replace(
+        own,
+        sod_on_digs=own.sod_on_digs + whole - below,
+        cut_below_sod=own.cut_below_sod + below + in_bed,
+        spared=fill(mound, sod) - fill(done, sod),
+        spared_rise=fill(mound, 0.0) - fill(done, 0.0),
+    )
+
+
 def loose_soil(site: Site, layout: Layout, fill: Array, own: OwnSoil) -> float:
     """Soil to bring for a fill and all that was stripped under it, loose m3, less what the site gives itself.
 
@@ -54,9 +81,9 @@ def loose_soil(site: Site, layout: Layout, fill: Array, own: OwnSoil) -> float:
     bed, area = site.bed, float(layout.worked.area)
     rise = float(layout.vertex_area @ fill[: len(layout.vertex_area)])
     volumes = Volumes(
-        fill_placed=rise + bed.sod * area,
+        fill_placed=rise + bed.sod * area - own.spared,
         worked_area=area,
-        rise=rise,
+        rise=rise - own.spared_rise,
         sod_in_bed=bed.sod * area,
         sod_on_digs=own.sod_on_digs,
         topsoil=bed.topsoil * area,

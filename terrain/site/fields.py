@@ -240,8 +240,11 @@ def _drop(value: Any, at: FieldReader) -> Drop:
         raise InputError(
             "", f"{as_written(value)} is not a drop.", 'Accepted: [x, y, height of the step], such as [12, 8, "6 in"].'
         )
-    height = above_zero(_length_within(value[2], at, -math.inf, HIGHEST_DROP.value, "a drop"), value[2])
-    return Drop(_length(value[0], at), _length(value[1], at), height)
+    return Drop(_length(value[0], at), _length(value[1], at), _drop_height(value[2], at))
+
+
+def _drop_height(value: Any, at: FieldReader) -> float:
+    return above_zero(_length_within(value, at, -math.inf, HIGHEST_DROP.value, "a drop"), value)
 
 
 def _soil_kind(value: Any, at: FieldReader) -> str:
@@ -343,6 +346,7 @@ READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "point": _pair,
     "crest point": _crest_point,
     "drop": _drop,
+    "drop height": _drop_height,
     "compass": _compass,
     "line": lambda value, at: read_line(value, at.units, at.folder),
     "span": _span,

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from terrain.ground import Ground
 from terrain.limits import CREST_SHORT
-from terrain.shape import Prepared, Proposal, build, scale_for_soil
+from terrain.shape import Prepared, Proposal, build, check_streams, scale_for_soil
 from terrain.site import Site
 from terrain.soil.heights import scale_for_height, site_without_heap, top_height
 from terrain.soil.supply import with_kind
@@ -70,11 +70,12 @@ def shaped_as_asked(site: Site, ground: Ground, bed: Prepared, asked: WhatIf) ->
         scale = scale_for_height(site, ground, bed, asked.height)
     elif asked.scale is not None:
         scale = asked.scale
-    elif site.berm.soil is not None:
-        return build(site, ground, bed, scale_for_soil(site, ground, bed, site.berm.soil))
     else:
-        scale = 1.0
-    return build(site_without_heap(site), ground, bed, scale)
+        scale = 1.0 if site.berm.soil is None else scale_for_soil(site, ground, bed, site.berm.soil)
+    heap = asked.height is None and asked.scale is None
+    proposal = build(site if heap else site_without_heap(site), ground, bed, scale)
+    check_streams(site, ground, proposal)
+    return proposal
 
 
 def what_if_words(site: Site, proposal: Proposal, asked: WhatIf) -> str:

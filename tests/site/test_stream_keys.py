@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import get_type_hints
 
 import pytest
 from invented_yard import FOOT, SITE, refusal, yard
 
-from terrain.site.streams import LOOKS
+from terrain.site.fields import READERS
+from terrain.site.model import Site
+from terrain.site.streams import LOOKS, Pipe, Pool, PumpPoint, Stream, StreamWater
+from terrain.site.written import WrittenAs
 
 INCH = FOOT / 12.0
 GALLON = 231.0 * INCH**3  # the US gallon, exact
@@ -121,8 +125,30 @@ def test_a_slip_in_a_stream_is_refused_with_what_would_do(tmp_path: Path, old: s
     assert words in refusal(tmp_path, with_stream(old, new))
 
 
-def test_what_a_starter_offers_to_take_in_is_read_in_both_units(tmp_path: Path) -> None:
-    metres = STREAM.replace('"12 in"', '"0.3048 m"').replace('"2400 gal/h"', '"9084.9882816 L/h"')
-    one, other = yard(tmp_path, SITE + STREAM), yard(tmp_path, SITE + metres)
-    assert one.stream[0].width == pytest.approx(other.stream[0].width, rel=1e-12)
-    assert one.water.flow == pytest.approx(other.water.flow, rel=1e-12)
+EVERY = """
+side_slope   = "1:2"
+edge         = "1 in"
+roughness    = 0.15
+highest_drop = "5 in"
+"""
+
+
+def test_every_key_of_a_stream_and_its_water_is_read(tmp_path: Path) -> None:
+    text = with_stream('basin  = "vault"\n', f'basin = "vault"{EVERY}').replace(
+        "fittings = 5.75", 'kind = "corrugated"'
+    )
+    site = yard(tmp_path, text + 'lip = "18 in"\nvoids = 0.35\nintake = "9 in"\n')
+    stream, water = site.stream[0], site.water
+    assert (stream.side_slope, stream.edge, stream.roughness, stream.highest_drop) == pytest.approx(
+        (2.0, INCH, 0.15, 5 * INCH), rel=1e-12
+    )
+    assert (water.lip, water.voids, water.intake) == pytest.approx((18 * INCH, 0.35, 9 * INCH), rel=1e-12)
+    assert water.pipe is not None
+    assert water.pipe.kind == "corrugated"
+
+
+@pytest.mark.parametrize("table", [Site, StreamWater, Stream, Pool, Pipe, PumpPoint])
+def test_every_way_of_writing_has_a_reader(table: type) -> None:
+    hints = get_type_hints(table, include_extras=True).values()
+    kinds = {mark.kind for hint in hints for mark in getattr(hint, "__metadata__", ()) if isinstance(mark, WrittenAs)}
+    assert kinds <= {*READERS}

@@ -1,0 +1,83 @@
+"""Cut the beds of streams into a proposal: grid and mesh, fill and cut, from the same surface."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import shapely
+
+from terrain.grid import Array, frozen
+from terrain.ground import Ground
+from terrain.numerics import YardMesh, refined
+from terrain.shape.digs import stops_of
+from terrain.shape.proposal import Proposal
+from terrain.shape.stream_refusals import check_stream
+from terrain.shape.streams import StreamBed, stream_bed
+from terrain.site import Site
+
+
+def with_streams(site: Site, ground: Ground, mound: Proposal) -> Proposal:
+    """The proposal with the beds of the site's streams cut into it.
+
+    Parameters
+    ----------
+    site, ground
+        The yard.
+    mound
+        The mound as it stands without them, its digs made.
+
+    """
+    if not site.stream:
+        return mound
+    finished = replace(ground, elevation=ground.elevation + mound.fill)
+    stops = stops_of(site, ground)
+    return _carved(ground, mound, tuple(stream_bed(stream, finished, ground, stops) for stream in site.stream))
+
+
+def check_streams(site: Site, ground: Ground, proposal: Proposal) -> None:
+    """Refuse streams that cannot be built as asked.
+
+    Raises
+    ------
+    InputError
+        Naming the stream, the place and what would do (`terrain.shape.stream_refusals`).
+    """
+    for stream, bed in zip(site.stream, proposal.streams, strict=True):
+        check_stream(site, ground, proposal, stream, bed)
+
+
+def _carved(ground: Ground, mound: Proposal, beds: tuple[StreamBed, ...]) -> Proposal:
+    """The proposal with beds cut into grid and mesh."""
+    grid, mesh = mound.grid, mound.mesh
+    elevation = _lowered(beds, grid.nodes, mound.elevation.ravel()).reshape(grid.shape)
+    changed = elevation < mound.elevation
+    cut = refined(mesh.points, mesh.triangles, [edge for bed in beds for edge in (bed.dig.rim.exterior, *bed.edges)])
+    proposed = _lowered(beds, cut.points, cut.carried(mesh.proposed))
+    middle = cut.points[cut.triangles].mean(axis=1)
+    dug = np.zeros(len(cut.triangles), dtype=bool) if mesh.dug is None else mesh.dug[cut.parent]
+    for bed in beds:
+        dug |= shapely.contains_xy(bed.dig.rim, middle[:, 0], middle[:, 1])
+    return replace(
+        mound,
+        elevation=frozen(elevation),
+        fill=frozen(np.where(changed, np.maximum(elevation - ground.elevation, 0.0), mound.fill)),
+        cut=frozen(np.where(changed, np.maximum(ground.elevation - elevation, 0.0), mound.cut)),
+        mesh=YardMesh(
+            frozen(cut.points),
+            frozen(cut.triangles),
+            frozen(mesh.inside[cut.parent]),
+            frozen(cut.carried(mesh.existing)),
+            frozen(proposed),
+            frozen(dug),
+        ),
+        streams=beds,
+        before_streams=mound.elevation,
+    )
+
+
+def _lowered(beds: tuple[StreamBed, ...], points: Array, elevation: Array) -> Array:
+    """(m,) elevation at (m, 2) points once the beds are cut, metres."""
+    for bed in beds:
+        elevation = bed.dig.dug(points, elevation)
+    return elevation

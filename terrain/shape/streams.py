@@ -1,0 +1,256 @@
+"""Streams: the bed of each, cut into the finished surface of the mound and into the ground where it runs out of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+import shapely
+from shapely import affinity
+from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from terrain.grid import Array, frozen
+from terrain.ground import Ground
+from terrain.limits import STEEPEST_TREAD
+from terrain.numerics import StationFrame
+from terrain.shape.bed_line import Steps, even_bed, proposed_steps
+from terrain.shape.daylight import Stop, daylight, held_back
+from terrain.shape.digs import STATION_STEP, Dig
+from terrain.shape.long_section import BedDrop, LongSection, PoolBed
+from terrain.site import PoolReach, Stream, pool_reaches
+
+# The face of a drop leans back by this share of its height, as laid stone does (1 in 6), and by no less than this
+# length: two lines of the mesh any nearer would leave slivers between them.
+FACE_LEAN, LEAST_FACE = 1.0 / 6.0, 0.02
+BANK_STEPS = 4  # places between the edge of the bed and the top of its bank where the ground is looked at
+_CLOSE = 1e-9  # metres; what rounding leaves of one station
+
+
+@dataclass(frozen=True)
+class StreamBed:
+    """One stream as cut.
+
+    Parameters
+    ----------
+    dig
+        Its floor, its rim and the surface between.
+    section
+        Along its line.
+    wet
+        Ground that water may cover: bed and pools, metres.
+    edges
+        Lines besides floor and rim at which the surface bends or steps: faces of drops, edges of pools.
+    """
+
+    dig: Dig
+    section: LongSection
+    wet: Polygon
+    edges: tuple[BaseGeometry, ...]
+
+
+@dataclass(frozen=True)
+class _Course:
+    """A stream's line as a frame, the stations at which its bed is worked out, its drops and its pools."""
+
+    stream: Stream
+    frame: StationFrame
+    stations: Array
+    steps: Steps
+    reaches: tuple[PoolReach, ...]
+
+    @cached_property
+    def half(self) -> Array:
+        """(m,) half the width of bed or pool at each station, metres."""
+        half = np.full(len(self.stations), self.stream.width / 2.0)
+        for reach in self.reaches:
+            middle, long = (reach.start + reach.end) / 2.0, (reach.end - reach.start) / 2.0
+            chord = np.sqrt(np.maximum(0.0, 1.0 - ((self.stations - middle) / long) ** 2))
+            half = np.maximum(half, reach.pool.width / 2.0 * chord)
+        return half
+
+    @property
+    def level(self) -> tuple[tuple[float, float], ...]:
+        """Stretches that are level."""
+        return tuple((reach.start, reach.end) for reach in self.reaches)
+
+    @property
+    def faces(self) -> Array:
+        """(d,) run of each drop's face, metres."""
+        return np.maximum(FACE_LEAN * self.steps.heights, LEAST_FACE)
+
+
+def stream_bed(stream: Stream, finished: Ground, existing: Ground, stops: tuple[Stop, ...]) -> StreamBed:
+    """The bed of one stream.
+
+    Parameters
+    ----------
+    stream
+        As the site file has it.
+    finished
+        The finished ground without streams and digs.
+    existing
+        The ground that is there.
+    stops
+        What its sides may not run into.
+
+    Notes
+    -----
+    Its bed is the highest one whose treads fall evenly and that lies `depth` or more under the ground on either side
+    (`even_bed`), so that where it crosses a face the lower bank counts.
+    """
+    course = _course(stream, finished)
+    left, right = _banks(course, finished)
+    cap = np.minimum(left, right) - stream.depth
+    steepest = STEEPEST_TREAD.value if stream.drops is None else np.inf
+    bed = even_bed(course.stations, cap, course.level, course.steps, steepest)
+    section = _section(course, bed, (left, right), existing)
+    return _cut(course, section, finished, stops)
+
+
+def _course(stream: Stream, finished: Ground) -> _Course:
+    frame = StationFrame(np.array(stream.line))
+    count = max(2, int(frame.length / STATION_STEP) + 1)
+    plain = np.linspace(0.0, frame.length, count)
+    if stream.drops is not None:
+        order = sorted((_station(frame, drop.x, drop.y), drop.height) for drop in stream.drops)
+        steps = Steps(np.array([at for at, _ in order]), np.array([height for _, height in order]))
+    else:
+        banks = _banks(_Course(stream, frame, plain, Steps(np.empty(0), np.empty(0)), ()), finished)
+        pools = [(reach.start, reach.end) for reach in pool_reaches(stream, ())]
+        steps = proposed_steps(plain, np.minimum(*banks) - stream.depth, stream.highest_drop, pools)
+    reaches = pool_reaches(stream, tuple(steps.stations.tolist()))
+    course = _Course(stream, frame, plain, steps, reaches)
+    feet = steps.stations + course.faces
+    ends = [end for reach in reaches for end in (reach.start, reach.end)]
+    stations = np.unique(np.clip(np.concatenate([plain, ends, frame.starts]), 0.0, frame.length))
+    on_face = (stations[:, None] >= steps.stations - _CLOSE) & (stations[:, None] <= feet + _CLOSE)
+    stations = np.sort(np.concatenate([stations[~on_face.any(axis=1)], steps.stations, feet]))
+    return replace(course, stations=stations)
+
+
+def _station(frame: StationFrame, east: float, north: float) -> float:
+    return float(LineString(frame.corners).project(Point(east, north)))
+
+
+def _banks(course: _Course, finished: Ground) -> tuple[Array, Array]:
+    """(m,) lowest finished ground from the edge of bed or pool to where its bank's top stands, left and right."""
+    reach = course.stream.depth / course.stream.side_slope
+    found = []
+    for side in (1.0, -1.0):
+        levels = [
+            finished.grid.sample(finished.elevation, course.frame.beside(course.stations, side * (course.half + out)))
+            for out in np.linspace(0.0, reach, BANK_STEPS + 1)
+        ]
+        found.append(np.minimum.reduce(levels))
+    return found[0], found[1]
+
+
+def _section(course: _Course, bed: Array, banks: tuple[Array, Array], existing: Ground) -> LongSection:
+    """The long section of a bed with its banks."""
+    stream, stations, places = course.stream, course.stations, course.frame.places(course.stations)
+    ground = existing.grid.sample(existing.elevation, places)
+
+    def at(values: Array, station: float) -> float:
+        return float(np.interp(station, stations, values))
+
+    def place(station: float) -> tuple[float, float]:
+        east, north = course.frame.places(np.array([station]))[0]
+        return float(east), float(north)
+
+    drops = tuple(
+        BedDrop(float(s), place(s), at(bed, s), at(bed, s) - float(height), at(ground, s))
+        for s, height in zip(course.steps.stations, course.steps.heights, strict=True)
+    )
+    pools = tuple(
+        PoolBed(
+            start=reach.start,
+            end=reach.end,
+            at=place((reach.start + reach.end) / 2.0),
+            sill=at(bed, reach.end),
+            floor=at(bed, reach.end) - reach.pool.depth,
+            area=float(_pool_shape(course, reach).area),
+            existing=at(ground, reach.end),
+        )
+        for reach in course.reaches
+    )
+    return LongSection(
+        name=stream.name,
+        basin=stream.basin,
+        stations=frozen(stations),
+        places=frozen(places),
+        bed=frozen(bed),
+        left=frozen(banks[0]),
+        right=frozen(banks[1]),
+        existing=frozen(ground),
+        width=stream.width,
+        side_slope=stream.side_slope,
+        edge=stream.edge,
+        roughness=stream.roughness,
+        drops=drops,
+        pools=pools,
+        proposed=stream.drops is None,
+    )
+
+
+def _pool_shape(course: _Course, reach: PoolReach, inset: float = 0.0) -> Polygon:
+    """The still water of a pool, or what lies `inset` metres inside its edge: an ellipse along the stream."""
+    middle = np.array([(reach.start + reach.end) / 2.0])
+    (east, north), ahead = course.frame.places(middle)[0], course.frame.places(middle + 1e-3)[0]
+    turn = float(np.arctan2(ahead[1] - north, ahead[0] - east))
+    round_one = Point(east, north).buffer(1.0, quad_segs=16)
+    long, wide = reach.pool.length / 2.0 - inset, reach.pool.width / 2.0 - inset
+    return affinity.rotate(affinity.scale(round_one, long, wide), turn, origin=(east, north), use_radians=True)
+
+
+@dataclass(frozen=True)
+class _Pit:
+    """The hollow of a pool: its floor in plan, that floor's elevation, and the station from which it is dug."""
+
+    floor: Polygon
+    elevation: float
+    start: float
+
+
+def _pits(course: _Course, section: LongSection) -> tuple[_Pit, ...]:
+    found = []
+    for reach, pool in zip(course.reaches, section.pools, strict=True):
+        inset = (pool.sill - pool.floor) / section.side_slope
+        at_drop = np.abs(course.steps.stations - reach.start) < _CLOSE
+        start = reach.start + float(course.faces[at_drop].sum())
+        found.append(_Pit(_pool_shape(course, reach, inset), pool.floor, start))
+    return tuple(found)
+
+
+def _cut(course: _Course, section: LongSection, finished: Ground, stops: tuple[Stop, ...]) -> StreamBed:
+    """The bed as a dig into the finished ground."""
+    line, slope = LineString(course.stream.line), section.side_slope
+    run = line.buffer(section.width / 2.0, cap_style="flat", join_style="round", quad_segs=16)
+    pits = _pits(course, section)
+    pools = [_pool_shape(course, reach) for reach in course.reaches]
+    floor = Polygon(shapely.union_all([run, *pools]).exterior)
+
+    def bottom(points: Array) -> Array:
+        spots, at = shapely.points(points), course.frame.stations(points)
+        level = np.interp(at, section.stations, section.bed) + slope * shapely.distance(run, spots)
+        for pit in pits:
+            hollow = pit.elevation + slope * shapely.distance(pit.floor, spots)
+            level = np.where(at >= pit.start - _CLOSE, np.minimum(level, hollow), level)
+        return np.asarray(level)
+
+    start = float(section.bank.max()) / slope
+    rim = held_back(floor, daylight(floor, bottom, finished, start), stops)
+    # On rising ground the sides run on: as far as the rim's corner that is farthest from the line, and a little more.
+    across = _faces(course, float(shapely.hausdorff_distance(rim.exterior, line)) + LEAST_FACE)
+    edges = [run.exterior, *(pool.exterior for pool in pools), *(pit.floor.exterior for pit in pits), *across]
+    inside = tuple(part for part in (edge.intersection(rim) for edge in edges) if not part.is_empty)
+    return StreamBed(Dig(section.name, floor, rim, bottom, ()), section, floor, inside)
+
+
+def _faces(course: _Course, reach: float) -> list[LineString]:
+    """Top and foot of each drop's face, as lines across that go `reach` metres to either side."""
+    stations = np.concatenate([course.steps.stations, course.steps.stations + course.faces])
+    away = np.full(len(stations), reach)
+    ends = np.stack([course.frame.beside(stations, away), course.frame.beside(stations, -away)], axis=1)
+    return [LineString(pair) for pair in ends]
