@@ -45,7 +45,7 @@ def _plain(found: SetCheck) -> dict[str, object]:
 
 
 def _lines(folder: Path, found: SetCheck) -> list[str]:
-    lines = [_told(run) for run in found.runs]
+    lines = [_wording(run) for run in found.runs]
     if found.missing:
         lines.append(f"Missing: {', '.join(found.missing)}. Run the command again.")
     if found.changed:
@@ -61,6 +61,6 @@ def _lines(folder: Path, found: SetCheck) -> list[str]:
     return lines
 
 
-def _told(run: Run) -> str:
+def _wording(run: Run) -> str:
     inputs = "".join(f", {one.name} {one.sha256[:8]}" for one in run.inputs[:1])
     return f"{run.command} at {run.time}, run {run.run}{inputs}: {len(run.files)} files"

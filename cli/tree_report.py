@@ -58,14 +58,14 @@ def _rings(table: RingTable, narrow: bool) -> Table:
 def _closing(study: Study, names: Sequence[str], folder: Path) -> Iterator[Line]:
     """What the arborist is asked, stops on anything else, and the files."""
     findings = study.review.findings
-    told = list(told_lines(findings))
+    told = list(caution_lines(findings))
     yield from told
     if len(findings) > len(told):
         yield "Review", Text(f"{len(findings) - len(told)} more on other matters; hummock shape tells them.")
     yield "Files", Text(f"in {shown_path(folder)}: {shown_names(tuple(names))}")
 
 
-def told_lines(findings: Sequence[Finding]) -> Iterator[Line]:
+def caution_lines(findings: Sequence[Finding]) -> Iterator[Line]:
     """Every finding on trees, and stops on anything else, as (level, text)."""
     for found in findings:
         if found.topic == "trees" or found.level == "stop":

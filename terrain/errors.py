@@ -10,7 +10,7 @@ from terrain.plain import plain
 _LONGEST = 1500  # signs of one part of a message: more is read by nobody
 
 
-def _told(text: str) -> str:
+def _wording(text: str) -> str:
     text = plain(text)
     return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
 
@@ -27,7 +27,7 @@ class InputError(HummockError):
     """
 
     def __init__(self, where: str, problem: str, accepted: str = "") -> None:
-        self.where, self.problem, self.accepted = _told(where), _told(problem), _told(accepted)
+        self.where, self.problem, self.accepted = _wording(where), _wording(problem), _wording(accepted)
         super().__init__(f"{self.where}: {self.problem}" + (f" {self.accepted}" if accepted else ""))
 
 

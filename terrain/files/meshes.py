@@ -98,12 +98,12 @@ def _encoded(kind: str, bodies: Sequence[Body], offset: Offset) -> bytes:
     written = trimesh.Trimesh(body.vertices, body.faces, process=False).export(file_type=kind)
     assert isinstance(written, bytes)
     if kind == "ply":
-        return re.sub(rb"\ncomment [^\n]*", f"\ncomment {_told(body, offset)}".encode(), written, count=1)
+        return re.sub(rb"\ncomment [^\n]*", f"\ncomment {_wording(body, offset)}".encode(), written, count=1)
     # The head of an STL is 80 bytes of free words that may not begin with "solid".
-    return _told(body, offset).encode()[:_STL_HEAD].ljust(_STL_HEAD) + written[_STL_HEAD:]
+    return _wording(body, offset).encode()[:_STL_HEAD].ljust(_STL_HEAD) + written[_STL_HEAD:]
 
 
-def _told(body: Body, offset: Offset) -> str:
+def _wording(body: Body, offset: Offset) -> str:
     """Unit, axes and what to add, for the formats that have a place for words."""
     east, north, up = offset
     if offset == (0.0, 0.0, 0.0):
@@ -113,7 +113,7 @@ def _told(body: Body, offset: Offset) -> str:
 
 def obj_text(bodies: Sequence[Body], offset: Offset) -> str:
     """Bodies as the text of an OBJ file, an object each; the offset stands in a comment at its head."""
-    lines = [f"# {_told(bodies[0], offset)}"]
+    lines = [f"# {_wording(bodies[0], offset)}"]
     first = 1
     for body in bodies:
         lines.append(f"o {body.name}")

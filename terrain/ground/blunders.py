@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from terrain.grid import Array
-from terrain.ground.misses import most_aside
+from terrain.ground.leave_one_out import most_aside
 from terrain.ground.shots import LocalShots, Rows
 from terrain.ground.weighing import Shape, Weighed, log_odds, weigh
 from terrain.numerics import Kriging, ShotTable, krige_with, kriged, unheeded

@@ -13,9 +13,7 @@ from terrain.errors import InputError
 from terrain.grid import Array, frozen
 from terrain.ground.creases import nearness
 from terrain.ground.line_doubt import on_lines
-from terrain.ground.neighbourhoods import ManyShots, fit_many, kriged_nearby
-from terrain.ground.shots import LocalShots
-from terrain.ground.sureness import (
+from terrain.ground.model_averaging import (
     LikelyGround,
     blended_height,
     blended_residuals,
@@ -24,6 +22,8 @@ from terrain.ground.sureness import (
     settled,
     widening,
 )
+from terrain.ground.neighbourhoods import ManyShots, fit_many, kriged_nearby
+from terrain.ground.shots import LocalShots
 from terrain.ground.weighing import BLUNDER_CHANCE
 from terrain.numerics import (
     COARSE,

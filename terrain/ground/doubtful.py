@@ -7,11 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from terrain.grid import Array
-from terrain.ground.creased_doubts import creased_misses
-from terrain.ground.misses import FEWEST, Miss
+from terrain.ground.creased_doubts import creased_residuals
+from terrain.ground.leave_one_out import FEWEST, LeftOut
 from terrain.ground.model import DoubtfulShot
+from terrain.ground.model_averaging import LikelyGround
 from terrain.ground.shots import LocalShots
-from terrain.ground.sureness import LikelyGround
 from terrain.numerics import Kriging, krige_with, kriged, unheeded
 from terrain.site import Survey
 from terrain.units import Units, show_length
@@ -23,26 +23,26 @@ def doubtful_shots(survey: Survey, units: Units, shots: LocalShots, likely: Like
     return tuple(_named(survey, units, shots, miss) for miss in missed)
 
 
-def find_doubtful(shots: LocalShots, likely: LikelyGround) -> tuple[Miss, ...]:
+def find_doubtful(shots: LocalShots, likely: LikelyGround) -> tuple[LeftOut, ...]:
     """How far the doubtful shots miss the surface through the rest, the farthest in deviations first."""
     if shots.free < FEWEST:
         return ()
     if len(shots.edges):
-        return creased_misses(shots, likely.likeliest)
+        return creased_residuals(shots, likely.likeliest)
     return tuple(sorted(_miss(shots, likely.likeliest, likely.aside), key=lambda miss: -miss.score))
 
 
-def _miss(shots: LocalShots, process: Kriging, rows: Sequence[int]) -> list[Miss]:
+def _miss(shots: LocalShots, process: Kriging, rows: Sequence[int]) -> list[LeftOut]:
     """How far some shots miss the process through the others."""
     error = unheeded(shots.error, shots.heights, rows)
     rest = krige_with(shots.places, shots.heights, error, process.covariance)
     height, deviation = kriged(rest, shots.places[list(rows)])
     expected = np.hypot(deviation, shots.error[list(rows)])
     residual = shots.heights[list(rows)] - height
-    return [Miss(row, float(miss), float(wide)) for row, miss, wide in zip(rows, residual, expected, strict=True)]
+    return [LeftOut(row, float(miss), float(wide)) for row, miss, wide in zip(rows, residual, expected, strict=True)]
 
 
-def _named(survey: Survey, units: Units, shots: LocalShots, miss: Miss) -> DoubtfulShot:
+def _named(survey: Survey, units: Units, shots: LocalShots, miss: LeftOut) -> DoubtfulShot:
     """What is said of one shot; of shots averaged in one place, the one that is farthest off."""
     together = np.flatnonzero(shots.groups == miss.row)
     mean = shots.heights[miss.row] - miss.residual

@@ -18,11 +18,11 @@ from terrain.ground.creases import with_breaklines
 from terrain.ground.doubtful import doubtful_shots
 from terrain.ground.gaps import widest_gap
 from terrain.ground.model import Ground, GroundCheck
+from terrain.ground.model_averaging import mean_deviation_over
 from terrain.ground.near_pairs import paired_doubts
 from terrain.ground.notes import ground_notes
 from terrain.ground.read_again import read_again
 from terrain.ground.shots import local_shots
-from terrain.ground.sureness import mean_sureness
 from terrain.ground.yard import yard_grid
 from terrain.numerics import one_thread
 from terrain.site import Site, check_bed
@@ -58,7 +58,7 @@ def model_ground(site: Site, method: str | None = None) -> Ground:
         doubtful = doubtful_shots(site.survey, site.units, fitted.shots, fitted.likely)
         doubtful += paired_doubts(site.survey, site.units, fitted.shots, {shot.name for shot in doubtful})
         bed = fitted.shots.local(points_over(site.bed.outline, BED_POINTS))
-        mean_deviation = mean_sureness(fitted.likely, bed, float(heights_at(fitted, bed).mean()))
+        mean_deviation = mean_deviation_over(fitted.likely, bed, float(heights_at(fitted, bed).mean()))
         again = read_again(site.survey, fitted, bed)
     known = np.vstack([site.survey.shots, *site.survey.breaklines])
     hull = MultiPoint(known[:, :2]).convex_hull

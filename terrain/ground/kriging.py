@@ -17,7 +17,7 @@ def fit_kriging(shots: LocalShots) -> Kriging:
     """Fit the covariance to the shots by restricted maximum likelihood and krige with it.
 
     With fewer than `FEWEST_TO_FIT` shots the covariance is assumed, not fitted. With more than
-    `ENOUGH_TO_FIT` the reach is fitted to a part of them, and the sill is then set so that the leave-one-out
+    `ENOUGH_TO_FIT` the length is fitted to a part of them, and the sill is then set so that the leave-one-out
     residuals of all have the size that the process expects of them (Bachoc, Computational Statistics and Data
     Analysis 66, 2013). Points of breaklines are exact data of the process but take no part in the fit: they are not
     measured one by one, and a line of them is straighter than ground.
@@ -40,4 +40,4 @@ def free_table(shots: LocalShots) -> ShotTable:
 
 def _assumed(shots: LocalShots) -> Covariance:
     """Covariance for a handful of shots: of ground that leaves its plane as `RELIEF` has it."""
-    return Covariance(smoothness=1.5, reach=0.5, sill=(RELIEF * shots.scale) ** 2)
+    return Covariance(smoothness=1.5, correlation_length=0.5, sill=(RELIEF * shots.scale) ** 2)

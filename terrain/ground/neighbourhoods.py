@@ -83,7 +83,7 @@ def fit_many(shots: LocalShots, trend: Array) -> ManyShots:
 
     Notes
     -----
-    Smoothness and reach are of the largest restricted likelihood of a few groups of neighbouring shots, the groups
+    Smoothness and length are of the largest restricted likelihood of a few groups of neighbouring shots, the groups
     being independent of each other: that is the scale at which the surface is asked for. The sill is then the one at
     which left-out residuals in patches have the size that the process expects of them (Bachoc, Computational Statistics
     and Data Analysis 66, 2013). Groups and patches are drawn at random, always the same.
@@ -138,7 +138,7 @@ def _kriged(many: ManyShots, rows: Rows, there: Array) -> tuple[Array, Array]:
 
     shape = many.covariance
     factor = _factor(many, rows)
-    across = shape.sill * correlation(cdist(many.places[rows], there), shape.smoothness, shape.reach)
+    across = shape.sill * correlation(cdist(many.places[rows], there), shape.smoothness, shape.correlation_length)
     white = solve_triangular(
         factor, np.column_stack([across, _about_trend(many, rows)]), lower=True, check_finite=False
     )
@@ -151,7 +151,7 @@ def _factor(many: ManyShots, rows: Rows) -> Array:
     from scipy.spatial.distance import cdist
 
     shape, places = many.covariance, many.places[rows]
-    matrix = shape.sill * correlation(cdist(places, places), shape.smoothness, shape.reach)
+    matrix = shape.sill * correlation(cdist(places, places), shape.smoothness, shape.correlation_length)
     matrix[np.diag_indices(len(rows))] += many.error[rows] ** 2 + JITTER * shape.sill
     return np.asarray(np.linalg.cholesky(matrix))
 

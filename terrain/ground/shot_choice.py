@@ -12,8 +12,8 @@ from terrain.grid import Array
 from terrain.ground.choose import heights_at
 from terrain.ground.creases import with_breaklines
 from terrain.ground.existing import BED_POINTS, points_over
+from terrain.ground.model_averaging import LikelyGround, mean_deviation_over, narrowed
 from terrain.ground.shots import LocalShots, local_shots
-from terrain.ground.sureness import LikelyGround, mean_sureness, narrowed
 from terrain.numerics import Kriging, correlation, covariance_with_shots, one_thread, trend_terms
 from terrain.site import Site
 
@@ -52,7 +52,7 @@ def next_shots(site: Site, method: str, most: int = MOST) -> tuple[NextShot, ...
     Greedy: each place is the one whose shot takes most off the variance of the mean over the bed, by the covariance of
     the ground given the shots there are and those named before. How much a shot takes off does not depend on the
     elevation that it will read, only on where it stands (Cressie, Statistics for Spatial Data, 1993, sec. 5.6.1); the
-    covariances that are likely are weighed as in `terrain.ground.sureness`.
+    covariances that are likely are weighed as in `terrain.ground.model_averaging`.
     """
     from terrain.ground.choose import fit_ground
 
@@ -72,7 +72,7 @@ def _worth_it(
     likely: LikelyGround, bed: Array, delivered: float, shots: LocalShots, chosen: Array, error: float
 ) -> tuple[NextShot, ...]:
     """The chosen places with what each leaves, as far as each is worth its walk."""
-    before, found = mean_sureness(likely, bed, delivered), list[NextShot]()
+    before, found = mean_deviation_over(likely, bed, delivered), list[NextShot]()
     for count in range(1, len(chosen) + 1):
         after = narrowed(likely, bed, delivered, shots.local(chosen[:count]), error)
         if after > (1.0 - _WORTH) * before:
@@ -141,7 +141,7 @@ def _given_the_shots(process: Kriging, bed: Array, tried: Array) -> tuple[Array,
     shape, seen = process.covariance, process.seen
 
     def prior(first: Array, second: Array) -> Array:
-        return np.asarray(shape.sill * correlation(cdist(first, second), shape.smoothness, shape.reach))
+        return np.asarray(shape.sill * correlation(cdist(first, second), shape.smoothness, shape.correlation_length))
 
     def white(places: Array) -> tuple[Array, Array]:
         across = solve_triangular(seen.factor, covariance_with_shots(process, places).T, lower=True, check_finite=False)

@@ -25,7 +25,7 @@ BLUNDER_CHANCE, _BLUNDERS = 0.005, (10.0, 30.0, 100.0)
 _LOOKED_AT, _WEIGHED = 48, 12  # sills looked at to find the likely ones; sills weighed among those
 _UNLIKELY = 12.0  # log likelihood under the likeliest from which a sill is left out
 
-Shape = tuple[float, float]  # smoothness; reach in frame units
+Shape = tuple[float, float]  # smoothness; correlation length in frame units
 
 
 @dataclass(frozen=True)

@@ -68,7 +68,7 @@ from .reml import (
     SMOOTHNESS as SMOOTHNESS,
     ShotTable as ShotTable,
     fit_covariance as fit_covariance,
-    reach_bounds as reach_bounds,
+    length_bounds as length_bounds,
     shot_table as shot_table,
 )
 from .shot_facets import (

@@ -17,9 +17,9 @@ class Covariance:
     Parameters
     ----------
     smoothness
-        0.5 (rough ground: continuous, creased at the shots), 1 (at a long reach the surface is nearly the thin
+        0.5 (rough ground: continuous, creased at the shots), 1 (over a long length the surface is nearly the thin
         plate), 1.5 (once differentiable) or 2.5 (twice).
-    reach
+    correlation_length
         Distance u0 in frame units in exp(-u / u0); the "phi" of Diggle and Ribeiro, Model-based Geostatistics
         (2007).
     sill
@@ -27,18 +27,18 @@ class Covariance:
     """
 
     smoothness: float
-    reach: float
+    correlation_length: float
     sill: float
 
 
-def correlation(distance: Array, smoothness: float, reach: float) -> Array:
-    """Correlation at distances in frame units, from a = distance / reach: e^-a times a polynomial in a.
+def correlation(distance: Array, smoothness: float, length: float) -> Array:
+    """Correlation at distances in frame units, from a = distance / length: e^-a times a polynomial in a.
 
     1 for smoothness 0.5, 1 + a for 1.5, 1 + a + a^2/3 for 2.5: closed forms for half-integer smoothness in
     Rasmussen and Williams, Gaussian Processes for Machine Learning (2006), eq. 4.17. For smoothness 1 it is a K1(a),
     eq. 4.14 there, K1 being the modified Bessel function of the second kind.
     """
-    a = distance / reach
+    a = distance / length
     if smoothness == 1.0:
         return times_first_bessel(a)
     fall = np.exp(-a)

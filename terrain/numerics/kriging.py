@@ -118,7 +118,7 @@ def covariance_between(shape: Covariance, targets: Array, places: Array) -> Arra
     """Covariance (m, n) in m2 of the ground at (m, 2) targets with that at (n, 2) places."""
     from scipy.spatial.distance import cdist
 
-    across = correlation(cdist(targets, places), shape.smoothness, shape.reach)
+    across = correlation(cdist(targets, places), shape.smoothness, shape.correlation_length)
     across *= shape.sill
     return across
 
@@ -127,7 +127,7 @@ def mean_variance(shape: Covariance, targets: Array) -> float:
     """Variance in m2 of the ground's mean over (m, 2) targets about its trend, before any shot."""
     from scipy.spatial.distance import pdist
 
-    apart = correlation(pdist(targets), shape.smoothness, shape.reach).sum()
+    apart = correlation(pdist(targets), shape.smoothness, shape.correlation_length).sum()
     return float(shape.sill * (2.0 * apart + len(targets)) / len(targets) ** 2)
 
 

@@ -1,4 +1,4 @@
-"""The covariance that the shots speak for: sill and reach by restricted maximum likelihood."""
+"""The covariance that the shots speak for: sill and correlation length by restricted maximum likelihood."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from terrain.numerics.trend import trend_terms
 
 SMOOTHNESS = (0.5, 1.5, 2.5)
 LONGEST_REACH = 3.0  # frame units, the survey's half-size being about one: longer makes the same surface
-_STEPS = 6  # reaches on the ladder from which the search starts
+_STEPS = 6  # correlation lengths on the ladder from which the search starts
 JITTER = 1e-10  # share of the sill added to the diagonal, so that close shots do not break the factor
 LEAST_SILL = 1e-14  # m2: ground flat to a ten-millionth of a metre
 ENOUGH_TO_FIT = 400  # shots that fix the covariance as well as any greater number
@@ -59,7 +59,7 @@ def fewer(table: ShotTable) -> ShotTable:
 
 def shot_covariance(table: ShotTable, covariance: Covariance) -> Array:
     """Covariance V (n, n) of the shots' heights, m2: that of the ground plus each shot's own error."""
-    matrix = covariance.sill * correlation(table.separation, covariance.smoothness, covariance.reach)
+    matrix = covariance.sill * correlation(table.separation, covariance.smoothness, covariance.correlation_length)
     matrix[np.diag_indices(len(matrix))] += table.noise + JITTER * covariance.sill
     return matrix
 
@@ -78,21 +78,21 @@ def deviance_of(table: ShotTable, covariance: Covariance) -> float:
 
 
 def fit_covariance(table: ShotTable) -> Covariance:
-    """Smoothness, sill and reach of the largest restricted likelihood, the noise being known."""
+    """Smoothness, sill and correlation length of the largest restricted likelihood, the noise being known."""
     part = fewer(table)
     fits = [_climb(part, _start(part, smoothness)) for smoothness in SMOOTHNESS]
     return min(fits, key=lambda fit: fit[0])[1]
 
 
-def reach_bounds(table: ShotTable) -> tuple[float, float]:
-    """Least reach looked at, a quarter of the usual distance to the nearest shot, and the greatest."""
+def length_bounds(table: ShotTable) -> tuple[float, float]:
+    """Least correlation length looked at, a quarter of the usual distance to the nearest shot, and the greatest."""
     separation = table.separation.copy()
     np.fill_diagonal(separation, np.inf)
     return float(np.median(separation.min(axis=1))) / 4.0, LONGEST_REACH
 
 
 def profiled(table: ShotTable, covariance: Covariance) -> tuple[float, Covariance]:
-    """Restricted deviance at the sill that suits the reach, and the covariance with that sill.
+    """Restricted deviance at the sill that suits the correlation length, and the covariance with that sill.
 
     Where the shots carry no noise both come from one factor: a sill s times another takes (n - p) log s to the
     deviance, and its best value is z'Bz / (n - p).
@@ -111,7 +111,7 @@ def profiled(table: ShotTable, covariance: Covariance) -> tuple[float, Covarianc
 
 
 def with_best_sill(table: ShotTable, covariance: Covariance) -> Covariance:
-    """The covariance with the sill z'Bz / (n - p) that suits its reach.
+    """The covariance with the sill z'Bz / (n - p) that suits its correlation length.
 
     Exact where the shots carry no noise; else the noise's share of the sill is that of the covariance given. The
     covariance comes back as it is where it cannot be factored.
@@ -131,39 +131,39 @@ def _start(table: ShotTable, smoothness: float) -> Covariance:
     rest = table.heights - along @ (along.T @ table.heights)
     sill = max(float(rest @ rest) / max(table.degrees_of_freedom, 1), LEAST_SILL)
     ladder = [
-        profiled(table, Covariance(smoothness, float(reach), sill))
-        for reach in np.geomspace(*reach_bounds(table), _STEPS)
+        profiled(table, Covariance(smoothness, float(length), sill))
+        for length in np.geomspace(*length_bounds(table), _STEPS)
     ]
     return min(ladder, key=lambda rung: rung[0])[1]
 
 
 def _climb(table: ShotTable, start: Covariance) -> tuple[float, Covariance]:
     """Restricted deviance and covariance at the likelihood's top near a start."""
-    best = _climb_reach(table, start) if table.exact else _climb_both(table, start)
+    best = _climb_length(table, start) if table.exact else _climb_both(table, start)
     return deviance_of(table, best), best
 
 
-def _climb_reach(table: ShotTable, start: Covariance) -> Covariance:
-    """Shots without noise: the sill follows from the reach, so one number is searched."""
+def _climb_length(table: ShotTable, start: Covariance) -> Covariance:
+    """Shots without noise: the sill follows from the correlation length, so one number is searched."""
     from scipy.optimize import minimize_scalar
 
-    def at_reach(log_reach: float) -> tuple[float, Covariance]:
-        return profiled(table, replace(start, reach=float(np.exp(log_reach))))
+    def at_length(log_length: float) -> tuple[float, Covariance]:
+        return profiled(table, replace(start, correlation_length=float(np.exp(log_length))))
 
-    low, high = np.log(reach_bounds(table))
+    low, high = np.log(length_bounds(table))
     step = (high - low) / (_STEPS - 1)
-    about = float(np.log(start.reach))
+    about = float(np.log(start.correlation_length))
     found = minimize_scalar(
-        lambda log_reach: at_reach(log_reach)[0],
+        lambda log_length: at_length(log_length)[0],
         bounds=(max(low, about - step), min(high, about + step)),
         method="bounded",
         options={"xatol": 0.01},
     )
-    return at_reach(float(found.x))[1]
+    return at_length(float(found.x))[1]
 
 
 def _climb_both(table: ShotTable, start: Covariance) -> Covariance:
-    """Shots with noise of known size: reach and sill together.
+    """Shots with noise of known size: correlation length and sill together.
 
     By slopes and to the very top: the deviance is a long flat ridge, on which a search that only compares heights ends
     where the last digits send it, so that the same shots in another order made another surface.
@@ -171,14 +171,14 @@ def _climb_both(table: ShotTable, start: Covariance) -> Covariance:
     from scipy.optimize import minimize
 
     def at(logs: Array) -> Covariance:
-        return replace(start, reach=float(np.exp(logs[0])), sill=float(np.exp(logs[1])))
+        return replace(start, correlation_length=float(np.exp(logs[0])), sill=float(np.exp(logs[1])))
 
     found = minimize(
         lambda logs: deviance_of(table, at(logs)),
-        np.log([start.reach, start.sill]),
+        np.log([start.correlation_length, start.sill]),
         method="L-BFGS-B",
         jac="3-point",
-        bounds=[tuple(np.log(reach_bounds(table))), (float(np.log(LEAST_SILL)), None)],
+        bounds=[tuple(np.log(length_bounds(table))), (float(np.log(LEAST_SILL)), None)],
         options={"ftol": 1e-10, "gtol": 1e-4},
     )
     return at(found.x)

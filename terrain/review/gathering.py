@@ -118,14 +118,14 @@ def gathering_findings(site: Site, waters: Waters, water: Water) -> Iterator[Fin
         stream = stream_off(grid, waters, site.boundary)
         if stream is not None:
             advice = "Spread it over a level edge before it leaves; whoever owns the land below may object"
-            yield _told(site.units, stream, peak, "the lot line", advice)
+            yield _wording(site.units, stream, peak, "the lot line", advice)
     found = [(stream, line) for line in lines_of(site) if (stream := stream_onto(grid, waters, line.area)) is not None]
     found.sort(key=lambda one: one[0].before - one[0].after)
     for stream, line in found[:MOST]:
-        yield _told(site.units, stream, peak, line.name, line.advice)
+        yield _wording(site.units, stream, peak, line.name, line.advice)
 
 
-def _told(units: Units, stream: GatheredStream, peak: float, onto: str, advice: str) -> Finding:
+def _wording(units: Units, stream: GatheredStream, peak: float, onto: str, advice: str) -> Finding:
     width = show_length(STREAM_WIDTH.value, units, "distance")
     flow = f", {show_flow(peak * stream.after, units)} at the height of the storm" if peak > 0.0 else ""
     text = (

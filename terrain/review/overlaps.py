@@ -36,7 +36,7 @@ def overlap_findings(site: Site, ground: Ground, digs: tuple[Dig, ...]) -> tuple
     )
 
 
-def _told(
+def _wording(
     site: Site, one: str, other: str, shared: BaseGeometry, outcome: str, level: Level = "caution"
 ) -> Iterator[Finding]:
     """The finding on an overlap that is worth a word."""
@@ -55,13 +55,13 @@ def _terraces(site: Site, ground: Ground, digs: tuple[Dig, ...], stones: tuple[R
         where, name = terrace.outline, f"The terrace {terrace.name}"
         for hold in holds:
             kept = "there the ground stays as it is. Draw the terrace clear of it."
-            yield from _told(site, name, hold.name, where.intersection(hold.area), kept)
+            yield from _wording(site, name, hold.name, where.intersection(hold.area), kept)
         for dig in digs:
             dug = "there the ground is dug and takes no soil."
-            yield from _told(site, name, f"the dig of {dig.name}", where.intersection(dig.rim), dug)
+            yield from _wording(site, name, f"the dig of {dig.name}", where.intersection(dig.rim), dug)
         for edge in stones:
             stood = "there the stones stand, and no soil lies."
-            yield from _told(site, name, f"the stones of {edge.name}", where.intersection(edge.stones), stood)
+            yield from _wording(site, name, f"the stones of {edge.name}", where.intersection(edge.stones), stood)
     for one, other in itertools.combinations(site.terrace, 2):
         yield from _two_terraces(site, ground, one, other)
 
@@ -74,7 +74,7 @@ def _two_terraces(site: Site, ground: Ground, one: Terrace, other: Terrace) -> I
     apart = show_length(abs(first - second), site.units)
     outcome = f"their levels are {apart} apart, and there {other.name} sets the level."
     names = f"The terrace {one.name}", f"the terrace {other.name}"
-    yield from _told(site, *names, one.outline.intersection(other.outline), outcome)
+    yield from _wording(site, *names, one.outline.intersection(other.outline), outcome)
 
 
 def _stones(site: Site, digs: tuple[Dig, ...], stones: tuple[Retained, ...]) -> Iterator[Finding]:
@@ -85,14 +85,14 @@ def _stones(site: Site, digs: tuple[Dig, ...], stones: tuple[Retained, ...]) -> 
         name = f"The stones of {edge.name}"
         for dig in digs:
             outcome = "the dig takes the ground from under them. Move one of the two."
-            yield from _told(site, name, f"the dig of {dig.name}", edge.stones.intersection(dig.rim), outcome)
+            yield from _wording(site, name, f"the dig of {dig.name}", edge.stones.intersection(dig.rim), outcome)
         for other, outline in others:
             outcome = "that ground is kept clear. Move the line back."
-            yield from _told(site, name, other, edge.stones.intersection(outline), outcome)
+            yield from _wording(site, name, other, edge.stones.intersection(outline), outcome)
     for one, two in itertools.combinations(stones, 2):
         names = f"The stones of {one.name}", f"those of {two.name}"
         outcome = "both stand there, and neither holds its height. Move one line or join them."
-        yield from _told(site, *names, one.stones.intersection(two.stones), outcome)
+        yield from _wording(site, *names, one.stones.intersection(two.stones), outcome)
 
 
 def _digs(site: Site, digs: tuple[Dig, ...]) -> Iterator[Finding]:
@@ -103,10 +103,10 @@ def _digs(site: Site, digs: tuple[Dig, ...]) -> Iterator[Finding]:
             continue
         outcome = "they meet, and the deeper counts."
         names = f"The dig of {one.name}", f"that of {other.name}"
-        yield from _told(site, *names, one.rim.intersection(other.rim), outcome, "note")
+        yield from _wording(site, *names, one.rim.intersection(other.rim), outcome, "note")
     for dig in digs:
         outcome = "there the ground is dug, and the mound stops at its edge."
-        yield from _told(
+        yield from _wording(
             site, f"The dig of {dig.name}", "the bed", dig.rim.intersection(site.bed.outline), outcome, "note"
         )
 

@@ -98,12 +98,12 @@ def walk_findings(site: Site, ground: Ground, proposal: Proposal) -> tuple[Findi
     for walk in site.walk:
         slopes = walk_slopes(walk, ground, proposal)
         if slopes is not None:
-            found += _told(site.units, walk, slopes)
+            found += _wording(site.units, walk, slopes)
     found.sort(key=lambda one: -one[0])
     return tuple(finding for _, finding in found[:MOST_WALKS])
 
 
-def _told(units: Units, walk: Walk, slopes: WalkSlopes) -> Iterator[tuple[float, Finding]]:
+def _wording(units: Units, walk: Walk, slopes: WalkSlopes) -> Iterator[tuple[float, Finding]]:
     """One finding a walk, with how far it goes past its bounds."""
     if walk.paved:
         text = (

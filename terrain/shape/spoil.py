@@ -11,7 +11,7 @@ from terrain.numerics import YardMesh, prism_volume
 from terrain.shape.digs import dug_out
 from terrain.shape.layout import Layout
 from terrain.site import Site
-from terrain.soil import Given, Volumes, soil_given, trenches, volumes_given, worked
+from terrain.soil import Given, Volumes, evaluated, soil_given, trenches, volumes_given
 
 
 @dataclass(frozen=True)
@@ -90,7 +90,7 @@ def loose_soil(site: Site, layout: Layout, fill: Array, own: OwnSoil) -> float:
         cut_below_sod=own.cut_below_sod,
         planting_placed=0.0 if bed.planting is None else _planting(site, layout, fill, bed.planting),
     )
-    return float(worked({**own.soil, **volumes_given(volumes)}).missing)
+    return float(evaluated({**own.soil, **volumes_given(volumes)}).missing)
 
 
 def _planting(site: Site, layout: Layout, fill: Array, depth: float) -> float:

@@ -7,9 +7,9 @@ from .chain import (
     MOUND as MOUND,
     OWN_SOIL as OWN_SOIL,
     SETTLEMENT_LAW as SETTLEMENT_LAW,
+    evaluated as evaluated,
     loads as loads,
     rounded as rounded,
-    worked as worked,
 )
 from .covers import MULCH_BACK as MULCH_BACK, mulch_ground as mulch_ground
 from .doubts import ASK as ASK, CUT_PLUGS as CUT_PLUGS, Doubt as Doubt, doubts_of as doubts_of

@@ -383,7 +383,7 @@ LINES: Mapping[str, Line] = {line.name: line for line in (*SUPPLY, *OWN_SOIL, *M
 FORMULAS: Mapping[str, Formula] = {name: line.formula for name, line in LINES.items()}
 
 
-def worked(given: Mapping[str, Figure]) -> Values:
+def evaluated(given: Mapping[str, Figure]) -> Values:
     """Every line of the order from what is given, each worked when it is asked for.
 
     Parameters

@@ -20,7 +20,7 @@ import numpy as np
 from terrain.grid import Array, frozen
 from terrain.numerics import quantile, share_below
 from terrain.soil.among import JOBS, SCORES
-from terrain.soil.chain import worked
+from terrain.soil.chain import evaluated
 from terrain.soil.model import TOE_AT
 from terrain.soil.ranges import GROUND
 
@@ -38,7 +38,7 @@ def drawn(given: Mapping[str, float]) -> dict[str, float]:
     given
         The figures that the order follows from (`terrain.soil.given`), each at its middle.
     """
-    v = worked(given)
+    v = evaluated(given)
     deviation = float(v.deviation)
     if not deviation > 0.0:
         return dict.fromkeys(JOBS, 0.0)
@@ -75,18 +75,18 @@ def needs(given: Mapping[str, float], drawn_at: Mapping[str, Array]) -> Array:
         "lost": np.maximum(g["lost_low"] + (g["lost_high"] - g["lost_low"]) * drawn_at["lost"], 0.0),
         "reuse": np.clip(_even(g, "reuse", "reuse", drawn_at["reuse"]), 0.0, 1.0),
     }
-    return np.asarray(np.broadcast_to(worked({**g, **changed}).balance, error.shape))
+    return np.asarray(np.broadcast_to(evaluated({**g, **changed}).balance, error.shape))
 
 
 def order_range(given: Mapping[str, float]) -> tuple[float, float]:
     """Ends of the central 90 % range of the soil that the jobs need from outside, loose m3."""
-    v = worked({**given, **drawn(given)})
+    v = evaluated({**given, **drawn(given)})
     return float(v.low), float(v.high)
 
 
 def bought_of(given: Mapping[str, float]) -> float:
     """Soil that the order of some figures buys, loose m3."""
-    return float(worked({**given, **drawn(given)}).soil_order)
+    return float(evaluated({**given, **drawn(given)}).soil_order)
 
 
 def surer(given: Mapping[str, float], causes: Collection[str], factor: float) -> dict[str, float]:

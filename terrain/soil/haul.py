@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from terrain.soil.chain import loads, rounded, worked
+from terrain.soil.chain import evaluated, loads, rounded
 from terrain.soil.given import supply_given
 from terrain.soil.supply import Supply
 
@@ -96,7 +96,7 @@ def _least_weight(volume: float, supply: Supply) -> float | None:
 
 def _truck_load(supply: Supply) -> float | None:
     """Loose m3 that a truck may bring: its volume, or less where that would weigh too much."""
-    return None if supply.truck is None else float(worked(supply_given(supply)).truck_load)
+    return None if supply.truck is None else float(evaluated(supply_given(supply)).truck_load)
 
 
 def _hours(barrows: int | None, supply: Supply) -> float | None:

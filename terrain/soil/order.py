@@ -14,7 +14,7 @@ from terrain.limits import MACHINE_TRIPS
 from terrain.numerics import Values
 from terrain.site import Prices, Site
 from terrain.soil.bill import Bought, CostLine, bill, left_out, prices_of
-from terrain.soil.chain import DOUBTS, LINES, worked
+from terrain.soil.chain import DOUBTS, LINES, evaluated
 from terrain.soil.draw import drawn
 from terrain.soil.given import Given, given_of
 from terrain.soil.haul import Haul, haul, rounded_up, together
@@ -170,7 +170,7 @@ def order_of(given: Given, supply: Supply, prices: Prices, stones: tuple[Wall, .
         chance = given["chance"]
         raise InputError("chance of having enough", f"{chance:g} is no chance;", "between 0 and 1, such as 0.8")
     jobs = drawn(given)
-    v = worked({**given, **jobs})
+    v = evaluated({**given, **jobs})
     soils, covers = tuple(_soils(v, supply)), tuple(_covers(v, supply))
     loads = together([item.haul for item in soils], supply) if soils else haul(0.0, supply)
     quantity, leaves = float(v.soil_order), float(v.leaves)

@@ -18,8 +18,8 @@ from hidden_yards import FOOT, LAYOUTS, fitted_to, hidden_yard, inside, standard
 
 from terrain.ground.choose import METHODS, heights_at
 from terrain.ground.doubtful import find_doubtful
+from terrain.ground.model_averaging import likely_ground
 from terrain.ground.shots import local_shots
-from terrain.ground.sureness import likely_ground
 from terrain.numerics import one_thread
 
 pytestmark = pytest.mark.benchmark

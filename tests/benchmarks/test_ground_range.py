@@ -14,8 +14,8 @@ import pytest
 from ground_references import Array, gaussian_process_of_mean, pykrige_with_deviation
 
 from terrain.ground.choose import fit_ground, heights_at
+from terrain.ground.model_averaging import mean_deviation_over
 from terrain.ground.shots import local_shots
-from terrain.ground.sureness import mean_sureness
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "ground"))
 from real_ground import bed_within, terrain_crop
@@ -30,7 +30,7 @@ def ours(shots: Array, bed: Array) -> tuple[float, float]:
     local = local_shots(shots, 0.0)
     fitted, places = fit_ground(local), local.local(bed)
     mean = float(heights_at(fitted, places).mean())
-    return mean + local.base, HALF_90 * mean_sureness(fitted.likely, places, mean)
+    return mean + local.base, HALF_90 * mean_deviation_over(fitted.likely, places, mean)
 
 
 def sklearn_joint(shots: Array, bed: Array) -> tuple[float, float]:

@@ -13,7 +13,7 @@ import pytest
 
 from cli.outputs import Outputs
 from cli.report import finding_lines, lines
-from cli.tree_report import told_lines
+from cli.tree_report import caution_lines
 from terrain.files.study_files import as_json
 from terrain.files.summary import summary_of
 from terrain.findings import Finding
@@ -81,7 +81,7 @@ def test_the_terminal_tells_every_stop_and_caution_in_the_same_words(study: Stud
 
 
 def test_the_trees_command_tells_every_finding_on_trees_in_the_same_words(study: Study) -> None:
-    printed = [text.plain for _, text in told_lines(study.review.findings)]
+    printed = [text.plain for _, text in caution_lines(study.review.findings)]
     assert printed == [f.text for f in study.review.findings if f.topic == "trees" or f.level == "stop"]
 
 

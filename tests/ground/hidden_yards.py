@@ -1,6 +1,6 @@
 """Hidden ground drawn at random, shot in eight layouts: what a stated range is held against.
 
-Each yard is 60 by 40 ft: a plane and a Gaussian field whose smoothness, reach and relief are drawn from what gardens
+Each yard is 60 by 40 ft: a plane and a Gaussian field whose smoothness, length and relief are drawn from what gardens
 have (common practice, no published source). The field is drawn jointly at the shots, over the bed and around it: the
 truth is known everywhere that it is asked for.
 """
@@ -19,8 +19,8 @@ from shapely.geometry import MultiPoint
 
 from terrain.ground.choose import FittedGround, elevation_and_deviation, fit_ground, heights_at
 from terrain.ground.creases import with_breaklines
+from terrain.ground.model_averaging import mean_deviation_over
 from terrain.ground.shots import local_shots
-from terrain.ground.sureness import mean_sureness
 from terrain.numerics import correlation
 
 FOOT = 0.3048
@@ -162,7 +162,7 @@ def standardised(yard: HiddenYard) -> Standardised:
     fitted = fitted_to(yard)
     bed = fitted.shots.local(yard.bed[:, :2])
     mean = float(heights_at(fitted, bed).mean())
-    deviation = mean_sureness(fitted.likely, bed, mean)
+    deviation = mean_deviation_over(fitted.likely, bed, mean)
     height, spread = elevation_and_deviation(fitted, yard.around[:, :2])
     scores, away = (height - yard.around[:, 2]) / spread, past_the_hull(yard)
     parts = (away == 0.0, (away > 0.0) & (away <= 3.0), away > 3.0)

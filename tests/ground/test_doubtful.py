@@ -9,8 +9,8 @@ from survey_sites import FOOT, site_of
 
 from terrain import model_ground
 from terrain.ground.doubtful import find_doubtful
+from terrain.ground.model_averaging import likely_ground
 from terrain.ground.shots import local_shots
-from terrain.ground.sureness import likely_ground
 
 
 def doubtful_rows(shots: Array, accuracy: float) -> set[int]:

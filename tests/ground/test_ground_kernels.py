@@ -92,13 +92,13 @@ def test_kriging_solves_the_textbook_system(shots: LocalShots, targets: np.ndarr
     shape, terms = process.covariance, np.column_stack([np.ones(COUNT), shots.places])
     apart = np.linalg.norm(shots.places[:, None] - shots.places[None], axis=-1)
     system = np.zeros((COUNT + 3, COUNT + 3))
-    system[:COUNT, :COUNT] = shape.sill * correlation(apart, shape.smoothness, shape.reach)
+    system[:COUNT, :COUNT] = shape.sill * correlation(apart, shape.smoothness, shape.correlation_length)
     system[:COUNT, :COUNT] += np.diag(shots.error**2)
     system[:COUNT, COUNT:], system[COUNT:, :COUNT] = terms, terms.T
     across = np.linalg.norm(shots.places[:, None] - targets[None], axis=-1)
     right = np.vstack(
         [
-            shape.sill * correlation(across, shape.smoothness, shape.reach),
+            shape.sill * correlation(across, shape.smoothness, shape.correlation_length),
             np.ones(len(targets)),
             targets.T,
         ]
@@ -114,12 +114,14 @@ def test_kriging_solves_the_textbook_system(shots: LocalShots, targets: np.ndarr
 
 def test_deviation_of_a_mean_is_that_of_the_joint_covariance(shots: LocalShots, targets: np.ndarray) -> None:
     # Second way: draw surfaces from the process at shots and targets together, krige each, and look at the errors.
-    shape = Covariance(smoothness=1.5, reach=0.4, sill=0.04)
+    shape = Covariance(smoothness=1.5, correlation_length=0.4, sill=0.04)
     process = krige_with(shots.places, shots.heights, shots.error, shape)
     some, draws = targets[:25], 4000
     everywhere = np.vstack([shots.places, some])
     apart = np.linalg.norm(everywhere[:, None] - everywhere[None], axis=-1)
-    covariance = shape.sill * correlation(apart, shape.smoothness, shape.reach) + 1e-12 * np.eye(COUNT + 25)
+    covariance = shape.sill * correlation(apart, shape.smoothness, shape.correlation_length) + 1e-12 * np.eye(
+        COUNT + 25
+    )
     random = np.random.default_rng(6)
     surfaces = np.linalg.cholesky(covariance) @ random.normal(size=(COUNT + 25, draws))
     measured = surfaces[:COUNT] + shots.error[:, None] * random.normal(size=(COUNT, draws))
@@ -142,8 +144,8 @@ def test_likelihood_is_highest_at_the_fit(shots: LocalShots) -> None:
     table = shot_table(shots.places, shots.heights, shots.error**2)
     fitted = fit_covariance(table)
     top = deviance_of(table, fitted)
-    for reach, sill in ((1.2, 1.0), (0.8, 1.0), (1.0, 1.3), (1.0, 0.7)):
-        moved = replace(fitted, reach=fitted.reach * reach, sill=fitted.sill * sill)
+    for length, sill in ((1.2, 1.0), (0.8, 1.0), (1.0, 1.3), (1.0, 0.7)):
+        moved = replace(fitted, correlation_length=fitted.correlation_length * length, sill=fitted.sill * sill)
         assert deviance_of(table, moved) > top
 
 

@@ -81,7 +81,7 @@ def test_feet_and_metres_give_one_surface(method: str, seed: int, count: int, fa
 
 @methods
 @given(**FIGURES)
-@example(seed=100, count=45)  # a ridge so flat that the last digits chose between reaches of 1.9 and 3.0
+@example(seed=100, count=45)  # a ridge so flat that the last digits chose between lengths of 1.9 and 3.0
 @settings(max_examples=10)
 def test_order_of_the_shots_does_not_matter(method: str, seed: int, count: int) -> None:
     shots, targets = survey(seed, count)

@@ -7,7 +7,7 @@ import pytest
 from hidden_yards import FOOT, fitted_to, hidden_yard, standardised
 
 from terrain.ground.choose import elevation_and_deviation
-from terrain.ground.sureness import likely_ground
+from terrain.ground.model_averaging import likely_ground
 
 HALF_90 = 1.645
 

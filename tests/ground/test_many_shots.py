@@ -16,7 +16,7 @@ from terrain.ground.shots import DENSEST, LocalShots, every_shot, local_shots
 from terrain.numerics.covariance import Covariance
 from terrain.numerics.kriging import krige_with, kriged
 
-SMOOTH = Covariance(smoothness=1.5, reach=0.1, sill=900.0)
+SMOOTH = Covariance(smoothness=1.5, correlation_length=0.1, sill=900.0)
 
 
 def terrain_shots(count: int, seed: int) -> np.ndarray:

@@ -15,9 +15,9 @@ from survey_sites import FOOT, site_of
 from terrain.ground.choose import fit_ground
 from terrain.ground.existing import model_ground, points_over
 from terrain.ground.kriging import fit_kriging
+from terrain.ground.model_averaging import LikelyGround, likely_ground, mean_deviation_over, narrowed
 from terrain.ground.shot_choice import candidates, greedy, next_shots
 from terrain.ground.shots import local_shots
-from terrain.ground.sureness import LikelyGround, likely_ground, mean_sureness, narrowed
 from terrain.numerics.kriging import krige_with, mean_and_deviation
 from terrain.site.model import Building, Site
 from terrain.site.survey import Survey
@@ -119,6 +119,6 @@ def test_expected_deviation_is_weighed_over_the_likely_covariances() -> None:
     bed = shots.local(points_over(site_of(garden(20)).bed.outline, 200))
     mean = mean_and_deviation(fitted.process, bed)[0]
     far = np.array([[50.0, 50.0]])  # a shot in the next street tells nothing
-    before = mean_sureness(likely, bed, mean)
+    before = mean_deviation_over(likely, bed, mean)
     assert narrowed(likely, bed, mean, far, 0.006) == pytest.approx(before, rel=0.01)
     assert narrowed(likely, bed, mean, bed[::20], 0.006) < 0.7 * before

@@ -12,9 +12,9 @@ from terrain.ground.choose import FittedGround, elevation_and_deviation, fit_gro
 from terrain.ground.creased_doubts import _Facets, _neighbours, _on_banks
 from terrain.ground.creases import with_breaklines
 from terrain.ground.doubtful import find_doubtful
-from terrain.ground.misses import Miss
+from terrain.ground.leave_one_out import LeftOut
+from terrain.ground.model_averaging import likely_ground, mean_deviation_over
 from terrain.ground.shots import local_shots
-from terrain.ground.sureness import likely_ground, mean_sureness
 from terrain.numerics.shot_facets import fit_triangulation
 
 FOOT = 0.3048
@@ -95,10 +95,10 @@ def test_the_range_does_not_take_the_step_for_relief() -> None:
     places = bed_of(random)
     bed = fitted.shots.local(places * FOOT)
     mean = float(heights_at(fitted, bed).mean())
-    stated = mean_sureness(fitted.likely, bed, mean)
+    stated = mean_deviation_over(fitted.likely, bed, mean)
     smooth = likely_ground(fitted.shots)
     assert not fitted.likely.know_heights
-    assert stated < 0.3 * mean_sureness(smooth, bed, mean)
+    assert stated < 0.3 * mean_deviation_over(smooth, bed, mean)
     assert abs(mean + fitted.shots.base - yard.ground(places).mean() * FOOT) < 3.0 * stated
 
 
@@ -137,7 +137,7 @@ def test_range_covers_and_busts_are_found_on_forty_walled_yards(step: float) -> 
         bed = fitted.shots.local(places * FOOT)
         mean = float(heights_at(fitted, bed).mean())
         miss = mean + fitted.shots.base - yard.ground(places).mean() * FOOT
-        scores.append(abs(miss) / mean_sureness(fitted.likely, bed, mean))
+        scores.append(abs(miss) / mean_deviation_over(fitted.likely, bed, mean))
         false += bool(find_doubtful(fitted.shots, fitted.likely))
         row, wrong = busted(yard, shots, random)
         bad = fitted_to(yard, wrong)
@@ -158,7 +158,7 @@ def test_a_shot_beside_one_that_stands_out_to_the_other_side_is_on_a_bank() -> N
     assert foot in beside[top]
     assert far not in beside[top]
     quiet = _Facets(tin, np.zeros(len(places)), 1.0)
-    misses = [Miss(top, 0.9, 0.1), Miss(foot, -0.8, 0.1), Miss(far, 0.7, 0.1)]
+    misses = [LeftOut(top, 0.9, 0.1), LeftOut(foot, -0.8, 0.1), LeftOut(far, 0.7, 0.1)]
     assert _on_banks(misses, quiet, beside) == {top, foot}
     assert _on_banks(misses[::2], quiet, beside) == set()
     kept = np.zeros(len(places))

@@ -172,7 +172,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("FARTHEST = 200.0", "FARTHEST = 250.0"),
         ("HIGHEST = 30.0", "HIGHEST = 37.5"),
     ),
-    ("terrain/ground/misses.py", ("tests/test_named_numbers.py",)): (
+    ("terrain/ground/leave_one_out.py", ("tests/test_named_numbers.py",)): (
         ("FEWEST = 8", "FEWEST = 9"),
         ("WORTH_ASIDE = 2.5", "WORTH_ASIDE = 3.125"),
     ),

@@ -12,7 +12,7 @@ from order_yards import BLOCK, a_site
 from terrain.site.factors import job_factors, middle, swell_range
 from terrain.site.model import Bed, Soil
 from terrain.site.prices import Prices
-from terrain.soil.chain import worked
+from terrain.soil.chain import evaluated
 from terrain.soil.given import given_of
 from terrain.soil.measure import measure_earthwork
 from terrain.soil.model import Share, Volumes
@@ -110,7 +110,7 @@ def test_shares_of_the_order_are_its_slopes_times_the_factor_deviations(name: st
     def balance(value: float) -> float:
         # One soil: what is bought and what lies on the site swell and shrink alike.
         alike = {f"ground_{name}": value} if name != "settlement" else {}
-        return float(worked(figures(**{name: value}, **alike)).balance)
+        return float(evaluated(figures(**{name: value}, **alike)).balance)
 
     slope = (balance(middle + step) - balance(middle - step)) / (2 * step)
     low, high = EVEN[name]

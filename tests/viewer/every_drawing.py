@@ -27,6 +27,7 @@ from viewer.pictures.view3d import lettered
 from viewer.sheets.asbuilt_map import as_built_page
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
+from viewer.sheets.deviation_map import deviation_page
 from viewer.sheets.ground_page import ground_page
 from viewer.sheets.ground_subject import GroundSubject
 from viewer.sheets.order_page import order_page, working_page
@@ -35,7 +36,6 @@ from viewer.sheets.plan import plan_page
 from viewer.sheets.plan_set import plan_set_pages
 from viewer.sheets.sections import sections_page
 from viewer.sheets.setout_page import set_out_pages
-from viewer.sheets.sureness_map import sureness_page
 from viewer.sheets.tree_page import tree_pages
 from viewer.sheets.water_map import water_page
 
@@ -59,7 +59,7 @@ def stake_sheets(study: Study) -> Iterable[Page]:
 def ground_sheets(study: Study) -> Iterable[Page]:
     """The existing grade, and how sure it is."""
     subject = GroundSubject(study, where_next(study))
-    return ground_page(subject), sureness_page(subject)
+    return ground_page(subject), deviation_page(subject)
 
 
 def signs_sheet(study: Study) -> Page:

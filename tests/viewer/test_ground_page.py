@@ -16,9 +16,9 @@ from terrain.flow import Study, run_site
 from terrain.ground.model import DoubtfulShot
 from terrain.site.read import read_site
 from terrain.site.survey import LeftOut
+from viewer.sheets.deviation_map import _step_lines, band_edges, deviation_page, ground_rows, range_rows, share_rows
 from viewer.sheets.ground_page import _contours, _legend, ground_facts, ground_labels, ground_page, wanted_words
 from viewer.sheets.ground_subject import GroundSubject, crease_lines, ground_sheet
-from viewer.sheets.sureness_map import _step_lines, band_edges, ground_rows, range_rows, share_rows, sureness_page
 
 
 @pytest.fixture(scope="module")
@@ -66,7 +66,7 @@ def test_legend_shows_only_what_the_plan_has(subject: GroundSubject) -> None:
 
 
 def test_both_pages_are_written(subject: GroundSubject, tmp_path: Path) -> None:
-    for name, page in (("plan", ground_page(subject)), ("sure", sureness_page(subject))):
+    for name, page in (("plan", ground_page(subject)), ("sure", deviation_page(subject))):
         assert page.save(tmp_path / f"{name}.png", dpi=50).stat().st_size > 5_000
 
 

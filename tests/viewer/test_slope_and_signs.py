@@ -15,7 +15,7 @@ from terrain.look.look import natural_look
 from terrain.shape.berm import shape_berm
 from terrain.site.features import Basin, RetainedEdge
 from viewer.page.subject import Subject
-from viewer.pictures.sign_profiles import sign_page, sign_profiles, told_signs
+from viewer.pictures.sign_profiles import sign_page, sign_profiles, signs_present
 from viewer.pictures.slope_map import node_slopes, slope_facts, slope_page, slope_steps
 
 GRID = Grid(0.0, 0.0, 0.1, 201, 161)
@@ -107,7 +107,7 @@ def test_without_a_sign_the_nearest_to_its_bound_is_shown() -> None:
     site, ground, proposal, work = yard("ft")
     look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
     quiet = replace(look, reads_natural=True, signs=tuple(replace(sign, present=False) for sign in look.signs))
-    (only,) = told_signs(quiet)
+    (only,) = signs_present(quiet)
     assert only.value / only.bound == max(sign.value / sign.bound for sign in quiet.signs)
     texts = " ".join(text.get_text() for text in sign_page(Subject(site, ground, proposal, work), quiet).axes.texts)
     assert "reads natural" in texts
@@ -116,5 +116,5 @@ def test_without_a_sign_the_nearest_to_its_bound_is_shown() -> None:
 def test_a_bed_with_no_mound_has_no_sign_to_show() -> None:
     subject = tilted(0.0)
     look = natural_look(GRID, subject.ground.elevation, subject.ground.elevation, BED)
-    assert told_signs(look) == ()
+    assert signs_present(look) == ()
     assert sign_page(subject, look).height > 0.0

@@ -83,7 +83,7 @@ def _columns(page: Page, study: Study, top: float, width: float) -> float:
     used = PairsBlock("What is built", offer.built).draw(page, MARGIN, top, column, top) + GAP
     used += _price(page, offer, top - used, column)
     told = 0.0
-    for heading, sentences in _told(offer):
+    for heading, sentences in _wording(offer):
         told += _sentences(page, heading, sentences, MARGIN + column + GAP, top - told, column) + GAP
     return max(used, told - GAP)
 
@@ -155,7 +155,7 @@ def _price(page: Page, offer: Offer, top: float, width: float) -> float:
     return used
 
 
-def _told(offer: Offer) -> Iterator[tuple[str, tuple[str, ...]]]:
+def _wording(offer: Offer) -> Iterator[tuple[str, tuple[str, ...]]]:
     if offer.holds:
         yield "The price pays for", (f"{listed(offer.holds).capitalize()}.",)
     yield "Not included", (f"{listed(offer.leaves_out).capitalize()}.",)

@@ -105,7 +105,7 @@ def contact_page(frames: Sequence[Frame]) -> Page:
     rows = [range(k, min(k + 2, len(frames))) for k in range(0, len(frames), 2)]
     fixed = 26.0 + cell.plan_high + 6.0 + cell.view_high + 6.0
     heights = [fixed + LEAD * max(len(words[k]) for k in row) + 20.0 for row in rows]
-    told = wrap(_told(first, stand, cell), SMALL, WIDE - 2 * EDGE)
+    told = wrap(_wording(first, stand, cell), SMALL, WIDE - 2 * EDGE)
     head = 62.0
     page = new_page(WIDE, head + sum(heights) + LEAD * len(told) + EDGE)
     page.text(EDGE, page.height - 32.0, "Other forms for the same bed", TITLE)
@@ -140,7 +140,7 @@ def _cell(frames: Sequence[Frame], stand: Standpoint) -> CellLayout:
     return CellLayout(window, eye_view(tallest.subject, stand, SEEN), interval, high, deepest)
 
 
-def _told(subject: Subject, stand: Standpoint, cell: CellLayout) -> str:
+def _wording(subject: Subject, stand: Standpoint, cell: CellLayout) -> str:
     units = subject.site.units
     return (
         f"All at one scale, contours every {show_length(cell.interval, units)}, tints of fill every "

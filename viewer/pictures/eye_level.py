@@ -43,7 +43,7 @@ def eye_page(subject: Subject, stand: Standpoint) -> Page:
     """Both pictures from one place, with what they are true to."""
     view = eye_view(subject, stand, PIXELS)
     high = (WIDE - 2 * EDGE) * view.size[1] / view.width
-    told = wrap(_told(subject, stand), SMALL, WIDE - 2 * EDGE)
+    told = wrap(_wording(subject, stand), SMALL, WIDE - 2 * EDGE)
     head = 64.0
     foot = EDGE + LEAD * len(told) + 6.0
     page = new_page(WIDE, head + 2 * high + 10.0 + foot)
@@ -89,7 +89,7 @@ def _tag(page: Page, frame: tuple[float, float, float, float], word: str) -> Non
     page.lines(LineString([(frame[0], frame[3]), (frame[2], frame[3])]), Pen(SOFT_INK, 0.6))
 
 
-def _told(subject: Subject, stand: Standpoint) -> str:
+def _wording(subject: Subject, stand: Standpoint) -> str:
     """What the pictures are true to, where the eye stands, and what nobody measured."""
     units = subject.site.units
     staff = "6 ft, a foot a band" if units == "ft" else "2 m, a quarter metre a band"

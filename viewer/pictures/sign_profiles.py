@@ -56,7 +56,7 @@ class SignProfile:
     station: float
 
 
-def told_signs(look: Look) -> tuple[Sign, ...]:
+def signs_present(look: Look) -> tuple[Sign, ...]:
     """The signs that are present, or where there is none the one that comes nearest to its bound."""
     placed = [sign for sign in look.signs if sign.at is not None]
     present = tuple(sign for sign in placed if sign.present)
@@ -68,7 +68,7 @@ def told_signs(look: Look) -> tuple[Sign, ...]:
 def sign_profiles(subject: Subject, look: Look) -> tuple[SignProfile, ...]:
     """A profile for every told sign, through its place and the top of the mound; true heights."""
     found = []
-    for sign in told_signs(look):
+    for sign in signs_present(look):
         assert sign.at is not None
         section = _section(subject, sign.at)
         along = np.array(sign.at) - np.array(section.start)

@@ -126,7 +126,7 @@ def skyline_page(subject: Subject) -> Page:
     lines = [skyline_of(subject, stand) for stand in stands]
     sizes = [(WIDE - 2 * EDGE) / float(np.ptp(line.across)) for line in lines]
     heights = [_height(line, size) for line, size in zip(lines, sizes, strict=True)]
-    told = wrap(_told(), SMALL, WIDE - 2 * EDGE)
+    told = wrap(_wording(), SMALL, WIDE - 2 * EDGE)
     head = 66.0
     page = new_page(WIDE, head + sum(heights) + 34.0 * len(lines) + 18.0 * len(told) + 2 * EDGE)
     page.text(EDGE, page.height - 32.0, "Skyline of the mound", TITLE)
@@ -142,7 +142,7 @@ def skyline_page(subject: Subject) -> Page:
     return page
 
 
-def _told() -> str:
+def _wording() -> str:
     return (
         "As the eye sees it, one scale both ways. Hatched: the mound, its upper edge strong. Dashed: upper edge of the "
         "bed as it is. Thin: the ground behind. The upright scale stands at the bed's middle."

@@ -90,7 +90,7 @@ def _blocks(study: Study, width: float) -> Iterator[list[_CautionLine]]:
         first = True
         for finding in _of(study.review, level):
             block = [_head(head, _ink(level))] if first else []
-            yield [*block, *_told(study, finding, width)]
+            yield [*block, *_wording(study, finding, width)]
             first = False
     for number, verdict in enumerate(study.review.checks):
         yield [*([_head(ALL, INK)] if number == 0 else []), *_judged(verdict, width)]
@@ -122,7 +122,7 @@ def _ink(level: Level) -> str:
     return KEEP_OFF if level == "stop" else INK
 
 
-def _told(study: Study, finding: Finding, width: float) -> list[_CautionLine]:
+def _wording(study: Study, finding: Finding, width: float) -> list[_CautionLine]:
     """Topic and text, then place and source in small type."""
     kind = Type(READ, INK, bold=finding.level == "stop")
     body = wrap(finding.text, kind, width - 58.0)

@@ -105,13 +105,13 @@ def _blocks(study: Study, stakes: SetOut, day: CrewDay, words: Language, width: 
     units = study.site.units
     yield list(_steps(study, day, words, width))
     holds = [hold_words(hold, units, words) for hold in day.holds]
-    yield list(_told(words.say("Wait for a yes"), holds[:5], width, tick=True))
-    yield list(_told(words.say("The way in"), way_words(study, day, words), width))
+    yield list(_wording(words.say("Wait for a yes"), holds[:5], width, tick=True))
+    yield list(_wording(words.say("The way in"), way_words(study, day, words), width))
     named = ", ".join(f"{name} {depth}".replace(" ", "\u00a0") for name, depth in stake_words(stakes, units, words))
     if named:
         said = words.say("{stakes}; all others in setout.pdf.", stakes=named)
-        yield list(_told(words.say("Stakes where it is highest"), [said], width))
-    yield list(_told(words.say("Who decides"), decide_words(words), width))
+        yield list(_wording(words.say("Stakes where it is highest"), [said], width))
+    yield list(_wording(words.say("Who decides"), decide_words(words), width))
 
 
 def _steps(study: Study, day: CrewDay, words: Language, width: float) -> Iterator[_CrewLine]:
@@ -128,7 +128,7 @@ def _steps(study: Study, day: CrewDay, words: Language, width: float) -> Iterato
     yield _CrewLine(told, 20.0, bold=True, hours=hours, rule=True)
 
 
-def _told(head: str, sentences: Sequence[str], width: float, tick: bool = False) -> Iterator[_CrewLine]:
+def _wording(head: str, sentences: Sequence[str], width: float, tick: bool = False) -> Iterator[_CrewLine]:
     """A heading and its sentences; nothing without sentences."""
     if not sentences:
         return

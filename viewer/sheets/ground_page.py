@@ -40,6 +40,7 @@ from viewer.page import (
     strong_every,
 )
 from viewer.sheets import layers
+from viewer.sheets.deviation_map import deviation_page, with_all
 from viewer.sheets.ground_subject import (
     GroundSubject,
     break_swatch,
@@ -58,7 +59,6 @@ from viewer.sheets.ground_subject import (
     wanted_labels,
 )
 from viewer.sheets.plan_words import doubt_swatch, shot_swatch
-from viewer.sheets.sureness_map import sureness_page, with_all
 
 BESIDE_CREASE = 6.0  # points: contours crowd along a wall, where their numbers would stand on each other
 SHOT_NUMBER = 6.5  # points: the elevations beside the shots
@@ -73,7 +73,7 @@ class _Contour:
 
 def draw_ground(subject: GroundSubject, folder: Path) -> list[Path]:
     """Write ground.pdf (both pages, vector, to scale), ground.png and sureness.png into `folder`."""
-    plan, sure = ground_page(subject), sureness_page(subject)
+    plan, sure = ground_page(subject), deviation_page(subject)
     return [
         save_book([plan, sure], folder / "ground.pdf"),
         plan.save(folder / "ground.png"),

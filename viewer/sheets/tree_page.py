@@ -33,7 +33,7 @@ def draw_trees(subject: Subject, review: Review, path: Path) -> Path:
 
 def tree_pages(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) -> Iterator[Page]:
     """The page of one tree, and a second one for findings that find no room on it."""
-    told, laid = _told(subject, check, findings), tree_sheet(check, subject.site.units)
+    told, laid = _wording(subject, check, findings), tree_sheet(check, subject.site.units)
     left, bottom, right, top = laid.told
     here = notes_with_room(told, right - left, top - bottom)
     if here == len(told):
@@ -46,7 +46,7 @@ def tree_pages(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) 
 def tree_page(subject: Subject, check: TreeCheck, findings: Sequence[Finding], rest_in: str = "trees.json") -> Page:
     """The page of one tree; findings that find no room on it are to be read in `rest_in`."""
     laid = tree_sheet(check, subject.site.units)
-    return _page(subject, check, laid, _told(subject, check, findings), rest_in)
+    return _page(subject, check, laid, _wording(subject, check, findings), rest_in)
 
 
 def notes_with_room(notes: Sequence[Note], width: float, room: float) -> int:
@@ -58,7 +58,7 @@ def notes_with_room(notes: Sequence[Note], width: float, room: float) -> int:
     return sum(total <= left - 1 for total in accumulate(lines))
 
 
-def _told(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) -> list[Note]:
+def _wording(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) -> list[Note]:
     """The findings that name the tree, each with its mark."""
     own = findings_on(check, findings, [tree.name for tree in subject.site.tree])
     return [(MARKS[found.level], found.text) for found in own]

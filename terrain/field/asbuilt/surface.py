@@ -16,7 +16,7 @@ from terrain.errors import InputError
 from terrain.field.asbuilt.model import BuiltShot, Missing, Stage
 from terrain.flow import Study
 from terrain.grid import Array, frozen
-from terrain.ground import FittedGround, fit_ground, heights_at, local_shots, mean_sureness, points_over
+from terrain.ground import FittedGround, fit_ground, heights_at, local_shots, mean_deviation_over, points_over
 from terrain.numerics import CENTRAL_90, DepthFacets, deeper_than, one_thread
 from terrain.site import loose_to_order, placed_to_loose
 
@@ -106,7 +106,7 @@ def _mean_deviation(study: Study, fit: FittedGround) -> float:
     places = points_over(study.site.bed.outline, _SAMPLES)
     inside = places[shapely.contains_xy(study.proposal.worked, places[:, 0], places[:, 1])]
     local = fit.shots.local(inside if len(inside) else places)
-    return mean_sureness(fit.likely, local, float(heights_at(fit, local).mean()))
+    return mean_deviation_over(fit.likely, local, float(heights_at(fit, local).mean()))
 
 
 def missing_soil(study: Study, surface: BuiltSurface, stage: Stage) -> Missing:

@@ -8,7 +8,7 @@ from terrain.files.workbook.book_soil import thin_unit, volume_unit
 from terrain.files.workbook.cells import Cell, Row, Style, Worksheet, book_name, head, text
 from terrain.flow import Study
 from terrain.numerics import Figure, Formula, either
-from terrain.soil import JOBS, LINES, SCORES, HeightRow, given_in_units, volumes_given, worked
+from terrain.soil import JOBS, LINES, SCORES, HeightRow, evaluated, given_in_units, volumes_given
 from terrain.units import unit_volume
 
 FIRST = 5  # the row of the lowest height, counted as a workbook counts
@@ -74,7 +74,7 @@ def _row(row: HeightRow, number: int, study: Study) -> Row:
 
 def _live(row: HeightRow, number: int, study: Study, this: bool) -> Iterator[tuple[str, Cell]]:
     cells, prices, size = cells_of(number), study.order.prices, unit_volume(study.site.units)
-    v = worked(
+    v = evaluated(
         {
             **given_in_units(row.order.given, study.site.units),
             **row.order.jobs,

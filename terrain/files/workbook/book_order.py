@@ -42,7 +42,7 @@ def order_page(study: Study) -> Worksheet:
         *_items(site.units, site.soil, order),
         (text(f"As the site file stands: {as_it_stands}", "note"),),
         (),
-        *_sureness(order),
+        *_confidence(order),
         (),
         *_supply(site.soil, order, site.units),
         (),
@@ -112,7 +112,7 @@ def _barrows(name: str) -> Formula:
     return lambda v: loads(getattr(v, name), v.barrow / v.barrows_in_unit)
 
 
-def _sureness(order: Order) -> Iterator[Row]:
+def _confidence(order: Order) -> Iterator[Row]:
     yield head("How sure", "figure", "", "", "", "")
     yield _line("Chance of having enough, asked for", given("chance", order.chance, "share"))
     for name in ("low", "high", "covered", "short_median", "short_95", "heap_short"):

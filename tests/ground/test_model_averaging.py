@@ -7,8 +7,8 @@ import pytest
 from real_ground import Array, bed_within, smooth_garden, spread_out, terrain_crop, yard_returns
 
 from terrain.ground.kriging import fit_kriging
+from terrain.ground.model_averaging import likely_ground, mean_deviation_over, widening
 from terrain.ground.shots import local_shots
-from terrain.ground.sureness import likely_ground, mean_sureness, widening
 from terrain.numerics.kriging import kriged, mean_and_deviation
 
 HALF_90 = 1.645
@@ -25,7 +25,7 @@ def misses(ground: str, count: int, surveys: int) -> Array:
         places = shots.local(bed[:, :2])
         process = fit_kriging(shots)
         mean, plain = mean_and_deviation(process, places)
-        stated = mean_sureness(likely_ground(shots), places, mean)
+        stated = mean_deviation_over(likely_ground(shots), places, mean)
         rows.append((bed[:, 2].mean() - shots.base - mean, stated, plain))
     return np.array(rows).T
 
@@ -61,7 +61,7 @@ def test_weights_sum_to_one_and_the_fit_is_among_the_likeliest() -> None:
     likely = likely_ground(shots)
     assert likely.weights.sum() == pytest.approx(1.0, abs=1e-12)
     best = likely.processes[int(np.argmax(likely.weights))].covariance
-    assert 0.3 < best.reach / process.covariance.reach < 3.0
+    assert 0.3 < best.correlation_length / process.covariance.correlation_length < 3.0
 
 
 def test_another_surface_s_distance_counts_as_error() -> None:
@@ -70,6 +70,6 @@ def test_another_surface_s_distance_counts_as_error() -> None:
     process = fit_kriging(shots)
     likely, places = likely_ground(shots), random.uniform(-0.5, 0.5, (100, 2))
     mean = float(kriged(process, places)[0].mean())
-    at_mean, off = (mean_sureness(likely, places, mean + step) for step in (0.0, 0.5))
+    at_mean, off = (mean_deviation_over(likely, places, mean + step) for step in (0.0, 0.5))
     assert off > at_mean
     assert off == pytest.approx(np.hypot(at_mean, 0.5), rel=0.01)

@@ -57,7 +57,7 @@ _STEPS: dict[Units, tuple[float, ...]] = {
 _BANDS = 5
 
 
-def sureness_page(subject: GroundSubject) -> Page:
+def deviation_page(subject: GroundSubject) -> Page:
     """The map of the ground's standard deviation as a page."""
     study, sheet = subject.study, ground_sheet(subject)
     page = new_page(sheet.width, sheet.height)

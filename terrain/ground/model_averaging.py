@@ -10,7 +10,7 @@ import numpy as np
 from terrain.grid import Array
 from terrain.ground.blunders import Judged, judge, judge_many
 from terrain.ground.kriging import FEWEST_TO_FIT, fit_kriging, free_table
-from terrain.ground.misses import FEWEST
+from terrain.ground.leave_one_out import FEWEST
 from terrain.ground.shots import LocalShots
 from terrain.ground.weighing import BLUNDER_CHANCE, Shape, weigh
 from terrain.numerics import (
@@ -21,10 +21,10 @@ from terrain.numerics import (
     Kriging,
     krige_with,
     kriged,
+    length_bounds,
     mean_and_deviation,
     mean_variance,
     pulled,
-    reach_bounds,
     trend_terms,
     unheeded,
 )
@@ -32,9 +32,9 @@ from terrain.numerics import (
 # Weighed beside the fitted ones. Its surface nears the thin plate's: without it the blend missed each of
 # 40 spot heights left out by 19.4 ft, with it by 18.7, where the plate misses them by 18.4 (tests/benchmarks).
 _BETWEEN = 1.0
-_RUNGS = 9  # reaches that are weighed, for each smoothness
+_RUNGS = 9  # correlation lengths that are weighed, for each smoothness
 _LADDER_MOST = 150  # shots up to which the whole ladder is weighed; more leave only what is near the fitted likely
-_NEAR_FITTED = (0.5, 1.0, 2.0)  # times its reach
+_NEAR_FITTED = (0.5, 1.0, 2.0)  # times its correlation length
 _UNLIKELY = 1e-3  # chance beside the likeliest under which a covariance is left out
 _FARTHEST, _MEDIAN_OF_NORMAL = 3.5, 0.6745  # deviations; median of a normal variable's size, in deviations
 _FLOOR = 1e-3  # of the mean variance: at exact shots no process leaves any
@@ -74,10 +74,10 @@ def likely_ground(shots: LocalShots, chance: float = BLUNDER_CHANCE) -> LikelyGr
 
     Notes
     -----
-    Reaches are taken as alike beforehand on a log scale, the smoothnesses as alike, and weighed by restricted
+    Lengths are taken as alike beforehand on a log scale, the smoothnesses as alike, and weighed by restricted
     likelihood, the sill's own uncertainty and all (Handcock and Stein, Technometrics 35, 1993; here by sums over a grid
     of sills). With a handful of shots the covariance is assumed, and with many it is settled: then the fitted process
-    stands alone. Beside breaklines no shot is taken for a blunder: the step there would be (`creased_misses` asks).
+    stands alone. Beside breaklines no shot is taken for a blunder: the step there would be (`creased_residuals` asks).
     """
     chance = chance if shots.free >= FEWEST and not len(shots.edges) else 0.0
     if shots.free < FEWEST_TO_FIT:
@@ -110,21 +110,21 @@ def _weighed(shots: LocalShots, shapes: list[Shape], judged: Judged) -> LikelyGr
     processes = []
     for row, column in zip(*likely, strict=True):
         gone = (*judged.aside, int(judged.kept[column - 1])) if column else judged.aside
-        smoothness, reach = shapes[row]
+        smoothness, length = shapes[row]
         error = unheeded(shots.error, shots.heights, gone)
-        covariance = Covariance(smoothness, reach, float(sill[row, column]))
+        covariance = Covariance(smoothness, length, float(sill[row, column]))
         processes.append(krige_with(shots.places, shots.heights, error, covariance))
     weights = chance[likely]
     return LikelyGround(tuple(processes), weights / weights.sum(), True, judged.odds, judged.aside)
 
 
 def _shapes(shots: LocalShots) -> list[Shape]:
-    """Smoothnesses and reaches to be weighed."""
+    """Smoothnesses and correlation lengths to be weighed."""
     if shots.free > _LADDER_MOST:
         fitted = fit_kriging(shots).covariance
-        return [(fitted.smoothness, fitted.reach * factor) for factor in _NEAR_FITTED]
-    reaches = np.geomspace(*reach_bounds(free_table(shots)), _RUNGS)
-    return [(smoothness, float(reach)) for smoothness in (*SMOOTHNESS, _BETWEEN) for reach in reaches]
+        return [(fitted.smoothness, fitted.correlation_length * factor) for factor in _NEAR_FITTED]
+    lengths = np.geomspace(*length_bounds(free_table(shots)), _RUNGS)
+    return [(smoothness, float(length)) for smoothness in (*SMOOTHNESS, _BETWEEN) for length in lengths]
 
 
 def held_to(likely: LikelyGround, missed: Array) -> LikelyGround:
@@ -156,7 +156,7 @@ def held_to(likely: LikelyGround, missed: Array) -> LikelyGround:
     return replace(likely, processes=tuple(processes), know_heights=False)
 
 
-def mean_sureness(likely: LikelyGround, targets: Array, delivered: float) -> float:
+def mean_deviation_over(likely: LikelyGround, targets: Array, delivered: float) -> float:
     """Deviation in metres of the error of a delivered mean height; 1.645 times it is half the 90 % range.
 
     Parameters
@@ -177,7 +177,7 @@ def means_and_deviations(likely: LikelyGround, targets: Array) -> Iterator[tuple
     """Mean height over the targets and its deviation, metres, by each process in turn."""
     joint: dict[Shape, float] = {}
     for process in likely.processes:
-        shape = process.covariance.smoothness, process.covariance.reach
+        shape = process.covariance.smoothness, process.covariance.correlation_length
         if shape not in joint:
             joint[shape] = mean_variance(process.covariance, targets) / process.covariance.sill
         yield mean_and_deviation(process, targets, joint[shape] * process.covariance.sill)
@@ -191,11 +191,11 @@ def blended_height(likely: LikelyGround, targets: Array) -> Array:
     height, trend = np.zeros(len(targets)), np.zeros(3)
     pulls: dict[Shape, Array] = {}
     for weight, process in zip(likely.weights, likely.processes, strict=True):
-        shape = process.covariance.smoothness, process.covariance.reach
+        shape = process.covariance.smoothness, process.covariance.correlation_length
         pulls[shape] = weight * process.covariance.sill * process.weights + pulls.get(shape, 0.0)
         trend += weight * process.seen.trend
-    for (smoothness, reach), pull in pulls.items():
-        height += pulled(Covariance(smoothness, reach, 1.0), likely.processes[0].places, targets, pull)
+    for (smoothness, length), pull in pulls.items():
+        height += pulled(Covariance(smoothness, length, 1.0), likely.processes[0].places, targets, pull)
     return height + trend_terms(targets) @ trend
 
 
@@ -210,7 +210,7 @@ def settled(process: Kriging) -> LikelyGround:
 
 
 def narrowed(likely: LikelyGround, targets: Array, delivered: float, places: Array, error: float) -> float:
-    """What `mean_sureness` is expected to be once (k, 2) more places in the frame are shot, each with an error, metres.
+    """`mean_deviation_over` as expected once (k, 2) more places in the frame are shot, each with an error, metres.
 
     The distance of the delivered mean from each process's own is expected to shrink as that process's deviation does.
     """
