@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from terrain.grid import Array, Mask
-from terrain.ground.leave_one_out import WORTH_ASIDE, LeftOut, doubtful_from, most_aside
+from terrain.ground.leave_one_out import WORTH_ASIDE, LeftOutShot, doubtful_from, most_aside
 from terrain.ground.shots import LocalShots
 from terrain.numerics import Kriging, ShotTriangulation, carried_on, fit_triangulation, left_out_by_triangulation
 
@@ -40,7 +40,7 @@ class _Facets:
         return np.abs(self.scores)
 
 
-def creased_residuals(shots: LocalShots, process: Kriging) -> tuple[LeftOut, ...]:
+def creased_residuals(shots: LocalShots, process: Kriging) -> tuple[LeftOutShot, ...]:
     """Shots that miss the facets through the rest by more than the rest lead one to expect, the farthest first."""
     kept, aside = np.ones(len(shots.places), dtype=bool), list[int]()
     facets = _through(shots, kept, process)
@@ -63,7 +63,7 @@ def creased_residuals(shots: LocalShots, process: Kriging) -> tuple[LeftOut, ...
     return ()
 
 
-def _doubtful(misses: list[LeftOut], facets: _Facets, beside: Mapping[int, set[int]]) -> list[LeftOut]:
+def _doubtful(misses: list[LeftOutShot], facets: _Facets, beside: Mapping[int, set[int]]) -> list[LeftOutShot]:
     """Those that miss the facets by more than the rest lead one to expect, and stand on no bank."""
     rest = facets.sizes[np.isfinite(facets.scores)]
     if not len(rest):
@@ -94,7 +94,7 @@ def _neighbours(tin: ShotTriangulation, free: int) -> dict[int, set[int]]:
     return beside
 
 
-def _on_banks(misses: list[LeftOut], facets: _Facets, beside: Mapping[int, set[int]]) -> set[int]:
+def _on_banks(misses: list[LeftOutShot], facets: _Facets, beside: Mapping[int, set[int]]) -> set[int]:
     """Rows beside which another shot stands out to the other side."""
     scores = dict(enumerate(facets.scores.tolist()))
     scores.update({miss.row: float(np.copysign(miss.score, miss.residual)) for miss in misses})
@@ -102,7 +102,7 @@ def _on_banks(misses: list[LeftOut], facets: _Facets, beside: Mapping[int, set[i
     return {m.row for m in misses if any(scores[other] * scores[m.row] < 0.0 for other in beside[m.row] & out)}
 
 
-def _left_out(shots: LocalShots, facets: _Facets, process: Kriging, row: int) -> LeftOut:
+def _left_out(shots: LocalShots, facets: _Facets, process: Kriging, row: int) -> LeftOutShot:
     """How far a shot that is not kept misses the facets; its deviation is never less than its own error."""
     residual = float(shots.heights[row] - carried_on(facets.tin, shots.places[row : row + 1])[0])
-    return LeftOut(row, residual, max(facets.factor * float(process.expected[row]), float(shots.error[row])))
+    return LeftOutShot(row, residual, max(facets.factor * float(process.expected[row]), float(shots.error[row])))

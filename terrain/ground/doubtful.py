@@ -8,7 +8,7 @@ import numpy as np
 
 from terrain.grid import Array
 from terrain.ground.creased_doubts import creased_residuals
-from terrain.ground.leave_one_out import FEWEST, LeftOut
+from terrain.ground.leave_one_out import FEWEST, LeftOutShot
 from terrain.ground.model import DoubtfulShot
 from terrain.ground.model_averaging import LikelyGround
 from terrain.ground.shots import LocalShots
@@ -23,7 +23,7 @@ def doubtful_shots(survey: Survey, units: Units, shots: LocalShots, likely: Like
     return tuple(_named(survey, units, shots, miss) for miss in missed)
 
 
-def find_doubtful(shots: LocalShots, likely: LikelyGround) -> tuple[LeftOut, ...]:
+def find_doubtful(shots: LocalShots, likely: LikelyGround) -> tuple[LeftOutShot, ...]:
     """How far the doubtful shots miss the surface through the rest, the farthest in deviations first."""
     if shots.free < FEWEST:
         return ()
@@ -32,17 +32,19 @@ def find_doubtful(shots: LocalShots, likely: LikelyGround) -> tuple[LeftOut, ...
     return tuple(sorted(_miss(shots, likely.likeliest, likely.aside), key=lambda miss: -miss.score))
 
 
-def _miss(shots: LocalShots, process: Kriging, rows: Sequence[int]) -> list[LeftOut]:
+def _miss(shots: LocalShots, process: Kriging, rows: Sequence[int]) -> list[LeftOutShot]:
     """How far some shots miss the process through the others."""
     error = unheeded(shots.error, shots.heights, rows)
     rest = krige_with(shots.places, shots.heights, error, process.covariance)
     height, deviation = kriged(rest, shots.places[list(rows)])
     expected = np.hypot(deviation, shots.error[list(rows)])
     residual = shots.heights[list(rows)] - height
-    return [LeftOut(row, float(miss), float(wide)) for row, miss, wide in zip(rows, residual, expected, strict=True)]
+    return [
+        LeftOutShot(row, float(miss), float(wide)) for row, miss, wide in zip(rows, residual, expected, strict=True)
+    ]
 
 
-def _named(survey: Survey, units: Units, shots: LocalShots, miss: LeftOut) -> DoubtfulShot:
+def _named(survey: Survey, units: Units, shots: LocalShots, miss: LeftOutShot) -> DoubtfulShot:
     """What is said of one shot; of shots averaged in one place, the one that is farthest off."""
     together = np.flatnonzero(shots.groups == miss.row)
     mean = shots.heights[miss.row] - miss.residual

@@ -19,7 +19,7 @@ _DEVIATIONS, _TIMES_THE_REST, _OF_THE_REST, _OF_EACH = 3.5, 3.1, 3, 33
 
 
 @dataclass(frozen=True)
-class LeftOut:
+class LeftOutShot:
     """By how much a shot misses the surface through the others: residual and its deviation in metres."""
 
     row: int

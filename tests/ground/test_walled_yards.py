@@ -12,7 +12,7 @@ from terrain.ground.choose import FittedGround, elevation_and_deviation, fit_gro
 from terrain.ground.creased_doubts import _Facets, _neighbours, _on_banks
 from terrain.ground.creases import with_breaklines
 from terrain.ground.doubtful import find_doubtful
-from terrain.ground.leave_one_out import LeftOut
+from terrain.ground.leave_one_out import LeftOutShot
 from terrain.ground.model_averaging import likely_ground, mean_deviation_over
 from terrain.ground.shots import local_shots
 from terrain.numerics.shot_facets import fit_triangulation
@@ -158,7 +158,7 @@ def test_a_shot_beside_one_that_stands_out_to_the_other_side_is_on_a_bank() -> N
     assert foot in beside[top]
     assert far not in beside[top]
     quiet = _Facets(tin, np.zeros(len(places)), 1.0)
-    misses = [LeftOut(top, 0.9, 0.1), LeftOut(foot, -0.8, 0.1), LeftOut(far, 0.7, 0.1)]
+    misses = [LeftOutShot(top, 0.9, 0.1), LeftOutShot(foot, -0.8, 0.1), LeftOutShot(far, 0.7, 0.1)]
     assert _on_banks(misses, quiet, beside) == {top, foot}
     assert _on_banks(misses[::2], quiet, beside) == set()
     kept = np.zeros(len(places))
