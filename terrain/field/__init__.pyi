@@ -9,6 +9,7 @@ from .crew.day_words import (
     day_rows as day_rows,
     decide_words as decide_words,
     grade_words as grade_words,
+    hold_lines as hold_lines,
     hold_words as hold_words,
     lift_words as lift_words,
     squares_words as squares_words,

@@ -22,7 +22,13 @@ from .heights import (
     scales_beside as scales_beside,
     top_height as top_height,
 )
-from .ledger import ENTRIES as ENTRIES, Entry as Entry, per_placed as per_placed, sums as sums
+from .ledger import (
+    ENTRIES as ENTRIES,
+    PLANTING_SOIL as PLANTING_SOIL,
+    Entry as Entry,
+    per_placed as per_placed,
+    sums as sums,
+)
 from .ledger_rows import ledger_rows as ledger_rows
 from .measure import measure_earthwork as measure_earthwork
 from .measured import measured_of as measured_of

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pdfplumber
 import pytest
 
+from terrain.field.crew.day import HoldPoint, WayIn
 from terrain.field.crew.worked_day import crew_day
 from terrain.field.setout.set_out import set_out
 from terrain.flow import Study, run_site
@@ -107,6 +109,25 @@ def test_the_page_says_the_grade_the_barrows_and_the_depth_of_sod(
         ]
         own = 0 if study.site.units == "ft" else 12
         assert sum(lifts) == (study.order.haul.barrows or 0) + own
+
+
+def test_a_full_day_still_stands_on_two_pages(studies: list[Study], tmp_path: Path) -> None:
+    study = studies[0]
+    stakes = set_out(study)
+    day = crew_day(study, stakes)
+    holds = tuple(HoldPoint("buried line", f"line {k} from the street to the house") for k in range(9))
+    way = WayIn(30.0, 0.9, tuple((f"old tree {k}", 4.0) for k in range(5)), ("drive",))
+    for tongue in TONGUES:
+        path = draw_crew(study, stakes, replace(day, holds=holds, way=way), tmp_path / "crew.pdf", Language(tongue))
+        pages = words_of(path)
+        assert len(pages) == 2
+        assert not [pair for words in pages for pair in overlaps(words)]
+        first = " ".join(word["text"] for word in pages[0])
+        assert "4" in first
+        assert "line 4 from" in first
+        assert "line 5 from" not in first
+        for words in pages:
+            assert max(word["bottom"] for word in words) < 792.0 - 15.0
 
 
 # Words that any English sheet has and no other language may have.

@@ -17,7 +17,7 @@ from terrain.field import (
     day_rows,
     decide_words,
     grade_words,
-    hold_words,
+    hold_lines,
     stake_words,
     title_words,
     total_words,
@@ -42,7 +42,7 @@ from viewer.sheets.crew_squares import draw_squares
 
 RULE = Pen(BLACK, 1.0)
 TICK = 11.0  # points: side of a box to tick
-_SPACINGS = (1.0, 0.94, 0.88, 0.82)  # of the lines, tried until the page holds them
+_SPACINGS = (1.0, 0.95, 0.9)  # of the lines, tried until the page holds them
 
 
 @dataclass(frozen=True)
@@ -66,26 +66,34 @@ def draw_crew(study: Study, stakes: SetOut, day: CrewDay, path: Path, words: Lan
 
 
 def crew_pages(study: Study, stakes: SetOut, day: CrewDay, words: Language = ENGLISH) -> list[Page]:
-    """The day, then the squares where there is soil to place."""
-    return [
-        _day_page(study, stakes, day, words),
-        *([draw_squares(study, stakes, day, words)] if day.squares.lifts else []),
-    ]
-
-
-def _day_page(study: Study, stakes: SetOut, day: CrewDay, words: Language) -> Page:
+    """The day, then the squares where there is soil to place; who decides goes under them where the day is full."""
     wide, high = page_of_words(study.site.units)
-    page = new_page(wide, high)
-    width = wide - 2 * MARGIN
+    page, width = new_page(wide, high), wide - 2 * MARGIN
     top = _title(page, study, words, width, high - MARGIN)
-    lines = [line for block in _blocks(study, stakes, day, words, width) for line in block]
-    needed = sum(line.high for line in lines)
-    squeeze = next((share for share in _SPACINGS if needed * share <= top - FOOT), (top - FOOT) / needed)
-    for line in lines:
-        top -= line.high * squeeze
-        _draw(page, line, top + 4.0)
+    blocks = list(_blocks(study, stakes, day, words, width))
+    full = _high(blocks) * _SPACINGS[-1] > top - FOOT and bool(day.squares.lifts)
+    last = blocks[-1:] if full else []
+    _stand(page, blocks[: len(blocks) - len(last)], top)
     caution(page, words)
-    return page
+    if not day.squares.lifts:
+        return [page]
+    squares = draw_squares(study, stakes, day, words, _high(last))
+    _stand(squares, last, FOOT + _high(last))
+    return [page, squares]
+
+
+def _high(blocks: Sequence[Sequence[_CrewLine]]) -> float:
+    return sum(line.high for block in blocks for line in block)
+
+
+def _stand(page: Page, blocks: Sequence[Sequence[_CrewLine]], top: float) -> None:
+    """Draw blocks from a height down to the foot, their lines as far apart as there is room."""
+    needed = _high(blocks)
+    squeeze = next((share for share in _SPACINGS if needed * share <= top - FOOT), (top - FOOT) / max(needed, 1.0))
+    for block in blocks:
+        for line in block:
+            top -= line.high * squeeze
+            _draw(page, line, top + 4.0)
 
 
 def _title(page: Page, study: Study, words: Language, width: float, top: float) -> float:
@@ -104,8 +112,7 @@ def _title(page: Page, study: Study, words: Language, width: float, top: float) 
 def _blocks(study: Study, stakes: SetOut, day: CrewDay, words: Language, width: float) -> Iterator[list[_CrewLine]]:
     units = study.site.units
     yield list(_steps(study, day, words, width))
-    holds = [hold_words(hold, units, words) for hold in day.holds]
-    yield list(_wording(words.say("Wait for a yes"), holds[:5], width, tick=True))
+    yield list(_wording(words.say("Wait for a yes"), hold_lines(day, units, words), width, tick=True))
     yield list(_wording(words.say("The way in"), way_words(study, day, words), width))
     named = ", ".join(f"{name} {depth}".replace(" ", "\u00a0") for name, depth in stake_words(stakes, units, words))
     if named:

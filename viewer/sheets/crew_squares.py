@@ -23,7 +23,7 @@ LETTERS = 18.0  # points that letters and numbers of squares take
 ACROSS, DOWN = 16.0, 8.0  # points between tables
 THIN, EDGE = Pen(BLACK, 0.5), Pen(BLACK, 1.8)
 KEEP_OFF = Pen(BLACK, 1.4, (2.0, 3.0))
-STRONG = Type(FIGURE, BLACK, bold=True)
+STRONG, PLAIN = Type(FIGURE, BLACK, bold=True), Type(FIGURE, BLACK)
 
 
 @dataclass(frozen=True)
@@ -38,18 +38,18 @@ class _Table:
     def size(self, cell: float) -> tuple[float, float]:
         """Width and height in points."""
         rows, columns = self.counts.shape
-        words = max(text_size(head, STRONG)[0] for head in self.heads)
+        words = max(text_size(head, kind)[0] for head, kind in zip(self.heads, (STRONG, PLAIN), strict=True))
         return max(LETTERS + columns * cell, words), 2 * LINE + LETTERS + rows * cell
 
 
-def draw_squares(study: Study, stakes: SetOut, day: CrewDay, words: Language) -> Page:
-    """The page of squares."""
+def draw_squares(study: Study, stakes: SetOut, day: CrewDay, words: Language, kept: float = 0.0) -> Page:
+    """The page of squares; `kept` points over its foot stay bare."""
     units, squares = study.site.units, day.squares
     wide, high = page_of_words(units)
     page, width = new_page(wide, high), wide - 2 * MARGIN
     top = _title(page, study, squares, words, width)
     tables = [_table(squares, number, lift_words(lift, units, words)) for number, lift in enumerate(squares.lifts)]
-    cell = _cell(tables, width, top - FOOT)
+    cell = _cell(tables, width, top - FOOT - kept)
     for table, (left, down) in zip(tables, _places(tables, cell, width), strict=True):
         corner = MARGIN + left + LETTERS, top - down - table.size(cell)[1] + LETTERS
         if table is tables[0]:
@@ -63,11 +63,11 @@ def _title(page: Page, study: Study, squares: BarrowSquares, words: Language, wi
     """Heading, and how the squares lie; answers how far down they go."""
     top = page.height - MARGIN - 22.0
     head = words.say("Barrows in each square: {name}", name=study.site.name)
-    page.text(MARGIN, top + 6.0, head, fit_size(head, Type(16.0, BLACK, bold=True), width, FIGURE))
-    told = Type(FIGURE, BLACK)
-    for line in wrap(glued(" ".join(squares_words(squares, study.site.units, words))), told, width):
+    page.text(MARGIN, top + 6.0, head, fit_size(head, Type(16.0, BLACK, bold=True), width - 60.0, FIGURE))
+    _draw_north(page, squares, (page.width - MARGIN - 14.0, top + 10.0))
+    for line in wrap(glued(" ".join(squares_words(squares, study.site.units, words))), PLAIN, width):
         top -= LINE
-        page.text(MARGIN, top + 3.0, line, told)
+        page.text(MARGIN, top + 3.0, line, PLAIN)
     return top - 4.0
 
 
@@ -105,7 +105,7 @@ def _places(tables: Sequence[_Table], cell: float, width: float) -> list[tuple[f
 def _draw_table(page: Page, table: _Table, corner: tuple[float, float], cell: float) -> None:
     """Heading, letters, numbers, and whole barrows in every square that takes any."""
     rows, columns = table.counts.shape
-    (left, bottom), small = corner, Type(FIGURE, BLACK)
+    (left, bottom), small = corner, PLAIN
     for number, head in enumerate(table.heads):
         page.text(left - LETTERS, bottom + rows * cell + LINE * (1 - number) + 4.0, head, small if number else STRONG)
     for column in range(columns):
@@ -156,7 +156,6 @@ def _draw_plan(
                 ((spot.x - 5, spot.y + 5), (spot.x + 5, spot.y - 5)),
             ]
             page.lines(MultiLineString(cross), EDGE)
-    _draw_north(page, squares, (edge.bounds[2], edge.bounds[3] + 16.0))
 
 
 def _on_page(shape: BaseGeometry, squares: BarrowSquares, corner: tuple[float, float], cell: float) -> BaseGeometry:
@@ -169,13 +168,12 @@ def _on_page(shape: BaseGeometry, squares: BarrowSquares, corner: tuple[float, f
 
 
 def _draw_north(page: Page, squares: BarrowSquares, at: tuple[float, float]) -> None:
-    """An arrow to the north over the upper right corner of the first lift."""
+    """An arrow to the north about a place of the page."""
     east, north = squares.frame.along
     # North on the page: its part along the baseline to the right, its part to the left of it upwards.
     right, up = north, east
-    middle = at[0] - 14.0, at[1]
-    tail, tip = ((middle[0] + sign * 12.0 * right, middle[1] + sign * 12.0 * up) for sign in (-1.0, 1.0))
+    tail, tip = ((at[0] + sign * 12.0 * right, at[1] + sign * 12.0 * up) for sign in (-1.0, 1.0))
     page.lines(LineString([tail, tip]), EDGE)
     barbs = [(tip[0] - 6 * right + sign * 4 * up, tip[1] - 6 * up - sign * 4 * right) for sign in (-1.0, 1.0)]
     page.lines(LineString([barbs[0], tip, barbs[1]]), EDGE)
-    page.text(middle[0] - 16.0, middle[1] - 5.0, "N", STRONG, "middle")
+    page.text(at[0] - 22.0, at[1] - 5.0, "N", STRONG, "middle")

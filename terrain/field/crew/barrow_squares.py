@@ -18,7 +18,7 @@ from terrain.flow import Study
 from terrain.grid import Array, Index
 from terrain.limits import FOOT, INCH
 from terrain.site import placed_to_loose
-from terrain.soil import LedgerLine, whole_loads
+from terrain.soil import PLANTING_SOIL, LedgerLine, whole_loads
 from terrain.survey import Place
 from terrain.units import Units
 
@@ -35,7 +35,9 @@ SIDES: dict[Units, tuple[float, ...]] = {
 # What one sheet shows with figures of 14 points: squares along, squares away, and squares of all lifts together.
 _BELOW, _ON_TOP = ("mound",), ("planting", "topsoil")  # where the ledger's soils go to
 NOTHING = 1e-12  # m3
-COLUMNS_MOST, ROWS_MOST, SQUARES_MOST = 18, 14, 330
+NOISE = 1e-9  # metres: what rounding leaves of a depth that is none
+COLUMNS_MOST, ROWS_MOST, SQUARES_MOST = 18, 14, 470
+_HEAD_ROWS, _HEAD_COLUMNS = 3, 10  # that the heading of a lift takes on paper, at least
 
 
 @dataclass(frozen=True)
@@ -167,14 +169,11 @@ def _stacks(study: Study, depth: Array) -> Iterator[_Stack]:
     rest = [line for line in ledger if line.goes in (*_BELOW, *_ON_TOP) and line not in own]
     under = _filled_to(depth, _placed(own) / max(_placed([*own, *rest]), NOTHING))
     over = _filled_to(depth - under, _placed(top) / max(_placed(rest), NOTHING))
-    between = depth - under - over
+    between = np.where(depth - under - over > NOISE, depth - under - over, 0.0)
     yield from _own_stack(study, _BELOW, under)
-    kinds = [(item.name, whole_loads(item.quantity, barrow_of(study))) for item in study.order.soils]
-    if len(kinds) > 1:  # planting soil over fill soil
-        yield _Stack("bought", *kinds[1], between)
-        yield _Stack("bought", *kinds[0], over)
-    elif kinds:
-        yield _Stack("bought", *kinds[0], between if between.any() else over)
+    for item in reversed(study.order.soils):  # fill soil first, planting soil on top of it
+        layer = over if item.name == PLANTING_SOIL else between
+        yield _Stack("bought", item.name, whole_loads(item.quantity, barrow_of(study)), layer if layer.any() else depth)
     yield from _own_stack(study, _ON_TOP, over)
 
 
@@ -238,10 +237,12 @@ def _lifts(stack: _Stack, at: Index, squares: int, loose: float) -> Iterator[tup
 
 
 def _shown(squares: BarrowSquares) -> int:
-    """Squares that the tables of all lifts take on paper: each from its first used row and column to its last."""
+    """Squares of paper that the tables of all lifts take: each from its first used row and column to its last."""
     total = 0
-    for lift in squares.lifts:
+    for number, lift in enumerate(squares.lifts):
         used = np.argwhere(np.array(lift.barrows) > 0)
         rows, columns = used.max(axis=0) - used.min(axis=0) + 1
-        total += (int(rows) + 1) * (int(columns) + 1)
+        if number == 0:  # shown whole, over the plan
+            rows, columns = squares.rows, squares.columns
+        total += (int(rows) + _HEAD_ROWS) * max(int(columns) + 1, _HEAD_COLUMNS)
     return total

@@ -12,8 +12,10 @@ from terrain.field.setout.words import show_tape
 from terrain.flow import Study
 from terrain.language import Language
 from terrain.limits import FOOT
+from terrain.soil import PLANTING_SOIL
 from terrain.units import Units, show_area, show_length, show_volume
 
+MOST_HOLDS, MOST_PLANKS = 5, 3  # told one by one
 CREST_STAKES = 4  # stakes that the sheet names: where the mound is highest
 
 
@@ -141,6 +143,15 @@ def total_words(day: CrewDay, words: Language) -> tuple[str, str]:
     return people, hours_words(day.hours, day.people, words)
 
 
+def hold_lines(day: CrewDay, units: Units, words: Language) -> list[str]:
+    """The stops that need a yes: the first few one by one, and how many more there are."""
+    lines = [hold_words(hold, units, words) for hold in day.holds[:MOST_HOLDS]]
+    more = len(day.holds) - len(lines)
+    if more:
+        lines.append(words.say("{n} more: see review.pdf.", n=more))
+    return lines
+
+
 def hold_words(hold: HoldPoint, units: Units, words: Language) -> str:
     """One stop that needs a yes."""
     if hold.kind == "review":
@@ -168,7 +179,7 @@ def way_words(study: Study, day: CrewDay, words: Language) -> list[str]:
         lines.append(
             words.say("Gate: {wide} wide. Measure the barrow.", wide=words.measure(show_length(way.gate, units)))
         )
-    for tree, length in way.planks:
+    for tree, length in way.planks[:MOST_PLANKS]:
         far = _far(length, units, words)
         lines.append(words.say("Planks for {far} of the way, over the roots of {tree}.", far=far, tree=tree))
     if way.length is None and study.review.trees:
@@ -269,4 +280,4 @@ def soil_words(lift: Lift, words: Language) -> str:
     """Whose soil a lift is."""
     if lift.comes == "yard":
         return words.say("the yard's own soil")
-    return words.say("planting soil") if lift.name == "planting soil" else words.say("bought soil")
+    return words.say("planting soil") if lift.name == PLANTING_SOIL else words.say("bought soil")
