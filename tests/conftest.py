@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import settings
 from ready_command import Run, ready_command
 
+if TYPE_CHECKING:
+    from reader_forks import Forks
+
 # Linear algebra on one thread, here and in every command run from here: two threads that wait for each other on a busy
 # machine made the suite three times as slow. numpy reads this when it is first imported, which is after this line.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+# Keep the compiled form of every test and module, as Python does unless told otherwise: half of the time of collecting.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -25,15 +34,23 @@ settings.load_profile("steady")
 
 @pytest.fixture(scope="session")
 def hummock() -> Iterator[Callable[..., Run]]:
-    """The real command in a process of its own: `hummock("shape", site_file).returncode`."""
+    """The real command in a process of its own: `hummock("shape", site_file).returncode`.
+
+    `first` is code that the process runs before the command, to put a fault in its way.
+    """
     with ready_command(ROOT) as ready:
 
         def run(
-            *words: object, environment: Mapping[str, str] | None = None, cwd: Path | None = None, **options: object
+            *words: object,
+            environment: Mapping[str, str] | None = None,
+            cwd: Path | None = None,
+            first: str = "",
+            **options: object,
         ) -> Run:
             if environment or options or not hasattr(os, "fork"):
+                assert not first
                 return from_the_start(*words, environment=environment, cwd=cwd, **options)
-            return ready.run([*map(str, words)], cwd or Path.cwd(), around({}))
+            return ready.run([*map(str, words)], cwd or Path.cwd(), around({}), first)
 
         yield run
 
@@ -57,6 +74,35 @@ def from_the_start(
         cwd=cwd,
         **options,
     )
+
+
+@pytest.fixture(scope="session")
+def coarse(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with both shipped examples, their ground on wider cells: for what does not hang on its fineness."""
+    place = tmp_path_factory.mktemp("coarse")
+    for name, cell in (("alder-bend", "8 in"), ("larkspur-rise", "20 cm")):
+        yard = place / "examples" / name
+        shutil.copytree(ROOT / "examples" / name, yard, ignore=shutil.ignore_patterns("*.png", "out"))
+        with (yard / "site.toml").open("a", encoding="utf-8") as site:
+            site.write(f'\n[grid]\ncell = "{cell}"\n')
+    return place
+
+
+@pytest.fixture(scope="session")
+def forks(root: Path) -> Iterator[Forks]:
+    """Readers of foreign formats in forks of one process; tests/strangers has them in processes of their own."""
+    from reader_forks import reader_forks
+
+    with reader_forks(root) as process:
+        yield process
+
+
+@pytest.fixture
+def forked_readers(forks: Forks, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every foreign file of this test is read in such a fork."""
+    from terrain.survey.readers import apart
+
+    monkeypatch.setattr(apart, "_answered", forks.answered)
 
 
 @pytest.fixture(scope="session")

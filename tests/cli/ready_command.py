@@ -32,12 +32,13 @@ class Ready:
     def __init__(self, process: subprocess.Popen[bytes]) -> None:
         self._process = process
 
-    def run(self, words: list[str], folder: Path, environment: Mapping[str, str]) -> Run:
-        """What `hummock` with these words says, and its status."""
+    def run(self, words: list[str], folder: Path, environment: Mapping[str, str], first: str = "") -> Run:
+        """What `hummock` with these words says, and its status, after some code where there is any."""
         assert self._process.stdin is not None
         assert self._process.stdout is not None
         with tempfile.TemporaryDirectory() as said:
             asked = {"words": words, "folder": str(folder), "environment": dict(environment), "said": said}
+            asked["first"] = first
             self._process.stdin.write(json.dumps(asked).encode() + b"\n")
             self._process.stdin.flush()
             status = int(self._process.stdout.readline())
@@ -80,6 +81,7 @@ def _command(asked: dict[str, object]) -> int:
     os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
     os.dup2(os.open(os.path.join(said, "out"), os.O_WRONLY | os.O_CREAT), 1)
     os.dup2(os.open(os.path.join(said, "error"), os.O_WRONLY | os.O_CREAT), 2)
+    exec(str(asked["first"]), {"__name__": "first"})
     main = import_module("cli.main").main
     try:
         main(asked["words"])

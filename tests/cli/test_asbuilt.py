@@ -13,7 +13,7 @@ SITE = "examples/alder-bend/site.toml"
 FILES = {"asbuilt-shots.csv", "asbuilt.json", "asbuilt.pdf", "asbuilt.png"}
 
 
-def write_shots(path: Path, root: Path, low: float, beside_trunk: float = 0.0) -> Path:
+def write_shots(path: Path, coarse: Path, low: float, beside_trunk: float = 0.0) -> Path:
     """Shots at day-one grade less `low` metres over the mound, and at old grade plus `beside_trunk` near the oak."""
     import numpy as np
 
@@ -22,7 +22,7 @@ def write_shots(path: Path, root: Path, low: float, beside_trunk: float = 0.0) -
     from terrain.ground.existing import points_over
     from terrain.site.read import read_site
 
-    study = run_site(read_site(root / SITE))
+    study = run_site(read_site(coarse / SITE))
     on = points_over(study.site.bed.outline.buffer(-0.1), 50)
     near = np.array(study.site.tree[0].at) + np.array([[0.9, 0.0], [0.0, 1.0], [-0.9, 0.0]])
     heights = np.concatenate([grades(study, on)[2] - low, grades(study, near)[0] + beside_trunk])
@@ -33,10 +33,10 @@ def write_shots(path: Path, root: Path, low: float, beside_trunk: float = 0.0) -
 
 
 @pytest.fixture(scope="module")
-def checked(root: Path, hummock: Callable, tmp_path_factory: pytest.TempPathFactory) -> tuple:
+def checked(coarse: Path, hummock: Callable, tmp_path_factory: pytest.TempPathFactory) -> tuple:
     folder = tmp_path_factory.mktemp("asbuilt")
-    file = write_shots(folder / "built.csv", root, 0.0508)
-    return hummock("asbuilt", root / SITE, "--shots", file, "--out", folder / "out"), folder / "out"
+    file = write_shots(folder / "built.csv", coarse, 0.0508)
+    return hummock("asbuilt", coarse / SITE, "--shots", file, "--out", folder / "out"), folder / "out"
 
 
 def test_it_writes_a_map_a_table_and_json(checked: tuple) -> None:
@@ -63,9 +63,9 @@ def test_the_summary_names_both_stages_and_the_volume(checked: tuple) -> None:
 
 
 @pytest.mark.slow
-def test_soil_against_the_trunk_ends_with_status_one(root: Path, hummock: Callable, tmp_path: Path) -> None:
-    file = write_shots(tmp_path / "built.csv", root, 0.0, 0.2)
-    ended = hummock("asbuilt", root / SITE, "--shots", file, "--json", "--settled", "--out", tmp_path / "out")
+def test_soil_against_the_trunk_ends_with_status_one(coarse: Path, hummock: Callable, tmp_path: Path) -> None:
+    file = write_shots(tmp_path / "built.csv", coarse, 0.0, 0.2)
+    ended = hummock("asbuilt", coarse / SITE, "--shots", file, "--json", "--settled", "--out", tmp_path / "out")
     assert ended.returncode == 1, ended.stderr
     built = json.loads(ended.stdout)["asbuilt"]
     assert built["stage"] == "settled"
@@ -83,12 +83,12 @@ def test_soil_against_the_trunk_ends_with_status_one(root: Path, hummock: Callab
     ],
 )
 def test_a_slip_gets_one_message_and_no_file(
-    text: str | None, words: tuple[str, ...], said: str, root: Path, hummock: Callable, tmp_path: Path
+    text: str | None, words: tuple[str, ...], said: str, coarse: Path, hummock: Callable, tmp_path: Path
 ) -> None:
     file = tmp_path / "asbuilt.csv"
     if text is not None:
         file.write_text(text, encoding="utf-8")
-    ended = hummock("asbuilt", root / SITE, "--shots", file, "--out", tmp_path / "out", *words)
+    ended = hummock("asbuilt", coarse / SITE, "--shots", file, "--out", tmp_path / "out", *words)
     assert ended.returncode == 2
     assert said in ended.stderr
     assert "Traceback" not in ended.stderr

@@ -9,6 +9,7 @@ import re
 import stat
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -16,15 +17,14 @@ from small_yard import small_yard
 
 from cli.main import main
 
-# A command with a fault put in its way, as a process: what a person meets.
+# A fault put in the way of a command, which runs as a process of its own: what a person meets.
 FAULTY = """
-import sys
+import os, tempfile
 import terrain.site.read as reading
 def boom(path, *more, **others):
     {fault}
 reading.read_site = boom
-from cli.main import main
-main(sys.argv[1:])
+tempfile.tempdir = os.environ["TMPDIR"] = {temporary!r}
 """
 CODE_PAGES = ["ascii", "latin-1", "cp1252", "cp437", "cp932", "utf-8"]
 NAMES = ["Łąka pod dębem: żółw", "築山の庭 №3", "Ærø – Straße “east” ½", "ｂｅｄ 🌳\u2028x", "מדשאה"]
@@ -32,11 +32,6 @@ NAMES = ["Łąka pod dębem: żółw", "築山の庭 №3", "Ærø – Straße �
 
 def around(root: Path, **more: str) -> dict[str, str]:
     return {**os.environ, "PYTHONPATH": str(root), "COLUMNS": "80", **more}
-
-
-def ended(root: Path, fault: str, *words: str, **more: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-c", FAULTY.format(fault=fault), *words]
-    return subprocess.run(command, capture_output=True, text=True, timeout=120, env=around(root, **more), check=False)
 
 
 @pytest.mark.parametrize(
@@ -51,9 +46,10 @@ def ended(root: Path, fault: str, *words: str, **more: str) -> subprocess.Comple
     ],
 )
 def test_a_fault_of_ours_is_one_sentence_and_a_file_that_only_this_user_reads(
-    root: Path, tmp_path: Path, fault: str
+    hummock: Callable, tmp_path: Path, fault: str
 ) -> None:
-    run = ended(root, fault, "order", "site.toml", "--out", str(tmp_path / "out"), TMPDIR=str(tmp_path))
+    first = FAULTY.format(fault=fault, temporary=str(tmp_path))
+    run = hummock("order", "site.toml", "--out", tmp_path / "out", first=first)
     assert run.returncode == 3
     assert run.stdout == ""
     assert run.stderr.count("\n") == 1
@@ -78,9 +74,10 @@ def test_a_fault_of_ours_is_one_sentence_and_a_file_that_only_this_user_reads(
     ],
 )
 def test_every_other_end_has_its_status_and_its_words(
-    root: Path, tmp_path: Path, fault: str, status: int, words: str
+    hummock: Callable, tmp_path: Path, fault: str, status: int, words: str
 ) -> None:
-    run = ended(root, fault, "shape", "site.toml", "--out", str(tmp_path / "out"), TMPDIR=str(tmp_path))
+    first = FAULTY.format(fault=fault, temporary=str(tmp_path))
+    run = hummock("shape", "site.toml", "--out", tmp_path / "out", first=first)
     assert run.returncode == status
     assert words in run.stderr
     assert run.stderr.count("\n") == 1
@@ -155,10 +152,8 @@ def test_a_reader_that_goes_away_changes_nothing(root: Path, tmp_path: Path) -> 
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a file that is always full")
-def test_a_full_standard_output_is_said(root: Path, tmp_path: Path) -> None:
+def test_a_full_standard_output_is_said(hummock: Callable, tmp_path: Path) -> None:
     site = small_yard(tmp_path / "yard")
-    command = [sys.executable, "-m", "cli.main", "ground", str(site), "--json"]
-    with open("/dev/full", "wb") as full:
-        run = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, env=around(root), timeout=120, check=False)
+    run = hummock("setout", site, "--json", first="import os\nos.dup2(os.open('/dev/full', os.O_WRONLY), 1)\n")
     assert run.returncode == 2
-    assert b"standard output cannot be written (No space left on device)" in run.stderr
+    assert "standard output cannot be written (No space left on device)" in run.stderr

@@ -26,18 +26,18 @@ EYES = ("eye_house_window", "eye_street", "eye_path")
 FILES = {
     *("yard.glb", "yard.obj", "yard.dxf", "surfaces.xml", "table-model.stl", "table-model.3mf"),
     *(f"{name}.{kind}" for name in ("existing", "proposed", "fill") for kind in ("ply", "tif")),
-    *(f"{name}.local.json" for name in ("bed", "contours", "findings", "shots")),
+    *(f"{name}.local.json" for name in ("bed", "contours", "findings", "shots", "yard")),
     *("points.csv", "design.csv", "stakes.csv", "stakes-known.csv"),
 }
 
 
 @pytest.fixture(scope="module")
-def exported(tmp_path_factory: pytest.TempPathFactory, root: Path, hummock: Callable) -> tuple:
+def exported(tmp_path_factory: pytest.TempPathFactory, coarse: Path, hummock: Callable) -> tuple:
     """One run with every format but the drawings: how it ended, and its folder."""
     folder = tmp_path_factory.mktemp("export") / "out"
     formats = ",".join(FORMATS)
     words = ("--to", formats, "--scale", "1:50", "--base", "4 mm", "--contours", "25 cm", "--out", folder)
-    return hummock("export", root / SITE, *words), folder
+    return hummock("export", coarse / SITE, *words), folder
 
 
 def test_every_format_is_written(exported: tuple) -> None:
@@ -77,9 +77,9 @@ def test_the_model_to_look_at_has_its_trees(exported: tuple) -> None:
 
 
 @pytest.mark.slow
-def test_json_stands_alone_on_standard_output(tmp_path: Path, root: Path, hummock: Callable) -> None:
+def test_json_stands_alone_on_standard_output(tmp_path: Path, coarse: Path, hummock: Callable) -> None:
     out = tmp_path / "out"
-    ended = hummock("export", root / SITE, "--to", "PLY, csv", "--json", "--tolerance", "1 cm", "--out", out)
+    ended = hummock("export", coarse / SITE, "--to", "PLY, csv", "--json", "--tolerance", "1 cm", "--out", out)
     assert ended.returncode == 0, ended.stderr
     printed = json.loads(ended.stdout)
     assert printed["format"] == "hummock-summary/2"
@@ -92,8 +92,8 @@ def test_json_stands_alone_on_standard_output(tmp_path: Path, root: Path, hummoc
 
 
 @pytest.mark.slow
-def test_shape_thins_its_meshes_to_a_stated_tolerance(tmp_path: Path, root: Path, hummock: Callable) -> None:
-    ended = hummock("shape", root / SITE, "--json", "--out", tmp_path)
+def test_shape_thins_its_meshes_to_a_stated_tolerance(tmp_path: Path, coarse: Path, hummock: Callable) -> None:
+    ended = hummock("shape", coarse / SITE, "--json", "--out", tmp_path)
     assert ended.returncode == 0, ended.stderr
     told = json.loads(ended.stdout)
     assert told["mesh_tolerance_m"] == 0.003
@@ -130,9 +130,9 @@ def test_an_option_that_cannot_be_is_refused_with_what_would_do(words: tuple[str
     ],
 )
 def test_a_slip_gets_one_message_and_no_file(
-    words: tuple[str, ...], said: str, root: Path, hummock: Callable, tmp_path: Path
+    words: tuple[str, ...], said: str, coarse: Path, hummock: Callable, tmp_path: Path
 ) -> None:
-    ended = hummock("export", root / SITE, "--out", tmp_path / "out", *words)
+    ended = hummock("export", coarse / SITE, "--out", tmp_path / "out", *words)
     assert ended.returncode == 2
     assert said in ended.stderr
     assert "Traceback" not in ended.stderr
@@ -140,18 +140,20 @@ def test_a_slip_gets_one_message_and_no_file(
 
 
 @pytest.mark.slow
-def test_all_writes_every_format_there_is(root: Path, hummock: Callable, tmp_path: Path) -> None:
-    ended = hummock("export", root / SITE, "--to", "all", "--out", tmp_path)
+def test_all_writes_every_format_there_is(coarse: Path, hummock: Callable, tmp_path: Path) -> None:
+    ended = hummock("export", coarse / SITE, "--to", "all", "--out", tmp_path)
     assert ended.returncode == 0, ended.stderr
     drawn = {f"{name}.{kind}" for name in (*MAPS, *EYES) for kind in ("png", "svg")}
     assert results(tmp_path) == FILES | drawn
 
 
-def test_a_missing_library_is_named_before_any_work(root: Path, hummock: Callable, tmp_path: Path) -> None:
+def test_a_missing_library_is_named_before_any_work(
+    root: Path, coarse: Path, hummock: Callable, tmp_path: Path
+) -> None:
     (tmp_path / "hide").mkdir()
     (tmp_path / "hide/sitecustomize.py").write_text("import sys\nsys.modules['ezdxf'] = None\n", encoding="utf-8")
     around = {"PYTHONPATH": f"{tmp_path / 'hide'}:{root}"}
-    ended = hummock("export", root / SITE, "--to", "dxf", "--out", tmp_path / "out", environment=around)
+    ended = hummock("export", coarse / SITE, "--to", "dxf", "--out", tmp_path / "out", environment=around)
     assert ended.returncode == 2
     assert "--to dxf: writing this format needs the library ezdxf" in ended.stderr
     assert how_to_install("exchange") in ended.stderr.replace("\n", " ")

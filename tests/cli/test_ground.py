@@ -17,17 +17,17 @@ Ended = tuple[CompletedProcess[str], Path]
 
 
 @pytest.fixture(scope="module")
-def plain(root: Path, hummock: Run, tmp_path_factory: pytest.TempPathFactory) -> Ended:
+def plain(coarse: Path, hummock: Run, tmp_path_factory: pytest.TempPathFactory) -> Ended:
     folder = tmp_path_factory.mktemp("ground") / "out"
-    return hummock("ground", root / "examples/alder-bend/site.toml", "--out", folder), folder
+    return hummock("ground", coarse / "examples/alder-bend/site.toml", "--out", folder), folder
 
 
 @pytest.fixture(scope="module")
-def busted(root: Path, hummock: Run, tmp_path_factory: pytest.TempPathFactory) -> Ended:
+def busted(coarse: Path, hummock: Run, tmp_path_factory: pytest.TempPathFactory) -> Ended:
     """The metric example with shot L35 shot 0.30 m too high, one shot left out and a breakline along the patio."""
     yard = tmp_path_factory.mktemp("busted")
     for name in ("site.toml", "shots.csv", "bed.geojson"):
-        text = (root / "examples/larkspur-rise" / name).read_text(encoding="utf-8")
+        text = (coarse / "examples/larkspur-rise" / name).read_text(encoding="utf-8")
         text = text.replace("L35,508.60,208.80,31.945", "L35,508.60,208.80,32.245")
         lines = '[survey]\nleave_out = ["L33"]\nbreaklines = [[[503.0, 214.4, 32.42], [514.5, 214.4, 32.63]]]'
         (yard / name).write_text(text.replace("[survey]", lines), encoding="utf-8")
@@ -115,9 +115,9 @@ def test_a_bust_is_named_and_kept_a_left_out_shot_and_breaklines_are_told(busted
     assert results(folder) == FILES
 
 
-def test_an_unknown_shot_to_leave_out_is_refused_with_the_nearest(root: Path, hummock: Run, tmp_path: Path) -> None:
+def test_an_unknown_shot_to_leave_out_is_refused_with_the_nearest(coarse: Path, hummock: Run, tmp_path: Path) -> None:
     for name in ("site.toml", "shots.csv", "bed.geojson"):
-        text = (root / "examples/larkspur-rise" / name).read_text(encoding="utf-8")
+        text = (coarse / "examples/larkspur-rise" / name).read_text(encoding="utf-8")
         (tmp_path / name).write_text(text.replace("[survey]", '[survey]\nleave_out = ["L333"]'), encoding="utf-8")
     ended = hummock("ground", tmp_path / "site.toml", "--out", tmp_path / "out")
     assert ended.returncode == 2

@@ -15,16 +15,9 @@ FILES = {"order.csv", "order.json", "order.pdf", "order.xlsx"}
 
 
 @pytest.fixture(scope="module")
-def ordered(tmp_path_factory: pytest.TempPathFactory) -> tuple:
-    import os
-    import subprocess
-    import sys
-
-    root = Path(__file__).resolve().parents[2]
+def ordered(coarse: Path, hummock: Callable, tmp_path_factory: pytest.TempPathFactory) -> tuple:
     folder = tmp_path_factory.mktemp("order") / "out"
-    command = [sys.executable, "-m", "cli.main", "order", str(root / SITE), "--out", str(folder)]
-    environment = {**os.environ, "PYTHONPATH": str(root), "COLUMNS": "80"}
-    return subprocess.run(command, capture_output=True, text=True, env=environment, check=False, cwd=root), folder
+    return hummock("order", coarse / SITE, "--out", folder), folder
 
 
 def test_it_writes_a_table_a_page_a_workbook_and_json(ordered: tuple) -> None:
@@ -54,8 +47,8 @@ def test_the_table_and_the_summary_tell_the_same(ordered: tuple) -> None:
 
 
 @pytest.mark.slow
-def test_json_stands_alone_on_standard_output(root: Path, hummock: Callable, tmp_path: Path) -> None:
-    ended = hummock("order", root / SITE, "--json", "--out", tmp_path / "out", "--kind", "clay")
+def test_json_stands_alone_on_standard_output(coarse: Path, hummock: Callable, tmp_path: Path) -> None:
+    ended = hummock("order", coarse / SITE, "--json", "--out", tmp_path / "out", "--kind", "clay")
     assert ended.returncode == 0, ended.stderr
     order = json.loads(ended.stdout)["order"]
     # Clay swells by 30 to 60 % (Peurifoy, Table 4-1); by hand none to 1 - 0.80 x 0.95 / 0.85 of its bank volume is lost
@@ -110,6 +103,6 @@ def test_a_sheet_that_cannot_be_drawn_is_said_and_leaves_no_half(root: Path, tmp
     from terrain.site.read import read_site
     from viewer.sheets.order_sheet import drawn_beside
 
-    study = run_site(read_site(root / SITE), resolution=0.3)
+    study = run_site(read_site(root / SITE), resolution=0.5)
     with pytest.raises(FileNotFoundError), drawn_beside(study, tmp_path / "nowhere" / "order.pdf"):
         pass

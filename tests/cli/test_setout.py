@@ -14,10 +14,10 @@ SITE = "examples/alder-bend/site.toml"
 
 
 @pytest.fixture(scope="module")
-def staked(root: Path, hummock: Callable, tmp_path_factory: pytest.TempPathFactory) -> tuple:
+def staked(coarse: Path, hummock: Callable, tmp_path_factory: pytest.TempPathFactory) -> tuple:
     folder = tmp_path_factory.mktemp("setout") / "out"
     words = ("--benchmark", "18", "--backsight", "4.32")
-    return hummock("setout", root / SITE, "--out", folder, *words), folder
+    return hummock("setout", coarse / SITE, "--out", folder, *words), folder
 
 
 def test_it_writes_pages_a_table_and_json(staked: tuple) -> None:
@@ -55,8 +55,8 @@ def test_table_and_summary_hold_the_same_stakes(staked: tuple) -> None:
 
 
 @pytest.mark.slow
-def test_json_stands_alone(root: Path, hummock: Callable, tmp_path: Path) -> None:
-    ended = hummock("setout", root / "examples/larkspur-rise/site.toml", "--json", "--out", tmp_path / "out")
+def test_json_stands_alone(coarse: Path, hummock: Callable, tmp_path: Path) -> None:
+    ended = hummock("setout", coarse / "examples/larkspur-rise/site.toml", "--json", "--out", tmp_path / "out")
     assert ended.returncode == 0, ended.stderr
     assert json.loads(ended.stdout)["setout"]["instrument_m"] is None
 
@@ -72,9 +72,9 @@ def test_json_stands_alone(root: Path, hummock: Callable, tmp_path: Path) -> Non
     ],
 )
 def test_a_slip_gets_one_message_and_no_file(
-    words: tuple[str, ...], said: str, root: Path, hummock: Callable, tmp_path: Path
+    words: tuple[str, ...], said: str, coarse: Path, hummock: Callable, tmp_path: Path
 ) -> None:
-    ended = hummock("setout", root / SITE, "--out", tmp_path / "out", *words)
+    ended = hummock("setout", coarse / SITE, "--out", tmp_path / "out", *words)
     assert ended.returncode == 2
     assert said in ended.stderr
     assert "Traceback" not in ended.stderr

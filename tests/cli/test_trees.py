@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -16,11 +13,9 @@ SITE = "examples/larkspur-rise/site.toml"
 
 
 @pytest.fixture(scope="module")
-def checked(tmp_path_factory: pytest.TempPathFactory, root: Path) -> tuple:
+def checked(coarse: Path, hummock: Callable, tmp_path_factory: pytest.TempPathFactory) -> tuple:
     folder = tmp_path_factory.mktemp("trees") / "out"
-    command = [sys.executable, "-m", "cli.main", "trees", str(root / SITE), "--out", str(folder)]
-    environment = {**os.environ, "PYTHONPATH": str(root), "COLUMNS": "80"}
-    return subprocess.run(command, capture_output=True, text=True, env=environment, check=False, cwd=root), folder
+    return hummock("trees", coarse / SITE, "--out", folder), folder
 
 
 def test_it_writes_a_page_for_each_tree_and_the_summary(checked: tuple) -> None:
@@ -71,8 +66,8 @@ def test_the_json_has_the_fixed_keys_and_each_ring(checked: tuple) -> None:
 
 
 @pytest.mark.slow
-def test_a_narrow_screen_keeps_to_its_width(root: Path, hummock: Callable, tmp_path: Path) -> None:
-    ended = hummock("trees", root / SITE, "--out", tmp_path / "out", environment={"COLUMNS": "40"}, cwd=tmp_path)
+def test_a_narrow_screen_keeps_to_its_width(coarse: Path, hummock: Callable, tmp_path: Path) -> None:
+    ended = hummock("trees", coarse / SITE, "--out", tmp_path / "out", environment={"COLUMNS": "40"}, cwd=tmp_path)
     assert ended.returncode == 0, ended.stderr
     assert max(map(len, ended.stdout.splitlines())) <= 40
     assert "deepest" in ended.stdout
@@ -80,8 +75,8 @@ def test_a_narrow_screen_keeps_to_its_width(root: Path, hummock: Callable, tmp_p
 
 
 @pytest.mark.slow
-def test_json_stands_alone_on_standard_output(root: Path, hummock: Callable, tmp_path: Path) -> None:
-    ended = hummock("trees", root / SITE, "--json", "--out", tmp_path / "out")
+def test_json_stands_alone_on_standard_output(coarse: Path, hummock: Callable, tmp_path: Path) -> None:
+    ended = hummock("trees", coarse / SITE, "--json", "--out", tmp_path / "out")
     assert ended.returncode == 0, ended.stderr
     assert json.loads(ended.stdout) == json.loads((tmp_path / "out/trees.json").read_text())
 

@@ -88,6 +88,7 @@ def test_contours_of_the_drawing_stand_at_their_elevation(job: Job, drawing: Any
         assert job.ground.grid.sample(elevation, places) == pytest.approx(level * job.unit, abs=1e-6)
 
 
+@pytest.mark.usefixtures("forked_readers")
 def test_our_reader_finds_the_survey_in_the_drawing(job: Job, folder: Path) -> None:
     found = read_measured(folder / "yard.dxf", "yard.dxf", asked(job))
     assert found.shots / job.unit == pytest.approx(surveyed(job), abs=1e-9)
@@ -148,6 +149,7 @@ def test_a_grid_holds_every_node_in_its_place(job: Job, folder: Path, name: str)
     assert heights * job.unit == pytest.approx(values, abs=2e-5)
 
 
+@pytest.mark.usefixtures("forked_readers")
 def test_our_reader_finds_the_heights_and_their_unit(job: Job, folder: Path) -> None:
     found = read_measured(folder / "proposed.tif", "proposed.tif", asked(job, most=10**7))
     assert len(found.shots) == job.ground.grid.nx * job.ground.grid.ny
@@ -230,6 +232,7 @@ def test_the_site_reads_again_from_what_was_written(job: Job, folder: Path, root
     assert again.bed.outline.symmetric_difference(job.site.bed.outline).area < 1e-4
 
 
+@pytest.mark.usefixtures("forked_readers")
 def test_the_yard_reads_again_from_its_drawing_alone(job: Job, folder: Path, root: Path) -> None:
     """Shots, outline, breakline, buildings and ground to keep clear come back from the layers of the DXF."""
     document = tomlkit.parse((root / SITES[job.site.units]).read_text(encoding="utf-8"))

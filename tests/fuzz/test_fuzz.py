@@ -1,6 +1,6 @@
 """Ten thousand spoiled site folders: each is read or refused in words, in 10 s and in 1 GiB.
 
-500 of them are quick (batch 0), the rest carry the marker `fuzz`: `pytest -m fuzz`. A folder that failed is kept under
+100 of them are quick, the whole carries the marker `fuzz`: `pytest -m fuzz`. A folder that failed is kept under
 `cases/` and read again on every run. The readers of foreign formats run in forks of one process (`reader_forks`), under
 the bounds of their own; that the real process of theirs keeps them is shown in tests/strangers/test_foreign_files.py.
 """
@@ -11,18 +11,17 @@ import os
 import random
 import resource
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from reader_forks import HANG, Forks, reader_forks
+from reader_forks import HANG
 from spoil import BINARY as BINARY_WAYS, TEXT, spoiled
 from whole_yards import BINARY, Files, places_to_spoil, write, yards
 
 from terrain.errors import MOST_TOLD, InputError
 from terrain.plain import plain
 from terrain.site.read import read_site
-from terrain.survey.readers import apart
 
 pytest.importorskip("ezdxf")
 pytest.importorskip("lazrs")
@@ -31,15 +30,13 @@ if not hasattr(os, "fork"):
     pytest.skip("this system cannot fork", allow_module_level=True)
 
 BATCH = 500
-BATCHES = [0, *(pytest.param(batch, marks=pytest.mark.fuzz) for batch in range(1, 20))]
+QUICK = 100
+BATCHES = [
+    pytest.param(range(QUICK), id="quick"),
+    *(pytest.param(range(BATCH * k, BATCH * (k + 1)), id=str(k), marks=pytest.mark.fuzz) for k in range(20)),
+]
 GIBIBYTE = 2**20  # in KiB, as the system counts a process's memory; a fork cannot have more, by its own bound
 CASES = Path(__file__).parent / "cases"
-
-
-@pytest.fixture(scope="module")
-def forks(root: Path) -> Iterator[Forks]:
-    with reader_forks(root) as process:
-        yield process
 
 
 @pytest.fixture(scope="module")
@@ -74,14 +71,12 @@ def spoil_one(made: dict[str, Files], number: int) -> tuple[str, str, bytes]:
     return kind, name, spoiled(made[kind][name], chance, ways)
 
 
-@pytest.mark.parametrize("batch", BATCHES)
-def test_spoiled_folders_are_read_or_refused(
-    batch: int, made: dict[str, Files], forks: Forks, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(apart, "_answered", forks.answered)
+@pytest.mark.usefixtures("forked_readers")
+@pytest.mark.parametrize("numbers", BATCHES)
+def test_spoiled_folders_are_read_or_refused(numbers: range, made: dict[str, Files], tmp_path: Path) -> None:
     folders = {kind: write(tmp_path / kind, files) for kind, files in made.items()}
     answers, before = [], resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    for number in range(batch * BATCH, (batch + 1) * BATCH):
+    for number in numbers:
         kind, name, data = spoil_one(made, number)
         path = folders[kind].parent / name
         path.write_bytes(data)
@@ -91,7 +86,7 @@ def test_spoiled_folders_are_read_or_refused(
             raise AssertionError(f"{kind}, {name}, number {number}: keep it under {CASES}") from error
         path.write_bytes(made[kind][name])
     refused = [answer for answer in answers if answer != "read"]
-    assert BATCH // 4 < len(refused) < BATCH  # it spoils, and not everything
+    assert len(numbers) // 4 < len(refused) < len(numbers)  # it spoils, and not everything
     more = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before
     assert more < GIBIBYTE, f"{more / 2**10:.0f} MiB"
 
@@ -104,12 +99,10 @@ def test_the_folders_are_read_before_they_are_spoiled(kind: str, made: dict[str,
 KEPT = sorted(CASES.glob("*/*"))
 
 
+@pytest.mark.usefixtures("forked_readers")
 @pytest.mark.parametrize("case", KEPT, ids=[f"{path.parent.name} {path.name}" for path in KEPT])
-def test_a_folder_that_failed_before_is_answered(
-    case: Path, made: dict[str, Files], forks: Forks, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_folder_that_failed_before_is_answered(case: Path, made: dict[str, Files], tmp_path: Path) -> None:
     """A case is a file `<what it was>.<ending>` in a folder named "<kind> <file>"."""
-    monkeypatch.setattr(apart, "_answered", forks.answered)
     kind, _, name = case.parent.name.partition(" ")
     verdict(write(tmp_path / kind, {**made[kind], name: case.read_bytes()}))
 

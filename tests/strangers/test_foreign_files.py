@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 
 from terrain.errors import InputError
+from terrain.extras import how_to_install
 from terrain.survey.measured import ReadOptions
 from terrain.survey.readers.carried import answer, asked_of, measured_of, question
 from terrain.survey.readers.read import read_measured
@@ -94,6 +95,7 @@ def test_a_grid_that_names_an_address_calls_nobody(tmp_path: Path) -> None:
     assert called == []
 
 
+@pytest.mark.usefixtures("forked_readers")
 def test_files_beside_a_grid_change_nothing(tmp_path: Path) -> None:
     alone = read_measured(grid(tmp_path / "a.tif"), "a.tif", FEET)
     path = grid(tmp_path / "b.tif")
@@ -134,6 +136,7 @@ def cloud(path: Path, count: int = 120_000) -> Path:
 
 
 @pytest.mark.parametrize(("ending", "found"), [("las", 72_000), ("laz", 50_000)])
+@pytest.mark.usefixtures("forked_readers")
 def test_a_cut_download_tells_promised_and_found(tmp_path: Path, ending: str, found: int) -> None:
     path = cloud(tmp_path / f"s.{ending}")
     whole = path.read_bytes()
@@ -191,11 +194,13 @@ DRAWN: dict[str, tuple[Callable[[Any], Any], str]] = {
 
 
 @pytest.mark.parametrize("case", DRAWN)
+@pytest.mark.usefixtures("forked_readers")
 def test_what_no_line_can_follow_is_refused_by_its_layer(tmp_path: Path, case: str) -> None:
     draw, words = DRAWN[case]
     assert words in refused(drawing(tmp_path / "s.dxf", draw), LINES)
 
 
+@pytest.mark.usefixtures("forked_readers")
 def test_a_null_axis_is_read_as_the_plain_one(tmp_path: Path) -> None:
     path = drawing(
         tmp_path / "s.dxf", lambda space: space.add_circle((0, 0, 7), 5, dxfattribs={**ON, "extrusion": (0, 0, 0)})
@@ -204,6 +209,7 @@ def test_a_null_axis_is_read_as_the_plain_one(tmp_path: Path) -> None:
     np.testing.assert_allclose(np.hypot(line[:, 0], line[:, 1]), 5.0, atol=0.05)
 
 
+@pytest.mark.usefixtures("forked_readers")
 def test_handles_that_are_none_end_in_words(tmp_path: Path) -> None:
     path = drawing(tmp_path / "s.dxf", lambda space: space.add_point((1, 2, 100), dxfattribs={"layer": "G"}))
     text = path.read_text(encoding="utf-8")
@@ -262,3 +268,18 @@ def test_what_is_carried_comes_back_as_it_was(tmp_path: Path) -> None:
     assert (again.names, again.codes, again.notes) == (measured.names, measured.codes, measured.notes)
     with pytest.raises(ValueError, match="do not agree"):
         measured_of(answer(measured)[:-24])
+
+
+@pytest.mark.parametrize(
+    ("name", "library"), [("s.dxf", "ezdxf"), ("s.las", "laspy"), ("s.laz", "lazrs"), ("s.tif", "rasterio")]
+)
+def test_a_missing_library_is_named_with_its_cure(
+    tmp_path: Path, name: str, library: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "hide").mkdir()
+    hidden = tmp_path / "hide/sitecustomize.py"
+    hidden.write_text(f"import sys\nsys.modules['{library}'] = None\n", encoding="utf-8")
+    monkeypatch.setenv("PYTHONPATH", str(hidden.parent))  # the process that reads is a fresh one
+    (tmp_path / name).write_bytes(b"anything")
+    message = refused(tmp_path / name)
+    assert f"needs the library {library}, which is not installed. {how_to_install('exchange')}" in message

@@ -13,6 +13,7 @@ from terrain.survey.readers.read import read_measured
 from terrain.survey.readers.reference import units_of_text
 from terrain.survey.readers.thinning import thin_by_cells
 
+pytestmark = pytest.mark.usefixtures("forked_readers")
 FEET = ReadOptions("ft", "ft")
 METRES = ReadOptions("m", "m")
 

@@ -11,10 +11,10 @@ import pytest
 from invented_yard import FOOT, SHOTS, SITE, refusal, yard
 
 from terrain.errors import InputError
-from terrain.extras import how_to_install
 from terrain.survey.measured import ReadOptions, settled_unit
 from terrain.survey.readers.read import read_measured
 
+pytestmark = pytest.mark.usefixtures("forked_readers")
 NEAR = 1e-9  # metres
 FEET = ReadOptions("ft", "ft")
 METRES = ReadOptions("m", "m")
@@ -288,20 +288,6 @@ def test_breaklines_that_are_none_are_refused(tmp_path: Path, written: str, mess
 
 
 # What all share
-
-
-@pytest.mark.parametrize(
-    ("name", "library"), [("s.dxf", "ezdxf"), ("s.las", "laspy"), ("s.laz", "lazrs"), ("s.tif", "rasterio")]
-)
-def test_a_missing_library_is_named_with_its_cure(
-    tmp_path: Path, name: str, library: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    (tmp_path / "hide").mkdir()
-    hidden = tmp_path / "hide/sitecustomize.py"
-    hidden.write_text(f"import sys\nsys.modules['{library}'] = None\n", encoding="utf-8")
-    monkeypatch.setenv("PYTHONPATH", str(hidden.parent))  # the process that reads is a fresh one
-    message = refusal(tmp_path, with_shots(name), {name: b"anything"})
-    assert f"needs the library {library}, which is not installed. {how_to_install('exchange')}" in message
 
 
 @pytest.mark.parametrize("name", ["s.dwg", "s.shp", "s.kml", "s.xlsx"])

@@ -40,7 +40,8 @@ def bare(stages: Stages) -> Stages:
     return replace(site, tree=(), building=(), keep_clear=()), calm, flat, work
 
 
-@pytest.mark.parametrize("units", ["ft", pytest.param("m", marks=pytest.mark.slow)])
+@pytest.mark.slow
+@pytest.mark.parametrize("units", ["ft", "m"])
 def test_every_drawing_is_written(units: Literal["ft", "m"], tmp_path: Path) -> None:
     from PIL import Image
 

@@ -90,7 +90,7 @@ def test_the_painted_view_shows_the_mound() -> None:
 @pytest.mark.parametrize(
     ("child", "said"),
     [
-        ("crashing_child", "has no working graphics library on this machine"),
+        pytest.param("crashing_child", "has no working graphics library on this machine", marks=pytest.mark.slow),
         ("failing_child", "could not draw: no room on the device"),
         pytest.param("silent_child", "left no picture", marks=pytest.mark.slow),
         pytest.param("sleeping_child", "took more than 1 s", marks=pytest.mark.slow),
@@ -134,6 +134,7 @@ def test_every_word_of_the_view_stays_on_the_picture() -> None:
         assert extent.y1 < 900
 
 
+@pytest.mark.slow
 def test_the_view_can_be_painted_on_purpose_and_then_needs_no_remark(tmp_path: Path) -> None:
     with started_view(SUBJECT, with_3d_library=False) as view:
         drawn = view.collect(tmp_path)
