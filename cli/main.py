@@ -25,6 +25,7 @@ COMMANDS = {
     "asbuilt": "cli.asbuilt",
     "export": "cli.export",
     "view": "cli.view",
+    "stream": "cli.stream",
 }
 
 EXIT_STATUS = (

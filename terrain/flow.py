@@ -32,6 +32,7 @@ from terrain.soil import (
     site_as_asked,
     trim_of,
 )
+from terrain.waterworks import StreamNeeds, stream_needs
 
 Progress = Callable[[str], None]
 # Fields of a site that the ground does not follow from; any other may count, so what differs there is a new ground.
@@ -65,6 +66,11 @@ class Study:
     def heights(self) -> tuple[HeightRow, ...]:
         """The same mound lower and higher, each with its order, lowest first; worked out when first asked for."""
         return height_rows(self.site, self.ground, self.bed, scales_beside(self.proposal.height_scale))
+
+    @cached_property
+    def streams(self) -> tuple[StreamNeeds, ...]:
+        """What every stream needs; () where there is none, or the site file does not say enough."""
+        return stream_needs(self.site, self.proposal)
 
     @cached_property
     def trim(self) -> Trim | None:

@@ -14,6 +14,7 @@ from types import MappingProxyType
 INCH = 0.0254  # metres, exact
 FOOT = 12.0 * INCH
 YARD = 3.0 * FOOT
+POUND = 0.45359237  # kg, exact
 PRACTICE = "common practice, no published source"
 
 
@@ -144,6 +145,35 @@ TREAD_FALL = Limit(0.02, "rise/run", "fall of a stream's bed between drops that 
 STEEPEST_TREAD = Limit(0.04, "rise/run", "fall of a stream's bed between drops, at most, before more are due", PRACTICE)
 LEAST_DROP = Limit(1.0 * INCH, "m", "of a drop that is proposed, at least: less is left to the bed", PRACTICE)
 STREAM_DROP = Limit(8.0 * INCH, "m", "of a drop that is proposed, at most, where no other figure is stated", PRACTICE)
+
+# Running water.
+LIP_SPREAD = Limit(0.15, "share", "by which a rough stone lip passes more or less than the formula", PRACTICE)
+SILL = Limit(INCH / 16.0, "m", "off its elevation that a sill is set, and off level, at most", PRACTICE)
+PIPE_SPEED = Limit(5.0 * FOOT, "m/s", "of water in a pipe, at most", PRACTICE)
+WIRE_TO_WATER = (
+    Limit(0.15, "share", "of its power that a small pump turns into lift, at least", PRACTICE),
+    Limit(0.35, "share", "of its power that a small pump turns into lift", PRACTICE),
+    Limit(0.45, "share", "of its power that a small pump turns into lift, at most", PRACTICE),
+)
+EVAPORATION = Limit(0.30 * INCH, "m", "that a pan loses on a summer day, about 0.20 to 0.45 in", PRACTICE)
+LAKE_OF_PAN = Limit(
+    0.75, "share", "of what a pan loses that open water loses", "Illinois State Climatologist: pan coefficient 0.75"
+)
+BETWEEN_REFILLS = Limit(7.0, "", "days that a basin lasts without a refill, at least", PRACTICE)
+RIM_SPARE = Limit(2.0 * INCH, "m", "of rim over the water of a resting pump and the rain, at least", PRACTICE)
+INTAKE = Limit(6.0 * INCH, "m", "of water that a pump needs over the floor, where no other is stated", PRACTICE)
+SHEET_SLACK = Limit(
+    0.05, "share", "of length more, laid in folds, at least", "NRCS Arizona 428B: at least 5 % slack in a ditch"
+)
+SHEET_EDGE = Limit(9.0 * INCH, "m", "of sheet beyond the bank on each side of a stream", PRACTICE)
+SHEET_END = Limit(2.0 * FOOT, "m", "of sheet beyond each end of a stream", PRACTICE)
+BASIN_EDGE = Limit(1.0 * FOOT, "m", "of sheet beyond the rim of a basin", PRACTICE)
+SHEET_LAP = Limit(12.0 * INCH, "m", "of an upper sheet over a lower one at a drop, at least", PRACTICE)
+UNDERLAY_MORE = Limit(0.10, "share", "of cloth more than sheet", PRACTICE)
+COVER = Limit(4.0 * INCH, "m", "of stone over the sheet of a bed", PRACTICE)
+STILL_WATER = Limit(
+    4.0, "", "days from which still water breeds mosquitoes", "Durham Region: 4 to 14 days from egg to adult"
+)
 
 # Slopes.
 _P100 = "GSA Facilities Standards P100 (2003) sec. 2.5"

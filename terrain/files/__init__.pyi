@@ -15,6 +15,7 @@ from .order_table import order_csv as order_csv
 from .saving import held_for_saving as held_for_saving, replace as replace, save as save
 from .set_check import SetCheck as SetCheck, check_set as check_set
 from .sets import folder_locked as folder_locked, staged as staged, sweep as sweep
+from .stream_plain import streams_plain as streams_plain
 from .study_files import (
     as_json as as_json,
     keep_offs_proved as keep_offs_proved,

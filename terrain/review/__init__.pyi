@@ -4,6 +4,7 @@ from .model import DepthBand as DepthBand, Ring as Ring, TreeCheck as TreeCheck,
 from .proposal_review import review as review
 from .slopes import facet_slopes as facet_slopes
 from .species import harm_words as harm_words
+from .stream_checks import stream_findings as stream_findings
 from .tree_words import (
     MOST_BANDS as MOST_BANDS,
     OWN_WORDS as OWN_WORDS,

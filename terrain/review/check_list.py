@@ -35,6 +35,7 @@ from terrain.review.root_water import root_water_findings
 from terrain.review.setbacks import setback_findings
 from terrain.review.slopes import already_steep_findings, finished_findings, level_top_findings, wish_findings
 from terrain.review.species import kind_of
+from terrain.review.stream_checks import STREAM_CHECKS
 from terrain.review.swales import cut_crest_findings, swale_findings
 from terrain.review.tree_findings import (
     beside_findings,
@@ -319,6 +320,7 @@ CHECKS: tuple[Check, ...] = (
     ),
     *SEASON_CHECKS,
     *THING_CHECKS,
+    *STREAM_CHECKS,
     Check(
         "pits",
         "safety",

@@ -18,6 +18,7 @@ from terrain.review.words import listed
 from terrain.shape import Proposal
 from terrain.site import Site
 from terrain.soil import Earthwork, Order
+from terrain.waterworks import StreamNeeds
 
 Word = Literal["stop", "look", "fine", "not checked"]
 WORDS: tuple[Word, ...] = get_args(Word)
@@ -38,6 +39,7 @@ class Yard:
     trees: tuple[TreeCheck, ...]
     look: Look
     drainage: Drainage
+    streams: tuple[StreamNeeds, ...] = ()
 
 
 def nothing(yard: Yard) -> str:

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 import shapely
 from shapely.geometry import Point
 
+from terrain.estimates import show_about
 from terrain.findings import Finding
 from terrain.limits import INCH, Limit
 from terrain.numerics import polygon_area_in_disc
 from terrain.review.model import TreeCheck
 from terrain.shape import Retained, retained_edges
 from terrain.site import Site
-from terrain.soil import BATTER, ONE_PERSON, POUND, Wall, walls
+from terrain.soil import BATTER, ONE_PERSON, Wall, walls
 from terrain.units import Units, show_length
 
 # Soil held from which a wall is to be designed: IRC R404.4 (2009 text); later editions have 48 in without a load.
@@ -71,18 +71,11 @@ def lift_findings(site: Site) -> Iterator[Finding]:
     if not wall.machine_lift:
         return
     text = (
-        f"A stone {show_length(wall.size, units)} across weighs about {_weight(wall.each, units)}, more than one "
-        "person may lift: use a machine or a team, and let nobody stand under it."
+        f"A stone {show_length(wall.size, units)} across weighs about {show_about(wall.each, 'weight', units)}, more "
+        "than one person may lift: use a machine or a team, and let nobody stand under it."
     )
     source = "NIOSH 94-110; EM 1110-2-1601 ch. 3; 29 CFR 1926.651(e)"
     yield Finding("caution", "safety", text, wall.each, ONE_PERSON, source, _middle(wall))
-
-
-def _weight(kg: float, units: Units) -> str:
-    """Weight to two figures: the estimate is good to about a quarter."""
-    value, unit = (kg / POUND, "lb") if units == "ft" else (kg, "kg")
-    step = 10.0 ** (math.floor(math.log10(value)) - 1)
-    return f"{round(value / step) * step:.0f} {unit}"
 
 
 def open_water_findings(site: Site) -> Iterator[Finding]:

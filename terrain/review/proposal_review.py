@@ -13,6 +13,7 @@ from terrain.review.trees import check_trees
 from terrain.shape import Proposal, check_proposal
 from terrain.site import Site
 from terrain.soil import Earthwork, check_work, order_soil
+from terrain.waterworks import stream_needs
 
 LEVELS = ("stop", "caution", "note")
 TOPICS = ("trees", "slopes", "shape", "drainage", "ground", "look", "soil", "safety")
@@ -34,7 +35,8 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork) -> R
     trees = check_trees(site, proposal, work)
     look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
     drainage = check_drainage(site, ground, proposal)
-    checks = verdicts(Yard(site, ground, proposal, work, order_soil(site, work), trees, look, drainage))
+    order, streams = order_soil(site, work), stream_needs(site, proposal)
+    checks = verdicts(Yard(site, ground, proposal, work, order, trees, look, drainage, streams))
     findings = tuple(finding for verdict in checks for finding in verdict.findings)
     return Review(in_order(findings), trees, look, drainage.water, checks)
 

@@ -45,7 +45,14 @@ from .soil_states import (
 from .soils import row_of as row_of, soil_factors as soil_factors, soil_word as soil_word
 from .spreads import sod_deviation as sod_deviation, soil_spreads as soil_spreads
 from .storm import HOUR as HOUR, INTAKE_SOURCE as INTAKE_SOURCE, RAIN_SOURCE as RAIN_SOURCE, DesignStorm as DesignStorm
-from .streams import PoolReach as PoolReach, Stream as Stream, pool_reaches as pool_reaches
+from .streams import (
+    LOOKS as LOOKS,
+    PipeKind as PipeKind,
+    PoolReach as PoolReach,
+    Stream as Stream,
+    StreamWater as StreamWater,
+    pool_reaches as pool_reaches,
+)
 from .survey import LeftOut as LeftOut, Survey as Survey, as_points as as_points
 from .things import (
     KINDS as KINDS,

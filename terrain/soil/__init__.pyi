@@ -46,11 +46,12 @@ from .solid import round_offset as round_offset, solid_between as solid_between
 from .stone import (
     BATTER as BATTER,
     ONE_PERSON as ONE_PERSON,
-    POUND as POUND,
     ROCK as ROCK,
     VOIDS as VOIDS,
     Course as Course,
     Wall as Wall,
+    boulder_weight as boulder_weight,
+    bulk_weight as bulk_weight,
     trenches as trenches,
     walls as walls,
 )

@@ -8,10 +8,11 @@ from terrain.shape import Proposal
 from terrain.site import Site, sod_deviation
 from terrain.soil.covers import gravel_volume, mulch_ground
 from terrain.soil.cuts import cut_volumes
-from terrain.soil.model import Volumes
+from terrain.soil.model import Laid, Volumes
 from terrain.soil.ranges import fill_shares
 from terrain.soil.stone import trenches
 from terrain.soil.toe import toe_left
+from terrain.waterworks import Materials, stream_materials
 
 
 def measured_of(site: Site, ground: Ground, proposal: Proposal) -> Volumes:
@@ -36,6 +37,17 @@ def measured_of(site: Site, ground: Ground, proposal: Proposal) -> Volumes:
         gravel=gravel_volume(site, proposal.digs, mesh),
         fill_shares=fill_shares(area, ground.mean_deviation, sod_deviation(bed.sod, bed.sod_spread)),
         toe=toe_left(ground, mesh, bed.sod),
+        laid=_laid(stream_materials(site, proposal)),
+    )
+
+
+def _laid(streams: tuple[Materials, ...]) -> Laid:
+    """What all streams are lined and covered with."""
+    return Laid(
+        sheet=sum(one.lining.area for one in streams),
+        underlay=sum(one.lining.underlay for one in streams),
+        stone=sum(one.rocks.stone_mass for one in streams),
+        gravel=sum(one.rocks.gravel_volume for one in streams),
     )
 
 

@@ -49,6 +49,19 @@ class VolumeChecks:
 
 
 @dataclass(frozen=True)
+class Laid:
+    """What is bought for streams beside the soil: sheet and the cloth under it in m2, stone in kg, gravel in m3."""
+
+    sheet: float = 0.0
+    underlay: float = 0.0
+    stone: float = 0.0
+    gravel: float = 0.0
+
+
+NOTHING_LAID = Laid()
+
+
+@dataclass(frozen=True)
 class Volumes:
     """What the surfaces of a proposal hold, before any soil factor: volumes in m3, areas in m2.
 
@@ -79,6 +92,8 @@ class Volumes:
     toe
         Fill more than that, m3, where the true ground stands over finished grade and is not cut: expected, at each of
         `TOE_AT`. (): none anywhere.
+    laid
+        What streams are lined and covered with.
     """
 
     fill_placed: float
@@ -96,6 +111,7 @@ class Volumes:
     gravel: float = 0.0
     fill_shares: tuple[Share, ...] = ()
     toe: tuple[float, ...] = ()
+    laid: Laid = NOTHING_LAID
 
     @property
     def sod(self) -> float:

@@ -19,7 +19,7 @@ from terrain.soil.draw import drawn
 from terrain.soil.given import Given, given_of
 from terrain.soil.haul import Haul, haul, rounded_up, together
 from terrain.soil.ledger import FILL_SOIL, PLANTING_SOIL, ledger_of
-from terrain.soil.model import Earthwork, LedgerLine, Share, Volumes, check_work
+from terrain.soil.model import NOTHING_LAID, Earthwork, Laid, LedgerLine, Share, Volumes, check_work
 from terrain.soil.stone import Wall, walls
 from terrain.soil.supply import Supply, supply_of
 
@@ -87,6 +87,8 @@ class Order:
         What is bought, brought or taken away without a price.
     given, working
         What the order follows from, and every line of the chain, by name (`terrain.soil.chain`); volumes in m3.
+    laid
+        What is bought for streams.
     jobs
         What the drawn jobs need, as deviations from the balance at the chain's scores.
     """
@@ -118,6 +120,7 @@ class Order:
     given: Mapping[str, float]
     jobs: Mapping[str, float]
     working: Mapping[str, float]
+    laid: Laid = NOTHING_LAID
 
     @property
     def cost(self) -> float | None:
@@ -154,11 +157,13 @@ def order_soil(site: Site, work: Volumes) -> Order:
     if isinstance(work, Earthwork):
         check_work("order_soil", site, work)
     supply = supply_of(site.soil, site.units, site.prices.least_load)
-    return order_of(given_of(site, work), supply, prices_of(site), walls(site))
+    return order_of(given_of(site, work), supply, prices_of(site), walls(site), work.laid)
 
 
-def order_of(given: Given, supply: Supply, prices: Prices, stones: tuple[Wall, ...] = ()) -> Order:
-    """Make an order from the figures that the chain starts from, and the walls that it buys stones for.
+def order_of(
+    given: Given, supply: Supply, prices: Prices, stones: tuple[Wall, ...] = (), laid: Laid = NOTHING_LAID
+) -> Order:
+    """Make an order from the figures that the chain starts from, and the walls and streams that it buys stones for.
 
     Notes
     -----
@@ -179,6 +184,7 @@ def order_of(given: Given, supply: Supply, prices: Prices, stones: tuple[Wall, .
         *_by_volume(quantity, leaves, covers, loads, prices),
         Bought("short of the least load", float(v.unbrought), "m3", prices.soil),
         *_of_walls(stones, supply, prices),
+        *_of_streams(laid, supply, prices),
         *_work(gate_of(loads, away, covers, supply), supply, prices),
     )
     return Order(
@@ -208,6 +214,7 @@ def order_of(given: Given, supply: Supply, prices: Prices, stones: tuple[Wall, .
         unpriced=left_out(things),
         given=dict(given),
         jobs=jobs,
+        laid=laid,
         working={name: float(getattr(v, name)) for name in LINES},
     )
 
@@ -264,6 +271,16 @@ def _of_walls(stones: tuple[Wall, ...], supply: Supply, prices: Prices) -> tuple
     return (
         Bought("stone", sum(wall.mass for wall in stones), "kg", prices.stone),
         Bought("crushed stone", rounded_up(bedding, supply.step), "m3", prices.gravel),
+    )
+
+
+def _of_streams(laid: Laid, supply: Supply, prices: Prices) -> tuple[Bought, ...]:
+    """Sheet and cloth by their area, the stones of streams by weight, and their gravel as gravel is sold."""
+    return (
+        Bought("sheet", laid.sheet, "m2", prices.sheet, "[[stream]]"),
+        Bought("underlay", laid.underlay, "m2", prices.underlay, "[[stream]]"),
+        Bought("stone of streams", laid.stone, "kg", prices.stone),
+        Bought("gravel of streams", rounded_up(laid.gravel, supply.step), "m3", prices.gravel),
     )
 
 

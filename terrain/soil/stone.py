@@ -7,11 +7,10 @@ from dataclasses import dataclass
 
 from shapely.geometry import LineString
 
-from terrain.limits import INCH
+from terrain.limits import INCH, POUND
 from terrain.shape import LEAST_STONE, Retained, retained_edges
 from terrain.site import Site
 
-POUND = 0.45359237  # kg
 # Unit weight of rock: 150 to 175 lb/ft3 (US Army Corps of Engineers, EM 1110-2-1601, 1 July 1991, ch. 3); 165
 # is usual for granite and limestone.
 ROCK = 165.0 * POUND / 0.3048**3

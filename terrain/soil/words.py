@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 
 from terrain.errors import InputError
+from terrain.limits import POUND
 from terrain.numerics import written
 from terrain.site import Factors, Site, Soil, factors_source, ground_factors, job_factors
 from terrain.soil.bill import MONEY, CostLine
@@ -15,9 +16,9 @@ from terrain.soil.doubts import doubts_of
 from terrain.soil.haul import Haul
 from terrain.soil.model import TOE_AT, Share
 from terrain.soil.order import MULCH, Item, Order
-from terrain.soil.stone import POUND, Wall
+from terrain.soil.stone import Wall
 from terrain.soil.trim import Trim
-from terrain.units import Units, show_length, show_span, show_volume, unit_mass, unit_volume
+from terrain.units import Units, show_length, show_span, show_volume, unit_length, unit_mass, unit_volume
 
 Fact = tuple[str, str]
 _NUMBERS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -304,6 +305,8 @@ def cost_words(line: CostLine, units: Units) -> str:
         amount = show_quantity(line.quantity, units)
     elif line.unit == "h":
         amount = f"{line.quantity:.1f} h"
+    elif line.unit == "m2":
+        amount = f"{line.amount / rate:.0f} {unit}"
     elif line.unit == "kg":
         amount = f"{line.amount / rate:.2f} {unit}"
     else:
@@ -328,6 +331,8 @@ def rate_in_units(rate: float, unit: str, units: Units) -> tuple[float, str]:
     if unit == "kg":
         ton, tons = ton_unit(units)
         return rate * ton, tons
+    if unit == "m2":
+        return rate * unit_length(units) ** 2, "sq ft" if units == "ft" else "m2"
     if unit != "m3":
         return rate, unit
     return rate * unit_volume(units), "cu yd" if units == "ft" else "m3"

@@ -78,6 +78,9 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("BATTER = 1.0 / 6.0", "BATTER = 1.25 / 6.0"),
         ("unit_weight * math.pi * diameter**3 / 6.0", "unit_weight * math.pi * diameter**3 / 4.0"),
     ),
+    ("terrain/waterworks/lip.py", ("tests/waterworks/test_published_water.py",)): (
+        ("head + out_of_level / 2.0) / high) ** 1.5", "head + out_of_level / 2.0) / high) ** 1.25"),
+    ),
     ("terrain/soil/covers.py", ("tests/test_named_numbers.py",)): (("MULCH_BACK = 0.1524", "MULCH_BACK = 0.1905"),),
     ("terrain/numerics/normal.py", ("tests/test_named_numbers.py",)): (
         ("CENTRAL_90 = NormalDist().inv_cdf(0.95)", "CENTRAL_90 = NormalDist().inv_cdf(0.90)"),

@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 from shapely.geometry import LineString
 
+from terrain.limits import POUND
 from terrain.site.soil_states import bank_to_loose
 from terrain.site.soils import SoilFactors
 from terrain.soil.haul import whole_loads
-from terrain.soil.stone import ONE_PERSON, POUND, ROCK, Course, Wall, boulder_weight, bulk_weight
+from terrain.soil.stone import ONE_PERSON, ROCK, Course, Wall, boulder_weight, bulk_weight
 from terrain.soil.supply import published_unit_weight
 
 INCH, FOOT = 0.0254, 0.3048

@@ -21,5 +21,6 @@ from .plan_words import width_fact as width_fact
 from .profile import Profile as Profile, profile_of as profile_of
 from .sections import draw_sections as draw_sections, sections_page as sections_page
 from .setout_page import draw_set_out as draw_set_out
+from .stream_page import draw_streams as draw_streams
 from .tree_page import draw_trees as draw_trees
 from .water_map import draw_water as draw_water

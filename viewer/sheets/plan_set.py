@@ -1,7 +1,7 @@
 """The plan set: every drawing that the crew takes along, as one vector file, each sheet with its number.
 
-1 plan, 2 sections, 3 cut and fill, 4 soil order, 5 trees and cautions, 6 set-out. A sheet keeps its number in every
-yard; one that takes several pages counts them behind a point.
+1 plan, 2 sections, 3 cut and fill, 4 soil order, 5 trees and cautions, 6 set-out, 7 streams where there
+are any. A sheet keeps its number in every yard; one that takes several pages counts them behind a point.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from viewer.sheets.order_sheet import order_sheet
 from viewer.sheets.plan import plan_page, sheet_of
 from viewer.sheets.sections import sections_page
 from viewer.sheets.setout_page import set_out_pages, stakes_fit
+from viewer.sheets.stream_page import stream_pages
 from viewer.sheets.tree_page import tree_page
 
 NAME = "plan-set.pdf"
@@ -64,6 +65,7 @@ def plan_set_pages(study: Study, asked: DrawingOptions = CHOSEN) -> list[Page]:
         [order_page(order_sheet(study), asked.paper)],
         [*trees, *caution_pages(study, asked.paper)],
         set_out_pages(study, stakes, _of_one_paper(study, stakes, asked, sheet_of(subject).paper)),
+        *([stream_pages(study, asked.paper)] if study.streams else []),
     ]
     for number, pages in enumerate(sheets, start=1):
         for part, page in enumerate(pages, start=1):

@@ -13,18 +13,23 @@ from terrain.soil import Order, Wall, left_out_words, rounded, ton_unit
 from terrain.units import Units, unit_length, unit_volume
 
 # What is paid for, the key of its cells, its quantity, its unit, and the cell of its price.
-Thing = tuple[str, str, Formula, str, Cell]
+Thing = tuple[str, str, Formula | float, str, Cell]
 
 
 def cost_rows(order: Order, stones: tuple[Wall, ...], units: Units) -> Iterator[Row]:
     """The bill of an order, and what it leaves out as the site file stands."""
-    things = (*_by_volume(order, units), *_of_walls(order, stones, units), *_work(order))
+    things = (
+        *_by_volume(order, units),
+        *_of_walls(order, stones, units),
+        *_of_streams(order, stones, units),
+        *_work(order),
+    )
     yield head("Cost, in your own money", "quantity", "unit", "price", "amount", "")
     for what, key, quantity, per, price in things:
         style: Style = "count" if per in ("bag", "load") else "fine"
         yield (
             text(what),
-            live(quantity, style, f"cost_{key}_quantity"),
+            _quantity(quantity, style, f"cost_{key}_quantity"),
             text(per),
             price,
             live(_amount(key), "money", f"cost_{key}"),
@@ -92,6 +97,36 @@ def _of_walls(order: Order, stones: tuple[Wall, ...], units: Units) -> tuple[Thi
         ("stone", "stone", _sum(courses), tons, _price("stone", order.prices.stone, ton)),
         ("crushed stone", "crushed", crushed, volume_unit(units), as_gravel),
     )
+
+
+def _of_streams(order: Order, stones: tuple[Wall, ...], units: Units) -> tuple[Thing, ...]:
+    """Sheet, cloth, stones and gravel of streams: quantities that may be changed, at the prices above."""
+    laid, prices = order.laid, order.prices
+    if not laid.sheet:
+        return ()
+    square, area = unit_length(units) ** 2, "sq ft" if units == "ft" else "m2"
+    size, (ton, tons) = unit_volume(units), ton_unit(units)
+    by_weight = live(lambda v: v.price_stone + 0, "money", "price_stream_stone")
+    as_gravel = live(lambda v: v.price_gravel + 0, "money", "price_stream_gravel")
+    step = order.supply.step
+    gravel = rounded(laid.gravel, step) if step else laid.gravel
+    return (
+        ("sheet", "sheet", laid.sheet / square, area, _price("sheet", prices.sheet, square)),
+        ("underlay", "underlay", laid.underlay / square, area, _price("underlay", prices.underlay, square)),
+        (
+            "stone of streams",
+            "stream_stone",
+            laid.stone / ton,
+            tons,
+            by_weight if stones else _price("stream_stone", prices.stone, ton),
+        ),
+        ("gravel of streams", "stream_gravel", float(gravel) / size, volume_unit(units), as_gravel),
+    )
+
+
+def _quantity(quantity: Formula | float, style: Style, name: str) -> Cell:
+    """A quantity that follows from the other pages, or one that may be changed here."""
+    return live(quantity, style, name) if callable(quantity) else given(name, quantity, style)
 
 
 def _work(order: Order) -> tuple[Thing, ...]:

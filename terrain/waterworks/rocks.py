@@ -1,0 +1,144 @@
+"""The stones of a stream: what covers its sheet, what stands at its drops, what holds its edges; their weight."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from terrain.limits import COVER, FOOT, INCH
+from terrain.soil import ONE_PERSON, ROCK, VOIDS, boulder_weight, bulk_weight
+from terrain.waterworks.armour import steady_stone
+from terrain.waterworks.lip import fall_speed, throw
+from terrain.waterworks.reaches import Reach, Sill
+
+# Sizes that stones for a stream come in; what is no larger than gravel is bought by volume. Common practice, no
+# published source.
+GRAVEL_MOST = 2.5 * INCH
+LEAST_GRAVEL = 1.0 * INCH
+EDGE_STONE = 8.0 * INCH
+LEAST_KEY = 8.0 * INCH
+# A key stone is about as large as its step is high (step-pool streams: Grant and others 1990); one more at each end
+# keeps the water on the step.
+BESIDE_STEP = 2
+SPLASH = FOOT  # beyond where a sheet lands that the bed is covered with large stones: common practice
+# Weights of stones by their size are good to about a quarter: common practice, no published source.
+WEIGHT_SPREAD = 0.25
+_SAME = 1e-6  # metres
+FILLED_VOIDS = 0.6  # over this a basin is filled with boxes and no stone
+
+
+@dataclass(frozen=True)
+class Stones:
+    """Stones of one size: what for, how many, mean diameter in metres."""
+
+    what: str
+    count: int
+    size: float
+
+    @property
+    def each(self) -> float:
+        """Weight of one, as a ball, kg."""
+        return boulder_weight(self.size)
+
+    @property
+    def mass(self) -> float:
+        """Weight of all, kg."""
+        return self.count * self.each
+
+
+@dataclass(frozen=True)
+class Gravel:
+    """Gravel as it lies: what for, m3, mean diameter in metres."""
+
+    what: str
+    volume: float
+    size: float
+
+    @property
+    def mass(self) -> float:
+        """Weight, kg."""
+        return self.volume * bulk_weight(ROCK, VOIDS)
+
+
+@dataclass(frozen=True)
+class Rocks:
+    """All stones and gravel of a stream and of the basin that it ends in."""
+
+    stones: tuple[Stones, ...]
+    gravel: tuple[Gravel, ...]
+
+    @property
+    def stone_mass(self) -> float:
+        """Of all stones, kg."""
+        return sum(one.mass for one in self.stones)
+
+    @property
+    def by_two(self) -> int:
+        """Stones that one person must not lift."""
+        return sum(one.count for one in self.stones if one.each > ONE_PERSON)
+
+    @property
+    def gravel_volume(self) -> float:
+        """Of all gravel, m3."""
+        return sum(one.volume for one in self.gravel)
+
+    @property
+    def mass(self) -> float:
+        """Of stones and gravel, kg."""
+        return self.stone_mass + sum(one.mass for one in self.gravel)
+
+
+def rocks_of(reaches: Sequence[Reach], sills: Sequence[Sill], lip: float, flow: float | None, speed: float) -> Rocks:
+    """The stones of a stream.
+
+    Parameters
+    ----------
+    reaches, sills
+        Of the stream, from the top down.
+    lip
+        Width of the lips, metres.
+    flow
+        m3/s; None where it is not known: then nothing is said of stones where the water lands.
+    speed
+        Of the running water at its fastest, m/s; 0 where it is not known.
+    """
+    cover = sum(reach.developed * reach.path for reach in reaches) * COVER.value
+    size = max(LEAST_GRAVEL, steady_stone(speed))
+    stones = [*_keys(sills, lip), *_landings(reaches, sills, lip, flow), *_edges(reaches)]
+    if size <= GRAVEL_MOST:
+        return Rocks(tuple(stones), (Gravel("cover of the bed", cover, size),))
+    count = math.ceil(cover * (1.0 - VOIDS) / (math.pi / 6.0 * size**3))
+    return Rocks((Stones("cover of the bed", count, size), *stones), ())
+
+
+def _keys(sills: Sequence[Sill], lip: float) -> Iterator[Stones]:
+    """Stones that make each step, side by side over the lip and one at each end."""
+    for sill in sills:
+        if sill.height > 0.0:
+            size = max(LEAST_KEY, sill.height)
+            yield Stones(f"step of {sill.name}", math.ceil(lip / size - 1e-9) + BESIDE_STEP, size)
+
+
+def _landings(reaches: Sequence[Reach], sills: Sequence[Sill], lip: float, flow: float | None) -> Iterator[Stones]:
+    """Stones that stay where the water of a drop lands on the bed; a pool takes the blow itself."""
+    for sill in sills:
+        if flow is None or sill.height <= 0.0:
+            continue
+        reach = throw(flow, lip, sill.height) + SPLASH
+        if any(one.kind == "pool" and 0.0 <= one.start - sill.station + _SAME <= reach for one in reaches):
+            continue
+        size = max(LEAST_GRAVEL, steady_stone(fall_speed(sill.height)))
+        area = reach * max(lip, reaches[0].width)
+        yield Stones(f"foot of {sill.name}", math.ceil(area / size**2), size)
+
+
+def _edges(reaches: Sequence[Reach]) -> Iterator[Stones]:
+    """One row on each bank, which covers the edge of the sheet."""
+    along = sum(reach.path for reach in reaches)
+    yield Stones("edges", 2 * math.ceil(along / EDGE_STONE), EDGE_STONE)
+
+
+def basin_fill(area: float, depth: float, voids: float) -> tuple[Gravel, ...]:
+    """The gravel that fills a basin of m2 and metres; none where it is left as open as only boxes leave it."""
+    return (Gravel("fill of the basin", area * depth, 1.5 * INCH),) if voids <= FILLED_VOIDS else ()
