@@ -100,7 +100,7 @@ class Sketch:
     @cached_property
     def look(self) -> Look:
         """The signs of an unnatural shape."""
-        return natural_look(self.ground.grid, self.ground.elevation, self.proposal.elevation, self.site.bed.outline)
+        return natural_look(self.ground.grid, self.ground.elevation, self.proposal.mound, self.site.bed.outline)
 
 
 def quietly(step: str) -> None:

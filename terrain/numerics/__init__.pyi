@@ -17,6 +17,7 @@ from .disc import (
     polygon_area_in_disc as polygon_area_in_disc,
 )
 from .edge_lines import (
+    LEAST_EDGE as LEAST_EDGE,
     disc_polygon as disc_polygon,
     edge_points as edge_points,
     evenly_along as evenly_along,

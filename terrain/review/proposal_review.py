@@ -33,7 +33,7 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork) -> R
     check_proposal("review", site, ground, proposal)
     check_work("review", site, work)
     trees = check_trees(site, proposal, work)
-    look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
+    look = natural_look(ground.grid, ground.elevation, proposal.mound, site.bed.outline)
     drainage = check_drainage(site, ground, proposal)
     order, streams = order_soil(site, work), stream_needs(site, proposal)
     checks = verdicts(Yard(site, ground, proposal, work, order, trees, look, drainage, streams))

@@ -73,9 +73,13 @@ def slope_class(slope: float) -> SlopeClass | None:
 
 
 def facet_slopes(mesh: YardMesh, elevation: Array) -> Array:
-    """Slope (rise/run) of every triangle of the mesh for (n,) vertex elevations in metres; shape (m,)."""
+    """Slope (rise/run) of every triangle of the mesh for (n,) vertex elevations in metres; shape (m,).
+
+    In a dig it counts as none: its sides, and a stream's drops, stand as steep as the site file has them, under stone.
+    """
     rise = gradient(mesh.points[mesh.triangles], elevation[mesh.triangles])
-    return np.hypot(rise[:, 0], rise[:, 1])
+    slopes = np.hypot(rise[:, 0], rise[:, 1])
+    return slopes if mesh.dug is None else np.where(mesh.dug, 0.0, slopes)
 
 
 def wish_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:

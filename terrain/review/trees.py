@@ -26,7 +26,9 @@ from terrain.review.model import DepthBand, Ring, RootsMet, TreeCheck, TreeSoil
 from terrain.review.trenches import Trench, trenches_of
 from terrain.shape import Proposal, retained_edges
 from terrain.site import (
+    Channel,
     Site,
+    Stream,
     Tree,
     anchorage_radius,
     basin_outline,
@@ -125,9 +127,11 @@ def holding_radius(trunk: float) -> float:
 
 
 def named_digs(site: Site, taken: DepthFacets) -> tuple[tuple[str, DepthFacets], ...]:
-    """The ground that is lowered, by the basin or channel that lies nearest to each facet."""
-    digs = [(basin.name, unit) for basin in site.basin if (unit := basin_outline(basin)) is not None]
-    digs += [(channel.name, LineString(channel.line).buffer(channel.width / 2.0)) for channel in site.channel]
+    """The ground that is lowered, by the basin, channel or stream that lies nearest to each facet."""
+    digs: list[tuple[str, Polygon]] = []
+    digs += [(basin.name, unit) for basin in site.basin if (unit := basin_outline(basin)) is not None]
+    lines: tuple[Channel | Stream, ...] = (*site.channel, *site.stream)
+    digs += [(line.name, LineString(line.line).buffer(line.width / 2.0)) for line in lines]
     if not digs or not len(taken):
         return ()
     middles = shapely.points(taken.corners.mean(axis=1))

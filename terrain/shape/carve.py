@@ -9,12 +9,14 @@ import shapely
 
 from terrain.grid import Array, frozen
 from terrain.ground import Ground
-from terrain.numerics import YardMesh, refined
+from terrain.numerics import LEAST_EDGE, YardMesh, refined
 from terrain.shape.digs import stops_of
 from terrain.shape.proposal import Proposal
 from terrain.shape.stream_refusals import check_stream
 from terrain.shape.streams import StreamBed, stream_bed
 from terrain.site import Site
+
+ON_RIM = 1e-4  # metres
 
 
 def with_streams(site: Site, ground: Ground, mound: Proposal) -> Proposal:
@@ -57,7 +59,8 @@ def _carved(ground: Ground, mound: Proposal, beds: tuple[StreamBed, ...]) -> Pro
     middle = cut.points[cut.triangles].mean(axis=1)
     dug = np.zeros(len(cut.triangles), dtype=bool) if mesh.dug is None else mesh.dug[cut.parent]
     for bed in beds:
-        dug |= shapely.contains_xy(bed.dig.rim, middle[:, 0], middle[:, 1])
+        # Slivers along the rim that rounding leaves outside it carry no shape: they count to the bed as well.
+        dug |= shapely.contains_xy(bed.dig.rim.buffer(LEAST_EDGE), middle[:, 0], middle[:, 1])
     return replace(
         mound,
         elevation=frozen(elevation),
@@ -79,5 +82,7 @@ def _carved(ground: Ground, mound: Proposal, beds: tuple[StreamBed, ...]) -> Pro
 def _lowered(beds: tuple[StreamBed, ...], points: Array, elevation: Array) -> Array:
     """(m,) elevation at (m, 2) points once the beds are cut, metres."""
     for bed in beds:
-        elevation = bed.dig.dug(points, elevation)
+        # What stands on the rim itself, but for rounding, is its bank's top and stays.
+        inner = replace(bed.dig, rim=bed.dig.rim.buffer(-ON_RIM))
+        elevation = inner.dug(points, elevation)
     return elevation

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import shapely
+from shapely.geometry import MultiPolygon, Polygon
+
 from terrain.ground import Ground
 from terrain.numerics import YardMesh, prism_volume
 from terrain.shape import Proposal
@@ -20,7 +23,7 @@ def measured_of(site: Site, ground: Ground, proposal: Proposal) -> Volumes:
     mesh, bed = proposal.mesh, site.bed
     bank, below_sod, on_digs = cut_volumes(mesh, bed.sod)
     turf, spoil = trenches(site)
-    area, mulched = float(proposal.worked.area), float(mulch_ground(site, proposal.worked).area)
+    area, mulched = float(proposal.worked.area), float(mulch_ground(site, _dry(proposal)).area)
     return Volumes(
         fill_placed=_fill_over(mesh, bed.sod),
         worked_area=area,
@@ -49,6 +52,12 @@ def _laid(streams: tuple[Materials, ...]) -> Laid:
         stone=sum(one.rocks.stone_mass for one in streams),
         gravel=sum(one.rocks.gravel_volume for one in streams),
     )
+
+
+def _dry(proposal: Proposal) -> Polygon | MultiPolygon:
+    """The worked ground beside the streams, which take stones and no mulch."""
+    wet = [bed.dig.rim for bed in proposal.streams]
+    return proposal.worked.difference(shapely.union_all(wet)) if wet else proposal.worked
 
 
 def top_layer(mesh: YardMesh, stripped: float, depth: float) -> float:

@@ -187,7 +187,7 @@ def _stepped(value: float, step: float) -> float:
 
 
 def _judged(site: Site, ground: Ground, proposal: Proposal, top: float, soil: float) -> _Trial:
-    look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
+    look = natural_look(ground.grid, ground.elevation, proposal.mound, site.bed.outline)
     nearest = max(sign.value / sign.bound for sign in look.signs)
     cost = SIGN_COST * sum(sign.present for sign in look.signs) + NEAR_COST * nearest
     cost += TOP_COST * abs(float(proposal.fill.max()) - top) / max(top, 0.05)
@@ -251,5 +251,5 @@ def _difference(one: np.ndarray, other: np.ndarray, fixed: np.ndarray) -> float:
 
 def _finished(family: Family, site: Site, ground: Ground) -> Suggestion:
     proposal = shape_berm(site, ground)
-    look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
+    look = natural_look(ground.grid, ground.elevation, proposal.mound, site.bed.outline)
     return Suggestion(family.name, family.sentence, site, proposal, look)
