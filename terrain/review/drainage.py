@@ -79,6 +79,8 @@ def run_water(
     digs = proposal.digs[: len(site.basin)]
     holding = {basin.name for basin in basins if basin.holds}
     inside = _in_digs(ground.grid, digs)
+    for stream in proposal.streams:  # its pools are to hold water, and nodes that only touch its bed close it off
+        inside |= _within(ground.grid, stream.dig.rim.buffer(ground.grid.cell))
     drains = _in_digs(ground.grid, tuple(dig for dig in digs if dig.name in holding))
     before, after = flood(ground.elevation, walls), flood(proposal.elevation, walls, drains)
     stood = np.where(walls, 0.0, before.level - ground.elevation)
@@ -124,7 +126,7 @@ def walked_grounds(site: Site) -> Iterator[tuple[str, Polygon]]:
 def ponds(waters: Waters, least: float, grounds: Mapping[str, Polygon] = NO_GROUNDS) -> tuple[Pond, ...]:
     """Ponds that the berm makes or deepens by more than `least` metres, the largest volume first.
 
-    Water in a basin is no pond: the unit is set to hold it. A pond names the `grounds` that it stands on as deep.
+    Water in a basin or in the bed of a stream is no pond: they are built to hold it. A pond names the `grounds` that it stands on as deep.
     """
     from scipy import ndimage
 

@@ -42,8 +42,9 @@ def day_one_slopes(proposal: Proposal, factor: float) -> tuple[np.ndarray, np.nd
 def day_one_findings(site: Site, proposal: Proposal, factor: float) -> Iterator[Finding]:
     """Faces that stand past 3:1 or 2:1 until the mound has settled, though the finished ones do not."""
     slopes, filled = day_one_slopes(proposal, factor)
-    own = facet_slopes(proposal.mesh, proposal.mesh.existing)
-    counted = filled & (own <= site.berm.max_slope + ROUNDING)
+    own, finished = (facet_slopes(proposal.mesh, at) for at in (proposal.mesh.existing, proposal.mesh.proposed))
+    # What stands past the limit once it has settled is a drop of stones, or ground that was steep before.
+    counted = filled & (np.maximum(own, finished) <= site.berm.max_slope + ROUNDING)
     steepest = float(slopes[counted].max(initial=0.0))
     found = slope_class(steepest)
     if found is None or found.level == "note" or found == slope_class(proposal.steepest):
