@@ -126,7 +126,8 @@ def walked_grounds(site: Site) -> Iterator[tuple[str, Polygon]]:
 def ponds(waters: Waters, least: float, grounds: Mapping[str, Polygon] = NO_GROUNDS) -> tuple[Pond, ...]:
     """Ponds that the berm makes or deepens by more than `least` metres, the largest volume first.
 
-    Water in a basin or in the bed of a stream is no pond: they are built to hold it. A pond names the `grounds` that it stands on as deep.
+    Water in a basin or in the bed of a stream is no pond: they are built to hold it. A pond names the `grounds` that it
+    stands on as deep.
     """
     from scipy import ndimage
 

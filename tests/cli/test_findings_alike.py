@@ -31,7 +31,7 @@ MOST = 22
 
 @pytest.fixture(scope="module", params=[pytest.param("feet", marks=pytest.mark.slow), "metres"])
 def study(request: pytest.FixtureRequest, root: Path, tmp_path_factory: pytest.TempPathFactory) -> Study:
-    """The starter with every block of it alive: basin, channel, stream, terrace, retained edge, walk and heap."""
+    """The starter with every block of it alive: digs, streams, terraces, stones, walks and heaps."""
     yard = tmp_path_factory.mktemp("yard") / request.param
     shutil.copytree(root / "cli/starter" / request.param, yard)
     text = (yard / "site.toml").read_text(encoding="utf-8")
