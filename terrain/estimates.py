@@ -14,6 +14,7 @@ from terrain.units import Units
 
 _GALLON = 231.0 * INCH**3
 _MINUTE = 60.0
+TON = 900.0  # kg: short of either ton, so that neither is shown as 2,000 lb or 1,000 kg
 Kind = Literal["water", "thin", "head", "speed", "flow", "area", "cube", "weight", "load", "power", "energy", "days"]
 
 # What one of the unit is in SI, and its name; by kind of figure and by the site's units.
@@ -65,6 +66,11 @@ def show_about(value: float, kind: Kind, units: Units, up: bool = False) -> str:
     """An SI value by its kind, in the site's units: "37 gal", "21 cm"; `up`: rounded up."""
     unit, name = _UNITS[kind][units]
     return f"{two_figures(value / unit, up)} {name}"
+
+
+def show_mass(kg: float, units: Units) -> str:
+    """A mass in pounds or kilograms up to about a ton, in tons from there."""
+    return show_about(kg, "load" if kg >= TON else "weight", units)
 
 
 def show_figure(figure: Figure, kind: Kind, units: Units) -> str:

@@ -6,12 +6,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from terrain.estimates import show_about, show_figure, two_figures
+from terrain.estimates import show_about, show_figure, show_mass
 from terrain.findings import Finding
-from terrain.limits import BETWEEN_REFILLS, PIPE_SPEED, PRACTICE, SILL, STILL_WATER
+from terrain.limits import BETWEEN_REFILLS, INCH, PIPE_SPEED, PRACTICE, SILL, STILL_WATER
 from terrain.site import Site, day_one_factor
 from terrain.units import Units
-from terrain.waterworks import StreamNeeds, least_words, tolerance_words
+from terrain.waterworks import WATER, StreamNeeds, least_words, tolerance_words
 
 # A pump that gives so much more or less than is asked for changes what the fall looks like: 10 % is what a curve
 # is good for, common practice, no published source.
@@ -38,8 +38,8 @@ def basin_of_stream_findings(units: Units, needs: StreamNeeds) -> Iterator[Findi
         yield Finding("stop", "drainage", text, store.usable, needs.transit.total.value, PRACTICE)
         return
     text = (
-        f"{name} gives {usable}: not enough for {two_figures(BETWEEN_REFILLS.value)} days at the most that "
-        f"{needs.materials.name} may take. {least_words(needs, units)}."
+        f"{name} gives {usable}: not enough for what {needs.materials.name} may take at the most and "
+        f"{BETWEEN_REFILLS.value:.0f} summer days without a refill. {least_words(needs, units)}."
     )
     yield Finding("caution", "drainage", text, store.usable, needs.asked_of_basin, PRACTICE)
 
@@ -131,7 +131,7 @@ def people_findings(site: Site, streams: Sequence[StreamNeeds]) -> Iterator[Find
     )
     yield _open_water(site, streams)
     store = max((needs.store for needs in streams), key=lambda one: one.area)
-    lift = show_about(1000.0 * store.area * store.full, "load", site.units)
+    lift = show_mass(WATER * store.area * store.full, site.units)
     yield _care(
         "note",
         f"An empty basin floats: ground water up to its rim lifts with {lift}. Keep it filled in wet ground.",
@@ -139,11 +139,11 @@ def people_findings(site: Site, streams: Sequence[StreamNeeds]) -> Iterator[Find
     )
     yield _care(
         "note",
-        "Before frost stop the pump, lift it, drain the pipe without a sag, and shut any filling by "
-        "itself. A filling pipe ends over the rim, by two of its widths and 1 in at least.",
+        "Before frost stop the pump, lift it, drain the pipe without a sag, and shut any filling by itself. A filling "
+        f"pipe ends over the rim, by two of its widths and {show_about(INCH, 'thin', site.units)} at least.",
         COLD,
     )
-    days = two_figures(STILL_WATER.value)
+    days = f"{STILL_WATER.value:.0f}"
     yield _care(
         "note",
         f"Pools that stand still over {days} days breed mosquitoes: drain them when the pump rests.",
@@ -154,7 +154,8 @@ def people_findings(site: Site, streams: Sequence[StreamNeeds]) -> Iterator[Find
 def _open_water(site: Site, streams: Sequence[StreamNeeds]) -> Finding:
     """The deepest open water; a small child drowns in a few inches."""
     deepest = max(one.depth.value + one.reach.hollow for needs in streams for one in needs.wet)
-    text = f"Water stands up to {show_about(deepest, 'thin', site.units)} deep. Small children drown in a few inches: "
+    few = "inches" if site.units == "ft" else "centimetres"
+    text = f"Water stands up to {show_about(deepest, 'thin', site.units)} deep. Small children drown in a few {few}: "
     fence = site.local.bound("fence_depth")
     if deepest >= fence.value:
         text += "local rules may ask for a fence round it."

@@ -1,6 +1,7 @@
 from .build import lacks as lacks, stream_materials as stream_materials, stream_needs as stream_needs
 from .lining import LinerSheet as LinerSheet
 from .needs import Materials as Materials, StreamNeeds as StreamNeeds
+from .pump import WATER as WATER
 from .reaches import Reach as Reach, Sill as Sill
 from .rocks import WEIGHT_SPREAD as WEIGHT_SPREAD
 from .transit import Wet as Wet

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from terrain.estimates import Figure, show_about, show_figure, two_figures
+from terrain.estimates import Figure, show_about, show_figure, show_mass, two_figures
 from terrain.limits import BETWEEN_REFILLS, SILL
 from terrain.units import Units, unit_length
 from terrain.waterworks.lining import LinerSheet
@@ -68,7 +68,7 @@ def stone_rows(rocks: Rocks, units: Units) -> Iterator[Row]:
     label = "Gravel"
     for each in rocks.gravel:
         size, cube = show_about(each.size, "thin", units), show_about(each.volume, "cube", units)
-        yield label, f"{cube} of about {size} for {each.what}, {_weight(each.mass, units)}"
+        yield label, f"{cube} of about {size} for {each.what}, {show_mass(each.mass, units)}"
         label = ""
     if rocks.by_two:
         yield "", f"{rocks.by_two} of the stones take two people or a machine to lift"
@@ -126,7 +126,7 @@ def _basin_rows(needs: StreamNeeds, units: Units) -> Iterator[Row]:
             f"enough; about {show_figure(needs.days, 'days', units)} between refills in summer, splash not counted",
         )
         return
-    yield "", f"not enough for {two_figures(BETWEEN_REFILLS.value)} days; {least_words(needs, units)}"
+    yield "", f"not enough for {BETWEEN_REFILLS.value:.0f} days; {least_words(needs, units)}"
 
 
 def _pump_rows(needs: StreamNeeds, units: Units) -> Iterator[Row]:
@@ -146,11 +146,6 @@ def _pump_rows(needs: StreamNeeds, units: Units) -> Iterator[Row]:
     if needs.pump is not None:
         flow, head = show_about(needs.pump[0], "flow", units), show_about(needs.pump[1], "head", units)
         yield "", f"the pump stated gives {flow} at {head}"
-
-
-def _weight(kg: float, units: Units) -> str:
-    """Pounds or kilograms up to a ton, tons from there."""
-    return show_about(kg, "load" if kg >= 900.0 else "weight", units)
 
 
 def _rounded_up(metres: float, units: Units) -> str:

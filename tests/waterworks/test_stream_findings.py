@@ -53,7 +53,7 @@ CASES: tuple[tuple[str, Find, Site, str, str, Site], ...] = (
     # Half the basin's depth is under the intake: does it start at all? No: it runs dry before the water comes back.
     ("dry", basin, site(intake=1.9 * FOOT), "stop", "the pump runs dry", site()),
     # It starts, and in August it is empty in three days: the least that would do is told.
-    ("short", basin, site(intake=1.2 * FOOT), "caution", "not enough for 7.0 days", site()),
+    ("short", basin, site(intake=1.2 * FOOT), "caution", "7 summer days without a refill", site()),
     ("over the banks", bank_findings, shallow(), "stop", "Dig its bed deeper", site()),
     ("near the banks", bank_findings, doubtful(), "caution", "Dig its bed deeper", site()),
     # 40 gal/min in 1 1/2 in pipe: 6.3 ft/s, over the 5 ft/s that is usual.
