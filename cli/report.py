@@ -106,9 +106,7 @@ def unmet_lines(study: Study) -> Iterator[Line]:
 
 def look_lines(study: Study) -> Iterator[Line]:
     """Whether the mound reads natural, and the signs against it."""
-    signs = [sign.sign.replace("_", " ") for sign in study.review.look.signs if sign.present]
-    word = "reads natural" if study.review.look.reads_natural else "does not read natural"
-    yield "Look", Text(f"{word}{': ' if signs else ''}{', '.join(signs)}")
+    yield "Look", Text(study.review.look.words)
 
 
 def finding_lines(study: Study) -> Iterator[Line]:

@@ -40,13 +40,12 @@ def print_suggestions(worked: Suggested, names: tuple[str, ...], folder: Path) -
 def _row(frame: Frame) -> tuple[Text, ...]:
     study = frame.study
     units, look = study.site.units, study.review.look
-    signs = ", ".join(sign.sign.replace("_", " ") for sign in look.signs if sign.present)
     style = STYLES["kept" if look.reads_natural else "short"]
     return (
         Text(frame.name, style="bold"),
         Text(show_length(float(study.proposal.fill.max()), units)),
         Text(show_volume(study.order.expected, units)),
-        Text("reads natural" if look.reads_natural else signs, style),
+        Text(look.words, style),
     )
 
 

@@ -277,12 +277,15 @@ def _look(study: Study) -> Plain:
     look = study.review.look
     return {
         "reads_natural": look.reads_natural,
+        "verdict": look.verdict,
         "signs": [
             {
                 "sign": sign.sign,
                 "value": sign.value,
                 "bound": sign.bound,
+                "far": sign.far,
                 "present": sign.present,
+                "rarity": sign.rarity,
                 "at": sign.at,
                 "sentence": sign.sentence,
                 "suggestion": sign.suggestion,

@@ -14,36 +14,60 @@ NF-7  a ring or a saddle that closes holds water: common practice, no published 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from types import MappingProxyType
+
+
+@dataclass(frozen=True)
+class Bound:
+    """The most of a mark that reads natural (`most`), and the figure from which it needs no second sign (`far`)."""
+
+    most: float
+    far: float
+
 
 BOUNDS = MappingProxyType(
     {
-        # NF-3: a centred top is a mark only where the mound is round as well. Set: round and oval cones and caps above
-        # 0.99, natural to 0.96.
-        "cone": 0.98,
+        # One profile all round a middle, shifted or not, is a heap to a designer (our own rule: drumlins can come near
+        # it, NF-3). Set: cones, caps and shifted bells from 0.993, natural to 0.994, 97 of 100 under 0.985.
+        "cone": Bound(0.988, 0.994),
         # NF-1. Set: windrows from 0.49, roofs from 0.52, cones from 0.60, natural to 0.35; a least-bent form with one
         # top only comes to 0.42.
-        "straight_faces": 0.46,
+        "straight_faces": Bound(0.46, 0.56),
         # Ends feather out (NF-6). Set: cones from 0.78, roofs from 0.87, caps from 1.0, natural to 0.51.
-        "sharp_toe": 0.72,
+        "sharp_toe": Bound(0.72, 0.78),
         # NF-6. Set: mesas from 0.63, cones cut off at 0.3 of their width from 0.18, natural to 0.07.
-        "flat_top": 0.12,
+        "flat_top": Bound(0.12, 0.18),
         # No figure found in print for the rounding of a crest. Set just below round cones (0.66 to 0.70), for open
         # terrain has peaks too (to 0.50, single ones above); an oval cone is left to the other signs.
-        "sharp_peak": 0.64,
+        "sharp_peak": Bound(0.64, 1.0),
         # NF-5, the steeper end of the practice: four times as wide as high. Real hills of till keep to 0.07 (NF-2).
-        "too_tall": 0.25,
+        "too_tall": Bound(0.25, 0.4),
         # The practice of unlike sides (NF-6), less the like sides of drumlins (NF-3). Set: mirrored humps from 0.99,
         # natural to 0.95; a drumlin a twentieth out of true comes to 0.98.
-        "same_all_round": 0.985,
+        "same_all_round": Bound(0.985, 0.99),
         # Equal height and width along the length looks made: common practice, no published source. Set: windrows from
         # 0.66, loaves from 0.75, natural to 0.40.
-        "loaf": 0.50,
+        "loaf": Bound(0.5, 0.6),
         # NF-1. Set: straight windrows mostly above 0.8, straight-sided roofs from 0.55, natural to 0.16.
-        "parallel_contours": 0.30,
+        "parallel_contours": Bound(0.3, 0.5),
         # NF-1. Set: cakes of two to four treads from 0.81, natural to 0.56.
-        "stepped": 0.66,
+        "stepped": Bound(0.66, 0.78),
         # NF-7. Set: rings from 0.49, the volcano's crater from 0.19, natural to 0.14, but for two true bowls.
-        "holds_water": 0.15,
+        "holds_water": Bound(0.15, 0.185),
+        # A fifth of change along a crest is common practice, no published source. Set: windrows, sausages and tilted
+        # loaves of any bend from 0.972, natural to 0.939.
+        "same_section": Bound(0.938, 0.955),
+        # Uneven spacing by chance is seen from about 5 % on (Morgan, Mareschal, Chubb and Solomon 2012, Proc. R. Soc. B
+        # 279); rows of bumps from 0.94, raked loads from 0.85, natural to 0.85.
+        "equal_bumps": Bound(0.8, 0.86),
+        # Set: banks that follow the bed line from 0.98, natural to 0.976, 97 of 100 under 0.956.
+        "follows_outline": Bound(0.962, 0.975),
+        # Set: mirrored hills from 0.98, natural to 0.956 (hills of till have like sides: NF-3).
+        "mirrored": Bound(0.96, 0.966),
+        # Set: ripples across loaves from 0.7, natural to 0.47.
+        "ripples": Bound(0.45, 0.55),
+        # A corner of 45 degrees comes to 0.35. Set: the outlines of the labelled shapes, to 0.2.
+        "spike": Bound(0.4, 1.2),
     }
 )

@@ -16,8 +16,13 @@ from terrain.look.faces import parallel_contours, straight_faces
 from terrain.look.levels import flat_top, stepped
 from terrain.look.model import Look, Measure, Sign
 from terrain.look.mound import Mound, read_mound
-from terrain.look.plan import cone, same_all_round
-from terrain.look.section import loaf
+from terrain.look.plan import same_all_round
+from terrain.look.profiles import cone, follows_outline
+from terrain.look.rarity import rarity
+from terrain.look.repeats import equal_bumps, ripples
+from terrain.look.section import loaf, same_section
+from terrain.look.spike import spike
+from terrain.look.symmetry import mirrored
 from terrain.look.water import holds_water
 from terrain.look.words import SENTENCES, SUGGESTIONS
 
@@ -33,6 +38,12 @@ MEASURES: dict[str, Callable[[Mound], Measure]] = {
     "parallel_contours": parallel_contours,
     "stepped": stepped,
     "holds_water": holds_water,
+    "same_section": same_section,
+    "equal_bumps": equal_bumps,
+    "follows_outline": follows_outline,
+    "mirrored": mirrored,
+    "ripples": ripples,
+    "spike": spike,
 }
 
 
@@ -50,8 +61,8 @@ def natural_look(grid: Grid, existing: Array, proposed: Array, outline: Polygon)
 
     Returns
     -------
-    All signs in a fixed order, and whether the mound reads natural: it does where no sign is present. Where there is
-    no fill every value is 0.0. Values have no unit and do not change when a mound is scaled in plan and height
+    All signs in a fixed order, and the verdict: natural, look here, or made (`Look`). Where there is no fill every
+    value is 0.0. Values have no unit and do not change when a mound is scaled in plan and height
     together, shifted, turned, or put on another cell.
 
     Raises
@@ -69,19 +80,31 @@ def natural_look(grid: Grid, existing: Array, proposed: Array, outline: Polygon)
     for name, values in (("existing", existing), ("proposed", proposed)):
         _check(grid, name, values)
     mound = read_mound(grid, existing, proposed, outline)
+    if mound is None:
+        return Look.of(tuple(_bare(name) for name in BOUNDS))
     return Look.of(tuple(_sign(name, mound) for name in BOUNDS))
 
 
-def _sign(name: str, mound: Mound | None) -> Sign:
-    measure = Measure(0.0, None) if mound is None else MEASURES[name](mound)
+def _sign(name: str, mound: Mound) -> Sign:
+    measure = MEASURES[name](mound)
+    bound, value = BOUNDS[name], measure.value
     return Sign(
         sign=name,
-        value=measure.value,
-        bound=BOUNDS[name],
-        present=measure.value > BOUNDS[name],
+        value=value,
+        bound=bound.most,
+        far=bound.far,
+        present=value > bound.most,
+        rarity=rarity(name, value),
         at=measure.at,
-        sentence=SENTENCES[name](measure.value) if mound is not None else "There is no fill to judge.",
-        suggestion=SUGGESTIONS[name],
+        sentence=SENTENCES[name](value),
+        suggestion=SUGGESTIONS[name](mound.height, 2.0 * mound.half_width),
+    )
+
+
+def _bare(name: str) -> Sign:
+    bound = BOUNDS[name]
+    return Sign(
+        name, 0.0, bound.most, bound.far, False, 0.0, None, "There is no fill to judge.", "Give it a high point."
     )
 
 

@@ -13,6 +13,7 @@ from scipy import ndimage
 from shapely.geometry import Polygon
 
 from terrain.grid import Array, Grid, Mask
+from terrain.look.eye import Eye, seen
 
 NODES = 9000  # nodes inside the mound's edge: about 107 across a round one
 RASTER = 120_000  # most nodes of the whole raster, where piles stand far apart
@@ -68,7 +69,8 @@ class Mound:
     """Fill and ground on the mound's raster; node (j, i) stands `step` metres apart from its neighbours.
 
     `fill` (metres, not negative), `existing` (metres) and `body` (the mound itself) are (ny, nx), row 0 in the south.
-    `at_border` marks the nodes on an edge of the yard's grid, beyond which nothing is known.
+    `at_border` marks the nodes on an edge of the yard's grid, beyond which nothing is known; `bed` is the bed's
+    outline in survey coordinates, metres.
     """
 
     x0: float
@@ -78,6 +80,7 @@ class Mound:
     existing: Array
     body: Mask
     at_border: Mask
+    bed: Polygon
 
     @cached_property
     def height(self) -> float:
@@ -145,6 +148,11 @@ class Mound:
         """
         slope = self.fine.slope[self.body]
         return float((slope**3).sum() / (slope**2).sum())
+
+    @cached_property
+    def eye(self) -> Eye:
+        """The fill as the eye takes it in."""
+        return seen(self.x0, self.y0, self.step, self.fill)
 
     @cached_property
     def mean_slope(self) -> float:
@@ -229,7 +237,7 @@ def read_mound(grid: Grid, existing: Array, proposed: Array, outline: Polygon) -
     x0, y0 = grid.x0 + columns.start * grid.cell, grid.y0 + rows.start * grid.cell
     body = _in_outline(_closed(fine > EDGE * float(fine.max())), fine, (x0, y0, step), outline)
     ground = _resampled(existing[rows, columns], ratio)
-    return Mound(x0, y0, step, np.where(body, fine, 0.0), ground, body, at_border)
+    return Mound(x0, y0, step, np.where(body, fine, 0.0), ground, body, at_border, outline)
 
 
 def _window(raw: Mask) -> tuple[slice, slice]:

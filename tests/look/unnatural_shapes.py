@@ -65,7 +65,7 @@ def _axis(rng: np.random.Generator, across: float) -> LineString:
     return LineString(np.column_stack([radius * np.sin(angle), radius * (1.0 - np.cos(angle))]))
 
 
-def _from_axis(axis: LineString, u: Array, v: Array) -> Array:
+def from_axis(axis: LineString, u: Array, v: Array) -> Array:
     """Distance in metres to the line."""
     line = np.asarray(axis.coords)
     nearest = np.full(u.shape, np.inf)
@@ -80,7 +80,7 @@ def loaf(rng: np.random.Generator, seed: int) -> Form:
     across, high = _size(rng)
     axis = _axis(rng, across)
     return Form(
-        lambda u, v: high * np.sqrt(np.clip(1.0 - (_from_axis(axis, u, v) / across) ** 2, 0.0, 1.0)),
+        lambda u, v: high * np.sqrt(np.clip(1.0 - (from_axis(axis, u, v) / across) ** 2, 0.0, 1.0)),
         axis.buffer(across),
     )
 
@@ -95,7 +95,7 @@ def windrow(rng: np.random.Generator, seed: int) -> Form:
         return high * np.clip((1.0 - distance / across) / (1.0 - top), 0.0, 1.0)
 
     if seed // 2 % 3 == 0:
-        return Form(lambda u, v: section(_from_axis(axis, u, v)), axis.buffer(across))
+        return Form(lambda u, v: section(from_axis(axis, u, v)), axis.buffer(across))
     half = axis.length / 2 + across
     steep = high / across / (1.0 - top) * (1.0 if seed // 2 % 3 == 1 else rng.uniform(1.5, 2.5))
 

@@ -1,4 +1,4 @@
-"""The form in use reads natural at least as often as the plain least-bent surface; the developers' page shows both."""
+"""The form in use beside the plain least-bent surface: the developers' page shows both."""
 
 from __future__ import annotations
 
@@ -20,10 +20,9 @@ def told(page: str) -> str:
     return written
 
 
-def test_a_bed_where_the_ridge_makes_the_difference() -> None:
-    """Three tops on a round bed run together into one round heap unless the ridge between them is held."""
-    assert look_at(ROUND, no_ridge)["cone"].present
-    assert look_at(ROUND, ridge_line).reads_natural
+def test_three_tops_close_together_on_a_round_bed_are_a_heap_by_either_form() -> None:
+    for ridge in (no_ridge, ridge_line):
+        assert look_at(ROUND, ridge)["cone"].past_all_doubt
 
 
 @pytest.mark.slow

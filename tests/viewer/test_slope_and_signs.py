@@ -100,13 +100,13 @@ def test_every_present_sign_has_a_profile_through_its_place() -> None:
     texts = " ".join(text.get_text() for text in sign_page(subject, look).axes.texts)
     for sign in present:
         assert sign.sign.replace("_", " ") in texts
-    assert "does not read natural" in texts
+    assert "reads as made" in texts
 
 
 def test_without_a_sign_the_nearest_to_its_bound_is_shown() -> None:
     site, ground, proposal, work = yard("ft")
     look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
-    quiet = replace(look, reads_natural=True, signs=tuple(replace(sign, present=False) for sign in look.signs))
+    quiet = replace(look, verdict="natural", signs=tuple(replace(sign, present=False) for sign in look.signs))
     (only,) = signs_present(quiet)
     assert only.value / only.bound == max(sign.value / sign.bound for sign in quiet.signs)
     texts = " ".join(text.get_text() for text in sign_page(Subject(site, ground, proposal, work), quiet).axes.texts)

@@ -199,8 +199,6 @@ def frame_words(frame: Frame) -> list[tuple[str, Type]]:
     """What stands under a form: whether it reads natural, height, soil, trees; lines with their types."""
     study, units = frame.study, frame.study.site.units
     look = study.review.look
-    signs = [sign.sign.replace("_", " ") for sign in look.signs if sign.present]
-    verdict = "reads natural" if look.reads_natural else f"unnatural: {', '.join(signs)}"
     height = float(study.proposal.fill.max())
     plain = [
         f"{show_length(height, units)} high, {buy_words(study.order, units)} to order",
@@ -208,7 +206,7 @@ def frame_words(frame: Frame) -> list[tuple[str, Type]]:
         *(tree_words(tree, study) for tree in study.review.trees),
         *unmet(study),
     ]
-    lines = [(line, STRONG) for line in wrap(verdict, STRONG, CELL)]
+    lines = [(line, STRONG) for line in wrap(look.words, STRONG, CELL)]
     return lines + [(line, BODY) for text in plain for line in wrap(text, BODY, CELL)]
 
 

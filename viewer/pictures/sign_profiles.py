@@ -59,7 +59,7 @@ class SignProfile:
 def signs_present(look: Look) -> tuple[Sign, ...]:
     """The signs that are present, or where there is none the one that comes nearest to its bound."""
     placed = [sign for sign in look.signs if sign.at is not None]
-    present = tuple(sign for sign in placed if sign.present)
+    present = look.present
     if present or not placed:
         return present
     return (max(placed, key=lambda sign: sign.value / sign.bound),)
@@ -120,19 +120,19 @@ def sign_page(subject: Subject, look: Look) -> Page:
 
 def verdict(look: Look) -> str:
     """Whether the mound reads natural, in words."""
-    count = sum(sign.present for sign in look.signs)
-    if look.reads_natural:
+    if look.verdict == "natural":
         return "None is present: the mound reads natural. The nearest to its bound:"
-    return f"{count} {'is' if count == 1 else 'are'} present: the mound does not read natural."
+    if look.verdict == "look here":
+        return "One is present: the mound reads natural, but look here."
+    count = len(look.present)
+    return f"{count} {'is' if count == 1 else 'are'} present: the mound reads as made."
 
 
 def _words(subject: Subject, one: SignProfile) -> list[str]:
     """Place, sentence and suggestion, broken into lines."""
     assert one.sign.at is not None
     where = show_place(*one.sign.at, subject.site.units)
-    text = f"{one.sign.sentence} At {where}."
-    if one.sign.present:
-        text += f" {one.sign.suggestion}"
+    text = f"{one.sign.explained if one.sign.present else one.sign.sentence} At {where}."
     return wrap(text, BODY, WIDE - 2 * EDGE)
 
 
@@ -146,9 +146,8 @@ def _tall(profile: Profile) -> float:
 
 def _draw(page: Page, subject: Subject, one: SignProfile, words: Sequence[str], top: float) -> None:
     """Heading, words and profile from `top` down."""
-    name = one.sign.sign.replace("_", " ")
-    page.text(EDGE, top - 16.0, name, HEAD)
-    figure = f"{one.sign.value:.2f}, bound {one.sign.bound:g}: {'present' if one.sign.present else 'not present'}"
+    page.text(EDGE, top - 16.0, one.sign.name, HEAD)
+    figure = f"{one.sign.value:.3f}, bound {one.sign.bound:g}: {'present' if one.sign.present else 'not present'}"
     page.text(WIDE - EDGE, top - 16.0, figure, Type(14.0, KEEP_OFF if one.sign.present else SOFT_INK), "right")
     for number, line in enumerate(words):
         page.text(EDGE, top - 24.0 - LEAD * (number + 1) + 5.0, line, BODY)

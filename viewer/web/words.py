@@ -122,13 +122,11 @@ def limits_html(site: Site, proposal: Proposal, trees: Sequence[TreeFigures]) ->
 
 def look_html(look: Look) -> str:
     """Whether the mound reads natural, and each sign against it with what would help."""
-    if look.reads_natural:
-        return f"<ul class=lines>{_line('kept', '✓ natural', 'The mound reads natural.')}</ul>"
-    lines = [
-        _line("care", f"▲ {sign.sign.replace('_', ' ')}", f"{sign.sentence} {sign.suggestion}")
-        for sign in look.signs
-        if sign.present
-    ]
+    verdict = {
+        "natural": _line("kept", "✓ natural", "The mound reads natural."),
+        "look here": _line("kept", "✓ natural", "The mound reads natural, but look here:"),
+    }.get(look.verdict, _line("care", "▲ made", "The mound reads as made:"))
+    lines = [verdict, *(_line("care", f"▲ {sign.name}", sign.explained) for sign in look.present)]
     return f"<ul class=lines>{''.join(lines)}</ul>"
 
 

@@ -252,8 +252,8 @@ def _coverage(covered: float) -> Iterator[Finding]:
 
 def _look(study: Study, look: Look) -> Iterator[Finding]:
     """Signs that the plan does not have."""
-    planned = {sign.sign for sign in study.review.look.signs if sign.present}
-    for sign in look.signs:
-        if sign.present and sign.sign not in planned:
-            text = f"As built it shows a sign that the plan has not: {sign.sign.replace('_', ' ')}."
+    planned = {sign.sign for sign in study.review.look.present}
+    for sign in look.present:
+        if sign.sign not in planned:
+            text = f"As built it shows a sign that the plan has not: {sign.name}."
             yield Finding("note", "look", text, sign.value, sign.bound, "as in the review of the plan", sign.at)
