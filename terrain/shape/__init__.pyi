@@ -14,6 +14,7 @@ from .prepared import Prepared as Prepared, prepare as prepare
 from .proposal import BuiltCrest as BuiltCrest, Proposal as Proposal, check_proposal as check_proposal
 from .retained import LEAST_STONE as LEAST_STONE, Retained as Retained, retained_edges as retained_edges
 from .soil_on_hand import CLOSE as CLOSE, MOST as MOST, scale_for as scale_for
+from .streams import StreamBed as StreamBed
 from .terraces import terrace_level as terrace_level
 from .wish import edge_hold as edge_hold, ridge_hold as ridge_hold
 from .worked import holds_of as holds_of

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import shapely
+from shapely.geometry import Polygon
 
 from terrain.grid import Array, frozen
 from terrain.ground import Ground
@@ -34,7 +35,14 @@ def with_streams(site: Site, ground: Ground, mound: Proposal) -> Proposal:
         return mound
     finished = replace(ground, elevation=ground.elevation + mound.fill)
     stops = stops_of(site, ground)
-    return _carved(ground, mound, tuple(stream_bed(stream, finished, ground, stops) for stream in site.stream))
+    beds = tuple(stream_bed(stream, finished, ground, stops) for stream in site.stream)
+    return _carved(ground, mound, tuple(replace(bed, wet=_above_digs(bed.wet, mound)) for bed in beds))
+
+
+def _above_digs(wet: Polygon, mound: Proposal) -> Polygon:
+    """The water of a stream as far as the digs that it falls into."""
+    parts = shapely.get_parts(wet.difference(shapely.union_all([dig.rim for dig in mound.digs])))
+    return max(parts, key=lambda part: float(part.area), default=wet)
 
 
 def check_streams(site: Site, ground: Ground, proposal: Proposal) -> None:

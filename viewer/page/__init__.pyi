@@ -57,6 +57,8 @@ from .palette import (
     TREE as TREE,
     UNSURE_STEPS as UNSURE_STEPS,
     WALK as WALK,
+    WATER as WATER,
+    WATER_EDGE as WATER_EDGE,
     channels as channels,
     ink_on as ink_on,
     spread as spread,

@@ -32,6 +32,9 @@ CUT_STEPS = ("#c7eae5", "#80cdc1", "#35978f", "#01665e", "#003c30")
 # YlGn, light to mid: low ground to high ground.
 ELEVATION_STEPS = ("#ffffe5", "#f7fcb9", "#d9f0a3", "#addd8e", "#78c679", "#41ab5d")
 
+# Blues, of the same scales: running and standing water.
+WATER, WATER_EDGE = "#c6dbef", "#2171b5"
+
 # Purples, light to dark: how unsure the ground is. Also ColorBrewer's, and safe for colour-blind readers.
 UNSURE_STEPS = ("#f2f0f7", "#cbc9e2", "#9e9ac8", "#756bb1", "#54278f")
 

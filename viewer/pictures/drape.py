@@ -19,6 +19,8 @@ from viewer.page import (
     PROPOSED,
     SOIL,
     WALK,
+    WATER,
+    WATER_EDGE,
     Bounds,
     Page,
     Pen,
@@ -67,6 +69,7 @@ def _skin_page(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour], 
     size = max(sheet.width, sheet.height) / 620.0
     if built:
         _tint_by_depth(page, sheet, subject)
+        _draw_water(page, sheet, subject, size)
     for clear in site.keep_clear:
         page.area(sheet.clipped(clear.outline), WALK)
         page.lines(sheet.clipped(clear.outline.boundary), Pen("#9a9184", 0.8 * size))
@@ -97,6 +100,13 @@ def _tint_by_depth(page: Page, sheet: Sheet, subject: Subject) -> None:
     page.area(sheet.clipped(subject.site.bed.outline), SOIL)
     for band in bands(subject.proposal, subject.ground, subject.site.units):
         page.area(sheet.clipped(band.area), band.colour, 0.8)
+
+
+def _draw_water(page: Page, sheet: Sheet, subject: Subject, size: float) -> None:
+    """The water of streams."""
+    for bed in subject.proposal.streams:
+        page.area(sheet.clipped(bed.wet), WATER)
+        page.lines(sheet.clipped(bed.wet.exterior), Pen(WATER_EDGE, 1.2 * size))
 
 
 def _tint_by_height(page: Page, sheet: Sheet, subject: Subject) -> None:

@@ -13,7 +13,18 @@ from shapely.geometry.polygon import orient
 
 from terrain.grid import Array
 from terrain.units import unit_length
-from viewer.page import BUILDING, FILL_STEPS, INK, PAPER, Subject, channels, contour_interval, structures, tree_circles
+from viewer.page import (
+    BUILDING,
+    FILL_STEPS,
+    INK,
+    PAPER,
+    WATER,
+    Subject,
+    channels,
+    contour_interval,
+    structures,
+    tree_circles,
+)
 from viewer.pictures import solids
 from viewer.pictures.eye_camera import EyeView, sight_lines
 from viewer.pictures.painter import Canvas, lay_solid
@@ -89,6 +100,8 @@ def _ground_colours(subject: Subject, places: Array, built: bool) -> NDArray[np.
         fill = np.asarray(subject.ground.grid.sample(subject.proposal.fill, places))
         share = np.clip(fill / THIN, 0.0, 1.0)[:, None]
         colours = (1.0 - share) * colours + share * np.array(channels(NEW_SOIL))
+        for bed in subject.proposal.streams:
+            colours[shapely.contains_xy(bed.wet, places[:, 0], places[:, 1])] = channels(WATER)
     return colours
 
 

@@ -33,6 +33,7 @@ from viewer.page import (
     seats_ring,
     seats_round,
 )
+from viewer.sheets.stream_marks import draw_streams, stream_labels, stream_legend
 
 DIG_TINT = CUT_STEPS[0]
 DIG_PEN = Pen(CUT_STEPS[4], 1.1)
@@ -56,7 +57,12 @@ def dug(proposal: Proposal) -> BaseGeometry:
 
 
 def draw_digs(page: Page, sheet: Sheet, site: Site, proposal: Proposal, gaps: Sequence[BaseGeometry] = ()) -> None:
-    """Dug ground, tinted and hatched, with the units that go into it and the way the channels run."""
+    """Dug ground, tinted and hatched, with the units that go into it, the way the channels run, and the streams."""
+    _draw_dug(page, sheet, site, proposal, gaps)
+    draw_streams(page, sheet, proposal)
+
+
+def _draw_dug(page: Page, sheet: Sheet, site: Site, proposal: Proposal, gaps: Sequence[BaseGeometry]) -> None:
     area = sheet.clipped(dug(proposal))
     if area.is_empty:
         return
@@ -126,6 +132,7 @@ def feature_labels(sheet: Sheet, site: Site, proposal: Proposal) -> list[Label]:
         half = channel.width / 2 + channel.depth / channel.side_slope
         seats = _beside(sheet.clipped(LineString(channel.line)), text, kind, half * sheet.scale.points)
         labels.append(Label(text, seats, kind, 1))
+    labels += stream_labels(sheet, proposal, units)
     for terrace in site.terrace:
         spot = sheet.shape(terrace.outline).representative_point()
         text = terrace.name
@@ -154,7 +161,11 @@ def _beside(line: BaseGeometry, text: str, kind: Type, half: float) -> tuple[Sea
 
 def soft_features(sheet: Sheet, site: Site, proposal: Proposal) -> list[BaseGeometry]:
     """Paper of the features that labels would rather not cover."""
-    shapes = [dug(proposal), *(terrace.outline.boundary for terrace in site.terrace)]
+    shapes = [
+        dug(proposal),
+        *(bed.wet for bed in proposal.streams),
+        *(terrace.outline.boundary for terrace in site.terrace),
+    ]
     shapes += [LineString(edge.line) for edge in site.retained_edge]
     return [sheet.clipped(shape) for shape in shapes]
 
@@ -168,7 +179,7 @@ def feature_legend(site: Site) -> list[tuple[marks.Swatch, str]]:
         entries.append((marks.line_swatch(FLOW_PEN), "channel, arrow with the water"))
     if any(channel.drops for channel in site.channel):
         entries.append((marks.line_swatch(DROP_PEN), "drop in its bed"))
-    return entries + built_legend(site)
+    return [*entries, *stream_legend(site), *built_legend(site)]
 
 
 def built_legend(site: Site) -> list[tuple[marks.Swatch, str]]:

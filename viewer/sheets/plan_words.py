@@ -66,7 +66,7 @@ def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, st
 def width_fact(subject: Subject) -> list[tuple[str, str]]:
     """The other ratio that people use, named so that nobody takes it for the side slope."""
     ground, proposal = subject.ground, subject.proposal
-    look = natural_look(ground.grid, ground.elevation, proposal.elevation, subject.site.bed.outline)
+    look = natural_look(ground.grid, ground.elevation, proposal.mound, subject.site.bed.outline)
     ratio = look.width_to_height
     return [] if ratio is None else [("Mound's width to height", f"{ratio:.1f} to 1")]
 
