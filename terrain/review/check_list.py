@@ -280,7 +280,7 @@ CHECKS: tuple[Check, ...] = (
         "sides of digs",
         "safety",
         "no side of a dig is left upright",
-        lambda yard: side_findings(yard.site.units, yard.proposal.digs),
+        lambda yard: side_findings(yard.site.units, yard.proposal.all_digs),
     ),
     Check(
         "channels through the mound",

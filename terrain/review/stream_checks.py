@@ -14,6 +14,7 @@ from terrain.review.running_water import (
     sill_findings,
     storm_findings,
 )
+from terrain.review.stream_drops import drop_findings
 from terrain.review.words import listed
 from terrain.waterworks import StreamNeeds, lacks
 
@@ -29,6 +30,12 @@ def _unsaid(yard: Yard) -> str:
 
 
 STREAM_CHECKS: tuple[Check, ...] = (
+    Check(
+        "drops of a stream",
+        "shape",
+        "every stream's drops take the fall of its bed",
+        lambda yard: drop_findings(yard.site, [bed.section for bed in yard.proposal.streams]),
+    ),
     Check(
         "basin of a stream",
         "drainage",

@@ -123,3 +123,24 @@ class LongSection:
     def bank(self) -> Array:
         """(n,) height of the lower bank over the bed, metres."""
         return np.asarray(np.minimum(self.left, self.right) - self.bed)
+
+    @property
+    def steepness(self) -> float:
+        """Mean drop over mean tread, over the slope of the whole: 1 to 2 in natural step-pools; 0 without drops.
+
+        A drop counts from its sill to the lowest floor below it (Abrahams, Li and Atkinson, Water Resources Research
+        31, 1995).
+        """
+        if not self.drops or self.fall <= 0.0:
+            return 0.0
+        floors = [
+            min([pool.floor for pool in self.pools if self._at_foot(pool, k)], default=drop.foot)
+            for k, drop in enumerate(self.drops)
+        ]
+        heights = [drop.sill - floor for drop, floor in zip(self.drops, floors, strict=True)]
+        return float(np.mean(heights)) / (self.length / len(self.drops)) / (self.fall / self.length)
+
+    def _at_foot(self, pool: PoolBed, k: int) -> bool:
+        """Whether a pool lies between a drop and the next."""
+        below = self.drops[k + 1].station if k + 1 < len(self.drops) else self.length
+        return self.drops[k].station <= pool.start < below

@@ -105,6 +105,11 @@ class Proposal:
         """(ny, nx) finished elevation without streams, metres: what the shape is judged by."""
         return self.elevation if self.before_streams is None else self.before_streams
 
+    @property
+    def all_digs(self) -> tuple[Dig, ...]:
+        """Basins, channels and the beds of streams."""
+        return (*self.digs, *(bed.dig for bed in self.streams))
+
     def __post_init__(self) -> None:
         expect("proposal", grid=(self.grid, Grid), worked=(self.worked, (Polygon, MultiPolygon)))
         for name in ("elevation", "fill", "cut", "limit"):

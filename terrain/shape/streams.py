@@ -16,7 +16,7 @@ from terrain.ground import Ground
 from terrain.limits import STEEPEST_TREAD
 from terrain.numerics import StationFrame
 from terrain.shape.bed_line import Steps, even_bed, proposed_steps
-from terrain.shape.daylight import Stop, daylight, held_back
+from terrain.shape.daylight import Stop, daylight, held_back, steps_of
 from terrain.shape.digs import STATION_STEP, Dig
 from terrain.shape.long_section import BedDrop, LongSection, PoolBed
 from terrain.site import PoolReach, Stream, pool_reaches
@@ -245,7 +245,9 @@ def _cut(course: _Course, section: LongSection, finished: Ground, stops: tuple[S
     across = _faces(course, float(shapely.hausdorff_distance(rim.exterior, line)) + LEAST_FACE)
     edges = [run.exterior, *(pool.exterior for pool in pools), *(pit.floor.exterior for pit in pits), *across]
     inside = tuple(part for part in (edge.intersection(rim) for edge in edges) if not part.is_empty)
-    return StreamBed(Dig(section.name, floor, rim, bottom, ()), section, floor, inside)
+    return StreamBed(
+        Dig(section.name, floor, rim, bottom, steps_of(rim, bottom, finished, stops)), section, floor, inside
+    )
 
 
 def _faces(course: _Course, reach: float) -> list[LineString]:
@@ -254,3 +256,18 @@ def _faces(course: _Course, reach: float) -> list[LineString]:
     away = np.full(len(stations), reach)
     ends = np.stack([course.frame.beside(stations, away), course.frame.beside(stations, -away)], axis=1)
     return [LineString(pair) for pair in ends]
+
+
+def proposed_drops(stream: Stream, section: LongSection) -> tuple[BedDrop, ...]:
+    """The drops that a stream would have if none were stated, from its long section."""
+    level = [(pool.start, pool.end) for pool in section.pools]
+    cap = np.minimum(section.left, section.right) - stream.depth
+    steps = proposed_steps(section.stations, cap, stream.highest_drop, level)
+    found = []
+    for station, height in zip(steps.stations, steps.heights, strict=True):
+        east, north, sill, ground = (
+            float(np.interp(station, section.stations, values))
+            for values in (section.places[:, 0], section.places[:, 1], section.bed, section.existing)
+        )
+        found.append(BedDrop(float(station), (east, north), sill, sill - float(height), ground))
+    return tuple(found)

@@ -91,7 +91,7 @@ def check_banks_stand(one: Worked) -> None:
     stations = np.arange(0.05, section.length - 0.05, 0.1)
     stations = stations[~shapely.contains_xy(vault, frame.places(stations))]
     faces = np.array([drop.station for drop in section.drops])
-    stations = stations[(np.abs(stations[:, None] - faces) > 0.05).all(axis=1)]
+    stations = stations[(np.abs(stations[:, None] - faces) > 0.1).all(axis=1)]
     half = max([stream.width, *(pool.width for pool in stream.pools)]) / 2.0
     reach = np.arange(0.0, half + stream.depth / stream.side_slope + 0.03, 0.03)
     bed = np.interp(stations, section.stations, section.bed)
