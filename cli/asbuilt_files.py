@@ -14,7 +14,7 @@ from viewer.sheets import draw_as_built
 def summary_with_check(study: Study, check: AsBuilt) -> dict[str, object]:
     """The keys of the plan's summary, and the check under "asbuilt"."""
     summary = summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod))
-    return {**summary, "asbuilt": as_built_plain(check)}
+    return {**summary, "asbuilt": as_built_plain(check, study.site.units)}
 
 
 def write_as_built(study: Study, check: AsBuilt, summary: dict[str, object], folder: Path) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from rich.text import Text
 
 from cli.report import STYLES, shown_names, shown_path, verdict
 from cli.terminal import Line, labelled, on_terminal
-from terrain.field import AsBuilt, BuiltShot, off_words
+from terrain.field import AsBuilt, BuiltShot, cause_words, off_words
 from terrain.findings import Finding
 from terrain.flow import Study
 from terrain.ground import left_out_words
@@ -30,6 +30,7 @@ def print_as_built(study: Study, check: AsBuilt, names: Sequence[str], folder: P
 
 def _lines(study: Study, check: AsBuilt) -> Iterator[Line]:
     units, missing = study.site.units, check.missing
+    yield "Measured", Text(f"{100 * check.covered:.0f} % of the mound; all figures are of that")
     yield from _causes(check, units)
     placed = show_volume(missing.missing, units, "placed")
     span = f" ({show_volume(missing.low, units)} to {show_volume(missing.high, units)}, 90 % range)"
@@ -60,6 +61,9 @@ def _causes(check: AsBuilt, units: Units) -> Iterator[Line]:
     if check.suspected:
         cause = f"most likely the benchmark: the mound stands {_off(check.suspected, units)} the plan, all alike"
         yield "Cause", Text.assemble((cause, "bold"), "; three shots beside the mound will tell")
+    if not check.slip and not check.suspected and check.cause.kind != "as planned":
+        explains = f", which explains {100 * check.cause.explains:.0f} % of what is off" if check.cause.explains else ""
+        yield "Cause", Text.assemble((cause_words(check.cause, units), "bold"), explains)
 
 
 def _off(metres: float, units: Units) -> str:

@@ -1,4 +1,5 @@
 from .asbuilt.as_built import check_as_built as check_as_built
+from .asbuilt.cause_words import cause_words as cause_words
 from .asbuilt.model import AsBuilt as AsBuilt, BuiltShot as BuiltShot
 from .asbuilt.shots import read_built as read_built
 from .asbuilt.table import as_built_csv as as_built_csv, as_built_plain as as_built_plain

@@ -9,3 +9,4 @@ from .read_again import again_short as again_short, again_words as again_words
 from .resampled import coarser as coarser, on_grid as on_grid
 from .shot_choice import NextShot as NextShot, next_shots as next_shots
 from .shots import local_shots as local_shots
+from .simulated import simulated_heights as simulated_heights

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPoint, Polygon
+from shapely.geometry import MultiPoint, MultiPolygon, Polygon
 
 from terrain.expect import expect
 from terrain.grid import Array, Grid, Mask, frozen
@@ -90,7 +90,7 @@ def _surveyed(grid: Grid, hull: Polygon) -> Mask:
     return frozen(np.asarray(inside).reshape(grid.shape))
 
 
-def points_over(outline: Polygon, count: int) -> Array:
+def points_over(outline: Polygon | MultiPolygon, count: int) -> Array:
     """About `count` points on a square lattice inside an outline, (m, 2) in metres; never none."""
     west, south, east, north = outline.bounds
     step = float(np.sqrt(outline.area / count))

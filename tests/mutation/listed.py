@@ -347,13 +347,12 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("if least < wished else", "if least < 0.5 * wished else"),
         ("slope * run).min()", "0.5 * slope * run).min()"),
     ),
-    ("terrain/field/asbuilt/surface.py", ("tests/test_named_numbers.py",)): (
-        ("reach = CENTRAL_90 * surface.mean_deviation", "reach = 0.5 * CENTRAL_90 * surface.mean_deviation"),
-        ("missing = _volume(study, -off)", "missing = _volume(study, off)"),
-    ),
     ("terrain/field/asbuilt/surface.py", ("tests/field/test_as_built.py",)): (
         ("proposal.elevation + (factor - 1.0) * proposal.fill", "proposal.elevation"),
-        ("placed_to_loose(missing, soil) if stage", "missing if stage"),
+    ),
+    ("terrain/field/asbuilt/missing.py", ("tests/field/test_as_built.py",)): (
+        ("placed_to_loose(measure, soil) if stage", "measure if stage"),
+        ("sides == side, side) for side in (-1, 1)", "sides == side, side) for side in (1, -1)"),
     ),
     ("terrain/field/asbuilt/marks.py", ("tests/field/test_as_built.py",)): (
         ('return "low" if off < 0.0 else "high"', 'return "low" if off > 0.0 else "high"'),

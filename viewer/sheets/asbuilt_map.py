@@ -10,9 +10,9 @@ import numpy as np
 from shapely.geometry import LineString, MultiLineString, Point
 from shapely.geometry.base import BaseGeometry
 
-from terrain.field import AsBuilt, BuiltShot, off_number
+from terrain.field import AsBuilt, BuiltShot, cause_words, off_number
 from terrain.flow import Study
-from terrain.numerics import overlap
+from terrain.numerics import overlap, without
 from terrain.units import Units, show_length, show_slope, show_span, show_volume
 from viewer.page import (
     CUT_STEPS,
@@ -42,11 +42,13 @@ from viewer.page import (
     tree_circles,
 )
 from viewer.sheets import features, layers
+from viewer.sheets.order_blocks import WordsBlock
 from viewer.sheets.plan import sheet_of
 
 STEPS = (1.0, 2.0, 4.0)  # tolerances at which the tint deepens
 DOT = 1.4  # points: radius of the mark of a shot within its bound
 OFF_PEN = Pen(KEEP_OFF, 1.2)
+UNKNOWN_PEN = Pen(SOFT_INK, 0.4, (1.0, 3.0))
 CAUTION = "As-built check of the shots given; a surface between shots is a model. Planning figures: see asbuilt.json."
 
 
@@ -83,6 +85,15 @@ def off_bands(study: Study, check: AsBuilt) -> list[DifferenceBand]:
     return found
 
 
+def unknown_ground(study: Study, check: AsBuilt) -> BaseGeometry:
+    """The ground of the mound that no shot is near to, metres."""
+    return without(study.proposal.worked, check.known)
+
+
+def _unknown_hatch(area: BaseGeometry) -> BaseGeometry:
+    return hatch(area, 7.0, 45.0)
+
+
 def _high_hatch(area: BaseGeometry) -> BaseGeometry:
     return hatch(area, 4.0, 0.0)
 
@@ -101,6 +112,7 @@ def as_built_page(study: Study, check: AsBuilt) -> Page:
         page.area(shown, band.colour)
         if not band.low:
             page.lines(cut_gaps([_high_hatch(shown)], gaps), Pen(INK, 0.4))
+    page.lines(cut_gaps([_unknown_hatch(sheet.clipped(unknown_ground(study, check)))], gaps), UNKNOWN_PEN)
     layers.draw_trees(page, sheet, tree_circles(site), gaps)
     layers.draw_outline(page, sheet, site.bed.outline)
     features.draw_built(page, sheet, site)
@@ -136,7 +148,7 @@ def shot_off(check: AsBuilt, shot: BuiltShot) -> float:
 
 
 def shot_labels(subject: Subject, check: AsBuilt, sheet: Sheet) -> list[PlacedLabel]:
-    """The difference at every shot, those that stand off first, and the names of what stands there."""
+    """Name and difference of every shot, those that stand off first, and the names of what stands there."""
     site = subject.site
     labels = layers.structure_labels(sheet, site) + layers.tree_labels(sheet, site, tree_circles(site))
     blocked: list[BaseGeometry] = [sheet.shape(tree.circle(tree.flare)) for tree in tree_circles(site)]
@@ -144,7 +156,7 @@ def shot_labels(subject: Subject, check: AsBuilt, sheet: Sheet) -> list[PlacedLa
         spot = sheet.points(np.array([shot.at]))[0]
         off = shot.verdict not in ("within", "clear")
         kind = Type(NUMBER, KEEP_OFF if shot.verdict == "soil" else INK, bold=off)
-        text = off_number(shot_off(check, shot), site.units)
+        text = f"{shot.name}: {off_number(shot_off(check, shot), site.units)}"
         seats = seats_round(float(spot[0]), float(spot[1]), text, kind, 5.2 if off else 3.0)
         labels.append(Label(text, seats, kind, 1 if off else 4, "off"))
         blocked.append(Point(spot).buffer(4.8 if off else 2.6))
@@ -155,14 +167,15 @@ def _columns(study: Study, check: AsBuilt, sheet: Sheet, bands: Sequence[Differe
     units = sheet.units
     unit = "inches" if units == "ft" else "centimetres"
     remark = f"Numbers: {unit} off the {check.stage} grade, minus is low; beside the mound, over the old ground."
+    cause = WordsBlock("", [f"Cause: {cause_words(check.cause, units)}."])
     warned = [("stop" if f.level == "stop" else "!", f.text) for f in check.findings if f.level != "note"]
     return [
-        [marks.TitleBlock(study.site.name, f"As built, against {check.stage}", remark), marks.ScaleBlock(sheet)],
+        [marks.TitleBlock(study.site.name, f"As built, against {check.stage}", remark), cause, marks.ScaleBlock(sheet)],
         [
             marks.FactsBlock(_missing_title(check), facts(study, check)),
             marks.NotesBlock("Take care", warned, rest_in="asbuilt.json"),
         ],
-        [marks.LegendBlock(_legend(study, bands, units))],
+        [marks.LegendBlock(_legend(study, check, bands, units))],
     ]
 
 
@@ -178,6 +191,7 @@ def facts(study: Study, check: AsBuilt) -> list[tuple[str, str]]:
     work = [shot for shot in check.shots if shot.where in ("mound", "dig")]
     within = sum(shot.verdict == "within" for shot in work)
     return [
+        ("Measured", f"{100 * check.covered:.0f} % of the mound"),
         ("Soil missing", show_volume(missing.missing, units, "placed")),
         ("likely between", show_span(missing.low, missing.high, units, "and")),
         ("to bring", show_volume(missing.loose, units, "loose")),
@@ -189,7 +203,9 @@ def facts(study: Study, check: AsBuilt) -> list[tuple[str, str]]:
     ]
 
 
-def _legend(study: Study, bands: Sequence[DifferenceBand], units: Units) -> list[tuple[marks.Swatch, str]]:
+def _legend(
+    study: Study, check: AsBuilt, bands: Sequence[DifferenceBand], units: Units
+) -> list[tuple[marks.Swatch, str]]:
     entries: list[tuple[marks.Swatch, str]] = []
     for band in bands:
         word = "low: add" if band.low else "high: take off"
@@ -197,6 +213,8 @@ def _legend(study: Study, bands: Sequence[DifferenceBand], units: Units) -> list
         size = f"over {start}" if np.isinf(band.end) else f"{start} to {show_length(band.end, units)}"
         lines = None if band.low else _high_hatch
         entries.append((marks.area_swatch(band.colour, Pen(SOFT_INK, 0.5), lines), f"{word} {size}"))
+    if not unknown_ground(study, check).is_empty:
+        entries.append((marks.area_swatch(PAPER, UNKNOWN_PEN, _unknown_hatch), "not known: no shot is near"))
     entries += [
         (_shot_swatch, "shot within its bound"),
         (_off_swatch, "shot that stands off"),

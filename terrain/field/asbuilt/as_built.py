@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from terrain.errors import InputError
 from terrain.expect import expect
 from terrain.field.asbuilt.benchmark import slip_of, suspected_slip, without_slip
-from terrain.field.asbuilt.findings import as_built_findings, slip_finding, suspected_finding
-from terrain.field.asbuilt.marks import hull_share, marked
-from terrain.field.asbuilt.model import AsBuilt, BuiltShots, Stage
+from terrain.field.asbuilt.cause_words import cause_finding
+from terrain.field.asbuilt.causes import likely_cause
+from terrain.field.asbuilt.findings import as_built_findings, coverage_finding, slip_finding, suspected_finding
+from terrain.field.asbuilt.marks import marked
+from terrain.field.asbuilt.missing import missing_soil
+from terrain.field.asbuilt.model import AsBuilt, BuiltShot, BuiltShots, Cause, Stage
 from terrain.field.asbuilt.slopes import built_slopes
-from terrain.field.asbuilt.surface import BuiltSurface, built_surface, missing_soil, planned
+from terrain.field.asbuilt.surface import BuiltSurface, built_surface, planned
 from terrain.flow import Study
 from terrain.grid import Array
 from terrain.limits import BUILT_TOLERANCE
@@ -58,15 +63,15 @@ def check_as_built(
     level = without_slip(built, slip)
     shots = marked(study, level, stage, most)
     surface = built_surface(study, shots, stage, built.label)
-    missing, on_grid = missing_soil(study, surface, stage), built_on_grid(study, surface, stage)
-    # The same for a slip that is only likely, but what was shot and what that lacks are told beside it.
+    missing = missing_soil(study, surface, stage, most)
+    # The same for a slip that is only likely, and for any other cause, but what was shot and what that lacks are told.
     suspected = 0.0 if slip else suspected_slip(shots, stage, most)
-    own = shots if suspected == 0.0 else marked(study, without_slip(level, suspected), stage, most)
-    left = surface if suspected == 0.0 else built_surface(study, own, stage, built.label)
+    cause, explained = _cause(study, shots, (slip, suspected), stage, most)
+    own = _own(study, level, explained, stage, most)
+    left = surface if not explained.any() else built_surface(study, own, stage, built.label)
     slopes, look = built_slopes(study, left, stage, own), _look(study, built_on_grid(study, left, stage), stage)
-    faults = missing if suspected == 0.0 else missing_soil(study, left, stage)
-    covered = hull_share(study, shots)
-    bed, existing = study.proposal.bed, study.ground.elevation
+    faults = missing if cause.kind in ("as planned", "local", "share") else missing_soil(study, left, stage, most)
+    covered = surface.covered.area / max(study.proposal.worked.area, 1e-9)
     return AsBuilt(
         stage=stage,
         tolerance=most,
@@ -75,21 +80,49 @@ def check_as_built(
         check_rms=surface.check_rms,
         difference=surface.difference,
         missing=missing,
-        top=float((on_grid - existing)[bed].max()),
-        planned_top=float((planned(study, stage)[0] - existing)[bed].max()),
+        top=_top(study, surface, stage),
+        planned_top=float((planned(study, stage)[0] - study.ground.elevation)[study.proposal.bed].max()),
         steepest=slopes.steepest,
         steep_area=slopes.area,
         covered=covered,
+        known=surface.covered,
         look=look,
         slip=slip,
         suspected=suspected,
         apart=tuple(shot for shot, one in zip(shots, own, strict=True) if one.verdict not in ("within", "clear")),
+        cause=cause,
         findings=(
+            *coverage_finding(covered),
             *slip_finding(study, slip, most),
             *suspected_finding(study, suspected, most, missing),
-            *as_built_findings(study, own, (stage, most, covered), faults, slopes, look),
+            *cause_finding(study, cause, most, missing),
+            *as_built_findings(study, own, (stage, most), faults, slopes, look),
         ),
     )
+
+
+def _cause(
+    study: Study, shots: tuple[BuiltShot, ...], slips: tuple[float, float], stage: Stage, tolerance: float
+) -> tuple[Cause, Array]:
+    """The first cause, and how far each shot stands off because of it once a sure slip is taken out; metres."""
+    slip, suspected = slips
+    if suspected:
+        return Cause("benchmark", level=suspected, sure=False), np.full(len(shots), suspected)
+    cause, explained = likely_cause(study, shots, stage, tolerance)
+    return (Cause("benchmark", level=slip), explained) if slip else (cause, explained)
+
+
+def _own(study: Study, built: BuiltShots, explained: Array, stage: Stage, tolerance: float) -> tuple[BuiltShot, ...]:
+    """The shots without what a cause explains, so that what is left is their own."""
+    bare = np.column_stack([np.zeros((len(explained), 2)), explained])
+    return marked(study, replace(built, shots=built.shots - bare), stage, tolerance)
+
+
+def _top(study: Study, surface: BuiltSurface, stage: Stage) -> float:
+    """Greatest height over existing grade that was measured, metres."""
+    over = planned(study, stage)[0] + surface.difference - study.ground.elevation
+    known = np.isfinite(over)
+    return float(over[known].max()) if known.any() else 0.0
 
 
 def built_on_grid(study: Study, surface: BuiltSurface, stage: Stage) -> Array:

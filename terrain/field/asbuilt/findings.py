@@ -26,13 +26,13 @@ _ORDER = {"stop": 0, "caution": 1, "note": 2}
 def as_built_findings(
     study: Study,
     shots: tuple[BuiltShot, ...],
-    state: tuple[Stage, float, float],
+    state: tuple[Stage, float],
     missing: Missing,
     slopes: BuiltSlopes,
     look: Look,
 ) -> tuple[Finding, ...]:
-    """Every finding, worst first; `state` is the stage, the tolerance (metres) and the covered share."""
-    stage, tolerance, covered = state
+    """Every finding but that of the cause, worst first; `state` is the stage and the tolerance (metres)."""
+    stage, tolerance = state
     found = [
         *_keep_offs(study, shots),
         *_slope(study, slopes),
@@ -40,7 +40,6 @@ def as_built_findings(
         *_spill(study, shots),
         *_tolerance(study, shots, stage, tolerance),
         *_missing(study, shots, missing),
-        *_coverage(covered),
         *_look(study, look),
     ]
     return tuple(sorted(found, key=lambda finding: _ORDER[finding.level]))
@@ -237,13 +236,14 @@ def _missing(study: Study, shots: tuple[BuiltShot, ...], missing: Missing) -> It
     yield Finding("caution" if low else "note", "soil", text, missing.missing, None, SITE_FILE)
 
 
-def _coverage(covered: float) -> Iterator[Finding]:
+def coverage_finding(covered: float) -> Iterator[Finding]:
+    """How much of the mound the shots tell of, where that is not nearly all."""
     if covered < _COVERED:
         yield Finding(
             "caution",
             "ground",
-            f"The shots go round {100 * covered:.0f} % of the mound only; beyond them the missing soil is a guess. "
-            "Shoot along the bed line too.",
+            f"The shots tell of {100 * covered:.0f} % of the mound; every figure is of that part, and nothing is known "
+            "of the rest. Shoot it too, along the bed line as well.",
             covered,
             _COVERED,
             PRACTICE,

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-import shapely
 from shapely.geometry import Point
 
 from terrain.field.asbuilt.model import BuiltShot, BuiltShots, Stage, Verdict
@@ -75,11 +73,3 @@ def keep_off_words(name: str) -> str:
 def beside_names(site: Site) -> set[str]:
     """Every name of ground that takes no soil."""
     return {keep_off_words(tree.name) for tree in site.tree} | {clear.name for clear in site.keep_clear}
-
-
-def hull_share(study: Study, shots: tuple[BuiltShot, ...]) -> float:
-    """Share of the mound's ground inside the hull of the shots on the work."""
-    places = [shot.at for shot in shots if shot.where in ("mound", "dig")]
-    hull = shapely.convex_hull(shapely.MultiPoint(np.array(places).reshape(-1, 2)))
-    worked = study.proposal.worked
-    return float(worked.intersection(hull).area / worked.area) if worked.area else 0.0

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
+
+from shapely.geometry.base import BaseGeometry
 
 from terrain.findings import Finding
 from terrain.grid import Array
@@ -87,6 +89,50 @@ class Missing:
         return self.missing - self.surplus
 
 
+CauseKind = Literal["as planned", "benchmark", "shifted", "share", "local"]
+
+
+@dataclass(frozen=True)
+class Cause:
+    """The simplest cause of how the shots stand off.
+
+    Parameters
+    ----------
+    kind
+        "as planned"; "benchmark": all shots alike; "shifted": the whole mound aside; "share": all its fill too low by a
+        share of its height; "local": one place.
+    explains
+        How much of the misfit goes with it, 0 to 1; 0.0: nothing but the worst place can be named.
+    level
+        How far a slipped benchmark puts all shots off, or the one place is off in its middle, metres; negative: low.
+    share
+        Of its height that the fill is too low by; negative: too high.
+    east, north
+        How far the mound stands aside, metres.
+    at, radius
+        The one place, metres; radius 0.0: a shot alone.
+    sure
+        Whether enough shots tell it: a slip without shots beside the mound is only likely.
+    """
+
+    kind: CauseKind
+    explains: float = 1.0
+    level: float = 0.0
+    share: float = 0.0
+    east: float = 0.0
+    north: float = 0.0
+    at: tuple[float, float] | None = None
+    radius: float = 0.0
+    sure: bool = True
+
+    def explaining(self, share: float) -> Cause:
+        """The same, with how much it explains."""
+        return replace(self, explains=share)
+
+
+AS_PLANNED = Cause("as planned")
+
+
 @dataclass(frozen=True)
 class AsBuilt:
     """The check of one built yard.
@@ -100,7 +146,7 @@ class AsBuilt:
     method, check_rms
         How the surface between the shots was made, and what it misses a left-out shot by, metres.
     difference
-        (ny, nx) built less planned in metres; nan off the mound.
+        (ny, nx) built less planned in metres; nan off the mound and where no shot is near.
     missing
         Soil still wanted.
     top, planned_top
@@ -109,7 +155,9 @@ class AsBuilt:
         Steepest facet of the built surface, its fill brought down to settled height, rise/run; and `steep_area`, m2,
         of what is steeper than the limit.
     covered
-        Share of the mound's ground inside the hull of the shots on it.
+        Share of the mound's ground that lies near enough to a shot to be known: all other figures are of that.
+    known
+        That ground, metres.
     look
         Signs of an unnatural shape on the built surface.
     slip
@@ -120,8 +168,11 @@ class AsBuilt:
         elsewhere. Heights and missing soil are as they were shot; slopes, signs and findings are what is left without.
     apart
         The shots that stand off, or on ground that takes no soil, also without what is suspected.
+    cause
+        The simplest cause of how the shots stand off; what follows from it is no finding of its own.
     findings
-        A slip first, sure or suspected, which explains the rest; then worst first.
+        The share of the mound that is known, where that is not nearly all; a slip or another cause, which explains the
+        rest; then worst first.
     """
 
     stage: Stage
@@ -136,10 +187,12 @@ class AsBuilt:
     steepest: float
     steep_area: float
     covered: float
+    known: BaseGeometry
     look: Look
     slip: float
     suspected: float
     apart: tuple[BuiltShot, ...]
+    cause: Cause
     findings: tuple[Finding, ...]
 
     @property

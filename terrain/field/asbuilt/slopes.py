@@ -45,7 +45,8 @@ def built_slopes(study: Study, surface: BuiltSurface, stage: Stage, shots: tuple
     built = settled_surface(study, surface, stage)
     slopes, before = facet_slopes(mesh, built), facet_slopes(mesh, mesh.existing)
     filled = (built - mesh.existing)[mesh.triangles].max(axis=1) > _LEAST_FILL
-    judged = mesh.inside & filled
+    # Where no shot is near nothing is known of the slope.
+    judged = mesh.inside & filled & np.isfinite(slopes)
     # Where the ground was steep before, soil may be as steep as that, and no steeper.
     bound = np.maximum(limit, before)
     allowance = slope_allowance(shots, study.site.survey.accuracy)

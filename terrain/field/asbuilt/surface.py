@@ -7,24 +7,24 @@ left-out shots by less is taken, the first of equals.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from terrain.errors import InputError
-from terrain.field.asbuilt.model import BuiltShot, Missing, Stage
+from terrain.field.asbuilt.covered import covered_ground
+from terrain.field.asbuilt.model import BuiltShot, Stage
 from terrain.flow import Study
-from terrain.grid import Array, frozen
+from terrain.grid import Array, Grid, Mask, frozen
 from terrain.ground import FittedGround, fit_ground, heights_at, local_shots, mean_deviation_over, points_over
-from terrain.numerics import CENTRAL_90, DepthFacets, deeper_than, one_thread
-from terrain.site import loose_to_order, placed_to_loose
+from terrain.numerics import one_thread
 
 BY_DIFFERENCES = "kriging of the differences from the plan"
 # How much better the plain ground model must be before the plan is left out of it.
 _CLEARLY = 0.8
-_TRACE = 1e-6  # metres
-_SAMPLES = 400
+_SAMPLES = 600  # places over the covered ground
 
 
 @dataclass(frozen=True)
@@ -34,13 +34,24 @@ class BuiltSurface:
     Parameters
     ----------
     difference
-        (ny, nx) built less planned, metres; nan off the mound.
+        (ny, nx) built less planned, metres; nan off the mound and where no shot is near.
     on_mesh
-        (n,) the same at the vertices of the proposal's mesh; 0.0 off the mound.
+        (n,) the same at the vertices of the proposal's mesh.
     method, check_rms
         How it was made, and its leave-one-out error, metres.
     mean_deviation
-        Standard deviation of the error of the mean difference over the mound, metres.
+        Standard deviation of the error of the mean difference over the covered ground, metres.
+    covered
+        The part of the mound that shots cover, metres.
+    shots, values
+        (n, 2) and (n,): the shots on the mound, and what was modelled of them, metres: how far each stands off the
+        plan, or its elevation where the plan is left out.
+    places, each
+        (m, 2) places all over the covered ground, metres, and the area that each stands for, m2.
+    fit, plan_grid
+        The model; and the plan (ny, nx) where its values are elevations, else zeros; metres.
+    grid
+        Of the plan.
     """
 
     difference: Array
@@ -48,6 +59,22 @@ class BuiltSurface:
     method: str
     check_rms: float
     mean_deviation: float
+    covered: BaseGeometry
+    shots: Array
+    values: Array
+    places: Array
+    each: float
+    fit: FittedGround
+    plan_grid: Array
+    grid: Grid
+
+    def plan(self, places: Array) -> Array:
+        """The plan in metres at (m, 2) places where elevations are modelled; zero where differences from it are."""
+        return self.grid.sample(self.plan_grid, places)
+
+    def off(self, places: Array) -> Array:
+        """Built less planned in metres at (m, 2) places."""
+        return np.asarray(heights_at(self.fit, self.fit.shots.local(places)) + self.fit.shots.base - self.plan(places))
 
 
 def planned(study: Study, stage: Stage) -> tuple[Array, Array]:
@@ -78,57 +105,47 @@ def built_surface(study: Study, shots: tuple[BuiltShot, ...], stage: Stage, labe
         by_plan = fit_ground(local_shots(np.column_stack([places, off]), accuracy), "kriging", 0.0)
         plain = fit_ground(local_shots(np.column_stack([places, heights]), accuracy), chance=0.0)
         if plain.errors[plain.method] < _CLEARLY * by_plan.errors["kriging"]:
-            return _surface(study, stage, plain, f"{plain.method.replace('_', ' ')} of the shots alone", False)
-        return _surface(study, stage, by_plan, BY_DIFFERENCES, True)
+            method = f"{plain.method.replace('_', ' ')} of the shots alone"
+            return _surface(study, stage, shots, plain, (method, heights, planned(study, stage)[0]))
+        none = np.zeros(study.proposal.grid.shape)
+        return _surface(study, stage, shots, by_plan, (BY_DIFFERENCES, off, none))
 
 
-def _surface(study: Study, stage: Stage, fit: FittedGround, method: str, differences: bool) -> BuiltSurface:
-    proposal, mesh = study.proposal, study.proposal.mesh
-    on_grid, on_mesh = planned(study, stage)
+def _surface(
+    study: Study, stage: Stage, shots: tuple[BuiltShot, ...], fit: FittedGround, way: tuple[str, Array, Array]
+) -> BuiltSurface:
+    method, values, plan_grid = way
+    proposal, mesh, covered = study.proposal, study.proposal.mesh, covered_ground(study.proposal.worked, shots)
     corners = np.unique(mesh.triangles[mesh.inside])
-    nodes = proposal.grid.nodes[proposal.bed.ravel()]
-    found = heights_at(fit, fit.shots.local(np.vstack([nodes, mesh.points[corners]]))) + fit.shots.base
-    grid_part, mesh_part = found[: len(nodes)], found[len(nodes) :]
-    if not differences:
-        grid_part = grid_part - on_grid[proposal.bed]
-        mesh_part = mesh_part - on_mesh[corners]
-    difference = np.full(proposal.grid.shape, np.nan)
-    difference[proposal.bed] = grid_part
-    at_corners = np.zeros(len(mesh.points))
-    at_corners[corners] = mesh_part
-    return BuiltSurface(
-        frozen(difference), frozen(at_corners), method, float(fit.errors[fit.method]), _mean_deviation(study, fit)
+    corners = corners[shapely.intersects_xy(covered, *mesh.points[corners].T)]
+    nodes = proposal.bed & _known_nodes(covered, proposal.grid)
+    places = points_over(covered, _SAMPLES)
+    surface = BuiltSurface(
+        np.full(proposal.grid.shape, np.nan),
+        np.full(len(mesh.points), np.nan),
+        method,
+        float(fit.errors[fit.method]),
+        0.0,
+        covered,
+        np.array([shot.at for shot in shots if shot.where == "mound"]),
+        values,
+        places,
+        covered.area / len(places),
+        fit,
+        plan_grid,
+        proposal.grid,
+    )
+    surface.difference[nodes] = surface.off(proposal.grid.nodes[nodes.ravel()])
+    # On the mesh the plan is known exactly.
+    bare = planned(study, stage)[1][corners] if plan_grid.any() else 0.0
+    found = heights_at(fit, fit.shots.local(mesh.points[corners])) + fit.shots.base
+    surface.on_mesh[corners] = found - bare
+    local = fit.shots.local(places)
+    doubt = mean_deviation_over(fit.likely, local, float(heights_at(fit, local).mean()))
+    return replace(
+        surface, mean_deviation=doubt, difference=frozen(surface.difference), on_mesh=frozen(surface.on_mesh)
     )
 
 
-def _mean_deviation(study: Study, fit: FittedGround) -> float:
-    """Deviation of the error of the mean over the mound, metres."""
-    places = points_over(study.site.bed.outline, _SAMPLES)
-    inside = places[shapely.contains_xy(study.proposal.worked, places[:, 0], places[:, 1])]
-    local = fit.shots.local(inside if len(inside) else places)
-    return mean_deviation_over(fit.likely, local, float(heights_at(fit, local).mean()))
-
-
-def missing_soil(study: Study, surface: BuiltSurface, stage: Stage) -> Missing:
-    """What the surface is short of the plan and what lies over it, placed m3, on the mesh of the mound.
-
-    The ends of the range are the same sum with the whole surface raised or lowered by 1.645 deviations of its mean.
-    """
-    soil, off = study.site.soil, surface.on_mesh
-    reach = CENTRAL_90 * surface.mean_deviation
-    missing = _volume(study, -off)
-    # Day-one heights carry the allowance for settlement already.
-    loose = placed_to_loose(missing, soil) if stage == "day one" else loose_to_order(missing, soil, soil.settlement)
-    return Missing(missing, _volume(study, -off - reach), _volume(study, -off + reach), _volume(study, off), loose)
-
-
-def _volume(study: Study, depth: Array) -> float:
-    """Volume in m3 of a depth given at the mesh's vertices, where it is above zero, over the mound."""
-    mesh = study.proposal.mesh
-    inside = mesh.triangles[mesh.inside]
-    facets = deeper_than(DepthFacets(mesh.points[inside], depth[inside]), _TRACE)
-    if not len(facets):
-        return 0.0
-    a, b, c = (facets.corners[:, k] for k in range(3))
-    area = 0.5 * np.abs((b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0]))
-    return float((area * facets.depth.mean(axis=1)).sum())
+def _known_nodes(covered: BaseGeometry, grid: Grid) -> Mask:
+    return np.asarray(shapely.intersects_xy(covered, *grid.nodes.T).reshape(grid.shape))

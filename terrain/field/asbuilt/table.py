@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
+from terrain.field.asbuilt.cause_words import cause_words
 from terrain.field.asbuilt.model import AsBuilt, BuiltShot
 from terrain.tables import csv_text
 from terrain.units import Units, unit_length
@@ -37,7 +38,7 @@ def _figure(metres: float, units: Units) -> str:
     return text.removeprefix("-") if float(text) == 0.0 else text
 
 
-def as_built_plain(check: AsBuilt) -> dict[str, object]:
+def as_built_plain(check: AsBuilt, units: Units) -> dict[str, object]:
     """The check as plain values, SI units."""
     missing = check.missing
     return {
@@ -45,6 +46,7 @@ def as_built_plain(check: AsBuilt) -> dict[str, object]:
         "tolerance_m": check.tolerance,
         "method": check.method,
         "check_rms_m": check.check_rms,
+        "cause": {**asdict(check.cause), "words": cause_words(check.cause, units)},
         "slip_m": check.slip,
         "suspected_slip_m": check.suspected,
         "missing_placed_m3": missing.missing,
