@@ -10,7 +10,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from cli.report import STYLES, shown_names, shown_path
+from cli.report import STYLES, ground_lines, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
 from terrain.field import NextPlace, before_shooting, ground_part, show_tape, side_words
 from terrain.flow import Study
@@ -31,7 +31,7 @@ def print_ground(study: Study, wanted: Sequence[NextPlace], names: Sequence[str]
 
 def _parts(study: Study, wanted: Sequence[NextPlace], names: Sequence[str], folder: Path) -> Iterator[RenderableType]:
     yield Text(study.site.name, style="bold")
-    yield labelled(_ground_lines(study))
+    yield labelled([*ground_lines(study), *_ground_lines(study)])
     unit = "cu yd" if study.site.units == "ft" else "m3"
     yield Text(f"\nWhat makes the soil unsure, {unit}", style="bold")
     yield _shares(study)

@@ -11,6 +11,7 @@ from rich.text import Text
 from cli.outputs import Outputs
 from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
+from terrain.ground import lie_of
 from terrain.review import count_words, limit_words
 from terrain.soil import MACHINE_WORDS, Order, buy_words, money, sure_words, truck_words
 from terrain.units import Units, show_length, show_place, show_slope, show_volume
@@ -34,6 +35,7 @@ def print_report(study: Study, written: Outputs, folder: Path) -> None:
 
 def lines(study: Study, written: Outputs, folder: Path) -> Iterator[Line]:
     """Each line of the result as (label, text); a label is given once for the lines that belong together."""
+    yield from ground_lines(study)
     yield from order_lines(study)
     yield from limit_lines(study)
     yield from unmet_lines(study)
@@ -42,6 +44,12 @@ def lines(study: Study, written: Outputs, folder: Path) -> Iterator[Line]:
     yield "Files", Text(f"in {shown_path(folder)}: {shown_names(written.names)}")
     for remark in written.remarks:
         yield "", Text(remark)
+
+
+def ground_lines(study: Study) -> Iterator[Line]:
+    """Which way the ground falls: who stood in the yard sees at once whether the heights are upside down."""
+    yield from (("Caution", Text(finding.text, STYLES["caution"])) for finding in study.review.first)
+    yield "Ground", Text(lie_of(study.site, study.ground).text)
 
 
 def order_lines(study: Study) -> Iterator[Line]:
@@ -113,7 +121,7 @@ def finding_lines(study: Study) -> Iterator[Line]:
     """Stops and cautions in full, and every check in one line; notes are nothing that anybody has to act on."""
     for level in ("stop", "caution"):
         for finding in study.review.findings:
-            if finding.level == level:
+            if finding.level == level and finding not in study.review.first:
                 yield level.capitalize(), Text(finding.text, STYLES[level])
     yield "Checks", Text(f"{count_words(study.review.checks)}. Each is in review.pdf.")
 

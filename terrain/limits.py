@@ -44,6 +44,12 @@ class Limit:
 # The survey and the soil.
 NOISE = Limit(0.5 * INCH, "m", "change of grade that a survey cannot tell from none", PRACTICE)
 TRACE = Limit(0.001, "m", "depth above which soil counts as lying there at all; thinner is arithmetic", PRACTICE)
+ROD_LIKE: Mapping[str, Limit] = MappingProxyType(
+    {
+        "ft": Limit(16.0 * FOOT, "m", "under which elevations without a benchmark may be rod readings", PRACTICE),
+        "m": Limit(5.0, "m", "under which elevations without a benchmark may be rod readings", PRACTICE),
+    }
+)
 ROD = Limit(10.0, "m", "longest levelling rod", PRACTICE)
 CREST_SHORT = Limit(INCH, "m", "shortfall of a crest point that is worth a word: what a crew can build to", PRACTICE)
 MACHINE_TRIPS = Limit(600, "", "barrow trips beyond which it is work for a machine", PRACTICE)

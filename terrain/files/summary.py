@@ -10,6 +10,7 @@ import numpy as np
 
 from terrain.files.order_plain import ledger_plain, order_plain
 from terrain.flow import Study
+from terrain.ground import lie_of
 from terrain.review import DepthBand, Ring, Runoff, StormWater, TreeCheck, Verdict, harm_words, limit_words
 from terrain.site import HOUR
 
@@ -57,9 +58,11 @@ def summary_of(study: Study, offset: tuple[float, float, float]) -> Plain:
 
 def _ground(study: Study) -> Plain:
     ground, site = study.ground, study.site
+    lie = lie_of(site, ground)
     outline = site.bed.outline
     return {
         "shots": ground.check.shots,
+        "falls": {"slope": lie.slope, "toward": lie.toward, "text": lie.text},
         "doubtful": [shot.name for shot in ground.check.doubtful],
         "method": ground.check.method,
         "check_rms_m": ground.check.rms,

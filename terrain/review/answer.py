@@ -9,6 +9,7 @@ from typing import overload
 from terrain.findings import Finding
 from terrain.look import Look
 from terrain.review.checking import Verdict
+from terrain.review.ground import UPRIGHT
 from terrain.review.model import TreeCheck
 from terrain.review.water import Water
 
@@ -35,6 +36,11 @@ class Review(Sequence[Finding]):
     def __getitem__(self, index: slice) -> tuple[Finding, ...]: ...
     def __getitem__(self, index: int | slice) -> Finding | tuple[Finding, ...]:
         return self.findings[index]
+
+    @property
+    def first(self) -> tuple[Finding, ...]:
+        """What is told before all else: that the ground may be upside down."""
+        return next((one.findings for one in self.checks if one.check.name == UPRIGHT), ())
 
     @property
     def stopped(self) -> bool:

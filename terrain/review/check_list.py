@@ -24,7 +24,7 @@ from terrain.review.dig_sides import side_findings
 from terrain.review.drainage import pond_findings, turned_findings
 from terrain.review.edges import height_findings, lift_findings, open_water_findings, stones_by_tree_findings
 from terrain.review.exits import exit_findings
-from terrain.review.ground import ground_findings
+from terrain.review.ground import UPRIGHT, ground_findings, upside_down_findings
 from terrain.review.heaps import heap_on_roots_findings, heap_place_findings
 from terrain.review.look_findings import look_findings
 from terrain.review.mulch import mulch_findings
@@ -229,6 +229,12 @@ CHECKS: tuple[Check, ...] = (
         "no more water leaves over any side",
         lambda yard: exit_findings(yard.site.units, yard.drainage.water.exits),
         decides=PERMIT_OFFICE,
+    ),
+    Check(
+        UPRIGHT,
+        "ground",
+        "heights are elevations and no rod readings",
+        lambda yard: upside_down_findings(yard.site, yard.ground),
     ),
     Check(
         "survey",

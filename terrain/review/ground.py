@@ -7,10 +7,12 @@ from collections.abc import Iterator
 import shapely
 
 from terrain.findings import Finding
-from terrain.ground import DoubtfulShot, Ground
+from terrain.ground import DoubtfulShot, Ground, lie_of
+from terrain.limits import ROD_LIKE
 from terrain.site import Site
 from terrain.units import show_area, show_length, show_place
 
+UPRIGHT = "which way is up"  # the check that is told before all else
 MOST_SHOTS = 3
 CHECK = "leave-one-out check of the shots: deviation to be expected"
 LEAST_SHARE = 1e-6  # of the bed; less is rounding along a shared edge
@@ -18,7 +20,22 @@ LEAST_SHARE = 1e-6  # of the bed; less is rounding along a shared edge
 
 def ground_findings(site: Site, ground: Ground) -> tuple[Finding, ...]:
     """Findings on the survey: doubtful shots, bed outside the hull of the shots, the model's notes."""
-    return (*_doubtful(site, ground.check.doubtful), *_unsurveyed(site, ground), *_notes(ground))
+    shots = ground.check.doubtful
+    return (*_doubtful(site, shots), *_unsurveyed(site, ground), *_notes(ground))
+
+
+def upside_down_findings(site: Site, ground: Ground) -> Iterator[Finding]:
+    """Elevations as small as rod readings, and no height beside them that says which they are."""
+    levels, most = site.survey.shots[:, 2], ROD_LIKE[site.units]
+    told = any(house.floor is not None for house in site.building) or any(one.elevation for one in site.terrace)
+    if told or not site.survey.file or not 0.0 <= levels.min() <= levels.max() <= most.value:
+        return
+    low, high = (show_length(float(level), site.units, "elevation") for level in (levels.min(), levels.max()))
+    text = (
+        f"All elevations lie between {low} and {high}, as rod readings do, and no benchmark tells them apart. "
+        f"{lie_of(site, ground).text} If it falls the other way they are rod readings: head their column rod."
+    )
+    yield Finding("caution", "ground", text, float(levels.max()), most.value, most.source)
 
 
 def _doubtful(site: Site, shots: tuple[DoubtfulShot, ...]) -> Iterator[Finding]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from terrain.errors import Faults, InputError
@@ -25,12 +25,14 @@ class Columns:
     """Columns that a kind of table may have.
 
     `names` are what people call each meaning, `lengths` the meanings that are lengths. A `sparse` table leaves cells
-    empty (a level book), so that blanks cannot stand between its values.
+    empty (a level book), so that blanks cannot stand between its values. Where a table lacks a meaning, another may do:
+    `instead` names it.
     """
 
     names: Mapping[str, tuple[str, ...]]
     lengths: tuple[str, ...]
     sparse: bool = False
+    instead: Mapping[str, str] = field(default_factory=dict)
 
 
 _PLAIN = 1e9  # metres: a number beyond is looked at more closely
@@ -40,15 +42,18 @@ _DASHES = "-–—"
 POINT = ("point", "name", "id", "pt", "no", "nr", "number", "shot")
 CODE = ("code", "description", "desc", "note", "notes", "remark")
 ELEVATION = ("elevation", "elev", "z", "height", "level", "rl")
+ROD_READING = ("rod", "rod reading", "reading", "staff", "staff reading")
 SHOTS = Columns(
     {
         "point": (*POINT, "p"),  # P, N, E, Z, D: the heads that many loggers write
         "x": ("x", "easting", "east", "e"),
         "y": ("y", "northing", "north", "n"),
         "elevation": ELEVATION,
+        "rod": ROD_READING,
         "code": (*CODE, "d"),
     },
-    lengths=("x", "y", "elevation"),
+    lengths=("x", "y", "elevation", "rod"),
+    instead={"elevation": "rod"},
 )
 _LONGEST = 10_000  # signs of a row
 _SEPARATOR = re.compile(r"\s*\"?sep=.\"?[\s;,]*", re.IGNORECASE)
@@ -103,7 +108,9 @@ def read_table(
     text, note = read_table_text(path, label, hints.encoding)
     lines = _lines(text, label, needed)
     delimiter, header = _header(lines[0], label, columns)
-    found = _columns(header, (label, lines[0][0]), needed, _titled(header, columns.names, hints, (label, lines[0][0])))
+    place = (label, lines[0][0])
+    found = _columns(header, place, _titled(header, columns.names, hints, place))
+    _refuse_lacking(header, place, needed, found, columns)
     body = [(row, _split(line, delimiter, len(header))) for row, line in lines[1:]]
     _refuse_width(body, len(header), label)
     rows = tuple(row for row, _ in body)
@@ -303,7 +310,7 @@ def _meaning(title: str, known: Mapping[str, tuple[str, ...]]) -> tuple[str, str
 
 
 def _columns(
-    header: list[str], place: tuple[str, int], needed: tuple[str, ...], known: Mapping[str, tuple[str, ...]]
+    header: list[str], place: tuple[str, int], known: Mapping[str, tuple[str, ...]]
 ) -> dict[str, tuple[int, str]]:
     """Index and unit of each column that has a meaning."""
     label, row = place
@@ -320,10 +327,20 @@ def _columns(
                 "Keep one of them.",
             )
         found[meaning[0]] = (i, meaning[1])
-    missing = [meaning for meaning in needed if meaning not in found]
-    if missing:
-        raise _lacking(header, f"{label} row {row}", needed, {meaning: known[meaning] for meaning in missing})
     return found
+
+
+def _refuse_lacking(
+    header: list[str],
+    place: tuple[str, int],
+    needed: tuple[str, ...],
+    found: Mapping[str, tuple[int, str]],
+    columns: Columns,
+) -> None:
+    """Refuse a header that lacks what is needed, and what would do instead."""
+    missing = [meaning for meaning in needed if meaning not in found and columns.instead.get(meaning) not in found]
+    if missing:
+        raise _lacking(header, f"{place[0]} row {place[1]}", needed, {one: columns.names[one] for one in missing})
 
 
 def _lacking(

@@ -8,6 +8,7 @@ import numpy as np
 from shapely.geometry import Point
 
 from terrain.findings import Finding
+from terrain.ground import lie_of
 from terrain.look import natural_look
 from terrain.soil import buy_words
 from terrain.units import show_length, show_slope, show_span, show_volume, unit_length
@@ -56,6 +57,7 @@ def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, st
         ("Steepest side (run:rise)", show_slope(proposal.steepest)),
         ("Limit (run:rise)", show_slope(subject.site.berm.max_slope)),
         *width_fact(subject),
+        ("Existing ground", lie_of(subject.site, subject.ground).short),
     ]
     if interval is not None:
         step = f"{interval / unit_length(units):g} {units}"

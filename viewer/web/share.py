@@ -33,6 +33,7 @@ def share_page(study: Study) -> str:
         "share.html",
         {
             "name": escape(site.name),
+            "falls": escape(str(yard["falls"])),
             "headline": escape(words.headline(site.units, study.order, proposal)),
             "order": words.order_html(site, study.work, study.order, proposal),
             "limits": words.limits_html(site, proposal, study.review.trees),

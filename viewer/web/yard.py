@@ -11,6 +11,7 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
+from terrain.ground import lie_of
 from terrain.numerics import overlap
 from terrain.site import Site
 from terrain.units import Units, unit_length
@@ -51,6 +52,7 @@ def yard_of(subject: Subject, shown: Shown) -> Plain:
         "name": site.name,
         "units": site.units,
         "origin": [*shown.corner, base],
+        "falls": lie_of(site, subject.ground).text,
         "toward": round(float(np.degrees(np.arctan2(toward[1], toward[0]))), 2),
         "look": look_of(site.units, levels, float(np.abs(proposed - existing).max())),
         "trees": _trees(site, frame),

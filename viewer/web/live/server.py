@@ -112,7 +112,8 @@ def live_page(session: Session, guard: Guard) -> tuple[str, str]:
     from html import escape
 
     name = str(session.yard["name"])
-    html = body("live.html", {"name": escape(name), "file": escape(session.path.name)})
+    falls = escape(str(session.yard["falls"]))
+    html = body("live.html", {"name": escape(name), "file": escape(session.path.name), "falls": falls})
     sockets = " ".join(f"ws://{host}" for host in guard.hosts)
     look, code = style("base.css", "live.css"), script("live.js")
     return page(name, look, html, session.yard, code), policy(look, code, sockets) + "; frame-ancestors 'none'"
