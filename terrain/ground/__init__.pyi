@@ -2,7 +2,7 @@ from .choose import FittedGround as FittedGround, fit_ground as fit_ground, heig
 from .existing import model_ground as model_ground, points_over as points_over
 from .gaps import gap_words as gap_words
 from .interpolate import interpolate as interpolate
-from .lie import Lie as Lie, lie_of as lie_of
+from .lie import lie_of as lie_of
 from .model import DoubtfulShot as DoubtfulShot, Ground as Ground, ReadAgain as ReadAgain, check_ground as check_ground
 from .model_averaging import mean_deviation_over as mean_deviation_over
 from .notes import left_out_words as left_out_words, method_words as method_words
