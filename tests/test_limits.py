@@ -149,6 +149,8 @@ TABLE: tuple[tuple[str, float, str, str], ...] = (
     ("VOIDS 1", 1.0, "share", COMMON),
     ("LOOSE_WEIGHTS 0", 300.0, "kg/m3", COMMON),
     ("LOOSE_WEIGHTS 1", 2600.0, "kg/m3", COMMON),
+    ("ROD_LIKE ft", 16 * FT, "m", COMMON),
+    ("ROD_LIKE m", 5.0, "m", COMMON),
     ("CREST_APART", 0.01, "m", COMMON),
     ("NAME_LONGEST", 200.0, "", COMMON),
     ("SHOTS_MOST", 20_000.0, "", COMMON),
