@@ -16,11 +16,12 @@ from terrain.waterworks.reaches import Reach, Sill
 # published source.
 GRAVEL_MOST = 2.5 * INCH
 LEAST_GRAVEL = 1.0 * INCH
-EDGE_STONE = 8.0 * INCH
-LEAST_KEY = 8.0 * INCH
+EDGE_STONE = 12.0 * INCH
+LEAST_KEY = 12.0 * INCH
 # A key stone is about as large as its step is high (step-pool streams: Grant and others 1990); one more at each end
 # keeps the water on the step.
 BESIDE_STEP = 2
+KEY_BURIED = 0.25  # share of its height that it stands in its bed, at least: common practice, no published source
 SPLASH = FOOT  # beyond where a sheet lands that the bed is covered with large stones: common practice
 # Weights of stones by their size are good to about a quarter: common practice, no published source.
 WEIGHT_SPREAD = 0.25
@@ -116,7 +117,7 @@ def _keys(sills: Sequence[Sill], lip: float) -> Iterator[Stones]:
     """Stones that make each step, side by side over the lip and one at each end."""
     for sill in sills:
         if sill.height > 0.0:
-            size = max(LEAST_KEY, sill.height)
+            size = max(LEAST_KEY, sill.height / (1.0 - KEY_BURIED))
             yield Stones(f"step of {sill.name}", math.ceil(lip / size - 1e-9) + BESIDE_STEP, size)
 
 
