@@ -128,11 +128,17 @@ def need_words(order: Order, units: Units) -> str:
     return f"{expected} expected, {between(order.low, order.high, units)} in nine cases of ten."
 
 
+LITTLE_LEFT = 0.02  # of the soil on hand; less is what every heap leaves on the ground
+
+
 def sure_words(order: Order, units: Units) -> Iterator[str]:
     """What is needed, what of it is on hand, and how sure the order is; what there is nothing to say of is left out."""
     yield need_words(order, units)
     if order.on_hand > 0.0:
         yield heap_words(order, units)
+        left = sum(line.loose for line in order.ledger if line.goes == "left over")
+        if left > LITTLE_LEFT * order.on_hand:
+            yield f"{show_volume(left, units, 'loose')} of it is left over: the mound that is drawn takes no more."
     if order.soils:
         yield chance_words(order, units)
 

@@ -20,6 +20,7 @@ from terrain.soil.ledger import sums
 from terrain.soil.order import order_soil
 from terrain.soil.stone import walls
 from terrain.soil.what_if import WhatIf
+from terrain.soil.words import sure_words
 
 CELL = 0.3  # metres: figures are compared with each other, not with the ground
 FEW, MANY = range(4), range(4, 44)
@@ -83,6 +84,8 @@ def check_soil_on_hand(study: Study) -> None:
         step = order.supply.bag or order.supply.step
         missing = max(0.0, order.needed - heap)
         assert missing - 1e-9 <= order.quantity <= missing + 2.0 * step + 1e-9
+        said = " ".join(sure_words(order, study.site.units))
+        assert ("left over" in said) is (share == 2.0)
         if missing > 0.0:
             assert order.covered >= order.chance - 1e-9
 
