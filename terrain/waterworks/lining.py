@@ -12,9 +12,7 @@ from itertools import pairwise
 
 from terrain.limits import BASIN_EDGE, SHEET_EDGE, SHEET_END, SHEET_SLACK, UNDERLAY_MORE
 from terrain.waterworks.membrane import box_sheet, with_edges
-from terrain.waterworks.reaches import Reach, developed_length
-
-_SAME = 1e-6  # metres
+from terrain.waterworks.reaches import BESIDE, Reach, developed_length
 
 
 @dataclass(frozen=True)
@@ -79,7 +77,7 @@ def stream_sheet(name: str, reaches: Sequence[Reach], drops: Sequence[float]) ->
         along += reach.path * (1.0 + SHEET_SLACK.value)
         right += [(along, widths[k] / 2.0)]
         if k + 1 < len(reaches):
-            laps += [along] if any(abs(reaches[k + 1].start - drop) < _SAME for drop in drops) else []
+            laps += [along] if any(abs(reaches[k + 1].start - drop) < BESIDE for drop in drops) else []
             right += [(along, max(widths[k : k + 2]) / 2.0)]
             along += abs(reach.foot - reaches[k + 1].top) * (1.0 + SHEET_SLACK.value)
             right += [(along, max(widths[k : k + 2]) / 2.0)]

@@ -10,10 +10,9 @@ from itertools import pairwise
 import numpy as np
 
 from terrain.shape import LongSection, PoolBed
-from terrain.waterworks.reaches import Reach, Sill
+from terrain.waterworks.reaches import BESIDE, Reach, Sill
 
 _SAME = 1e-6  # metres: two stations that are one
-_BESIDE = 0.1  # metres: what is shorter is the face of a drop, no stretch of bed
 
 
 @dataclass(frozen=True)
@@ -38,7 +37,7 @@ def parts_of(section: LongSection, depth: float, day_one: float) -> Parts:
     """
     ends = {at for pool in section.pools for at in (pool.start, pool.end)}
     cuts = sorted({0.0, section.length, *(drop.station for drop in section.drops), *ends})
-    spans = [(start, end) for start, end in pairwise(cuts) if end - start > _BESIDE] or [(0.0, section.length)]
+    spans = [(start, end) for start, end in pairwise(cuts) if end - start > BESIDE] or [(0.0, section.length)]
     reaches = tuple(_reach(section, depth, start, end) for start, end in spans)
     return Parts(reaches, tuple(_sills(section, day_one)))
 
@@ -90,6 +89,6 @@ def _named(section: LongSection) -> Iterator[tuple[str, float, float]]:
         yield f"drop {number}", drop.station, drop.height
     taken = [drop.station for drop in section.drops] + [section.length]
     for number, pool in enumerate(section.pools, start=1):
-        if all(abs(pool.end - station) > _BESIDE for station in taken):
+        if all(abs(pool.end - station) > BESIDE for station in taken):
             yield f"pool {number}", pool.end, 0.0
     yield "end", section.length, 0.0

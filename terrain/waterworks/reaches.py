@@ -10,6 +10,8 @@ from typing import Literal
 
 from terrain.waterworks.membrane import developed_width
 
+BESIDE = 0.1  # metres: what is shorter is the face of a drop, no stretch of bed; what is nearer is the same place
+
 
 @dataclass(frozen=True)
 class Reach:

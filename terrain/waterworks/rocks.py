@@ -114,11 +114,15 @@ def rocks_of(reaches: Sequence[Reach], sills: Sequence[Sill], lip: float, flow: 
 
 
 def _keys(sills: Sequence[Sill], lip: float) -> Iterator[Stones]:
-    """Stones that make each step, side by side over the lip and one at each end."""
+    """Stones that make each step, side by side over the lip and one at each end; those of a size together."""
+    alike: dict[float, list[Sill]] = {}
     for sill in sills:
         if sill.height > 0.0:
-            size = max(LEAST_KEY, sill.height / (1.0 - KEY_BURIED))
-            yield Stones(f"step of {sill.name}", math.ceil(lip / size - 1e-9) + BESIDE_STEP, size)
+            alike.setdefault(round(max(LEAST_KEY, sill.height / (1.0 - KEY_BURIED)), 4), []).append(sill)
+    for size, steps in alike.items():
+        count = len(steps) * (math.ceil(lip / size - 1e-4) + BESIDE_STEP)
+        names = ", ".join(sill.name for sill in steps)
+        yield Stones(f"{'step' if len(steps) == 1 else 'steps'} of {names}", count, size)
 
 
 def _landings(reaches: Sequence[Reach], sills: Sequence[Sill], lip: float, flow: float | None) -> Iterator[Stones]:

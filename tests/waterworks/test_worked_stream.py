@@ -111,7 +111,8 @@ def test_stones_by_size_and_mass(needs):
     assert boulder_weight(17.0 * INCH) / POUND == pytest.approx(250.0, rel=0.03)
     rocks = needs.materials.rocks
     steps = [one for one in rocks.stones if one.what.startswith("step")]
-    assert [one.size for one in steps] == pytest.approx([DROP * 4.0 / 3.0] * 3)
+    assert [one.size for one in steps] == pytest.approx([DROP * 4.0 / 3.0], abs=1e-4)
+    assert [one.count for one in steps] == [3 * (2 + 2)]  # 18 in of lip, and one at each end, at three drops
     assert all(100.0 < one.each / POUND < 125.0 for one in steps)
     assert rocks.stone_mass == pytest.approx(
         sum(one.count * boulder_weight(one.size) for one in rocks.stones), rel=1e-12
