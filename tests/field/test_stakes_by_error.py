@@ -22,10 +22,12 @@ from terrain.field.setout.model import SetOut
 from terrain.field.setout.set_out import grades, set_out
 from terrain.field.setout.strung import Aim, Staked, fewest, filled_up, strays, strung
 from terrain.field.setout.walking import walking_order
+from terrain.field.setout.words import reading_notes
 from terrain.flow import Study, run_site
 from terrain.grid import Grid
 from terrain.shape.retained import retained_edges
 from terrain.site.model import Site
+from terrain.site.read import read_site
 from terrain.site.root_zones import keep_off_radius
 from terrain.survey.points import point_key
 from viewer.sheets.setout_page import set_out_pages
@@ -42,7 +44,7 @@ def strung_mound(study: Study, stakes: SetOut, count: int = 150) -> BuiltShots:
     worked = study.proposal.worked
     west, south, east, north = worked.bounds
     places = np.random.default_rng(1).uniform((west, south), (east, north), (12 * count, 2))
-    upright = [dig.rim for dig in study.proposal.digs] + [edge.stones for edge in retained_edges(study.site)]
+    upright = [dig.rim for dig in study.proposal.all_digs] + [edge.stones for edge in retained_edges(study.site)]
     on = shapely.contains_xy(worked.difference(shapely.union_all(upright).buffer(STRIP)), *places.T)
     places = places[on][:count]
     at, depth = np.array([stake.at for stake in stakes.stakes]), [stakes.depth(stake) for stake in stakes.stakes]
@@ -59,7 +61,7 @@ def hold(study: Study) -> SetOut:
     check = check_as_built(study, strung_mound(study, stakes))
     assert [shot.name for shot in check.shots if shot.where == "mound" and shot.verdict != "within"] == []
     assert stakes.error <= stakes.tolerance
-    no_soil = shapely.union_all([*(dig.rim for dig in study.proposal.digs), *(h.outline for h in site.building)])
+    no_soil = shapely.union_all([*(dig.rim for dig in study.proposal.all_digs), *(h.outline for h in site.building)])
     for stake in stakes.stakes:
         for tree in site.tree:
             assert math.dist(stake.at, tree.at) >= keep_off_radius(tree, site.trees.rule), stake.name
@@ -107,6 +109,19 @@ def test_and_on_sixty() -> None:
         except InputError:
             continue
         hold(study)
+
+
+def test_a_mound_with_a_stream_hangs_on_the_points_of_its_user_and_its_sills_are_told() -> None:
+    site = read_site(Path(__file__).parents[2] / "examples" / "tansy-hollow" / "site.toml")
+    study = run_site(site, resolution=0.2)
+    stakes = hold(study)
+    assert {known.name for known in stakes.known} == {"A", "B"}
+    assert len(stakes.stakes) < 90
+    (needs,) = study.streams
+    assert [sill.at for sill in stakes.sills] == [sill.at for sill in needs.materials.parts.sills]
+    notes = " ".join(reading_notes(stakes, study))
+    assert "run drop 1: " in notes
+    assert all(sill.day_one >= sill.elevation for sill in stakes.sills)
 
 
 def long_yard(length: float = 60.0, wide: float = 7.0) -> Study:

@@ -55,7 +55,7 @@ def lost(proposal: Proposal, places: Sequence[Place]) -> Mask:
     if not places:
         return np.zeros(0, dtype=bool)
     at, mesh = np.array(places), proposal.mesh
-    dug = shapely.union_all([dig.rim for dig in proposal.digs])
+    dug = shapely.union_all([dig.rim for dig in proposal.all_digs])
     deep = (depth_at(fill_facets(mesh), at) > _COVERED) | (depth_at(cut_facets(mesh), at) > _COVERED)
     return np.asarray(deep | shapely.contains_xy(dug, *at.T))
 

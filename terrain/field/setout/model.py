@@ -139,6 +139,21 @@ class TapeCheck:
 
 
 @dataclass(frozen=True)
+class LevelMark:
+    """A sill of a stream, which is set by the level once its bed is dug, and takes no stake.
+
+    `name`, `at` (metres) and the tapes that find it; `elevation` and `day_one`: where it stands once the ground has
+    settled, and where it is set, metres.
+    """
+
+    name: str
+    at: Place
+    tapes: Tapes
+    elevation: float
+    day_one: float
+
+
+@dataclass(frozen=True)
 class SetOut:
     """Every stake of one yard, in the order of walking.
 
@@ -155,6 +170,8 @@ class SetOut:
         Where it is not held to that, and why.
     nails, checks
         What is driven first, and what is measured before any stake is taped.
+    sills
+        Of streams, from the top down.
     step
         Metres between the even stations of a long bed; None: a compact one, which is taped from two points.
     level
@@ -169,6 +186,7 @@ class SetOut:
     excepted: tuple[str, ...] = ()
     nails: tuple[Nail, ...] = ()
     checks: tuple[TapeCheck, ...] = ()
+    sills: tuple[LevelMark, ...] = ()
     step: float | None = None
     level: Level | None = None
 

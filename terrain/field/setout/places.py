@@ -151,7 +151,7 @@ def _first(study: Study, spacing: float | None) -> Iterator[Spot]:
     yield from _crest(study)
     for terrace in study.site.terrace:
         yield from _bends(terrace.outline, f"{_BREAK}{terrace.name}")
-    for dig in study.proposal.digs:
+    for dig in study.proposal.all_digs:
         beside = show_length(BESIDE, study.site.units, "distance")
         yield from _bends(dig.rim.buffer(BESIDE), f"{beside} outside the rim of {dig.name}")
     yield from _stones(study)
@@ -223,20 +223,20 @@ def closed_ground(study: Study) -> BaseGeometry:
     trees = [
         Point(tree.at).buffer(keep_off_radius(tree, site.trees.rule) + STAND_OFF, quad_segs=64) for tree in site.tree
     ]
-    digs = [dig.rim.buffer(STAND_OFF) for dig in study.proposal.digs]
+    digs = [dig.rim.buffer(STAND_OFF) for dig in study.proposal.all_digs]
     stones = [edge.stones for edge in retained_edges(site)]
     return shapely.union_all([*trees, *digs, *stones, *(house.outline for house in site.building)])
 
 
 def _rough(study: Study) -> BaseGeometry:
     """Ground that no string can follow, with what lies close beside it, metres."""
-    digs = [dig.rim for dig in study.proposal.digs]
+    digs = [dig.rim for dig in study.proposal.all_digs]
     stones = [edge.stones for edge in retained_edges(study.site)]
     return shapely.union_all([*digs, *stones]).buffer(_STRIP)
 
 
 def _excepted(study: Study) -> tuple[str, ...]:
-    digs = [f"{dig.name}, which is dug to its own depth" for dig in study.proposal.digs]
+    digs = [f"{dig.name}, which is dug to its own depth" for dig in study.proposal.all_digs]
     stones = [f"{edge.name}, where stones hold the soil upright" for edge in retained_edges(study.site)]
     return (*digs, *stones)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -18,9 +18,9 @@ from terrain.expect import expect
 from terrain.field.setout.baseline import PEGS, Baseline, long_baseline
 from terrain.field.setout.chains import tape_all
 from terrain.field.setout.known import STAKE, known_points
-from terrain.field.setout.model import Known, Level, Nail, SetOut, Spot, Stage, Stake, Tapes
+from terrain.field.setout.model import Known, Level, LevelMark, Nail, SetOut, Spot, Stage, Stake, Tapes
 from terrain.field.setout.nails import checks, driven, free_names, nail_places
-from terrain.field.setout.pairs import POOR
+from terrain.field.setout.pairs import POOR, best_tapes
 from terrain.field.setout.places import Chosen, choose_places, closed_ground
 from terrain.field.setout.walking import along_stations, walking_order
 from terrain.flow import Study
@@ -99,7 +99,12 @@ def set_out(
     string = frame.string or string_line(tapes, across, study.proposal.worked)
     stakes = _stakes(study, spots, tapes, string)
     found = SetOut(stakes, string, stage, most, chosen.error, chosen.excepted, frame.nails, level=level)
-    return replace(found, checks=checks(frame.nails, known, site), step=None if line is None else line.step)
+    return replace(
+        found,
+        checks=checks(frame.nails, known, site),
+        sills=tuple(_sills(study, frame)),
+        step=None if line is None else line.step,
+    )
 
 
 def _check(site: Site, where: str, length: float | None, low: float, high: float) -> None:
@@ -187,6 +192,17 @@ def _stakes(
         )
         for k, spot in enumerate(spots)
     )
+
+
+def _sills(study: Study, frame: _Tied) -> Iterator[LevelMark]:
+    """The sills of every stream, taped from what the stakes are taped from; those that no two points place stay out."""
+    for needs in study.streams:
+        sills = needs.materials.parts.sills
+        placed = best_tapes(frame.points, np.array([sill.at for sill in sills]), frame.across)
+        for sill, tapes in zip(sills, placed, strict=True):
+            if tapes is not None:
+                name = f"{needs.materials.name} {sill.name}"
+                yield LevelMark(name, sill.at, tapes, sill.elevation, sill.day_one)
 
 
 def obstacles(site: Site) -> BaseGeometry:

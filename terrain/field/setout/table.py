@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from terrain.field.setout import words
 from terrain.field.setout.model import Nail, SetOut, Stake, Tapes
+from terrain.limits import SILL
 from terrain.tables import csv_text
 from terrain.units import Units, unit_length
 
@@ -76,6 +77,17 @@ def set_out_plain(set_out: SetOut) -> dict[str, object]:
         "checks": [{"from": one.start, "to": one.end, "distance_m": one.distance} for one in set_out.checks],
         "baseline": [known.name for known in set_out.baseline],
         "known": [{"name": known.name, "at": list(known.at)} for known in set_out.known],
+        "sills": [
+            {
+                "name": sill.name,
+                "at": list(sill.at),
+                "tapes": _tapes(sill.tapes),
+                "finished_m": sill.elevation,
+                "day_one_m": sill.day_one,
+                "tolerance_m": SILL.value,
+            }
+            for sill in set_out.sills
+        ],
         "instrument_m": None if level is None else level.instrument,
         "stakes": [_plain(stake, set_out) for stake in set_out.stakes],
     }

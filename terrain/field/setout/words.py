@@ -14,6 +14,7 @@ from terrain.flow import Study
 from terrain.shape import Dig
 from terrain.site import keep_off_radius
 from terrain.units import Units, show_length, unit_length
+from terrain.waterworks import tolerance_words
 
 QUARTER = 0.0254 / 4.0
 STEP: dict[Units, float] = {"ft": QUARTER, "m": 0.01}  # metres: what a tape is read to
@@ -109,7 +110,7 @@ def reading_notes(set_out: SetOut, study: Study) -> list[str]:
         "Rake straight from each stake to its neighbours. Grades are of soil: strip the sod first; mulch on top."
     )
     notes += [*_grade_notes(set_out, study), *_tape_notes(set_out, units), *_level_notes(set_out, units)]
-    return [*notes, *_edge_notes(set_out), *_yard_notes(study)]
+    return [*notes, *_edge_notes(set_out), *_yard_notes(study), *_sill_notes(set_out, units)]
 
 
 def _edge_notes(set_out: SetOut) -> Iterator[str]:
@@ -203,8 +204,20 @@ def _yard_notes(study: Study) -> Iterator[str]:
     for tree in site.tree:
         radius = show_tape(keep_off_radius(tree, site.trees.rule), units)
         yield f"Fence {tree.name} at {radius} from the middle of its trunk: no stake stands inside."
-    for dig in study.proposal.digs:
+    for dig in study.proposal.all_digs:
         yield f"{dig.name}: dig its floor to {_floor_words(dig, units)}; no stake stands in it."
+
+
+def _sill_notes(set_out: SetOut, units: Units) -> Iterator[str]:
+    """Where the sills of streams are, and what they are set to."""
+    for sill in set_out.sills:
+        tapes, grade = sill.tapes, sill.day_one if set_out.stage == "day one" else sill.elevation
+        first, second = show_tape(tapes.from_start, units), show_tape(tapes.from_end, units)
+        level = show_length(grade, units, "elevation")
+        yield (
+            f"{sill.name}: {level}, within {tolerance_words(units)}; {first} from {tapes.start.name}, {second} from "
+            f"{tapes.end.name}, {'left' if tapes.left else 'right'}."
+        )
 
 
 def _floor_words(dig: Dig, units: Units) -> str:
