@@ -9,6 +9,7 @@ from pathlib import Path
 from terrain.files import write_models
 from terrain.flow import Study
 from terrain.units import Units, parse_length
+from viewer.beside import done_beside
 from viewer.draw import draw_all
 from viewer.page import CHOSEN, DrawingOptions, Subject, check_interval, paper_named
 from viewer.pictures import mound_tint
@@ -48,14 +49,15 @@ def write_outputs(
     summary = write_models(study, folder, mound_tint(study.proposal), progress)
     progress("drawing")
     stages = (study.site, study.ground, study.proposal, study.work)
-    _, remarks = draw_all(*stages, study.review, folder, progress, asked=asked)
+
+    def draw_findings() -> None:
+        draw_review(study, folder, asked.paper)
+        draw_water(Subject(*stages), study.review.water, study.review.findings, folder)
+
+    with done_beside(draw_findings):
+        _, remarks = draw_all(*stages, study.review, folder, progress, asked=asked)
     if plan_set:
         from viewer.sheets import draw_plan_set
 
         draw_plan_set(study, folder, asked, progress)
-    progress("writing the review")
-    draw_review(study, folder, asked.paper)
-    progress("drawing where water goes")
-    subject = Subject(study.site, study.ground, study.proposal, study.work)
-    draw_water(subject, study.review.water, study.review.findings, folder)
     return Outputs(summary, tuple(sorted(path.name for path in folder.iterdir())), tuple(remarks))

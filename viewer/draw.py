@@ -12,9 +12,12 @@ from terrain.look import natural_look
 from terrain.shape import Proposal
 from terrain.site import Site
 from terrain.soil import Earthwork
+from viewer.beside import done_beside
 from viewer.page import CHOSEN, DrawingOptions, Subject
 from viewer.pictures import draw_eye_level, draw_sign_profiles, draw_skyline, draw_slope_map, started_view
 from viewer.sheets import draw_cutfill, draw_plan, draw_sections
+
+MAPS = ("plan.pdf", "plan.png", "sections.png", "cutfill.png")
 
 
 class DrawnFiles(NamedTuple):
@@ -56,20 +59,24 @@ def draw_all(
     asked
         Contour interval and paper of plan, sections and cut and fill, where they are not to be chosen here.
     """
+    import matplotlib.backends.backend_agg  # loaded once, not once a fork
+    import matplotlib.figure  # noqa: F401
+
     subject = Subject(site, ground, proposal, work)
-    progress("setting up the view")
-    # The view's process works on the other core while the drawings are made here.
-    with started_view(subject, with_3d_library=with_3d_library, folder=folder) as view:
-        progress("drawing the contour plan")
-        paths = draw_plan(site, ground, proposal, work, findings, folder, asked)
-        progress("drawing the sections")
-        paths += draw_sections(site, ground, proposal, work, folder, asked)
-        progress("drawing cut and fill")
-        paths += draw_cutfill(site, ground, proposal, work, folder, asked)
-        paths += draw_look(subject, folder, progress)
+
+    def draw_maps() -> None:
+        draw_plan(site, ground, proposal, work, findings, folder, asked)
+        draw_sections(site, ground, proposal, work, folder, asked)
+        draw_cutfill(site, ground, proposal, work, folder, asked)
+
+    progress("drawing plan, sections, cut and fill beside the view")
+    # The maps and the view's process are at work on the other core while the rest is drawn here.
+    with done_beside(draw_maps), started_view(subject, with_3d_library=with_3d_library, folder=folder) as view:
+        look = draw_look(subject, folder, progress)
         progress("drawing the view")
         drawn = view.collect(folder)
-    return DrawnFiles((*paths, drawn.path), (drawn.note,) if drawn.note else ())
+    paths = (*(folder / name for name in MAPS), *look, drawn.path)
+    return DrawnFiles(paths, (drawn.note,) if drawn.note else ())
 
 
 def draw_look(subject: Subject, folder: Path, progress: Callable[[str], None] = lambda words: None) -> list[Path]:

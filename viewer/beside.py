@@ -1,0 +1,67 @@
+"""Work that a second core does while the first goes on: a fork of the process, which writes its files and ends."""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import signal
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+_DIES_WITH_ITS_PARENT = 1  # PR_SET_PDEATHSIG of Linux
+
+
+@contextmanager
+def done_beside(work: Callable[[], object]) -> Iterator[None]:
+    """Do `work` in a fork of this process while the block runs; it is done on the way out.
+
+    Precondition: `work` only writes files, each of its own. Where the system cannot fork or gives one core, and where
+    the fork fails in any way, the work is done here after the block: what it raises is then raised as ever.
+    """
+    child = _forked(work)
+    try:
+        yield
+        done = child is not None and os.waitpid(child, 0)[1] == 0
+    except BaseException:
+        if child is not None:
+            _ended(child)
+        raise
+    if not done:
+        work()
+
+
+def _forked(work: Callable[[], object]) -> int | None:
+    """The number of a process that does the work and answers by its status; None where there is none."""
+    if not hasattr(os, "fork") or _cores() < 2:
+        return None
+    parent = os.getpid()
+    child = os.fork()
+    if child:
+        return child
+    status = 1
+    try:
+        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+            signal.signal(number, signal.SIG_DFL)
+        if sys.platform == "linux":
+            # A parent that is killed outright takes the fork with it: the lock of the folder is free at once.
+            ctypes.CDLL(None).prctl(_DIES_WITH_ITS_PARENT, signal.SIGKILL)
+        if os.getppid() == parent:
+            work()
+            status = 0
+    finally:
+        os._exit(status)  # nothing of the parent's is cleared away or written out from here
+
+
+def _cores() -> int:
+    """Cores that this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def _ended(child: int) -> None:
+    """End a fork, which may have ended and been waited for by itself."""
+    try:
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+    except (ProcessLookupError, ChildProcessError):
+        pass
