@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from setuptools.config.expand import find_packages
+from shipped import study_of
 
 import terrain
 
@@ -91,7 +92,7 @@ def test_the_door_of_the_name_is_installed_under_that_name(root: Path) -> None:
 
 
 def test_the_files_of_a_study_are_the_same_set_whoever_writes_them(root: Path, tmp_path: Path) -> None:
-    study = terrain.run_site(terrain.read_site(root / "examples/larkspur-rise/site.toml"))
+    study = study_of("larkspur-rise")
     written = terrain.write_files(study, tmp_path / "new" / "out")
     meshes = {f"{name}.{kind}" for name in ("existing", "proposed", "fill") for kind in ("glb", "stl", "ply")}
     assert {path.name for path in written} == meshes | {"summary.json"}

@@ -143,19 +143,18 @@ def killed_while_publishing(command: str, moments: int, folder: Path, monkeypatc
     assert found.others == ()
 
 
-@pytest.mark.slow
-def test_an_order_killed_while_it_puts_its_files_in_place(
-    quick_disk: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+@pytest.mark.parametrize(
+    ("command", "moments"),
+    [
+        pytest.param("order", 200, marks=pytest.mark.slow),
+        *(pytest.param(command, 40, marks=pytest.mark.slow) for command in ("shape", "export")),
+        *(pytest.param(command, 200, marks=pytest.mark.fuzz) for command in ("shape", "export")),
+    ],
+)
+def test_commands_killed_at_many_moments_while_they_put_their_files_in_place(
+    command: str, moments: int, quick_disk: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    killed_while_publishing("order", 12, quick_disk, monkeypatch)
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize("command", WORDS)
-def test_commands_killed_at_200_moments_while_they_put_their_files_in_place(
-    command: str, quick_disk: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    killed_while_publishing(command, 200, quick_disk, monkeypatch)
+    killed_while_publishing(command, moments, quick_disk, monkeypatch)
 
 
 def started(root: Path, folder: Path, *words: object) -> subprocess.Popen[bytes]:
@@ -166,8 +165,13 @@ def started(root: Path, folder: Path, *words: object) -> subprocess.Popen[bytes]
     return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=around)
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
+@pytest.mark.parametrize(
+    "number",
+    [
+        *(pytest.param(number, marks=pytest.mark.slow) for number in (signal.SIGKILL, signal.SIGTERM)),
+        *(pytest.param(number, marks=pytest.mark.fuzz) for number in (signal.SIGHUP, signal.SIGINT)),
+    ],
+)
 def test_an_order_ended_at_moments_all_through_leaves_nothing(root: Path, tmp_path: Path, number: int) -> None:
     site, out = small_yard(tmp_path / "yard"), tmp_path / "out"
     began = time.monotonic()

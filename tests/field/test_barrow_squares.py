@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 from hypothesis import given, strategies as st
 from odd_yards import odd_sites
+from shipped import study_of
 
 from terrain.errors import InputError
 from terrain.field.crew.barrow_squares import LIFT, SIDES, BarrowSquares, SquaresFrame, share_out, squares_of
 from terrain.flow import Study, run_site
 from terrain.limits import FOOT
-from terrain.site.read import read_site
 
 ACROSS = SquaresFrame((0.0, 0.0), (1.0, 0.0))
 
@@ -87,7 +87,7 @@ def test_squares_sum_to_the_order_on_many_odd_yards() -> None:
 
 @pytest.fixture(scope="module")
 def bend(root: Path) -> Study:
-    return run_site(read_site(root / "examples/alder-bend/site.toml"), resolution=0.15)
+    return study_of("alder-bend", 0.15)
 
 
 def test_the_squares_hold_the_soil_that_lies_in_them(bend: Study) -> None:

@@ -8,10 +8,10 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from shipped import study_of
 
 from terrain.field.next_places import before_shooting
-from terrain.flow import Study, run_site
-from terrain.site.read import read_site
+from terrain.flow import Study
 from terrain.soil.model import Share
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -19,7 +19,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 @cache
 def study() -> Study:
-    return run_site(read_site(ROOT / "examples" / "alder-bend" / "site.toml"))
+    return study_of("alder-bend")
 
 
 def doubting(**deviations: float) -> Study:

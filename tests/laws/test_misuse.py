@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from shapely.geometry import Polygon, box
+from shipped import study_of
 
 import terrain
 from terrain import Grid, InputError, Study
@@ -22,12 +23,12 @@ FOOT = 0.3048
 
 @pytest.fixture(scope="module")
 def study(root: Any) -> Study:
-    return terrain.run_site(terrain.read_site(root / "examples/larkspur-rise/site.toml"))
+    return study_of("larkspur-rise")
 
 
 @pytest.fixture(scope="module")
 def other(root: Any) -> Study:
-    return terrain.run_site(terrain.read_site(root / "examples/alder-bend/site.toml"))
+    return study_of("alder-bend")
 
 
 def with_value(values: np.ndarray, value: float) -> np.ndarray:

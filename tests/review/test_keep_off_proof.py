@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from shipped import study_of
 
 from terrain.errors import OutputError
 from terrain.files.bodies import ground_bodies
@@ -17,10 +18,9 @@ from terrain.files.job import Job
 from terrain.files.keep_off_proof import prove_keep_offs
 from terrain.files.meshes import MeshFiles, write_bodies, write_meshes
 from terrain.files.surfaces_xml import write_landxml
-from terrain.flow import Study, run_site
+from terrain.flow import Study
 from terrain.numerics.disc import TOUCH
 from terrain.numerics.mesh import YardMesh
-from terrain.site.read import read_site
 from terrain.soil.solid import round_offset
 
 KINDS = ("glb", "ply", "stl")
@@ -28,7 +28,7 @@ KINDS = ("glb", "ply", "stl")
 
 @pytest.fixture(scope="module")
 def study(root: Path) -> Study:
-    return run_site(read_site(root / "examples/larkspur-rise/site.toml"))
+    return study_of("larkspur-rise")
 
 
 @pytest.fixture(scope="module")

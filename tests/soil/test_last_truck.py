@@ -6,15 +6,15 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from shipped import study_of
 
 from terrain.flow import Study, run_site
-from terrain.site.read import read_site
 from terrain.soil.words import trim_words
 
 
 @pytest.fixture(scope="module")
 def study(root: Path) -> Study:
-    return run_site(read_site(root / "examples/alder-bend/site.toml"), resolution=0.15)
+    return study_of("alder-bend", 0.15)
 
 
 def with_truck(study: Study, truck: float) -> Study:

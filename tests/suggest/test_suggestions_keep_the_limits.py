@@ -21,7 +21,8 @@ SOIL_TOLERANCE = 0.005  # share of the soil on hand
 QUICK = ("hip roof", 4)
 BEDS = [
     QUICK,
-    *(pytest.param(KINDS[seed % len(KINDS)], seed, marks=pytest.mark.slow) for seed in (1, 2, 6, 11, 15, 22)),
+    *(pytest.param(KINDS[seed % len(KINDS)], seed, marks=pytest.mark.slow) for seed in (1, 6)),
+    *(pytest.param(KINDS[seed % len(KINDS)], seed, marks=pytest.mark.fuzz) for seed in (2, 11, 15, 22)),
 ]
 FEW = 50  # nodes along the bed: a search there takes two seconds
 
@@ -103,7 +104,7 @@ def test_a_terrace_that_all_forms_have_in_common_leaves_room_for_three() -> None
 
 
 @pytest.mark.parametrize(
-    "beds", [pytest.param(20, marks=pytest.mark.slow), pytest.param(100, marks=pytest.mark.fuzz)], ids="{} beds".format
+    "beds", [pytest.param(10, marks=pytest.mark.slow), pytest.param(100, marks=pytest.mark.fuzz)], ids="{} beds".format
 )
 def test_the_best_suggestion_shows_no_sign_in_random_beds(beds: int) -> None:
     """The share of 90 % is the project's own; many of the crests as drawn are called, so there is work to do."""

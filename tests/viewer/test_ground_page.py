@@ -9,12 +9,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 from shapely.geometry import Point
+from shipped import study_of
 
 from cli.ground_report import name_for_leaving_out, plus_minus
 from terrain.field.next_places import ground_part, surer_ground, where_next
 from terrain.flow import Study, run_site
 from terrain.ground.model import DoubtfulShot
-from terrain.site.read import read_site
 from terrain.site.survey import LeftOut
 from viewer.sheets.deviation_map import _step_lines, band_edges, deviation_page, ground_rows, range_rows, share_rows
 from viewer.sheets.ground_page import _contours, _legend, ground_facts, ground_labels, ground_page, wanted_words
@@ -23,7 +23,7 @@ from viewer.sheets.ground_subject import GroundSubject, crease_lines, ground_she
 
 @pytest.fixture(scope="module")
 def study(root: Path) -> Study:
-    return run_site(read_site(root / "examples/alder-bend/site.toml"))
+    return study_of("alder-bend")
 
 
 @pytest.fixture(scope="module")

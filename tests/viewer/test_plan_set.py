@@ -11,13 +11,12 @@ import numpy as np
 import pytest
 import shapely
 from shapely import affinity
+from shipped import study_of
 
 from terrain.errors import InputError
 from terrain.field.setout.model import SetOut
 from terrain.field.setout.set_out import set_out
 from terrain.findings import Finding
-from terrain.flow import Study, run_site
-from terrain.site.read import read_site
 from terrain.units import unit_length
 from viewer.page.contours import MOST_ASKED, check_interval
 from viewer.page.lettering import Type
@@ -32,11 +31,7 @@ from viewer.sheets.setout_page import _sheet, set_out_pages, stake_labels, stake
 
 ROOT = Path(__file__).resolve().parents[2]
 YARDS = ("alder-bend", pytest.param("larkspur-rise", marks=pytest.mark.slow))
-
-
-@cache
-def study_of(yard: str) -> Study:
-    return run_site(read_site(ROOT / "examples" / yard / "site.toml"))
+IN_CI = (("alder-bend", "letter"), ("alder-bend", "22x34"), ("larkspur-rise", "A4"), ("larkspur-rise", "A1"))
 
 
 @cache
@@ -128,9 +123,14 @@ def test_no_text_of_a_drawing_lies_on_another_or_leaves_the_paper(yard: str) -> 
         assert not [text for text, frame in ink_of(page) if not paper.covers(frame)]
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("yard", YARDS)
-@pytest.mark.parametrize("paper", ["letter", "tabloid", "22x34", "A4", "A3", "A1"])
+@pytest.mark.parametrize(
+    ("yard", "paper"),
+    [
+        pytest.param(yard, paper, marks=pytest.mark.slow if (yard, paper) in IN_CI else pytest.mark.fuzz)
+        for yard in ("alder-bend", "larkspur-rise")
+        for paper in ("letter", "tabloid", "22x34", "A4", "A3", "A1")
+    ],
+)
 def test_no_text_lies_on_another_on_any_paper(yard: str, paper: str) -> None:
     for page in plan_set_pages(study_of(yard), DrawingOptions(paper=paper)):
         assert not on_each_other(page)

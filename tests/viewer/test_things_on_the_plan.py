@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from shipped import study_of
 
-from terrain import read_site, run_site
 from terrain.site.things import KINDS, Thing
 from viewer.page import Subject
 from viewer.sheets.plan import plan_page, sheet_of
@@ -15,7 +15,7 @@ from viewer.sheets.thing_marks import thing_labels
 
 @pytest.fixture(scope="module")
 def study(request):
-    return run_site(read_site(request.config.rootpath / "examples/alder-bend/site.toml"), resolution=0.3)
+    return study_of("alder-bend", 0.3)
 
 
 def subject(study, *things):
