@@ -9,10 +9,12 @@ import pytest
 import shapely
 from random_streams import random_stream
 
+from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.ground import Ground, model_ground
 from terrain.numerics import StationFrame, YardMesh, prism_volume
 from terrain.numerics.prisms import triangle_areas
+from terrain.review.slopes import facet_slopes
 from terrain.shape.berm import shape_berm
 from terrain.shape.long_section import LongSection
 from terrain.shape.proposal import Proposal
@@ -22,7 +24,7 @@ from terrain.soil.measure import measure_earthwork
 from terrain.soil.order import order_soil
 
 SEEDS = (0, 1, 2, 3, 4)
-NEAR = 0.01  # metres: what flat triangles of 0.15 m may stand off a curved bank between their corners
+NEAR = 0.015  # metres: what flat triangles of 0.15 m may stand off a curved bank between their corners
 
 
 @dataclass(frozen=True)
@@ -137,24 +139,33 @@ def check_soil_is_kept(one: Worked) -> None:
     assert within.checks.sections == pytest.approx(within.checks.mesh, rel=0.01)
 
 
+def sides_of(mesh: YardMesh) -> tuple[Array, Array]:
+    """Each side of a triangle once, and how many triangles share it."""
+    sides = np.vstack([mesh.triangles[:, [k, (k + 1) % 3]] for k in range(3)])
+    sides, count = np.unique(np.sort(sides, axis=1), axis=0, return_counts=True)
+    return sides, count
+
+
 def check_mesh_is_sound(one: Worked) -> None:
-    """One surface without gaps, whose area is the yard's, and with the bed's edge and rim among its edges."""
+    """One surface without gaps, with the bed's edges among its own, whose banks keep the slope limit."""
     mesh, dry = one.done.mesh, one.dry.mesh
     areas = triangle_areas(mesh.points, mesh.triangles)
     assert (areas > 0.0).all()
     assert areas.sum() == pytest.approx(triangle_areas(dry.points, dry.triangles).sum(), rel=1e-9)
-    sides = np.sort(np.vstack([mesh.triangles[:, [k, (k + 1) % 3]] for k in range(3)]), axis=1)
-    sides, count = np.unique(sides, axis=0, return_counts=True)
+    sides, count = sides_of(mesh)
     assert count.max() == 2
+    around, once = sides_of(dry)
+    edge = shapely.union_all(shapely.linestrings(dry.points[around[once == 1]]))
     outer = mesh.points[sides[count == 1]].reshape(-1, 2)
-    grid = one.ground.grid
-    hull = shapely.box(grid.x[0], grid.y[0], grid.x[-1], grid.y[-1]).exterior
-    assert shapely.distance(hull, shapely.points(outer)).max() < 1e-4
+    assert shapely.distance(edge, shapely.points(outer)).max() < 1e-4
     tree = shapely.STRtree(shapely.linestrings(mesh.points[sides]))
     bed = one.done.streams[0]
-    for edge in (bed.dig.rim.exterior, *bed.edges):
-        spots = shapely.points(shapely.get_coordinates(shapely.segmentize(edge, 0.01)))
+    for line in (bed.dig.rim.exterior, *bed.edges):
+        spots = shapely.points(shapely.get_coordinates(shapely.segmentize(line, 0.01)))
         assert tree.query_nearest(spots, return_distance=True, all_matches=False)[1].max() < 1e-4
+    existing, finished = facet_slopes(mesh, mesh.existing), facet_slopes(mesh, mesh.proposed)
+    limit = one.site.berm.max_slope
+    assert finished[mesh.inside & (existing <= limit)].max() <= limit * 1.0001
 
 
 CHECKS = (check_bed_falls, check_banks_stand, check_soil_is_kept, check_mesh_is_sound)
@@ -178,7 +189,13 @@ def test_feet_and_metres_and_any_turn_give_the_same_stream() -> None:
 
 @pytest.mark.fuzz
 def test_a_hundred_streams_keep_their_laws() -> None:
+    refused = 0
     for seed in range(5, 105):
-        one = worked(seed)
+        try:
+            one = worked(seed)
+        except InputError:
+            refused += 1
+            continue
         for check in CHECKS:
             check(one)
+    assert refused <= 10
