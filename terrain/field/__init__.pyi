@@ -27,7 +27,7 @@ from .next_places import (
     ground_part as ground_part,
     where_next as where_next,
 )
-from .setout.level import asked_level as asked_level
+from .setout.level import asked_level as asked_level, level_shot as level_shot
 from .setout.model import SetOut as SetOut, Stake as Stake, Tapes as Tapes
 from .setout.set_out import set_out as set_out
 from .setout.table import known_csv as known_csv, set_out_csv as set_out_csv, set_out_plain as set_out_plain

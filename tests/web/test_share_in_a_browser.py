@@ -12,6 +12,8 @@ import numpy as np
 import pytest
 from live_yards import DESK, FLAGS, PHONE, browsing, copied_yard, ready
 
+from terrain.field.setout.level import level_shot
+from terrain.field.setout.set_out import set_out
 from terrain.flow import Study, run_site
 from terrain.site.read import read_site
 from terrain.units import show_length, show_slope
@@ -107,6 +109,30 @@ def test_depth_is_read_under_the_finger(page: Any, study: Study) -> None:
     depth = show_length(float(study.proposal.fill.max()), "ft")
     assert re.match(r"Fill .* in; finished \d+\.\d\d ft, ground \d+\.\d\d ft\.", told)
     assert told.startswith(f"Fill {depth.split()[0]}") or "Fill 23 3/4" in told
+
+
+def test_the_crew_reads_day_one_its_stakes_and_its_benchmark(page: Any, study: Study) -> None:
+    """The mound is built higher than it settles to: what a stake reads is what the set-out sheet prints."""
+    page.check("#state input[value='2']", force=True)
+    stakes = set_out(study)
+    for stake in stakes.stakes[:: len(stakes.stakes) // 6]:
+        x, y = stake.at
+        page.evaluate(
+            "async ([x, y]) => { const d = await hummock, [a, b] = d.yard.origin; d.setMark({ x: x - a, y: y - b }); }",
+            [x, y],
+        )
+        told = page.inner_text("#reading")
+        grade = show_length(stake.day_one, "ft", "elevation")
+        assert re.match(rf"Stake S\d+ \(.*grade {re.escape(grade)}, ground \d+\.\d\d ft\.", told), told
+    level = level_shot(study.site, study.proposal)
+    assert level is not None
+    assert f"{level.name} stands at {show_length(level.elevation, 'ft', 'elevation')}" in page.inner_text("#benchmark")
+    assert page.locator("#plan .crew circle.stake").count() == len(stakes.stakes)
+    top = page.evaluate("async () => (await hummock).shownField.top().depth")
+    assert abs(top - study.work.day_one_factor * float(study.proposal.fill.max())) < 2e-4
+    page.check("#state input[value='1']", force=True)
+    assert page.locator("#plan .crew circle.stake").count() == 0
+    assert page.locator("#benchmark").is_hidden()
 
 
 def test_a_section_is_cut_by_a_drag(page: Any) -> None:

@@ -11,6 +11,7 @@ from terrain.flow import Study
 from viewer.page import Subject
 from viewer.web import words
 from viewer.web.assemble import body, page, policy, script, style
+from viewer.web.crew_values import crew_values
 from viewer.web.packed import Packed, as_text, pack
 from viewer.web.window import shown_window
 from viewer.web.yard import yard_of
@@ -29,9 +30,13 @@ def share_page(study: Study) -> str:
         "existing": _written(pack(existing - origin[2])),
         "change": _written(pack(proposed - existing)),
     }
+    crew = crew_values(study, shown.corner)
+    yard["crew"] = crew
     html = body(
         "share.html",
         {
+            "crew": words.crew_choice() if crew else "",
+            "benchmark": words.benchmark_html(crew, site.units),
             "name": escape(site.name),
             "falls": escape(str(yard["falls"])),
             "headline": escape(words.headline(site.units, study.order, proposal)),

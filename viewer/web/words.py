@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
 from typing import Protocol
 
@@ -152,3 +152,20 @@ def _where(finding: Finding, corner: tuple[float, float]) -> str:
 
 def _line(kind: str, mark: str, words: str) -> str:
     return f"<li class={kind}><b>{escape(mark)}</b> {escape(words)}</li>"
+
+
+def crew_choice() -> str:
+    """The choice of the crew's view."""
+    return '<label><input type="radio" name="state" value="2"><span>Crew: day one</span></label>'
+
+
+def benchmark_html(crew: Mapping[str, object] | None, units: Units) -> str:
+    """Where the crew sets its level, shown with its view; nothing where no shot serves."""
+    level = crew and crew["benchmark"]
+    if not isinstance(level, dict):
+        return ""
+    told = show_length(float(level["elevation"]), units, "elevation")
+    return (
+        f'<p id="benchmark" class="reading" hidden>Benchmark: {escape(str(level["name"]))} stands at {told}. '
+        "Touch a stake to read what to build there.</p>"
+    )

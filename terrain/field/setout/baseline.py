@@ -55,24 +55,24 @@ class Baseline:
         found = [at for piece in self._pieces(area) for at in _along(piece)]
         return np.array(found).reshape(-1, 2)
 
-    def snapped(self, spots: Sequence[Spot], free: Array, area: BaseGeometry) -> list[Spot]:
+    def snapped(self, spots: Sequence[Spot], area: BaseGeometry, free: BaseGeometry) -> list[Spot]:
         """Spots moved to the nearest place at an even station.
 
         Parameters
         ----------
         spots
             What wants a stake; those outside the area stay where they are.
-        free
-            (m, 2) places at even stations, metres.
         area
-            Ground that takes soil, on the edge of which what stands there stays.
+            Ground that takes soil, on the edge of which what stands there stays; metres.
+        free
+            What of it takes a stake.
         """
-        ends = np.array([at for piece in self._pieces(area) for at in (piece.coords[0], piece.coords[-1])])
-        edge, found = area.boundary, []
+        ends = np.array([at for piece in self._pieces(free) for at in (piece.coords[0], piece.coords[-1])])
+        inner, edge, found = self.crossings(free), area.boundary, []
         for spot in spots:
             on_edge = edge.distance(Point(spot.at)) < 0.05
             if on_edge or area.covers(Point(spot.at)):
-                near = ends if on_edge else free
+                near = ends if on_edge else inner
                 spot = replace(spot, at=_nearest(near, spot.at))
             found.append(spot)
         return found

@@ -2,12 +2,26 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
 from terrain.errors import InputError
+from terrain.field.setout.known import lost
 from terrain.field.setout.model import Level
 from terrain.limits import ROD
+from terrain.shape import Proposal
 from terrain.site import Site
-from terrain.survey import nearest_name, point_key
+from terrain.survey import Place, nearest_name, point_key
 from terrain.units import parse_length, show_length
+
+_CLEAR = 0.3  # metres from the bed: nearer, the crew works on it
+_HARD = re.compile(
+    r"\b(bench ?mark|bm|nail|pin|bolt|walk|patio|wall|kerb|curb|slab|step|drain|lid|post|corner|hydrant)\b",
+    re.IGNORECASE,
+)
 
 
 def asked_level(site: Site, instrument: str | None, benchmark: str | None, backsight: str | None) -> Level | None:
@@ -43,6 +57,31 @@ def asked_level(site: Site, instrument: str | None, benchmark: str | None, backs
         longest = show_length(ROD.value, site.units, "distance")
         raise InputError("--backsight", f"{backsight} is no rod reading.", f"Accepted: 0 to {longest}.")
     return _in_reach(site, "--benchmark", Level(elevation + reading, f"backsight {backsight} on {name}"))
+
+
+@dataclass(frozen=True)
+class LevelShot:
+    """A shot to set the level on: its name, place and elevation, metres."""
+
+    name: str
+    at: Place
+    elevation: float
+
+
+def level_shot(site: Site, proposal: Proposal) -> LevelShot | None:
+    """The surveyed point nearest to the bed that stands on hard ground, where the rod stands as it did.
+
+    Where no code says so, the nearest outside the bed; None where every shot lies under the work.
+    """
+    places = [(float(east), float(north)) for east, north, _ in site.survey.shots]
+    away = shapely.distance(site.bed.outline, shapely.points(places))
+    free = (away > _CLEAR) & ~lost(proposal, places)
+    hard = free & np.array([bool(_HARD.search(code)) for code in site.survey.codes])
+    chosen = hard if hard.any() else free
+    if not chosen.any():
+        return None
+    k = int(np.argmin(np.where(chosen, away, np.inf)))
+    return LevelShot(f"shot {site.survey.names[k]}", places[k], float(site.survey.shots[k, 2]))
 
 
 def _in_reach(site: Site, where: str, level: Level) -> Level:

@@ -18,7 +18,7 @@ from terrain.field.setout.model import Spot
 from terrain.field.setout.strung import APART, Aim, Staked, fewest, filled_up, nearest_spot, strays, strings, strung
 from terrain.flow import Study
 from terrain.grid import Array
-from terrain.numerics import depth_at, fill_facets, one_thread
+from terrain.numerics import depth_at, fill_facets, one_thread, without
 from terrain.shape import retained_edges
 from terrain.site import keep_off_radius
 from terrain.survey import Place
@@ -83,11 +83,11 @@ def choose_places(
     free = judged & ~shapely.contains_xy(closed, *places.T)
     spots, spot_tops = places[free], tops[free]
     if baseline is not None:
-        spots = baseline.crossings(study.proposal.worked.difference(closed))
+        spots = baseline.crossings(without(study.proposal.worked, closed))
         spot_tops = height(spots)
     wanted = _standing(study, _first(study, spacing), closed)
     if baseline is not None:
-        wanted = baseline.snapped(wanted, spots, study.proposal.worked)
+        wanted = baseline.snapped(wanted, study.proposal.worked, without(study.proposal.worked, closed))
     wanted = _told_apart(wanted)
     at = np.array([spot.at for spot in wanted])
     start = Staked(at, height(at), len(at))

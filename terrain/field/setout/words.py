@@ -9,6 +9,7 @@ from fractions import Fraction
 import numpy as np
 import shapely
 
+from terrain.field.setout.level import level_shot
 from terrain.field.setout.model import Nail, SetOut, Stake, Tapes
 from terrain.flow import Study
 from terrain.shape import Dig
@@ -109,7 +110,7 @@ def reading_notes(set_out: SetOut, study: Study) -> list[str]:
     notes.append(
         "Rake straight from each stake to its neighbours. Grades are of soil: strip the sod first; mulch on top."
     )
-    notes += [*_grade_notes(set_out, study), *_tape_notes(set_out, units), *_level_notes(set_out, units)]
+    notes += [*_grade_notes(set_out, study), *_tape_notes(set_out, units), *_level_notes(set_out, study)]
     return [*notes, *_edge_notes(set_out), *_yard_notes(study), *_sill_notes(set_out, units)]
 
 
@@ -190,12 +191,19 @@ def _hook_notes(set_out: SetOut, units: Units) -> Iterator[str]:
         yield f"A building or trunk blocks a tape to {blocked}: use station and offset there, {along}."
 
 
-def _level_notes(set_out: SetOut, units: Units) -> Iterator[str]:
+def _level_notes(set_out: SetOut, study: Study) -> Iterator[str]:
+    units, level = study.site.units, level_shot(study.site, study.proposal)
     if set_out.level:
         height = show_length(set_out.level.instrument, units, "elevation")
         yield f"Height of instrument {height}, {set_out.level.source}. Rod readings in {_unit(units)}."
-    else:
+    elif level is None:
         yield "Rod reading = height of instrument less grade; --benchmark and --backsight work them out."
+    else:
+        stands = show_length(level.elevation, units, "elevation")
+        yield (
+            f"Set the level on {level.name}, which stands at {stands}: height of instrument = that + the reading; "
+            "rod reading at a stake = height of instrument less grade."
+        )
 
 
 def _yard_notes(study: Study) -> Iterator[str]:

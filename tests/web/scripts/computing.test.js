@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 
 import { levelLines, thinned } from "../../../viewer/web/assets/contours.js";
+import { builtField, crewReading } from "../../../viewer/web/assets/crewview.js";
 import { Field, decoded } from "../../../viewer/web/assets/field.js";
 import { reading } from "../../../viewer/web/assets/plan.js";
 import { inCircle, profileOf } from "../../../viewer/web/assets/section.js";
@@ -113,6 +114,20 @@ test("a place is read in one sentence", () => {
   assert.equal(told, "Fill 39 1/4 in; finished 106.87 ft, ground 103.59 ft.");
   assert.match(reading({ units: "m", origin: [0, 0, 20] }, yard(), { x: 1, y: 2 }, 1), /^No fill here; ground 30\.200 m\.$/);
   assert.equal(reading({ units: "m", origin: [0, 0, 0] }, yard(), null, 1), "");
+});
+
+test("a crew reads the grade of day one, and a stake's own figures", () => {
+  const built = builtField(yard(), 1.08);
+  near(built.changeAt(11, 9.5), 1.08 * yard().changeAt(11, 9.5), 1e-6);
+  const crew = { benchmark: { name: "shot 3", elevation: 31 } };
+  const told = crewReading({ units: "m", origin: [0, 0, 20], crew }, built, { x: 11, y: 9.5 }, null);
+  // By hand: 31.575 m of ground and 1.08 m of soil on it.
+  assert.equal(told, "Day one: build 108 cm; grade 32.655 m, ground 31.575 m. That is 165.5 cm over shot 3.");
+  const stake = { name: "S4", what: "foot", existing: 30, day_one: 30 };
+  assert.equal(
+    crewReading({ units: "ft", origin: [0, 0, 20], crew: { benchmark: null } }, built, { x: 1, y: 1 }, stake),
+    "Stake S4 (foot): build nothing; grade 98.43 ft, ground 98.43 ft.",
+  );
 });
 
 const wish = {

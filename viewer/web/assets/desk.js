@@ -12,6 +12,7 @@ export class Desk {
     this.yard = yard;
     this.field = field;
     this.kept = null;
+    this.tell = reading;
     // What the page counts with, for whoever checks it from outside.
     this.units = { showLength, showSlope };
     this.contours = { levelLines };
@@ -99,7 +100,7 @@ export class Desk {
   }
 
   read() {
-    if (this.mark) find("reading").textContent = reading(this.yard, this.shownField, this.mark, this.state);
+    if (this.mark) find("reading").textContent = this.tell(this.yard, this.shownField, this.mark, this.state);
   }
 
   /** Show another section; a line of no length is none, and the one before stays. */

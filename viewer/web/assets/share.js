@@ -1,5 +1,6 @@
 // The page to send: a finished study to turn, read and measure.
 
+import { CrewView } from "./crewview.js";
 import { Desk, valuesInPage } from "./desk.js";
 import { Field, decoded, unpacked } from "./field.js";
 
@@ -10,6 +11,7 @@ async function open() {
     [existing, change].map(async (part) => decoded(part, await unpacked(part.codes, grid.nx, grid.ny))),
   );
   const desk = new Desk(yard, new Field(grid, ground, mound));
+  if (yard.crew) desk.crew = new CrewView(desk);
   await desk.stage.painted();
   document.documentElement.dataset.ready = "yes";
   return desk;
