@@ -10,6 +10,7 @@ from terrain.estimates import show_about, show_figure, show_mass
 from terrain.findings import Finding
 from terrain.limits import BETWEEN_REFILLS, INCH, PIPE_SPEED, PRACTICE, SILL, STILL_WATER
 from terrain.site import Site, day_one_factor
+from terrain.soil import ONE_PERSON
 from terrain.units import Units
 from terrain.waterworks import WATER, StreamNeeds, least_words, tolerance_words
 
@@ -20,6 +21,7 @@ ELECTRIC = "NEC 680 Part V and 29 CFR 1926.404(b)(1): ground-fault protection; t
 FALL_IN = "RoSPA: 58 of 147 home drownings under six, 1995 to 2005, were in garden ponds"
 COLD = f"{PRACTICE}: ice turns water out of its bed and empties the basin"
 CALL_FIRST = "29 CFR 1926.651(b): lines are marked before a dig; in the United States call 811"
+LIFTS = "NIOSH 94-110; EM 1110-2-1601 ch. 3"
 UPLIFT = "Archimedes: 62.4 lb for each cubic foot of ground water outside"
 
 
@@ -130,6 +132,7 @@ def people_findings(site: Site, streams: Sequence[StreamNeeds]) -> Iterator[Find
         CALL_FIRST,
     )
     yield _open_water(site, streams)
+    yield from _lifts(site, streams)
     store = max((needs.store for needs in streams), key=lambda one: one.area)
     lift = show_mass(WATER * store.area * store.full, site.units)
     yield _care(
@@ -149,6 +152,19 @@ def people_findings(site: Site, streams: Sequence[StreamNeeds]) -> Iterator[Find
         f"Pools that stand still over {days} days breed mosquitoes: drain them when the pump rests.",
         STILL_WATER.source,
     )
+
+
+def _lifts(site: Site, streams: Sequence[StreamNeeds]) -> Iterator[Finding]:
+    """The heaviest stone of all streams, where one person must not lift it."""
+    heaviest = max((one for needs in streams for one in needs.materials.rocks.stones), key=lambda one: one.each)
+    if heaviest.each <= ONE_PERSON:
+        return
+    size, weight = show_about(heaviest.size, "thin", site.units), show_mass(heaviest.each, site.units)
+    text = (
+        f"A stone {size} across weighs about {weight}, more than one person may lift: use a machine or a team, and let "
+        "nobody stand under it."
+    )
+    yield Finding("caution", "safety", text, heaviest.each, ONE_PERSON, LIFTS)
 
 
 def _open_water(site: Site, streams: Sequence[StreamNeeds]) -> Finding:

@@ -65,13 +65,13 @@ def stone_rows(rocks: Rocks, units: Units) -> Iterator[Row]:
     for one in rocks.stones:
         yield label, stones_words(one, units)
         label = ""
+    if rocks.by_two:
+        yield "", f"{rocks.by_two} of the stones take two people or a machine to lift"
     label = "Gravel"
     for each in rocks.gravel:
         size, cube = show_about(each.size, "thin", units), show_about(each.volume, "cube", units)
         yield label, f"{cube} of about {size} for {each.what}, {show_mass(each.mass, units)}"
         label = ""
-    if rocks.by_two:
-        yield "", f"{rocks.by_two} of the stones take two people or a machine to lift"
     whole = Figure(rocks.mass, rocks.mass * (1.0 - WEIGHT_SPREAD), rocks.mass * (1.0 + WEIGHT_SPREAD))
     yield "In all", show_figure(whole, "load", units)
 

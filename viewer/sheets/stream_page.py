@@ -108,7 +108,8 @@ def _told(study: Study, needs: StreamNeeds, paper: str | None) -> Page:
     top -= title.draw(page, MARGIN, top, width, top) + GAP
     for heading, rows in (("Water", water_rows(needs, units)), ("What is laid", laid_rows(needs, units))):
         top -= PairsBlock(heading, list(rows)).draw(page, MARGIN, top, width, top) + GAP
-    notes = [(f.level, f.text) for f in stream_findings(study.review.checks)]
+    found = sorted(stream_findings(study.review.checks), key=lambda one: list(_MARKS).index(one.level))
+    notes = [(finding.level, finding.text) for finding in found]
     heed = marks.NotesBlock("What to heed", [(_MARKS[level], text) for level, text in notes], "stream.json")
     heed.draw(page, MARGIN, top, width, top - MARGIN - 24.0)
     marks.caution_line(page, CAUTION)
