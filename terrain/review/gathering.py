@@ -127,10 +127,11 @@ def gathering_findings(site: Site, waters: Waters, water: Water) -> Iterator[Fin
 
 def _wording(units: Units, stream: GatheredStream, peak: float, onto: str, advice: str) -> Finding:
     width = show_length(STREAM_WIDTH.value, units, "distance")
-    flow = f", {show_flow(peak * stream.after, units)} at the height of the storm" if peak > 0.0 else ""
+    came, comes = (show_flow(peak * area, units) for area in (stream.before, stream.after))
+    flow = f": {comes} at the height of the storm, {came} before" if peak > 0.0 else " before"
     text = (
         f"Water from {show_area(stream.after, units)} comes through {width} of {onto} near "
-        f"{show_place(*stream.at, units)}, from {show_area(stream.before, units)} before{flow}. {advice}."
+        f"{show_place(*stream.at, units)}, from {show_area(stream.before, units)}{flow}. {advice}."
     )
     return Finding("caution", "drainage", text, stream.after, stream.before, PRACTICE, stream.at)
 
