@@ -46,18 +46,27 @@ def _reach(section: LongSection, depth: float, start: float, end: float) -> Reac
     """What lies between two cuts: a pool where one reaches over the middle, else bed."""
     run, middle, at = 1.0 / section.side_slope, (start + end) / 2.0, _place(section, start)
     pool = next((one for one in section.pools if one.start < middle < one.end), None)
+    bank = _lowest_bank(section, start, end)
     if pool is None:
         top, foot = _beds(section, start, end)
-        return Reach("bed", start, end - start, top, foot, section.width, run, depth, at=at)
+        return Reach("bed", start, end - start, top, foot, section.width, run, depth, at=at, bank=bank)
     hollow = pool.sill - pool.floor
     width = max(0.0, _pool_width(pool) - 2.0 * hollow * run)
-    return Reach("pool", start, end - start, pool.floor, pool.floor, width, run, hollow + depth, pool.area, at, hollow)
+    return Reach(
+        "pool", start, end - start, pool.floor, pool.floor, width, run, hollow + depth, pool.area, at, hollow, bank
+    )
 
 
 def _beds(section: LongSection, start: float, end: float) -> tuple[float, float]:
     """Elevation of the bed at both ends of a stretch; a drop at its start lies before it."""
     top, foot = np.interp([start, end], section.stations, section.bed)
     return next((drop.foot for drop in section.drops if abs(drop.station - start) < _SAME), float(top)), float(foot)
+
+
+def _lowest_bank(section: LongSection, start: float, end: float) -> float:
+    """How high the lower bank stands over the bed of a stretch, at the least; a drop at its start lies before it."""
+    inside = (section.stations > start + _SAME) & (section.stations <= end + _SAME)
+    return float(section.bank[inside].min())
 
 
 def _pool_width(pool: PoolBed) -> float:

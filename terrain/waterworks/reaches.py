@@ -30,13 +30,15 @@ class Reach:
     run
         Of its sides for one metre of rise.
     rise
-        Of its sides, from the floor to the finished ground beside it.
+        Of its sides, from the floor, that the sheet covers.
     surface
         Of a pool's water, m2; 0 for a bed.
     at
         Place of its upper end, metres.
     hollow
         Of a pool: how deep its floor lies under the sill that its water leaves over.
+    bank
+        How high the lower bank stands, where it is lowest, over the bed or over that sill.
     """
 
     kind: Literal["bed", "pool"]
@@ -50,11 +52,7 @@ class Reach:
     surface: float = 0.0
     at: tuple[float, float] | None = None
     hollow: float = 0.0
-
-    @property
-    def bank(self) -> float:
-        """How high the ground beside it stands over the sill that its water runs over, metres."""
-        return self.rise - self.hollow
+    bank: float = 0.0
 
     @property
     def slope(self) -> float:

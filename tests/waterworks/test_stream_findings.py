@@ -28,18 +28,6 @@ WEAK = tuple(PumpPoint(flow * GPM, head * FOOT) for flow, head in ((0.0, 4.0), (
 FIT = tuple(PumpPoint(flow * GPM, head * FOOT) for flow, head in ((0.0, 12.0), (40.0, 7.36), (60.0, 0.0)))
 
 
-def shallow() -> Site:
-    """Banks of 3 in less an edge of 2 in, where water stands 1.5 in deep."""
-    yard = site()
-    return replace(yard, stream=(replace(yard.stream[0], depth=3.0 * INCH),))
-
-
-def doubtful() -> Site:
-    """Banks that water passes only where the bed is rougher than stated: 4 in less 2 in, water 1.0 to 2.2 in deep."""
-    yard = site()
-    return replace(yard, stream=(replace(yard.stream[0], depth=4.0 * INCH),))
-
-
 def basin(site: Site, needs: StreamNeeds) -> Iterable[Finding]:
     return basin_of_stream_findings(site.units, needs)
 
@@ -54,8 +42,6 @@ CASES: tuple[tuple[str, Find, Site, str, str, Site], ...] = (
     ("dry", basin, site(intake=1.9 * FOOT), "stop", "the pump runs dry", site()),
     # It starts, and in August it is empty in three days: the least that would do is told.
     ("short", basin, site(intake=1.2 * FOOT), "caution", "7 summer days without a refill", site()),
-    ("over the banks", bank_findings, shallow(), "stop", "Dig its bed deeper", site()),
-    ("near the banks", bank_findings, doubtful(), "caution", "Dig its bed deeper", site()),
     # 40 gal/min in 1 1/2 in pipe: 6.3 ft/s, over the 5 ft/s that is usual.
     ("fast", pump, site(pipe=Pipe(12.0, 1.5 * INCH)), "caution", "Take a wider one", site(pipe=Pipe(12.0, 2.0 * INCH))),
     ("strong", pump, site(), "caution", "Throttle it on its outlet, never on its intake", site(pump=FIT)),
@@ -70,6 +56,14 @@ def test_a_finding_comes_where_it_is_called_for(case: tuple[str, Find, Site, str
     assert [one.level for one in found if says in one.text] == [level]
     assert not any(says in one.text for one in find(other, worked(section(), other)))
     assert all(one.source for one in found)
+
+
+@pytest.mark.parametrize(("inches", "level"), [(3.0, "stop"), (4.0, "caution"), (9.0, "")])
+def test_water_stays_under_its_banks_by_the_edge(inches: float, level: str) -> None:
+    """Water 1.5 in deep, 2.2 in where the bed is rougher than stated, under banks that keep an edge of 2 in."""
+    found = list(bank_findings(site(), worked(section(bank=inches * INCH))))
+    assert [one.level for one in found] == ([level] if level else [])
+    assert all("Dig its bed deeper" in one.text for one in found)
 
 
 def test_sills_on_fill_are_set_again() -> None:

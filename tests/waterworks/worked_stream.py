@@ -27,7 +27,9 @@ SLOPE, DROP, LENGTH = 0.04, 10.0 * INCH, 20.0 * FOOT
 TOP = 100.0
 
 
-def section(pools: tuple[PoolBed, ...] = (), drops: tuple[float, ...] = (5.0, 10.0, 15.0)) -> LongSection:
+def section(
+    pools: tuple[PoolBed, ...] = (), drops: tuple[float, ...] = (5.0, 10.0, 15.0), bank: float = 0.75 * FOOT
+) -> LongSection:
     """Drops at some feet from the top; `pools` lie level where the bed would fall."""
     faces = [at * FOOT for at in drops]
     stations = np.unique(
@@ -45,8 +47,8 @@ def section(pools: tuple[PoolBed, ...] = (), drops: tuple[float, ...] = (5.0, 10
         stations=stations,
         places=np.column_stack([stations, np.zeros(len(stations))]),
         bed=levels,
-        left=levels + 0.75 * FOOT,
-        right=levels + 0.75 * FOOT,
+        left=levels + bank,
+        right=levels + bank,
         existing=levels - 0.3,
         width=FOOT,
         side_slope=1.0,

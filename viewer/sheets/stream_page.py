@@ -154,7 +154,9 @@ class LongDrawing:
     def _levels(self) -> tuple[float, float]:
         """The lowest and the highest elevation that shows."""
         reaches = [one.reach for one in self.needs.wet]
-        return min(self.needs.floor, *(one.foot for one in reaches)), max(one.top + one.rise for one in reaches)
+        return min(self.needs.floor, *(one.foot for one in reaches)), max(
+            one.top + one.hollow + one.bank for one in reaches
+        )
 
     @property
     def scale(self) -> Scale:
@@ -181,7 +183,9 @@ class LongDrawing:
         for one in self.needs.wet:
             deep = one.usual.depth + one.reach.hollow
             page.lines(_line(axis, [(x, z + deep) for x, z in _floor(one.reach)]), WATER_PEN)
-            page.lines(_line(axis, [(x, z + one.reach.rise) for x, z in _floor(one.reach)]), BANK_PEN)
+            page.lines(
+                _line(axis, [(x, z + one.reach.hollow + one.reach.bank) for x, z in _floor(one.reach)]), BANK_PEN
+            )
         self._label(page, axis)
 
     def _label(self, page: Page, axis: Axis) -> None:
