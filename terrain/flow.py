@@ -36,7 +36,7 @@ from terrain.waterworks import StreamNeeds, stream_needs
 
 Progress = Callable[[str], None]
 # Fields of a site that the ground does not follow from; any other may count, so what differs there is a new ground.
-_NOT_GROUND = {"name", "berm", "soil"}
+_NOT_GROUND = {"name", "berm", "soil", "stream", "water"}
 
 
 @dataclass(frozen=True)
@@ -199,7 +199,7 @@ def _bed(site: Site, ground: Ground, earlier: Study | Sketch | None) -> Prepared
 
 
 def _ground_input(site: Site) -> str:
-    """Fingerprint of every value that the existing grade may follow from: all but the name, the wish and the soil."""
+    """Fingerprint of every value that the existing grade may follow from: all but name, wish, soil and streams."""
     return fingerprint(*(getattr(site, field.name) for field in fields(Site) if field.name not in _NOT_GROUND))
 
 

@@ -48,9 +48,12 @@ from .storm import HOUR as HOUR, INTAKE_SOURCE as INTAKE_SOURCE, RAIN_SOURCE as 
 from .streams import (
     LOOKS as LOOKS,
     PipeKind as PipeKind,
+    Places as Places,
     PoolReach as PoolReach,
     Stream as Stream,
     StreamWater as StreamWater,
+    led_along as led_along,
+    moved_along as moved_along,
     pool_reaches as pool_reaches,
 )
 from .survey import LeftOut as LeftOut, Survey as Survey, as_points as as_points

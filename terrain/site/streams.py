@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Literal, get_args
 
 import numpy as np
@@ -18,6 +18,7 @@ PipeKind = Literal["smooth", "corrugated"]
 PIPE_KINDS: tuple[PipeKind, ...] = get_args(PipeKind)
 Flow = Annotated[float, WrittenAs("flow")]
 Width = Annotated[float, WrittenAs("width")]
+Places = tuple[tuple[float, float], ...]
 
 _PER_INCH_OF_LIP = 231.0 * 0.0254**2 / 3600.0  # m2/s in one US gallon (231 cubic inches) an hour for an inch of lip
 # What a fall looks like, and the flow for each metre of its lip, m2/s: common practice, no published source.
@@ -186,3 +187,27 @@ def pool_reaches(stream: Stream, drops: tuple[float, ...]) -> tuple[PoolReach, .
             start, end = nearest, nearest + pool.length
         found.append(PoolReach(pool, start, end))
     return tuple(sorted(found, key=lambda reach: reach.start))
+
+
+def moved_along(old: Places, new: Places, place: tuple[float, float]) -> tuple[float, float]:
+    """Where a place on one line lies on another with as many points: on the same leg, at the same share of it."""
+    line = LineString(old)
+    ends = np.cumsum([0.0, *np.hypot(*np.diff(np.array(old), axis=0).T)])
+    at = float(line.project(Spot(place)))
+    leg = int(np.clip(np.searchsorted(ends, at, side="right") - 1, 0, len(old) - 2))
+    share = (at - ends[leg]) / (ends[leg + 1] - ends[leg])
+    (x0, y0), (x1, y1) = new[leg], new[leg + 1]
+    return float(x0 + share * (x1 - x0)), float(y0 + share * (y1 - y0))
+
+
+def led_along(stream: Stream, line: Places) -> Stream:
+    """The stream along another line with as many points, metres; drops and pools go with their legs."""
+    if line == stream.line:
+        return stream
+
+    def moved(place: tuple[float, float]) -> tuple[float, float]:
+        return moved_along(stream.line, line, place)
+
+    drops = stream.drops and tuple(Drop(*moved((drop.x, drop.y)), drop.height) for drop in stream.drops)
+    pools = tuple(replace(pool, at=moved(pool.at)) for pool in stream.pools)
+    return replace(stream, line=line, drops=drops, pools=pools)

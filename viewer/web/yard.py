@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.grid import Array
 from terrain.ground import lie_of
 from terrain.numerics import overlap
+from terrain.shape import Proposal
 from terrain.site import Site
 from terrain.units import Units, unit_length
 from viewer.page import (
@@ -60,6 +61,7 @@ def yard_of(subject: Subject, shown: Shown) -> Plain:
         "things": _things(site, frame),
         "buildings": _buildings(site, frame),
         "retained": [{"line": frame.spots(edge.line)} for edge in site.retained_edge],
+        "water": water_of(subject.proposal, shown.corner),
         "staff": _staff(site.units, frame.spot(*_staff_place(subject, shown, toward))),
         "sections": [
             {"letter": line.letter, "start": frame.place(*line.start), "end": frame.place(*line.end)}
@@ -124,6 +126,8 @@ def look_of(units: Units, levels: tuple[float, int], deepest: float) -> Plain:
             "outline": palette.OUTLINE,
             "keep_off": palette.KEEP_OFF,
             "walk": palette.WALK,
+            "water": palette.WATER,
+            "water_edge": palette.WATER_EDGE,
         },
     }
 
@@ -145,7 +149,16 @@ def wish_of(site: Site, corner: Spot) -> Plain:
         "toe": berm.toe,
         "gentle_side": berm.gentle_side,
         "soil": berm.soil,
+        "streams": [[[x - corner[0], y - corner[1]] for x, y in stream.line] for stream in site.stream],
     }
+
+
+def water_of(proposal: Proposal, corner: Spot) -> list[list[list[float]]]:
+    """The water of each stream as a ring of places, metres from the page's corner."""
+    return [
+        [[round(x - corner[0], PLACES), round(y - corner[1], PLACES)] for x, y in bed.wet.exterior.coords[:-1]]
+        for bed in proposal.streams
+    ]
 
 
 def _trees(site: Site, frame: _Frame) -> list[Plain]:

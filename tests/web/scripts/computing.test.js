@@ -10,7 +10,8 @@ import { reading } from "../../../viewer/web/assets/plan.js";
 import { inCircle, profileOf } from "../../../viewer/web/assets/section.js";
 import { showLength, showSlope, spotDepth } from "../../../viewer/web/assets/units.js";
 import {
-  ringOf, withCorner, withCornerAt, withCrestAt, withCrestPoint, withHeight, withoutCorner, withoutCrestPoint,
+  ringOf, withCorner, withCornerAt, withCrestAt, withCrestPoint, withHeight, withStreamAt, withoutCorner,
+  withoutCrestPoint,
 } from "../../../viewer/web/assets/wishes.js";
 
 const near = (a, b, off = 1e-9) => assert.ok(Math.abs(a - b) <= off, `${a} is not ${b}`);
@@ -138,6 +139,8 @@ const wish = {
 test("a change gives a new wish and leaves the old one as it was", () => {
   const before = JSON.stringify(wish);
   assert.deepEqual(withCrestAt(wish, 1, [9, 9]).crest, [[1, 3, 0.3], [9, 9, 0.5]]);
+  const streams = [[[1, 1], [2, 1]], [[3, 3], [3, 2], [3, 1]]];
+  assert.deepEqual(withStreamAt({ ...wish, streams }, 3, [9, 9]).streams, [streams[0], [[3, 3], [9, 9], [3, 1]]]);
   assert.deepEqual(withHeight(wish, 0, 0.7).crest[0], [1, 3, 0.7]);
   assert.deepEqual(withCrestPoint(wish, [2, 3], 0.4), { wish: { ...wish, crest: [[1, 3, 0.3], [2, 3, 0.4], [3, 3, 0.5]] }, index: 1 });
   assert.equal(withCrestPoint(wish, [0, 3], 0.4).index, 0);

@@ -1,14 +1,14 @@
-// The points of a berm that can be moved on the plan: high points and corners of the bed.
+// The points of a berm that can be moved on the plan: high points, corners of the bed and points of streams.
 
 import { shape, words } from "./svg.js";
 import { showLength, unitLength } from "./units.js";
 
-const REACH = { crest: 28, corner: 22 }; // pixels a finger may miss by
+const REACH = { crest: 28, corner: 22, stream: 22 }; // pixels a finger may miss by
 
 export class Handles {
   /**
    * `on.move(kind, index, place, done)`, `on.raise(index, steps)`, `on.remove(kind)` and `on.choose()` tell what the
-   * reader does. `kind` is "crest" or "corner"; a corner's index counts through all rings.
+   * reader does. `kind` is "crest", "corner" or "stream"; an index counts through all rings, or all streams.
    */
   constructor(plan, yard, on) {
     this.plan = plan;
@@ -34,8 +34,9 @@ export class Handles {
     const corners = wish.outline.flat();
     this.corner = Math.min(this.corner, corners.length - 1);
     if (this.chosen.kind === "crest") this.chosen.index = Math.min(this.chosen.index, wish.crest.length - 1);
-    else this.chosen.index = this.corner;
+    else if (this.chosen.kind === "corner") this.chosen.index = this.corner;
     this.spots = [
+      ...wish.streams.flat().map((point, index) => ({ kind: "stream", index, point })),
       ...corners.map((point, index) => ({ kind: "corner", index, point })),
       ...wish.crest.map(([x, y, height], index) => ({ kind: "crest", index, point: [x, y], height })),
     ];
@@ -54,7 +55,7 @@ export class Handles {
     handle.dataset.index = spot.index;
     handle.setAttribute("class", `handle ${spot.kind}${chosen ? " chosen" : ""}`);
     handle.setAttribute("transform", `translate(${x.toFixed(1)} ${y.toFixed(1)})`);
-    handle.setAttribute("tabindex", spot.kind === "crest" || spot.index === this.corner ? "0" : "-1");
+    handle.setAttribute("tabindex", spot.kind !== "corner" || spot.index === this.corner ? "0" : "-1");
     handle.setAttribute("aria-label", this.label(spot));
     const number = handle.querySelector("text");
     if (number) number.textContent = showLength(spot.height, this.yard.units);
@@ -69,6 +70,8 @@ export class Handles {
     if (kind === "crest") {
       shape("path", { d: "M0 -12L12 9H-12Z", class: "peak" }, handle);
       words("", [0, 26], "peak-height", handle);
+    } else if (kind === "stream") {
+      shape("circle", { r: 5.5, class: "stream-mark" }, handle);
     } else {
       shape("path", { d: "M-5 -5H5V5H-5Z", class: "corner-mark" }, handle);
     }
@@ -79,6 +82,7 @@ export class Handles {
     const [east, north] = [0, 1].map((k) => ((point[k] + this.yard.origin[k]) / unit).toFixed(2));
     const at = `x ${east}, y ${north}`;
     if (kind === "corner") return `Corner ${index + 1} of the bed, ${at}`;
+    if (kind === "stream") return `Point ${index + 1} of the stream, ${at}`;
     return `High point ${index + 1}, ${showLength(height, this.yard.units)}, ${at}`;
   }
 
@@ -162,7 +166,8 @@ export class Handles {
     const raise = (steps) => () => this.on.raise(index, steps);
     const go = (steps) => () => this.choose("corner", (index + corners + steps) % corners);
     const remove = () => this.on.remove(kind);
-    const own = kind === "crest" ? { "+": raise(1), "=": raise(1), "-": raise(-1) } : { PageDown: go(1), PageUp: go(-1) };
+    const turn = kind === "corner" ? { PageDown: go(1), PageUp: go(-1) } : {};
+    const own = kind === "crest" ? { "+": raise(1), "=": raise(1), "-": raise(-1) } : turn;
     const deed = { Delete: remove, Backspace: remove, ...own }[event.key];
     if (ways[event.key]) this.push(kind, index, ways[event.key], event.shiftKey);
     else if (deed) deed();

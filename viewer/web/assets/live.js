@@ -6,7 +6,7 @@ import { find } from "./dom.js";
 import { Field, decoded } from "./field.js";
 import { Handles } from "./handles.js";
 import { Line } from "./line.js";
-import { withCorner, withCornerAt, withCrestAt, withCrestPoint, withHeight, withoutCorner, withoutCrestPoint } from "./wishes.js";
+import { withCorner, withCornerAt, withCrestAt, withCrestPoint, withHeight, withStreamAt, withoutCorner, withoutCrestPoint } from "./wishes.js";
 
 const LOST = "The command on this machine does not answer. Your changes are kept; trying again…";
 
@@ -21,7 +21,7 @@ class Live {
     this.asked = null; // the wish last let go of, with its number
     this.refused = Infinity; // the number of the wish that the words in red are about
     // What is said of either version, the heights built at its high points, and its toe.
-    this.versions = { now: { panels: {}, built: null, toe: yard.toe }, kept: null };
+    this.versions = { now: { panels: {}, built: null, toe: yard.toe, water: yard.water }, kept: null };
     this.timings = [];
     this.line = new Line({
       heights: (head, codes) => this.heights(head, codes),
@@ -136,6 +136,7 @@ class Live {
       this.desk.plan.setOutline(shownWish.outline);
       this.desk.stage.setOutline(shownWish.outline, moving);
     }
+    this.desk.plan.setWater(this.version.water);
     this.handles.draw(shownWish);
     this.showControls();
   }
@@ -155,6 +156,8 @@ class Live {
   move(kind, index, place, done) {
     if (kind === "crest") {
       this.change(withCrestAt(this.wish, index, place), done);
+    } else if (kind === "stream") {
+      this.change(withStreamAt(this.wish, index, place), done);
     } else {
       this.held ??= this.wish;
       this.change(withCornerAt(this.held, index, place, this.alone ? 0 : this.controls.reach), done);
@@ -194,7 +197,8 @@ class Live {
 
   remove(kind) {
     const { chosen } = this.handles;
-    if (chosen.kind !== kind) this.tell(`Touch the ${kind === "crest" ? "high point" : "corner"} to remove first.`);
+    if (kind === "stream") this.tell("The points of a stream are moved here; add and remove them in the site file.");
+    else if (chosen.kind !== kind) this.tell(`Touch the ${kind === "crest" ? "high point" : "corner"} to remove first.`);
     else if (kind === "corner") this.change(withoutCorner(this.wish, chosen.index), true);
     else if (this.wish.crest.length > 1) this.change(withoutCrestPoint(this.wish, chosen.index), true);
     else this.tell("A mound needs one high point.");
@@ -245,14 +249,15 @@ class Live {
     }
     const field = this.grounds[head.on].changed(values);
     if (!this.desk) this.begin(field);
-    if (head.say === "kept") this.setKept(field, { panels: head.panels, built: head.crest, toe: head.toe });
+    if (head.say === "kept") this.setKept(field, { panels: head.panels, built: head.crest, toe: head.toe, water: head.water });
     else if (head.on === "quick" || head.seq === this.seq) this.take(head, field);
   }
 
   /** A shape has come: draw it everywhere. */
   take(head, field) {
     const { now } = this.versions;
-    this.versions.now = { panels: { ...now.panels, ...head.panels }, built: head.crest, toe: head.toe };
+    this.versions.now = { panels: { ...now.panels, ...head.panels }, built: head.crest, toe: head.toe, water: head.water };
+    if (!this.showsKept) this.desk.plan.setWater(head.water);
     if (head.seq > this.refused && find("news").classList.contains("trouble")) this.tell("");
     this.desk.setField(field, head.on === "quick");
     if (!this.showsKept) this.fill(head.panels);

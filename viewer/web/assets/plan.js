@@ -16,6 +16,7 @@ export class Plan {
     this.field = field;
     this.on = on;
     this.outline = yard.wish.outline;
+    this.water = yard.water;
     this.after = 1;
     this.mark = null;
     this.section = null;
@@ -70,6 +71,9 @@ export class Plan {
   setField(field) { this.field = field; this.draw(); }
 
   setOutline(outline) { this.outline = outline; this.drawBed(); }
+
+  /** The water of streams, rings of places. */
+  setWater(water) { this.water = water; this.drawBed(); }
 
   setAfter(after) { this.after = after; this.draw(); }
 
@@ -135,7 +139,8 @@ export class Plan {
   drawBed() {
     const { bed } = this.groups;
     const data = this.outline.map((ring) => path(ring.map((p) => this.at(p)), true)).join("");
-    bed.replaceChildren(shape("path", { d: data, class: "outline" }));
+    const water = this.water.map((ring) => path(ring.map((p) => this.at(p)), true)).join("");
+    bed.replaceChildren(shape("path", { d: water, class: "water" }), shape("path", { d: data, class: "outline" }));
   }
 
   draw() {

@@ -5,7 +5,7 @@
  * @typedef {[number, number]} Place
  * @typedef {[number, number, number]} HighPoint
  * @typedef {{ outline: Place[][], crest: HighPoint[], max_slope: number, toe: number | null,
- *   gentle_side: string | null, soil: number | null }} Wish
+ *   gentle_side: string | null, soil: number | null, streams: Place[][] }} Wish
  */
 
 /**
@@ -47,6 +47,18 @@ export function withCrestAt(wish, index, [x, y]) {
  */
 export function withHeight(wish, index, height) {
   return { ...wish, crest: wish.crest.map((point, k) => (k === index ? [point[0], point[1], height] : point)) };
+}
+
+/**
+ * Move a point of a stream; it counts through all streams.
+ * @param {Wish} wish
+ * @param {number} index
+ * @param {Place} place
+ * @returns {Wish}
+ */
+export function withStreamAt(wish, index, [x, y]) {
+  const [line, at] = ringOf(wish.streams, index);
+  return { ...wish, streams: wish.streams.map((one, k) => (k === line ? spliced(one, at, 1, [x, y]) : one)) };
 }
 
 /**

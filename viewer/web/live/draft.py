@@ -52,6 +52,7 @@ def plain_wish(wish: Wish) -> Plain:
         "toe": wish.toe,
         "gentle_side": wish.gentle_side,
         "soil": wish.soil,
+        "streams": [[list(spot) for spot in line] for line in wish.streams],
     }
 
 

@@ -12,8 +12,8 @@ from shapely.geometry import Polygon
 
 from terrain.errors import HummockError, InputError, OutputError
 from terrain.files import held_for_saving, refuse_held, replace
-from terrain.site import CrestPoint, Site, build_site, read_site
-from terrain.units import Units, show_length, unit_length, unit_volume
+from terrain.site import CrestPoint, Places, Site, build_site, moved_along, read_site
+from terrain.units import Units, parse_length, show_length, unit_length, unit_volume
 from viewer.web.live.wish import Wish, wish_of_site
 
 if TYPE_CHECKING:
@@ -87,7 +87,28 @@ def with_wish_written(text: str, before: Wish, wish: Wish, units: Units) -> str:
             del berm[key]
         else:
             berm[key] = written
+    _write_streams(document, before.streams, wish.streams, units)
     return tomlkit.dumps(document)
+
+
+def _write_streams(document: Any, before: Sequence[Places], wished: Sequence[Places], units: Units) -> None:
+    for number, (old, new) in enumerate(zip(before, wished, strict=True)):
+        if old != new:
+            _write_stream(document["stream"][number], old, new, units)
+
+
+def _write_stream(stream: Any, old: Places, new: Places, units: Units) -> None:
+    """Write a stream's line, and its drops and pools where they go with it."""
+
+    def moved(row: Any) -> list[float]:
+        east, north = (parse_length(value, units, "") for value in row[:2])
+        return _spot(*moved_along(old, new, (east, north)), units)
+
+    stream["line"] = [_spot(x, y, units) for x, y in new]
+    for drop in stream.get("drops", ()):
+        drop[0], drop[1] = moved(drop)
+    for pool in stream.get("pools", ()):
+        pool["at"] = moved(pool["at"])
 
 
 def _berm_texts(wish: Wish, units: Units) -> dict[str, str | None]:
@@ -193,7 +214,13 @@ def same_wish(one: Wish, other: Wish) -> bool:
         and one.gentle_side == other.gentle_side
         and _close(one.toe, other.toe)
         and _close(one.soil, other.soil)
+        and _same_lines(one.streams, other.streams)
     )
+
+
+def _same_lines(one: Sequence[Places], other: Sequence[Places]) -> bool:
+    flat = [[value for line in lines for spot in line for value in spot] for lines in (one, other)]
+    return len(flat[0]) == len(flat[1]) and all(abs(a - b) < SAME for a, b in zip(*flat, strict=True))
 
 
 def _close(one: float | None, other: float | None) -> bool:

@@ -18,8 +18,8 @@ from viewer.web.live.engine import set_up, shape_fully, shape_quickly
 from viewer.web.live.frames import Plain, frame, full_panels, ground_frame, later_panels, quick_panels
 from viewer.web.live.history import History
 from viewer.web.live.save import save_wish, site_of
-from viewer.web.live.wish import Wish, on_known_places, read_wish, wish_of_site, with_wish
-from viewer.web.yard import base_of, levels_of, wish_of, yard_of
+from viewer.web.live.wish import Wish, on_known_places, read_wish, streams_along, wish_of_site, with_wish
+from viewer.web.yard import base_of, levels_of, water_of, wish_of, yard_of
 
 MOST_STUDIES = 3  # remembered: what is shown, what is kept, what was before
 WritePlan = Callable[[Site], Sequence[str]]
@@ -107,7 +107,8 @@ class Session:
         site = self.bench.site
         bed, berm = replace(site.bed, outline=wish.outline), replace(site.berm, crest=wish.crest)
         berm = replace(berm, max_slope=wish.max_slope, toe=wish.toe, gentle_side=wish.gentle_side, soil=wish.soil)
-        return wish_of(replace(site, bed=bed, berm=berm), self.corner)
+        stream = streams_along(site.stream, wish.streams)
+        return wish_of(replace(site, bed=bed, berm=berm, stream=stream), self.corner)
 
     def grounds(self) -> tuple[bytes, bytes]:
         """The existing grade on the coarse and on the full grid."""
@@ -150,6 +151,7 @@ class Session:
         proposal = shaped.proposal
         crest = [[point.built, point.held_by] for point in proposal.crest]
         head: Plain = {"say": "shape", "on": "quick", "seq": seq, "crest": crest, "toe": proposal.toe}
+        head["water"] = water_of(proposal, self.corner)
         change = proposal.elevation - self.bench.quick.elevation
 
         def look() -> Plain:
@@ -178,6 +180,7 @@ class Session:
         change = self.bench.shows(study.ground.grid, study.proposal.elevation - study.ground.elevation)
         crest = [[point.built, point.held_by] for point in study.proposal.crest]
         head: Plain = {"say": kind, "on": "full", "seq": seq, "crest": crest, "toe": study.proposal.toe}
+        head["water"] = water_of(study.proposal, self.corner)
         return *ground, frame({**head, "panels": full_panels(study, self.corner)}, change)
 
     def save(self, now: Wish) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import get_args
 
@@ -10,7 +10,7 @@ from shapely.geometry import Polygon
 
 from terrain.errors import InputError
 from terrain.limits import HIGHEST_CREST
-from terrain.site import Compass, CrestPoint, Site, check_site
+from terrain.site import Compass, CrestPoint, Site, Stream, check_site, led_along
 
 MOST_CREST, MOST_RINGS, MOST_CORNERS = 40, 20, 1000
 FARTHEST = 1e5  # metres from the page's corner
@@ -20,7 +20,7 @@ Place = Callable[[object], Spot]
 
 @dataclass(frozen=True)
 class Wish:
-    """The berm that is wished for: bed outline and crest in survey metres, the rest as in `Berm`."""
+    """The berm that is wished for: bed outline, crest and lines of streams in survey metres, the rest as in `Berm`."""
 
     outline: Polygon
     crest: tuple[CrestPoint, ...]
@@ -28,12 +28,14 @@ class Wish:
     toe: float | None
     gentle_side: Compass | None
     soil: float | None
+    streams: tuple[tuple[Spot, ...], ...] = ()
 
 
 def wish_of_site(site: Site) -> Wish:
     """The wish that a site holds."""
     berm = site.berm
-    return Wish(site.bed.outline, berm.crest, berm.max_slope, berm.toe, berm.gentle_side, berm.soil)
+    streams = tuple(stream.line for stream in site.stream)
+    return Wish(site.bed.outline, berm.crest, berm.max_slope, berm.toe, berm.gentle_side, berm.soil, streams)
 
 
 def with_wish(site: Site, wish: Wish) -> Site:
@@ -52,7 +54,21 @@ def with_wish(site: Site, wish: Wish) -> Site:
         gentle_side=wish.gentle_side,
         soil=wish.soil,
     )
-    return check_site(replace(site, bed=replace(site.bed, outline=wish.outline), berm=berm), "This shape")
+    bed, stream = replace(site.bed, outline=wish.outline), streams_along(site.stream, wish.streams)
+    return check_site(replace(site, bed=bed, berm=berm, stream=stream), "This shape")
+
+
+def streams_along(streams: tuple[Stream, ...], lines: tuple[tuple[Spot, ...], ...]) -> tuple[Stream, ...]:
+    """The streams of a site along other lines, drops and pools with them.
+
+    Raises
+    ------
+    InputError
+        Where the lines are not those of these streams with their points moved.
+    """
+    if [len(line) for line in lines] != [len(stream.line) for stream in streams]:
+        raise InputError("The streams", "are not those of the site.", "Load the page again.")
+    return tuple(led_along(stream, line) for stream, line in zip(streams, lines, strict=True))
 
 
 def on_known_places(wish: Wish, known: Sequence[Wish]) -> Wish:
@@ -61,10 +77,7 @@ def on_known_places(wish: Wish, known: Sequence[Wish]) -> Wish:
     A page counts from its own corner; going there and back moves a place by the last digit, and what nobody moved
     would look changed.
     """
-    rings = [ring for one in known for ring in (one.outline.exterior, *one.outline.interiors)]
-    spots = [spot for ring in rings for spot in ring.coords]
-    spots += [(point.x, point.y) for one in known for point in one.crest]
-    places = {_to_micrometres(spot): spot for spot in spots}
+    places = {_to_micrometres(spot): spot for one in known for spot in _spots(one)}
 
     def exact(spot: Spot) -> Spot:
         found: Spot = places.get(_to_micrometres(spot), spot)
@@ -73,7 +86,14 @@ def on_known_places(wish: Wish, known: Sequence[Wish]) -> Wish:
     shape = wish.outline
     outline = Polygon(map(exact, shape.exterior.coords), [map(exact, ring.coords) for ring in shape.interiors])
     crest = tuple(CrestPoint(*exact((point.x, point.y)), point.height) for point in wish.crest)
-    return replace(wish, outline=outline, crest=crest)
+    return replace(wish, outline=outline, crest=crest, streams=tuple(tuple(map(exact, one)) for one in wish.streams))
+
+
+def _spots(wish: Wish) -> Iterator[Spot]:
+    """Every place of a wish."""
+    yield from (spot for ring in (wish.outline.exterior, *wish.outline.interiors) for spot in ring.coords)
+    yield from ((point.x, point.y) for point in wish.crest)
+    yield from (spot for line in wish.streams for spot in line)
 
 
 def _to_micrometres(spot: Spot) -> Spot:
@@ -104,7 +124,13 @@ def read_wish(message: object, corner: Spot, farthest: float = FARTHEST) -> Wish
         toe=_maybe(message.get("toe"), "the toe", 0.0, 100.0),
         gentle_side=side,
         soil=_maybe(message.get("soil"), "the soil on hand", 1e-3, 1e6),
+        streams=_streams(message.get("streams"), place),
     )
+
+
+def _streams(value: object, place: Place) -> tuple[tuple[Spot, ...], ...]:
+    lines = _rows(value, "the streams", MOST_RINGS) if value else []
+    return tuple(tuple(place(spot) for spot in _rows(line, "a stream", MOST_CORNERS)) for line in lines)
 
 
 def _outline(value: object, place: Place) -> Polygon:
