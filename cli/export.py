@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cli.ending import end
-from cli.options import json_option, out_folder, out_option, site_argument
+from cli.options import json_option, out_folder, out_option, site_argument, stage_option
 
 if TYPE_CHECKING:
     from cli.export_files import ExportedFiles
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 @click.option("--tolerance", default="3 mm", show_default=True, help="Height within which meshes are thinned; 0: none.")
 @click.option("--contours", metavar="LENGTH", help='Interval between contours, such as "0.5 ft" (default: chosen).')
 @click.option("--paper", metavar="NAME", help="Paper of the drawings: letter, tabloid, 17x22, 22x34, A4 to A1.")
+@stage_option("finished")
 @click.option(
     "--check",
     "checked",
@@ -42,6 +43,7 @@ def export(
     tolerance: str,
     contours: str | None,
     paper: str | None,
+    stage: str,
     checked: str | None,
     out: Path | None,
     as_json: bool,
@@ -92,7 +94,7 @@ def export(
         run = begin_run(folder, "export", site_file)
         progress("reading the site file")
         site = read_site(site_file, allow_outside)
-        asked = wanted(formats, scale, base, tolerance, site.units)
+        asked = wanted(formats, scale, base, tolerance, site.units, "day one" if stage == "day-one" else "finished")
         drawings = asked_of(site.units, contours, paper)
         study = run_site(site, progress=progress)
         check_asked(study, drawings)

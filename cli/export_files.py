@@ -16,10 +16,12 @@ from terrain.extras import how_to_install
 from terrain.field import set_out
 from terrain.files import (
     FORMATS,
+    Grade,
     Job,
     KeepOffProof,
     ThinnedMesh,
     delivered_mesh,
+    graded,
     is_writable,
     keep_offs_proved,
     need_libraries,
@@ -49,27 +51,34 @@ class ExportOptions:
     """Formats in the order of the help, and how to write them.
 
     `scale` and `base` are those of the table model: metres of yard in one of model, and metres of model; `tolerance` is
-    that of the meshes, metres. `left_out` are formats of "all" whose library is not installed.
+    that of the meshes, metres; `grade` is what is written. `left_out` are formats of "all" whose library
+    is not installed.
     """
 
     formats: tuple[str, ...]
     scale: float
     base: float
     tolerance: float
+    grade: Grade
     left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class ExportedFiles:
-    """Names of the files, remarks on them, the mesh that they hold (None where they hold none), and what was proved."""
+    """Names of the files, remarks on them, the mesh that they hold (None where they hold none), what was proved,
+    and the grade that they hold.
+    """
 
     names: tuple[str, ...]
     remarks: tuple[str, ...]
     thin: ThinnedMesh | None
     proof: KeepOffProof
+    grade: Grade
 
 
-def wanted(formats: str, scale: str, base: str, tolerance: str, units: Units) -> ExportOptions:
+def wanted(
+    formats: str, scale: str, base: str, tolerance: str, units: Units, grade: Grade = "finished"
+) -> ExportOptions:
     """The options as values; a bare number of a thickness or tolerance is in the site's units.
 
     Raises
@@ -84,6 +93,7 @@ def wanted(formats: str, scale: str, base: str, tolerance: str, units: Units) ->
         _scale(scale),
         _between(base, units, "--base", _THINNEST, _THICKEST),
         _between(tolerance, units, "--tolerance", 0.0, _COARSEST),
+        grade,
         tuple(name for name in asked if name not in names),
     )
     need_libraries(names)
@@ -134,16 +144,16 @@ def write_formats(
             FORMATS[name].write(job, folder) if name in FORMATS else _drawn(study, name, drawings, folder, progress)
         )
         if name == "csv":
-            names += write_stakes(set_out(study), study.site.units, folder, "stakes")
+            names += write_stakes(set_out(study, stage=asked.grade), study.site.units, folder, "stakes")
     progress("proving the keep-offs on the files")
     proof = prove_keep_offs(folder, names, round_offset(job.thin.mesh, study.site.bed.sod), study.review.trees)
     thin = job.thin if set(asked.formats) & set(MESHES) else None
     remarks = [*_remarks(job, asked, thin), *_proved(proof)]
-    return ExportedFiles(tuple(names), tuple(remarks), thin, proof)
+    return ExportedFiles(tuple(names), tuple(remarks), thin, proof, asked.grade)
 
 
 def _job(study: Study, asked: ExportOptions, interval: float | None) -> Job:
-    site, proposal = study.site, study.proposal
+    site, proposal = study.site, graded(study, asked.grade)
     return Job(
         site,
         study.ground,
@@ -155,6 +165,7 @@ def _job(study: Study, asked: ExportOptions, interval: float | None) -> Job:
         (np.array(channels(_BARK)), np.array(channels(_LEAVES))),
         asked.scale,
         asked.base,
+        asked.grade,
     )
 
 
@@ -168,7 +179,9 @@ def _drawn(
 
 
 def _remarks(job: Job, asked: ExportOptions, thin: ThinnedMesh | None) -> list[str]:
-    remarks = []
+    remarks = [f"Grade: {asked.grade}."]
+    if set(asked.formats) & set(DRAWN) and asked.grade != "finished":
+        remarks.append("Pictures and drawings show the finished grade.")
     if asked.left_out:
         missing = sorted({FORMATS[name].library for name in asked.left_out})
         needed = f"which need {', '.join(missing)}. {how_to_install('exchange')}"
@@ -202,7 +215,7 @@ def summary_with_files(study: Study, written: ExportedFiles) -> dict[str, object
     """The keys of the summary, and what was written under "export"."""
     mesh = study.proposal.mesh if written.thin is None else written.thin.mesh
     thin = written.thin
-    files: dict[str, object] = {"files": list(written.names), "remarks": list(written.remarks)}
+    files: dict[str, object] = {"files": list(written.names), "stage": written.grade, "remarks": list(written.remarks)}
     if thin is not None:
         files |= {
             "mesh_tolerance_m": thin.tolerance,

@@ -68,11 +68,13 @@ def out_folder(site_file: Path, out: Path | None) -> Path:
     return beside
 
 
-stage_option = click.option(
-    "--stage",
-    "stage",
-    type=click.Choice(["day-one", "finished"]),
-    default="day-one",
-    show_default=True,
-    help="The grade as built, before it settles, or once settled.",
-)
+def stage_option(default: str) -> Callable[[Command], Command]:
+    """The grade that is written: as built, or once settled."""
+    return click.option(
+        "--stage",
+        "stage",
+        type=click.Choice(["day-one", "finished"]),
+        default=default,
+        show_default=True,
+        help="The grade as built, before it settles, or once settled.",
+    )

@@ -16,7 +16,7 @@ from cli.options import json_option, out_folder, out_option, site_argument, stag
 @click.option(
     "--tolerance", metavar="LENGTH", help="How far the mound may stand off the grade (default: 0.1 ft or 3 cm)."
 )
-@stage_option
+@stage_option("day-one")
 @click.option("--instrument", metavar="ELEVATION", help="Height of instrument: adds rod readings.")
 @click.option("--benchmark", metavar="SHOT|ELEVATION", help="With --backsight, in place of --instrument.")
 @click.option("--backsight", metavar="READING", help="What the rod reads on the benchmark.")

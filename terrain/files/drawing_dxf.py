@@ -62,6 +62,9 @@ def write_dxf(job: Job, path: Path) -> None:
     for name, colour in LAYERS.items():
         drawing.layers.add(name, color=colour)
     drawing.layers.get("existing contours").dxf.linetype = "DASHED"
+    drawing.header.custom_vars.append("Grade", job.grade)
+    drawing.layers.get("proposed surface").description = f"{job.grade} grade"
+    drawing.layers.get("proposed contours").description = f"{job.grade} grade"
     space = drawing.modelspace()
     _surfaces(space, job)
     _contours(space, job)

@@ -49,6 +49,7 @@ def write_geojson(job: Job, folder: Path) -> list[str]:
             "name": name,
             "note": f"{_LOCAL} The unit is {job.site.units}.",
             "units": job.site.units,
+            "grade": job.grade,
             "crs": None,
             "features": features,
         }

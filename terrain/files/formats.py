@@ -55,27 +55,27 @@ def yard_bodies(job: Job, *, with_trees: bool) -> tuple[Body, ...]:
 
 def _glb(job: Job, folder: Path) -> Sequence[str]:
     offset = round_offset(job.thin.mesh, job.site.bed.sod)
-    write_bodies(folder / "yard.glb", yard_bodies(job, with_trees=True), offset)
+    write_bodies(folder / "yard.glb", yard_bodies(job, with_trees=True), offset, job.grade)
     return ["yard.glb"]
 
 
 def _obj(job: Job, folder: Path) -> Sequence[str]:
     offset = round_offset(job.thin.mesh, job.site.bed.sod)
-    write_bodies(folder / "yard.obj", yard_bodies(job, with_trees=False), offset)
+    write_bodies(folder / "yard.obj", yard_bodies(job, with_trees=False), offset, job.grade)
     return ["yard.obj"]
 
 
 def _ply(job: Job, folder: Path) -> Sequence[str]:
-    return write_meshes(folder, job.thin.mesh, job.site.bed.sod, ("ply",)).names
+    return write_meshes(folder, job.thin.mesh, job.site.bed.sod, ("ply",), grade=job.grade).names
 
 
 def _stl(job: Job, folder: Path) -> Sequence[str]:
-    write_bodies(folder / "table-model.stl", (table_model(job.thin.mesh, job.scale, job.base),))
+    write_bodies(folder / "table-model.stl", (table_model(job.thin.mesh, job.scale, job.base),), grade=job.grade)
     return ["table-model.stl"]
 
 
 def _3mf(job: Job, folder: Path) -> Sequence[str]:
-    write_bodies(folder / "table-model.3mf", (table_model(job.thin.mesh, job.scale, job.base),))
+    write_bodies(folder / "table-model.3mf", (table_model(job.thin.mesh, job.scale, job.base),), grade=job.grade)
     return ["table-model.3mf"]
 
 

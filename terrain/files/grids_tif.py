@@ -61,3 +61,4 @@ def _write(rasterio: Any, job: Job, path: Path, heights: Array) -> None:
         written.write(np.flipud(heights / unit).astype(np.float32), 1)
         written.units = (job.site.units,)
         written.set_band_description(1, path.stem)
+        written.update_tags(GRADE=job.grade)

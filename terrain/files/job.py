@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from terrain.files.bodies import Tint
+from terrain.files.graded import Grade
 from terrain.files.thinning import ThinnedMesh
 from terrain.findings import Finding
 from terrain.grid import Array
@@ -33,6 +34,8 @@ class Job:
         Metres of yard in one metre of table model.
     base
         Thickness of the table model's plate, metres of model.
+    grade
+        What the proposal is: as built on day one, or finished, once the soil has settled.
     """
 
     site: Site
@@ -45,6 +48,7 @@ class Job:
     tree_colours: tuple[Array, Array] | None = None
     scale: float = 100.0
     base: float = 0.005
+    grade: Grade = "finished"
 
     @property
     def unit(self) -> float:

@@ -15,6 +15,7 @@ from pathlib import Path
 from terrain.errors import OutputError
 from terrain.files.bodies import Body, Tint, ground_bodies
 from terrain.files.check import check_mesh_file
+from terrain.files.graded import Grade
 from terrain.files.model_glb import glb_bytes
 from terrain.numerics import YardMesh
 from terrain.soil import round_offset
@@ -37,7 +38,12 @@ class MeshFiles:
 
 
 def write_meshes(
-    folder: Path, mesh: YardMesh, sod: float, kinds: Sequence[str] = FORMATS, tint: Tint | None = None
+    folder: Path,
+    mesh: YardMesh,
+    sod: float,
+    kinds: Sequence[str] = FORMATS,
+    tint: Tint | None = None,
+    grade: Grade = "finished",
 ) -> MeshFiles:
     """Write `existing`, `proposed` and `fill`, each a file of every kind, into a folder that is there.
 
@@ -54,6 +60,8 @@ def write_meshes(
         Of "glb", "stl" and "ply".
     tint
         Colours by depth of fill, which GLB has a place for; None leaves them out.
+    grade
+        What the proposed grade is; every file names it.
 
     Raises
     ------
@@ -65,42 +73,45 @@ def write_meshes(
     for body in ground_bodies(mesh, sod, tint):
         for kind in kinds:
             path = folder / f"{body.name}.{kind}"
-            write_bodies(path, (body,), offset)
+            write_bodies(path, (body,), offset, grade)
             names.append(path.name)
     return MeshFiles(tuple(names), offset)
 
 
-def write_bodies(path: Path, bodies: Sequence[Body], offset: Offset = (0.0, 0.0, 0.0)) -> None:
-    """Write bodies into one file of the kind that its ending names, and read it back.
+def write_bodies(
+    path: Path, bodies: Sequence[Body], offset: Offset = (0.0, 0.0, 0.0), grade: Grade = "finished"
+) -> None:
+    """Write bodies into one file of the kind that its ending names, which names the grade, and read it back.
 
     STL, PLY and 3MF hold one body, GLB and OBJ any number. Raises `OutputError` like `write_meshes`.
     """
     try:
-        path.write_bytes(_encoded(path.suffix[1:], bodies, offset))
+        path.write_bytes(_encoded(path.suffix[1:], bodies, offset, grade))
     except OSError as error:
         raise OutputError(f"{path} cannot be written: {error.strerror or error}") from error
     check_mesh_file(path, bodies)
 
 
-def _encoded(kind: str, bodies: Sequence[Body], offset: Offset) -> bytes:
+def _encoded(kind: str, bodies: Sequence[Body], offset: Offset, grade: Grade) -> bytes:
     """The bytes of one file."""
     if kind == "glb":
-        return glb_bytes(bodies, offset)
+        return glb_bytes(bodies, offset, grade)
     if kind == "obj":
-        return obj_text(bodies, offset).encode()
+        return obj_text(bodies, offset, grade).encode()
     (body,) = bodies
     if kind == "3mf":
         from terrain.files.model_3mf import bytes_3mf
 
-        return bytes_3mf(body)
+        return bytes_3mf(body, grade)
     import trimesh
 
     written = trimesh.Trimesh(body.vertices, body.faces, process=False).export(file_type=kind)
     assert isinstance(written, bytes)
     if kind == "ply":
-        return re.sub(rb"\ncomment [^\n]*", f"\ncomment {_wording(body, offset)}".encode(), written, count=1)
+        words = f"\ncomment {_wording(body, offset)}\ncomment {grade} grade"
+        return re.sub(rb"\ncomment [^\n]*", words.encode(), written, count=1)
     # The head of an STL is 80 bytes of free words that may not begin with "solid".
-    return _wording(body, offset).encode()[:_STL_HEAD].ljust(_STL_HEAD) + written[_STL_HEAD:]
+    return f"{_wording(body, offset)}; {grade}".encode()[:_STL_HEAD].ljust(_STL_HEAD) + written[_STL_HEAD:]
 
 
 def _wording(body: Body, offset: Offset) -> str:
@@ -111,9 +122,9 @@ def _wording(body: Body, offset: Offset) -> str:
     return f"{body.unit}, Z up; add {east:.0f} to x, {north:.0f} to y, {up:.0f} to z for the survey"
 
 
-def obj_text(bodies: Sequence[Body], offset: Offset) -> str:
+def obj_text(bodies: Sequence[Body], offset: Offset, grade: Grade) -> str:
     """Bodies as the text of an OBJ file, an object each; the offset stands in a comment at its head."""
-    lines = [f"# {_wording(bodies[0], offset)}"]
+    lines = [f"# {_wording(bodies[0], offset)}", f"# {grade} grade"]
     first = 1
     for body in bodies:
         lines.append(f"o {body.name}")

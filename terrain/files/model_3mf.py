@@ -12,6 +12,7 @@ from xml.sax.saxutils import quoteattr
 import numpy as np
 
 from terrain.files.bodies import Body
+from terrain.files.graded import Grade
 
 _CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 _MODEL = "3D/3dmodel.model"
@@ -29,12 +30,13 @@ _RELATIONS = f"""<?xml version="1.0" encoding="UTF-8"?>
 _WRITTEN = (1980, 1, 1, 0, 0, 0)  # the same bytes on every day
 
 
-def bytes_3mf(body: Body) -> bytes:
-    """The package of one closed body in millimetres."""
+def bytes_3mf(body: Body, grade: Grade = "finished") -> bytes:
+    """The package of one closed body in millimetres, with the grade that it shows in its description."""
     vertices = "".join(f'<vertex x="{x:.9g}" y="{y:.9g}" z="{z:.9g}"/>' for x, y, z in body.vertices.tolist())
     faces = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in body.faces.tolist())
     model = (
         f'<?xml version="1.0" encoding="UTF-8"?>\n<model unit="millimeter" xml:lang="en-US" xmlns="{_CORE}">'
+        f'<metadata name="Description">{grade} grade</metadata>'
         f'<resources><object id="1" type="model" name={quoteattr(body.name)}><mesh><vertices>{vertices}</vertices>'
         f"<triangles>{faces}</triangles></mesh></object></resources>"
         '<build><item objectid="1"/></build></model>\n'

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.files.bodies import Body
+from terrain.files.graded import Grade
 from terrain.grid import Array
 
 _FLOAT, _SHORT, _INT = 5126, 5123, 5125  # component types
@@ -27,7 +28,7 @@ def linear(screen: Array) -> Array:
     return np.where(dark, screen / 12.92, ((np.maximum(screen, 0.04045) + 0.055) / 1.055) ** 2.4)
 
 
-def glb_bytes(bodies: Sequence[Body], offset: tuple[float, float, float]) -> bytes:
+def glb_bytes(bodies: Sequence[Body], offset: tuple[float, float, float], grade: Grade = "finished") -> bytes:
     """The bytes of the file.
 
     Parameters
@@ -36,6 +37,8 @@ def glb_bytes(bodies: Sequence[Body], offset: tuple[float, float, float]) -> byt
         Metres, Z up; each becomes a node and a mesh of its name.
     offset
         What to add to east, north and up to be back in the survey, metres; kept under `extras` of the scene.
+    grade
+        What the proposed grade is; kept beside it.
     """
     buffer = _Buffer()
     opacities = sorted({body.opacity for body in bodies}, reverse=True)
@@ -47,7 +50,9 @@ def glb_bytes(bodies: Sequence[Body], offset: tuple[float, float, float]) -> byt
     tree = {
         "asset": {"version": "2.0", "generator": "hummock"},
         "scene": 0,
-        "scenes": [{"name": "yard", "nodes": list(range(len(nodes))), "extras": {"offset_m": list(offset)}}],
+        "scenes": [
+            {"name": "yard", "nodes": list(range(len(nodes))), "extras": {"offset_m": list(offset), "grade": grade}}
+        ],
         "nodes": nodes,
         "meshes": meshes,
         "materials": [_matt(opacity) for opacity in opacities],

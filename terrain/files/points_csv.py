@@ -71,4 +71,4 @@ def _places(job: Job) -> list[tuple[str, Array]]:
     across, up = np.meshgrid(np.arange(west + 0.5, east, _SPACING), np.arange(south + 0.5, north, _SPACING))
     squares = np.column_stack([across.ravel(), up.ravel()])
     squares = squares[shapely.contains_xy(job.proposal.worked, squares[:, 0], squares[:, 1])]
-    return [("edge of bed", corners), ("crest", crest), ("proposed grade", squares)]
+    return [("edge of bed", corners), ("crest", crest), (f"{job.grade} grade", squares)]

@@ -52,6 +52,11 @@ def write_landxml(job: Job, path: Path) -> None:
         raise OutputError(f"{path} cannot be written: {error.strerror or error}") from error
 
 
+def _grade(job: Job, name: str) -> str:
+    """What grade a surface is."""
+    return f"{job.grade} grade" if name == "proposed" else "existing grade"
+
+
 def _surface(job: Job, name: str, heights: Array) -> str:
     mesh = job.thin.mesh
     lines = "".join(
@@ -65,7 +70,8 @@ def _surface(job: Job, name: str, heights: Array) -> str:
     # A group may not be empty in the schema.
     source = f"<SourceData><Breaklines>\n{lines}</Breaklines></SourceData>\n" if lines else ""
     return (
-        f'<Surface name="{name}">\n{source}<Definition surfType="TIN">\n<Pnts>\n{points}</Pnts>\n'
+        f'<Surface name="{name}" desc="{_grade(job, name)}">\n{source}'
+        f'<Definition surfType="TIN">\n<Pnts>\n{points}</Pnts>\n'
         f"<Faces>\n{faces}</Faces>\n</Definition>\n</Surface>\n"
     )
 

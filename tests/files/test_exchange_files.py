@@ -217,7 +217,7 @@ def test_design_points_give_the_proposed_grade(job: Job, folder: Path) -> None:
     grade = job.ground.grid.sample(job.proposal.elevation, places)
     assert figures["elevation"] * job.unit == pytest.approx(grade, abs=1e-5)
     assert figures["fill"] == pytest.approx(figures["elevation"] - figures["existing"], abs=3 * TINY)
-    assert {row["code"] for row in table} == {"edge of bed", "crest", "proposed grade"}
+    assert {row["code"] for row in table} == {"edge of bed", "crest", "finished grade"}
     assert len(table) > 20
 
 

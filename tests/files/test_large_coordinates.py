@@ -198,10 +198,10 @@ def test_every_mesh_file_says_its_unit_and_what_to_add_where_it_has_a_place_for_
     assert (far.folder / "yard.obj").read_bytes().startswith(b"# " + added + b"\n")
     write_meshes(far.folder, far.job.thin.mesh, far.job.site.bed.sod, ("stl",))
     data = (far.folder / "fill.stl").read_bytes()
-    assert data[:80] == added.ljust(80)
+    assert data[:80] == (added + b"; finished").ljust(80)
     count = int.from_bytes(data[80:84], "little")
     assert len(data) == 84 + 50 * count  # the format: 50 bytes a facet
-    assert (far.folder / "table-model.stl").read_bytes()[:80] == b"millimetres, Z up".ljust(80)
+    assert (far.folder / "table-model.stl").read_bytes()[:80] == b"millimetres, Z up; finished".ljust(80)
 
 
 @pytest.mark.parametrize("name", ["existing", "proposed", "fill"])
