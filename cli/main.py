@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import importlib
+import os
 import sys
 from collections.abc import Sequence
 
@@ -76,6 +77,9 @@ def hummock() -> None:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line and end the process: status 0 done, 1 a limit is broken, 2 refused, 3 a fault of ours."""
+    # Read when the linear algebra is first loaded, which no command has done yet: two threads that wait for each other
+    # made a command on a busy machine ten times as slow.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     sys.exit(guarded(hummock, arguments))
 
 

@@ -138,7 +138,8 @@ class FacetsAround:
         between &= (self.nearest < outer - TOUCH)[:, None]
         best, place = _largest(np.where(between, self.depth, 0.0), self.corners)
         # Only a facet that a circle crosses can be deepest off its corners, and only if it has a deeper corner.
-        crossed = (self.nearest < outer - TOUCH) & ((self.farthest > outer) | (self.nearest < inner))
+        inner_crossed = (self.nearest < inner) & (self.farthest > inner - TOUCH)
+        crossed = (self.nearest < outer - TOUCH) & ((self.farthest > outer) | inner_crossed)
         crossed &= _most(self.depth) > best
         on_circles, points = _on_circles(self.corners[crossed], self.depth[crossed], outer, inner)
         other, other_place = _largest(on_circles, points)
@@ -301,13 +302,12 @@ def _distances(p: Array) -> Array:
 
 def gradient(p: Array, depth: Array) -> Array:
     """Gradient (m, 2) of the depth over each triangle; 0 over a triangle without area."""
-    a, b = p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]
-    rise_a, rise_b = depth[:, 1] - depth[:, 0], depth[:, 2] - depth[:, 0]
-    double = _cross(a, b)
+    x, y, z = (np.ascontiguousarray(values.T) for values in (p[..., 0], p[..., 1], depth))  # as in `_distances`
+    ax, ay, rise_a = x[1] - x[0], y[1] - y[0], z[1] - z[0]
+    bx, by, rise_b = x[2] - x[0], y[2] - y[0], z[2] - z[0]
+    double = ax * by - ay * bx
     scale = np.where(double == 0.0, 0.0, 1.0 / np.where(double == 0.0, 1.0, double))
-    east = (rise_a * b[:, 1] - rise_b * a[:, 1]) * scale
-    north = (rise_b * a[:, 0] - rise_a * b[:, 0]) * scale
-    return np.column_stack([east, north])
+    return np.column_stack([(rise_a * by - rise_b * ay) * scale, (rise_b * ax - rise_a * bx) * scale])
 
 
 def _barycentric(p: Array, points: Array) -> Array:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from terrain.grid import Array
-from terrain.numerics import bending_kernel
+from terrain.numerics import bending_kernel, one_thread
 
 # Between two high points the ridge sags by up to this share of its height where they stand far apart: a level ridge
 # reads as a loaf. Common practice, no published source.
@@ -141,9 +141,10 @@ def crest_maps(spline: EdgeSpline, ridge: Ridge) -> Array:
     system[: n + p, n + p :], system[n + p :, : n + p] = plane, plane.T
     # Two high points may coincide; the little stiffness taken off lets the spline settle between their heights.
     system[: n + p, : n + p] -= SOFTNESS * np.eye(n + p)
-    weights = np.linalg.solve(system, values)
-    coarse = spline.on_places @ weights[:n] + bending_kernel(spline.places, points) @ weights[n : n + p]
-    coarse += weights[n + p] + spline.places @ weights[n + p + 1 :]
+    with one_thread():
+        weights = np.linalg.solve(system, values)
+        coarse = spline.on_places @ weights[:n] + bending_kernel(spline.places, points) @ weights[n : n + p]
+        coarse += weights[n + p] + spline.places @ weights[n + p + 1 :]
     x, y = _coarse(spline.columns), _coarse(spline.rows)
     return np.stack(
         [

@@ -13,7 +13,7 @@ from hypothesis import given, strategies as st
 
 from terrain.numerics.mesh import YardMesh
 from terrain.numerics.prisms import prism_volume
-from terrain.soil.solid import Solid, fill_solid, round_offset
+from terrain.soil.solid import Solid, _among, fill_solid, round_offset
 
 
 def assert_closed(solid: Solid) -> trimesh.Trimesh:
@@ -107,6 +107,12 @@ def test_fill_stops_at_the_line_where_finished_grade_meets_stripped_ground() -> 
     body = assert_closed(fill_solid(mesh, 0.0))
     assert body.volume == pytest.approx(1.0, rel=1e-12)
     assert body.bounds[:, 0] - 1.0 == pytest.approx([-1.0, 0.0], abs=1e-12)
+
+
+@given(st.lists(st.integers(0, 30), max_size=40), st.lists(st.integers(0, 30), max_size=40))
+def test_keys_among_others_are_what_the_library_finds(keys: list[int], others: list[int]) -> None:
+    first, second = np.array(keys, dtype=np.int64), np.array(others, dtype=np.int64)
+    assert _among(first, second).tolist() == np.isin(first, second).tolist()
 
 
 def test_nothing_placed_gives_a_solid_without_faces() -> None:
