@@ -8,12 +8,13 @@ from pathlib import Path
 
 from terrain.files import write_models
 from terrain.flow import Study
+from terrain.language import ENGLISH, Language
 from terrain.units import Units, parse_length
 from viewer.beside import done_beside
 from viewer.draw import draw_all
 from viewer.page import CHOSEN, DrawingOptions, Subject, check_interval, paper_named
 from viewer.pictures import mound_tint
-from viewer.sheets import draw_review, draw_water
+from viewer.sheets import draw_review, draw_water, in_language
 
 
 @dataclass(frozen=True)
@@ -44,6 +45,7 @@ def write_outputs(
     asked: DrawingOptions = CHOSEN,
     *,
     plan_set: bool = False,
+    words: Language = ENGLISH,
 ) -> Outputs:
     """Write summary, drawings and meshes of one study into an existing folder, and the plan set where it is wanted."""
     summary = write_models(study, folder, mound_tint(study.proposal), progress)
@@ -51,7 +53,8 @@ def write_outputs(
     stages = (study.site, study.ground, study.proposal, study.work)
 
     def draw_findings() -> None:
-        draw_review(study, folder, asked.paper)
+        with in_language(study.site, words):
+            draw_review(study, folder, asked.paper)
         draw_water(Subject(*stages), study.review.water, study.review.findings, folder)
 
     with done_beside(draw_findings):

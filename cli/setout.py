@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from cli.ending import end
-from cli.options import json_option, out_folder, out_option, site_argument, stage_option
+from cli.options import json_option, language_option, out_folder, out_option, site_argument, stage_option
 
 
 @click.command(short_help="Stake out the mound for the crew.")
@@ -20,6 +20,7 @@ from cli.options import json_option, out_folder, out_option, site_argument, stag
 @click.option("--instrument", metavar="ELEVATION", help="Height of instrument: adds rod readings.")
 @click.option("--benchmark", metavar="SHOT|ELEVATION", help="With --backsight, in place of --instrument.")
 @click.option("--backsight", metavar="READING", help="What the rod reads on the benchmark.")
+@language_option
 @out_option
 @json_option
 def setout(
@@ -31,6 +32,7 @@ def setout(
     instrument: str | None,
     benchmark: str | None,
     backsight: str | None,
+    language: str,
     out: Path | None,
     as_json: bool,
 ) -> None:
@@ -54,11 +56,13 @@ def setout(
         from cli.setout_files import summary_with_stakes, write_set_out
         from terrain.field import asked_level, set_out
         from terrain.flow import run_site
+        from terrain.language import language_named
         from terrain.site import read_site
         from terrain.units import parse_length
 
         run = begin_run(folder, "setout", site_file)
         site = read_site(site_file, allow_outside)
+        words = language_named(language)
         level = asked_level(site, instrument, benchmark, backsight)
         wide = None if spacing is None else parse_length(spacing, site.units, "--spacing")
         most = None if tolerance is None else parse_length(tolerance, site.units, "--tolerance")
@@ -67,7 +71,7 @@ def setout(
         stakes = set_out(study, wide, level, "day one" if stage == "day-one" else "finished", most)
         summary = summary_with_stakes(study, stakes)
         with results_in(folder, run) as aside:
-            names = write_set_out(study, stakes, summary, aside)
+            names = write_set_out(study, stakes, summary, aside, words)
     from cli.setout_report import print_set_out
 
     end(

@@ -7,9 +7,10 @@ from pathlib import Path
 from terrain.field import SetOut, known_csv, set_out_csv, set_out_plain
 from terrain.files import as_json, summary_of
 from terrain.flow import Study
+from terrain.language import ENGLISH, Language
 from terrain.soil import round_offset
 from terrain.units import Units
-from viewer.sheets import draw_set_out
+from viewer.sheets import draw_set_out, in_language
 
 
 def summary_with_stakes(study: Study, stakes: SetOut) -> dict[str, object]:
@@ -18,9 +19,12 @@ def summary_with_stakes(study: Study, stakes: SetOut) -> dict[str, object]:
     return {**summary, "setout": set_out_plain(stakes)}
 
 
-def write_set_out(study: Study, stakes: SetOut, summary: dict[str, object], folder: Path) -> tuple[str, ...]:
+def write_set_out(
+    study: Study, stakes: SetOut, summary: dict[str, object], folder: Path, words: Language = ENGLISH
+) -> tuple[str, ...]:
     """Write setout.pdf, both tables and setout.json into an existing folder; answers their names."""
-    draw_set_out(study, stakes, folder / "setout.pdf")
+    with in_language(study.site, words):
+        draw_set_out(study, stakes, folder / "setout.pdf")
     write_stakes(stakes, study.site.units, folder, "setout")
     (folder / "setout.json").write_text(as_json(summary), encoding="utf-8")
     return tuple(sorted(path.name for path in folder.iterdir()))

@@ -8,10 +8,11 @@ from pathlib import Path
 from terrain.errors import InputError
 from terrain.files import as_json, summary_of
 from terrain.flow import Study
+from terrain.language import Language
 from terrain.site import Site
 from terrain.soil import round_offset
 from viewer.page import Subject
-from viewer.sheets import draw_trees
+from viewer.sheets import draw_trees, in_language
 
 
 def refuse_treeless(site: Site, site_file: Path) -> None:
@@ -23,11 +24,13 @@ def refuse_treeless(site: Site, site_file: Path) -> None:
 
 
 def write_trees(
-    study: Study, folder: Path, progress: Callable[[str], None]
+    study: Study, folder: Path, progress: Callable[[str], None], words: Language
 ) -> tuple[dict[str, object], tuple[str, ...]]:
     """Write trees.pdf and trees.json into an existing folder; answers the summary and the names of the files."""
     progress("drawing a page for each tree")
-    draw_trees(Subject(study.site, study.ground, study.proposal, study.work), study.review, folder / "trees.pdf")
+    subject = Subject(study.site, study.ground, study.proposal, study.work)
+    with in_language(study.site, words):
+        draw_trees(subject, study.review, folder / "trees.pdf")
     summary = summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod))
     (folder / "trees.json").write_text(as_json(summary), encoding="utf-8")
     return summary, tuple(sorted(path.name for path in folder.iterdir()))

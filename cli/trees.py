@@ -7,14 +7,15 @@ from pathlib import Path
 import click
 
 from cli.ending import end
-from cli.options import json_option, out_folder, out_option, site_argument
+from cli.options import json_option, language_option, out_folder, out_option, site_argument
 
 
 @click.command(short_help="Check the roots of every tree.")
 @site_argument
+@language_option
 @out_option
 @json_option
-def trees(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as_json: bool) -> None:
+def trees(site_file: Path, allow_outside: tuple[Path, ...], language: str, out: Path | None, as_json: bool) -> None:
     """Check the roots of every tree: soil by ring and depth, digging, heaps, and what lies in the keep-off.
 
     Writes trees.pdf (a plan page for each tree, with room for the arborist's own marks, remarks and signature) and
@@ -32,14 +33,16 @@ def trees(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as
         from cli.folder import begin_run, results_in
         from cli.tree_files import refuse_treeless, write_trees
         from terrain.flow import run_site
+        from terrain.language import language_named
         from terrain.site import read_site
 
         run = begin_run(folder, "trees", site_file)
         site = read_site(site_file, allow_outside)
+        words = language_named(language)
         refuse_treeless(site, site_file)
         study = run_site(site, progress=progress)
         with results_in(folder, run) as aside:
-            summary, names = write_trees(study, aside, progress)
+            summary, names = write_trees(study, aside, progress, words)
     from cli.tree_report import print_trees
 
     end(

@@ -54,7 +54,7 @@ class Language:
             shown = re.sub(r"(?<=\d)\.(?=\d)", ",", shown)
         units = _UNITS[self.code]
         for unit in sorted(units, key=len, reverse=True):
-            shown = re.sub(rf"(?<=[\d ]){re.escape(unit)}\b", units[unit], shown)
+            shown = re.sub(rf"(?<=\d)( ?){re.escape(unit)}\b", rf"\g<1>{units[unit]}", shown)
         return shown
 
     def whole(self, number: int) -> str:

@@ -1,7 +1,8 @@
 """Messages out of the code into the catalogues, and the compiled catalogues that the library reads. Wants Babel.
 
 `python -m terrain.languages.renew` adds what is new to each hummock.po (empty, to be translated), takes away what is
-gone, and compiles each into hummock.mo; `tests/test_languages.py` fails while a message is not translated.
+gone, and compiles every catalogue; `tests/test_languages.py` fails while a message is not translated. What stands in
+sheets.po is written by hand: `terrain.languages.retold` says why.
 """
 
 from __future__ import annotations
@@ -58,18 +59,24 @@ def compiled(path: Path) -> bytes:
 
 def renew() -> None:
     """Write every catalogue anew."""
+    template = messages_in_code()
+    for path in sorted(CATALOGUES.glob("*/LC_MESSAGES/*.po")):
+        path.write_text(_in_order(path, template if path.stem == DOMAIN else None), encoding="utf-8")
+        path.with_suffix(".mo").write_bytes(compiled(path))
+
+
+def _in_order(path: Path, template: Any) -> str:
+    """A catalogue as text, its messages in order; those of a template where there is one."""
     from babel.messages.pofile import read_po, write_po
 
-    template = messages_in_code()
-    for path in sorted(CATALOGUES.glob(f"*/LC_MESSAGES/{DOMAIN}.po")):
-        with path.open("rb") as file:
-            catalogue = read_po(file, locale=path.parent.parent.name)
+    with path.open("rb") as file:
+        catalogue = read_po(file, locale=path.parent.parent.name)
+    if template is not None:
         catalogue.update(template, no_fuzzy_matching=True)
         catalogue.obsolete.clear()
-        written = io.BytesIO()
-        write_po(written, catalogue, width=120, no_location=True, sort_output=True, ignore_obsolete=True)
-        path.write_text(_PLACEHOLDERS.sub("", written.getvalue().decode("utf-8")), encoding="utf-8")
-        path.with_suffix(".mo").write_bytes(compiled(path))
+    written = io.BytesIO()
+    write_po(written, catalogue, width=120, no_location=True, sort_output=True, ignore_obsolete=True)
+    return _PLACEHOLDERS.sub("", written.getvalue().decode("utf-8"))
 
 
 if __name__ == "__main__":

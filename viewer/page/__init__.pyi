@@ -78,6 +78,7 @@ from .sheet import (
     papers as papers,
     scales as scales,
 )
+from .spoken import spoken as spoken
 from .subject import (
     CHOSEN as CHOSEN,
     DrawingOptions as DrawingOptions,

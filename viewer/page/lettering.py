@@ -11,6 +11,7 @@ from functools import cache, lru_cache
 from typing import Any
 
 from viewer.page.palette import INK
+from viewer.page.spoken import as_lines, as_spoken
 
 FAMILY = "DejaVu Sans"  # comes with the drawing library, so every machine sets the same type
 TITLE_FAMILY = "DejaVu Serif"
@@ -64,9 +65,13 @@ def boxes_for_missing_letters() -> Iterator[None]:
         yield
 
 
-@lru_cache(maxsize=4096)
 def text_size(text: str, kind: Type) -> tuple[float, float]:
     """Width and height in points that one line of text covers; the height is that of capitals and figures."""
+    return _size(as_spoken(text), kind)
+
+
+@lru_cache(maxsize=4096)
+def _size(text: str, kind: Type) -> tuple[float, float]:
     from matplotlib.textpath import text_to_path
 
     with boxes_for_missing_letters():
@@ -80,13 +85,13 @@ def wrap(text: str, kind: Type, width: float) -> list[str]:
     What a no-break space joins stays together.
     """
     lines: list[str] = []
-    for word in re.findall(r"[^ \t\r\n]+", text):
+    for word in re.findall(r"[^ \t\r\n]+", as_spoken(text)):
         longer = f"{lines[-1]} {word}" if lines else word
-        if lines and text_size(longer, kind)[0] <= width:
+        if lines and _size(longer, kind)[0] <= width:
             lines[-1] = longer
         else:
             lines.append(word)
-    return lines
+    return as_lines(lines)
 
 
 def fit_size(text: str, kind: Type, width: float, least: float) -> Type:

@@ -47,7 +47,7 @@ class TitleBlock:
         title = Type(TITLE, title=True, bold=True)
         names = wrap(self.name, title, width)[:3]
         rows = [(line, fit_size(line, title, width, 9.0), TITLE * 1.18) for line in names]
-        rows += [(self.drawing, Type(HEADING, bold=True), 17.0)]
+        rows += [(self.drawing, fit_size(self.drawing, Type(HEADING, bold=True), width, SMALL), 17.0)]
         small = Type(NUMBER, SOFT_INK)
         told = f"{self.remark} Drawn {self.day.day} {self.day:%B %Y}."
         return rows + [(line, small, 11.5) for line in wrap(told, small, width)]

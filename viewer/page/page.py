@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.numerics import merged, overlap
 from viewer.page.lettering import FIGURE_HEIGHT, Type, boxes_for_missing_letters, font_of
 from viewer.page.palette import INK, PAPER
+from viewer.page.spoken import as_spoken
 
 DOTS = 200.0  # to an inch of a picture
 # What the formats say of who wrote them, and that no date goes into an SVG.
@@ -99,7 +100,7 @@ class Page:
         self.axes.text(
             across,
             up,
-            "".join(sign if sign.isprintable() else " " for sign in text),
+            "".join(sign if sign.isprintable() else " " for sign in as_spoken(text)),
             color=kind.colour,
             fontproperties=font_of(kind),
             rotation=angle,

@@ -6,6 +6,7 @@ from .cutfill import bands as bands, cutfill_page as cutfill_page, draw_cutfill 
 from .features import dug as dug
 from .ground_page import draw_ground as draw_ground
 from .ground_subject import GroundSubject as GroundSubject
+from .in_language import in_language as in_language
 from .layers import walk_hatch as walk_hatch
 from .order_blocks import PairsBlock as PairsBlock
 from .order_sheet import drawn_beside as drawn_beside

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from terrain.review import TreeCheck, work_rows
+from terrain.review import TreeCheck, circle_rows, work_rows
 from terrain.units import Units
 from viewer.page import FOOTER, MARGIN, PAPERS, Bounds, Scale, Sheet, scales
 from viewer.sheets.tree_blocks import CompactBlock
@@ -51,7 +51,8 @@ def tree_sheet(check: TreeCheck, units: Units) -> TreeSheet:
     edges = (left, left + 0.23 * room, left + 0.23 * room + gap + 0.35 * room)
     starts = (edges[0], edges[1] + gap, edges[2] + gap)
     ends = (edges[1], edges[2], right)
-    tall = max(TABLES, CompactBlock("", work_rows(check, units)).height(ends[1] - starts[1]))
+    blocks = (circle_rows(check, units), work_rows(check, units))
+    tall = max(TABLES, *(CompactBlock("", rows).height(ends[k] - starts[k]) for k, rows in enumerate(blocks)))
     tables = tuple((start, foot - tall, end, foot) for start, end in zip(starts, ends, strict=True))
     remarks = (left, bottom, right, bottom + REMARKS)
     told = (left, bottom + REMARKS + 4.0, right, foot - tall - 2.0)

@@ -1,0 +1,1 @@
+from .retold import Retold as Retold, names_in as names_in
