@@ -15,10 +15,11 @@ from cli.options import json_option, out_folder, out_option, site_argument
 @out_option
 @json_option
 def suggest(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as_json: bool) -> None:
-    """Suggest three to five other forms that keep every limit.
+    """Suggest three to seven other forms that keep every limit.
 
-    Each stands inside the same outline. All take the soil on hand where the site file states it; else they come as near
-    to the soil of the form as drawn as they can, but for a low one. The sheet suggest.pdf (and .png, .svg) shows them
+    Each stands inside the same outline. All take the soil on hand where the site file states it; else each says what
+    share of the drawn form's soil it takes, and why. One can be mown (5:1), one stays clear of half of the root zone
+    under the bed. The sheet suggest.pdf (and .png, .svg) shows them
     beside that form; suggest-1.toml and so on are site files that `hummock shape` runs as they are, comments
     kept.
 

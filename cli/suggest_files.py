@@ -35,7 +35,7 @@ class Suggested:
     def frames(self) -> tuple[Frame, ...]:
         """What the contact sheet shows: the form as drawn, then the others by their numbers."""
         named = (
-            Frame(f"{number}  {one.name}", study)
+            Frame(f"{number}  {one.name}", study, one.sentence)
             for number, (one, study) in enumerate(zip(self.suggestions, self.studies, strict=True), 1)
         )
         return (Frame(AS_DRAWN, self.drawn), *named)

@@ -16,6 +16,7 @@ FEWEST = 3  # tops that make a row
 WAVES = (0.15, 0.42)  # lengths of ripples, shares of the root of the area
 TABLE = 128  # nodes along the side of the table in which waves are looked for
 RIPPLED = (0.25, 0.08)  # ripples are looked for above this share of the height, and this far inside the edge
+DEEP = 0.03  # fine relief shallower than this share of the fill counts by its share of it: the eye misses it
 PERIODS = 2.2  # ripples that must fit on the mound
 
 
@@ -80,7 +81,8 @@ def ripples(mound: Mound) -> Measure:
     reach = np.ptp(places, axis=0) * 1.0
     enough = np.abs(north) * reach[0] + np.abs(east) * reach[1] >= PERIODS
     allowed = (long >= WAVES[0]) & (long <= WAVES[1]) & enough
-    strongest = float(np.where(allowed, power, 0.0).max())
+    deep = min(float(np.sqrt(total / len(places))) / DEEP, 1.0)
+    strongest = deep * float(np.where(allowed, power, 0.0).max())
     node = places[int(np.argmax(np.abs(rest)))]
     return Measure(min(strongest, 1.0), eye.place(node[::-1]))
 

@@ -1,17 +1,18 @@
-"""Families of forms: each a way of laying high points along the spine of a bed."""
+"""Families of forms: what a designer would sketch on the spine of a bed, each with what it leads to."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import numpy as np
-
 from terrain.suggest.spine import Spine
 
-# One high point as shares: along the spine 0..1, off it towards the edge -1..1, height of the highest 0..1.
+# One high point as shares: along the spine 0..1, off it towards the edge -1..1 (positive away from the tree), height of
+# the highest 0..1.
 Point = tuple[float, float, float]
-Rng = np.random.Generator
+
+# A slope that a ride-on mower takes: 5:1 (run:rise), the gentler end of common practice, no published source.
+MOWN = 1.0 / 5.0
 
 
 @dataclass(frozen=True)
@@ -22,86 +23,89 @@ class Family:
     ----------
     name, sentence
         What it is called, and what it does, in plain words.
-    fullness
-        Share of the soil that the limits would hold up to which half of its variants are scaled. Fuller than half, a
-        form comes near the limit surface itself, which has straight faces, and all alternatives are alike.
-    tallest
-        Share of the height of the form as drawn that it stays under, where no soil on hand sets the height.
     points
-        Draws the high points of one variant.
+        The high points, from the share of the spine's length where a walk comes nearest.
+    steepest
+        Slope limit (rise/run) that this family keeps where the site's own is steeper; None: the site's.
+    clear_of_roots
+        True where the form keeps off half of the root zone that the bed lies on; only where there is one.
+    left_out
+        What it costs the choice to go without this family: more than any soil that is missing; more yet where it is the
+        one for a tree or a mower.
+    why_less
+        Why it takes less soil than the drawn form, where it does.
     """
 
     name: str
     sentence: str
-    fullness: float
-    tallest: float
-    points: Callable[[Rng], list[Point]]
+    points: Callable[[float], list[Point]]
+    steepest: float | None = None
+    clear_of_roots: bool = False
+    left_out: float = 8.0
+    why_less: str = "with more, the limits would shape it"
 
 
-def _flip(rng: Rng, points: list[Point]) -> list[Point]:
-    """The same seen from the other end, on even odds."""
-    return points if rng.uniform() < 0.5 else [(1.0 - along, off, height) for along, off, height in reversed(points)]
+def _long_ridge(walk: float) -> list[Point]:
+    return [(0.15, 0.1, 1.0), (0.5, -0.05, 0.45), (0.9, 0.1, 0.08)]
 
 
-def _low_and_broad(rng: Rng) -> list[Point]:
-    off = rng.uniform(-0.25, 0.25)
-    points = [
-        (rng.uniform(0.12, 0.25), off, rng.uniform(0.62, 0.8)),
-        (rng.uniform(0.42, 0.58), -0.6 * off, 1.0),
-        (rng.uniform(0.75, 0.9), off, rng.uniform(0.5, 0.7)),
-    ]
-    return _flip(rng, points)
+def _crescent(walk: float) -> list[Point]:
+    return [(0.08, -0.3, 0.3), (0.32, 0.25, 0.75), (0.58, 0.45, 1.0), (0.92, -0.2, 0.22)]
 
 
-def _long_tail(rng: Rng) -> list[Point]:
-    off = rng.uniform(-0.35, 0.35)
-    points = [
-        (rng.uniform(0.12, 0.28), off, 1.0),
-        (rng.uniform(0.48, 0.6), -0.5 * off, rng.uniform(0.42, 0.55)),
-        (rng.uniform(0.78, 0.92), 0.5 * off, rng.uniform(0.12, 0.22)),
-    ]
-    return _flip(rng, points)
+def _two_tops(walk: float) -> list[Point]:
+    return [(0.08, 0.2, 1.0), (0.46, -0.1, 0.12), (0.88, -0.2, 0.65)]
 
 
-def _two_tops(rng: Rng) -> list[Point]:
-    off = rng.uniform(-0.3, 0.3)
-    points = [
-        (rng.uniform(0.06, 0.2), off, 1.0),
-        (rng.uniform(0.45, 0.58), -0.4 * off, rng.uniform(0.2, 0.34)),
-        (rng.uniform(0.78, 0.94), -off, rng.uniform(0.6, 0.82)),
-    ]
-    return _flip(rng, points)
+def _pass(walk: float) -> list[Point]:
+    at = min(max(walk, 0.35), 0.65)
+    return [(0.08, -0.1, 0.5), (0.6 * at, 0.1, 1.0), (at, 0.0, 0.04), (0.5 * (1.0 + at), 0.15, 0.6)]
 
 
-def _shoulder(rng: Rng) -> list[Point]:
-    side = rng.choice([-1.0, 1.0])
-    points = [
-        (rng.uniform(0.3, 0.45), side * rng.uniform(0.25, 0.45), 1.0),
-        (rng.uniform(0.6, 0.75), -side * rng.uniform(0.1, 0.35), rng.uniform(0.55, 0.72)),
-    ]
-    return _flip(rng, points)
+def _second_mound(walk: float) -> list[Point]:
+    return [(0.2, -0.3, 1.0), (0.45, -0.2, 0.35), (0.65, 0.1, 0.05), (0.86, 0.5, 0.4)]
 
 
-def _winding(rng: Rng) -> list[Point]:
-    side = rng.choice([-1.0, 1.0])
-    points = [
-        (rng.uniform(0.08, 0.16), side * rng.uniform(0.2, 0.4), rng.uniform(0.5, 0.65)),
-        (rng.uniform(0.3, 0.4), -side * rng.uniform(0.2, 0.4), 1.0),
-        (rng.uniform(0.58, 0.68), side * rng.uniform(0.15, 0.35), rng.uniform(0.7, 0.85)),
-        (rng.uniform(0.84, 0.94), -side * rng.uniform(0.1, 0.3), rng.uniform(0.3, 0.45)),
-    ]
-    return _flip(rng, points)
+def _shoulder(walk: float) -> list[Point]:
+    return [(0.3, 0.4, 1.0), (0.48, -0.1, 0.55), (0.72, -0.35, 0.5)]
+
+
+def _one_side(walk: float) -> list[Point]:
+    return [(0.25, 0.2, 1.0), (0.6, -0.15, 0.55), (0.88, 0.1, 0.2)]
 
 
 FAMILIES = (
-    Family("low and broad", "A low rise over most of the bed, highest near the middle.", 0.33, 0.6, _low_and_broad),
-    Family("long tail", "High near one end, running out in a long tail to the other.", 0.48, 1.0, _long_tail),
-    Family("two tops", "Two tops of unlike height with a saddle between.", 0.5, 1.0, _two_tops),
-    Family("shoulder", "One top off the middle with a lower shoulder beside it.", 0.55, 1.0, _shoulder),
-    Family("winding crest", "A crest that winds from side to side and changes height.", 0.42, 0.9, _winding),
+    Family(
+        "long ridge",
+        "High near one end, one long tail to the other; no steeper than 5:1, so that it can be mown.",
+        _long_ridge,
+        steepest=MOWN,
+        left_out=12.0,
+    ),
+    Family("crescent", "A crescent that opens to the tree.", _crescent),
+    Family("two tops", "Two tops of unlike height with a saddle between.", _two_tops),
+    Family("pass", "A ridge broken by a low pass where the walk comes nearest.", _pass),
+    Family("second mound", "A main mound and a second, low one off its line.", _second_mound),
+    Family("shoulder", "One top off the middle with a broad shoulder below it, like a terrace.", _shoulder),
+    Family(
+        "clear of roots",
+        "Off half of the root zone under the bed; the rest of the bed stays at existing grade, for plants alone.",
+        _one_side,
+        clear_of_roots=True,
+        left_out=18.0,
+        why_less="its part of the bed holds no more",
+    ),
 )
 
 
-def crest_of(points: list[Point], spine: Spine, top: float) -> list[tuple[float, float, float]]:
-    """High points as (easting, northing, height over existing grade) in metres, the highest `top` metres high."""
-    return [(*spine.place(along, off), share * top) for along, off, share in points]
+def crest_of(points: list[Point], spine: Spine, top: float, away: float) -> list[tuple[float, float, float]]:
+    """High points as (easting, northing, height over existing grade) in metres, the highest `top` metres high.
+
+    `away` is the side of the spine that lies away from the tree, 1.0 or -1.0.
+    """
+    return [(*spine.place(along, away * off), share * top) for along, off, share in points]
+
+
+def flipped(points: list[Point]) -> list[Point]:
+    """The same from the other end of the spine."""
+    return [(1.0 - along, off, height) for along, off, height in reversed(points)]

@@ -1,12 +1,13 @@
-"""Search for alternatives: draw variants of each family, judge them on a coarse grid, keep the best of each."""
+"""Search for alternatives: lay each family on the bed in a few ways, judge them on a coarse grid, keep what goes well
+together."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice
 
 import numpy as np
+import shapely
 
 from terrain.errors import InputError
 from terrain.grid import Grid
@@ -15,26 +16,29 @@ from terrain.limits import HIGHEST_CREST
 from terrain.look import Look, natural_look
 from terrain.shape import Prepared, Proposal, build, lay_out, prepare, scale_for_soil, shape_berm
 from terrain.site import CrestPoint, Site
-from terrain.suggest.families import FAMILIES, Family, crest_of
+from terrain.suggest.choice import choose
+from terrain.suggest.families import FAMILIES, Family, crest_of, flipped
+from terrain.suggest.roots import clear_of_roots, nearest_tree
 from terrain.suggest.spine import Spine, spine_of
 from terrain.units import Units
 
-# Variants drawn of each family, and nodes across the bed on which they are judged; measured: twice as many of either
-# change no choice on the shipped examples.
-VARIANTS = 24
-NODES_ACROSS = 110
-# Two forms count as clearly different where their fills differ by this share of their sum, volume for volume.
-CLEARLY_DIFFERENT = 0.15
-FEWEST, MOST = 3, 5
-# Forms of one family that are shaped in full before it is given up: what differs on the coarse grid nearly always does
-# on the full one too.
-TRIES = 3
+# Nodes across the bed on which a form is judged.
+NODES_ACROSS = 80
+# Two forms count as clearly different where their fills differ by this share of their sum, volume for volume; where so
+# few come together, by the lesser share. A little more is asked on the coarse grid, for the full one to keep.
+CLEARLY_DIFFERENT, DIFFERENT = 0.25, 0.15
+SLACK = 0.015
+FEWEST, MOST = 3, 7
+# Shares of the drawn form's soil, or of what the limits hold, that are tried, from all of it down: with all of it every
+# form comes near the limit surface, and all are alike.
+SOIL_SHARES = (1.0, 0.85, 0.7, 0.55, 0.42)
+SOIL_STEPS = 4  # steps by which a form comes to its soil
 # Width of the eased toe as a share of the radius of the largest circle in the bed; one for all, so that one layout of
-# the bed serves the whole search.
+# the bed serves a family.
 TOE_SHARE = 0.3
-# What the search weighs: a sign that is present counts by far the most, then how near the nearest sign comes to its
-# bound and the same soil, then the top that the family aims for. Our own choice.
-SIGN_COST, NEAR_COST, TOP_COST, SOIL_COST = 10.0, 2.0, 0.5, 1.0
+# What the search weighs: a made form counts by far the most, then a sign, then how near the nearest sign comes to its
+# bound, then the soil that is missing. Our own choice.
+MADE_COST, SIGN_COST, NEAR_COST, SOIL_COST = 20.0, 2.0, 1.0, 3.0
 # What a crew sets out by tape and level: steps of places, widths and heights, metres.
 STEPS: dict[Units, tuple[float, float, float]] = {"ft": (0.03048, 0.0254, 0.00635), "m": (0.05, 0.01, 0.005)}
 
@@ -46,9 +50,10 @@ class Suggestion:
     Parameters
     ----------
     name, sentence
-        Its family, in plain words.
+        Its family, and what it does and takes, in plain words.
     site
-        The site with the alternative's crest and toe; everything else as the designer gave it.
+        The site with the alternative's crest and toe, and where its family asks for it with a gentler limit or the bed
+        drawn back from the tree; everything else as the designer gave it.
     proposal
         Its shape on the full grid, under the same limits.
     look
@@ -63,18 +68,21 @@ class Suggestion:
 
 
 @dataclass(frozen=True)
-class _Trial:
+class Trial:
+    """One way of laying a family on the bed, judged on the coarse grid."""
+
+    family: Family
     site: Site
     fill: np.ndarray
     cost: float
 
 
 def suggest(site: Site, ground: Ground, progress: Callable[[str], None] = lambda words: None) -> tuple[Suggestion, ...]:
-    """Three to five forms inside the same outline, limits and soil, clearly different from each other, best first.
+    """Three to seven forms inside the same outline and limits, clearly different from each other, best first.
 
-    Where the site states the soil on hand every form takes it; else every form is scaled towards the soil that the
-    designer's own form takes. The search is seeded: the same site gets the same suggestions. No limit is relaxed: every
-    candidate is shaped by `shape_berm`.
+    Where the site states the soil on hand every form takes it; else every form takes as much of the soil of the
+    designer's own form as it can and still be another form. The same site gets the same suggestions. No limit is
+    relaxed: every candidate is shaped by `shape_berm`.
 
     Parameters
     ----------
@@ -90,15 +98,24 @@ def suggest(site: Site, ground: Ground, progress: Callable[[str], None] = lambda
     """
     check_ground("suggest", site, ground)
     coarse = judged_on(site, ground)
-    spine = spine_of(lay_out(site, coarse).worked)
     wish = shape_berm(site, coarse)
-    tried: list[list[tuple[Family, _Trial]]] = []
-    for number, family in enumerate(FAMILIES):
+    tried: list[Trial] = []
+    for family in FAMILIES:
         progress(f"trying forms: {family.name}")
-        trials = _trials(site, coarse, spine, wish, family, np.random.default_rng(number))
-        tried.append([(family, trial) for trial in sorted(trials, key=lambda trial: trial.cost)])
+        tried += _trials(site, coarse, wish, family)
     progress("shaping the best of them in full")
-    return _different(tried, ground, (_fixed(site, coarse), _fixed(site, ground)))
+    apart = _all_apart(tried, _fixed(site, coarse))
+    drawn, fixed = float(shape_berm(site, ground).fill.sum()), _fixed(site, ground)
+    found: list[tuple[Suggestion, Trial]] = []
+    for least in (CLEARLY_DIFFERENT, DIFFERENT):
+        numbers = [FAMILIES.index(trial.family) for trial in tried]
+        costs = np.array([trial.cost for trial in tried])
+        chosen = choose(numbers, [family.left_out for family in FAMILIES], costs, apart >= least + SLACK)
+        found = _finished([tried[k] for k in chosen], ground, drawn, fixed, least)
+        if len(found) >= FEWEST:
+            break
+    best = sorted(found, key=lambda one: (one[0].look.verdict == "made", len(one[0].look.present), one[1].cost))
+    return tuple(one for one, _ in best[:MOST])
 
 
 def _fixed(site: Site, ground: Ground) -> np.ndarray:
@@ -121,49 +138,71 @@ def judged_on(site: Site, ground: Ground) -> Ground:
     return on_grid(ground, grid)
 
 
-def _trials(
-    site: Site, ground: Ground, spine: Spine, wish: Proposal, family: Family, rng: np.random.Generator
-) -> Iterator[_Trial]:
-    """Variants of one family, shaped and judged."""
-    held = float(np.maximum(wish.limit - ground.elevation, 0.0).sum())
-    wished_top, wished_soil = float(wish.fill.max()), float(wish.fill.sum())
-    # Half of the variants go for all of the soil, half for as much as leaves the family its own shape.
-    aims = wished_soil, min(wished_soil, family.fullness * held)
-    for number in range(VARIANTS):
-        points = family.points(rng)
-        candidate = _with_crest(
-            site, crest_of(points, spine, max(wished_top, 0.05)), TOE_SHARE * float(spine.clearance.max())
-        )
+def _led(site: Site, family: Family) -> Site | None:
+    """The site as the family wants it, its bed drawn back from the tree, its limit gentler; None where it cannot be."""
+    led = clear_of_roots(site) if family.clear_of_roots else site
+    if led is None:
+        return None
+    slope = min(site.berm.max_slope, family.steepest or site.berm.max_slope)
+    return replace(led, berm=replace(led.berm, max_slope=slope))
+
+
+def _trials(site: Site, ground: Ground, wish: Proposal, family: Family) -> Iterator[Trial]:
+    """The family from either end, with ever less soil, shaped and judged."""
+    led = _led(site, family)
+    if led is None:
+        return
+    try:
+        spine = spine_of(lay_out(led, ground).worked)
+    except InputError:
+        return
+    wished = float(wish.fill.sum())
+    points = family.points(_nearest_walk(site, spine))
+    for laid in (points, flipped(points)):
+        crest = crest_of(laid, spine, max(float(wish.fill.max()), 0.05), _away(site, spine))
+        candidate = _with_crest(led, crest, TOE_SHARE * float(spine.clearance.max()))
         try:
             prepared = prepare(candidate, ground)
         except InputError:
             continue
-        most = family.tallest * wished_top
-        scale, proposal = _scaled(candidate, ground, prepared, aims[number % 2])
-        top = float(proposal.fill.max())
-        if site.berm.soil is None and top > most > 0.0:
-            proposal = build(candidate, ground, prepared, scale * most / top)
-        # Judged as the written site file builds it: heights beyond the limits' reach make another form than those met.
-        written = _with_heights(candidate, [point.built for point in proposal.crest])
-        if site.berm.soil is None:
-            yield _judged(written, ground, build(written, ground, prepared, 1.0), most, wished_soil)
-            continue
-        scale, proposal = _scaled(written, ground, prepared, wished_soil)
-        written = _with_heights(written, [scale * point.height for point in written.berm.crest])
-        yield _judged(written, ground, proposal, most, wished_soil)
+        # A bed drawn back holds less than was wished for: shares of what it holds.
+        limit = build(candidate, ground, prepared, 1.0).limit
+        most = min(wished, float(np.maximum(limit - ground.elevation, 0.0).sum()))
+        for share in SOIL_SHARES if site.berm.soil is None else SOIL_SHARES[:1]:
+            yield _judged(family, *_built(candidate, ground, prepared, share * most), ground, wished)
 
 
-def _scaled(site: Site, ground: Ground, prepared: Prepared, wanted: float) -> tuple[float, Proposal]:
-    """The factor on the heights, and the form at it: the soil on hand, or two steps towards the wanted volume."""
-    if site.berm.soil is not None:
-        scale = scale_for_soil(site, ground, prepared, site.berm.soil)
-        return scale, build(site, ground, prepared, scale)
-    scale, proposal = 1.0, build(site, ground, prepared, 1.0)
-    for _ in range(2 if wanted > 0.0 else 0):
+def _away(site: Site, spine: Spine) -> float:
+    """The side of the spine that lies away from the nearest tree: 1.0 or -1.0."""
+    tree = nearest_tree(site)
+    if tree is None:
+        return 1.0
+    return 1.0 if float((spine.points.mean(axis=0) - np.array(tree.at)) @ spine.across) >= 0.0 else -1.0
+
+
+def _nearest_walk(site: Site, spine: Spine) -> float:
+    """Share of the spine's length where other ground that is kept clear comes nearest; 0.6 where there is none."""
+    if not site.keep_clear:
+        return 0.6
+    walks = shapely.union_all([area.outline for area in site.keep_clear])
+    away = shapely.distance(walks, shapely.points(spine.points))
+    return float(np.argmin(away)) / max(len(spine.points) - 1, 1)
+
+
+def _built(candidate: Site, ground: Ground, prepared: Prepared, wanted: float) -> tuple[Site, Proposal]:
+    """The site as it is written, and the form: with the soil on hand, or coming to the wanted volume in a few steps."""
+    if candidate.berm.soil is not None:
+        scale = scale_for_soil(candidate, ground, prepared, candidate.berm.soil)
+        written = _with_heights(candidate, [scale * point.height for point in candidate.berm.crest])
+        return written, build(candidate, ground, prepared, scale)
+    scale, proposal = 1.0, build(candidate, ground, prepared, 1.0)
+    for _ in range(SOIL_STEPS if wanted > 0.0 else 0):
         # What the limits hold back stays missing.
-        scale *= float(np.clip(wanted / max(proposal.fill.sum(), 1e-9), 0.6, 1.5))
-        proposal = build(site, ground, prepared, scale)
-    return scale, proposal
+        scale *= float(np.clip(wanted / max(proposal.fill.sum(), 1e-9), 0.5, 1.6))
+        proposal = build(candidate, ground, prepared, scale)
+    # Judged as the written site file builds it: heights beyond the limits' reach make another form than those met.
+    written = _with_heights(candidate, [point.built for point in proposal.crest])
+    return written, build(written, ground, prepared, 1.0)
 
 
 def _with_heights(site: Site, heights: list[float]) -> Site:
@@ -186,70 +225,48 @@ def _stepped(value: float, step: float) -> float:
     return round(value / step) * step
 
 
-def _judged(site: Site, ground: Ground, proposal: Proposal, top: float, soil: float) -> _Trial:
-    look = natural_look(ground.grid, ground.elevation, proposal.mound, site.bed.outline)
+def _judged(family: Family, site: Site, proposal: Proposal, ground: Ground, soil: float) -> Trial:
+    look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
     nearest = max(sign.value / sign.bound for sign in look.signs)
-    cost = SIGN_COST * sum(sign.present for sign in look.signs) + NEAR_COST * nearest
-    cost += TOP_COST * abs(float(proposal.fill.max()) - top) / max(top, 0.05)
+    cost = MADE_COST * (look.verdict == "made") + SIGN_COST * len(look.present) + NEAR_COST * nearest
     cost += SOIL_COST * abs(float(proposal.fill.sum()) - soil) / max(soil, 1e-9)
-    return _Trial(site, proposal.fill, cost)
+    return Trial(family, site, proposal.fill, cost)
 
 
-_Taken = tuple[Suggestion, _Trial]
+def _all_apart(tried: Sequence[Trial], fixed: np.ndarray) -> np.ndarray:
+    """(n, n) difference of every two trials."""
+    apart = np.zeros((len(tried), len(tried)))
+    for k, one in enumerate(tried):
+        for j, other in enumerate(tried[:k]):
+            apart[k, j] = apart[j, k] = difference(one.fill, other.fill, fixed)
+    return apart
 
 
-def _next_unlike(
-    pairs: list[tuple[Family, _Trial]],
-    tries: int,
-    taken: Sequence[_Taken],
-    ground: Ground,
-    fixed: tuple[np.ndarray, np.ndarray],
-) -> list[_Taken]:
-    """The first form that differs clearly from all that are taken, after so many tries at most; else nothing."""
-    known = [trial.fill for _, trial in taken]
-    for family, trial in islice((pair for pair in pairs if _unlike(pair[1].fill, known, fixed[0])), tries):
-        one = _finished(family, trial.site, ground)
-        if _unlike(one.proposal.fill, [other.proposal.fill for other, _ in taken], fixed[1]):
-            return [(one, trial)]
-    return []
-
-
-def _different(
-    tried: list[list[tuple[Family, _Trial]]], ground: Ground, fixed: tuple[np.ndarray, np.ndarray]
-) -> tuple[Suggestion, ...]:
-    """One of each family, the best that differs clearly from all taken before; then others while there are too few.
-
-    Whether two forms differ is decided on the full grid, on the forms that are handed over. `fixed` is the fill that
-    all have in common, on the coarse grid and on the full one.
-    """
-    taken: list[_Taken] = []
-    for trials in sorted(filter(None, tried), key=lambda trials: trials[0][1].cost):
-        # A form with one more sign than its family's best is no good stand-in for it.
-        stand_ins = [pair for pair in trials if pair[1].cost < trials[0][1].cost + SIGN_COST / 2.0]
-        taken += _next_unlike(stand_ins, TRIES, taken, ground, fixed)
-    rest = sorted((pair for trials in tried for pair in trials), key=lambda pair: pair[1].cost)
-    while len(taken) < FEWEST:
-        more = _next_unlike(rest, TRIES * len(FAMILIES), taken, ground, fixed)
-        if not more:
-            break
-        taken += more
-    # Best first; on all its nodes a form may show a sign that it did not show on few.
-    best = sorted(taken, key=lambda one: (sum(sign.present for sign in one[0].look.signs), one[1].cost))
-    return tuple(one for one, _ in best[:MOST])
-
-
-def _unlike(fill: np.ndarray, others: list[np.ndarray], fixed: np.ndarray) -> bool:
-    """Whether a fill differs clearly from all others."""
-    return all(_difference(fill, other, fixed) >= CLEARLY_DIFFERENT for other in others)
-
-
-def _difference(one: np.ndarray, other: np.ndarray, fixed: np.ndarray) -> float:
+def difference(one: np.ndarray, other: np.ndarray, fixed: np.ndarray) -> float:
     """Share of two fills, over the one that is fixed, that they do not have in common, 0 to 1."""
     own = np.maximum(one - fixed, 0.0) + np.maximum(other - fixed, 0.0)
     return float(np.abs(one - other).sum() / max(own.sum(), 1e-9))
 
 
-def _finished(family: Family, site: Site, ground: Ground) -> Suggestion:
-    proposal = shape_berm(site, ground)
-    look = natural_look(ground.grid, ground.elevation, proposal.mound, site.bed.outline)
-    return Suggestion(family.name, family.sentence, site, proposal, look)
+def _finished(
+    chosen: Sequence[Trial], ground: Ground, drawn: float, fixed: np.ndarray, apart: float
+) -> list[tuple[Suggestion, Trial]]:
+    """The chosen forms on the full grid, where they are as clearly different there; `drawn` is the drawn one's fill."""
+    found: list[tuple[Suggestion, Trial]] = []
+    for trial in chosen:
+        one = _suggestion(trial, ground, drawn)
+        others = [other.proposal.fill for other, _ in found]
+        if all(difference(one.proposal.fill, other, fixed) >= apart for other in others):
+            found.append((one, trial))
+    return found
+
+
+def _suggestion(trial: Trial, ground: Ground, drawn: float) -> Suggestion:
+    proposal = shape_berm(trial.site, ground)
+    look = natural_look(ground.grid, ground.elevation, proposal.elevation, trial.site.bed.outline)
+    share = float(proposal.fill.sum()) / max(drawn, 1e-9)
+    sentence = trial.family.sentence
+    if trial.site.berm.soil is None and abs(share - 1.0) > 0.03:
+        why = "its shape asks for more" if share > 1.0 else trial.family.why_less
+        sentence += f" Takes {100.0 * share:.0f} % of the soil of the drawn form: {why}."
+    return Suggestion(trial.family.name, sentence, trial.site, proposal, look)

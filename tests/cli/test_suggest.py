@@ -6,6 +6,7 @@ import json
 import re
 import shutil
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -48,7 +49,7 @@ def test_sheet_summary_and_site_files_are_written(suggested: tuple) -> None:
     ended, _, folder = suggested
     assert ended.returncode == 0, ended.stderr
     summary = summary_in(folder)
-    assert 3 <= len(summary["suggestions"]) <= 5
+    assert 3 <= len(summary["suggestions"]) <= 7
     assert files_of(summary) == [f"suggest-{k + 1}.toml" for k in range(len(summary["suggestions"]))]
     assert results(folder) == OUTPUTS | COPIES | set(files_of(summary))
 
@@ -88,11 +89,12 @@ def test_comments_and_all_other_keys_are_kept(suggested: tuple) -> None:
         for comment in comments:
             assert comment in text
         again = read_site(folder / file)
-        assert again.bed == original.bed
+        assert original.bed.outline.buffer(1e-4).contains(again.bed.outline)
+        assert replace(again.bed, outline=original.bed.outline) == original.bed
         assert again.tree == original.tree
         assert again.soil == original.soil
         assert np.array_equal(again.survey.shots, original.survey.shots)
-        assert again.berm.max_slope == original.berm.max_slope
+        assert again.berm.max_slope <= original.berm.max_slope
         assert again.berm.soil == pytest.approx(original.berm.soil, abs=1e-4)
         assert again.berm.crest != original.berm.crest
 

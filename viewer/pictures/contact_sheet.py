@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from shapely.geometry import box
+import numpy as np
+from shapely.geometry import LineString, Polygon, box
 
 from terrain.flow import Study
-from terrain.numerics import overlap
+from terrain.grid import Array
+from terrain.numerics import overlap, sound
 from terrain.review import TreeCheck
-from terrain.soil import buy_words
+from terrain.soil import buy_words, money
 from terrain.units import show_length, show_slope, show_volume
 from viewer.page import (
     BUILDING,
@@ -39,6 +41,7 @@ from viewer.page import (
     hatch,
     levels_between,
     new_page,
+    section_lines,
     tree_circles,
     wrap,
 )
@@ -46,7 +49,7 @@ from viewer.pictures.eye_camera import EyeView, eye_view
 from viewer.pictures.eye_level import lay_picture, place_words
 from viewer.pictures.eye_picture import eye_picture
 from viewer.pictures.standpoints import Standpoint, standpoints
-from viewer.sheets import bands, walk_hatch
+from viewer.sheets import Profile, bands, profile_of, walk_hatch
 
 WIDE, EDGE, GAP, DOTS = 585.0, 16.0, 13.0, 144.0
 CELL = (WIDE - 2 * EDGE - GAP) / 2.0
@@ -60,10 +63,11 @@ SEEN = round(CELL * DOTS / 72.0)  # pixels across one view
 
 @dataclass(frozen=True)
 class Frame:
-    """One form on the sheet: what it is called and the yard worked through with it."""
+    """One form on the sheet: what it is called, the yard worked through with it, and what it does, in a sentence."""
 
     name: str
     study: Study
+    sentence: str = ""
 
     @property
     def subject(self) -> Subject:
@@ -75,7 +79,8 @@ class Frame:
 class CellLayout:
     """What stands in every cell alike: the ground on the plans, the view, contour interval, height of a plan in points.
 
-    `tallest` is the deepest fill of all forms, metres, which the tints of depth go by.
+    `tallest` is the deepest fill of all forms, metres, which the tints of depth go by; `section` is points of paper to
+    a metre of the sections, `section_high` the points that one takes.
     """
 
     window: Bounds
@@ -83,6 +88,8 @@ class CellLayout:
     interval: float
     plan_high: float
     tallest: float
+    section: float
+    section_high: float
 
     @property
     def view_high(self) -> float:
@@ -103,13 +110,14 @@ def contact_page(frames: Sequence[Frame]) -> Page:
     cell = _cell(frames, stand)
     words = [frame_words(frame) for frame in frames]
     rows = [range(k, min(k + 2, len(frames))) for k in range(0, len(frames), 2)]
-    fixed = 26.0 + cell.plan_high + 6.0 + cell.view_high + 6.0
+    fixed = 26.0 + cell.plan_high + 6.0 + cell.view_high + 6.0 + cell.section_high
     heights = [fixed + LEAD * max(len(words[k]) for k in row) + 20.0 for row in rows]
     told = wrap(_wording(first, stand, cell), SMALL, WIDE - 2 * EDGE)
-    head = 62.0
+    head = 62.0 + cell.view_high + 30.0
     page = new_page(WIDE, head + sum(heights) + LEAD * len(told) + EDGE)
     page.text(EDGE, page.height - 32.0, "Other forms for the same bed", TITLE)
     page.text(EDGE, page.height - 52.0, first.site.name, fit_size(first.site.name, SMALL, WIDE - 2 * EDGE, 8.0))
+    _before(page, first, stand, cell, page.height - 62.0)
     top = page.height - head
     for row, high in zip(rows, heights, strict=True):
         for column, k in enumerate(row):
@@ -137,7 +145,37 @@ def _cell(frames: Sequence[Frame], stand: Standpoint) -> CellLayout:
     levels = on_mound if on_mound.size else first.ground.elevation
     interval = contour_interval(float(levels.min()), float(levels.max()), first.site.units)
     deepest = float(tallest.study.proposal.fill.max())
-    return CellLayout(window, eye_view(tallest.subject, stand, SEEN), interval, high, deepest)
+    profiles = [_profile(frame.subject) for frame in frames]
+    size = CELL / max(one.section.length for one in profiles)
+    section_high = size * max(one.high - one.low for one in profiles) + 16.0
+    return CellLayout(window, eye_view(tallest.subject, stand, SEEN), interval, high, deepest, size, section_high)
+
+
+def _profile(subject: Subject) -> Profile:
+    """The section along the bed, through the top of the mound."""
+    return profile_of(subject, section_lines(subject.site, subject.proposal)[0])
+
+
+def _before(page: Page, subject: Subject, stand: Standpoint, cell: CellLayout, top: float) -> None:
+    """The yard as it is, from where every form is seen."""
+    page.text(EDGE, top - 18.0, f"Before, from the {stand.name}", NAME)
+    bounds = (EDGE, top - 26.0 - cell.view_high, EDGE + CELL, top - 26.0)
+    lay_picture(page, subject, cell.view, eye_picture(subject, cell.view, False), bounds, False)
+
+
+def _section(page: Page, subject: Subject, cell: CellLayout, left: float, top: float) -> None:
+    """Existing and proposed grade along the bed, heights true."""
+    profile = _profile(subject)
+    foot = top - cell.section_high + 8.0
+
+    def points(values: Array) -> Array:
+        return np.column_stack([left + cell.section * profile.stations, foot + cell.section * (values - profile.low)])
+
+    soil = sound(Polygon(np.vstack([points(profile.existing), points(profile.proposed)[::-1]])))
+    page.area(soil, SOIL)
+    page.lines(hatch(soil, 5.0, 60.0), Pen(PROPOSED, 0.4))
+    page.lines(LineString(points(profile.existing)), Pen(SOFT_INK, 1.0, (5.0, 3.0)))
+    page.lines(LineString(points(profile.proposed)), Pen(PROPOSED, 1.8))
 
 
 def _wording(subject: Subject, stand: Standpoint, cell: CellLayout) -> str:
@@ -145,7 +183,8 @@ def _wording(subject: Subject, stand: Standpoint, cell: CellLayout) -> str:
     return (
         f"All at one scale, contours every {show_length(cell.interval, units)}, tints of fill every "
         f"{show_length(depth_step(cell.tallest, units), units)}, north up. Views from the {stand.name}, "
-        f"heights true. {place_words(stand, units)} Soil is loose, as expected. Planning figures."
+        "sections along the bed through the top, heights true. "
+        f"{place_words(stand, units)} Soil is loose, as expected. Planning figures."
     )
 
 
@@ -160,6 +199,8 @@ def _draw_cell(
     bounds = (left, top - cell.view_high, left + CELL, top)
     lay_picture(page, frame.subject, cell.view, eye_picture(frame.subject, cell.view, True), bounds, True)
     top -= cell.view_high + 6.0
+    _section(page, frame.subject, cell, left, top)
+    top -= cell.section_high
     for number, (line, kind) in enumerate(words):
         page.text(left, top - LEAD * (number + 1) + 4.0, line, kind)
 
@@ -201,12 +242,14 @@ def frame_words(frame: Frame) -> list[tuple[str, Type]]:
     look = study.review.look
     height = float(study.proposal.fill.max())
     plain = [
-        f"{show_length(height, units)} high, {buy_words(study.order, units)} to order",
+        f"{show_length(height, units)} high, {buy_words(study.order, units)} to order"
+        + ("" if study.order.cost is None else f", cost {money(study.order.cost)}"),
         f"steepest {show_slope(study.proposal.steepest)} (run:rise)",
         *(tree_words(tree, study) for tree in study.review.trees),
         *unmet(study),
     ]
-    lines = [(line, STRONG) for line in wrap(look.words, STRONG, CELL)]
+    lines = [(line, SMALL) for line in wrap(frame.sentence, SMALL, CELL)] if frame.sentence else []
+    lines += [(line, STRONG) for line in wrap(look.words, STRONG, CELL)]
     return lines + [(line, BODY) for text in plain for line in wrap(text, BODY, CELL)]
 
 
