@@ -53,7 +53,7 @@ class _Layout:
     size: float
 
 
-# The first that holds every stake on one page is taken, the last where none does.
+# The first that holds every stake on one page is taken; where none does, the last whose columns find their width.
 _LAYOUTS = (
     _Layout(1, 20.0, 11.5),
     _Layout(1, 15.0, 10.5),
@@ -80,7 +80,8 @@ def stake_tables(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -
     wide, high = page_of_words(units, asked.paper)
     rows, heads = list(_rows(stakes, units)), _heads(stakes)
     top = high - MARGIN - 46.0 - _notes_height(study, stakes, wide)
-    layout = next((one for one in _LAYOUTS if _holds(one, rows, heads, wide, top)), _LAYOUTS[-1])
+    across = [one for one in _LAYOUTS if _across(one, rows, heads, wide)]
+    layout = next((one for one in across if _down(one, rows, top)), across[-1] if across else _LAYOUTS[0])
     pages: list[Page] = []
     while rows:
         page = new_page(wide, high)
@@ -154,11 +155,17 @@ def _table_width(wide: float, tables: int) -> float:
     return (wide - 2 * MARGIN - (tables - 1) * BESIDE) / tables
 
 
-def _holds(layout: _Layout, rows: Sequence[_Row], heads: Sequence[str], wide: float, top: float) -> bool:
+def _across(layout: _Layout, rows: Sequence[_Row], heads: Sequence[str], wide: float) -> bool:
+    """Whether every column finds its width."""
     needed = sum(_widths(rows, heads, layout.size)) + GAP * (len(heads) - 1)
+    return needed <= _table_width(wide, layout.tables)
+
+
+def _down(layout: _Layout, rows: Sequence[_Row], top: float) -> bool:
+    """Whether one page has room for every row."""
     lines = int((top - FOOT) / layout.row) - 1  # less the heads
     # A table may end with a heading carried over to the next.
-    return needed <= _table_width(wide, layout.tables) and len(rows) + layout.tables <= layout.tables * lines
+    return len(rows) + layout.tables <= layout.tables * lines
 
 
 def _draw_table(

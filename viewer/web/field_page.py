@@ -12,6 +12,7 @@ from terrain.field import SetOut
 from terrain.files import save
 from terrain.flow import Study
 from terrain.language import TONGUES, Language, page_messages, unit_names
+from terrain.languages import Retold, names_in
 from terrain.limits import BUILT_TOLERANCE
 from terrain.survey import CLASSES, FLOOR
 from terrain.units import Units
@@ -68,12 +69,14 @@ def _of_the_yard(study: Study, stakes: SetOut) -> dict[str, object]:
     site = study.site
     known = {point.name: point.at for point in stakes.known}
     known |= {name: at for name, at in site.survey.known if name not in known}
+    built = names_in(site.basin, site.channel, site.terrace, site.retained_edge, site.tree, site.building)
+    spoken = {code: Retold(Language(code), built) for code in TONGUES}
     return {
         "known": [{"name": name, "x": _fine(x), "y": _fine(y)} for name, (x, y) in known.items()],
         "stakes": [
             {
                 "name": stake.name,
-                "what": stake.what,
+                "what": {code: said.told(stake.what) for code, said in spoken.items()},
                 "x": _fine(stake.at[0]),
                 "y": _fine(stake.at[1]),
                 "existing": _fine(stake.existing),

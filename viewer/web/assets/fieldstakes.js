@@ -97,7 +97,7 @@ export class StakesTab {
     tellInstrument(this);
     const rod = typedLength(app.entries.rods[stake.name] ?? "", app.units);
     const { height } = app.instrument();
-    this.mark.textContent = `${say("Grade of day one")} ${app.level(stake.day_one)}; ${say("ground now")} ${app.level(stake.existing)}. ${stake.what}`;
+    this.mark.textContent = `${say("Grade of day one")} ${app.level(stake.day_one)}; ${say("ground now")} ${app.level(stake.existing)}. ${stake.what[app.words.code]}`;
     const { kind, words } = this.told(toBuild(height, rod, stake.day_one));
     this.answer.textContent = words;
     this.answer.className = `huge ${kind}`;
