@@ -34,6 +34,7 @@ _TOP_APART = 0.5  # metres: a top nearer than this to a crest point gets no stak
 _STRIP = 0.25  # metres beside digs and stones that no string can follow
 _SAMPLES = 2500  # places on which stakes are chosen; the whole mesh has the last word
 _ALONG = 0.05  # metres between places on a string
+_AIM = 0.97  # of the tolerance that stakes are chosen to: what a level's last digit takes is left over
 _FOOT, _CREST, _BREAK, _BETWEEN = "foot", "crest", "edge of ", "between"
 
 Held = tuple[Array, Array]  # (n, 2) places and (n,) heights there, metres
@@ -94,7 +95,9 @@ def choose_places(
     aim = Aim(places[judged], tops[judged], spots, spot_tops)
     where = study.proposal.worked.difference(rough)
     with one_thread():
-        staked, aim = _searched(start, aim, partial(_creased, where, height), tolerance, baseline is not None, study)
+        staked, aim = _searched(
+            start, aim, partial(_creased, where, height), _AIM * tolerance, baseline is not None, study
+        )
         error = float(strays(staked, aim).max(initial=0.0))
     more = [Spot("", _BETWEEN, (float(x), float(y))) for x, y in staked.at[staked.fixed :]]
     return Chosen((*wanted, *more), error, _excepted(study))
