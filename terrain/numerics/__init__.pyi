@@ -12,7 +12,6 @@ from .disc import (
     disc_content as disc_content,
     facets_around as facets_around,
     fill_facets as fill_facets,
-    gradient as gradient,
     nearest_facet as nearest_facet,
     polygon_area_in_disc as polygon_area_in_disc,
 )

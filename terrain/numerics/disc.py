@@ -16,7 +16,7 @@ import shapely
 from shapely.geometry import LinearRing, MultiPolygon, Point, Polygon
 
 from terrain.grid import Array, Mask
-from terrain.numerics.mesh import YardMesh
+from terrain.numerics.mesh import YardMesh, gradient
 
 ROUNDING = 1e-9  # metres: elevations of existing and finished ground that differ by less are the same
 # Metres: a triangle that comes over the circle by less, a hundredth of a millimetre, only touches it. Where the edge of
@@ -298,16 +298,6 @@ def _distances(p: Array) -> Array:
     share = np.clip(-(x * step_x + y * step_y) / square, 0.0, 1.0)
     edges = np.hypot(x + share * step_x, y + share * step_y)
     return np.where(covers, 0.0, edges.min(axis=0))
-
-
-def gradient(p: Array, depth: Array) -> Array:
-    """Gradient (m, 2) of the depth over each triangle; 0 over a triangle without area."""
-    x, y, z = (np.ascontiguousarray(values.T) for values in (p[..., 0], p[..., 1], depth))  # as in `_distances`
-    ax, ay, rise_a = x[1] - x[0], y[1] - y[0], z[1] - z[0]
-    bx, by, rise_b = x[2] - x[0], y[2] - y[0], z[2] - z[0]
-    double = ax * by - ay * bx
-    scale = np.where(double == 0.0, 0.0, 1.0 / np.where(double == 0.0, 1.0, double))
-    return np.column_stack([(rise_a * by - rise_b * ay) * scale, (rise_b * ax - rise_a * bx) * scale])
 
 
 def _barycentric(p: Array, points: Array) -> Array:

@@ -19,7 +19,7 @@ from terrain.limits import (
     MOWN_BERM_SLOPE,
     Limit,
 )
-from terrain.numerics import Place, YardMesh, gradient
+from terrain.numerics import Place, YardMesh
 from terrain.review.words import listed
 from terrain.shape import MOST, BuiltCrest, Proposal
 from terrain.site import Site
@@ -77,8 +77,10 @@ def facet_slopes(mesh: YardMesh, elevation: Array) -> Array:
 
     In a dig it counts as none: its sides, and a stream's drops, stand as steep as the site file has them, under stone.
     """
-    rise = gradient(mesh.points[mesh.triangles], elevation[mesh.triangles])
-    slopes = np.hypot(rise[:, 0], rise[:, 1])
+    if elevation is mesh.existing:
+        slopes = mesh.existing_slopes
+    else:
+        slopes = mesh.proposed_slopes if elevation is mesh.proposed else mesh.slopes_of(elevation)
     return slopes if mesh.dug is None else np.where(mesh.dug, 0.0, slopes)
 
 

@@ -7,6 +7,7 @@ import pytest
 import review_yards as yards
 from hypothesis import example, given, settings, strategies as st
 from shapely.geometry import Point, Polygon, box
+from shipped import study_of
 
 from terrain.numerics import disc
 from terrain.numerics.disc import (
@@ -224,3 +225,12 @@ def test_nearest_is_the_nearest_point_of_the_facets():
         assert away == pytest.approx(5.0, abs=1e-12)
         assert place == pytest.approx((3.0, 4.0), abs=1e-12)
     assert nearest_facet(DepthFacets(np.zeros((0, 3, 2)), np.zeros((0, 3))), (0.0, 0.0)) == (math.inf, None)
+
+
+def test_the_slopes_that_a_mesh_keeps_are_those_of_its_surfaces():
+    mesh = study_of("alder-bend", 0.3).proposal.mesh
+    for kept, elevation in ((mesh.existing_slopes, mesh.existing), (mesh.proposed_slopes, mesh.proposed)):
+        # The plain way: the plane through the three corners of each triangle.
+        corners = np.concatenate([mesh.points, elevation[:, None]], axis=1)[mesh.triangles]
+        normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+        assert kept == pytest.approx(np.hypot(normal[:, 0], normal[:, 1]) / np.abs(normal[:, 2]), rel=1e-9, abs=1e-9)
