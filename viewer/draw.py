@@ -84,7 +84,7 @@ def draw_look(subject: Subject, folder: Path, progress: Callable[[str], None] = 
     ground, proposal = subject.ground, subject.proposal
     paths = draw_eye_level(subject, folder, progress)
     progress("drawing skyline, slopes and signs")
-    look = natural_look(ground.grid, ground.elevation, proposal.elevation, subject.site.bed.outline)
+    look = natural_look(ground.grid, ground.elevation, proposal.mound, subject.site.bed.outline)
     return [
         *paths,
         *draw_skyline(subject, folder),

@@ -4,6 +4,7 @@ together."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,7 +16,7 @@ from terrain.ground import Ground, check_ground, on_grid
 from terrain.limits import HIGHEST_CREST
 from terrain.look import Look, natural_look
 from terrain.shape import Prepared, Proposal, build, lay_out, prepare, scale_for_soil, shape_berm
-from terrain.site import CrestPoint, Site
+from terrain.site import CrestPoint, Site, Stream
 from terrain.suggest.choice import choose
 from terrain.suggest.families import FAMILIES, Family, crest_of, flipped
 from terrain.suggest.roots import clear_of_roots, nearest_tree
@@ -97,6 +98,22 @@ def suggest(site: Site, ground: Ground, progress: Callable[[str], None] = lambda
         Fewer than three where the bed has no room for more; empty where no form can be shaped at all.
     """
     check_ground("suggest", site, ground)
+    # A stream is cut into whatever form there is: the search knows none; a form that cannot carry it is not offered.
+    found = _searched(replace(site, stream=()), ground, progress)
+    return found if not site.stream else tuple(carrying_streams(site.stream, found, ground))
+
+
+def carrying_streams(
+    streams: tuple[Stream, ...], found: tuple[Suggestion, ...], ground: Ground
+) -> Iterator[Suggestion]:
+    """Those of the forms that can carry the streams of a site, with them cut in."""
+    for one in found:
+        with suppress(InputError):
+            site = replace(one.site, stream=streams)
+            yield replace(one, site=site, proposal=shape_berm(site, ground))
+
+
+def _searched(site: Site, ground: Ground, progress: Callable[[str], None]) -> tuple[Suggestion, ...]:
     coarse = judged_on(site, ground)
     wish = shape_berm(site, coarse)
     tried: list[Trial] = []
@@ -226,7 +243,7 @@ def _stepped(value: float, step: float) -> float:
 
 
 def _judged(family: Family, site: Site, proposal: Proposal, ground: Ground, soil: float) -> Trial:
-    look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
+    look = natural_look(ground.grid, ground.elevation, proposal.mound, site.bed.outline)
     nearest = max(sign.value / sign.bound for sign in look.signs)
     cost = MADE_COST * (look.verdict == "made") + SIGN_COST * len(look.present) + NEAR_COST * nearest
     cost += SOIL_COST * abs(float(proposal.fill.sum()) - soil) / max(soil, 1e-9)
@@ -263,7 +280,7 @@ def _finished(
 
 def _suggestion(trial: Trial, ground: Ground, drawn: float) -> Suggestion:
     proposal = shape_berm(trial.site, ground)
-    look = natural_look(ground.grid, ground.elevation, proposal.elevation, trial.site.bed.outline)
+    look = natural_look(ground.grid, ground.elevation, proposal.mound, trial.site.bed.outline)
     share = float(proposal.fill.sum()) / max(drawn, 1e-9)
     sentence = trial.family.sentence
     if trial.site.berm.soil is None and abs(share - 1.0) > 0.03:
