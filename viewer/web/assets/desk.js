@@ -12,6 +12,7 @@ export class Desk {
     this.yard = yard;
     this.field = field;
     this.kept = null;
+    this.crew = null; // the view for the crew, where the page has one
     this.tell = reading;
     // What the page counts with, for whoever checks it from outside.
     this.units = { showLength, showSlope };
