@@ -12,7 +12,7 @@ from terrain.files import as_json, summary_of
 from terrain.flow import Study, run_site
 from terrain.site import Site
 from terrain.soil import round_offset
-from terrain.suggest import Suggestion, suggest
+from terrain.suggest import Sight, Suggestion, hidden_share, suggest
 from viewer.pictures import Frame, draw_contact_sheet
 from viewer.web import read_exactly, wish_of_site, with_wish_written
 
@@ -30,6 +30,13 @@ class Suggested:
     drawn: Study
     suggestions: tuple[Suggestion, ...]
     studies: tuple[Study, ...]
+    sights: tuple[Sight, ...] = ()
+
+    def hidden(self, sight: Sight) -> tuple[float, ...]:
+        """Share of what is looked at that each frame's form hides, in the order of `frames`."""
+        return tuple(
+            hidden_share(sight, study.ground, study.proposal.elevation) for study in (self.drawn, *self.studies)
+        )
 
     @property
     def frames(self) -> tuple[Frame, ...]:
@@ -41,15 +48,17 @@ class Suggested:
         return (Frame(AS_DRAWN, self.drawn), *named)
 
 
-def suggest_forms(site: Site, progress: Callable[[str], None]) -> Suggested:
+def suggest_forms(
+    site: Site, progress: Callable[[str], None], height: float | None = None, sights: tuple[Sight, ...] = ()
+) -> Suggested:
     """Work the yard through as drawn, search for other forms, and work it through with each of them."""
     drawn = run_site(site, progress=progress)
-    found = suggest(site, drawn.ground, progress)
+    found = suggest(site, drawn.ground, progress, height)
     studies = []
     for one in found:
         progress(f"measuring: {one.name}")
         studies.append(run_site(one.site, ground=drawn.ground))
-    return Suggested(drawn, found, tuple(studies))
+    return Suggested(drawn, found, tuple(studies), sights)
 
 
 def summary_with_suggestions(worked: Suggested) -> dict[str, object]:
@@ -58,6 +67,7 @@ def summary_with_suggestions(worked: Suggested) -> dict[str, object]:
     for number, (one, study) in enumerate(zip(worked.suggestions, worked.studies, strict=True), 1):
         whole = _summary(study)
         told: dict[str, object] = {"number": number, "name": one.name, "sentence": one.sentence, "file": _file(number)}
+        told["hidden"] = {sight.words: worked.hidden(sight)[number] for sight in worked.sights}
         listed.append(told | {key: whole[key] for key in TOLD})
     return {**_summary(worked.drawn), "suggestions": listed}
 

@@ -56,6 +56,7 @@ def _lines(worked: Suggested, names: tuple[str, ...], folder: Path) -> Iterator[
         for text in _trees(frame.study):
             yield label, Text(f"{frame.name}: {text}")
             label = ""
+    yield from _hidden(worked)
     for frame in worked.frames:
         for text in unmet(frame.study):
             yield "Soil", Text(f"{frame.name}: {text}", STYLES["short"])
@@ -65,6 +66,15 @@ def _lines(worked: Suggested, names: tuple[str, ...], folder: Path) -> Iterator[
     if not worked.suggestions:
         yield "None", Text("No other form fits this bed. Widen it, or move what it is kept off.", STYLES["short"])
     yield "Files", Text(f"in {shown_path(folder)}: {shown_names(names)}")
+
+
+def _hidden(worked: Suggested) -> Iterator[Line]:
+    """What each form hides of what is looked at."""
+    for sight in worked.sights:
+        label = "Hidden"
+        for frame, share in zip(worked.frames, worked.hidden(sight), strict=True):
+            yield label, Text(f"{frame.name}: {100.0 * share:.0f} % of {sight.words}")
+            label = ""
 
 
 def _trees(study: Study) -> list[str]:

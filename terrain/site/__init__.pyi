@@ -23,6 +23,7 @@ from .model import (
     Site as Site,
     Soil as Soil,
     Tree as Tree,
+    ViewFrom as ViewFrom,
 )
 from .prices import Prices as Prices, with_short as with_short
 from .read import build_site as build_site, read_site as read_site

@@ -25,12 +25,16 @@ class _SuggestFolder(ModuleType):
     """This folder as a module that can be called."""
 
     def __call__(
-        self, site: Site, ground: Ground, progress: Callable[[str], None] = lambda words: None
+        self,
+        site: Site,
+        ground: Ground,
+        progress: Callable[[str], None] = lambda words: None,
+        height: float | None = None,
     ) -> tuple[Suggestion, ...]:
         """Suggest other forms; see `terrain.suggest.search.suggest`."""
         from terrain.suggest.search import suggest
 
-        return suggest(site, ground, progress)
+        return suggest(site, ground, progress, height)
 
 
 sys.modules[__name__].__class__ = _SuggestFolder

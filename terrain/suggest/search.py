@@ -78,7 +78,12 @@ class Trial:
     cost: float
 
 
-def suggest(site: Site, ground: Ground, progress: Callable[[str], None] = lambda words: None) -> tuple[Suggestion, ...]:
+def suggest(
+    site: Site,
+    ground: Ground,
+    progress: Callable[[str], None] = lambda words: None,
+    height: float | None = None,
+) -> tuple[Suggestion, ...]:
     """Three to seven forms inside the same outline and limits, clearly different from each other, best first.
 
     Where the site states the soil on hand every form takes it; else every form takes as much of the soil of the
@@ -91,6 +96,9 @@ def suggest(site: Site, ground: Ground, progress: Callable[[str], None] = lambda
         The yard as `shape_berm` takes it.
     progress
         Called with a few words as the search goes on.
+    height
+        Wished height of every form over existing grade, metres; what the limits do not allow stays missing. None: as
+        the soil asks for it. Soil on hand goes before it.
 
     Returns
     -------
@@ -99,7 +107,7 @@ def suggest(site: Site, ground: Ground, progress: Callable[[str], None] = lambda
     """
     check_ground("suggest", site, ground)
     # A stream is cut into whatever form there is: the search knows none; a form that cannot carry it is not offered.
-    found = _searched(replace(site, stream=()), ground, progress)
+    found = _searched(replace(site, stream=()), ground, progress, height)
     return found if not site.stream else tuple(carrying_streams(site.stream, found, ground))
 
 
@@ -113,13 +121,15 @@ def carrying_streams(
             yield replace(one, site=site, proposal=shape_berm(site, ground))
 
 
-def _searched(site: Site, ground: Ground, progress: Callable[[str], None]) -> tuple[Suggestion, ...]:
+def _searched(
+    site: Site, ground: Ground, progress: Callable[[str], None], height: float | None
+) -> tuple[Suggestion, ...]:
     coarse = judged_on(site, ground)
     wish = shape_berm(site, coarse)
     tried: list[Trial] = []
     for family in FAMILIES:
         progress(f"trying forms: {family.name}")
-        tried += _trials(site, coarse, wish, family)
+        tried += _trials(site, coarse, wish, family, height)
     progress("shaping the best of them in full")
     apart = _all_apart(tried, _fixed(site, coarse))
     drawn, fixed = float(shape_berm(site, ground).fill.sum()), _fixed(site, ground)
@@ -164,7 +174,7 @@ def _led(site: Site, family: Family) -> Site | None:
     return replace(led, berm=replace(led.berm, max_slope=slope))
 
 
-def _trials(site: Site, ground: Ground, wish: Proposal, family: Family) -> Iterator[Trial]:
+def _trials(site: Site, ground: Ground, wish: Proposal, family: Family, height: float | None = None) -> Iterator[Trial]:
     """The family from either end, with ever less soil, shaped and judged."""
     led = _led(site, family)
     if led is None:
@@ -181,6 +191,9 @@ def _trials(site: Site, ground: Ground, wish: Proposal, family: Family) -> Itera
         try:
             prepared = prepare(candidate, ground)
         except InputError:
+            continue
+        if height is not None and site.berm.soil is None:
+            yield _judged(family, *_at_height(candidate, ground, prepared, height), ground, wished)
             continue
         # A bed drawn back holds less than was wished for: shares of what it holds.
         limit = build(candidate, ground, prepared, 1.0).limit
@@ -218,6 +231,16 @@ def _built(candidate: Site, ground: Ground, prepared: Prepared, wanted: float) -
         scale *= float(np.clip(wanted / max(proposal.fill.sum(), 1e-9), 0.5, 1.6))
         proposal = build(candidate, ground, prepared, scale)
     # Judged as the written site file builds it: heights beyond the limits' reach make another form than those met.
+    written = _with_heights(candidate, [point.built for point in proposal.crest])
+    return written, build(written, ground, prepared, 1.0)
+
+
+def _at_height(candidate: Site, ground: Ground, prepared: Prepared, height: float) -> tuple[Site, Proposal]:
+    """The site as it is written, and the form, its top at the wished height or as near as the limits let it."""
+    scale, proposal = 1.0, build(candidate, ground, prepared, 1.0)
+    for _ in range(SOIL_STEPS):
+        scale *= float(np.clip(height / max(float(proposal.fill.max()), 1e-9), 0.5, 1.6))
+        proposal = build(candidate, ground, prepared, scale)
     written = _with_heights(candidate, [point.built for point in proposal.crest])
     return written, build(written, ground, prepared, 1.0)
 

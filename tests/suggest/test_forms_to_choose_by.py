@@ -7,17 +7,21 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from random_sites import ground_on
 
+from terrain.errors import InputError
+from terrain.grid import Grid
 from terrain.ground.existing import model_ground
 from terrain.review.trees import soil_on_trees
 from terrain.shape.berm import shape_berm
 from terrain.shape.proposal import Proposal
-from terrain.site.model import Site
+from terrain.site.model import Site, ViewFrom
 from terrain.site.read import read_site
 from terrain.suggest.choice import choose
 from terrain.suggest.families import MOWN
 from terrain.suggest.roots import clear_of_roots
 from terrain.suggest.search import CLEARLY_DIFFERENT, Suggestion, suggest
+from terrain.suggest.sight import Sight, hidden_share, sight_of
 
 FOOT = 0.3048
 
@@ -77,3 +81,31 @@ def test_the_choice_takes_the_cheapest_that_fit_together() -> None:
     unlike[0, 2] = unlike[2, 0] = False
     assert sorted(choose([0, 0, 1, 1], [8.0, 8.0], np.array([1.0, 5.0, 1.0, 3.0]), unlike)) == [0, 3]
     assert sorted(choose([0, 0, 1, 1], [8.0, 0.5], np.array([1.0, 5.0, 1.0, 3.0]), unlike)) == [0]
+
+
+def test_a_ridge_across_the_line_of_sight_hides_what_lies_low_behind_it() -> None:
+    """Similar triangles: eyes 1.6 m up, a 1 m ridge half-way to a walk hides it; a 0.7 m one does not (0.8 m there)."""
+    grid = Grid(0.0, 0.0, 0.1, 201, 101)
+    flat = np.zeros(grid.shape)
+    ground = ground_on(grid, flat)
+    sight = Sight("walk from window", ViewFrom("window", (0.0, 5.0)), np.array([[20.0, 5.0]]), 0.0)
+    for high, hidden in ((1.0, 1.0), (0.7, 0.0)):
+        ridge = np.where(np.abs(grid.x - 10.0) < 0.3, high, 0.0)[None, :] + flat
+        assert hidden_share(sight, ground, ridge) == hidden
+
+
+def test_names_that_the_site_does_not_have_are_refused_with_those_it_has(yard: tuple) -> None:
+    with pytest.raises(InputError, match=r'--hide.*no part of the yard is called "strete".*"front walk"'):
+        sight_of(yard[0], "strete from window", "--hide")
+    seen = replace(yard[0], view_from=(ViewFrom("window", (6.0, 14.0)),))
+    assert len(sight_of(seen, "front walk from window", "--see").places) > 100
+
+
+@pytest.mark.slow
+def test_forms_of_a_wished_height_stand_as_high_where_the_limits_let_them(yard: tuple) -> None:
+    site = yard[0]
+    found = suggest(site, model_ground(site), height=0.3)
+    tops = [float(one.proposal.fill.max()) for one in found]
+    assert len(tops) >= 3
+    assert np.median(tops) == pytest.approx(0.3, abs=0.02)
+    assert max(tops) < 0.34
