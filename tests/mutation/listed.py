@@ -278,6 +278,8 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
     ("terrain/review/slopes.py", ("tests/review/test_slope_findings.py", "tests/published/test_slopes_limits.py")): (
         ("broken = steepest > limit + ROUNDING", "broken = steepest > 1.05 * limit"),
         ("a[:, 1] * b[:, 0]) / 2.0", "a[:, 1] * b[:, 0])"),
+    ),
+    ("terrain/numerics/mesh.py", ("tests/review/test_disc.py", "tests/review/test_slope_findings.py")): (
         ("np.hypot(rise[:, 0], rise[:, 1])", "np.maximum(np.abs(rise[:, 0]), np.abs(rise[:, 1]))"),
     ),
     ("terrain/review/edges.py", ("tests/review/test_edge_findings.py",)): (
