@@ -12,7 +12,15 @@ from odd_yards import odd_sites
 from shipped import study_of
 
 from terrain.errors import InputError
-from terrain.field.crew.barrow_squares import LIFT, SIDES, BarrowSquares, SquaresFrame, share_out, squares_of
+from terrain.field.crew.barrow_squares import (
+    LIFT,
+    SIDES,
+    USUAL_BARROW,
+    BarrowSquares,
+    SquaresFrame,
+    share_out,
+    squares_of,
+)
 from terrain.flow import Study, run_site
 from terrain.limits import FOOT
 
@@ -123,3 +131,10 @@ def test_a_long_bed_gets_squares_that_one_sheet_shows(bend: Study) -> None:
     assert squares.columns <= 18
     assert squares.rows <= 14
     assert squares.bought == small.bought
+
+
+def test_lifts_squares_and_barrows_are_the_usual_ones() -> None:
+    # Common practice, no published source: lifts of 6 to 8 in, barrows of 3 cu ft or 80 L, squares of 4 ft or 1 m.
+    assert pytest.approx(8 * 0.0254) == LIFT
+    assert pytest.approx({"ft": 3 * 0.3048**3, "m": 0.08}) == USUAL_BARROW
+    assert (SIDES["ft"][0], SIDES["m"][0]) == (pytest.approx(4 * 0.3048), 1.0)

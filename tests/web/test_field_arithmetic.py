@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import random
+import re
 import subprocess
 from typing import Any
 
@@ -17,8 +18,9 @@ from terrain.field.asbuilt.words import off_words
 from terrain.field.setout.words import depth_words
 from terrain.survey.levels import LevelRun, Reading, adjusted, allowance, reduce_levels
 from terrain.survey.points import point_key
-from terrain.survey.ties import TIE_BOUND, Side, Tie, place_tie
+from terrain.survey.ties import TIE_BOUND, WEAK, Side, Tie, place_tie
 from terrain.units import parse_length
+from viewer.web.assemble import asset
 
 FOOT = 0.3048
 SAME = 0.0005 * FOOT  # metres
@@ -185,3 +187,11 @@ def test_the_allowance_is_the_librarys() -> None:
     asked = [(length, 0.012, 0.02 * FOOT) for length in lengths]
     for length, told in zip(lengths, worked({"allowed": asked})["allowed"], strict=True):
         assert told == pytest.approx(allowance(length, "third order", 0.02 * FOOT), abs=1e-12)
+
+
+def test_bounds_of_tapes_are_the_librarys() -> None:
+    script = asset("tapefix.js")
+    found = dict(re.findall(r"export const (\w+) = ([\d.]+);", script))
+    feet, flat = float(found["TIE_BOUND_FEET"]), float(found["FLAT"])
+    assert feet * FOOT == pytest.approx(TIE_BOUND, rel=1e-12)
+    assert flat == WEAK
