@@ -104,7 +104,7 @@ def proposed_steps(stations: Array, cap: Array, highest: float, pools: Sequence[
     length, cap = float(stations[-1]), np.minimum.accumulate(cap)
     low: Steps | None = None
     for count in range(int(length / DROPS_APART.value) + 1):
-        places = _moved((np.arange(count) + 0.5) * length / max(count, 1), pools, length)
+        places = _moved((np.arange(count) + 1.0) * length / (count + 1), pools, length)
         steps = _without_low(stations, cap, places)
         if (steps.heights > highest + _CLOSE).any():
             continue
