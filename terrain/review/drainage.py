@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon
+from shapely.geometry import Point, Polygon
 
 from terrain.findings import Finding
 from terrain.grid import Array, Grid, Index, Mask, frozen
@@ -30,6 +30,7 @@ from terrain.site import Building, Site, root_zone_radius
 from terrain.units import Units, show_area, show_length, show_place, show_volume
 
 MOST_PONDS = 2
+ROUND_BASIN = 0.3  # metres round a basin in which water is its overflow: common practice, no published source
 NO_GROUNDS: Mapping[str, Polygon] = MappingProxyType({})
 # Ground that falls less than this share of a cell over eight cells is as good as level: a survey cannot say which way
 # its water goes. Eight, because a way that runs slantwise over a grid has level steps in it.
@@ -166,7 +167,9 @@ def pond_findings(site: Site, digs: tuple[Dig, ...], found: tuple[Pond, ...]) ->
             f"{show_place(*pond.at, units)}. End it in a basin, or give its end a taper that comes out on the slope."
         )
         yield Finding("caution", "drainage", text, pond.depth, least, PRACTICE, pond.at)
-    found = tuple(pond for pond in found if pond not in closed)
+    round_basins = shapely.union_all([dig.rim for dig in digs[: len(site.basin)]]).buffer(ROUND_BASIN)
+    # What a basin cannot hold stands about it too: the basin tells of it.
+    found = tuple(pond for pond in found if pond not in closed and not round_basins.intersects(Point(pond.at)))
     for pond in found[:MOST_PONDS]:
         text = (
             f"The berm makes water stand near {show_place(*pond.at, units)}: {show_length(pond.depth, units)} deep, "
