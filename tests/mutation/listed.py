@@ -165,7 +165,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
             'STEP: dict[Units, float] = {"ft": QUARTER, "m": 0.0125}',
         ),
     ),
-    ("terrain/field/asbuilt/marks.py", ("tests/test_named_numbers.py",)): (("DEVIATIONS = 2.0", "DEVIATIONS = 2.5"),),
+    ("terrain/field/asbuilt/marks.py", ("tests/test_named_numbers.py",)): (("DEVIATIONS = 3.0", "DEVIATIONS = 2.5"),),
     ("terrain/field/asbuilt/findings.py", ("tests/test_named_numbers.py",)): (
         ("LEAST_STEEP = 0.1", "LEAST_STEEP = 0.125"),
     ),

@@ -13,7 +13,7 @@ from terrain.limits import SOIL_SEEN
 from terrain.numerics import cut_facets, depth_at, fill_facets
 from terrain.site import Site, keep_off_radius
 
-DEVIATIONS = 2.0  # how many standard deviations a shot must stand over the ground before soil is said to lie there
+DEVIATIONS = 3.0  # how many standard deviations a shot must stand over the ground before soil is said to lie there
 KEEP_OFF = "keep-off of "  # how the ground of a shot beside a tree is named, before the tree's name
 _ON_EDGE = 0.01  # metres: a shot this near to the line of a keep-off stands on it
 
