@@ -111,8 +111,9 @@ def test_an_even_or_tilted_slip_is_found_as_it_is(level: float, east: float, nor
     worked = study().proposal.worked
     centre = np.array(worked.centroid.coords[0]) - middle
     net = -(level + centre @ np.array([east, north])) * worked.area
-    # Where the tilt crosses the plan nothing stands off by more than noise: a few litres of either kind are not told.
-    assert check.missing.net == pytest.approx(net, abs=0.01 + 0.005 * abs(net))
+    # What is off by less than a shot's own noise is not told: at most a sixth of the mound, where the tilt crosses.
+    hidden = study().site.survey.accuracy * worked.area / 6.0
+    assert check.missing.net == pytest.approx(net, abs=hidden)
 
 
 def test_missing_less_surplus_lies_in_its_range_for_an_uneven_yard() -> None:
