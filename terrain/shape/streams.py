@@ -63,11 +63,15 @@ class _Course:
     @cached_property
     def half(self) -> Array:
         """(m,) half the width of bed or pool at each station, metres."""
-        half = np.full(len(self.stations), self.stream.width / 2.0)
+        return self.half_beside(0.0)
+
+    def half_beside(self, out: float) -> Array:
+        """(m,) half the width at each station of what lies within `out` metres of bed or pools."""
+        half = np.full(len(self.stations), self.stream.width / 2.0 + out)
         for reach in self.reaches:
-            middle, long = (reach.start + reach.end) / 2.0, (reach.end - reach.start) / 2.0
+            middle, long = (reach.start + reach.end) / 2.0, (reach.end - reach.start) / 2.0 + out
             chord = np.sqrt(np.maximum(0.0, 1.0 - ((self.stations - middle) / long) ** 2))
-            half = np.maximum(half, reach.pool.width / 2.0 * chord)
+            half = np.maximum(half, (reach.pool.width / 2.0 + out) * chord)
         return half
 
     @property
@@ -136,13 +140,12 @@ def _station(frame: StationFrame, east: float, north: float) -> float:
 
 def _banks(course: _Course, finished: Ground) -> tuple[Array, Array]:
     """(m,) lowest finished ground from the edge of bed or pool to where its bank's top stands, left and right."""
-    reach = course.stream.depth / course.stream.side_slope
+    top = course.half_beside(course.stream.depth / course.stream.side_slope)
     found = []
     for side in (1.0, -1.0):
-        levels = [
-            finished.grid.sample(finished.elevation, course.frame.beside(course.stations, side * (course.half + out)))
-            for out in np.linspace(0.0, reach, BANK_STEPS + 1)
-        ]
+        aways = [course.half + share * (top - course.half) for share in np.linspace(0.0, 1.0, BANK_STEPS + 1)]
+        spots = [course.frame.beside(course.stations, side * away) for away in aways]
+        levels = [finished.grid.sample(finished.elevation, spot) for spot in spots]
         found.append(np.minimum.reduce(levels))
     return found[0], found[1]
 
