@@ -76,11 +76,10 @@ def test_no_other_program_is_told_the_key(tmp_path: Path, monkeypatch: pytest.Mo
     from click.testing import CliRunner
 
     from cli.view import view
-    from viewer.web.live import server
 
     launched: list[str] = []
     monkeypatch.setattr("click.launch", lambda url, *_, **__: launched.append(url))
-    monkeypatch.setattr(server, "serve", lambda _session, _guard, _listener, opened: opened())
+    monkeypatch.setattr("viewer.web.serve", lambda _session, _guard, _listener, opened: opened())
     told = CliRunner().invoke(view, [str(copied_yard(tmp_path)), "--live"])
     assert told.exit_code == 0, told.output
     key = told.output.partition("key=")[2].split()[0]
