@@ -42,7 +42,7 @@ def test_one_facet_changes_as_little_as_can_be(points: Array, heights: tuple[flo
     if facets.slopes(before)[0] <= SLOPE * (1.0 - 1e-4):
         assert np.array_equal(after, before)
         return
-    assert facets.slopes(after)[0] == pytest.approx(BOUND, rel=2e-4)
+    assert BOUND * (1.0 - 2e-4) <= facets.slopes(after)[0] <= SLOPE
     room = {"type": "ineq", "fun": lambda z: BOUND**2 - facets.slopes(z)[0] ** 2}
     best = minimize(lambda z: ((z - before) ** 2).sum(), np.full(3, before.mean()), constraints=[room], tol=1e-12)
     assert np.abs(after - before) @ np.abs(after - before) <= best.fun * 1.01 + 1e-7

@@ -54,13 +54,19 @@ def test_what_the_work_raises_is_raised() -> None:
         pass
 
 
-def test_a_block_that_is_left_early_ends_the_fork(tmp_path: Path) -> None:
-    started = time.monotonic()
+def test_a_block_that_is_left_early_ends_the_fork(monkeypatch: pytest.MonkeyPatch) -> None:
+    started, forked, fork = time.monotonic(), list[int](), os.fork
+
+    def noted() -> int:
+        forked.append(fork())
+        return forked[-1]
+
+    monkeypatch.setattr(os, "fork", noted)
     with pytest.raises(KeyboardInterrupt), done_beside(lambda: time.sleep(60.0)):
         raise KeyboardInterrupt
     assert time.monotonic() - started < 30.0
     with pytest.raises(ChildProcessError):
-        os.waitpid(-1, os.WNOHANG)
+        os.waitpid(forked[0], os.WNOHANG)
 
 
 def test_one_core_does_one_after_the_other(monkeypatch: pytest.MonkeyPatch) -> None:

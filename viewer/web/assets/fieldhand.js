@@ -16,7 +16,9 @@ export function filesOf(entries, units) {
   }));
   const ties = entries.ties.map((tie) => ({
     name: tie.name.trim(), left: tie.left,
-    tapes: tie.tapes.map((tape) => ({ from: tape.from, metres: typedLength(tape.typed, units) })).filter((tape) => tape.from && tape.metres > 0),
+    tapes: tie.tapes
+      .map((tape) => ({ from: tape.from, metres: typedLength(tape.typed, units) }))
+      .filter((tape) => tape.from && tape.metres > 0),
   })).filter((tie) => tie.name && tie.tapes.length > 1);
   const found = [];
   if (lines.length) found.push(["levels.csv", levelsCsv(lines, typedLength(entries.book.elevation, units), unit)]);
@@ -30,13 +32,16 @@ function bookFrom(rows, entries) {
   const lines = rows.flatMap((row) => ["intermediate", "foresight", "backsight"]
     .filter((sight) => row[sight]).map((sight) => ({ point: row.point, sight, rod: row[sight] })));
   const level = rows.find((row) => row.elevation);
-  return { ...entries.book, lines, benchmark: level?.point ?? entries.book.benchmark, elevation: level?.elevation ?? entries.book.elevation };
+  const { benchmark, elevation } = entries.book;
+  return { ...entries.book, lines, benchmark: level?.point ?? benchmark, elevation: level?.elevation ?? elevation };
 }
 
 function tiesFrom(rows) {
   return rows.map((row) => ({
     name: row.point,
-    tapes: ["", " 2", " 3"].map((n) => ({ from: row[`from${n}`] ?? "", typed: row[`distance${n}`] ?? "" })).filter((tape, k) => k < 2 || tape.from),
+    tapes: ["", " 2", " 3"]
+      .map((n) => ({ from: row[`from${n}`] ?? "", typed: row[`distance${n}`] ?? "" }))
+      .filter((tape, k) => k < 2 || tape.from),
     left: row.side ? /^l/i.test(row.side) : null,
   }));
 }
@@ -90,7 +95,8 @@ export class FilesTab {
       part("label", { for: "back" }, say("A file from this phone")), picked, this.text,
       pressed(say("Read the text above"), () => this.readBack(this.text.value)),
       this.told,
-      pressedTwice(say("Begin anew"), say("All entries go. Press again"), () => app.replace({ ...emptyEntries(), language: app.words.code, units: app.units, tab: "files" })),
+      pressedTwice(say("Begin anew"), say("All entries go. Press again"), () =>
+        app.replace({ ...emptyEntries(), language: app.words.code, units: app.units, tab: "files" })),
     );
     this.refresh();
   }

@@ -58,10 +58,12 @@ export class LevelsTab {
       part("h2", {}, say("Level book")),
       part("div", { className: "pair" },
         lineFor(say("Benchmark"), book.benchmark, (typed) => this.change(() => { book.benchmark = typed; }), { figures: false }),
-        lineFor(say("Its elevation, {unit}", { unit: app.unitName }), book.elevation, (typed) => this.change(() => { book.elevation = typed; }))),
+        lineFor(say("Its elevation, {unit}", { unit: app.unitName }), book.elevation, (typed) =>
+          this.change(() => { book.elevation = typed; }))),
       this.list,
       pressed(say("Add a reading"), () => this.addLine(), "main"),
-      lineFor(say("Length levelled, {unit} (if known)", { unit: app.unitName }), book.length, (typed) => this.change(() => { book.length = typed; })),
+      lineFor(say("Length levelled, {unit} (if known)", { unit: app.unitName }), book.length, (typed) =>
+        this.change(() => { book.length = typed; })),
       this.told,
     );
     this.list.replaceChildren(...book.lines.map((line, k) => this.card(line, k)));
@@ -129,7 +131,8 @@ export class LevelsTab {
     const say = app.words.say.bind(app.words);
     if (worked.fault) {
       const why = worked.fault.kind === "not turned on"
-        ? say("Line {row}: this backsight stands on no known point. Read the same point before and after the level moves.", { row: worked.fault.row })
+        ? say("Line {row}: this backsight stands on no known point. Read the same point before and after the level moves.",
+          { row: worked.fault.row })
         : say("Line {row}: start with a backsight on the benchmark.", { row: worked.fault.row });
       return [part("p", { className: "over" }, why)];
     }

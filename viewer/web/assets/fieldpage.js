@@ -74,7 +74,8 @@ class FieldApp {
 
   tell() {
     const kept = find("kept");
-    kept.textContent = this.store.keeps ? this.words.say("Kept on this phone") : this.words.say("Not kept: hand the files over before you close");
+    kept.textContent = this.store.keeps
+      ? this.words.say("Kept on this phone") : this.words.say("Not kept: hand the files over before you close");
     kept.className = this.store.keeps ? "good" : "over";
   }
 

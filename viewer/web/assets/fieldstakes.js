@@ -52,7 +52,8 @@ export class StakesTab {
     const say = app.words.say.bind(app.words);
     const head = [part("h2", {}, say("Stakes"))];
     if (!stake) {
-      this.node.replaceChildren(...head, part("p", { className: "open" }, say("This page was made without a site file: it has no stakes.")));
+      const none = say("This page was made without a site file: it has no stakes.");
+      this.node.replaceChildren(...head, part("p", { className: "open" }, none));
       return;
     }
     const { rods, done } = app.entries;
@@ -64,7 +65,8 @@ export class StakesTab {
       app.changed();
     }, "main tick");
     this.node.replaceChildren(...head, instrumentLines(this),
-      chosenFrom(say("Stake"), app.values.stakes.map((one) => [one.name, `${one.name}${done[one.name] ? " ✓" : ""}`]), stake.name, (name) => this.go(name)),
+      chosenFrom(say("Stake"), app.values.stakes.map((one) => [one.name, `${one.name}${done[one.name] ? " ✓" : ""}`]),
+        stake.name, (name) => this.go(name)),
       this.mark,
       lineFor(say("Rod reading at the stake, {unit}", { unit: app.unitName }), rods[stake.name] ?? "", (typed) => {
         rods[this.stake.name] = typed;
@@ -72,7 +74,8 @@ export class StakesTab {
       }, { wide: true }),
       this.answer,
       this.tick,
-      part("div", { className: "choices" }, pressed(`← ${say("Before")}`, () => this.step(-1)), pressed(`${say("Next")} →`, () => this.step(1))),
+      part("div", { className: "choices" },
+        pressed(`← ${say("Before")}`, () => this.step(-1)), pressed(`${say("Next")} →`, () => this.step(1))),
       this.left,
     );
     this.refresh();
@@ -97,7 +100,8 @@ export class StakesTab {
     tellInstrument(this);
     const rod = typedLength(app.entries.rods[stake.name] ?? "", app.units);
     const { height } = app.instrument();
-    this.mark.textContent = `${say("Grade of day one")} ${app.level(stake.day_one)}; ${say("ground now")} ${app.level(stake.existing)}. ${stake.what[app.words.code]}`;
+    const grades = `${say("Grade of day one")} ${app.level(stake.day_one)}; ${say("ground now")} ${app.level(stake.existing)}`;
+    this.mark.textContent = `${grades}. ${stake.what[app.words.code]}`;
     const { kind, words } = this.told(toBuild(height, rod, stake.day_one));
     this.answer.textContent = words;
     this.answer.className = `huge ${kind}`;
@@ -105,7 +109,8 @@ export class StakesTab {
     this.tick.textContent = done ? `✓ ${say("Done")}` : say("Tick off {name}", { name: stake.name });
     this.tick.setAttribute("aria-pressed", String(done));
     const left = app.values.stakes.filter((one) => !app.entries.done[one.name]).map((one) => one.name);
-    this.left.textContent = left.length ? say("Left to do ({count}): {names}", { count: left.length, names: left.join(", ") }) : say("All stakes are done.");
+    this.left.textContent = left.length
+      ? say("Left to do ({count}): {names}", { count: left.length, names: left.join(", ") }) : say("All stakes are done.");
   }
 
   told(depth) {
@@ -113,7 +118,8 @@ export class StakesTab {
     const say = app.words.say.bind(app.words);
     if (!Number.isFinite(depth)) return { kind: "", words: "" };
     const { kind, much } = buildWords(depth, app.units);
-    const words = { fill: say("fill {much}", { much: app.measure(much) }), cut: say("cut {much}", { much: app.measure(much) }), none: say("on grade") };
+    const far = { much: app.measure(much) };
+    const words = { fill: say("fill {much}", far), cut: say("cut {much}", far), none: say("on grade") };
     return { kind, words: words[kind] };
   }
 }
@@ -196,7 +202,8 @@ export class BuiltTab {
   kept(one, k) {
     const { app } = this;
     const { kind, words } = this.told(one);
-    return part("li", { className: kind }, part("b", {}, `${one.name} ${one.place}`), ` ${app.level(one.elevation)} `, part("strong", {}, words),
+    return part("li", { className: kind },
+      part("b", {}, `${one.name} ${one.place}`), ` ${app.level(one.elevation)} `, part("strong", {}, words),
       pressedTwice(app.words.say("Delete"), app.words.say("Delete? Press again"), () => {
         app.entries.built.splice(k, 1);
         app.changed();
@@ -209,7 +216,9 @@ export class BuiltTab {
     if (!Number.isFinite(shot.grade)) return { kind: "", words: say("no grade here") };
     const { kind, much } = builtWords(shot.elevation - shot.grade, app.values.tolerance, app.units);
     const words = {
-      within: `✓ ${say("within")}`, low: `▼ ${say("{much} low", { much: app.measure(much) })}`, high: `▲ ${say("{much} high", { much: app.measure(much) })}`,
+      within: `✓ ${say("within")}`,
+      low: `▼ ${say("{much} low", { much: app.measure(much) })}`,
+      high: `▲ ${say("{much} high", { much: app.measure(much) })}`,
     };
     return { kind, words: words[kind] };
   }

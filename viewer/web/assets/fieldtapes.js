@@ -119,7 +119,8 @@ export class TapesTab {
     const names = [["", say("choose")], ...[...app.points().values()].map((one) => [one.name, one.name])];
     const tapes = tie.tapes.map((tape, n) => part("div", { className: "pair" },
       chosenFrom(say("Tape {n} from", { n: n + 1 }), names, tape.from, (from) => this.change(() => { tape.from = from; })),
-      lineFor(say("Length, {unit}", { unit: app.unitName }), tape.typed, (typed) => this.change(() => { tape.typed = typed; }), { figures: false })));
+      lineFor(say("Length, {unit}", { unit: app.unitName }), tape.typed, (typed) =>
+        this.change(() => { tape.typed = typed; }), { figures: false })));
     const more = tie.tapes.length < 3 ? pressed(say("A third tape"), () => {
       tie.tapes.push({ from: "", typed: "" });
       app.changed();

@@ -6,7 +6,8 @@ import { find } from "./dom.js";
 import { Field, decoded } from "./field.js";
 import { Handles } from "./handles.js";
 import { Line } from "./line.js";
-import { withCorner, withCornerAt, withCrestAt, withCrestPoint, withHeight, withStreamAt, withoutCorner, withoutCrestPoint } from "./wishes.js";
+import { withCorner, withCornerAt, withCrestAt, withCrestPoint, withHeight, withStreamAt } from "./wishes.js";
+import { withoutCorner, withoutCrestPoint } from "./wishes.js";
 
 const LOST = "The command on this machine does not answer. Your changes are kept; trying again…";
 
