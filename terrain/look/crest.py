@@ -63,7 +63,8 @@ def crest_line(eye: Eye) -> Array:
         way = np.hypot(dj, di)
         lengths.append(np.full(starts[-1].size, way))
         costs.append(way / (LEVEL_COST + 0.5 * (share[here][both] + share[there][both])) ** 3)
-    start, end = np.concatenate(starts), np.concatenate(ends)
+    # As wide as the older library of graphs reads its indices.
+    start, end = (np.concatenate(each).astype(np.int32) for each in (starts, ends))
     count = int(eye.body.sum())
     if count < 9:
         return np.repeat(eye.middle[None], POINTS, axis=0)

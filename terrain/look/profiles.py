@@ -73,9 +73,8 @@ def _explained(fill: Array, away: Array) -> float:
     """Share of the variance of fill that is a function of `away`: a line of straight pieces, best fit."""
     knots = np.unique(np.quantile(away, np.linspace(0.0, 1.0, KNOTS)))
     pieces = np.array([np.interp(away, knots, corner) for corner in np.eye(len(knots))])
-    rest = (
-        fill - np.linalg.lstsq(pieces @ pieces.T, pieces @ fill)[0] @ pieces
-    )  # a few unknowns: their normal equations
+    # A few unknowns: their normal equations.
+    rest = fill - np.linalg.lstsq(pieces @ pieces.T, pieces @ fill, rcond=None)[0] @ pieces
     spread = float(((fill - fill.mean()) ** 2).sum())
     return max(1.0 - float((rest**2).sum()) / spread, 0.0) if spread > 0.0 else 0.0
 

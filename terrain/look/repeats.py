@@ -90,5 +90,5 @@ def ripples(mound: Mound) -> Measure:
 def _less_cubic(places: Array, values: Array) -> Array:
     north, east = places.T
     terms = np.array([north**i * east**j for i in range(4) for j in range(4 - i)])
-    rest: Array = values - np.linalg.lstsq(terms @ terms.T, terms @ values)[0] @ terms
+    rest: Array = values - np.linalg.lstsq(terms @ terms.T, terms @ values, rcond=None)[0] @ terms
     return rest

@@ -89,10 +89,11 @@ def _centred(
     """The camera shifted sideways and up until the corners stand in the middle of the picture."""
     target = middle.copy()
     camera = _at(target, back, distance, view_angle)
-    for _ in range(12):
-        spots, _ = camera.project(corners, size)
+    for _ in range(24):
+        spots, depth = camera.project(corners, size)
         off = (spots.max(axis=0) + spots.min(axis=0)) / 2.0 - np.array(size) / 2.0
-        metres = distance * 2.0 * np.tan(np.radians(view_angle) / 2.0) / size[1]
+        # A pixel is so wide at the nearest corner: at the middle of a long bed, seen along it, it would overshoot.
+        metres = min(distance, max(float(depth.min()), 0.1)) * 2.0 * np.tan(np.radians(view_angle) / 2.0) / size[1]
         _, right, up = camera.axes()
         target = target + metres * (off[0] * right - off[1] * up)
         camera = _at(target, back, distance, view_angle)
