@@ -78,7 +78,6 @@ from .sheet import (
     papers as papers,
     scales as scales,
 )
-from .spoken import spoken as spoken
 from .subject import (
     CHOSEN as CHOSEN,
     DrawingOptions as DrawingOptions,
@@ -94,3 +93,4 @@ from .subject import (
     tree_circles as tree_circles,
     yard_bounds as yard_bounds,
 )
+from .tongue import spoken as spoken

@@ -11,7 +11,7 @@ from functools import cache, lru_cache
 from typing import Any
 
 from viewer.page.palette import INK
-from viewer.page.spoken import as_lines, as_spoken
+from viewer.page.tongue import as_lines, as_spoken
 
 FAMILY = "DejaVu Sans"  # comes with the drawing library, so every machine sets the same type
 TITLE_FAMILY = "DejaVu Serif"

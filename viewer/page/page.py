@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.numerics import merged, overlap
 from viewer.page.lettering import FIGURE_HEIGHT, Type, boxes_for_missing_letters, font_of
 from viewer.page.palette import INK, PAPER
-from viewer.page.spoken import as_spoken
+from viewer.page.tongue import as_spoken
 
 DOTS = 200.0  # to an inch of a picture
 # What the formats say of who wrote them, and that no date goes into an SVG.
