@@ -21,8 +21,8 @@ from terrain.site.read import read_site
 from viewer.page.page import save_book
 from viewer.page.subject import Subject
 from viewer.sheets.cautions_page import caution_pages
-from viewer.sheets.in_language import in_language
 from viewer.sheets.setout_page import set_out_pages
+from viewer.sheets.sheet_language import in_language
 from viewer.sheets.tree_page import tree_pages
 
 FOREIGN = [tongue for tongue in TONGUES if tongue != "en"]

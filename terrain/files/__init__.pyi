@@ -1,6 +1,5 @@
 from .delivered import delivered_mesh as delivered_mesh
 from .formats import FORMATS as FORMATS, is_writable as is_writable, need_libraries as need_libraries
-from .graded import Grade as Grade, graded as graded
 from .job import Job as Job
 from .keep_off_proof import KeepOffProof as KeepOffProof, prove_keep_offs as prove_keep_offs
 from .locking import locked as locked
@@ -16,6 +15,7 @@ from .order_table import order_csv as order_csv
 from .saving import held_for_saving as held_for_saving, replace as replace, save as save
 from .set_check import SetCheck as SetCheck, check_set as check_set
 from .sets import folder_locked as folder_locked, staged as staged, sweep as sweep
+from .stage_grades import Grade as Grade, graded as graded
 from .stream_plain import streams_plain as streams_plain
 from .study_files import (
     as_json as as_json,

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from terrain.files.bodies import Tint
-from terrain.files.graded import Grade
+from terrain.files.stage_grades import Grade
 from terrain.files.thinning import ThinnedMesh
 from terrain.findings import Finding
 from terrain.grid import Array

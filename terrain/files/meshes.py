@@ -15,8 +15,8 @@ from pathlib import Path
 from terrain.errors import OutputError
 from terrain.files.bodies import Body, Tint, ground_bodies
 from terrain.files.check import check_mesh_file
-from terrain.files.graded import Grade
 from terrain.files.model_glb import glb_bytes
+from terrain.files.stage_grades import Grade
 from terrain.numerics import YardMesh
 from terrain.soil import round_offset
 

@@ -12,7 +12,7 @@ from xml.sax.saxutils import quoteattr
 import numpy as np
 
 from terrain.files.bodies import Body
-from terrain.files.graded import Grade
+from terrain.files.stage_grades import Grade
 
 _CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 _MODEL = "3D/3dmodel.model"

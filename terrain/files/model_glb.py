@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.files.bodies import Body
-from terrain.files.graded import Grade
+from terrain.files.stage_grades import Grade
 from terrain.grid import Array
 
 _FLOAT, _SHORT, _INT = 5126, 5123, 5125  # component types

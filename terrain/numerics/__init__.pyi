@@ -60,7 +60,7 @@ from .overlay import merged as merged, overlap as overlap, sound as sound, witho
 from .polyline import heights_along as heights_along, stations_of as stations_of
 from .prisms import prism_volume as prism_volume
 from .rainfall import peak_runoff as peak_runoff, runoff_depth as runoff_depth
-from .refined import refined as refined
+from .refining import refined as refined
 from .reml import (
     ENOUGH_TO_FIT as ENOUGH_TO_FIT,
     JITTER as JITTER,

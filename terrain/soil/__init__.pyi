@@ -29,7 +29,7 @@ from .ledger import (
     per_placed as per_placed,
     sums as sums,
 )
-from .ledger_rows import ledger_rows as ledger_rows
+from .ledger_table import ledger_rows as ledger_rows
 from .measure import measure_earthwork as measure_earthwork
 from .measured import measured_of as measured_of
 from .model import (

@@ -15,8 +15,8 @@ import rasterio
 
 from terrain.files.delivered import delivered_mesh
 from terrain.files.formats import FORMATS
-from terrain.files.graded import graded
 from terrain.files.job import Job
+from terrain.files.stage_grades import graded
 from terrain.flow import Study, run_site
 from terrain.numerics.prisms import prism_volume
 from terrain.site.model import Soil

@@ -31,7 +31,7 @@ from terrain.files.study_files import as_json
 from terrain.files.summary import summary_of
 from terrain.files.workbook.book import write_book
 from terrain.flow import Study, run_site
-from terrain.soil.ledger_rows import ledger_rows
+from terrain.soil.ledger_table import ledger_rows
 from viewer.page.subject import Subject
 from viewer.pictures.client_page import draw_client
 from viewer.sheets.cutfill import totals

@@ -8,7 +8,7 @@ import shapely
 
 from terrain.numerics.frame import StationFrame
 from terrain.numerics.prisms import triangle_areas
-from terrain.numerics.refined import refined
+from terrain.numerics.refining import refined
 
 BENT = StationFrame(np.array([[0.0, 0.0], [3.0, 0.0], [4.0, 2.0], [4.5, 5.0]]))
 

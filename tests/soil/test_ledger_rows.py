@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 from hypothesis import given, strategies as st
 
-from terrain.soil.ledger_rows import ledger_rows, rounded_together
+from terrain.soil.ledger_table import ledger_rows, rounded_together
 from terrain.soil.model import LedgerLine
 
 COMES, GOES = ("bought", "on hand", "dug", "stripped"), ("mound", "planting", "topsoil", "left over", "lost", "leaves")

@@ -6,7 +6,6 @@ from .cutfill import bands as bands, cutfill_page as cutfill_page, draw_cutfill 
 from .features import dug as dug
 from .ground_page import draw_ground as draw_ground
 from .ground_subject import GroundSubject as GroundSubject
-from .in_language import in_language as in_language
 from .layers import walk_hatch as walk_hatch
 from .order_blocks import PairsBlock as PairsBlock
 from .order_sheet import drawn_beside as drawn_beside
@@ -22,6 +21,7 @@ from .plan_words import width_fact as width_fact
 from .profile import Profile as Profile, profile_of as profile_of
 from .sections import draw_sections as draw_sections, sections_page as sections_page
 from .setout_page import draw_set_out as draw_set_out
+from .sheet_language import in_language as in_language
 from .stream_page import draw_streams as draw_streams
 from .tree_page import draw_trees as draw_trees
 from .water_map import draw_water as draw_water
