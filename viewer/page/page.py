@@ -138,6 +138,7 @@ class Page:
 
     def _save_picture(self, path: Path, dpi: float) -> None:
         """Write a picture without the channel of transparency, which holds nothing on paper: smaller, sooner done."""
+        from matplotlib.backends.backend_agg import FigureCanvasAgg
         from PIL import Image
         from PIL.PngImagePlugin import PngInfo
 
@@ -146,8 +147,9 @@ class Page:
             signed.add_text(key, str(word))
         self.figure.set_facecolor(PAPER)
         self.figure.set_dpi(dpi)
-        self.figure.canvas.draw()
-        colours = np.ascontiguousarray(np.asarray(self.figure.canvas.buffer_rgba())[..., :3])
+        canvas = FigureCanvasAgg(self.figure)  # an older library leaves that of the last PDF here
+        canvas.draw()
+        colours = np.ascontiguousarray(np.asarray(canvas.buffer_rgba())[..., :3])
         Image.fromarray(colours).save(path, dpi=(dpi, dpi), pnginfo=signed, compress_level=_EFFORT)
 
 
