@@ -147,7 +147,8 @@ class Page:
             signed.add_text(key, str(word))
         self.figure.set_facecolor(PAPER)
         self.figure.set_dpi(dpi)
-        canvas = FigureCanvasAgg(self.figure)  # an older library leaves that of the last PDF here
+        # An older library leaves the canvas of the last PDF here.
+        canvas: Any = FigureCanvasAgg(self.figure)
         canvas.draw()
         colours = np.ascontiguousarray(np.asarray(canvas.buffer_rgba())[..., :3])
         Image.fromarray(colours).save(path, dpi=(dpi, dpi), pnginfo=signed, compress_level=_EFFORT)
