@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from terrain.limits import FOOT, INCH, POUND, YARD
+from terrain.spellings import SI
 from terrain.units import Units
 
-_GALLON = 231.0 * INCH**3
+_GALLON = SI["gallon"]
 _MINUTE = 60.0
 TON = 900.0  # kg: short of either ton, so that neither is shown as 2,000 lb or 1,000 kg
 Kind = Literal["water", "thin", "head", "speed", "flow", "area", "cube", "weight", "load", "power", "energy", "days"]

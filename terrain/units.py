@@ -213,16 +213,18 @@ def show_area(m2: float, units: Units) -> str:
     return f"{m2 / unit_length('ft') ** 2:.0f} sq ft" if units == "ft" else f"{_unsigned(m2, 1)} m2"
 
 
-def show_flow(m3_s: float, units: Units) -> str:
-    """A flow with two figures: US gallons a minute for "ft" sites, litres a minute for "m" sites."""
-    unit, name = ("gallon", "gal/min") if units == "ft" else ("litre", "L/min")
-    return f"{_two_figures(60.0 * m3_s / SI[unit]):,.4g} {name}"
-
-
 def show_place(easting: float, northing: float, units: Units) -> str:
     """A place in metres as the coordinates that stand in the site's files: "x 31.00, y 22.50"."""
     unit = unit_length(units)
     return f"x {_unsigned(easting / unit, 2)}, y {_unsigned(northing / unit, 2)}"
+
+
+def show_side(east: float, north: float) -> str:
+    """The nearest of the eight sides that a way on the plan points to: "north-east"."""
+    return _SIDES[round(math.atan2(north, east) / (math.pi / 4.0)) % 8]
+
+
+_SIDES = ("east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east")
 
 
 def show_slope(rise_run: float) -> str:
@@ -232,11 +234,6 @@ def show_slope(rise_run: float) -> str:
         return "level"
     percent = f"{100 * slope:.1f}".removesuffix(".0")
     return f"{1 / slope:.1f}:1 ({percent} %)"
-
-
-def _two_figures(number: float) -> float:
-    """The number rounded to two figures."""
-    return float(f"{number:.2g}")
 
 
 def _tidy(value: object) -> str:

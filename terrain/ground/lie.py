@@ -10,11 +10,12 @@ import numpy as np
 import shapely
 
 from terrain.ground.model import Ground
+from terrain.numerics import plane_through
 from terrain.site import Site
+from terrain.units import show_side
 
 LEVEL = 0.005  # rise/run under which ground looks level: common practice, no published source
 _AHEAD = math.cos(math.radians(60.0))  # how well a thing must lie in the way of the fall to be named as its end
-_SIDES = ("east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east")
 
 
 @dataclass(frozen=True)
@@ -43,15 +44,13 @@ def lie_of(site: Site, ground: Ground) -> Lie:
     inside = shapely.contains_xy(site.bed.outline, grid.nodes)
     places, heights = grid.nodes[inside], ground.elevation.ravel()[inside]
     middle = places.mean(axis=0)
-    terms = np.column_stack([places - middle, np.ones(len(places))])
-    east, north, _ = np.linalg.lstsq(terms, heights, rcond=None)[0]
+    _, east, north = plane_through(places - middle, heights)
     slope = float(np.hypot(east, north))
     if slope < LEVEL:
         return Lie(slope, (0.0, 0.0), "The ground under the bed is about level.", "about level")
     toward = (-float(east) / slope, -float(north) / slope)
-    side = _SIDES[round(math.atan2(toward[1], toward[0]) / (math.pi / 4.0)) % 8]
     ends = _ends(site, middle, np.array(toward))
-    short = f"falls {100.0 * slope:.0f} % to the {side}"
+    short = f"falls {100.0 * slope:.0f} % to the {show_side(*toward)}"
     return Lie(slope, toward, f"The ground under the bed {short}{ends}.", short)
 
 

@@ -21,10 +21,11 @@ from terrain.review.drainage import Waters
 from terrain.review.exits import exit_findings
 from terrain.review.water import Place, Water
 from terrain.site import Site
+from terrain.spellings import SI
 from terrain.units import Units, show_area, show_length, show_place
 
 MOST = 2
-GALLON_A_MINUTE = 6.30902e-5  # m3/s, US gallon of 231 cu in: exact to its digits
+GALLON_A_MINUTE = SI["gallon"] / 60.0  # m3/s
 LITRE_A_SECOND = 0.001
 BESIDE_WALL = 0.3  # metres: water that comes so near has come to the wall
 

@@ -12,6 +12,7 @@ from terrain.errors import InputError
 from terrain.limits import DEEPEST_DIG, HIGHEST_CREST, HIGHEST_STONES, TERRACE_OFF, WIDEST_CHANNEL
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace, basin_outline
 from terrain.site.model import Site
+from terrain.site.streams import Stream
 from terrain.units import Units, show_length, show_place
 
 _HAIR = 1e-6  # metres: an outline drawn along the bed's edge may pass it by rounding
@@ -116,13 +117,18 @@ def _basin(basin: Basin, units: Units, yard: Polygon, key: str) -> Basin:
     return replace(basin, outline=outline, center=None, size=None)
 
 
-def _check_channel(channel: Channel, units: Units, yard: Polygon, key: str) -> None:
-    line = line_of(channel.line, f"{key} line")
+def check_course(course: Channel | Stream, units: Units, yard: Polygon, key: str) -> None:
+    """Refuse a course that no water could run in: one that crosses itself, is too deep or too wide, or off the yard."""
+    line = line_of(course.line, f"{key} line")
     if not line.is_simple:
         raise InputError(f"{key} line", "the line crosses itself, and no water runs so.", "List its points in order.")
-    at_most(channel.depth, DEEPEST_DIG.value, units, f"{key} depth", "a depth")
-    at_most(channel.width, WIDEST_CHANNEL.value, units, f"{key} width", "a width")
+    at_most(course.depth, DEEPEST_DIG.value, units, f"{key} depth", "a depth")
+    at_most(course.width, WIDEST_CHANNEL.value, units, f"{key} width", "a width")
     touches(line, yard, units, f"{key} line", "the yard")
+
+
+def _check_channel(channel: Channel, units: Units, yard: Polygon, key: str) -> None:
+    check_course(channel, units, yard, key)
     for number, drop in enumerate(channel.drops, start=1):
         off_the_line(channel.line, channel.width, (drop.x, drop.y), units, f"{key} drops {number}", "channel")
 

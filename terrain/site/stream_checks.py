@@ -9,7 +9,7 @@ from shapely.geometry import LineString, Point, Polygon
 
 from terrain.errors import InputError
 from terrain.limits import DEEPEST_DIG, DROPS_APART, WIDEST_CHANNEL
-from terrain.site.feature_checks import at_most, line_of, off_the_line, touches
+from terrain.site.feature_checks import at_most, check_course, off_the_line
 from terrain.site.features import Drop
 from terrain.site.model import Site
 from terrain.site.streams import Pool, Stream, StreamWater, pool_reaches
@@ -46,12 +46,7 @@ def check_streams(site: Site, yard: Polygon, label: str) -> None:
 
 
 def _check_bed(stream: Stream, units: Units, yard: Polygon, key: str) -> None:
-    line = line_of(stream.line, f"{key} line")
-    if not line.is_simple:
-        raise InputError(f"{key} line", "the line crosses itself, and no water runs so.", "List its points in order.")
-    at_most(stream.depth, DEEPEST_DIG.value, units, f"{key} depth", "a depth")
-    at_most(stream.width, WIDEST_CHANNEL.value, units, f"{key} width", "a width")
-    touches(line, yard, units, f"{key} line", "the yard")
+    check_course(stream, units, yard, key)
     if stream.edge >= stream.depth:
         raise InputError(
             f"{key} edge",

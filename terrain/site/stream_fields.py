@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from difflib import get_close_matches
 from typing import Any
 
 from terrain.errors import InputError
+from terrain.estimates import show_about
 from terrain.limits import FITTINGS_MOST, MOST_FLOW, ROUGHNESS, VOIDS
+from terrain.site.choice import one_of
 from terrain.site.soil_fields import Within
 from terrain.site.streams import LOOKS, PIPE_KINDS, PumpPoint
-from terrain.units import as_written, parse_length, parse_share, parse_time, parse_volume, show_flow
+from terrain.spellings import SI
+from terrain.units import as_written, parse_length, parse_share, parse_time, parse_volume
 
 # Litres in a gallon: 231 cubic inches (NIST Handbook 44, app. C), and the imperial one (UK Weights and Measures Act).
-_US_GALLON, _IMPERIAL_GALLON = 3.785411784, 4.54609
+_US_GALLON, _IMPERIAL_GALLON = 1000.0 * SI["gallon"], 4.54609
 _PER = re.compile(r"\s*(?:/|\bper\b)\s*")
 _SHORT = {"gph": "gal/h", "gpm": "gal/min"}
 _GALLONS = re.compile(r"(?P<number>\d{1,9}(?:\.\d{1,9})?) ?(?:us )?(?P<kind>imp |imperial )?gal(?:lons?)?\.?")
@@ -52,18 +54,14 @@ def _flow(value: Any, at: Within) -> float:
         raise InputError(
             "",
             f"{as_written(value)} is no flow of a stream on a mound.",
-            f"Accepted: more than 0 and up to {show_flow(MOST_FLOW.value, at.units)}.",
+            f"Accepted: more than 0 and up to {show_about(MOST_FLOW.value, 'flow', at.units)}.",
         )
     return flow
 
 
 def _named(value: Any, names: Sequence[str], noun: str) -> str:
     word = " ".join(value.lower().split()) if isinstance(value, str) else ""
-    if word not in names:
-        near = get_close_matches(word, names, n=1)
-        hint = f' Did you mean "{near[0]}"?' if near else ""
-        raise InputError("", f"{as_written(value)} is no {noun}.{hint}", f"Accepted: {', '.join(names)}.")
-    return word
+    return one_of(word, value, names, noun)
 
 
 def _roughness(value: Any, at: Within) -> float:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from difflib import get_close_matches
 from typing import Any, Protocol
 
-from terrain.errors import InputError
+from terrain.site.choice import one_of
 from terrain.site.things import KINDS
 from terrain.survey import Folder, read_line
-from terrain.units import Units, as_written, parse_length
+from terrain.units import Units, parse_length
 
 
 class PlaceReading(Protocol):
@@ -26,11 +25,7 @@ class PlaceReading(Protocol):
 
 def _kind(value: Any, at: PlaceReading) -> str:
     word = " ".join(value.lower().replace("_", " ").replace("-", " ").split()) if isinstance(value, str) else ""
-    if word not in KINDS:
-        near = get_close_matches(word, KINDS, n=1)
-        hint = f' Did you mean "{near[0]}"?' if near else ""
-        raise InputError("", f"{as_written(value)} is no kind of thing.{hint}", f"Accepted: {', '.join(KINDS)}.")
-    return word
+    return one_of(word, value, KINDS, "kind of thing")
 
 
 def _places(value: Any, at: PlaceReading) -> tuple[tuple[float, float], ...]:

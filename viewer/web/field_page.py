@@ -7,9 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from terrain.errors import OutputError
 from terrain.field import SetOut
-from terrain.files import save
 from terrain.flow import Study
 from terrain.language import TONGUES, Language, page_messages, unit_names
 from terrain.languages import Retold, names_in
@@ -19,6 +17,7 @@ from terrain.units import Units
 from viewer.web.assemble import body, page, policy, script, style
 from viewer.web.packed import as_text, pack
 from viewer.web.window import shown_window
+from viewer.web.written import write_page
 
 USUAL_CLASS = "third order"  # of levelling, where nobody states one
 
@@ -110,16 +109,5 @@ def _fine(metres: float) -> float:
 
 
 def write_field(study: Study | None, stakes: SetOut | None, units: Units, path: Path, words: Language) -> Path:
-    """Write the page whole or not at all.
-
-    Raises
-    ------
-    OutputError
-        Where the file cannot be written.
-    """
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        save(path, field_page(study, stakes, units, words).encode("utf-8"))
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be written ({error.strerror}). Give another file with --out.") from error
-    return path
+    """Write the page whole or not at all; `OutputError` where the file cannot be written."""
+    return write_page(field_page(study, stakes, units, words), path, "--out")

@@ -5,8 +5,6 @@ from __future__ import annotations
 from html import escape
 from pathlib import Path
 
-from terrain.errors import OutputError
-from terrain.files import save
 from terrain.flow import Study
 from viewer.page import Subject
 from viewer.web import words
@@ -14,6 +12,7 @@ from viewer.web.assemble import body, page, policy, script, style
 from viewer.web.crew_values import crew_values
 from viewer.web.packed import Packed, as_text, pack
 from viewer.web.window import shown_window
+from viewer.web.written import write_page
 from viewer.web.yard import yard_of
 
 
@@ -55,16 +54,5 @@ def _written(packed: Packed) -> dict[str, object]:
 
 
 def write_share(study: Study, path: Path) -> Path:
-    """Write the page whole or not at all.
-
-    Raises
-    ------
-    OutputError
-        Where the file cannot be written.
-    """
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        save(path, share_page(study).encode("utf-8"))
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be written ({error.strerror}). Give another file with --share.") from error
-    return path
+    """Write the page whole or not at all; `OutputError` where the file cannot be written."""
+    return write_page(share_page(study), path, "--share")

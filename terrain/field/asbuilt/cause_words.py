@@ -9,9 +9,7 @@ from terrain.field.asbuilt.model import Cause, Missing
 from terrain.findings import Finding
 from terrain.flow import Study
 from terrain.limits import PRACTICE
-from terrain.units import Units, show_length, show_volume
-
-_WINDS = ("east", "north-east", "north", "north-west", "west", "south-west", "south", "south-east")
+from terrain.units import Units, show_length, show_side, show_volume
 
 
 def cause_words(cause: Cause, units: Units) -> str:
@@ -23,7 +21,7 @@ def cause_words(cause: Cause, units: Units) -> str:
         return f"the fill is {100 * abs(cause.share):.0f} % of its height too {word} everywhere"
     if cause.kind == "shifted":
         away = show_length(math.hypot(cause.east, cause.north), units)
-        return f"the whole mound stands {away} {_wind(cause)} of the plan"
+        return f"the whole mound stands {away} {show_side(cause.east, cause.north)} of the plan"
     size = show_length(abs(cause.level), units)
     if cause.kind == "benchmark":
         return f"the benchmark has slipped by {size}"
@@ -31,10 +29,6 @@ def cause_words(cause: Cause, units: Units) -> str:
         return f"no one cause: the worst place is {size} {'low' if cause.level < 0.0 else 'high'}"
     wide = show_length(2.0 * cause.radius, units, "distance")
     return f"one place about {wide} across is {size} {'low' if cause.level < 0.0 else 'high'} in its middle"
-
-
-def _wind(cause: Cause) -> str:
-    return _WINDS[round(math.degrees(math.atan2(cause.north, cause.east)) / 45.0) % 8]
 
 
 def cause_finding(study: Study, cause: Cause, tolerance: float, missing: Missing) -> Iterator[Finding]:
