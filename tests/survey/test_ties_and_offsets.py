@@ -144,13 +144,18 @@ def test_a_wider_bound_lets_tapes_disagree(tmp_path: Path) -> None:
 spots = st.tuples(st.floats(-30.0, 30.0), st.floats(-30.0, 30.0))
 
 
+def apart(most: int) -> st.SearchStrategy[list[Place]]:
+    """Three places or more, no two in one square of 10 m: few then lie along one line, and few are drawn in vain."""
+    return st.lists(spots, min_size=3, max_size=most, unique_by=lambda at: (at[0] // 10.0, at[1] // 10.0))
+
+
 def spread(points: list[Place]) -> float:
     """Least spread of points about any line, metres."""
     plan = np.array(points) - np.mean(points, axis=0)
     return float(np.linalg.svd(plan, compute_uv=False)[-1])
 
 
-@given(anchors=st.lists(spots, min_size=3, max_size=6), place=spots)
+@given(anchors=apart(6), place=spots)
 def test_exact_tapes_from_three_points_or_more_give_the_place_back(anchors: list[Place], place: Place) -> None:
     assume(spread(anchors) > 3.0)
     assume(min(math.dist(place, anchor) for anchor in anchors) > 1.0)
@@ -159,7 +164,7 @@ def test_exact_tapes_from_three_points_or_more_give_the_place_back(anchors: list
     assert best.worst < 1e-6
 
 
-@given(anchors=st.lists(spots, min_size=3, max_size=5), place=spots, slips=st.lists(st.floats(-0.02, 0.02), min_size=5))
+@given(anchors=apart(5), place=spots, slips=st.lists(st.floats(-0.02, 0.02), min_size=5))
 def test_no_place_near_the_fix_fits_the_tapes_better(anchors: list[Place], place: Place, slips: list[float]) -> None:
     """Least squares: the sum of squared residuals is least, against a slow look all round."""
     assume(spread(anchors) > 3.0)

@@ -101,7 +101,7 @@ def _write_stream(stream: Any, old: Places, new: Places, units: Units) -> None:
     """Write a stream's line, and its drops and pools where they go with it."""
 
     def moved(row: Any) -> list[float]:
-        east, north = (parse_length(value, units, "") for value in row[:2])
+        east, north = (parse_length(value, units, "") for value in (row[0], row[1]))
         return _spot(*moved_along(old, new, (east, north)), units)
 
     stream["line"] = [_spot(x, y, units) for x, y in new]
