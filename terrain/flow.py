@@ -11,7 +11,7 @@ from terrain.errors import InputError
 from terrain.expect import expect, expect_number
 from terrain.fingerprint import fingerprint
 from terrain.ground import Ground, coarser, model_ground
-from terrain.look import Look, natural_look
+from terrain.look import Look, look_of
 from terrain.review import Review, TreeSoil, review, soil_on_trees
 from terrain.shape import Prepared, Proposal, prepare, with_heights
 from terrain.site import Berm, Site
@@ -100,7 +100,7 @@ class Sketch:
     @cached_property
     def look(self) -> Look:
         """The signs of an unnatural shape."""
-        return natural_look(self.ground.grid, self.ground.elevation, self.proposal.mound, self.site.bed.outline)
+        return look_of(self.site, self.ground, self.proposal)
 
 
 def quietly(step: str) -> None:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from terrain.findings import Finding
 from terrain.ground import Ground
-from terrain.look import natural_look
+from terrain.look import look_of
 from terrain.shape import Proposal
 from terrain.site import Site
 from terrain.soil import Earthwork
@@ -81,10 +81,9 @@ def draw_all(
 
 def draw_look(subject: Subject, folder: Path, progress: Callable[[str], None] = lambda words: None) -> list[Path]:
     """Write what shows whether the mound reads natural: eye-level views, skyline, slope map, profiles of the signs."""
-    ground, proposal = subject.ground, subject.proposal
     paths = draw_eye_level(subject, folder, progress)
     progress("drawing skyline, slopes and signs")
-    look = natural_look(ground.grid, ground.elevation, proposal.mound, subject.site.bed.outline)
+    look = look_of(subject.site, subject.ground, subject.proposal)
     return [
         *paths,
         *draw_skyline(subject, folder),

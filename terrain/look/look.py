@@ -10,6 +10,7 @@ from shapely.geometry import Polygon
 from terrain.errors import InputError
 from terrain.expect import expect
 from terrain.grid import Array, Grid
+from terrain.ground import Ground
 from terrain.look.bounds import BOUNDS
 from terrain.look.edges import sharp_peak, sharp_toe, too_tall
 from terrain.look.faces import parallel_contours, straight_faces
@@ -25,6 +26,8 @@ from terrain.look.spike import spike
 from terrain.look.symmetry import mirrored
 from terrain.look.water import holds_water
 from terrain.look.words import SENTENCES, SUGGESTIONS
+from terrain.shape import Proposal
+from terrain.site import Site
 
 MEASURES: dict[str, Callable[[Mound], Measure]] = {
     "cone": cone,
@@ -83,6 +86,11 @@ def natural_look(grid: Grid, existing: Array, proposed: Array, outline: Polygon)
     if mound is None:
         return Look.of(tuple(_bare(name) for name in BOUNDS))
     return Look.of(tuple(_sign(name, mound) for name in BOUNDS))
+
+
+def look_of(site: Site, ground: Ground, proposal: Proposal) -> Look:
+    """The look of a proposal: of its mound alone, since the bed of a stream is no part of the form."""
+    return natural_look(ground.grid, ground.elevation, proposal.mound, site.bed.outline)
 
 
 def _sign(name: str, mound: Mound) -> Sign:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from terrain.findings import Finding
 from terrain.ground import Ground
-from terrain.look import natural_look
+from terrain.look import look_of
 from terrain.review.answer import Review
 from terrain.review.check_list import verdicts
 from terrain.review.checking import Yard
@@ -33,7 +33,7 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork) -> R
     check_proposal("review", site, ground, proposal)
     check_work("review", site, work)
     trees = check_trees(site, proposal, work)
-    look = natural_look(ground.grid, ground.elevation, proposal.mound, site.bed.outline)
+    look = look_of(site, ground, proposal)
     drainage = check_drainage(site, ground, proposal)
     order, streams = order_soil(site, work), stream_needs(site, proposal)
     checks = verdicts(Yard(site, ground, proposal, work, order, trees, look, drainage, streams))

@@ -14,7 +14,7 @@ from terrain.errors import InputError
 from terrain.grid import Grid
 from terrain.ground import Ground, check_ground, on_grid
 from terrain.limits import HIGHEST_CREST
-from terrain.look import Look, natural_look
+from terrain.look import Look, look_of
 from terrain.shape import Prepared, Proposal, build, lay_out, prepare, scale_for_soil, shape_berm
 from terrain.site import CrestPoint, Site, Stream
 from terrain.suggest.choice import choose
@@ -266,7 +266,7 @@ def _stepped(value: float, step: float) -> float:
 
 
 def _judged(family: Family, site: Site, proposal: Proposal, ground: Ground, soil: float) -> Trial:
-    look = natural_look(ground.grid, ground.elevation, proposal.mound, site.bed.outline)
+    look = look_of(site, ground, proposal)
     nearest = max(sign.value / sign.bound for sign in look.signs)
     cost = MADE_COST * (look.verdict == "made") + SIGN_COST * len(look.present) + NEAR_COST * nearest
     cost += SOIL_COST * abs(float(proposal.fill.sum()) - soil) / max(soil, 1e-9)
@@ -303,7 +303,7 @@ def _finished(
 
 def _suggestion(trial: Trial, ground: Ground, drawn: float) -> Suggestion:
     proposal = shape_berm(trial.site, ground)
-    look = natural_look(ground.grid, ground.elevation, proposal.mound, trial.site.bed.outline)
+    look = look_of(trial.site, ground, proposal)
     share = float(proposal.fill.sum()) / max(drawn, 1e-9)
     sentence = trial.family.sentence
     if trial.site.berm.soil is None and abs(share - 1.0) > 0.03:
