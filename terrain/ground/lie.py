@@ -47,7 +47,7 @@ def lie_of(site: Site, ground: Ground) -> Lie:
     _, east, north = plane_through(places - middle, heights)
     slope = float(np.hypot(east, north))
     if slope < LEVEL:
-        return Lie(slope, (0.0, 0.0), "The ground under the bed is about level.", "about level")
+        return Lie(slope, (0.0, 0.0), "The ground under the bed is about level.", "is about level")
     toward = (-float(east) / slope, -float(north) / slope)
     ends = _ends(site, middle, np.array(toward))
     short = f"falls {100.0 * slope:.0f} % to the {show_side(*toward)}"

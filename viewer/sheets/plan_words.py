@@ -37,7 +37,8 @@ def plan_columns(
     """The words beside the plan, by columns."""
     units = sheet.units
     depth = "inches" if units == "ft" else "centimetres"
-    remark = f"Elevations in {'feet' if units == 'ft' else 'metres'}, depths in {depth}."
+    lie = lie_of(subject.site, subject.ground).short
+    remark = f"Existing ground {lie}. Elevations in {'feet' if units == 'ft' else 'metres'}, depths in {depth}."
     warned = [("stop" if f.level == "stop" else "!", f.text) for f in findings if f.level != "note"]
     return [
         [marks.TitleBlock(subject.site.name, "Contour plan of the mound", remark), marks.ScaleBlock(sheet)],
@@ -57,7 +58,6 @@ def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, st
         ("Steepest side (run:rise)", show_slope(proposal.steepest)),
         ("Limit (run:rise)", show_slope(subject.site.berm.max_slope)),
         *width_fact(subject),
-        ("Existing ground", lie_of(subject.site, subject.ground).short),
     ]
     if interval is not None:
         step = f"{interval / unit_length(units):g} {units}"
