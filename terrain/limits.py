@@ -150,6 +150,7 @@ LEAST_TREAD = Limit(
 TREAD_FALL = Limit(0.02, "rise/run", "fall of a stream's bed between drops that are proposed", PRACTICE)
 STEEPEST_TREAD = Limit(0.04, "rise/run", "fall of a stream's bed between drops, at most, before more are due", PRACTICE)
 LEAST_DROP = Limit(2.0 * INCH, "m", "of a drop that is proposed, at least: less is left to the bed", PRACTICE)
+BANK_LOW = Limit(0.25 * INCH, "m", "that a bank may lie low before the mound is raised for it", PRACTICE)
 STREAM_DROP = Limit(8.0 * INCH, "m", "of a drop that is proposed, at most, where no other figure is stated", PRACTICE)
 
 # Running water.

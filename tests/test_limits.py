@@ -139,6 +139,7 @@ TABLE: tuple[tuple[str, float, str, str], ...] = (
     ("TREAD_FALL", 0.02, "rise/run", COMMON),
     ("STEEPEST_TREAD", 0.04, "rise/run", COMMON),
     ("LEAST_DROP", 2 * IN, "m", COMMON),
+    ("BANK_LOW", IN / 4, "m", COMMON),
     ("STREAM_DROP", 8 * IN, "m", COMMON),
     ("WIDEST_CHANNEL", 5.0, "m", COMMON),
     ("HIGHEST_STONES", 2.0, "m", COMMON),

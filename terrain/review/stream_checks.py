@@ -14,6 +14,7 @@ from terrain.review.running_water import (
     sill_findings,
     storm_findings,
 )
+from terrain.review.stream_banks import raised_findings
 from terrain.review.stream_drops import drop_findings
 from terrain.review.words import listed
 from terrain.waterworks import StreamNeeds, lacks
@@ -35,6 +36,12 @@ STREAM_CHECKS: tuple[Check, ...] = (
         "shape",
         "every stream's drops take the fall of its bed",
         lambda yard: drop_findings(yard.site, [bed.section for bed in yard.proposal.streams]),
+    ),
+    Check(
+        "ground beside a stream",
+        "shape",
+        "no bank of a stream asks more of the mound than its form has",
+        lambda yard: raised_findings(yard.site, yard.proposal),
     ),
     Check(
         "basin of a stream",

@@ -9,6 +9,7 @@ import numpy as np
 from terrain.grid import Array, frozen
 from terrain.ground import Ground, check_ground
 from terrain.numerics import YardMesh, held_to_slope, limit_surface
+from terrain.shape.bank_tops import raised_banks
 from terrain.shape.carve import check_streams, with_streams
 from terrain.shape.crest import crest_heights
 from terrain.shape.digs import dug_out, dug_triangles
@@ -51,21 +52,32 @@ def scale_for_soil(site: Site, ground: Ground, prepared: Prepared, loose: float)
     own = own_soil(site, prepared.layout, prepared.vertices[: len(prepared.layout.mesh.points)])
     scale = scale_for(lambda one: _needed(site, ground, prepared, one, own), loose)
     for _ in range(STREAM_ROUNDS if site.stream else 0):
-        # What the beds of streams displace hangs on the height, but little: each round takes that of the one before.
-        mound = _mound(site, ground, prepared, scale)
+        # What the beds of streams displace, and what their banks take, hangs on the height, but little: each round
+        # takes that of the one before.
+        mound, banks = _raised(site, ground, prepared, scale)
         less = beside_streams(own, site, mound.mesh, with_streams(site, ground, mound).mesh)
-        scale = scale_for(lambda one, less=less: _needed(site, ground, prepared, one, less), loose)  # type: ignore[misc]
+        scale = scale_for(
+            lambda one, less=less, banks=banks: _needed(site, ground, prepared, one, less, banks),  # type: ignore[misc]
+            loose,
+        )
     return scale
 
 
-def _needed(site: Site, ground: Ground, prepared: Prepared, scale: float, own: OwnSoil) -> float:
+def _needed(
+    site: Site, ground: Ground, prepared: Prepared, scale: float, own: OwnSoil, banks: Array | None = None
+) -> float:
     """Loose soil to bring for the site's crest heights times `scale`, m3."""
-    fill = proposed_vertices(site, ground, prepared, scale) - prepared.vertices
+    fill = proposed_vertices(site, ground, prepared, scale, banks) - prepared.vertices
     return loose_soil(site, prepared.layout, fill, own)
 
 
-def proposed_vertices(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Array:
-    """(v,) finished elevation at the layout's vertices, metres, for the site's crest heights times `scale`."""
+def proposed_vertices(
+    site: Site, ground: Ground, prepared: Prepared, scale: float, banks: Array | None = None
+) -> Array:
+    """(v,) finished elevation at the layout's vertices, metres, for the site's crest heights times `scale`.
+
+    `banks` is what the streams ask of the mound (`raised_banks`).
+    """
     layout, grid = prepared.layout, prepared.layout.grid
     heights = scale * crest_heights(site, ground)
     asked = _before_easing(prepared.eased, np.maximum(heights - prepared.crest_lift, 0.0))
@@ -75,6 +87,8 @@ def proposed_vertices(site: Site, ground: Ground, prepared: Prepared, scale: flo
     shaped = _under_limit(prepared, wish, limit_rise(site, grid.cell))
     fill = np.zeros(grid.shape)
     fill[layout.window] = np.maximum(layout.easing.apply(shaped), 0.0)
+    if banks is not None:
+        fill[layout.window] = np.maximum(fill[layout.window], banks - prepared.existing - prepared.lift)
     proposed = prepared.vertices + prepared.vertex_lift
     nodes = layout.mesh.nodes
     proposed[: len(nodes)] += np.where(layout.free[: len(nodes)], fill.ravel()[nodes], 0.0)
@@ -86,22 +100,32 @@ def proposed_vertices(site: Site, ground: Ground, prepared: Prepared, scale: flo
 
 def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Proposal:
     """The proposal for the site's crest heights over existing grade, all times `scale`, with its streams cut."""
-    mound = _mound(site, ground, prepared, scale)
+    mound, banks = _raised(site, ground, prepared, scale)
     done = with_streams(site, ground, mound)
     if site.berm.soil is None:
         return done
     own = own_soil(site, prepared.layout, prepared.vertices[: len(prepared.layout.mesh.points)])
     own = beside_streams(own, site, mound.mesh, done.mesh) if site.stream else own
-    left = site.berm.soil - _needed(site, ground, prepared, scale, own)
+    left = site.berm.soil - _needed(site, ground, prepared, scale, own, banks)
     # Where the limits leave soil over the factor is no wish: nobody asked for eight times the height.
     wished = min(scale, 1.0) if left > SOIL_CLOSE * site.berm.soil else scale
     return replace(done, soil_left=left, crest=_crest(site, prepared, ground, mound.fill, wished))
 
 
-def _mound(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Proposal:
-    """The mound without its streams."""
+def _raised(site: Site, ground: Ground, prepared: Prepared, scale: float) -> tuple[Proposal, Array | None]:
+    """The mound without its streams, its ground raised for their banks, and what those ask of it."""
+    mound = _mound(site, ground, prepared, scale)
+    banks = raised_banks(site, ground, prepared, mound.fill, mound.limit) if site.stream else None
+    if banks is None:
+        return mound, None
+    higher = _mound(site, ground, prepared, scale, banks)
+    return replace(higher, raised=frozen(np.maximum(higher.fill - mound.fill, 0.0))), banks
+
+
+def _mound(site: Site, ground: Ground, prepared: Prepared, scale: float, banks: Array | None = None) -> Proposal:
+    """The mound without its streams; `banks` is what those ask of it."""
     layout, grid = prepared.layout, ground.grid
-    proposed = proposed_vertices(site, ground, prepared, scale)
+    proposed = proposed_vertices(site, ground, prepared, scale, banks)
     fill = _on_grid(layout, proposed - prepared.vertices)
     cut = ground.elevation - dug_out(layout.digs, grid.nodes, ground.elevation.ravel()).reshape(grid.shape)
     existing = prepared.vertices[: len(layout.mesh.points)]

@@ -73,6 +73,8 @@ class Proposal:
         The beds of streams, as cut.
     before_streams
         (ny, nx) elevation before those were cut, metres; None where there are none: see `mound`.
+    raised
+        (ny, nx) fill that the banks of streams ask for beside what the form has, metres; None where they ask for none.
     height_scale
         Factor on the wished heights that was applied to meet the soil on hand (1.0 where none was stated).
     soil_left
@@ -96,6 +98,7 @@ class Proposal:
     digs: tuple[Dig, ...] = ()
     streams: tuple[StreamBed, ...] = ()
     before_streams: Array | None = None
+    raised: Array | None = None
     height_scale: float = 1.0
     soil_left: float = 0.0
     made_for: str = ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -104,16 +105,54 @@ def stream_bed(stream: Stream, finished: Ground, existing: Ground, stops: tuple[
     Its bed is the highest one whose treads fall evenly and that lies `depth` or more under the ground on either side
     (`even_bed`), so that where it crosses a face the lower bank counts.
     """
-    course = _course(stream, finished)
-    left, right = _banks(course, finished)
-    cap = np.minimum(left, right) - stream.depth
-    steepest = STEEPEST_TREAD.value if stream.drops is None else np.inf
-    bed = even_bed(course.stations, cap, course.level, course.steps, steepest)
+    course = _course(stream, lambda one: _lower_bank(one, finished))
+    left, right = _levels_beside(course, finished).min(axis=1)
+    bed = _bed(course, np.minimum(left, right))
     section = _section(course, bed, (left, right), existing)
     return _cut(course, section, finished, stops)
 
 
-def _course(stream: Stream, finished: Ground) -> _Course:
+def low_banks(stream: Stream, finished: Ground, most: Ground) -> Array:
+    """Where the ground beside a stream lies too low for a bed no deeper than asked, and how high it should stand.
+
+    Parameters
+    ----------
+    stream
+        As the site file has it.
+    finished
+        The finished ground without streams.
+    most
+        The highest ground that the limits of the mound allow.
+
+    Returns
+    -------
+    array
+        (k, 3) east, north and the elevation of the bank's top there, metres.
+
+    Notes
+    -----
+    The bed may then lie `depth` under the ground on its own line, where that is no higher than both sides taken
+    together: on a face, across which the ground falls, soil from nowhere else need be dug.
+    """
+    course = _course(stream, lambda one: _evened_bank(one, finished, most))
+    top = _bed(course, _evened_bank(course, finished, most)) + stream.depth
+    found = []
+    for spots, levels in zip(_beside(course), _levels_beside(course, finished), strict=True):
+        short = levels < top
+        height = np.broadcast_to(top, levels.shape)[short]
+        found.append(np.column_stack([spots.reshape(*levels.shape, 2)[short], height]))
+    return np.vstack(found)
+
+
+def _bed(course: _Course, bank: Array) -> Array:
+    """(m,) the highest bed that lies its depth or more under a bank's elevation, metres."""
+    stream = course.stream
+    steepest = STEEPEST_TREAD.value if stream.drops is None else np.inf
+    return even_bed(course.stations, bank - stream.depth, course.level, course.steps, steepest)
+
+
+def _course(stream: Stream, bank: Callable[[_Course], Array]) -> _Course:
+    """The course of a stream; `bank` tells the elevation at its stations that proposed drops keep under."""
     frame = StationFrame(np.array(stream.line))
     count = max(2, int(frame.length / STATION_STEP) + 1)
     plain = np.linspace(0.0, frame.length, count)
@@ -121,9 +160,9 @@ def _course(stream: Stream, finished: Ground) -> _Course:
         order = sorted((_station(frame, drop.x, drop.y), drop.height) for drop in stream.drops)
         steps = Steps(np.array([at for at, _ in order]), np.array([height for _, height in order]))
     else:
-        banks = _banks(_Course(stream, frame, plain, Steps(np.empty(0), np.empty(0)), ()), finished)
+        level = bank(_Course(stream, frame, plain, Steps(np.empty(0), np.empty(0)), ()))
         pools = [(reach.start, reach.end) for reach in pool_reaches(stream, ())]
-        steps = proposed_steps(plain, np.minimum(*banks) - stream.depth, stream.highest_drop, pools)
+        steps = proposed_steps(plain, level - stream.depth, stream.highest_drop, pools)
     reaches = pool_reaches(stream, tuple(steps.stations.tolist()))
     course = _Course(stream, frame, plain, steps, reaches)
     feet = steps.stations + course.faces
@@ -138,16 +177,34 @@ def _station(frame: StationFrame, east: float, north: float) -> float:
     return float(LineString(frame.corners).project(Point(east, north)))
 
 
-def _banks(course: _Course, finished: Ground) -> tuple[Array, Array]:
-    """(m,) lowest finished ground from the edge of bed or pool to where its bank's top stands, left and right."""
+def _beside(course: _Course) -> Array:
+    """(2, k m, 2) places from the edge of bed or pool to where its bank's top stands, left, then right."""
     top = course.half_beside(course.stream.depth / course.stream.side_slope)
-    found = []
-    for side in (1.0, -1.0):
-        aways = [course.half + share * (top - course.half) for share in np.linspace(0.0, 1.0, BANK_STEPS + 1)]
-        spots = [course.frame.beside(course.stations, side * away) for away in aways]
-        levels = [finished.grid.sample(finished.elevation, spot) for spot in spots]
-        found.append(np.minimum.reduce(levels))
-    return found[0], found[1]
+    away = np.concatenate(
+        [course.half + share * (top - course.half) for share in np.linspace(0.0, 1.0, BANK_STEPS + 1)]
+    )
+    stations = np.tile(course.stations, BANK_STEPS + 1)
+    return np.stack([course.frame.beside(stations, side * away) for side in (1.0, -1.0)])
+
+
+def _levels_beside(course: _Course, ground: Ground) -> Array:
+    """(2, k, m) ground at the k places beside each station, left, then right, metres."""
+    levels = ground.grid.sample(ground.elevation, _beside(course).reshape(-1, 2))
+    return levels.reshape(2, BANK_STEPS + 1, len(course.stations))
+
+
+def _lower_bank(course: _Course, finished: Ground) -> Array:
+    """(m,) lowest finished ground beside each station, metres."""
+    return np.asarray(_levels_beside(course, finished).min(axis=(0, 1)))
+
+
+def _evened_bank(course: _Course, finished: Ground, most: Ground) -> Array:
+    """(m,) where the lower bank would stand, raised to the ground on the line as far as the limits let it, metres."""
+    levels = _levels_beside(course, finished)
+    line = finished.grid.sample(finished.elevation, course.frame.places(course.stations))
+    wished = np.minimum(line, levels.mean(axis=0).min(axis=0))
+    allowed = np.minimum(wished, _levels_beside(course, most).min(axis=(0, 1)))
+    return np.asarray(np.maximum(allowed, levels.min(axis=(0, 1))))
 
 
 def _section(course: _Course, bed: Array, banks: tuple[Array, Array], existing: Ground) -> LongSection:
