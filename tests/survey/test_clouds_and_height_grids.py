@@ -11,7 +11,7 @@ from invented_yard import FOOT, SITE, refusal, yard
 from terrain.survey.measured import US_FOOT, ReadOptions
 from terrain.survey.readers.read import read_measured
 from terrain.survey.readers.reference import units_of_text
-from terrain.survey.readers.thinning import thin_by_cells
+from terrain.survey.readers.thinning import ThinnedShots, Thinning
 
 pytestmark = pytest.mark.usefixtures("forked_readers")
 FEET = ReadOptions("ft", "ft")
@@ -153,14 +153,38 @@ def test_a_height_grid_in_degrees_is_refused(tmp_path: Path) -> None:
     assert "s.tif: its places are degrees of longitude and latitude." in refusal(tmp_path, with_shots("s.tif"))
 
 
+def thinned(points: np.ndarray, most: int, chunks: int = 1) -> ThinnedShots:
+    thinning = Thinning(most)
+    for part in np.array_split(points, chunks):
+        thinning.add(part)
+    return thinning.shots()
+
+
 def test_thinning_keeps_every_point_in_one_mean() -> None:
     points = plane(5000)
-    thinned = thin_by_cells(points, 400)
-    assert 200 < len(thinned.points) <= 400
-    assert thinned.cell > 0.0
-    few = thin_by_cells(points[:30], 400)
-    assert len(few.points) == 30
+    all_of_it = thinned(points, 400)
+    assert 200 < len(all_of_it.points) <= 400
+    assert all_of_it.cell > 0.0
+    few = thinned(points[:30], 400)
+    assert np.array_equal(few.points, points[:30])
     assert few.cell == 0.0
+
+
+@pytest.mark.parametrize("most", [1, 40, 1000, 3000])
+@pytest.mark.parametrize("far", [0.0, 2_445_000.0])
+def test_a_cloud_gives_the_same_shots_in_any_chunks(most: int, far: float) -> None:
+    points = plane(3001, seed=most) + np.array([far, -far, 0.0])
+    rough = points + np.random.default_rng(1).normal(0.0, 0.3, points.shape)
+    whole, parts = thinned(rough, most), thinned(rough, most, chunks=7)
+    assert len(whole.points) <= most
+    assert np.allclose(whole.points, parts.points, rtol=0.0, atol=1e-6)
+    assert (whole.cell, round(whole.scatter, 6)) == (parts.cell, round(parts.scatter, 6))
+
+
+def test_a_few_stray_points_do_not_make_the_squares_of_a_yard_larger() -> None:
+    stray = np.column_stack([np.linspace(-9e6, 9e6, 20), np.linspace(8e5, -7e6, 20), np.zeros(20)])
+    yard_alone, with_stray = thinned(plane(20_000), 400), thinned(np.vstack([plane(20_000), stray]), 420)
+    assert with_stray.cell <= 1.15 * yard_alone.cell
 
 
 def test_units_of_well_known_text_are_those_of_plane_and_height() -> None:

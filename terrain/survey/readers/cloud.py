@@ -13,8 +13,9 @@ from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.survey.measured import US_FOOT, Measured, ReadOptions, library, settled_unit
 from terrain.survey.readers.cut import refuse_cut, whole_points
-from terrain.survey.readers.dense import shots_of, window_box
+from terrain.survey.readers.dense import in_window, shots_of, window_box
 from terrain.survey.readers.reference import ReferenceUnits, unit_of_number, units_of_text
+from terrain.survey.readers.thinning import Thinning
 
 # Standard class names of the LAS specification 1.4 R15, ASPRS 2019, table 17.
 _CLASS_NAMES = {
@@ -52,13 +53,14 @@ def read(path: Path, label: str, asked: ReadOptions) -> Measured:
             )
         east, notes = settled_unit(units.plane, asked, label, "coordinates")
         up, more = _height_unit(units, asked, label)
-        points, classes = _ground(reader, asked, np.array([east, east, up]), label)
-    if not len(points):
+        thinning = Thinning(asked.most)
+        classes = _pour(reader, thinning, asked, np.array([east, east, up]), label)
+    ground = sum(classes[number] for number in set(asked.classes))
+    if not ground:
         raise _nothing(label, asked, classes)
     kept = ", ".join(_class_name(number) for number in asked.classes)
-    total = sum(classes.values())
-    said = f"{len(points):,} of {total:,} points are of class {kept}"
-    return shots_of(points, label, asked, said, (*notes, *more))
+    said = f"{ground:,} of {sum(classes.values()):,} points are of class {kept}"
+    return shots_of(thinning, label, asked, said, (*notes, *more))
 
 
 def _height_unit(units: ReferenceUnits, asked: ReadOptions, label: str) -> tuple[float, tuple[str, ...]]:
@@ -99,21 +101,22 @@ def _first(values: Iterable[Any]) -> Any:
     return next((value for value in values if value is not None), None)
 
 
-def _ground(reader: Any, asked: ReadOptions, factors: Array, label: str) -> tuple[Array, Counter[int]]:
-    """Points of the classes asked for, (n, 3) in metres, and how many points each class has in the window."""
+def _pour(reader: Any, thinning: Thinning, asked: ReadOptions, factors: Array, label: str) -> Counter[int]:
+    """Put the points of the classes asked for into the thinning; how many points each class has in the window."""
     west, south, east, north = window_box(asked)
-    found: list[Array] = []
-    classes: Counter[int] = Counter()
+    counts = np.zeros(256, dtype=np.int64)
+    asked_for = np.isin(np.arange(256), asked.classes)
     for chunk in whole_points(reader, label):
-        points = np.column_stack([chunk.x, chunk.y, chunk.z]) * factors
         kinds = np.asarray(chunk.classification)
-        inside = (points[:, 0] >= west) & (points[:, 0] <= east) & (points[:, 1] >= south) & (points[:, 1] <= north)
-        inside &= ~np.asarray(chunk.withheld, dtype=bool)
-        classes.update(
-            dict(zip(*(part.tolist() for part in np.unique(kinds[inside], return_counts=True)), strict=True))
-        )
-        found.append(points[inside & np.isin(kinds, asked.classes)])
-    return np.concatenate(found) if found else np.empty((0, 3)), classes
+        inside = ~np.asarray(chunk.withheld, dtype=bool)
+        if asked.window is not None:
+            x, y = np.asarray(chunk.x) * factors[0], np.asarray(chunk.y) * factors[1]
+            inside &= (x >= west) & (x <= east) & (y >= south) & (y <= north)
+        counts += np.bincount(kinds[inside], minlength=256)
+        wanted = np.flatnonzero(inside & asked_for[kinds])
+        points = np.column_stack([np.asarray(chunk[axis])[wanted] for axis in "xyz"]) * factors
+        thinning.add(in_window(points, asked))
+    return Counter({int(kind): int(counts[kind]) for kind in np.flatnonzero(counts)})
 
 
 def _class_name(number: int) -> str:

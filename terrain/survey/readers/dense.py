@@ -9,7 +9,7 @@ import shapely
 
 from terrain.grid import Array
 from terrain.survey.measured import Measured, ReadOptions
-from terrain.survey.readers.thinning import thin_by_cells
+from terrain.survey.readers.thinning import Thinning
 from terrain.units import show_length
 
 
@@ -21,22 +21,28 @@ def window_box(asked: ReadOptions) -> tuple[float, float, float, float]:
     return west, south, east, north
 
 
-def shots_of(points: Array, label: str, asked: ReadOptions, said: str, notes: tuple[str, ...]) -> Measured:
-    """Dense points in the window, thinned to shots.
+def in_window(points: Array, asked: ReadOptions) -> Array:
+    """The points (n, 3) that lie in the window, metres."""
+    if asked.window is None:
+        return points
+    shapely.prepare(asked.window)
+    inside: Array = points[shapely.contains_xy(asked.window, points[:, 0], points[:, 1])]
+    return inside
+
+
+def shots_of(thinning: Thinning, label: str, asked: ReadOptions, said: str, notes: tuple[str, ...]) -> Measured:
+    """Dense points, thinned to shots.
 
     Parameters
     ----------
-    points
-        (n, 3), metres.
+    thinning
+        All points of the file that lie in the window.
     label, said
         The file, and what the points are, for the note.
     notes
         Notes that were made before.
     """
-    if asked.window is not None:
-        shapely.prepare(asked.window)
-        points = points[shapely.contains_xy(asked.window, points[:, 0], points[:, 1])]
-    thinned = thin_by_cells(points, asked.most)
+    thinned = thinning.shots()
     count = len(thinned.points)
     if thinned.cell:
         cell = show_length(thinned.cell, asked.site, "elevation")

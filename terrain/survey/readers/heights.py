@@ -10,8 +10,9 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.survey.measured import US_FOOT, Measured, ReadOptions, library, settled_unit
-from terrain.survey.readers.dense import shots_of, window_box
+from terrain.survey.readers.dense import in_window, shots_of, window_box
 from terrain.survey.readers.reference import ReferenceUnits, units_of_text
+from terrain.survey.readers.thinning import Thinning
 
 _MOST_CELLS = 4_000_000  # a yard as wide as there is, at 1 m; several arrays of these fit a reader's memory
 # Byte order and version: TIFF 6.0 (section 2) and its form for large files.
@@ -50,7 +51,9 @@ def read(path: Path, label: str, asked: ReadOptions) -> Measured:
     if not len(points):
         where = " within the stated distance of the bed" if asked.window is not None else ""
         raise InputError(label, f"no cell{where} has a height.", "Accepted: a grid that covers the yard.")
-    return shots_of(points, label, asked, f"{len(points):,} cells have a height", (*notes, *more))
+    thinning = Thinning(asked.most)
+    thinning.add(in_window(points, asked))
+    return shots_of(thinning, label, asked, f"{len(points):,} cells have a height", (*notes, *more))
 
 
 def _units(grid: Any, label: str) -> ReferenceUnits:

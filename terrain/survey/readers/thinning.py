@@ -1,4 +1,4 @@
-"""Dense heights made into a number of shots that a ground model can work with."""
+"""Dense heights made into a number of shots that a ground model can work with, as they stream by."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array
+from terrain.numerics import FineCells
 
-_HALVINGS = 14
-_MOST_FLAGS = 50_000_000  # cells that are told apart by a flag each, which is quicker than sorting their numbers
+_MOST_FLAGS = 50_000_000  # squares that are told apart by a flag each
 
 
 @dataclass(frozen=True)
@@ -25,53 +25,75 @@ class ThinnedShots:
     scatter: float
 
 
-def thin_by_cells(points: Array, most: int) -> ThinnedShots:
-    """Replace points by the means of their cells, of the smallest size that leaves at most `most`.
+class Thinning:
+    """Points that stream by are replaced by the means of their cells, of a size that leaves at most `most`.
 
-    Parameters
-    ----------
-    points
-        (n, 3) easting, northing, elevation, metres.
-    most
-        Number of points to leave at most.
-
-    Notes
-    -----
     Place and elevation are averaged together, so that points of a plane give points of that plane: no cell's height is
-    moved to its middle. Nothing is dropped: every point has its part in one mean.
+    moved to its middle. Nothing is dropped: every point has its part in one mean. Points go into cells far smaller than
+    are wanted, of a number that memory bounds however many points there are; the smallest whole multiple of these that
+    leaves few enough is taken at the end. Up to `most` points are kept as they are.
     """
-    if len(points) <= most:
-        return ThinnedShots(points, 0.0, 0.0)
-    low = points.min(axis=0)
-    plan = points[:, :2] - low[:2]
-    small, large = 0.0, max(float(plan.max()), 1e-6) * 1.01
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (small + large)
-        if _occupied(plan, middle) > most:
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._kept: list[Array] = []
+        self._count = 0
+        self._cells: FineCells | None = None
+
+    def add(self, points: Array) -> None:
+        """Put more points in, (n, 3) easting, northing, elevation, metres."""
+        if not len(points):
+            return
+        self._count += len(points)
+        if self._cells is not None:
+            self._cells.add(points)
+            return
+        self._kept.append(points)
+        if self._count > self._most:
+            self._cells = FineCells(np.floor(self._kept[0][0]))
+            for kept in self._kept:
+                self._cells.add(kept)
+            self._kept.clear()
+
+    def shots(self) -> ThinnedShots:
+        """What all points that were put in come to."""
+        if self._cells is None:
+            return ThinnedShots(np.vstack(self._kept) if self._kept else np.empty((0, 3)), 0.0, 0.0)
+        across, counts, sums, squares = self._cells.occupied()
+        times = _least_multiple(across, self._most)
+        _, into = np.unique(_numbers(across, times), return_inverse=True)
+        into = into.reshape(-1)
+        points = np.bincount(into, counts)
+        means = np.column_stack([np.bincount(into, part) / points for part in sums.T])
+        about = float(squares.sum() - (points * means[:, 2] ** 2).sum()) / self._count
+        return ThinnedShots(means + self._cells.origin, times * self._cells.cell, max(0.0, about) ** 0.5)
+
+
+def _least_multiple(across: NDArray[np.int64], most: int) -> int:
+    """The least whole number of cells, taken together each way, that leaves at most `most`."""
+    small, large = 0, int(np.ptp(across, axis=0).max()) + 2
+    while large - small > 1:
+        middle = (small + large) // 2
+        if _squares(across, middle) > most:
             small = middle
         else:
             large = middle
-    _, cells, counts = np.unique(_numbers(plan, large), return_inverse=True, return_counts=True)
-    cells = cells.reshape(-1)
-    means = np.column_stack([np.bincount(cells, points[:, axis] - low[axis]) / counts for axis in range(3)]) + low
-    scatter = float(np.sqrt(np.mean((points[:, 2] - means[cells, 2]) ** 2)))
-    return ThinnedShots(means, large, scatter)
+    return large
 
 
-def _numbers(plan: Array, cell: float) -> NDArray[np.int64]:
-    """The number of the cell that each place lies in."""
-    across = np.floor(plan / cell).astype(np.int64)
-    return across[:, 1] * (int(across[:, 0].max()) + 1) + across[:, 0]
-
-
-def _occupied(plan: Array, cell: float) -> int:
-    """How many cells hold a point."""
-    if plan.max() / cell >= 2**31:
-        return len(plan)  # cells so small that their numbers would not fit are more than enough in any case
-    numbers = _numbers(plan, cell)
+def _squares(across: NDArray[np.int64], times: int) -> int:
+    """How many squares hold a cell; a flag each is quicker than sorting, where there are not too many."""
+    numbers = _numbers(across, times)
     count = int(numbers.max()) + 1
     if count > _MOST_FLAGS:
         return len(np.unique(numbers))
     flags = np.zeros(count, dtype=bool)
     flags[numbers] = True
     return int(np.count_nonzero(flags))
+
+
+def _numbers(across: NDArray[np.int64], times: int) -> NDArray[np.int64]:
+    """The number of the square of `times` cells each way that each cell (n, 2) lies in."""
+    squares: NDArray[np.int64] = (across - across.min(axis=0)) // times
+    numbers: NDArray[np.int64] = squares[:, 1] * (int(squares[:, 0].max()) + 1) + squares[:, 0]
+    return numbers
