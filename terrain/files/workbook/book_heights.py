@@ -69,7 +69,8 @@ def _row(row: HeightRow, number: int, study: Study) -> Row:
     for name in OF_EACH:
         own = row.order.jobs.get(name)
         fixed[name] = Cell(measured[name] / unit_volume(units) if own is None else own, "factor")
-    return tuple({**fixed, **dict(_live(row, number, study, this))}[name] for name in COLUMNS)
+    cells = {**fixed, **dict(_live(row, number, study, this))}
+    return tuple(cells[name] for name in COLUMNS)
 
 
 def _live(row: HeightRow, number: int, study: Study, this: bool) -> Iterator[tuple[str, Cell]]:
