@@ -16,6 +16,7 @@ from viewer.page.tongue import as_lines, as_spoken
 FAMILY = "DejaVu Sans"  # comes with the drawing library, so every machine sets the same type
 TITLE_FAMILY = "DejaVu Serif"
 
+PAIRS = 0.05  # of a line's width: what the space between pairs of letters makes at most
 FIGURE_HEIGHT = 0.73  # of the size: how tall capitals and figures stand
 
 TITLE = 17.0
@@ -70,13 +71,33 @@ def text_size(text: str, kind: Type) -> tuple[float, float]:
     return _size(as_spoken(text), kind)
 
 
-@lru_cache(maxsize=4096)
 def _size(text: str, kind: Type) -> tuple[float, float]:
+    return kind.size * _width(text, kind.family, kind.weight), FIGURE_HEIGHT * kind.size
+
+
+@lru_cache(maxsize=4096)
+def _width(text: str, family: str, weight: str) -> float:
+    """Width of one line of text set at a size of 1, shaped as it will be drawn."""
     from matplotlib.textpath import text_to_path
 
     with boxes_for_missing_letters():
-        width, _, _ = text_to_path.get_text_width_height_descent(text, font_of(kind), ismath=False)
-    return float(width), FIGURE_HEIGHT * kind.size
+        width, _, _ = text_to_path.get_text_width_height_descent(text, _font(family, weight, 1.0), ismath=False)
+    return float(width)
+
+
+@cache
+def _step(letter: str, family: str, weight: str) -> float:
+    """How much wider one more letter makes a line set at a size of 1, whatever stands beside it."""
+    return _width(f"n{letter}n", family, weight) - _width("nn", family, weight)
+
+
+def _fits(text: str, kind: Type, width: float) -> bool:
+    """Whether a line is no wider than `width` points: shaped only where the sum of its letters leaves that open."""
+    about = kind.size * sum(_step(letter, kind.family, kind.weight) for letter in text)
+    # Letters that stand closer or wider in pairs, and the white before the first and after the last.
+    if abs(about - width) > PAIRS * about + kind.size:
+        return about < width
+    return _size(text, kind)[0] <= width
 
 
 def wrap(text: str, kind: Type, width: float) -> list[str]:
@@ -87,7 +108,7 @@ def wrap(text: str, kind: Type, width: float) -> list[str]:
     lines: list[str] = []
     for word in re.findall(r"[^ \t\r\n]+", as_spoken(text)):
         longer = f"{lines[-1]} {word}" if lines else word
-        if lines and _size(longer, kind)[0] <= width:
+        if lines and _fits(longer, kind, width):
             lines[-1] = longer
         else:
             lines.append(word)
