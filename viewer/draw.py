@@ -36,7 +36,6 @@ def draw_all(
     folder: Path,
     progress: Callable[[str], None] = lambda words: None,
     *,
-    with_3d_library: bool = True,
     asked: DrawingOptions = CHOSEN,
 ) -> DrawnFiles:
     """Write every drawing into an existing folder.
@@ -54,8 +53,6 @@ def draw_all(
         Where the files go; it must exist.
     progress
         Called with a few words before each drawing.
-    with_3d_library
-        False paints the view by numbers and starts no other process.
     asked
         Contour interval and paper of plan, sections and cut and fill, where they are not to be chosen here.
     """
@@ -71,7 +68,7 @@ def draw_all(
 
     progress("drawing plan, sections, cut and fill beside the view")
     # The maps and the view's process are at work on the other core while the rest is drawn here.
-    with done_beside(draw_maps), started_view(subject, with_3d_library=with_3d_library, folder=folder) as view:
+    with done_beside(draw_maps), started_view(subject, folder=folder) as view:
         look = draw_look(subject, folder, progress)
         progress("drawing the view")
         drawn = view.collect(folder)

@@ -78,9 +78,13 @@ def refined(points: Array, triangles: Index, lines: Sequence[BaseGeometry]) -> R
 
 def _met(points: Array, triangles: Index, drawn: BaseGeometry) -> Index:
     """The triangles that the lines come near to."""
-    shapes = shapely.polygons(points[triangles])
-    tree = shapely.STRtree(shapes)
-    return np.unique(tree.query(shapely.get_parts(drawn), predicate="dwithin", distance=10.0 * SNAP)[1])
+    near, corners = 10.0 * SNAP, points[triangles]
+    west, south, east, north = drawn.bounds
+    low, high = corners.min(axis=1), corners.max(axis=1)
+    beside = (low <= [east + near, north + near]).all(axis=1) & (high >= [west - near, south - near]).all(axis=1)
+    tried = np.flatnonzero(beside)
+    tree = shapely.STRtree(shapely.polygons(corners[tried]))
+    return tried[np.unique(tree.query(shapely.get_parts(drawn), predicate="dwithin", distance=near)[1])]
 
 
 def _owned(

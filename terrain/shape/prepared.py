@@ -132,15 +132,16 @@ def lift_at(site: Site, layout: Layout, points: Array) -> Array:
     stones = {f"the stones of {edge.name}" for edge in layout.retained}
     held = shapely.union_all([h.area for h in layout.holds if h.name not in stones])
     others = shapely.union_all([layout.outline.boundary, held])
-    spots = shapely.points(points)
-    inside = shapely.intersects_xy(layout.outline, points[:, 0], points[:, 1])
+    inside = np.flatnonzero(shapely.intersects_xy(layout.outline, points[:, 0], points[:, 1]))
+    spots = shapely.points(points[inside])
     # On either side of the stones: ground that takes no fill, edge and all, carries no lift.
     if not held.is_empty:
-        inside &= shapely.distance(held, spots) > ON_EDGE
+        free = shapely.distance(held, spots) > ON_EDGE
+        inside, spots = inside[free], spots[free]
     for edge in layout.retained:
         # What lies before the stones does not hold back the soil behind them.
-        away = np.where(inside, shapely.distance(others.difference(edge.low_side), spots), 0.0)
-        np.maximum(lift, edge.lift(points, away, site.berm.max_slope, layout.toe), out=lift)
+        away = shapely.distance(others.difference(edge.low_side), spots)
+        lift[inside] = np.maximum(lift[inside], edge.lift(points[inside], away, site.berm.max_slope, layout.toe))
     return lift
 
 

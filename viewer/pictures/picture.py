@@ -21,9 +21,7 @@ NAME = "view3d.png"
 WINDOW = "viewer.pictures.window_child"
 
 
-def draw_picture(
-    study: Study, folder: Path, *, after: bool = True, scale: float = 1.0, with_3d_library: bool = True
-) -> DrawnView:
+def draw_picture(study: Study, folder: Path, *, after: bool = True, scale: float = 1.0) -> DrawnView:
     """Write view3d.png (1600 by 900 pixels) into `folder`.
 
     Parameters
@@ -36,12 +34,10 @@ def draw_picture(
         True: the ground as built; False: as it is.
     scale
         How many times heights are drawn; 1.0 is true.
-    with_3d_library
-        False paints by numbers and starts no other process.
     """
     subject = _subject(study)
     scene = seen(subject, after=after, scale=scale)
-    with started_view(subject, scene=scene, with_3d_library=with_3d_library, folder=folder) as view:
+    with started_view(subject, scene=scene, folder=folder) as view:
         picture, _, trouble = view.pictures()
     page = _lettered(subject, scene, picture, after=after, scale=scale)
     return DrawnView(page.save(folder / NAME, dpi=72.0), trouble.replace("view.png", NAME))
@@ -53,7 +49,6 @@ def show_window(study: Study, *, after: bool = True, scale: float = 1.0) -> str:
         return "No window: this session has no screen. The picture shows the same."
     subject = _subject(study)
     with started_view(subject, scene=seen(subject, after=after, scale=scale), child=WINDOW) as view:
-        assert view.process is not None
         failed = view.process.wait() != 0
     return "No window: the 3D library could not open one here. The picture shows the same." if failed else ""
 

@@ -60,11 +60,11 @@ class DrawnView(NamedTuple):
 
 @dataclass(frozen=True)
 class StartedView:
-    """A view that is being drawn; `process` is None where no other process is wanted."""
+    """A view that a process is drawing."""
 
     subject: Subject
     scene: Scene
-    process: subprocess.Popen[bytes] | None
+    process: subprocess.Popen[bytes]
     workshop: Path
 
     def collect(self, folder: Path, time_out: float = TIME_OUT) -> DrawnView:
@@ -75,8 +75,8 @@ class StartedView:
 
     def pictures(self, time_out: float = TIME_OUT) -> tuple[Image, Image, str]:
         """After and before, from the process or painted here; and a remark where the process failed, else ""."""
-        trouble = "" if self.process is None else _trouble(self.process, self.workshop, time_out)
-        if self.process is None or trouble:
+        trouble = _trouble(self.process, self.workshop, time_out)
+        if trouble:
             from viewer.pictures.painter import paint
 
             return paint(self.scene, True, SIZE), paint(self.scene, False, BEFORE_SIZE), trouble
@@ -88,7 +88,6 @@ def started_view(
     subject: Subject,
     *,
     scene: Scene | None = None,
-    with_3d_library: bool = True,
     child: str = CHILD,
     folder: Path | None = None,
 ) -> Iterator[StartedView]:
@@ -99,11 +98,11 @@ def started_view(
     """
     with tempfile.TemporaryDirectory(prefix=".hummock-view-", dir=folder) as workshop:
         scene = scene or build_scene(subject)
-        process = _start(scene, Path(workshop), child) if with_3d_library else None
+        process = _start(scene, Path(workshop), child)
         try:
             yield StartedView(subject, scene, process, Path(workshop))
         finally:
-            if process is not None and process.poll() is None:
+            if process.poll() is None:
                 process.kill()
                 process.wait()
 
