@@ -31,7 +31,7 @@ from terrain.files import (
 from terrain.flow import Study
 from terrain.soil import round_offset
 from terrain.units import Units, parse_length, show_length
-from viewer.page import DrawingOptions, Subject, channels
+from viewer.page import DrawingOptions, channels, subject_of
 from viewer.pictures import mound_interval, mound_tint
 
 DRAWN = ("png", "svg")
@@ -174,7 +174,7 @@ def _drawn(
 ) -> list[str]:
     from viewer.pictures import draw_pictures
 
-    subject = Subject(study.site, study.ground, study.proposal, study.work, drawings)
+    subject = subject_of(study, drawings)
     return draw_pictures(subject, study.review.findings, name, folder, progress)
 
 

@@ -12,7 +12,7 @@ from terrain.language import ENGLISH, Language
 from terrain.units import Units, parse_length
 from viewer.beside import done_beside
 from viewer.draw import draw_all
-from viewer.page import CHOSEN, DrawingOptions, Subject, check_interval, paper_named
+from viewer.page import CHOSEN, DrawingOptions, check_interval, paper_named, subject_of
 from viewer.pictures import mound_tint
 from viewer.sheets import draw_review, draw_water, in_language
 
@@ -50,15 +50,15 @@ def write_outputs(
     """Write summary, drawings and meshes of one study into an existing folder, and the plan set where it is wanted."""
     summary = write_models(study, folder, mound_tint(study.proposal), progress)
     progress("drawing")
-    stages = (study.site, study.ground, study.proposal, study.work)
+    subject = subject_of(study, asked)
 
     def draw_findings() -> None:
         with in_language(study.site, words):
             draw_review(study, folder, asked.paper)
-        draw_water(Subject(*stages), study.review.water, study.review.findings, folder)
+        draw_water(subject, study.review.water, study.review.findings, folder)
 
     with done_beside(draw_findings):
-        _, remarks = draw_all(*stages, study.review, folder, progress, asked=asked)
+        _, remarks = draw_all(subject, study.review, folder, progress)
     if plan_set:
         from viewer.sheets import draw_plan_set
 

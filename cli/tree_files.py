@@ -11,7 +11,7 @@ from terrain.flow import Study
 from terrain.language import Language
 from terrain.site import Site
 from terrain.soil import round_offset
-from viewer.page import Subject
+from viewer.page import subject_of
 from viewer.sheets import draw_trees, in_language
 
 
@@ -28,7 +28,7 @@ def write_trees(
 ) -> tuple[dict[str, object], tuple[str, ...]]:
     """Write trees.pdf and trees.json into an existing folder; answers the summary and the names of the files."""
     progress("drawing a page for each tree")
-    subject = Subject(study.site, study.ground, study.proposal, study.work)
+    subject = subject_of(study)
     with in_language(study.site, words):
         draw_trees(subject, study.review, folder / "trees.pdf")
     summary = summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod))

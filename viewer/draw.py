@@ -7,13 +7,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from terrain.findings import Finding
-from terrain.ground import Ground
-from terrain.look import look_of
-from terrain.shape import Proposal
-from terrain.site import Site
-from terrain.soil import Earthwork
 from viewer.beside import done_beside
-from viewer.page import CHOSEN, DrawingOptions, Subject
+from viewer.page import Subject
 from viewer.pictures import draw_eye_level, draw_sign_profiles, draw_skyline, draw_slope_map, started_view
 from viewer.sheets import draw_cutfill, draw_plan, draw_sections
 
@@ -28,15 +23,7 @@ class DrawnFiles(NamedTuple):
 
 
 def draw_all(
-    site: Site,
-    ground: Ground,
-    proposal: Proposal,
-    work: Earthwork,
-    findings: Sequence[Finding],
-    folder: Path,
-    progress: Callable[[str], None] = lambda words: None,
-    *,
-    asked: DrawingOptions = CHOSEN,
+    subject: Subject, findings: Sequence[Finding], folder: Path, progress: Callable[[str], None] = lambda words: None
 ) -> DrawnFiles:
     """Write every drawing into an existing folder.
 
@@ -45,26 +32,22 @@ def draw_all(
 
     Parameters
     ----------
-    site, ground, proposal, work
-        The stages; the drawings only read.
+    subject
+        The stages, which the drawings only read, and what was asked of plan, sections, cut and fill.
     findings
         The review, or any sequence of findings: cautions and stops are written on the plan.
     folder
         Where the files go; it must exist.
     progress
         Called with a few words before each drawing.
-    asked
-        Contour interval and paper of plan, sections and cut and fill, where they are not to be chosen here.
     """
     import matplotlib.backends.backend_agg  # loaded once, not once a fork
     import matplotlib.figure  # noqa: F401
 
-    subject = Subject(site, ground, proposal, work)
-
     def draw_maps() -> None:
-        draw_plan(site, ground, proposal, work, findings, folder, asked)
-        draw_sections(site, ground, proposal, work, folder, asked)
-        draw_cutfill(site, ground, proposal, work, folder, asked)
+        draw_plan(subject, findings, folder)
+        draw_sections(subject, folder)
+        draw_cutfill(subject, folder)
 
     progress("drawing plan, sections, cut and fill beside the view")
     # The maps and the view's process are at work on the other core while the rest is drawn here.
@@ -80,10 +63,9 @@ def draw_look(subject: Subject, folder: Path, progress: Callable[[str], None] = 
     """Write what shows whether the mound reads natural: eye-level views, skyline, slope map, profiles of the signs."""
     paths = draw_eye_level(subject, folder, progress)
     progress("drawing skyline, slopes and signs")
-    look = look_of(subject.site, subject.ground, subject.proposal)
     return [
         *paths,
         *draw_skyline(subject, folder),
         *draw_slope_map(subject, folder),
-        *draw_sign_profiles(subject, look, folder),
+        *draw_sign_profiles(subject, subject.look, folder),
     ]

@@ -82,9 +82,10 @@ def _met(points: Array, triangles: Index, drawn: BaseGeometry) -> Index:
     west, south, east, north = drawn.bounds
     low, high = corners.min(axis=1), corners.max(axis=1)
     beside = (low <= [east + near, north + near]).all(axis=1) & (high >= [west - near, south - near]).all(axis=1)
-    tried = np.flatnonzero(beside)
+    tried: Index = np.flatnonzero(beside)
     tree = shapely.STRtree(shapely.polygons(corners[tried]))
-    return tried[np.unique(tree.query(shapely.get_parts(drawn), predicate="dwithin", distance=near)[1])]
+    met = tree.query(shapely.get_parts(drawn), predicate="dwithin", distance=near)[1]
+    return np.asarray(tried[np.unique(met)])
 
 
 def _owned(

@@ -104,6 +104,6 @@ def test_a_yard_without_a_mound_still_gets_its_map(tmp_path: Path) -> None:
 
 
 def test_the_map_is_written(tmp_path: Path) -> None:
-    (path,) = draw_cutfill(SITE, GROUND, PROPOSAL, WORK, tmp_path)
+    (path,) = draw_cutfill(Subject(SITE, GROUND, PROPOSAL, WORK), tmp_path)
     assert path == tmp_path / "cutfill.png"
     assert path.stat().st_size > 40_000

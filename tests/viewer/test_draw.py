@@ -15,6 +15,7 @@ from scenario import Stages, yard
 
 from terrain.findings import Finding
 from viewer.draw import draw_all
+from viewer.page.subject import Subject, subject_of
 from viewer.pictures.standpoints import standpoints
 
 MAPS = ["plan.pdf", "plan.png", "sections.png", "cutfill.png"]
@@ -46,7 +47,7 @@ def test_every_drawing_is_written(units: Literal["ft", "m"], tmp_path: Path) -> 
     from PIL import Image
 
     said: list[str] = []
-    drawn = draw_all(*yard(units), FINDINGS, tmp_path, said.append)
+    drawn = draw_all(Subject(*yard(units)), FINDINGS, tmp_path, said.append)
     assert [path.name for path in drawn.paths] == [*MAPS, *eyes(yard(units)), *LOOKS]
     assert all("the view was painted without it" in note for note in drawn.notes)
     assert len(said) >= 4
@@ -60,12 +61,11 @@ def test_every_drawing_is_written(units: Literal["ft", "m"], tmp_path: Path) -> 
 
 @pytest.mark.slow
 def test_a_bare_yard_without_a_mound_is_drawn(tmp_path: Path) -> None:
-    drawn = draw_all(*bare(yard("ft")), (), tmp_path)
+    drawn = draw_all(Subject(*bare(yard("ft"))), (), tmp_path)
     assert [path.name for path in drawn.paths] == [*MAPS, "eye_street.png", "eye_path.png", *LOOKS]
 
 
 def test_a_very_long_name_and_many_findings_stay_on_the_page(tmp_path: Path) -> None:
-    from viewer.page.subject import Subject
     from viewer.sheets.plan import plan_page
 
     site, ground, proposal, work = yard("ft")
@@ -85,7 +85,6 @@ def test_a_very_long_name_and_many_findings_stay_on_the_page(tmp_path: Path) -> 
 
 
 def test_words_beside_the_drawings_never_overlap() -> None:
-    from viewer.page.subject import Subject
     from viewer.sheets.cutfill import cutfill_page
     from viewer.sheets.plan import plan_page, sheet_of
 
@@ -135,6 +134,6 @@ def test_the_real_stages_are_drawn(root: Path, tmp_path: Path) -> None:
         study = run_site(read_site(example))
         folder = tmp_path / example.parent.name
         folder.mkdir()
-        drawn = draw_all(study.site, study.ground, study.proposal, study.work, study.review, folder)
+        drawn = draw_all(subject_of(study), study.review, folder)
         eye_files = [f"eye_{stand.stem}.png" for stand in standpoints(study.site, study.ground)]
         assert [path.name for path in drawn.paths] == [*MAPS, *eye_files, *LOOKS]

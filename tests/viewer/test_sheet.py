@@ -44,7 +44,7 @@ def test_the_pdf_is_to_scale(units: Literal["ft", "m"], ratio: float, tmp_path: 
     site, ground, proposal, work = yard(units)
     sheet = sheet_of(Subject(site, ground, proposal, work))
     assert sheet.scale.ratio == ratio
-    draw_plan(site, ground, proposal, work, (), tmp_path)
+    draw_plan(Subject(site, ground, proposal, work), (), tmp_path)
     drawn = np.abs(segments(tmp_path / "plan.pdf"))
     # The house front is 32 ft of ground; the bar has four equal pieces.
     bar = bar_length(sheet.scale, units, sheet.panels[0][2] - sheet.panels[0][0] - 78.0)
@@ -55,7 +55,7 @@ def test_the_pdf_is_to_scale(units: Literal["ft", "m"], ratio: float, tmp_path: 
 
 
 def test_the_page_of_the_pdf_is_the_paper_named(tmp_path: Path) -> None:
-    draw_plan(*yard("ft"), (), tmp_path)
+    draw_plan(Subject(*yard("ft")), (), tmp_path)
     size = re.search(rb"/MediaBox \[ ?0 0 ([\d.]+) ([\d.]+) ?\]", (tmp_path / "plan.pdf").read_bytes())
     assert size is not None
     assert [float(part) for part in size.groups()] == pytest.approx([612.0, 792.0], abs=0.01)

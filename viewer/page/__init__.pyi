@@ -89,6 +89,7 @@ from .subject import (
     needed_ground as needed_ground,
     section_lines as section_lines,
     structures as structures,
+    subject_of as subject_of,
     top_of_mound as top_of_mound,
     tree_circles as tree_circles,
     yard_bounds as yard_bounds,

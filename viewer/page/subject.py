@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 
+from terrain.flow import Study
 from terrain.grid import Array, Grid
 from terrain.ground import Ground
+from terrain.look import Look, look_of
 from terrain.shape import Proposal
 from terrain.site import Site, Tree, flare_radius, keep_off_radius, root_zone_radius
 from terrain.soil import Earthwork, Order, order_soil
@@ -40,10 +43,15 @@ class Subject:
     work: Earthwork
     asked: DrawingOptions = CHOSEN
 
-    @property
+    @cached_property
     def order(self) -> Order:
-        """What is bought for the work."""
+        """What is bought for the work; worked out when first asked for."""
         return order_soil(self.site, self.work)
+
+    @cached_property
+    def look(self) -> Look:
+        """The signs of an unnatural shape; worked out when first asked for."""
+        return look_of(self.site, self.ground, self.proposal)
 
 
 @dataclass(frozen=True)
@@ -82,6 +90,13 @@ class SectionLine:
         """(n, 2) places in metres at distances (n,) from the start, metres."""
         start, end = np.array(self.start), np.array(self.end)
         return start + np.outer(stations / self.length, end - start)
+
+
+def subject_of(study: Study, asked: DrawingOptions = CHOSEN) -> Subject:
+    """The stages of a study, with the order and the look that are in it."""
+    subject = Subject(study.site, study.ground, study.proposal, study.work, asked)
+    vars(subject).update(order=study.order, look=study.review.look)  # where a cached property looks first
+    return subject
 
 
 def tree_circles(site: Site) -> tuple[TreeCircles, ...]:

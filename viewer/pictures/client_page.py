@@ -29,6 +29,7 @@ from viewer.page import (
     new_page,
     page_of_words,
     save_book,
+    subject_of,
     text_size,
     wrap,
 )
@@ -100,7 +101,7 @@ def _stopped(page: Page, study: Study, top: float, width: float) -> float:
 
 def _pictures(page: Page, study: Study, top: float, width: float) -> float:
     """Before and after, from the place that shows most of the mound: tall pictures side by side; answers the height."""
-    subject = Subject(study.site, study.ground, study.proposal, study.work)
+    subject = subject_of(study)
     stand = _best_place(subject)
     view = eye_view(subject, stand, round(width * 150.0 / 72.0))
     beside = view.size[1] > TALL * view.width

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -42,6 +43,7 @@ from viewer.page import (
     levels_between,
     new_page,
     section_lines,
+    subject_of,
     tree_circles,
     wrap,
 )
@@ -69,10 +71,10 @@ class Frame:
     study: Study
     sentence: str = ""
 
-    @property
+    @cached_property
     def subject(self) -> Subject:
         """The stage values that the drawings read."""
-        return Subject(self.study.site, self.study.ground, self.study.proposal, self.study.work)
+        return subject_of(self.study)
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ import numpy as np
 
 from terrain.flow import Study
 from terrain.units import show_length
-from viewer.page import INK, SOFT_INK, Page, Subject, Type, fit_size, new_page, top_of_mound
+from viewer.page import INK, SOFT_INK, Page, Subject, Type, fit_size, new_page, subject_of, top_of_mound
 from viewer.pictures.camera import camera_over
 from viewer.pictures.scene import FILL, FOOT, LOOK_DOWN, SIZE, VIEW_ANGLE, Scene, build_scene, view_direction
 from viewer.pictures.solids import ShadedMesh
@@ -35,7 +35,7 @@ def draw_picture(study: Study, folder: Path, *, after: bool = True, scale: float
     scale
         How many times heights are drawn; 1.0 is true.
     """
-    subject = _subject(study)
+    subject = subject_of(study)
     scene = seen(subject, after=after, scale=scale)
     with started_view(subject, scene=scene, folder=folder) as view:
         picture, _, trouble = view.pictures()
@@ -47,7 +47,7 @@ def show_window(study: Study, *, after: bool = True, scale: float = 1.0) -> str:
     """Open a window and wait until it is closed; one line where there is none, else ""."""
     if not has_screen():
         return "No window: this session has no screen. The picture shows the same."
-    subject = _subject(study)
+    subject = subject_of(study)
     with started_view(subject, scene=seen(subject, after=after, scale=scale), child=WINDOW) as view:
         failed = view.process.wait() != 0
     return "No window: the 3D library could not open one here. The picture shows the same." if failed else ""
@@ -96,10 +96,6 @@ def _stretched(scene: Scene, subject: Subject, scale: float) -> Scene:
         camera=camera_over(must_show, view_direction(subject), LOOK_DOWN, VIEW_ANGLE, SIZE, FILL),
         places=places,
     )
-
-
-def _subject(study: Study) -> Subject:
-    return Subject(study.site, study.ground, study.proposal, study.work)
 
 
 def _lettered(subject: Subject, scene: Scene, picture: Image, *, after: bool, scale: float) -> Page:

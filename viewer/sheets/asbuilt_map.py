@@ -39,6 +39,7 @@ from viewer.page import (
     place,
     seats_round,
     spread,
+    subject_of,
     tree_circles,
 )
 from viewer.sheets import features, layers
@@ -100,7 +101,7 @@ def _high_hatch(area: BaseGeometry) -> BaseGeometry:
 
 def as_built_page(study: Study, check: AsBuilt) -> Page:
     """The map as a page."""
-    subject = Subject(study.site, study.ground, study.proposal, study.work)
+    subject = subject_of(study)
     site, sheet = study.site, sheet_of(subject)
     page = new_page(sheet.width, sheet.height)
     bands = off_bands(study, check)

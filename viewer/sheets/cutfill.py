@@ -14,11 +14,9 @@ from shapely.geometry.base import BaseGeometry
 from terrain.ground import Ground
 from terrain.numerics import overlap
 from terrain.shape import Proposal
-from terrain.site import Site
-from terrain.soil import Earthwork, buy_words
+from terrain.soil import buy_words
 from terrain.units import Units, show_area, show_length, show_volume, unit_length
 from viewer.page import (
-    CHOSEN,
     CUT_STEPS,
     FILL_STEPS,
     INK,
@@ -26,7 +24,6 @@ from viewer.page import (
     NUMBER,
     PAPER,
     SOFT_INK,
-    DrawingOptions,
     Label,
     Page,
     Pen,
@@ -67,11 +64,9 @@ class TintBand:
     cut: bool
 
 
-def draw_cutfill(
-    site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path, asked: DrawingOptions = CHOSEN
-) -> list[Path]:
+def draw_cutfill(subject: Subject, folder: Path) -> list[Path]:
     """Write cutfill.png (200 dots per inch) into `folder`."""
-    return [cutfill_page(Subject(site, ground, proposal, work, asked)).save(folder / "cutfill.png")]
+    return [cutfill_page(subject).save(folder / "cutfill.png")]
 
 
 def bands(proposal: Proposal, ground: Ground, units: Units, tallest: float = 0.0) -> list[TintBand]:

@@ -13,21 +13,15 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.findings import Finding
 from terrain.grid import Array
-from terrain.ground import Ground
 from terrain.numerics import overlap, without
-from terrain.shape import Proposal
-from terrain.site import Site
-from terrain.soil import Earthwork
 from terrain.units import Units, show_length, unit_length
 from viewer.page import (
-    CHOSEN,
     INK,
     KEEP_OFF,
     NUMBER,
     PROPOSED,
     SOFT_INK,
     SOIL,
-    DrawingOptions,
     Label,
     Page,
     PlacedLabel,
@@ -74,17 +68,9 @@ class PlanContour:
     proposed: bool
 
 
-def draw_plan(
-    site: Site,
-    ground: Ground,
-    proposal: Proposal,
-    work: Earthwork,
-    findings: Sequence[Finding],
-    folder: Path,
-    asked: DrawingOptions = CHOSEN,
-) -> list[Path]:
+def draw_plan(subject: Subject, findings: Sequence[Finding], folder: Path) -> list[Path]:
     """Write plan.pdf (vector, to scale) and plan.png (the same at 200 dots per inch) into `folder`."""
-    page = plan_page(Subject(site, ground, proposal, work, asked), findings)
+    page = plan_page(subject, findings)
     return [page.save(folder / "plan.pdf"), page.save(folder / "plan.png")]
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from terrain.field import SetOut, set_out
 from terrain.flow import Study
-from viewer.page import CHOSEN, DrawingOptions, Page, Subject, marks, save_book
+from viewer.page import CHOSEN, DrawingOptions, Page, marks, save_book, subject_of
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
 from viewer.sheets.order_page import order_page
@@ -54,8 +54,7 @@ def draw_plan_set(
 
 def plan_set_pages(study: Study, asked: DrawingOptions = CHOSEN) -> list[Page]:
     """Every page in order, numbered by its sheet."""
-    site, proposal = study.site, study.proposal
-    subject = Subject(site, study.ground, proposal, study.work, asked)
+    subject = subject_of(study, asked)
     trees = [tree_page(subject, check, study.review.findings, CAUTIONS) for check in study.review.trees]
     stakes = set_out(study)
     sheets = [

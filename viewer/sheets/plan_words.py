@@ -9,7 +9,6 @@ from shapely.geometry import Point
 
 from terrain.findings import Finding
 from terrain.ground import lie_of
-from terrain.look import look_of
 from terrain.soil import buy_words
 from terrain.units import show_length, show_slope, show_span, show_volume, unit_length
 from viewer.page import (
@@ -67,7 +66,7 @@ def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, st
 
 def width_fact(subject: Subject) -> list[tuple[str, str]]:
     """The other ratio that people use, named so that nobody takes it for the side slope."""
-    ratio = look_of(subject.site, subject.ground, subject.proposal).width_to_height
+    ratio = subject.look.width_to_height
     return [] if ratio is None else [("Mound's width to height", f"{ratio:.1f} to 1")]
 
 

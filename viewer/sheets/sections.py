@@ -13,14 +13,9 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array, Mask
-from terrain.ground import Ground
 from terrain.numerics import merged
-from terrain.shape import Proposal
-from terrain.site import Site
-from terrain.soil import Earthwork
 from terrain.units import Units, show_length, unit_length
 from viewer.page import (
-    CHOSEN,
     CUT_STEPS,
     EXISTING,
     FAINT,
@@ -37,7 +32,6 @@ from viewer.page import (
     SOFT_INK,
     SOIL,
     WALK,
-    DrawingOptions,
     Label,
     Page,
     Pen,
@@ -98,11 +92,9 @@ class Axis:
         return shapely.transform(polygon, lambda xy: self.points(xy[:, 0], xy[:, 1]))
 
 
-def draw_sections(
-    site: Site, ground: Ground, proposal: Proposal, work: Earthwork, folder: Path, asked: DrawingOptions = CHOSEN
-) -> list[Path]:
+def draw_sections(subject: Subject, folder: Path) -> list[Path]:
     """Write sections.png (200 dots per inch) into `folder`."""
-    return [sections_page(Subject(site, ground, proposal, work, asked)).save(folder / "sections.png")]
+    return [sections_page(subject).save(folder / "sections.png")]
 
 
 def sections_page(subject: Subject, whole: bool = False) -> Page:

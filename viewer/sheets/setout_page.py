@@ -42,6 +42,7 @@ from viewer.page import (
     save_book,
     seats_ring,
     seats_round,
+    subject_of,
     text_size,
     tree_circles,
 )
@@ -73,7 +74,7 @@ def set_out_pages(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) 
 
 def stakes_fit(study: Study, stakes: SetOut, asked: DrawingOptions) -> bool:
     """Whether every stake finds room for its name on the paper asked for."""
-    subject = Subject(study.site, study.ground, study.proposal, study.work, asked)
+    subject = subject_of(study, asked)
     named = {item.label.text for item in stake_labels(subject, stakes, _sheet(subject, stakes))}
     return named >= {stake.name for stake in stakes.stakes}
 
@@ -90,7 +91,7 @@ def _sheet(subject: Subject, stakes: SetOut) -> Sheet:
 
 def stake_plan(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> Page:
     """Where every stake stands and where the tapes start."""
-    subject = Subject(study.site, study.ground, study.proposal, study.work, asked)
+    subject = subject_of(study, asked)
     site, sheet = study.site, _sheet(subject, stakes)
     page = new_page(sheet.width, sheet.height)
     placed = stake_labels(subject, stakes, sheet)
