@@ -16,6 +16,7 @@ from terrain.field.setout.set_out import grades
 from terrain.flow import Study, run_site
 from terrain.ground.existing import points_over
 from terrain.site.model import Soil
+from terrain.units import show_length
 
 sys.path.append(str(Path(__file__).parents[1] / "laws"))
 from random_sites import ground_on, site_with
@@ -94,11 +95,36 @@ def test_fill_that_is_too_low_by_a_share_is_told_by_its_share(share: float) -> N
     existing, day_one = planned()
     check = checked(existing + (1.0 - share) * (day_one - existing), 4)
     assert check.cause.kind == "share"
-    assert check.cause.share == pytest.approx(share, abs=0.03)
+    assert (check.cause.share, check.cause.layer) == (pytest.approx(share, abs=0.03), 0.0)
     filled = float(study().proposal.fill.sum()) * study().proposal.grid.cell ** 2
     volume = abs(share) * study().work.day_one_factor * filled
     assert max(check.missing.missing, check.missing.surplus) == pytest.approx(volume, rel=0.08)
     assert [f.level for f in check.findings].count("caution") == 1
+
+
+def layer_missing(layer: float, under: float) -> None:
+    """An even layer is left out, down to so much under the old ground where the fill is thinner; told as that."""
+    existing, day_one = planned()
+    fill = day_one - existing
+    check = checked(day_one - np.where(fill > 0.0, np.minimum(layer, fill + under), 0.0), 7)
+    assert check.cause.kind == "share"
+    assert check.cause.layer == pytest.approx(layer, abs=0.01)
+    assert check.cause.share * layer > 0.0
+    assert [f.level for f in check.findings].count("caution") == 1
+    told = check.findings[0].text
+    assert told.startswith(f"An even layer of {show_length(abs(check.cause.layer), 'm')} ")
+    assert ("A lift was forgotten: top it up everywhere alike." in told) == (layer > 0.0)
+
+
+def test_a_lift_left_out_everywhere_is_told_by_its_thickness() -> None:
+    layer_missing(0.12, 0.0)
+
+
+@pytest.mark.slow
+def test_and_on_stripped_ground_and_where_there_is_one_too_many() -> None:
+    layer_missing(0.08, 0.05)
+    layer_missing(0.2, 1.0)
+    layer_missing(-0.1, 0.0)
 
 
 def test_one_hollow_is_told_with_its_place() -> None:

@@ -17,8 +17,7 @@ def cause_words(cause: Cause, units: Units) -> str:
     if cause.kind == "as planned":
         return "none: it is built as planned"
     if cause.kind == "share":
-        word = "low" if cause.share > 0.0 else "high"
-        return f"the fill is {100 * abs(cause.share):.0f} % of its height too {word} everywhere"
+        return _share_words(cause, units)
     if cause.kind == "shifted":
         away = show_length(math.hypot(cause.east, cause.north), units)
         return f"the whole mound stands {away} {show_side(cause.east, cause.north)} of the plan"
@@ -29,6 +28,14 @@ def cause_words(cause: Cause, units: Units) -> str:
         return f"no one cause: the worst place is {size} {'low' if cause.level < 0.0 else 'high'}"
     wide = show_length(2.0 * cause.radius, units, "distance")
     return f"one place about {wide} across is {size} {'low' if cause.level < 0.0 else 'high'} in its middle"
+
+
+def _share_words(cause: Cause, units: Units) -> str:
+    if cause.layer:
+        layer = show_length(abs(cause.layer), units)
+        return f"an even layer of {layer} {'is missing' if cause.layer > 0.0 else 'too much lies'} everywhere"
+    word = "low" if cause.share > 0.0 else "high"
+    return f"the fill is {100 * abs(cause.share):.0f} % of its height too {word} everywhere"
 
 
 def cause_finding(study: Study, cause: Cause, tolerance: float, missing: Missing) -> Iterator[Finding]:
@@ -62,6 +69,6 @@ def _advice(cause: Cause) -> str:
             "Check the known points that the tapes hang on, and the coordinates of the shots, before any soil is moved."
         )
     if cause.kind == "share":
-        low = "It has settled, or was not built up to day one: top it up everywhere alike."
-        return low if cause.share > 0.0 else "Rake it down everywhere alike."
+        low = "A lift was forgotten" if cause.layer else "It has settled, or was not built up to day one"
+        return f"{low}: top it up everywhere alike." if cause.share > 0.0 else "Rake it down everywhere alike."
     return "Fill it up." if cause.level < 0.0 else "Rake it down."

@@ -15,7 +15,7 @@ import numpy as np
 from terrain.field.asbuilt.model import AS_PLANNED, BuiltShot, Cause, Stage
 from terrain.field.asbuilt.surface import planned
 from terrain.flow import Study
-from terrain.grid import Array
+from terrain.grid import Array, Mask
 
 _FEWEST = 6  # shots on the work with which a cause is looked for
 _EVEN = 1.0 / 3.0  # of the tolerance that a careful crew rakes to, one standard deviation: common practice
@@ -23,6 +23,7 @@ _FAR = 3.0  # deviations from which a shot counts less
 ENOUGH = 0.6  # of the misfit that a cause must explain to be told
 _MENDED = 0.6  # of the shots that stand off which must be within their bound once a cause is taken out
 _FARTHEST, _STEP = 1.5, 0.25  # metres that a mound is looked for aside, and steps of the first look
+_LAYERS, _THINNEST = 20, 0.0005  # steps of the look for a layer, and metres at which it ends
 _HOLLOWS = (0.75, 1.0, 1.5, 2.0, 3.0)  # metres: radii of a hollow that are tried
 _UNKNOWNS = {"share": 1, "shifted": 2, "local": 4}
 
@@ -32,12 +33,16 @@ Told = tuple[Cause, Array]  # a cause, and how far each shot stands off because 
 
 @dataclass(frozen=True)
 class _Off:
-    """How far shots stand off, (n,) metres, where (n, 2), with the height of the plan over existing grade there."""
+    """How far shots stand off, (n,) metres, where (n, 2), with the height of the plan over existing grade there.
+
+    `filled` (n,) tells the shots on ground that takes fill.
+    """
 
     places: Array
     off: Array
     planned: Array
     noise: float
+    filled: Mask
 
     def misfit(self, explained: Array | float) -> float:
         """What a cause leaves: squares of deviations, beyond `_FAR` growing no faster than the deviations."""
@@ -66,8 +71,9 @@ def likely_cause(study: Study, shots: Sequence[BuiltShot], stage: Stage, toleran
     used = work | np.array([shot.where == "outside the bed" for shot in shots])
     (height, plan), places = _over(study, stage), np.array([shot.at for shot in shots])[used]
     noise = float(np.hypot(study.site.survey.accuracy, _EVEN * tolerance))
-    seen = _Off(places, off[used], height(places), noise)
-    _, cause, found = min(_fits(seen, height, plan), key=lambda one: one[0])
+    filled = np.array([shot.where == "mound" for shot in shots])[used]
+    seen = _Off(places, off[used], height(places), noise, filled)
+    _, cause, found = min(_fits(seen, height, plan, study.site.bed.sod), key=lambda one: one[0])
     explained = none.copy()
     explained[used] = found
     share = 1.0 - seen.misfit(found) / seen.misfit(0.0)
@@ -84,12 +90,20 @@ def _over(study: Study, stage: Stage) -> tuple[Surface, Surface]:
     return (lambda places: grid.sample(over, places)), (lambda places: grid.sample(plan, places))
 
 
-def _fits(seen: _Off, height: Surface, plan: Surface) -> Iterator[tuple[float, Cause, Array]]:
+def _fits(seen: _Off, height: Surface, plan: Surface, bare: float) -> Iterator[tuple[float, Cause, Array]]:
     """Every cause at its best, with its price and how far it puts the shots off.
 
-    A mound stands aside on the ground that is there; where its shots are aside, the ground comes along.
+    A mound stands aside on the ground that is there; where its shots are aside, the ground comes along. A layer is
+    missing down to that ground, or to what was stripped of it, or as thick at the toe as elsewhere.
     """
-    for cause, explained in (_of_share(seen), _of_shift(seen, height), _of_shift(seen, plan), _of_hollow(seen)):
+    layers = [_of_layer(seen, under) for under in (0.0, bare, np.inf)]
+    for cause, explained in (
+        _of_share(seen),
+        *layers,
+        _of_shift(seen, height),
+        _of_shift(seen, plan),
+        _of_hollow(seen),
+    ):
         price = _UNKNOWNS[cause.kind] * float(np.log(len(seen.off)))
         yield seen.misfit(explained) + price, cause, explained
 
@@ -99,6 +113,23 @@ def _of_share(seen: _Off) -> tuple[Cause, Array]:
     fill = np.maximum(seen.planned, 0.0)
     share = -_slope(fill, seen)
     return Cause("share", share=share), -share * fill
+
+
+def _of_layer(seen: _Off, under: float) -> tuple[Cause, Array]:
+    """An even layer missing over all the fill and down to `under` the old ground, metres; or one too much."""
+    fill = np.maximum(seen.planned, 0.0)
+    most = np.where(seen.filled, fill + under, 0.0)
+
+    def missing(layer: float) -> Array:
+        return np.minimum(np.where(seen.filled, layer, 0.0), most)
+
+    best, step = 0.0, float(fill.max(initial=0.0)) / _LAYERS
+    while step > _THINNEST:
+        tried = [best + step * k for k in range(-_LAYERS, _LAYERS + 1)]
+        best = min(tried, key=lambda layer: seen.misfit(-missing(layer)))
+        step *= 2.0 / _LAYERS
+    off = missing(best)
+    return Cause("share", share=float(off.sum() / max(float(fill.sum()), _THINNEST)), layer=best), -off
 
 
 def _slope(shape: Array, seen: _Off) -> float:

@@ -99,14 +99,16 @@ class Cause:
     Parameters
     ----------
     kind
-        "as planned"; "benchmark": all shots alike; "shifted": the whole mound aside; "share": all its fill too low by a
-        share of its height; "local": one place.
+        "as planned"; "benchmark": all shots alike; "shifted": the whole mound aside; "share": a share of all its fill
+        is missing, in proportion to its height or as an even layer; "local": one place.
     explains
         How much of the misfit goes with it, 0 to 1; 0.0: nothing but the worst place can be named.
     level
         How far a slipped benchmark puts all shots off, or the one place is off in its middle, metres; negative: low.
     share
-        Of its height that the fill is too low by; negative: too high.
+        Of its height that the fill is too low by, of all the fill where a layer is missing; negative: too high.
+    layer
+        Metres of an even layer that is missing over all the fill; negative: too much; 0.0: in proportion to its height.
     east, north
         How far the mound stands aside, metres.
     at, radius
@@ -119,6 +121,7 @@ class Cause:
     explains: float = 1.0
     level: float = 0.0
     share: float = 0.0
+    layer: float = 0.0
     east: float = 0.0
     north: float = 0.0
     at: tuple[float, float] | None = None

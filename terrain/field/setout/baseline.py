@@ -46,9 +46,10 @@ class Baseline:
             self.start[1] + station * north + offset * east,
         )
 
-    def marks(self, apart: float) -> list[Place]:
-        """The places of pegs on the string, its ends left out; metres."""
-        return [self.place(station, 0.0) for station in np.arange(apart, self.length - apart / 2.0, apart).tolist()]
+    def marks(self, apart: float, closed: BaseGeometry) -> list[Place]:
+        """The places of pegs on the string, its ends left out, where the ground takes them; metres."""
+        stations = np.arange(apart, self.length - apart / 2.0, apart).tolist()
+        return [at for at in (self.place(station, 0.0) for station in stations) if not closed.covers(Point(at))]
 
     def crossings(self, area: BaseGeometry) -> Array:
         """(m, 2) places on ground of an area at even stations, metres: both its edges and many between."""
@@ -111,7 +112,7 @@ def long_baseline(outline: Polygon, units: Units, across: BaseGeometry, closed: 
         What no string crosses, and where no nail is driven, metres.
 
     It runs beside the bed along the longer side of the smallest rectangle round it: on the side, and at the distance,
-    where it runs free, the nearest first and then the one with the shorter offsets.
+    where it runs free and most of its pegs find ground, the nearest first and then the one with the shorter offsets.
     """
     corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(outline))
     sides = np.hypot(*np.diff(corners[:3], axis=0).T)
@@ -120,13 +121,13 @@ def long_baseline(outline: Polygon, units: Units, across: BaseGeometry, closed: 
     first = int(np.argmax(sides))
     a, b, other = corners[first], corners[first + 1], corners[(first + 3) % 4]
     found = [
-        (gap, _longest_offset(line, outline), line)
+        (-len(line.marks(PEGS[units], closed)), gap, _longest_offset(line, outline), line)
         for gap in _GAPS
         for line in _beside(a, b, other, gap, STEP[units])
         if not across.intersects(LineString([line.start, line.end]))
         and not any(closed.covers(Point(at)) for at in (line.start, line.end))
     ]
-    return min(found, key=lambda one: one[:2])[2] if found else None
+    return min(found, key=lambda one: one[:3])[3] if found else None
 
 
 def _longest_offset(line: Baseline, outline: Polygon) -> float:

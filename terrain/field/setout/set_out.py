@@ -153,7 +153,7 @@ def _framed(site: Site, bare: _Tied, spots: Sequence[Spot], line: Baseline | Non
     """What to measure from: a string beside a long bed, known points where they serve, nails where they do not."""
     taken = [*_taken(site, bare.known), *(spot.name for spot in spots)]
     if line is not None:
-        marks = [line.start, line.end, *line.marks(PEGS[site.units])]
+        marks = [line.start, line.end, *line.marks(PEGS[site.units], closed)]
         nails = driven(free_names("NM", len(marks), taken), marks, bare.known, bare.across)
         nails = (*nails[:2], *(replace(nail, tapes=None) for nail in nails[2:]))
         return replace(bare, nails=nails, string=(nails[0].point, nails[1].point))
