@@ -1,4 +1,7 @@
-"""Existing and proposed grade as LandXML 1.2 surfaces in survey coordinates and the survey's own unit.
+"""Existing, stripped and proposed grade as LandXML 1.2 surfaces in survey coordinates and the survey's own unit.
+
+The stripped ground lies under the fill alone: between it and the proposed grade is the soil that is placed, while the
+existing grade lies higher by the sod.
 
 Follows the open schema LandXML-1.2: points are northing, easting, elevation; faces are corner numbers; breaklines stand
 with the source data. Lines that every triangle respects: breaklines, bed outline with its keep-offs, digs, retained
@@ -15,6 +18,7 @@ from pathlib import Path
 from xml.sax.saxutils import quoteattr
 
 import numpy as np
+from numpy.typing import NDArray
 
 from terrain.errors import OutputError
 from terrain.files.job import Job
@@ -31,7 +35,7 @@ _UNITS = {
 
 
 def write_landxml(job: Job, path: Path) -> None:
-    """Write both surfaces. Raises `OutputError` where the file cannot be written."""
+    """Write the surfaces. Raises `OutputError` where the file cannot be written."""
     mesh = job.thin.mesh
     now = datetime.now().astimezone()
     head = (
@@ -43,8 +47,11 @@ def write_landxml(job: Job, path: Path) -> None:
         '<Application name="hummock"/>\n<Surfaces>\n'
     )
     parts = [head]
-    for name, heights in (("existing", mesh.existing), ("proposed", mesh.proposed)):
-        parts.append(_surface(job, name, heights))
+    under = mesh.triangles[mesh.inside]
+    parts.append(_surface(job, "existing", "existing grade", mesh.existing, mesh.triangles))
+    if job.site.bed.sod > 0.0 and len(under):
+        parts.append(_surface(job, "stripped", "existing grade less the sod, under the fill", _stripped(job), under))
+    parts.append(_surface(job, "proposed", f"{job.grade} grade", mesh.proposed, mesh.triangles))
     parts.append("</Surfaces>\n</LandXML>\n")
     try:
         path.write_text("".join(parts), encoding="utf-8")
@@ -52,27 +59,28 @@ def write_landxml(job: Job, path: Path) -> None:
         raise OutputError(f"{path} cannot be written: {error.strerror or error}") from error
 
 
-def _grade(job: Job, name: str) -> str:
-    """What grade a surface is."""
-    return f"{job.grade} grade" if name == "proposed" else "existing grade"
+def _stripped(job: Job) -> Array:
+    """(n,) metres: where the fill begins."""
+    return job.thin.mesh.existing - job.site.bed.sod
 
 
-def _surface(job: Job, name: str, heights: Array) -> str:
-    mesh = job.thin.mesh
+def _surface(job: Job, name: str, said: str, heights: Array, triangles: NDArray[np.int64]) -> str:
+    """A surface over some triangles of the mesh, by heights (n,) at all its vertices; `said` tells what grade it is."""
     lines = "".join(
         f'<Breakline brkType="{line.kind}" name={_quoted(line.name)}><PntList3D>{_spots(line.spots / job.unit)}'
         "</PntList3D></Breakline>\n"
-        for line in _breaklines(job, heights)
+        for line in (_breaklines(job, heights) if name != "stripped" else ())
     )
-    spots = np.column_stack([mesh.points, heights]) / job.unit
+    used, faces = np.unique(triangles, return_inverse=True)
+    spots = np.column_stack([job.thin.mesh.points, heights])[used] / job.unit
     points = "".join(f'<P id="{number}">{_spot(spot)}</P>\n' for number, spot in enumerate(spots.tolist(), start=1))
-    faces = "".join(f"<F>{a} {b} {c}</F>\n" for a, b, c in (mesh.triangles + 1).tolist())
+    sides = "".join(f"<F>{a} {b} {c}</F>\n" for a, b, c in (faces.reshape(-1, 3) + 1).tolist())
     # A group may not be empty in the schema.
     source = f"<SourceData><Breaklines>\n{lines}</Breaklines></SourceData>\n" if lines else ""
     return (
-        f'<Surface name="{name}" desc="{_grade(job, name)}">\n{source}'
+        f'<Surface name="{name}" desc="{said}">\n{source}'
         f'<Definition surfType="TIN">\n<Pnts>\n{points}</Pnts>\n'
-        f"<Faces>\n{faces}</Faces>\n</Definition>\n</Surface>\n"
+        f"<Faces>\n{sides}</Faces>\n</Definition>\n</Surface>\n"
     )
 
 

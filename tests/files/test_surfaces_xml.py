@@ -12,6 +12,7 @@ from exchanged import TINY, between, net
 
 from terrain.files.job import Job
 from terrain.grid import Array
+from terrain.numerics import prism_volume
 
 XML = "{http://www.landxml.org/schema/LandXML-1.2}"
 
@@ -41,6 +42,17 @@ def test_surfaces_name_their_unit_and_hold_the_earthwork(job: Job, folder: Path)
     assert proposed[:, 2] == pytest.approx(job.thin.mesh.proposed / job.unit, abs=TINY)
     p, q = spots[faces[:, 1]] - spots[faces[:, 0]], spots[faces[:, 2]] - spots[faces[:, 0]]
     assert (p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0] > 0.0).all()  # counter-clockwise, none without area
+
+
+def test_between_stripped_and_proposed_lies_the_soil_that_is_placed(job: Job, folder: Path) -> None:
+    """Worked out from the file alone: the volume over the mesh, from which the order is made."""
+    root = ElementTree.parse(folder / "surfaces.xml").getroot()
+    (under, faces), (proposed, _) = surface(root, "stripped"), surface(root, "proposed")
+    top = {tuple(np.round(spot[:2], 6)): spot[2] for spot in proposed}
+    over = np.array([[*spot[:2], top[tuple(np.round(spot[:2], 6))]] for spot in under])
+    mesh, sod = job.proposal.mesh, job.site.bed.sod
+    placed = prism_volume(mesh.points, mesh.triangles[mesh.inside], mesh.existing - sod, mesh.proposed).fill
+    assert between(under[faces], over[faces]) * job.unit**3 == pytest.approx(placed, rel=2e-3)  # the file is thinned
 
 
 def test_breaklines_of_a_surface_are_edges_of_its_faces(job: Job, folder: Path) -> None:
