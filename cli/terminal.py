@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import re
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 
@@ -12,15 +14,25 @@ from rich.text import Text
 
 Line = tuple[str, str | Text]
 
+# Within a measure ("10.0 cu yd", "2 ft 4 1/2 in") no line ends. The screen's library breaks lines at every blank there
+# is, the one that holds words together too; so a sign for private use stands in its place until lines are broken.
+_HELD = "\ue000"
+_NUMBER = r"(?:\d[\d,.]*(?: \d+/\d+)?|\d+/\d+)"
+_UNIT = r"(?:cu yd|cu ft|sq ft|ft|in|yd|mm|cm|m2|m3|m|L|lb|kg|tons?|t|gal/min|gal/h|L/min|gal|%)(?!\w)"
+_MEASURE = re.compile(rf"{_NUMBER} {_UNIT}(?: {_NUMBER} in(?!\w))?")
+
 
 @contextmanager
 def on_terminal() -> Iterator[Console]:
     """Give a console, as wide as the terminal is; what it is told stands on standard output when the block ends."""
-    console = Console(highlight=False, emoji=False, markup=False)
+    # Who wants no colour wants no other signs of the terminal's either, whatever else is set (no-color.org).
+    plain = False if os.environ.get("NO_COLOR") else None
+    console = Console(highlight=False, emoji=False, markup=False, force_terminal=plain)
     with console.capture() as printed:
         yield console
     # Table cells are padded to the width of the screen; blanks at line ends only spoil what is copied.
-    click.echo("\n".join(line.rstrip() for line in printed.get().rstrip().splitlines()), color=True)
+    lines = printed.get().replace(_HELD, " ").rstrip().splitlines()
+    click.echo("\n".join(line.rstrip() for line in lines), color=True)
 
 
 def labelled(lines: Iterable[Line]) -> Table:
@@ -29,5 +41,12 @@ def labelled(lines: Iterable[Line]) -> Table:
     grid.add_column(no_wrap=True)
     grid.add_column(overflow="fold")
     for label, text in lines:
-        grid.add_row(Text(label, style="bold"), text if isinstance(text, Text) else Text(text))
+        grid.add_row(Text(label, style="bold"), _held_together(text if isinstance(text, Text) else Text(text)))
     return grid
+
+
+def _held_together(text: Text) -> Text:
+    """The text with its measures in one piece."""
+    held = text.copy()
+    held.plain = _MEASURE.sub(lambda found: found[0].replace(" ", _HELD), text.plain)
+    return held
