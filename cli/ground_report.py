@@ -14,7 +14,7 @@ from cli.report import STYLES, ground_lines, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
 from terrain.field import NextPlace, before_shooting, ground_part, show_tape, side_words
 from terrain.flow import Study
-from terrain.ground import DoubtfulShot, again_words, gap_words, left_out_words, method_words
+from terrain.ground import TWENTY, DoubtfulShot, again_words, gap_words, left_out_words, method_words
 from terrain.numerics import CENTRAL_90
 from terrain.site import Survey
 from terrain.soil import Share, buy_words
@@ -50,6 +50,9 @@ def _surface_lines(study: Study) -> Iterator[Line]:
     """The surface that was taken, and what each one misses left-out shots by, where any can be left out."""
     check = study.ground.check
     told = {name: error for name, error in check.errors.items() if not math.isnan(error)}
+    if not check.shots:
+        yield "Surface", Text(method_words(check.method), "bold")
+        return
     says = "each shot left out in turn is missed by" if told else "too few shots to tell how near it comes"
     yield "Surface", Text.assemble((method_words(check.method), "bold"), f"; {says}")
     if told:
@@ -62,12 +65,12 @@ def _ground_lines(study: Study) -> Iterator[Line]:
     """Shots, method, errors, doubtful shots and the ranges."""
     check, units, work, survey = study.ground.check, study.site.units, study.work, study.site.survey
     gone = [shot.name for shot in survey.left_out]
-    yield "Shots", f"{check.shots}" + (f", and left out: {', '.join(gone)}" if gone else "")
+    yield "Shots", f"{check.shots or 'none'}" + (f", and left out: {', '.join(gone)}" if gone else "")
     yield from _surface_lines(study)
     for number, shot in enumerate(check.doubtful):
         advice = f'Check it; to leave it out: leave_out = ["{name_for_leaving_out(shot, survey)}"] under [survey].'
         yield "" if number else "Doubtful", Text(f"{shot.text} {advice}", STYLES["caution"])
-    if not check.doubtful:
+    if check.shots and not check.doubtful:
         yield "Doubtful", "no shot disagrees with its neighbours"
     yield from _open_lines(study)
     half = CENTRAL_90 * study.ground.mean_deviation
@@ -167,7 +170,9 @@ def tape_words(one: NextPlace, study: Study) -> str:
 
 
 def _closing_lines(study: Study, wanted: Sequence[NextPlace], names: Sequence[str], folder: Path) -> Iterator[Line]:
-    if not wanted:
+    if not (wanted or study.site.survey.measured):
+        yield "Next", f"{TWENTY} shots spread over the bed and just outside its line"
+    elif not wanted:
         yield "Next", "no single shot would narrow the bed's mean elevation by 3 % or more"
     for number, note in enumerate(study.ground.notes):
         yield "" if number else "Note", note

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
+from typing import Literal
 
 import click
 
@@ -11,7 +13,16 @@ from cli.options import json_option, out_folder, out_option, site_argument
 
 
 @click.command(short_help="Work out the soil to order.")
-@site_argument
+@partial(site_argument, required=False)
+@click.option(
+    "--outline",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="No survey and no site file: the bed's outline, a table with x and y or a GeoJSON polygon.",
+)
+@click.option("--units", type=click.Choice(["ft", "m"]), help="With --outline: unit of its figures (left out: ft).")
+@click.option("--slope", metavar="SLOPE", help='With --outline: the steepest side, such as "3:1" (left out: 4:1).')
+@click.option("--depth", metavar="LENGTH", help='What if: so deep in the mean over the bed, such as "9 in".')
 @click.option("--height", metavar="FACTOR|LENGTH", help='What if: heights times 0.8, or the top at "20 in".')
 @click.option("--soil", metavar="VOLUME", help='What if: soil on hand, loose, such as "14 cu yd".')
 @click.option("--kind", metavar="KIND", help="What if: another kind of soil, such as clay.")
@@ -26,8 +37,12 @@ from cli.options import json_option, out_folder, out_option, site_argument
 @out_option
 @json_option
 def order(
-    site_file: Path,
+    site_file: Path | None,
     allow_outside: tuple[Path, ...],
+    outline: Path | None,
+    units: Literal["ft", "m"] | None,
+    slope: str | None,
+    depth: str | None,
     height: str | None,
     soil: str | None,
     kind: str | None,
@@ -47,10 +62,15 @@ def order(
       hummock order examples/alder-bend/site.toml
       hummock order examples/alder-bend/site.toml --height "20 in" --kind clay
       hummock order new.toml --against old.toml
+      hummock order --outline bed.csv --depth "9 in"
+
+    With --outline the ground is taken as flat: nobody measured it, the range says so, and what 20 shots would make of
+    it stands beside it.
     """
     from cli.progress import progress_shown
 
-    folder = out_folder(site_file, out)
+    named = yard_named(site_file, outline, units, slope, (depth, height, soil))
+    folder = out_folder(named, out)
     with progress_shown() as progress:
         progress("reading the site file")
         from cli.folder import begin_run, results_in
@@ -58,10 +78,11 @@ def order(
         from cli.what_if import asked_for
         from terrain.flow import run_site
         from terrain.site import read_site
+        from terrain.suggest import site_of_outline
 
-        run = begin_run(folder, "order", site_file)
-        site = read_site(site_file, allow_outside)
-        study = run_site(site, asked_for(site.units, height, soil, kind, chance), progress=progress)
+        run = begin_run(folder, "order", named)
+        site = site_of_outline(named, units or "ft", slope) if outline else read_site(named, allow_outside)
+        study = run_site(site, asked_for(site.units, height, soil, kind, chance, depth), progress=progress)
         progress("trying other heights")
         summary = summary_with_order(study)
         other = None
@@ -79,10 +100,39 @@ def order(
     def report() -> None:
         from cli.order_report import print_order
 
-        print_order(study, names, folder)
+        print_order(study, names, folder, from_outline=outline is not None)
         if other is not None and against is not None:
             from cli.against_report import print_against
 
             print_against(other, site.units, str(against))
 
     end(summary, as_json=as_json, report=report, stopped=study.review.stopped)
+
+
+def yard_named(
+    site_file: Path | None,
+    outline: Path | None,
+    units: str | None,
+    slope: str | None,
+    heights: tuple[str | None, ...],
+) -> Path:
+    """The file that the order starts from: a site file, or an outline alone.
+
+    Raises `InputError` for both or neither, for what goes with the other, and for an outline that nothing says the
+    height of.
+    """
+    from terrain.errors import InputError
+
+    if (site_file is None) == (outline is None):
+        both = "both are given" if outline else "neither is given"
+        raise InputError(
+            "SITE.toml and --outline", f"{both}.", 'One of them, such as --outline bed.csv --depth "9 in".'
+        )
+    if site_file is not None:
+        if units or slope:
+            raise InputError("--units and --slope", "a site file says them itself.", "Give them with --outline.")
+        return site_file
+    assert outline is not None
+    if not any(heights):
+        raise InputError("--outline", "nothing says how high the mound is.", 'Give --depth "9 in" or --height "20 in".')
+    return outline

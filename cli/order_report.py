@@ -13,16 +13,22 @@ from cli.report import STYLES, ground_lines, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
 from terrain.soil import ledger_rows, top_height, walls, what_if_words, words
+from terrain.suggest import taken_words
 from terrain.units import show_length, unit_volume
 
 NARROW = 60  # columns below which the tables leave out what is told elsewhere
 
 
-def print_order(study: Study, names: Sequence[str], folder: Path) -> None:
-    """Print the order on standard output, in the site's own units, as wide as the terminal is."""
+def print_order(study: Study, names: Sequence[str], folder: Path, *, from_outline: bool = False) -> None:
+    """Print the order on standard output, in the site's own units, as wide as the terminal is.
+
+    `from_outline`: with what was taken for granted where an outline is all that is known.
+    """
     with on_terminal() as console:
         for part in _parts(study, names, folder, console.width < NARROW):
             console.print(part)
+        if from_outline:
+            console.print(labelled([("Assumed", taken_words(study.site))]))
 
 
 def _parts(study: Study, names: Sequence[str], folder: Path, narrow: bool) -> Iterator[RenderableType]:

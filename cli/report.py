@@ -10,6 +10,7 @@ from rich.text import Text
 
 from cli.outputs import Outputs
 from cli.terminal import Line, labelled, on_terminal
+from terrain.field import survey_words
 from terrain.flow import Study
 from terrain.ground import lie_of
 from terrain.review import count_words, limit_words
@@ -49,7 +50,11 @@ def lines(study: Study, written: Outputs, folder: Path) -> Iterator[Line]:
 def ground_lines(study: Study) -> Iterator[Line]:
     """Which way the ground falls: who stood in the yard sees at once whether the heights are upside down."""
     yield from (("Caution", Text(finding.text, STYLES["caution"])) for finding in study.review.first)
-    yield "Ground", Text(lie_of(study.site, study.ground).text)
+    lie = lie_of(study.site, study.ground)
+    yield "Ground", Text(lie.text if study.site.survey.measured else lie.short)
+    guess = survey_words(study)
+    if guess:
+        yield "", Text(guess, STYLES["caution"])
 
 
 def order_lines(study: Study) -> Iterator[Line]:

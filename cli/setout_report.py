@@ -8,8 +8,8 @@ from pathlib import Path
 from rich.table import Table
 from rich.text import Text
 
-from cli.report import STYLES, shown_names, shown_path
-from cli.terminal import on_terminal
+from cli.report import STYLES, ground_lines, shown_names, shown_path
+from cli.terminal import labelled, on_terminal
 from terrain.field import (
     SetOut,
     Stake,
@@ -30,6 +30,7 @@ def print_set_out(study: Study, stakes: SetOut, names: Sequence[str], folder: Pa
     units = study.site.units
     with on_terminal() as console:
         console.print(Text(study.site.name, style="bold"))
+        console.print(labelled(ground_lines(study)))
         console.print(f"{len(stakes.stakes)} stakes, in the order of walking. Known points:")
         for known in stakes.known:
             console.print(f"  {known.name}: {show_place(*known.at, units)}")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from rich.text import Text
 
-from cli.report import STYLES, shown_names, shown_path
+from cli.report import STYLES, ground_lines, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
 from terrain.review import stream_findings
@@ -19,6 +19,7 @@ def print_stream(study: Study, names: Sequence[str], folder: Path) -> None:
     """Print what every stream needs on standard output, then what to heed."""
     with on_terminal() as console:
         console.print(Text(study.site.name, style="bold"))
+        console.print(labelled(ground_lines(study)))
         for needs in study.streams:
             console.print(Text(f"\n{needs.materials.name}", style="bold"))
             console.print(labelled(_lines(study, needs)))

@@ -8,9 +8,9 @@ from pathlib import Path
 from rich.table import Table
 from rich.text import Text
 
-from cli.report import STYLES, shown_names, shown_path
+from cli.report import STYLES, ground_lines, shown_names, shown_path
 from cli.suggest_files import Suggested
-from cli.terminal import Line, on_terminal
+from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
 from terrain.units import show_length, show_volume
 from viewer.pictures import Frame, tree_words, unmet
@@ -28,6 +28,7 @@ def print_suggestions(worked: Suggested, names: tuple[str, ...], folder: Path) -
         table.add_row(*_row(frame))
     with on_terminal() as console:
         console.print(Text(worked.drawn.site.name, style="bold"))
+        console.print(labelled(ground_lines(worked.drawn)))
         console.print(table)
         for label, text in _lines(worked, names, folder):
             grid = Table.grid(padding=(0, 2, 0, 0))

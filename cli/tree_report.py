@@ -9,7 +9,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from cli.report import STYLES, shown_names, shown_path, verdict
+from cli.report import STYLES, ground_lines, shown_names, shown_path, verdict
 from cli.terminal import Line, labelled, on_terminal
 from terrain.findings import Finding
 from terrain.flow import Study
@@ -24,6 +24,7 @@ def print_trees(study: Study, names: Sequence[str], folder: Path) -> None:
     """Print every tree on standard output, in the site's own units, as wide as the terminal is."""
     with on_terminal() as console:
         console.print(Text(study.site.name, style="bold"))
+        console.print(labelled(ground_lines(study)))
         for check in study.review.trees:
             for part in _tree(check, study.site.units, console.width < NARROW):
                 console.print(part)

@@ -1,4 +1,4 @@
-"""What a person types after --height, --soil, --kind and --chance, read into a what-if."""
+"""What a person types after --height, --depth, --soil, --kind and --chance, read into a what-if."""
 
 from __future__ import annotations
 
@@ -13,7 +13,12 @@ from terrain.units import Units, as_written, parse_length, parse_share, parse_vo
 
 
 def asked_for(
-    units: Units, height: str | None, soil: str | None, kind: str | None, chance: str | None = None
+    units: Units,
+    height: str | None,
+    soil: str | None,
+    kind: str | None,
+    chance: str | None = None,
+    depth: str | None = None,
 ) -> WhatIf:
     """The what-if that was typed.
 
@@ -21,7 +26,7 @@ def asked_for(
     ----------
     units
         The site's units, which a bare volume is in; a bare height is a factor on all heights.
-    height, soil, kind, chance
+    height, soil, kind, chance, depth
         As typed, or None.
 
     Raises
@@ -29,12 +34,15 @@ def asked_for(
     InputError
         Where one of them cannot be read, or --height and --soil are both given.
     """
-    if height is not None and soil is not None:
-        raise InputError("--height and --soil", "each sets the heights;", "give one of them.")
+    named = (("--height", height), ("--soil", soil), ("--depth", depth))
+    both = [name for name, value in named if value is not None]
+    if len(both) > 1:
+        raise InputError(" and ".join(both[:2]), "each sets the heights;", "give one of them.")
     scale, top = (None, None) if height is None else _height(height, units)
     return WhatIf(
         scale,
         top,
+        None if depth is None else _mean_depth(depth, units),
         None if soil is None else _soil(soil, units),
         None if kind is None else _kind(kind),
         None if chance is None else _chance(chance),
@@ -57,6 +65,14 @@ def _height(text: str, units: Units) -> tuple[float | None, float | None]:
         most = show_length(HIGHEST_CREST.value, units, "distance")
         raise InputError("--height", f"{as_written(text)} is out of range.", f"Accepted: above 0, up to {most}.")
     return None, top
+
+
+def _mean_depth(text: str, units: Units) -> float:
+    depth = parse_length(text, units, "--depth")
+    if not 0.0 < depth <= HIGHEST_CREST.value:
+        most = show_length(HIGHEST_CREST.value, units, "distance")
+        raise InputError("--depth", f"{as_written(text)} is out of range.", f"Accepted: above 0, up to {most}.")
+    return depth
 
 
 def _factor(text: str) -> float | None:

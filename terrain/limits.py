@@ -50,6 +50,14 @@ ROD_LIKE: Mapping[str, Limit] = MappingProxyType(
         "m": Limit(5.0, "m", "under which elevations without a benchmark may be rod readings", PRACTICE),
     }
 )
+_OPEN_TERRAIN = (
+    "worked out on beds of the open terrain of matplotlib's sample grid jacksboro_fault_dem whose edge falls by less "
+    "than 5 %, held against a plane through their edge (tests/ground/test_unmeasured.py)"
+)
+UNSEEN_MEAN = Limit(
+    0.010, "share", "of the root of a bed's area by which the mean of unseen ground leaves its plane", _OPEN_TERRAIN
+)
+UNSEEN_PLACE = Limit(0.024, "share", "the same, of the ground at any one place", _OPEN_TERRAIN)
 ROD = Limit(10.0, "m", "longest levelling rod", PRACTICE)
 CREST_SHORT = Limit(INCH, "m", "shortfall of a crest point that is worth a word: what a crew can build to", PRACTICE)
 MACHINE_TRIPS = Limit(600, "", "barrow trips beyond which it is work for a machine", PRACTICE)

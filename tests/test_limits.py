@@ -20,6 +20,8 @@ TABLE: tuple[tuple[str, float, str, str], ...] = (
     ("NOISE", 0.0127, "m", COMMON),
     ("TRACE", 0.001, "m", COMMON),
     ("ROD", 10.0, "m", COMMON),
+    ("UNSEEN_MEAN", 0.010, "share", "jacksboro_fault_dem"),
+    ("UNSEEN_PLACE", 0.024, "share", "jacksboro_fault_dem"),
     ("CREST_SHORT", 0.0254, "m", COMMON),
     ("MACHINE_TRIPS", 600.0, "", COMMON),
     ("LAST_TRUCK", 0.5, "share", COMMON),

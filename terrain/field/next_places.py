@@ -83,6 +83,8 @@ def before_shooting(study: Study) -> tuple[FirstStep, ...]:
 def where_next(study: Study) -> tuple[NextPlace, ...]:
     """The places whose shots would narrow the soil's range most, the best first; none where none is worth its walk."""
     expect("where_next", study=(study, Study))
+    if not study.site.survey.measured:
+        return ()
     found = next_shots(study.site, study.ground.check.method)
     tapes = _tapes(study.site, found)
     pairs = enumerate(zip(found, tapes, strict=True), start=1)

@@ -131,6 +131,7 @@ def _what_if(asked: WhatIf) -> Plain | None:
     return {
         "scale": asked.scale,
         "height_m": asked.height,
+        "mean_depth_m": asked.depth,
         "soil_loose_m3": asked.soil,
         "kind": asked.kind,
         "chance": asked.chance,

@@ -8,6 +8,7 @@ from dataclasses import asdict
 
 import numpy as np
 
+from terrain.field import order_after_survey
 from terrain.files.order_plain import ledger_plain, order_plain
 from terrain.flow import Study
 from terrain.ground import lie_of
@@ -70,6 +71,7 @@ def _ground(study: Study) -> Plain:
         "cell_m": ground.grid.cell,
         "nodes": ground.grid.nx * ground.grid.ny,
         "bed_mean_deviation_m": ground.mean_deviation,
+        "order_after_20_shots_loose_m3": order_after_survey(study),
         "bed_share_surveyed": outline.intersection(ground.hull).area / outline.area,
     }
 

@@ -1,5 +1,5 @@
 from .choose import FittedGround as FittedGround, fit_ground as fit_ground, heights_at as heights_at
-from .existing import model_ground as model_ground, points_over as points_over
+from .existing import model_ground as model_ground
 from .gaps import gap_words as gap_words
 from .interpolate import interpolate as interpolate
 from .lie import lie_of as lie_of
@@ -11,3 +11,10 @@ from .resampled import coarser as coarser, on_grid as on_grid
 from .shot_choice import NextShot as NextShot, next_shots as next_shots
 from .shots import local_shots as local_shots
 from .simulated import simulated_heights as simulated_heights
+from .spots import points_over as points_over
+from .unmeasured import (
+    TWENTY as TWENTY,
+    all_alike as all_alike,
+    deviation_after_shots as deviation_after_shots,
+    guessed as guessed,
+)

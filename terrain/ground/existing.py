@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPoint, MultiPolygon, Polygon
+from shapely.geometry import MultiPoint, Polygon
 
 from terrain.expect import expect
-from terrain.grid import Array, Grid, Mask, frozen
+from terrain.grid import Grid, Mask, frozen
 from terrain.ground.choose import (
     check_method,
     elevation_and_deviation,
@@ -23,11 +23,11 @@ from terrain.ground.near_pairs import paired_doubts
 from terrain.ground.notes import ground_notes
 from terrain.ground.read_again import read_again
 from terrain.ground.shots import local_shots
+from terrain.ground.spots import BED_POINTS, points_over
+from terrain.ground.unmeasured import all_alike, as_unsure_as_unseen, flat_ground
 from terrain.ground.yard import yard_grid
 from terrain.numerics import one_thread
-from terrain.site import Site, check_bed
-
-BED_POINTS = 400  # points over the bed that stand for its mean
+from terrain.site import FLAT, Site, check_bed
 
 
 def model_ground(site: Site, method: str | None = None) -> Ground:
@@ -39,7 +39,7 @@ def model_ground(site: Site, method: str | None = None) -> Ground:
         A validated site; lengths in metres.
     method
         "triangulation", "thin_plate", "kriging", or "auto": kriging, and the triangulation where there are breaklines.
-        None: the one that the site asks for, "auto" where it says nothing.
+        None: the one that the site asks for, "auto" where it says nothing. Ground that nobody measured is flat.
 
     Raises
     ------
@@ -49,6 +49,8 @@ def model_ground(site: Site, method: str | None = None) -> Ground:
     expect("model_ground", site=(site, Site))
     check_bed(site, "site")
     method = site.survey.surface if method is None else method
+    if method == FLAT and not site.survey.measured:
+        return flat_ground(site)
     check_method(method)
     grid = yard_grid(site)
     with one_thread():
@@ -62,7 +64,7 @@ def model_ground(site: Site, method: str | None = None) -> Ground:
         again = read_again(site.survey, fitted, bed)
     known = np.vstack([site.survey.shots, *site.survey.breaklines])
     hull = MultiPoint(known[:, :2]).convex_hull
-    return Ground(
+    ground = Ground(
         grid=grid,
         elevation=frozen(elevation.reshape(grid.shape)),
         deviation=frozen(deviation.reshape(grid.shape)),
@@ -81,6 +83,7 @@ def model_ground(site: Site, method: str | None = None) -> Ground:
         made_for=site.survey_print,
         gap=widest_gap(points_over(site.bed.outline, BED_POINTS), known),
     )
+    return as_unsure_as_unseen(site, ground) if all_alike(site) else ground
 
 
 def _surveyed(grid: Grid, hull: Polygon) -> Mask:
@@ -88,17 +91,3 @@ def _surveyed(grid: Grid, hull: Polygon) -> Mask:
     nodes = grid.nodes
     inside = shapely.intersects_xy(hull.buffer(1e-9 * grid.cell), nodes[:, 0], nodes[:, 1])
     return frozen(np.asarray(inside).reshape(grid.shape))
-
-
-def points_over(outline: Polygon | MultiPolygon, count: int) -> Array:
-    """About `count` points on a square lattice inside an outline, (m, 2) in metres; never none."""
-    west, south, east, north = outline.bounds
-    step = float(np.sqrt(outline.area / count))
-    x = np.arange(west + step / 2.0, east, step)
-    y = np.arange(south + step / 2.0, north, step)
-    places = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
-    inside = places[shapely.contains_xy(outline, places[:, 0], places[:, 1])]
-    if len(inside):
-        return np.asarray(inside)
-    point = outline.representative_point()
-    return np.array([[point.x, point.y]])

@@ -23,7 +23,7 @@ def fit_kriging(shots: LocalShots) -> Kriging:
     measured one by one, and a line of them is straighter than ground.
     """
     free = shots.free
-    covariance = _assumed(shots) if free < FEWEST_TO_FIT else fit_covariance(free_table(shots))
+    covariance = assumed_covariance(shots) if free < FEWEST_TO_FIT else fit_covariance(free_table(shots))
     process = krige_with(shots.places, shots.heights, shots.error, covariance)
     if free <= ENOUGH_TO_FIT:
         return process
@@ -38,6 +38,6 @@ def free_table(shots: LocalShots) -> ShotTable:
     return shot_table(shots.places[:free], shots.heights[:free], shots.error[:free] ** 2)
 
 
-def _assumed(shots: LocalShots) -> Covariance:
+def assumed_covariance(shots: LocalShots) -> Covariance:
     """Covariance for a handful of shots: of ground that leaves its plane as `RELIEF` has it."""
     return Covariance(smoothness=1.5, correlation_length=0.5, sill=(RELIEF * shots.scale) ** 2)

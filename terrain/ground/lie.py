@@ -40,6 +40,8 @@ class Lie:
 
 def lie_of(site: Site, ground: Ground) -> Lie:
     """The plane of least squares through the existing grade under the bed, and what it falls from and to."""
+    if not site.survey.measured:
+        return Lie(0.0, (0.0, 0.0), "Nothing was measured: the ground is taken as flat.", "taken as flat, not measured")
     grid = ground.grid
     inside = shapely.contains_xy(site.bed.outline, grid.nodes)
     places, heights = grid.nodes[inside], ground.elevation.ravel()[inside]

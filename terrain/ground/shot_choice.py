@@ -11,9 +11,9 @@ from shapely.geometry.base import BaseGeometry
 from terrain.grid import Array
 from terrain.ground.choose import heights_at
 from terrain.ground.creases import with_breaklines
-from terrain.ground.existing import BED_POINTS, points_over
 from terrain.ground.model_averaging import LikelyGround, mean_deviation_over, narrowed
 from terrain.ground.shots import LocalShots, local_shots
+from terrain.ground.spots import BED_POINTS, points_over
 from terrain.numerics import Kriging, correlation, covariance_with_shots, one_thread, trend_terms
 from terrain.site import Site
 

@@ -8,8 +8,7 @@ from typing import overload
 
 from terrain.findings import Finding
 from terrain.look import Look
-from terrain.review.checking import Verdict
-from terrain.review.ground import UPRIGHT
+from terrain.review.checking import UPRIGHT, Verdict
 from terrain.review.model import TreeCheck
 from terrain.review.water import Water
 

@@ -19,12 +19,12 @@ from terrain.review.cautions import (
     permit_findings,
     service_findings,
 )
-from terrain.review.checking import ARBORIST, ENGINEER, PERMIT_OFFICE, Check, Verdict, Yard, judged
+from terrain.review.checking import ARBORIST, ENGINEER, PERMIT_OFFICE, UPRIGHT, Check, Verdict, Yard, judged
 from terrain.review.dig_sides import side_findings
 from terrain.review.drainage import pond_findings, turned_findings
 from terrain.review.edges import height_findings, lift_findings, open_water_findings, stones_by_tree_findings
 from terrain.review.exits import exit_findings
-from terrain.review.ground import UPRIGHT, ground_findings, upside_down_findings
+from terrain.review.ground import ground_findings, upside_down_findings
 from terrain.review.heaps import heap_on_roots_findings, heap_place_findings
 from terrain.review.look_findings import look_findings
 from terrain.review.mulch import mulch_findings

@@ -25,6 +25,7 @@ WORDS: tuple[Word, ...] = get_args(Word)
 ARBORIST = "an arborist"
 PERMIT_OFFICE = "the permit office"
 ENGINEER = "an engineer"
+UPRIGHT = "which way is up"  # the check that is told before all else
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,12 @@ class Verdict:
 
 
 def judged(check: Check, yard: Yard) -> Verdict:
-    """Make a check: its worst finding speaks (a caution is a "look"), then what it lacked; a note is fine."""
+    """Make a check: its worst finding speaks (a caution is a "look"), then what it lacked; a note is fine.
+
+    Nothing is said of how water runs, or of shots, where the ground is a guess.
+    """
+    if not yard.site.survey.measured and check.topic in ("drainage", "ground") and check.name != UPRIGHT:
+        return Verdict(check, "not checked", "a survey of the ground", ())
     lack, found = check.lacks(yard), tuple(check.find(yard))
     levels = {finding.level for finding in found}
     word: Word = "stop" if "stop" in levels else "look" if "caution" in levels else "not checked" if lack else "fine"

@@ -7,12 +7,11 @@ from collections.abc import Iterator
 import shapely
 
 from terrain.findings import Finding
-from terrain.ground import DoubtfulShot, Ground, lie_of
-from terrain.limits import ROD_LIKE
+from terrain.ground import TWENTY, DoubtfulShot, Ground, all_alike, lie_of
+from terrain.limits import PRACTICE, ROD_LIKE
 from terrain.site import Site
 from terrain.units import show_area, show_length, show_place
 
-UPRIGHT = "which way is up"  # the check that is told before all else
 MOST_SHOTS = 3
 CHECK = "leave-one-out check of the shots: deviation to be expected"
 LEAST_SHARE = 1e-6  # of the bed; less is rounding along a shared edge
@@ -25,7 +24,21 @@ def ground_findings(site: Site, ground: Ground) -> tuple[Finding, ...]:
 
 
 def upside_down_findings(site: Site, ground: Ground) -> Iterator[Finding]:
-    """Elevations as small as rod readings, and no height beside them that says which they are."""
+    """Elevations as small as rod readings, and no height beside them that says which they are; or none measured."""
+    if not site.survey.measured:
+        text = (
+            f"{lie_of(site, ground).text} Neither falls nor water are checked, and no stake can be set by it. "
+            f"Take {TWENTY} shots before the soil is ordered."
+        )
+        yield Finding("caution", "ground", text, source=PRACTICE)
+        return
+    if all_alike(site):
+        level = show_length(float(site.survey.shots[0, 2]), site.units, "elevation")
+        text = (
+            f"All {len(site.survey.shots)} shots read {level}: no rod reads so. Where nobody measured, the range is as "
+            f'wide as that of unseen ground: say surface = "flat" and give no shots, or take {TWENTY} shots.'
+        )
+        yield Finding("caution", "ground", text, 0.0, site.survey.accuracy, PRACTICE)
     levels, most = site.survey.shots[:, 2], ROD_LIKE[site.units]
     told = any(house.floor is not None for house in site.building) or any(one.elevation for one in site.terrace)
     if told or not site.survey.file or not 0.0 <= levels.min() <= levels.max() <= most.value:

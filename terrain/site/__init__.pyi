@@ -25,6 +25,7 @@ from .model import (
     Tree as Tree,
     ViewFrom as ViewFrom,
 )
+from .outline import read_outline as read_outline
 from .prices import Prices as Prices, with_short as with_short
 from .read import build_site as build_site, read_site as read_site
 from .root_zones import (
@@ -57,7 +58,7 @@ from .streams import (
     moved_along as moved_along,
     pool_reaches as pool_reaches,
 )
-from .survey import LeftOut as LeftOut, Survey as Survey, as_points as as_points
+from .survey import FLAT as FLAT, LeftOut as LeftOut, Survey as Survey, as_points as as_points
 from .things import (
     KINDS as KINDS,
     Heap as Heap,
@@ -65,4 +66,5 @@ from .things import (
     Thing as Thing,
     Walk as Walk,
 )
+from .unmeasured import expect_measured as expect_measured
 from .written import entry_words as entry_words

@@ -23,6 +23,7 @@ from terrain.site.soils import texture_note
 from terrain.site.spreads import OF_BED, OF_SOIL, with_spreads
 from terrain.site.survey_keys import KEY_READERS, SurveyKeys
 from terrain.site.toml import fields_of
+from terrain.site.unmeasured import flat_survey, is_flat, refuse_measures
 from terrain.survey import CODES, LARGEST_SITE, Folder, read_text, with_coded
 from terrain.units import Units, as_written
 
@@ -146,6 +147,8 @@ def _surveyed(fields: Fields, at: FieldReader, label: str) -> Fields:
     survey = fields.get("survey")
     if not isinstance(survey, Mapping):
         return fields
+    if is_flat(survey):
+        return {**fields, "survey": _flat(fields, survey, at, f"{label} [survey]")}
     keys = _survey_keys(survey, at, label)
     gathered = gather_survey(keys, at, f"{label} [survey]", _window(fields, keys, at, label))
     filled, notes = with_coded(fields, gathered.coded, gathered.places, label)
@@ -156,6 +159,20 @@ def _surveyed(fields: Fields, at: FieldReader, label: str) -> Fields:
         del made["shots"]
     stated = {key: survey[key] for key in _OF_THE_SURVEY if key in survey}
     return {**filled, "survey": {**stated, **made}}
+
+
+def _flat(fields: Fields, survey: Fields, at: FieldReader, where: str) -> Fields:
+    """[survey] of a yard that nobody measured."""
+    bed = fields.get("bed")
+    outline = bed.get("outline") if isinstance(bed, Mapping) else None
+    refuse_measures(survey, outline, where)
+    try:
+        made = {} if outline is None else flat_survey(read_outline(outline, at.units, at.folder))
+    except InputError:
+        made = {}  # the outline's own field reports it
+    soil = fields.get("soil")
+    said = texture_note(soil) if isinstance(soil, Mapping) else ()
+    return {**{key: survey[key] for key in _OF_THE_SURVEY if key in survey}, **made, "notes": said}
 
 
 def _survey_keys(survey: Fields, at: FieldReader, label: str) -> SurveyKeys:

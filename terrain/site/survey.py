@@ -13,8 +13,9 @@ from terrain.grid import Array
 from terrain.site.ranges import Checked
 from terrain.site.written import NOT_WRITTEN, WrittenAs
 
+FLAT = "flat"  # ground that nobody measured
 # "auto" is kriging, and the triangulation where there are breaklines.
-SURFACES = ("auto", "kriging", "thin_plate", "triangulation")
+SURFACES = ("auto", "kriging", "thin_plate", "triangulation", FLAT)
 
 
 @dataclass(frozen=True)
@@ -67,6 +68,11 @@ class Survey(Checked):
     surface: Annotated[str, WrittenAs("surface")] = SURFACES[0]
     left_out: tuple[LeftOut, ...] = field(default=(), metadata=NOT_WRITTEN)
     known: tuple[tuple[str, tuple[float, float]], ...] = field(default=(), metadata=NOT_WRITTEN)
+
+    @property
+    def measured(self) -> bool:
+        """Whether anybody measured the ground; else it is taken as flat, and the shots are corners about the bed."""
+        return self.surface != FLAT
 
     def __post_init__(self) -> None:
         super().__post_init__()

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from terrain.ground import Ground
 from terrain.shape import CLOSE, MOST, Prepared, Proposal, build, proposed_vertices, scale_for
 from terrain.site import Site
-from terrain.soil.measured import measured_of
+from terrain.soil.measured import fill_over, measured_of
 from terrain.soil.model import Volumes
 from terrain.soil.order import Order, order_soil
 
@@ -81,3 +81,22 @@ def scale_for_height(site: Site, ground: Ground, prepared: Prepared, height: flo
         return float((proposed_vertices(site, ground, prepared, scale) - prepared.vertices).max())
 
     return scale_for(top, min(height, (1.0 - CLOSE) * top(MOST)))
+
+
+def mean_depth(site: Site, proposal: Proposal) -> float:
+    """Mean depth of the finished mound over the whole bed, metres."""
+    return fill_over(proposal.mesh, 0.0) / float(site.bed.outline.area)
+
+
+def scale_for_depth(site: Site, ground: Ground, prepared: Prepared, depth: float) -> float:
+    """Factor on the site's crest heights at which the mound is `depth` metres deep in the mean over the bed.
+
+    Where the limits leave less room at any factor, the least factor at which it is as deep as it can be.
+    """
+    weights = prepared.layout.vertex_area
+
+    def deep(scale: float) -> float:
+        fill = proposed_vertices(site, ground, prepared, scale) - prepared.vertices
+        return float(weights @ fill[: len(weights)]) / float(site.bed.outline.area)
+
+    return scale_for(deep, min(depth, (1.0 - CLOSE) * deep(MOST)))

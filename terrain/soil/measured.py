@@ -25,10 +25,10 @@ def measured_of(site: Site, ground: Ground, proposal: Proposal) -> Volumes:
     turf, spoil = trenches(site)
     area, mulched = float(proposal.worked.area), float(mulch_ground(site, _dry(proposal)).area)
     return Volumes(
-        fill_placed=_fill_over(mesh, bed.sod),
+        fill_placed=fill_over(mesh, bed.sod),
         worked_area=area,
         mulch_area=mulched,
-        rise=_fill_over(mesh, 0.0),
+        rise=fill_over(mesh, 0.0),
         sod_in_bed=bed.sod * area,
         sod_on_digs=on_digs + turf,
         topsoil=bed.topsoil * area,
@@ -65,10 +65,10 @@ def top_layer(mesh: YardMesh, stripped: float, depth: float) -> float:
 
     Exact on the triangles of the mesh: the whole fill less the fill that lies deeper.
     """
-    return _fill_over(mesh, stripped) - _fill_over(mesh, stripped, lowered=depth)
+    return fill_over(mesh, stripped) - fill_over(mesh, stripped, lowered=depth)
 
 
-def _fill_over(mesh: YardMesh, stripped: float, lowered: float = 0.0) -> float:
+def fill_over(mesh: YardMesh, stripped: float, lowered: float = 0.0) -> float:
     """Fill in m3 between ground stripped by some metres and finished grade lowered by some metres."""
     triangles = mesh.triangles[mesh.inside]
     return prism_volume(mesh.points, triangles, mesh.existing - stripped, mesh.proposed - lowered).fill

@@ -117,7 +117,12 @@ def _price(order: Order) -> Iterator[Fact]:
 def _assumed(site: Site, order: Order, top: float) -> Iterator[str]:
     soil, units = site.soil, site.units
     placed = f", placed {soil.placing}" if soil.placing else ""
-    yield f"The ground is as the {len(site.survey.shots)} measured points show it, and the soil is {soil.kind}{placed}."
+    count = (
+        f"as the {len(site.survey.shots)} measured points show it"
+        if site.survey.measured
+        else "flat: nobody measured it"
+    )
+    yield f"The ground is {count}, and the soil is {soil.kind}{placed}."
     if soil.settlement > 0.0:
         more = show_length(top * soil.settlement, units)
         yield f"The mound is built {more} higher than it is to stand, since it settles with the weather."

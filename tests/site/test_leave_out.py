@@ -105,7 +105,7 @@ def test_the_surface_may_be_chosen_in_the_site_file(tmp_path: Path, written: str
     site = yard(tmp_path, f"surface = {written}")
     assert site.survey.surface == surface
     assert surface in SURFACES
-    assert set(SURFACES) == {"auto", *METHODS}
+    assert set(SURFACES) == {"auto", "flat", *METHODS}
 
 
 def test_the_ground_is_the_surface_that_the_site_asks_for(tmp_path: Path) -> None:
@@ -116,6 +116,6 @@ def test_the_ground_is_the_surface_that_the_site_asks_for(tmp_path: Path) -> Non
 
 @pytest.mark.parametrize("written", ['"spline"', "3", "[]", '""'])
 def test_a_surface_that_there_is_not_is_refused(tmp_path: Path, written: str) -> None:
-    accepted = "is no surface of the ground. Accepted: auto, kriging, thin plate, triangulation."
+    accepted = "is no surface of the ground. Accepted: auto, kriging, thin plate, triangulation, flat."
     with pytest.raises(InputError, match=re.escape(accepted)):
         yard(tmp_path, f"surface = {written}")

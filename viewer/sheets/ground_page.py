@@ -203,9 +203,9 @@ def ground_facts(subject: GroundSubject, interval: float | None = None) -> list[
     check, units, order = study.ground.check, study.site.units, study.order
     bed = study.site.bed.outline.area
     rows = [
-        ("Shots", f"{check.shots}"),
+        ("Shots", f"{check.shots or 'none'}"),
         ("Surface", method_words(check.method)),
-        ("Each shot left out, off by", left_out_words(check.rms, units)),
+        *([("Each shot left out, off by", left_out_words(check.rms, units))] if check.shots else []),
         ("Bed's ground, 90 % within", f"± {show_volume(CENTRAL_90 * study.ground.mean_deviation * bed, units)}"),
         ("Soil to order", buy_words(order, units)),
         ("expected", show_volume(order.expected, units, "loose")),

@@ -198,7 +198,7 @@ def crosses(spots: Array, half: float) -> MultiLineString:
 
 def shots_in_frame(sheet: Sheet, site: Site) -> Array:
     """(n, 2) points on the paper of the shots that lie in the frame."""
-    spots = sheet.points(site.survey.shots[:, :2])
+    spots = sheet.points(site.survey.shots[:, :2] if site.survey.measured else np.empty((0, 2)))
     shown: Array = spots[shapely.contains_xy(sheet.room.buffer(-4.0), spots[:, 0], spots[:, 1])]
     return shown
 

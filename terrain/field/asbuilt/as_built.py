@@ -21,6 +21,7 @@ from terrain.flow import Study
 from terrain.grid import Array
 from terrain.limits import BUILT_TOLERANCE
 from terrain.look import Look, natural_look
+from terrain.site import expect_measured
 from terrain.units import Units, show_length
 
 # Finest and coarsest tolerance, metres, and as a crew reads them.
@@ -53,6 +54,7 @@ def check_as_built(
         For a tolerance out of range, and where the shots do not show the mound.
     """
     expect("check_as_built", study=(study, Study), built=(built, BuiltShots))
+    expect_measured(study.site.survey.measured, ("[survey] surface", "shots are held against the ground before"))
     units = study.site.units
     most = BUILT_TOLERANCE[units].value if tolerance is None else tolerance
     finest, coarsest, ends = ENDS[units]

@@ -27,7 +27,7 @@ from terrain.flow import Study
 from terrain.grid import Array
 from terrain.limits import BUILT_TOLERANCE
 from terrain.numerics import cut_facets, depth_at, fill_facets
-from terrain.site import Site, flare_radius
+from terrain.site import Site, expect_measured, flare_radius
 from terrain.survey import Place, side_of
 from terrain.units import show_length
 
@@ -81,6 +81,7 @@ def set_out(
         points nor nails place every stake.
     """
     expect("set_out", study=(study, Study))
+    expect_measured(study.site.survey.measured, ("[survey] surface", "stakes are set by elevations"))
     most = BUILT_TOLERANCE[study.site.units].value if tolerance is None else tolerance
     _check(study.site, "--spacing", spacing, CLOSEST, WIDEST)
     _check(study.site, "--tolerance", most, FINEST, COARSEST)
