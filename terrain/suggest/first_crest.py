@@ -11,7 +11,7 @@ from terrain.site import Site, build_site, read_outline
 from terrain.suggest.families import crest_of
 from terrain.suggest.spine import spine_of
 from terrain.survey import Folder
-from terrain.units import Units, as_written, parse_slope
+from terrain.units import Units, parse_slope
 
 # The top off the middle, and a back that falls to the far end: (along, off, share of the top), as in `families`.
 _RIDGE = [(0.28, 0.15, 1.0), (0.6, -0.15, 0.6), (0.88, 0.1, 0.25)]
@@ -60,8 +60,6 @@ def site_of_outline(path: Path, units: Units, slope: str | None = None) -> Site:
     if not path.is_file():
         raise InputError("--outline", f"there is no file {path}.", "Give a table with x and y, or a GeoJSON polygon.")
     steepest = parse_slope(SLOPE if slope is None else slope, "--slope")
-    if steepest <= 0.0:
-        raise InputError("--slope", f"{as_written(slope)} is level.", 'Accepted: such as "4:1".')
     outline = read_outline(path.name, units, Folder(path.parent, ()))
     fields = {
         "name": f"{path.stem}, not measured",

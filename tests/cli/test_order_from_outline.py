@@ -68,7 +68,7 @@ def test_a_depth_that_no_slope_leaves_room_for_is_said_with_what_fits(tmp_path: 
         (("site.toml", "--slope", "3:1"), "a site file says them itself"),
         (("--outline", "{}", "--depth", "9 in", "--height", "2 ft"), "each sets the heights"),
         (("--outline", "{}", "--depth", "-9 in"), '"-9 in" is out of range'),
-        (("--outline", "{}", "--depth", "9 in", "--slope", "0 %"), '"0 %" is level'),
+        (("--outline", "{}", "--depth", "9 in", "--slope", "0 %"), '"0 %" leaves no room to rise'),
         (("--outline", "{}", "--depth", "nine"), "nine"),
     ],
 )
