@@ -7,6 +7,7 @@ written out a second time in `tests/test_limits.py`, and used by its name everyw
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -158,6 +159,8 @@ LEAST_TREAD = Limit(
 TREAD_FALL = Limit(0.02, "rise/run", "fall of a stream's bed between drops that are proposed", PRACTICE)
 STEEPEST_TREAD = Limit(0.04, "rise/run", "fall of a stream's bed between drops, at most, before more are due", PRACTICE)
 LEAST_DROP = Limit(2.0 * INCH, "m", "of a drop that is proposed, at least: less is left to the bed", PRACTICE)
+POOL_TURN = Limit(math.radians(30.0), "rad", "by which a stream turns at least where a pool is proposed", PRACTICE)
+POOL_DEPTH = Limit(4.0 * INCH, "m", "of the floor of a pool that is proposed under its sill", PRACTICE)
 BANK_LOW = Limit(0.25 * INCH, "m", "that a bank may lie low before the mound is raised for it", PRACTICE)
 STREAM_DROP = Limit(8.0 * INCH, "m", "of a drop that is proposed, at most, where no other figure is stated", PRACTICE)
 

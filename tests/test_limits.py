@@ -5,6 +5,7 @@ A change of a bound has to be made in two places on purpose. Arithmetic: 1 ft is
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 import pytest
@@ -141,6 +142,8 @@ TABLE: tuple[tuple[str, float, str, str], ...] = (
     ("TREAD_FALL", 0.02, "rise/run", COMMON),
     ("STEEPEST_TREAD", 0.04, "rise/run", COMMON),
     ("LEAST_DROP", 2 * IN, "m", COMMON),
+    ("POOL_TURN", math.pi / 6, "rad", COMMON),
+    ("POOL_DEPTH", 4 * IN, "m", COMMON),
     ("BANK_LOW", IN / 4, "m", COMMON),
     ("STREAM_DROP", 8 * IN, "m", COMMON),
     ("WIDEST_CHANNEL", 5.0, "m", COMMON),

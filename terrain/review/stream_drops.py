@@ -9,7 +9,7 @@ import numpy as np
 
 from terrain.findings import Finding
 from terrain.limits import STEEPEST_TREAD
-from terrain.shape import BedDrop, LongSection, proposed_drops
+from terrain.shape import BedDrop, LongSection, PoolBed, proposed_drops
 from terrain.site import Site, Stream
 from terrain.units import Units, show_length, unit_length
 
@@ -33,10 +33,17 @@ def _proposed(section: LongSection, units: Units) -> Iterator[Finding]:
         text = f"{section.name} falls {show_length(section.fall, units)} in all: no drop is proposed."
         yield Finding("note", "shape", text, section.fall, None, "the site file")
         return
-    text = (
-        f"{section.name} has no drops stated, and is drawn with these: {drops_to_copy(section.drops, units)}. Copy the "
-        "line under its [[stream]] to hold them, or move them."
-    )
+    drops = drops_to_copy(section.drops, units)
+    if section.pools_proposed:
+        text = (
+            f"{section.name} has neither drops nor pools stated, and is drawn with these: {drops} and "
+            f"{pools_to_copy(section.pools, units)}. Copy both lines under its [[stream]] to hold them, or move them."
+        )
+    else:
+        text = (
+            f"{section.name} has no drops stated, and is drawn with these: {drops}. Copy the line under its [[stream]] "
+            "to hold them, or move them."
+        )
     yield Finding("note", "shape", text, section.steepness, 2.0, STEP_POOLS, section.drops[0].at)
 
 
@@ -76,3 +83,14 @@ def drops_to_copy(drops: Sequence[BedDrop], units: Units) -> str:
         f'[{drop.at[0] / unit:.2f}, {drop.at[1] / unit:.2f}, "{show_length(drop.height, units)}"]' for drop in drops
     )
     return f"drops = [{', '.join(rows)}]"
+
+
+def pools_to_copy(pools: Sequence[PoolBed], units: Units) -> str:
+    """`pools = [{ at = [22.0, 16.0], size = "3 ft", depth = "4 in" }, ...]` as a site file has them."""
+    return f"pools = [{', '.join(_pool_to_copy(pool, units) for pool in pools)}]"
+
+
+def _pool_to_copy(pool: PoolBed, units: Units) -> str:
+    unit = unit_length(units)
+    size, depth = show_length(pool.end - pool.start, units), show_length(pool.sill - pool.floor, units)
+    return f'{{ at = [{pool.at[0] / unit:.2f}, {pool.at[1] / unit:.2f}], size = "{size}", depth = "{depth}" }}'

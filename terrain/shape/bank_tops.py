@@ -13,6 +13,7 @@ from terrain.numerics import limit_surface
 from terrain.shape.prepared import Prepared, limit_rise, window_of
 from terrain.shape.streams import low_banks
 from terrain.shape.terraces import SKIRT_SHARE
+from terrain.shape.turn_pools import pooled
 from terrain.site import Site
 
 
@@ -34,7 +35,7 @@ def raised_banks(site: Site, ground: Ground, prepared: Prepared, fill: Array, li
     """
     finished = replace(ground, elevation=ground.elevation + fill)
     most = replace(ground, elevation=np.maximum(limit, finished.elevation))
-    asked = np.vstack([low_banks(stream, finished, most) for stream in site.stream])
+    asked = np.vstack([low_banks(pooled(stream, prepared.layout.digs), finished, most) for stream in site.stream])
     stands = ground.grid.sample(finished.elevation, asked[:, :2])
     if not len(asked) or (asked[:, 2] - stands).max() <= BANK_LOW.value:
         return None

@@ -92,7 +92,8 @@ def proposed_steps(stations: Array, cap: Array, highest: float, pools: Sequence[
     highest
         Most height of a drop, metres.
     pools
-        Stretches that shall be level: a drop that would lie in one lies where it begins.
+        Stretches that shall be level: where a drop lies within half a tread of the head of one it lies there, and none
+        lies in it.
 
     Notes
     -----
@@ -104,7 +105,7 @@ def proposed_steps(stations: Array, cap: Array, highest: float, pools: Sequence[
     length, cap = float(stations[-1]), np.minimum.accumulate(cap)
     low: Steps | None = None
     for count in range(int(length / DROPS_APART.value) + 1):
-        places = _moved((np.arange(count) + 1.0) * length / (count + 1), pools, length)
+        places = _moved(_to_heads((np.arange(count) + 1.0) * length / (count + 1), pools), pools, length)
         steps = _without_low(stations, cap, places)
         if (steps.heights > highest + _CLOSE).any():
             continue
@@ -118,6 +119,16 @@ def _fits(stations: Array, cap: Array, steps: Steps) -> bool:
     """Whether the bed need nowhere lie deeper under its banks than one drop, and what is too little for another."""
     bed = even_bed(stations, cap, (), steps, STEEPEST_TREAD.value)
     return bool((cap - bed).max() <= steps.heights.max(initial=0.0) + LEAST_DROP.value)
+
+
+def _to_heads(places: Array, pools: Sequence[tuple[float, float]]) -> Array:
+    """The drops, at every pool the nearest of them moved to its head, where it is no more than half a tread away."""
+    moved = places.copy()
+    for start, _ in pools:
+        away = np.abs(moved - start)
+        if len(away) and away.min() <= places[0] / 2.0:
+            moved[int(np.argmin(away))] = start
+    return moved
 
 
 def _moved(places: Array, pools: Sequence[tuple[float, float]], length: float) -> Array:

@@ -11,11 +11,13 @@ from shapely.geometry import Polygon
 from terrain.grid import Array, frozen
 from terrain.ground import Ground
 from terrain.numerics import LEAST_EDGE, YardMesh, refined
+from terrain.shape.daylight import Stop
 from terrain.shape.digs import stops_of
 from terrain.shape.proposal import Proposal
 from terrain.shape.stream_refusals import check_stream
 from terrain.shape.streams import StreamBed, stream_bed
-from terrain.site import Site
+from terrain.shape.turn_pools import pooled
+from terrain.site import Site, Stream
 
 ON_RIM = 1e-4  # metres
 
@@ -35,8 +37,16 @@ def with_streams(site: Site, ground: Ground, mound: Proposal) -> Proposal:
         return mound
     finished = replace(ground, elevation=ground.elevation + mound.fill)
     stops = stops_of(site, ground)
-    beds = tuple(stream_bed(stream, finished, ground, stops) for stream in site.stream)
+    beds = tuple(_bed(stream, mound, finished, ground, stops) for stream in site.stream)
     return _carved(ground, mound, tuple(replace(bed, wet=_above_digs(bed.wet, mound)) for bed in beds))
+
+
+def _bed(stream: Stream, mound: Proposal, finished: Ground, ground: Ground, stops: tuple[Stop, ...]) -> StreamBed:
+    """The bed of one stream, with pools where it turns if nothing is said of them."""
+    with_pools = pooled(stream, mound.digs)
+    bed = stream_bed(with_pools, finished, ground, stops)
+    mine = stream.pools is None and bool(with_pools.pools)
+    return replace(bed, section=replace(bed.section, pools_proposed=mine))
 
 
 def _above_digs(wet: Polygon, mound: Proposal) -> Polygon:

@@ -89,8 +89,8 @@ class LongSection:
         Of its bed, as the site file has them; metres, rise/run.
     drops, pools
         From the top down.
-    proposed
-        True where the drops are the tool's own, because the site file has none.
+    proposed, pools_proposed
+        True where the drops, or the pools, are the tool's own, because the site file has none.
     """
 
     name: str
@@ -108,6 +108,7 @@ class LongSection:
     drops: tuple[BedDrop, ...]
     pools: tuple[PoolBed, ...]
     proposed: bool
+    pools_proposed: bool = False
 
     @property
     def length(self) -> float:

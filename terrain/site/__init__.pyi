@@ -51,6 +51,7 @@ from .streams import (
     LOOKS as LOOKS,
     PipeKind as PipeKind,
     Places as Places,
+    Pool as Pool,
     PoolReach as PoolReach,
     Stream as Stream,
     StreamWater as StreamWater,

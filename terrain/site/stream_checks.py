@@ -38,7 +38,7 @@ def check_streams(site: Site, yard: Polygon, label: str) -> None:
         for number, drop in enumerate(stream.drops or (), start=1):
             off_the_line(stream.line, stream.width, (drop.x, drop.y), site.units, f"{key} drops {number}", "stream")
         _check_drops(stream, site.units, key)
-        for number, pool in enumerate(stream.pools, start=1):
+        for number, pool in enumerate(stream.pools or (), start=1):
             _check_pool(stream, pool, site.units, f"{key} pools {number}")
         _check_reaches(stream, site.units, key)
         _check_basin(stream, [basin.name for basin in site.basin], key)
@@ -99,7 +99,7 @@ def _check_reaches(stream: Stream, units: Units, key: str) -> None:
     length = LineString(stream.line).length
     before = 0.0
     for reach in pool_reaches(stream, tuple(stations)):
-        number = 1 + stream.pools.index(reach.pool)
+        number = 1 + (stream.pools or ()).index(reach.pool)
         over = next((at for at in stations if reach.start + _HAIR < at < reach.end - _HAIR), None)
         if over is not None or reach.start < before - _HAIR or reach.end > length + _HAIR:
             room = (length if over is None else over) - max(before, 0.0)

@@ -80,7 +80,7 @@ class Stream(Checked):
     drops
         Where the bed steps down, and how far; None: proposed from the fall that the ground has.
     pools
-        Where its water stands level.
+        Where its water stands level; None: proposed where the line turns, if the drops are left out too, else none.
     basin
         Name of the `Basin` that it ends in; "" where it ends in none.
     edge
@@ -97,7 +97,7 @@ class Stream(Checked):
     depth: Size
     side_slope: Slope = 1.0
     drops: tuple[Annotated[Drop, WrittenAs("drop")], ...] | None = None
-    pools: tuple[Pool, ...] = ()
+    pools: tuple[Pool, ...] | None = None
     basin: Text = ""
     edge: Width = BANK_EDGE.value
     roughness: Annotated[float, WrittenAs("roughness")] = USUAL_ROUGHNESS
@@ -178,7 +178,7 @@ def pool_reaches(stream: Stream, drops: tuple[float, ...]) -> tuple[PoolReach, .
     """
     line = LineString(stream.line)
     found = []
-    for pool in stream.pools:
+    for pool in stream.pools or ():
         middle = float(line.project(Spot(pool.at)))
         start, end = middle - pool.length / 2.0, middle + pool.length / 2.0
         inside = [at for at in drops if start < at < end]
@@ -209,5 +209,5 @@ def led_along(stream: Stream, line: Places) -> Stream:
         return moved_along(stream.line, line, place)
 
     drops = stream.drops and tuple(Drop(*moved((drop.x, drop.y)), drop.height) for drop in stream.drops)
-    pools = tuple(replace(pool, at=moved(pool.at)) for pool in stream.pools)
+    pools = stream.pools and tuple(replace(pool, at=moved(pool.at)) for pool in stream.pools)
     return replace(stream, line=line, drops=drops, pools=pools)

@@ -24,7 +24,7 @@ from terrain.soil.measure import measure_earthwork
 from terrain.soil.order import order_soil
 
 SEEDS = (0, 1, 2, 3, 4)
-NEAR = 0.025  # metres: what triangles of 0.15 m, and a rim traced at every 0.08 m, may cut off the top of a bank
+NEAR = 0.005  # metres: what triangles of 0.15 m, and a rim traced at every 0.08 m, may cut off the top of a bank
 
 
 @dataclass(frozen=True)
@@ -94,19 +94,21 @@ def check_banks_stand(one: Worked) -> None:
     stations = stations[~shapely.contains_xy(vault, frame.places(stations))]
     faces = np.array([drop.station for drop in section.drops])
     stations = stations[(np.abs(stations[:, None] - faces) > 0.1).all(axis=1)]
-    half = max([stream.width, *(pool.width for pool in stream.pools)]) / 2.0
+    half = max([stream.width, *(pool.end - pool.start for pool in section.pools)]) / 2.0
     reach = np.arange(0.0, half + stream.depth / stream.side_slope + 0.03, 0.03)
     bed = np.interp(stations, section.stations, section.bed)
     for side in (1.0, -1.0):
         spots = np.vstack([frame.beside(stations, np.full(len(stations), side * away)) for away in reach])
         level = height_on(mesh, spots).reshape(len(reach), len(stations))
         assert (level.max(axis=0) >= bed + stream.depth - NEAR).all()
-    # Water that stands in the bed to within the edge of its banks' tops reaches the rim nowhere.
+    # The rim stands as high over the bed; beside the face of a drop over water that is its edge lower, at the least.
     ring = shapely.get_coordinates(shapely.segmentize(one.done.streams[0].dig.rim.exterior, 0.05))
     at = frame.stations(ring)
     away = ~shapely.contains_xy(vault, ring) & (at > 1e-6) & (at < section.length - 1e-6)
-    water = np.interp(at, section.stations, section.bed) + stream.depth - stream.edge
-    assert (height_on(mesh, ring)[away] >= water[away] - NEAR).all()
+    over = height_on(mesh, ring) - np.interp(at, section.stations, section.bed) - stream.depth
+    beside = (np.abs(at[:, None] - faces) <= 0.1).any(axis=1)
+    assert (over[away & ~beside] >= -NEAR).all()
+    assert (over[away & beside] >= -stream.edge).all()
 
 
 def fill(mesh: YardMesh, stripped: float) -> float:
@@ -114,7 +116,10 @@ def fill(mesh: YardMesh, stripped: float) -> float:
 
 
 def check_soil_is_kept(one: Worked) -> None:
-    """Soil bought and the bed's own hollow, by a fine raster, make up the mound without a stream, to 0.2 %."""
+    """Soil bought and the bed's own hollow, by a fine raster, make up the mound without a stream, to 0.2 %.
+
+    What the mound was raised by for the stream's banks counts to it.
+    """
     site, mesh = one.site, one.done.mesh
     without, within = (
         measure_earthwork(site_of, one.ground, p)
@@ -126,15 +131,19 @@ def check_soil_is_kept(one: Worked) -> None:
     spots = np.column_stack([x.ravel(), y.ravel()])
     spots = spots[shapely.contains_xy(one.done.worked, spots[:, 0], spots[:, 1])]
     ground = one.ground.grid.sample(one.ground.elevation, spots) - site.bed.sod
-    before, after = height_on(one.dry.mesh, spots), one.done.streams[0].dig.dug(spots, height_on(one.dry.mesh, spots))
+    before = height_on(one.dry.mesh, spots)
+    if one.done.raised is not None:
+        before += one.ground.grid.sample(one.done.raised, spots)
+    after = one.done.streams[0].dig.dug(spots, before)
     hollow = float((np.maximum(before, ground) - np.maximum(after, ground)).sum()) * step**2
-    assert within.fill_placed + hollow == pytest.approx(without.fill_placed, rel=0.002)
-    assert fill(mesh, 0.0) <= fill(one.dry.mesh, 0.0) + 1e-9
+    raised = 0.0 if one.done.raised is None else float(one.done.raised.sum()) * site.grid.cell**2
+    assert within.fill_placed + hollow == pytest.approx(without.fill_placed + raised, rel=0.002)
+    assert fill(mesh, 0.0) <= fill(one.dry.mesh, 0.0) + raised + 1e-9
     # Both sides of the ledger are one amount, and three ways of measuring agree.
     lines = order_soil(site, within).ledger
     came = sum(line.placed for line in lines)
     used = order_soil(replace(site, stream=()), without).ledger
-    assert came <= sum(line.placed for line in used) + within.cut_bank
+    assert came <= sum(line.placed for line in used) + within.cut_bank + 1.01 * raised
     assert within.checks.grid == pytest.approx(within.checks.mesh, rel=0.01)
     assert within.checks.sections == pytest.approx(within.checks.mesh, rel=0.01)
 
@@ -194,7 +203,7 @@ def test_feet_and_metres_and_any_turn_give_the_same_stream() -> None:
 
 @pytest.mark.fuzz
 def test_a_hundred_streams_keep_their_laws() -> None:
-    refused = 0
+    refused, faults = 0, []
     for seed in range(5, 105):
         try:
             one = worked(seed)
@@ -202,5 +211,9 @@ def test_a_hundred_streams_keep_their_laws() -> None:
             refused += 1
             continue
         for check in CHECKS:
-            check(one)
+            try:
+                check(one)
+            except AssertionError as fault:
+                faults.append((seed, check.__name__, str(fault)[:200]))
+    assert not faults
     assert refused <= 10
