@@ -173,6 +173,8 @@ def _stone_rows(study: Study) -> Iterator[TableRow]:
         yield TableRow("stone", wall.name, "weight of all", wall.mass / heavy, ton)
         yield TableRow("stone", wall.name, "thickness of the bedding", wall.bedding / size, units)
         yield TableRow("stone", wall.name, "weight of the bedding", wall.bedding_mass / heavy, ton)
+        yield TableRow("stone", wall.name, "crushed stone behind, thick", wall.drain / size, units)
+        yield TableRow("stone", wall.name, "weight of what lies behind", wall.drain_mass / heavy, ton)
 
 
 def _factor_rows(study: Study) -> Iterator[TableRow]:

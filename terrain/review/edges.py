@@ -12,9 +12,9 @@ from terrain.findings import Finding
 from terrain.limits import INCH, Limit
 from terrain.numerics import polygon_area_in_disc
 from terrain.review.model import TreeCheck
-from terrain.shape import Retained, retained_edges
+from terrain.shape import BATTER, Retained, retained_edges
 from terrain.site import Site
-from terrain.soil import BATTER, ONE_PERSON, Wall, walls
+from terrain.soil import ONE_PERSON, Wall, walls
 from terrain.units import Units, show_length
 
 # Soil held from which a wall is to be designed: IRC R404.4 (2009 text); later editions have 48 in without a load.

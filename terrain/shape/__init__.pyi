@@ -5,6 +5,7 @@ from .berm import (
     shape_berm as shape_berm,
 )
 from .carve import check_streams as check_streams
+from .courses import BATTER as BATTER, wall_build as wall_build
 from .crest import with_heights as with_heights
 from .daylight import LEAST_STEP as LEAST_STEP, OPEN_END as OPEN_END, SideStep as SideStep
 from .digs import Dig as Dig, channel_bed as channel_bed
@@ -12,7 +13,7 @@ from .layout import lay_out as lay_out
 from .long_section import BedDrop as BedDrop, LongSection as LongSection, PoolBed as PoolBed
 from .prepared import Prepared as Prepared, prepare as prepare
 from .proposal import BuiltCrest as BuiltCrest, Proposal as Proposal, check_proposal as check_proposal
-from .retained import LEAST_STONE as LEAST_STONE, Retained as Retained, retained_edges as retained_edges
+from .retained import Retained as Retained, retained_edges as retained_edges
 from .soil_on_hand import CLOSE as CLOSE, MOST as MOST, scale_for as scale_for
 from .streams import StreamBed as StreamBed, proposed_drops as proposed_drops
 from .terraces import terrace_level as terrace_level

@@ -13,11 +13,10 @@ import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
 from terrain.grid import Array
+from terrain.shape.courses import wall_build
 from terrain.shape.worked import Hold
 from terrain.site import RetainedEdge, Site
 
-# The strip of the stones is as wide as they are high, never narrower than this: common practice, no published source.
-LEAST_STONE = 0.3  # metres
 # The lift comes down to the ends of the line and to every other edge at this share of the slope limit, which leaves the
 # rest for the ground's own slope and for the berm on top. Just behind the stones it runs level, where the berm on top
 # of it has not yet begun to rise.
@@ -109,8 +108,7 @@ def _retained(edge: RetainedEdge, site: Site) -> Retained:
     nearest = shapely.points(crest)[int(np.argmin(shapely.distance(line, shapely.points(crest))))]
     if _right_of(line).contains(nearest):
         line = line.reverse()
-    width = max(LEAST_STONE, edge.height)
-    stones = _largest(line.buffer(-width, single_sided=True, join_style="mitre"))
+    stones = _largest(line.buffer(-wall_build(edge.height).strip, single_sided=True, join_style="mitre"))
     return Retained(edge.name, line, edge.height, stones, _right_of(line))
 
 

@@ -94,12 +94,17 @@ def _check_pool(stream: Stream, pool: Pool, units: Units, key: str) -> None:
         )
 
 
+def _number(stream: Stream, pool: Pool) -> int:
+    """Which of a stream's pools it is, as the site file counts them."""
+    return 1 + (stream.pools or ()).index(pool)
+
+
 def _check_reaches(stream: Stream, units: Units, key: str) -> None:
     stations = sorted(_stations(stream, stream.drops or ()))
     length = LineString(stream.line).length
     before = 0.0
     for reach in pool_reaches(stream, tuple(stations)):
-        number = 1 + (stream.pools or ()).index(reach.pool)
+        number = _number(stream, reach.pool)
         over = next((at for at in stations if reach.start + _HAIR < at < reach.end - _HAIR), None)
         if over is not None or reach.start < before - _HAIR or reach.end > length + _HAIR:
             room = (length if over is None else over) - max(before, 0.0)

@@ -44,7 +44,6 @@ from .order import Item as Item, Order as Order, order_soil as order_soil
 from .ranges import ENDS as ENDS, GROUND as GROUND, central_range as central_range
 from .solid import round_offset as round_offset, solid_between as solid_between
 from .stone import (
-    BATTER as BATTER,
     ONE_PERSON as ONE_PERSON,
     ROCK as ROCK,
     VOIDS as VOIDS,

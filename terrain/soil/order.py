@@ -266,11 +266,11 @@ def _by_volume(
 
 
 def _of_walls(stones: tuple[Wall, ...], supply: Supply, prices: Prices) -> tuple[Bought, ...]:
-    """The stones of all walls by weight, and the crushed stone under them as gravel is sold."""
-    bedding = sum(wall.bedding_volume for wall in stones)
+    """The stones of all walls by weight, and the crushed stone under and behind them as gravel is sold."""
+    crushed = sum(wall.crushed_volume for wall in stones)
     return (
         Bought("stone", sum(wall.mass for wall in stones), "kg", prices.stone),
-        Bought("crushed stone", rounded_up(bedding, supply.step), "m3", prices.gravel),
+        Bought("crushed stone", rounded_up(crushed, supply.step), "m3", prices.gravel),
     )
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from shapely.geometry import LineString
 
-from terrain.limits import INCH, POUND
-from terrain.shape import LEAST_STONE, Retained, retained_edges
+from terrain.limits import POUND
+from terrain.shape import Retained, retained_edges, wall_build
 from terrain.site import Site
 
 # Unit weight of rock: 150 to 175 lb/ft3 (US Army Corps of Engineers, EM 1110-2-1601, 1 July 1991, ch. 3); 165
@@ -18,16 +18,6 @@ ROCK = 165.0 * POUND / 0.3048**3
 VOIDS = 0.40
 # NIOSH Publication 94-110 (rev. Sept 2021): the most that one person should lift even in ideal conditions.
 ONE_PERSON = 51.0 * POUND
-
-# How deep the base stones stand in the ground, and the crushed stone under them. Under 18 in a third of the stone:
-# common practice, no published source (one how-to page digs 4 in). From 18 in on: a municipal drawing of a rockery.
-LOW_WALL = 18.0 * INCH
-LOW_BURY, LOW_BEDDING = 4.0 * INCH, 2.0 * INCH
-BURY, BEDDING = 12.0 * INCH, 4.0 * INCH
-# One course where its stones are no wider than the least strip, else two, so that the base is half as wide as the wall
-# is high over all; the face leans back. Common practice, no published source.
-MOST_COURSES = 2
-BATTER = 1.0 / 6.0
 
 
 @dataclass(frozen=True)
@@ -59,8 +49,8 @@ class Wall:
         Its line, high side on the left.
     retained_height
         Soil held over the ground in front, as stated.
-    bury, bedding
-        How deep the base stones stand in the ground, and the thickness of the crushed stone under them.
+    bury, bedding, drain
+        How deep the base stones stand in the ground, and the thickness of the crushed stone under them and behind them.
     courses
         From the base up. Each is as long as the soil held reaches over its foot, since the soil runs out to nothing
         towards both ends of the line; a stone at the least.
@@ -71,6 +61,7 @@ class Wall:
     retained_height: float
     bury: float
     bedding: float
+    drain: float
     courses: tuple[Course, ...]
 
     @property
@@ -129,6 +120,21 @@ class Wall:
         return self.bedding_volume * bulk_weight(ROCK, VOIDS)
 
     @property
+    def drain_volume(self) -> float:
+        """Crushed stone behind the courses, from the ground up to the finished grade; the strip holds no soil."""
+        return self.drain * sum(course.length * (course.size + min(0.0, course.foot)) for course in self.courses)
+
+    @property
+    def crushed_volume(self) -> float:
+        """Crushed stone under the stones and behind them."""
+        return self.bedding_volume + self.drain_volume
+
+    @property
+    def drain_mass(self) -> float:
+        """Weight of what lies behind them."""
+        return self.drain_volume * bulk_weight(ROCK, VOIDS)
+
+    @property
     def trench_volume(self) -> float:
         """Ground that is dug for the base course and its bedding, which fill it again; bank m3."""
         return self.trench_area * (self.bury + self.bedding)
@@ -160,15 +166,10 @@ def bulk_weight(unit_weight: float, voids: float) -> float:
 
 def wall_of(edge: Retained, slope: float) -> Wall:
     """The wall of a retained edge under a slope limit (rise/run): the layout that order, review and section read."""
-    height = edge.height
-    low = height < LOW_WALL - 1e-9
-    bury, bedding = (LOW_BURY, LOW_BEDDING) if low else (BURY, BEDDING)
-    overall = height + bury
-    number = 1 if overall <= LEAST_STONE + 1e-9 else MOST_COURSES
-    size = overall / number
-    feet = [k * size - bury for k in range(number)]
-    courses = tuple(Course(foot, size, max(edge.length_over(foot, slope), size)) for foot in feet)
-    return Wall(edge.name, edge.line, height, bury, bedding, courses)
+    built = wall_build(edge.height)
+    feet = [k * built.size - built.bury for k in range(built.courses)]
+    courses = tuple(Course(foot, built.size, max(edge.length_over(foot, slope), built.size)) for foot in feet)
+    return Wall(edge.name, edge.line, edge.height, built.bury, built.bedding, built.drain, courses)
 
 
 def walls(site: Site) -> tuple[Wall, ...]:

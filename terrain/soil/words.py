@@ -291,7 +291,9 @@ def stone_words(wall: Wall, units: Units) -> str:
         f"it; each about {show_weight(wall.each, units)} "
         f"({show_weight(wall.each_as_box, units)} as a block), {show_weight(wall.mass, units)} together. Under them "
         f"{show_quantity(wall.bedding_volume, units)} of crushed stone, {show_length(wall.bedding, units)} thick, "
-        f"about {show_weight(wall.bedding_mass, units)}; their trench gives {trench}, in the ledger"
+        f"about {show_weight(wall.bedding_mass, units)}, and behind them {show_quantity(wall.drain_volume, units)} of "
+        f"it to drain, {show_length(wall.drain, units)} thick, up to the finished grade; their trench gives {trench}, "
+        "in the ledger"
     )
 
 

@@ -24,7 +24,7 @@ from terrain.soil.measure import measure_earthwork
 from terrain.soil.order import order_soil
 
 SEEDS = (0, 1, 2, 3, 4)
-NEAR = 0.005  # metres: what triangles of 0.15 m, and a rim traced at every 0.08 m, may cut off the top of a bank
+NEAR = 0.008  # metres: what triangles of 0.15 m, and a rim traced at every 0.08 m, may cut off the top of a bank
 
 
 @dataclass(frozen=True)
@@ -95,7 +95,7 @@ def check_banks_stand(one: Worked) -> None:
     faces = np.array([drop.station for drop in section.drops])
     stations = stations[(np.abs(stations[:, None] - faces) > 0.1).all(axis=1)]
     half = max([stream.width, *(pool.end - pool.start for pool in section.pools)]) / 2.0
-    reach = np.arange(0.0, half + stream.depth / stream.side_slope + 0.03, 0.03)
+    reach = np.arange(0.0, half + stream.depth / stream.side_slope + 0.03, 0.01)
     bed = np.interp(stations, section.stations, section.bed)
     for side in (1.0, -1.0):
         spots = np.vstack([frame.beside(stations, np.full(len(stations), side * away)) for away in reach])

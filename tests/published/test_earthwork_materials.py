@@ -18,7 +18,7 @@ POUND_PER_FOOT3 = POUND / FOOT**3
 
 def wall_of_one_course(length: float, size: float) -> Wall:
     assert pytest.approx(165.0 * POUND_PER_FOOT3, rel=1e-12) == ROCK
-    return Wall("stones", LineString([(0.0, 0.0), (length, 0.0)]), size, 0.0, 0.0, (Course(0.0, size, length),))
+    return Wall("stones", LineString([(0.0, 0.0), (length, 0.0)]), size, 0.0, 0.0, 0.0, (Course(0.0, size, length),))
 
 
 @pytest.mark.parametrize(

@@ -76,10 +76,11 @@ def test_stones_that_one_person_may_lift_are_not_told():
 
 @pytest.mark.parametrize(
     ("y", "levels", "words"),
-    # Stones stand south of the line, 0.5 m wide; the trunk of 0.6 m stands at y = 5.
+    # Stones stand south of the line with 8 in of crushed stone behind them; the trunk of 0.6 m stands at y = 5. Two
+    # courses of 500 mm and 12 in in the ground are 402.4 mm each; the lower stands a sixth of that before the upper.
     [
         (6.0, ["stop"], "inside its keep-off"),
-        (7.4, ["stop"], "the trench of north stones comes to 1.90 m from the trunk's centre"),
+        (7.4, ["stop"], "the trench of north stones comes to 1.73 m from the trunk's centre"),
         (9.0, ["caution"], "its root zone"),
         (14.0, [], ""),
     ],
@@ -90,8 +91,9 @@ def test_stones_beside_a_tree_are_graded_by_what_they_stand_on(y, levels, words)
     assert [f.level for f in found] == levels
     assert all(words in f.text for f in found)
     if levels == ["caution"]:
-        assert found[0].value == pytest.approx(y - 0.5 - 5.0, abs=1e-9)
-        assert f"{(y - 5.5) / 0.6:.1f} trunk diameters" in found[0].text
+        wide = 7 / 6 * (0.5 + 12 * INCH) / 2 + 8 * INCH
+        assert found[0].value == pytest.approx(y - wide - 5.0, abs=1e-9)
+        assert f"{(y - wide - 5.0) / 0.6:.1f} trunk diameters" in found[0].text
 
 
 def test_no_edge_and_a_shallow_basin_are_no_finding():

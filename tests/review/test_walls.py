@@ -11,12 +11,15 @@ import numpy as np
 import openpyxl
 import pytest
 import review_yards as yards
+import shapely
 from shapely.geometry import box
 
 from terrain.files.order_plain import order_plain
 from terrain.files.workbook.book import write_book
 from terrain.flow import Study, run_site
 from terrain.review.edges import height_findings, lift_findings
+from terrain.shape.berm import shape_berm
+from terrain.shape.retained import retained_edges
 from terrain.site.features import RetainedEdge
 from terrain.site.model import Berm, CrestPoint, Site
 from terrain.site.read import read_site
@@ -79,6 +82,37 @@ def test_what_the_order_buys_fills_the_face_of_the_wall(inches: float) -> None:
     assert wall.bedding_mass / POUND == pytest.approx(99.0 * feet3, rel=1e-9)
 
 
+@pytest.mark.parametrize("inches", SHOWN)
+def test_what_drains_fills_the_strip_behind_the_stones_up_to_the_finished_grade(inches: float) -> None:
+    # Two courses lean back by a sixth of a stone; behind them 4 in of crushed stone at least, from 18 in on 8 in, for
+    # a pipe of 4 in at its foot (common practice). A single row has what its strip of 300 mm leaves.
+    site, wall = site_with(inches), the_wall(inches)
+    (edge,) = retained_edges(site)
+    strip = edge.stones.area / edge.line.length
+    lean = 7.0 / 6.0 if len(wall.courses) == 2 else 1.0
+    assert wall.drain == pytest.approx(strip - lean * wall.size, abs=1e-9)
+    least = 0.0 if len(wall.courses) == 1 else 8.0 * INCH if inches >= 18.0 else 4.0 * INCH
+    assert wall.drain >= least - 1e-9
+    # By areas: what of each course stands over the ground, as long as the course.
+    shown = [course.length * min(course.size, course.foot + course.size) for course in wall.courses]
+    assert wall.drain_volume == pytest.approx(sum(shown) * wall.drain, rel=1e-12)
+    assert wall.crushed_volume == pytest.approx(wall.drain_volume + wall.bedding_volume, rel=1e-12)
+    assert wall.courses[-1].foot + wall.courses[-1].size == pytest.approx(inches * INCH, abs=1e-12)
+    assert "of it to drain" in stone_words(wall, "ft")
+
+
+def test_the_strip_of_the_stones_takes_no_soil_and_the_soil_behind_stands_at_their_top() -> None:
+    site = dataclasses.replace(site_with(12.0), berm=Berm(SLOPE, (CrestPoint(40.0, 28.0, 0.2),)))
+    ground = yards.make_ground(yards.make_grid(90.0, 0.25))
+    proposal = shape_berm(dataclasses.replace(site, bed=dataclasses.replace(site.bed, sod=0.0)), ground)
+    (edge,) = retained_edges(site)
+    nodes = ground.grid.nodes
+    inside = shapely.contains_xy(edge.stones.buffer(-0.01), nodes[:, 0], nodes[:, 1])
+    assert proposal.fill.ravel()[inside].max() == 0.0
+    behind = shapely.contains_xy(box(38.0, 18.05, 42.0, 18.4), nodes[:, 0], nodes[:, 1])
+    assert proposal.fill.ravel()[behind] == pytest.approx(12.0 * INCH, abs=0.01)
+
+
 def test_upper_courses_end_where_the_soil_runs_out() -> None:
     # At a limit of 1 in 4 the soil runs out to both ends at 1 in 8: the second course of a 20 in wall stands 4 in over
     # the ground (16 in stones, 12 in of the first in it), so 32 in of line at either end carry the base course alone.
@@ -126,6 +160,12 @@ def test_the_section_draws_the_same_courses(inches: float, turn: float) -> None:
         assert east - west == pytest.approx(course.size / abs(math.cos(math.radians(turn))))
         # The crest lies north of the line, so the stones stand south of it; the section meets the line at station 6.
         assert west >= 6.0 - 1e-9 if turn == 180.0 else east <= 6.0 + 1e-9
+    # What drains lies between the soil and the stones: from the line to their backs, up to the finished grade.
+    west, low, east, high = cut.drain.bounds
+    assert (low, high) == pytest.approx((front, front + inches * INCH), abs=1e-9)
+    assert (east if turn != 180.0 else west) == pytest.approx(6.0, abs=1e-9)
+    assert east - west == pytest.approx(wall.drain / abs(math.cos(math.radians(turn))))
+    assert cut.drain.intersection(cut.stones[-1]).area < 1e-9
     west, low, east, high = cut.bedding.bounds
     assert (low, high) == pytest.approx((front - wall.bury - wall.bedding, front - wall.bury), abs=1e-9)
 

@@ -52,7 +52,7 @@ def read(folder: Path, text: str) -> Site:
 
 def small_wall() -> Wall:
     """Ten stones of 0.3 m in one course of 3 m on 5 cm of crushed stone."""
-    return Wall("edge", LineString([(0, 0), (3, 0)]), 0.2, 0.1, 0.05, (Course(-0.1, 0.3, 3.0),))
+    return Wall("edge", LineString([(0, 0), (3, 0)]), 0.2, 0.1, 0.05, 0.0, (Course(-0.1, 0.3, 3.0),))
 
 
 # A price, what it is for in a site in feet, and that in SI units: cubic yard, ton of 2,000 lb, piece, share.

@@ -1,4 +1,4 @@
-"""The stones of a retained edge where a section crosses them: course by course, with their bedding."""
+"""The stones of a retained edge where a section crosses them, with the crushed stone under and behind them."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ import shapely
 from shapely.geometry import Polygon, box
 
 from terrain.grid import Array
-from terrain.soil import BATTER, Wall, walls
+from terrain.shape import BATTER
+from terrain.soil import Wall, walls
 from viewer.page import SectionLine, Subject
 
 LEAST_CROSSING = 0.1  # sine of the angle between section and edge; nearer to level no true section shows
@@ -18,11 +19,15 @@ ROUNDED = 0.25  # of a stone's size: how far its corners are rounded on paper
 
 @dataclass(frozen=True)
 class StonesCut:
-    """A wall as a section shows it: (station, elevation) polygons in metres, base course first, and its bedding."""
+    """A wall as a section shows it: (station, elevation) polygons in metres, base course first.
+
+    `bedding` and `drain` are the crushed stone under the stones and behind them.
+    """
 
     name: str
     stones: tuple[Polygon, ...]
     bedding: Polygon
+    drain: Polygon
 
 
 def stones_cut(subject: Subject, section: SectionLine) -> tuple[StonesCut, ...]:
@@ -47,15 +52,19 @@ def _cut(subject: Subject, section: SectionLine, wall: Wall, place: Array) -> St
     ground = float(grid.sample(subject.ground.elevation, place[None, :])[0])
     station = float(np.hypot(*(place - np.array(section.start))))
     # A section that runs slantwise through a row of stones shows it wider.
-    wide = wall.size / toward
+    wide, behind = wall.size / toward, wall.drain / toward
     stones = []
     for k, course in enumerate(standing):
-        front = (len(wall.courses) - 1 - k) * BATTER * wide
+        front = behind + (len(wall.courses) - 1 - k) * BATTER * wide
         foot = ground + course.foot
         stones.append(_stone(station + front, station + front + wide, foot, course.size))
     west, _, east, _ = stones[0].bounds
     foot = ground - wall.bury
-    return StonesCut(wall.name, tuple(stones), box(west, foot - wall.bedding, east, foot))
+    # Up to the finished grade behind, as far out as the stones that stand there.
+    top = ground + standing[-1].foot + standing[-1].size
+    back = station + behind
+    drain = box(min(station, back), ground, max(station, back), top)
+    return StonesCut(wall.name, tuple(stones), box(west, foot - wall.bedding, east, foot), drain)
 
 
 def _toward_low_side(section: SectionLine, wall: Wall, along: float) -> float:

@@ -174,11 +174,12 @@ def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units) -> Non
 
 
 def _draw_stones(page: Page, axis: Axis, walls: Sequence[StonesCut]) -> None:
-    """The courses of every wall that the section crosses, on their bedding."""
+    """The courses of every wall that the section crosses, with the crushed stone under and behind them."""
     for wall in walls:
-        bedding, *stones = (axis.shape(shape) for shape in (wall.bedding, *wall.stones))
-        page.area(bedding, PAPER)
-        page.lines(hatch(bedding, 2.2, 45.0), Pen(SOFT_INK, 0.35))
+        bedding, drain, *stones = (axis.shape(shape) for shape in (wall.bedding, wall.drain, *wall.stones))
+        for crushed in (bedding, drain):
+            page.area(crushed, PAPER)
+            page.lines(hatch(crushed, 2.2, 45.0), Pen(SOFT_INK, 0.35))
         for stone in stones:
             page.area(stone, WALK)
             page.lines(stone.exterior, STONE_PEN)
@@ -355,7 +356,7 @@ def _draw_band(page: Page, subject: Subject, paper: str, scale: Scale, profiles:
     if dug:
         entries.append((marks.area_swatch(CUT_STEPS[0], None, lambda patch: hatch(patch, 3.0, 0.0)), "cut"))
     if any(profile.stones for profile in profiles):
-        entries.append((marks.area_swatch(WALK, STONE_PEN), "stones, course by course, on their bedding"))
+        entries.append((marks.area_swatch(WALK, STONE_PEN), "stones; crushed stone under and behind"))
     if crossed:
         entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
     marks.LegendBlock(entries).draw(page, MARGIN + 300.0, top, 150.0, BAND)

@@ -77,7 +77,7 @@ def _by_volume(order: Order, units: Units) -> tuple[Thing, ...]:
 
 
 def _of_walls(order: Order, stones: tuple[Wall, ...], units: Units) -> tuple[Thing, ...]:
-    """Stones by weight and the crushed stone under them by volume, from the table of stones further down."""
+    """Stones by weight, crushed stone under and behind them by volume, from the table of stones further down."""
     if not stones:
         return ()
     walls = list(enumerate(stones, start=1))
@@ -87,7 +87,9 @@ def _of_walls(order: Order, stones: tuple[Wall, ...], units: Units) -> tuple[Thi
 
     def crushed(v: Figure) -> Figure:
         volumes = (
-            getattr(v, f"{key}_1_length") * getattr(v, f"{key}_size") * getattr(v, f"{key}_bedding") for key in beddings
+            getattr(v, f"{key}_1_length") * getattr(v, f"{key}_size") * getattr(v, f"{key}_bedding")
+            + getattr(v, f"{key}_drain") * getattr(v, f"{key}_behind")
+            for key in beddings
         )
         return rounded(reduce(add, volumes) / cubes, v.sold_in)
 

@@ -220,6 +220,15 @@ def _courses(number: int, wall: Wall, foot: float) -> Iterator[Row]:
         text(""),
         live(_bedding_weight(key), style, f"{key}_bedding_all"),
     )
+    face = wall.drain_volume / wall.drain / foot**2 if wall.drain > 0.0 else 0.0
+    yield (
+        text("crushed stone behind"),
+        given(f"{key}_behind", face, style),
+        given(f"{key}_drain", wall.drain / foot, "factor"),
+        text("area of the face, thick", "note"),
+        text(""),
+        live(_drain_weight(key), style, f"{key}_drain_all"),
+    )
 
 
 def _stone_count(key: str, course: str) -> Formula:
@@ -246,3 +255,7 @@ def _bedding_weight(key: str) -> Formula:
         * v.rock
         * (1 - v.voids)
     )
+
+
+def _drain_weight(key: str) -> Formula:
+    return lambda v: getattr(v, f"{key}_behind") * getattr(v, f"{key}_drain") * v.rock * (1 - v.voids)
