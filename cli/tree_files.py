@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from types import MappingProxyType
 
 from terrain.errors import InputError
 from terrain.files import as_json, summary_of
@@ -24,13 +25,20 @@ def refuse_treeless(site: Site, site_file: Path) -> None:
 
 
 def write_trees(
-    study: Study, folder: Path, progress: Callable[[str], None], words: Language
+    study: Study,
+    folder: Path,
+    progress: Callable[[str], None],
+    words: Language,
+    more: Mapping[str, object] = MappingProxyType({}),
 ) -> tuple[dict[str, object], tuple[str, ...]]:
-    """Write trees.pdf and trees.json into an existing folder; answers the summary and the names of the files."""
+    """Write trees.pdf and trees.json into an existing folder; answers the summary and the names of the files.
+
+    `more` is what the summary tells besides.
+    """
     progress("drawing a page for each tree")
     subject = subject_of(study)
     with in_language(study.site, words):
         draw_trees(subject, study.review, folder / "trees.pdf")
-    summary = summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod))
+    summary = {**summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod)), **more}
     (folder / "trees.json").write_text(as_json(summary), encoding="utf-8")
     return summary, tuple(sorted(path.name for path in folder.iterdir()))

@@ -26,14 +26,15 @@ def print_trees(study: Study, names: Sequence[str], folder: Path) -> None:
         console.print(Text(study.site.name, style="bold"))
         console.print(labelled(ground_lines(study)))
         for check in study.review.trees:
-            for part in _tree(check, study.site.units, console.width < NARROW):
+            for part in tree_parts(check, study.site.units, console.width):
                 console.print(part)
         console.print()
         console.print(labelled(_closing(study, names, folder)))
 
 
-def _tree(check: TreeCheck, units: Units, narrow: bool) -> Iterator[RenderableType]:
-    """One tree: whether its limits are kept first."""
+def tree_parts(check: TreeCheck, units: Units, width: int) -> Iterator[RenderableType]:
+    """One tree on a terminal so many columns wide: whether its limits are kept first."""
+    narrow = width < NARROW
     yield Text()
     yield Text(check.name, style="bold")
     yield verdict(*limit_words(check, units))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from types import NoneType
 
@@ -48,14 +48,15 @@ class Study:
     site
         The yard as worked: with what the what-if asks for in it.
     ground, bed, proposal, work, order, review
-        What the stages answered; `bed` is what stays the same while heights change.
+        What the stages answered; `bed` is what stays the same while heights change, None where somebody else designed
+        the proposal.
     asked
         The what-if.
     """
 
     site: Site
     ground: Ground
-    bed: Prepared
+    bed: Prepared | None
     proposal: Proposal
     work: Earthwork
     order: Order
@@ -64,7 +65,12 @@ class Study:
 
     @cached_property
     def heights(self) -> tuple[HeightRow, ...]:
-        """The same mound lower and higher, each with its order, lowest first; worked out when first asked for."""
+        """The same mound lower and higher, each with its order, lowest first; worked out when first asked for.
+
+        () for a proposal that somebody else designed.
+        """
+        if self.bed is None:
+            return ()
         return height_rows(self.site, self.ground, self.bed, scales_beside(self.proposal.height_scale))
 
     @cached_property
@@ -75,6 +81,8 @@ class Study:
     @cached_property
     def trim(self) -> Trim | None:
         """How much lower the mound would have to be to save the last truck; None where that is no small change."""
+        if self.bed is None:
+            return None
         return trim_of(self.site, self.ground, self.bed, self.proposal, self.order)
 
 
@@ -153,12 +161,16 @@ def run_site(
     progress("shaping the berm")
     bed = _bed(site, ground, earlier)
     proposal = shaped_as_asked(site, ground, bed, asked)
+    return replace(measured_study(site, ground, proposal, progress), bed=bed, asked=asked)
+
+
+def measured_study(site: Site, ground: Ground, proposal: Proposal, progress: Progress = quietly) -> Study:
+    """The stages behind a proposal, wherever it comes from: measured, ordered, reviewed."""
     progress("measuring the earthwork")
     work = measure_earthwork(site, ground, proposal)
     order = order_soil(site, work)
     progress("checking trees, slopes and look")
-    found = review(site, ground, proposal, work)
-    return Study(site, ground, bed, proposal, work, order, found, asked)
+    return Study(site, ground, None, proposal, work, order, review(site, ground, proposal, work))
 
 
 def _check_resolution(resolution: float | None) -> None:
@@ -193,7 +205,12 @@ def sketch_site(site: Site, ground: Ground, earlier: Sketch | None = None) -> Sk
 
 def _bed(site: Site, ground: Ground, earlier: Study | Sketch | None) -> Prepared:
     """The bed of an earlier run where it would come out the same, else a new one."""
-    if earlier is not None and earlier.ground is ground and _bed_input(site) == _bed_input(earlier.site):
+    if (
+        earlier is not None
+        and earlier.bed is not None
+        and earlier.ground is ground
+        and _bed_input(site) == _bed_input(earlier.site)
+    ):
         return earlier.bed
     return prepare(site, ground)
 

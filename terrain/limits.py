@@ -336,6 +336,13 @@ LOOSE_WEIGHTS = (
 CREST_APART = Limit(0.01, "m", "between two crest points, at least", PRACTICE)
 NAME_LONGEST = Limit(200.0, "", "signs in a text, at most", PRACTICE)
 SHOTS_MOST = Limit(20_000.0, "", "shots in one file, at most: a yard has no more to tell", PRACTICE)
+CONTOUR_ACCURACY = Limit(0.003, "m", "of a place on a contour of a plan as a shot: as it is drawn", PRACTICE)
+PLAN_PARTS_MOST = Limit(100_000.0, "", "parts of a plan, at most: lines, symbols, labels", PRACTICE)
+PLAN_CORNERS_MOST = Limit(400_000.0, "", "corners of all lines and faces of a plan, at most", PRACTICE)
+PLAN_ACROSS = (
+    Limit(2.0, "m", "across the work of a plan, at least: less is drawn in another unit", PRACTICE),
+    Limit(1000.0, "m", "across the work of a plan, at most: more is drawn in another unit, or no yard", PRACTICE),
+)
 ENTRIES_MOST = Limit(1000.0, "", "trees, walks, crest points and the like, at most of each", PRACTICE)
 CORNERS_MOST = Limit(10_000.0, "", "corners of an outline or points of a line, at most", PRACTICE)
 

@@ -72,7 +72,7 @@ LEVELS = (
     ("terrain.look",),
     ("terrain.review", "terrain.suggest"),
     ("terrain.flow",),
-    ("terrain.against",),
+    ("terrain.against", "terrain.planned", "terrain.root_check"),
     ("terrain.field",),
     ("terrain.files",),
     ("viewer.page",),

@@ -1,7 +1,7 @@
 from .answer import Review as Review
 from .checking import Verdict as Verdict, count_words as count_words
 from .model import DepthBand as DepthBand, Ring as Ring, TreeCheck as TreeCheck, TreeSoil as TreeSoil
-from .proposal_review import review as review
+from .proposal_review import in_order as in_order, review as review
 from .slopes import facet_slopes as facet_slopes
 from .species import harm_words as harm_words
 from .stream_checks import stream_findings as stream_findings

@@ -147,6 +147,7 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
     keep_off, zone, depth = soil.keep_off, soil.root_zone, soil.deepest_fill_in_root_zone
     lowered = here.taken.content(zone).area
     strip = site.bed.sod + site.bed.topsoil
+    layered = strip + site.bed.mulch
     stripped = polygon_area_in_disc(proposal.worked, tree.at, zone) if strip > 0.0 else 0.0
     heaped = polygon_area_in_disc(done.heaps_beside, tree.at, zone)
     stones = polygon_area_in_disc(done.stones, tree.at, zone)
@@ -170,7 +171,7 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         fill_in_keep_off=soil.fill_in_keep_off,
         cut_in_keep_off=here.cut.content(keep_off).volume,
         deepest_in_keep_off=max(here.fill.deepest(keep_off)[0], here.cut.deepest(keep_off)[0]),
-        mulched_in_keep_off=polygon_area_in_disc(proposal.worked, tree.at, keep_off),
+        mulched_in_keep_off=polygon_area_in_disc(proposal.worked, tree.at, keep_off) if layered > 0.0 else 0.0,
         heaped_in_keep_off=polygon_area_in_disc(done.heaps, tree.at, keep_off),
         stones_in_keep_off=polygon_area_in_disc(done.stones, tree.at, keep_off),
         deepest_fill_in_root_zone=depth,

@@ -9,7 +9,8 @@ from .courses import BATTER as BATTER, wall_build as wall_build
 from .crest import with_heights as with_heights
 from .daylight import LEAST_STEP as LEAST_STEP, OPEN_END as OPEN_END, SideStep as SideStep
 from .digs import Dig as Dig, channel_bed as channel_bed
-from .layout import lay_out as lay_out
+from .given import GivenGrade as GivenGrade, given_proposal as given_proposal
+from .layout import NoGroundError as NoGroundError, lay_out as lay_out
 from .long_section import BedDrop as BedDrop, LongSection as LongSection, PoolBed as PoolBed
 from .prepared import Prepared as Prepared, prepare as prepare
 from .proposal import BuiltCrest as BuiltCrest, Proposal as Proposal, check_proposal as check_proposal

@@ -41,6 +41,10 @@ TOE_SHARE, TOE_SHARE_MOST = 0.35, 0.8
 LEAST_TOE = 3.0  # cells; a crease between two cells is steeper on some facet than on both its sides
 
 
+class NoGroundError(InputError):
+    """Keep-offs and keep-clear areas leave no ground in the bed."""
+
+
 @dataclass(frozen=True)
 class Layout:
     """A bed on a grid, ready for any heights.
@@ -168,7 +172,8 @@ def _laid_out(request: _Request) -> Layout:
     clearance = _clearance(grid, request.outline, holds)
     # Slivers between the nodes are no ground either.
     if worked.is_empty or not (clearance > 0.0).any():
-        raise InputError("[bed] outline", "keep-offs and keep-clear areas leave no ground in the bed.", "Move the bed.")
+        problem = "keep-offs and keep-clear areas leave no ground in the bed."
+        raise NoGroundError("[bed] outline", problem, "Move the bed.")
     breadth, toe = _breadth_and_toe(worked, request.toe, cell)
     further_lines = [*chain.from_iterable(dig[1:] for dig in request.digs), *request.discs]
     lines = linework(edge_points(worked, cell), further_lines, cell, request.discs)

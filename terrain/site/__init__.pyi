@@ -26,6 +26,13 @@ from .model import (
     ViewFrom as ViewFrom,
 )
 from .outline import read_outline as read_outline
+from .planned import (
+    PlanDesign as PlanDesign,
+    PlanOptions as PlanOptions,
+    corners_of as corners_of,
+    read_design as read_design,
+    spread_over as spread_over,
+)
 from .prices import Prices as Prices, with_short as with_short
 from .read import build_site as build_site, read_site as read_site
 from .root_zones import (

@@ -47,6 +47,20 @@ def check_site(site: Site, label: str = "site") -> Site:
     InputError
         Where the parts contradict each other; the message names the key and says what would be accepted.
     """
+    settled = _settled(site, label)
+    _check_crest(settled, label)
+    featured = settled_features(settled, _yard(settled), label)
+    check_streams(featured, _yard(settled), label)
+    return featured
+
+
+def check_plan_site(site: Site, label: str) -> Site:
+    """The same for a yard whose design somebody else drew: it has no crest, and nothing that we would shape."""
+    return _settled(site, label)
+
+
+def _settled(site: Site, label: str) -> Site:
+    """The site with survey, trees and soil settled, checked but for its crest and what is shaped with it."""
     rule = _settled_rule(site, label)
     settled = replace(
         site,
@@ -61,12 +75,9 @@ def check_site(site: Site, label: str = "site") -> Site:
     _check_trees_stand_in_the_yard(settled, label)
     _check_surroundings(settled, label)
     _check_things(settled, label)
-    _check_crest(settled, label)
     _check_floors(settled, label)
     _check_cell(settled, label)
-    featured = settled_features(settled, _yard(settled), label)
-    check_streams(featured, _yard(settled), label)
-    return featured
+    return settled
 
 
 def _settled_soil(soil: Soil) -> Soil:

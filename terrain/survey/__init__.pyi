@@ -30,6 +30,25 @@ from .measured import Hints as Hints, Measured as Measured, ReadOptions as ReadO
 from .nested import plain_values as plain_values
 from .offsets import OFFSETS as OFFSETS, Offset as Offset, read_offsets as read_offsets
 from .placing import Measures as Measures, place_all as place_all
+from .plan.drawn import DrawnPlan as DrawnPlan, in_metres as in_metres, read_plan as read_plan
+from .plan.heights import PlanHeights as PlanHeights, heights_of as heights_of
+from .plan.layers import (
+    PlanUses as PlanUses,
+    check_grades as check_grades,
+    not_clear as not_clear,
+    parse_layers as parse_layers,
+    uses_of as uses_of,
+)
+from .plan.name_words import (
+    BOUNDARY as BOUNDARY,
+    BUILDING as BUILDING,
+    EXISTING as EXISTING,
+    GRADES as GRADES,
+    OUTLINE as OUTLINE,
+    PROPOSED as PROPOSED,
+    TREES as TREES,
+)
+from .plan.tree_symbols import PlanTree as PlanTree, trees_of as trees_of
 from .points import Place as Place, PlacedPoint as PlacedPoint, nearest_name as nearest_name, point_key as point_key
 from .readers.apart import LARGEST_FILE as LARGEST_FILE
 from .readers.read import read_measured as read_measured

@@ -10,14 +10,18 @@ import os
 import signal
 import subprocess
 import sys
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Timer
+from typing import Any, TypeVar
 
 from terrain.errors import InputError
 from terrain.survey.files import FIX, MEBIBYTE, opened
 from terrain.survey.measured import Measured, ReadOptions
-from terrain.survey.readers.carried import measured_of, question
+from terrain.survey.readers.carried import measured_of, parts_of, question
+
+Answer = TypeVar("Answer")
 
 MEMORY = 1024 * MEBIBYTE  # of address space
 LARGEST_FILE = 2048 * MEBIBYTE
@@ -40,17 +44,27 @@ class Foreign:
 CLOUD = Foreign("cloud", "LAS point cloud", "Accepted: LAS or LAZ.")
 DRAWING = Foreign("drawing", "DXF drawing", "Save it again as DXF.")
 HEIGHTS = Foreign("heights", "GeoTIFF", "Accepted: a GeoTIFF of heights.")
-READERS = {kind.reader: kind for kind in (CLOUD, DRAWING, HEIGHTS)}
+PLAN = Foreign("plan", "DXF drawing", "Save it again as DXF.")
+READERS = {kind.reader: kind for kind in (CLOUD, DRAWING, HEIGHTS, PLAN)}
 
 
 def read_apart(kind: Foreign, path: Path, label: str, asked: ReadOptions) -> Measured:
-    """Read a file of a foreign format in a process of its own.
+    """Read measurements of a foreign format in a process of their own.
 
     Raises
     ------
     InputError
         From the reader; where the process was lost, ran out of time or of memory.
     """
+    return _read(kind, path, label, asked, measured_of)
+
+
+def read_parts_apart(kind: Foreign, path: Path, label: str) -> Mapping[str, Any]:
+    """Read a foreign format that holds more than measurements, as plain values; raises as `read_apart`."""
+    return _read(kind, path, label, ReadOptions("m", "m"), parts_of)
+
+
+def _read(kind: Foreign, path: Path, label: str, asked: ReadOptions, understood: Callable[[bytes], Answer]) -> Answer:
     with opened(path, label, FIX, LARGEST_FILE) as stream:
         size = os.fstat(stream.fileno()).st_size
     seconds = _LEAST_SECONDS + size / _BYTES_A_SECOND
@@ -58,7 +72,7 @@ def read_apart(kind: Foreign, path: Path, label: str, asked: ReadOptions) -> Mea
     data, status = _answered(told, seconds)
     if status == 0:
         try:
-            return measured_of(data)
+            return understood(data)
         except (ValueError, KeyError, TypeError):
             pass  # no answer of ours: as good as none
     raise InputError(label, _lost(kind, status, seconds), kind.accepted)

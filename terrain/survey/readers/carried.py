@@ -6,6 +6,7 @@ A question is one JSON object. An answer is one line of JSON, and behind it the 
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -54,9 +55,41 @@ def answer(measured: Measured) -> bytes:
     return json.dumps(told).encode("ascii") + b"\n" + numbers.tobytes()
 
 
+def plain_answer(parts: Mapping[str, Any]) -> bytes:
+    """What a file holds that is no list of measurements: plain values."""
+    return json.dumps({"parts": parts}).encode("ascii") + b"\n"
+
+
 def refusal(where: str, problem: str, accepted: str) -> bytes:
     """Why a file is not worked with."""
     return json.dumps({"refused": [where, problem, accepted]}).encode("ascii") + b"\n"
+
+
+def parts_of(data: bytes) -> Mapping[str, Any]:
+    """The other end of `plain_answer`, every text in plain signs; raises as `measured_of`."""
+    parts = _understood(data.partition(b"\n")[0])["parts"]
+    if not isinstance(parts, dict):
+        raise ValueError("no parts")
+    return {key: _plain_signs(value) for key, value in parts.items()}
+
+
+def _plain_signs(value: Any) -> Any:
+    """The same value, every text in it made plain."""
+    if isinstance(value, str):
+        return plain(value)
+    if isinstance(value, list):
+        return [_plain_signs(item) for item in value]
+    if isinstance(value, dict):
+        return {plain(key): _plain_signs(item) for key, item in value.items()}
+    return value
+
+
+def _understood(head: bytes) -> dict[str, Any]:
+    """The first line of an answer; raises the refusal that it carries."""
+    told = json.loads(head)
+    if "refused" in told:
+        raise InputError(*(str(word) for word in told["refused"]))
+    return dict(told)
 
 
 def measured_of(data: bytes) -> Measured:
@@ -70,9 +103,7 @@ def measured_of(data: bytes) -> Measured:
         For bytes that are no answer.
     """
     head, _, body = data.partition(b"\n")
-    told = json.loads(head)
-    if "refused" in told:
-        raise InputError(*(str(word) for word in told["refused"]))
+    told = _understood(head)
     points = np.frombuffer(body, dtype="<f8").astype(float).reshape(-1, 3)
     counts = [int(told["shots"]), *(int(count) for _, _, count in told["lines"])]
     if min(counts) < 0 or sum(counts) != len(points) or not len(told["names"]) == len(told["codes"]) == counts[0]:

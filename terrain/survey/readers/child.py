@@ -31,13 +31,15 @@ def bound(memory: int, seconds: int) -> None:
 def answered(told: dict[str, Any]) -> bytes:
     """The answer to a question; every fault of a reader or of its library is one, in words."""
     from terrain.errors import InputError
+    from terrain.survey.measured import Measured
     from terrain.survey.readers.apart import READERS
-    from terrain.survey.readers.carried import answer, asked_of, refusal
+    from terrain.survey.readers.carried import answer, asked_of, plain_answer, refusal
 
     kind, label = READERS[told["reader"]], told["label"]
     try:
         read = import_module(f"terrain.survey.readers.{kind.reader}").read
-        return answer(read(Path(told["path"]), label, asked_of(told["asked"])))
+        found = read(Path(told["path"]), label, asked_of(told["asked"]))
+        return answer(found) if isinstance(found, Measured) else plain_answer(found)
     except InputError as error:
         return refusal(error.where, error.problem, error.accepted)
     except MemoryError:

@@ -20,7 +20,7 @@ from terrain.survey.measured import Measured, MeasuredLine, ReadOptions, library
 from terrain.survey.table import CODE, ELEVATION, POINT
 
 # $INSUNITS of the DXF header: metres in one drawing unit.
-_UNITS = {
+DRAWN_UNITS = {
     1: 0.0254,
     2: 0.3048,
     3: 1609.344,
@@ -32,7 +32,7 @@ _UNITS = {
     14: 0.1,
     21: 1200.0 / 3937.0,
 }
-_CURVES = ("LINE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ARC", "CIRCLE", "ELLIPSE")
+CURVES = ("LINE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ARC", "CIRCLE", "ELLIPSE")
 _MARKS = {"breaklines": "breakline", "outline": "outline"}  # code of the lines of a layer named for a use
 _NO_SHOTS = Measured(np.empty((0, 3)), (), ())
 _MOST_CORNERS = 50_000  # of one line: a yard walked round in steps of a hand
@@ -65,7 +65,7 @@ def read(path: Path, label: str, asked: ReadOptions) -> Measured:
     """
     ezdxf: Any = library("ezdxf", label, "reading a drawing")
     drawing = ezdxf.readfile(path)
-    factor, notes = settled_unit(_UNITS.get(drawing.header.get("$INSUNITS", 0)), asked, label, "coordinates")
+    factor, notes = settled_unit(DRAWN_UNITS.get(drawing.header.get("$INSUNITS", 0)), asked, label, "coordinates")
     space = drawing.modelspace()
     layers = sorted({str(entity.dxf.layer) for entity in space})
     uses = {
@@ -160,9 +160,9 @@ def _figure(written: Mapping[str, str], tags: tuple[str, ...]) -> float | None:
 
 def _corners(space: Any, uses: Mapping[str, frozenset[str]], factor: float, label: str) -> Iterator[Spot]:
     """The corners of lines on layers of shots."""
-    for entity in space.query(" ".join(_CURVES)):
+    for entity in space.query(" ".join(CURVES)):
         if _on(entity, uses, "shots"):
-            yield from (((east, north, up), "", "") for east, north, up in _vertices(entity, factor, label).tolist())
+            yield from (((east, north, up), "", "") for east, north, up in vertices_of(entity, factor, label).tolist())
 
 
 def _lines(
@@ -171,18 +171,18 @@ def _lines(
     """Lines with a use or a mark, and how many without lie on each layer."""
     lines: list[MeasuredLine] = []
     left_out: Counter[str] = Counter()
-    for entity in space.query(" ".join(_CURVES)):
+    for entity in space.query(" ".join(CURVES)):
         layer = str(entity.dxf.layer)
         use = next((use for use in _MARKS if _on(entity, uses, use)), None)
         if use is None and (not marks_of(layer) or _on(entity, uses, "shots")):
             left_out[layer] += not _on(entity, uses, "shots")
             continue
         code = _MARKS[use] if use else layer
-        lines.append(MeasuredLine(code, _vertices(entity, factor, label) * factor, f'{label} layer "{layer}"'))
+        lines.append(MeasuredLine(code, vertices_of(entity, factor, label) * factor, f'{label} layer "{layer}"'))
     return lines, left_out
 
 
-def _vertices(entity: Any, factor: float, label: str) -> np.ndarray[Any, np.dtype[np.float64]]:
+def vertices_of(entity: Any, factor: float, label: str) -> np.ndarray[Any, np.dtype[np.float64]]:
     """Corners of a line or curve in drawing units; arcs and curves as short chords.
 
     Raises `InputError` for a mesh, for a curve that is nowhere (an axis of no length, a bulge without end) and for one
