@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Point
+from shapely.geometry import LineString
 
 from terrain.grid import Array
 from terrain.survey.plan.drawn import DrawnLabel, DrawnLine, DrawnPlan, DrawnSymbol, Spot
@@ -80,7 +80,7 @@ def heights_of(plan: DrawnPlan, layers: Mapping[str, Sequence[str]], grade: str,
     level, rising, notes = _lines([one for one in plan.lines if one.layer in mine], labels, figure, plan.label)
     marked = [(one.at, one.layer) for one in plan.points if one.layer in mine]
     marked += [(_raised(one, figure), one.layer) for one in plan.symbols if one.layer in mine]
-    spots, used = _spots([at for at, _ in marked], labels, figure)
+    spots, used = _spots([at for at, _ in marked], labels, grade, figure)
     mistaken = {id(label) for label in used} | {id(label) for label in _on_contours(labels, level)}
     written = [
         (*label.at[:2], said.elevation * figure)
@@ -141,32 +141,28 @@ def _lines(
 
 def _lifted(flat: Sequence[Array], labels: Sequence[DrawnLabel], figure: float) -> tuple[list[Array], int]:
     """Flat lines at the elevation of the nearest figure on each, and how many have none."""
-    figures = [(label, value) for label in labels if (value := contour_label(label.text)) is not None]
-    shapes = np.array([LineString(points[:, :2]) for points in flat], dtype=object)
     best: dict[int, tuple[float, float]] = {}
-    for label, value in figures:
-        away = shapely.distance(shapes, Point(label.at[:2]))
-        nearest = int(np.argmin(away))
-        if away[nearest] < _NEAR * label.height and away[nearest] < best.get(nearest, (math.inf, 0.0))[0]:
-            best[nearest] = float(away[nearest]), value
+    for label, line, away in _on_lines(labels, flat, _NEAR):
+        value = contour_label(label.text)
+        if value is not None and away < best.get(line, (math.inf, 0.0))[0]:
+            best[line] = away, value
     lifted = [
         np.column_stack([flat[k][:, :2], np.full(len(flat[k]), value * figure)]) for k, (_, value) in best.items()
     ]
     return lifted, len(flat) - len(lifted)
 
 
-def _spots(places: Sequence[Spot], labels: Sequence[DrawnLabel], figure: float) -> tuple[list[Spot], list[DrawnLabel]]:
+def _spots(
+    places: Sequence[Spot], labels: Sequence[DrawnLabel], grade: str, figure: float
+) -> tuple[list[Spot], list[DrawnLabel]]:
     """Points and symbols with an elevation of their own or of the figure beside them, and the labels that are used."""
-    read = [(label, said.elevation * figure) for label in labels if (said := spot_label(label.text)) is not None]
+    said = ((label, spot_label(label.text)) for label in labels)
+    read = [(label, one.elevation * figure) for label, one in said if one is not None and one.grade in ("", grade)]
+    beside = _beside(places, [label for label, _ in read])
     spots: list[Spot] = []
     used: list[DrawnLabel] = []
-    for at in places:
-        beside = [
-            (math.dist(label.at[:2], at[:2]), k)
-            for k, (label, _) in enumerate(read)
-            if math.dist(label.at[:2], at[:2]) < _NEAR * label.height
-        ]
-        mine = read[min(beside)[1]] if beside else None
+    for at, number in zip(places, beside, strict=True):
+        mine = None if number is None else read[number]
         if mine is not None and (at[2] == 0.0 or abs(mine[1] - at[2]) <= _SAME):
             used.append(mine[0])
         if at[2] != 0.0 or mine is not None:
@@ -174,13 +170,39 @@ def _spots(places: Sequence[Spot], labels: Sequence[DrawnLabel], figure: float) 
     return spots, used
 
 
+def _beside(places: Sequence[Spot], labels: Sequence[DrawnLabel]) -> list[int | None]:
+    """Number of the label nearest to each place, None where that is farther than its letters allow."""
+    if not labels or not places:
+        return [None] * len(places)
+    from scipy.spatial import cKDTree
+
+    away, number = cKDTree([label.at[:2] for label in labels]).query([at[:2] for at in places])
+    return [
+        int(k) if distance < _NEAR * labels[int(k)].height else None for distance, k in zip(away, number, strict=True)
+    ]
+
+
 def _on_contours(labels: Sequence[DrawnLabel], level: Sequence[Array]) -> Iterator[DrawnLabel]:
     """Figures that say no more than the contour that they stand on."""
-    if not level:
-        return
-    shapes = np.array([LineString(points[:, :2]) for points in level], dtype=object)
-    for label in labels:
+    for label, _, _ in _on_lines(labels, level, _NEAR / 2.0):
         if contour_label(label.text) is not None:
-            away = shapely.distance(shapes, Point(label.at[:2]))
-            if float(away.min()) < _NEAR * label.height / 2.0:
-                yield label
+            yield label
+
+
+def _on_lines(
+    labels: Sequence[DrawnLabel], lines: Sequence[Array], near: float
+) -> Iterator[tuple[DrawnLabel, int, float]]:
+    """Labels within so many heights of their letters from a line, with the nearest line's number and distance."""
+    if not labels or not lines:
+        return
+    shapes = np.array([LineString(points[:, :2]) for points in lines], dtype=object)
+    spots = shapely.points([label.at[:2] for label in labels])
+    found, away = shapely.STRtree(shapes).query_nearest(
+        spots,
+        max_distance=max(near * max(label.height for label in labels), 1e-9),
+        return_distance=True,
+        all_matches=False,
+    )
+    for label, line, distance in zip(found[0], found[1], away, strict=True):
+        if distance < near * labels[int(label)].height:
+            yield labels[int(label)], int(line), float(distance)

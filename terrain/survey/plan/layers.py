@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
+from typing import Any
 
 import numpy as np
 
 from terrain.errors import InputError, InputErrors
-from terrain.survey.plan.drawn import DrawnLine, DrawnPlan
+from terrain.survey.plan.drawn import DrawnLine, DrawnPlan, DrawnSymbol
 from terrain.survey.plan.name_words import (
     BOUNDARY,
     BUILDING,
@@ -142,18 +144,18 @@ def _by_name(look: LayerLook) -> str:
 
 def looks_of(plan: DrawnPlan, units: Units) -> tuple[LayerLook, ...]:
     """What lies on each layer of a plan in metres."""
-    return tuple(_look(plan, layer, units) for layer in plan.layers)
+    on: dict[str, dict[str, list[Any]]] = {layer: defaultdict(list) for layer in plan.layers}
+    for kind in ("lines", "circles", "symbols", "labels", "points", "faces"):
+        for one in getattr(plan, kind):
+            on[one.layer][kind].append(one)
+    return tuple(_look(layer, parts, units) for layer, parts in on.items())
 
 
-def _look(plan: DrawnPlan, layer: str, units: Units) -> LayerLook:
-    lines = [line for line in plan.lines if line.layer == layer]
-    symbols = [one for one in plan.symbols if one.layer == layer]
-    labels = [one for one in plan.labels if one.layer == layer]
+def _look(layer: str, on: Mapping[str, list[Any]], units: Units) -> LayerLook:
+    lines, symbols, labels, circles, points = (on[kind] for kind in ("lines", "symbols", "labels", "circles", "points"))
     trees = [one for one in symbols if is_tree_symbol(one)]
     spots = [one for one in labels if spot_label(one.text)]
-    circles = [one for one in plan.circles if one.layer == layer]
-    points = [one for one in plan.points if one.layer == layer]
-    faces = sum(one.layer == layer for one in plan.faces)
+    faces = len(on["faces"])
     words = [
         *_line_words(lines, units),
         *_counted(faces, "face of a surface", "faces of a surface"),
@@ -179,12 +181,12 @@ def _counted(count: int, one: str, many: str) -> Iterator[str]:
         yield f"{count:,} {one if count == 1 else many}"
 
 
-def _symbol_words(symbols: Sequence[object]) -> Iterator[str]:
+def _symbol_words(symbols: Sequence[DrawnSymbol]) -> Iterator[str]:
     """Symbols that are no trees, by the names of their blocks and the tags of their attributes."""
     if not symbols:
         return
-    blocks = sorted({str(getattr(one, "block", "")) for one in symbols})
-    tags = sorted({tag for one in symbols for tag in getattr(one, "written", {})})
+    blocks = sorted({one.block for one in symbols})
+    tags = sorted({tag for one in symbols for tag in one.written})
     said = f" with {', '.join(tags[:6])}" if tags else ""
     yield f"{len(symbols):,} symbol{'s' if len(symbols) > 1 else ''} {', '.join(blocks[:4])}{said}"
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from terrain.errors import InputError
+from terrain.limits import ENTRIES_MOST
 from terrain.survey.plan.drawn import DrawnCircle, DrawnLabel, DrawnPlan, DrawnSymbol, Spot
 from terrain.survey.plan.name_words import TREES, thing_of
 from terrain.units import Units, parse_length, written_units
@@ -85,18 +86,28 @@ def trees_of(
         For a figure that is no length; for trunks whose unit cannot be told.
     """
     symbols = [one for one in plan.symbols if one.layer in layers]
+    circles = [one for one in plan.circles if one.layer in layers]
+    for count, noun in ((len(symbols), "symbols"), (len(circles), "circles")):
+        if count > ENTRIES_MOST.value:
+            problem = f"{', '.join(layers)} holds {count:,} {noun}, more trees than {ENTRIES_MOST.value:,.0f}."
+            raise InputError(plan.label, problem, "Name the layer of the trees: --layer trees=NAME.")
     unit = unit or _trunk_unit(plan, symbols, units)
     trees = [_of_symbol(plan.label, one, units, unit) for one in symbols]
-    circles = [one for one in plan.circles if one.layer in layers]
     trees += [
-        _of_circles(plan, circles, one, units, unit)
+        _of_circles(plan, circles, one)
         for one in _centres(circles)
         if not any(math.dist(one[:2], tree.at) < _TOGETHER for tree in trees)
     ]
-    labelled = [_with_label(tree, plan, layers, units, unit) for tree in trees]
-    named = list(_named(labelled))
+    labels = [
+        (label, trunk)
+        for label in plan.labels
+        if (trunk := _trunk_in(label, units, unit)) is not None or label.layer in layers
+    ]
+    named = list(_named([_with_label(tree, labels) for tree in trees]))
     bare = any(_is_bare(one.written.get(_meanings(one.written).get("trunk", ""), "")) for one in symbols)
-    return tuple(named), (f"bare figures of trunks were taken as {unit}",) if bare else ()
+    notes = [f"bare figures of trunks were taken as {unit}"] if bare else []
+    notes += ["crowns were taken as diameters"] if any(_is_across(one) for one in symbols) else []
+    return tuple(named), tuple(notes)
 
 
 def _is_bare(text: str) -> bool:
@@ -143,21 +154,22 @@ def _of_symbol(label: str, symbol: DrawnSymbol, units: Units, unit: str) -> Plan
         return _length(said[meaning], units, f"{where} {tags[meaning]}", own) if meaning in said else None
 
     dripline = length("dripline")
-    across = dripline is not None and not _says(tags["dripline"], "radius", "dripline")
     return PlanTree(
         said.get("name", ""),
         symbol.at[:2],
         length("trunk", unit),
         length("girth", unit),
-        dripline / 2.0 if across and dripline is not None else dripline,
+        dripline / 2.0 if _is_across(symbol) and dripline is not None else dripline,
         length("keep_off"),
         said.get("species", ""),
         where,
     )
 
 
-def _says(tag: str, *words: str) -> bool:
-    return any(word in tag.lower() for word in words)
+def _is_across(symbol: DrawnSymbol) -> bool:
+    """Whether a symbol tells its crown from edge to edge: all do but those that say radius or dripline."""
+    tag = _meanings(symbol.written).get("dripline", "radius").lower()
+    return not any(word in tag for word in ("radius", "dripline"))
 
 
 def _centres(circles: Sequence[DrawnCircle]) -> list[Spot]:
@@ -169,9 +181,8 @@ def _centres(circles: Sequence[DrawnCircle]) -> list[Spot]:
     return found
 
 
-def _of_circles(plan: DrawnPlan, circles: Sequence[DrawnCircle], at: Spot, units: Units, unit: str) -> PlanTree:
+def _of_circles(plan: DrawnPlan, circles: Sequence[DrawnCircle], at: Spot) -> PlanTree:
     """A tree of circles: on a layer of trunks the circle is the trunk, else the widest is the edge of the crown."""
-    del units, unit
     here = [one for one in circles if math.dist(one.at[:2], at[:2]) < _TOGETHER]
     trunks = [one.radius for one in here if any(word in one.layer.lower() for word in _TRUNKS)]
     crowns = [one.radius for one in here if 2.0 * one.radius > _TRUNK_MOST / 4.0 and one.radius not in trunks]
@@ -187,18 +198,16 @@ def _of_circles(plan: DrawnPlan, circles: Sequence[DrawnCircle], at: Spot, units
     )
 
 
-def _with_label(tree: PlanTree, plan: DrawnPlan, layers: Sequence[str], units: Units, unit: str) -> PlanTree:
-    """The tree with what the nearest label says of it: its trunk where it has none, and its name."""
+def _with_label(tree: PlanTree, labels: Sequence[tuple[DrawnLabel, float | None]]) -> PlanTree:
+    """The tree with what the nearest label says of it, each with its trunk: the trunk where it has none, and a name."""
     near = [
-        (math.dist(label.at[:2], tree.at), label)
-        for label in plan.labels
-        if math.dist(label.at[:2], tree.at) < max(_NEAR_LABEL * label.height, (tree.dripline or 0.0))
-        and (label.layer in layers or _trunk_in(label, units, unit) is not None)
+        (math.dist(label.at[:2], tree.at), label, trunk)
+        for label, trunk in labels
+        if math.dist(label.at[:2], tree.at) < max(_NEAR_LABEL * label.height, tree.dripline or 0.0)
     ]
-    for _, label in sorted(near, key=lambda one: one[0]):
-        trunk = _trunk_in(label, units, unit)
-        name = tree.name or _IN_TEXT.sub("", label.text).replace("trunk", "").strip(" ,;:-/()") or label.text
+    for _, label, trunk in sorted(near, key=lambda one: one[0]):
         if trunk is not None or not tree.name:
+            name = tree.name or _IN_TEXT.sub("", label.text).replace("trunk", "").strip(" ,;:-/()") or label.text
             own = tree.trunk if tree.trunk is not None or tree.girth is not None else trunk
             return replace(tree, name=name, trunk=own, species=tree.species or name)
     return tree

@@ -208,6 +208,8 @@ def vertices_of(entity: Any, factor: float, label: str) -> np.ndarray[Any, np.dt
 def _refuse_long(path: Any, factor: float) -> None:
     """Refuse a line that is nowhere, or so long that its chords would fill the memory."""
     places = as_points([(at.x, at.y, at.z) for at in path.control_vertices()])
+    if not len(places):
+        raise ValueError("it has no length")
     if not (np.abs(places).max(initial=0.0) < math.inf and np.ptp(places, axis=0).max(initial=0.0) * factor < _LONGEST):
         raise ValueError(f"it is longer than {_LONGEST / 1000:.0f} km")
 

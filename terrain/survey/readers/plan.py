@@ -93,7 +93,11 @@ class _Pile:
         if entity.dxftype() == "POLYLINE" and not (entity.is_2d_polyline or entity.is_3d_polyline):
             self._mesh(entity, layer)
             return
-        points = vertices_of(entity, self.unit, self.label).tolist()
+        try:
+            points = vertices_of(entity, self.unit, self.label).tolist()
+        except InputError:  # one line that is nowhere spoils no plan
+            self.unread[f"{entity.dxftype()} that cannot be followed"] += 1
+            return
         closed = bool(getattr(entity, "is_closed", False) or getattr(entity, "closed", False))
         self._counted(len(points))
         self.parts["lines"].append([layer, closed, points])
