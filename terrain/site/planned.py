@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -44,7 +44,7 @@ _SPOTS_AIMED = 1500  # places of existing grade that the ground is modelled from
 _STRAIGHT = 0.01  # metres: corners nearer to the line without them say nothing
 _FACES_MOST = 6000  # corners of faces that a grade is taken from
 _AROUND = 1.0  # diagonals of the work beyond it that existing grade is taken from
-_FRACTIONS = ("in", "mm", "cm")  # units of drawings whose elevations are written in feet and metres
+_SAME_UNIT = 1e-4  # the two feet differ by 2 parts in a million
 
 
 @dataclass(frozen=True)
@@ -130,14 +130,19 @@ def _unit(plan: DrawnPlan, asked: str) -> tuple[float, Units, list[str]]:
     if not asked and plan.unit is None:
         raise InputError(plan.label, "the drawing does not say its unit.", "State it: --units ft, in, m, cm or mm.")
     own = parse_length(f"1 {asked}", "m", "--units") if asked else plan.unit or 1.0
-    imperial = any(math.isclose(own, SI[name], rel_tol=1e-4) for name in ("inch", "foot", "yard"))
-    units: Units = "ft" if imperial else "m"
-    notes = []
-    if asked and plan.unit is not None and not math.isclose(own, plan.unit, rel_tol=1e-4):
-        notes.append(f"{plan.label}: the drawing names another unit than {asked}, which was taken as asked.")
-    if not math.isclose(own, SI["foot"], rel_tol=1e-4) and own != 1.0:
-        notes.append(f"{plan.label}: figures that it writes as elevations were taken in {units}.")
-    return own, units, notes
+    units: Units = "ft" if _is_unit(own, "inch", "foot", "yard") else "m"
+    return own, units, list(_unit_notes(plan, asked, own, units))
+
+
+def _unit_notes(plan: DrawnPlan, asked: str, own: float, units: Units) -> Iterator[str]:
+    if asked and not math.isclose(own, plan.unit or own, rel_tol=_SAME_UNIT):
+        yield f"{plan.label}: the drawing names another unit than {asked}, which was taken as asked."
+    if not _is_unit(own, "foot", "metre"):
+        yield f"{plan.label}: figures that it writes as elevations were taken in {units}."
+
+
+def _is_unit(metres: float, *names: str) -> bool:
+    return any(math.isclose(metres, SI[name], rel_tol=_SAME_UNIT) for name in names)
 
 
 def _refuse_few(plan: DrawnPlan, uses: PlanUses, grade: str, heights: PlanHeights) -> None:

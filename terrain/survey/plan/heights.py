@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import shapely
 from shapely.geometry import LineString
 
 from terrain.grid import Array
+from terrain.site import as_points
 from terrain.survey.plan.drawn import DrawnLabel, DrawnLine, DrawnPlan, DrawnSymbol, Spot
 from terrain.survey.plan.spot_labels import contour_label, spot_label
 from terrain.survey.table import ELEVATION
 
 _NEAR = 3.0  # heights of its letters within which a figure belongs to a point or a line
 _SAME = 0.02  # metres: a figure that says what its point or contour says already
+
+
+_Figure = tuple[DrawnLabel, float]  # a label, and the elevation that it writes, metres
 
 
 @dataclass(frozen=True)
@@ -75,36 +80,47 @@ def heights_of(plan: DrawnPlan, layers: Mapping[str, Sequence[str]], grade: str,
     figure
         Metres in the unit of written elevations.
     """
-    mine, both = set(layers.get(grade, ())), {name for names in layers.values() for name in names}
-    labels = [one for one in plan.labels if one.layer in both]
-    level, rising, notes = _lines([one for one in plan.lines if one.layer in mine], labels, figure, plan.label)
-    marked = [(one.at, one.layer) for one in plan.points if one.layer in mine]
-    marked += [(_raised(one, figure), one.layer) for one in plan.symbols if one.layer in mine]
-    spots, used = _spots([at for at, _ in marked], labels, grade, figure)
-    mistaken = {id(label) for label in used} | {id(label) for label in _on_contours(labels, level)}
-    written = [
-        (*label.at[:2], said.elevation * figure)
-        for label in labels
-        if id(label) not in mistaken
-        and (said := spot_label(label.text)) is not None
-        and (said.grade or _grade_by_layer(label, layers)) == grade
-    ]
+    every = tuple(name for names in layers.values() for name in names)
+    labels, mine = _on(plan, every).labels, _on(plan, layers.get(grade, ()))
+    level, rising, notes = _lines(mine.lines, labels, figure, plan.label)
+    marked = (*(one.at for one in mine.points), *(_raised(one, figure) for one in mine.symbols))
+    spots, used = _spots(marked, labels, grade, figure)
+    rest = _without(labels, (*used, *_on_contours(labels, level)))
+    written = _written(rest, layers, grade, figure)
     if written:
         notes.append(
             f"{plan.label}: {len(written)} {grade} spot elevations were read from texts, at their first letter."
         )
-    faces = [one.points for one in plan.faces if one.layer in mine]
-    return PlanHeights(
-        tuple(level),
-        tuple(rising),
-        np.array([*spots, *written], dtype=float).reshape(-1, 3),
-        np.array(faces, dtype=float).reshape(-1, 3, 3),
-        tuple(notes),
-    )
+    faces = np.array([one.points for one in mine.faces], dtype=float).reshape(-1, 3, 3)
+    return PlanHeights(tuple(level), tuple(rising), as_points([*spots, *written]), faces, tuple(notes))
 
 
-def _grade_by_layer(label: DrawnLabel, layers: Mapping[str, Sequence[str]]) -> str:
-    return next((grade for grade, names in layers.items() if label.layer in names), "")
+def _without(labels: Sequence[DrawnLabel], used: Sequence[DrawnLabel]) -> list[DrawnLabel]:
+    gone = {id(label) for label in used}
+    return [label for label in labels if id(label) not in gone]
+
+
+def _on(plan: DrawnPlan, layers: Sequence[str]) -> DrawnPlan:
+    """The part of a plan that lies on some layers, all that may say an elevation."""
+    kinds = ("lines", "points", "symbols", "faces", "labels")
+    return replace(plan, **{kind: tuple(_laid_on(getattr(plan, kind), layers)) for kind in kinds})
+
+
+def _laid_on(parts: Sequence[Any], layers: Sequence[str]) -> Iterator[Any]:
+    return (one for one in parts if one.layer in layers)
+
+
+def _written(
+    labels: Sequence[DrawnLabel], layers: Mapping[str, Sequence[str]], grade: str, figure: float
+) -> list[Spot]:
+    """Spot elevations that stand for themselves, of one grade: as the label says, or else as its layer does."""
+    by_layer = {name: own for own, names in layers.items() for name in names}
+    read = ((label, spot_label(label.text)) for label in labels)
+    return [
+        (label.at[0], label.at[1], said.elevation * figure)
+        for label, said in read
+        if said is not None and (said.grade or by_layer[label.layer]) == grade
+    ]
 
 
 def _raised(symbol: DrawnSymbol, figure: float) -> Spot:
@@ -156,18 +172,31 @@ def _spots(
     places: Sequence[Spot], labels: Sequence[DrawnLabel], grade: str, figure: float
 ) -> tuple[list[Spot], list[DrawnLabel]]:
     """Points and symbols with an elevation of their own or of the figure beside them, and the labels that are used."""
-    said = ((label, spot_label(label.text)) for label in labels)
-    read = [(label, one.elevation * figure) for label, one in said if one is not None and one.grade in ("", grade)]
+    read = _read(labels, grade, figure)
     beside = _beside(places, [label for label, _ in read])
-    spots: list[Spot] = []
-    used: list[DrawnLabel] = []
-    for at, number in zip(places, beside, strict=True):
-        mine = None if number is None else read[number]
-        if mine is not None and (at[2] == 0.0 or abs(mine[1] - at[2]) <= _SAME):
-            used.append(mine[0])
+    own = [(at, None if number is None else read[number]) for at, number in zip(places, beside, strict=True)]
+    used = [mine[0] for at, mine in own if mine is not None and _is_of(at, mine[1])]
+    return _at_heights(own), used
+
+
+def _read(labels: Sequence[DrawnLabel], grade: str, figure: float) -> list[_Figure]:
+    """Labels that write a spot elevation and do not name the other grade, with that elevation in metres."""
+    said = ((label, spot_label(label.text)) for label in labels)
+    return [(label, one.elevation * figure) for label, one in said if one is not None and one.grade in ("", grade)]
+
+
+def _is_of(at: Spot, elevation: float) -> bool:
+    """Whether a figure beside a place says its elevation, and no other thing's."""
+    return at[2] == 0.0 or abs(elevation - at[2]) <= _SAME
+
+
+def _at_heights(own: Sequence[tuple[Spot, _Figure | None]]) -> list[Spot]:
+    """Places at their own elevations; one drawn at 0 at that of the figure beside it, or not at all."""
+    raised = []
+    for at, mine in own:
         if at[2] != 0.0 or mine is not None:
-            spots.append((at[0], at[1], at[2] if at[2] != 0.0 or mine is None else mine[1]))
-    return spots, used
+            raised.append((at[0], at[1], at[2] if at[2] != 0.0 or mine is None else mine[1]))
+    return raised
 
 
 def _beside(places: Sequence[Spot], labels: Sequence[DrawnLabel]) -> list[int | None]:

@@ -137,6 +137,7 @@ _HEIGHT_WORDS = frozenset(
     ]
 )
 _STATUS = {"e": EXISTING, "n": PROPOSED}
+_DISCIPLINE = {"v": EXISTING}
 _BOUNDS = frozenset(["line", "ln", "bndy", "corner"])
 _STARTS = ((EXISTING, ("exist", "excont", "exspot")), (PROPOSED, ("propos", "propcont", "propspot", "finish")))
 
@@ -152,9 +153,9 @@ def grade_of(name: str) -> str:
     words = words_of(name)
     said = {grade for grade in GRADES if _WORDS[grade] & set(words)}
     said |= {grade for grade, starts in _STARTS if any(word.startswith(starts) for word in words)}
-    if not said and len(words) > 1:
-        said = {_STATUS[words[-1]]} if words[-1] in _STATUS else {EXISTING} if words[0] == "v" else set()
-    return said.pop() if len(said) == 1 else ""
+    if len(said) == 1:
+        return said.pop()
+    return "" if said or len(words) < 2 else _STATUS.get(words[-1], _DISCIPLINE.get(words[0], ""))
 
 
 def thing_of(name: str) -> str:
