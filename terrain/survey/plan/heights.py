@@ -103,11 +103,12 @@ def _without(labels: Sequence[DrawnLabel], used: Sequence[DrawnLabel]) -> list[D
 def _on(plan: DrawnPlan, layers: Sequence[str]) -> DrawnPlan:
     """The part of a plan that lies on some layers, all that may say an elevation."""
     kinds = ("lines", "points", "symbols", "faces", "labels")
-    return replace(plan, **{kind: tuple(_laid_on(getattr(plan, kind), layers)) for kind in kinds})
+    parts: dict[str, Any] = {kind: _laid_on(getattr(plan, kind), layers) for kind in kinds}
+    return replace(plan, **parts)
 
 
-def _laid_on(parts: Sequence[Any], layers: Sequence[str]) -> Iterator[Any]:
-    return (one for one in parts if one.layer in layers)
+def _laid_on(parts: Sequence[Any], layers: Sequence[str]) -> tuple[Any, ...]:
+    return tuple(one for one in parts if one.layer in layers)
 
 
 def _written(
