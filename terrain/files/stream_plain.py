@@ -57,7 +57,7 @@ def stream_plain(needs: StreamNeeds) -> Plain:
         "underlay_m2": materials.lining.underlay,
         **_ranged("stone_kg", weight),
         "stones": [
-            {"what": one.what, "count": one.count, "size_m": one.size, "each_kg": one.each}
+            {"what": one.what, "count": one.count, "bought": one.bought, "size_m": one.size, "each_kg": one.each}
             for one in materials.rocks.stones
         ],
         "gravel_m3": materials.rocks.gravel_volume,

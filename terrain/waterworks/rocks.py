@@ -12,12 +12,16 @@ from terrain.waterworks.armour import steady_stone
 from terrain.waterworks.lip import fall_speed, throw
 from terrain.waterworks.reaches import Reach, Sill
 
-# Sizes that stones for a stream come in; what is no larger than gravel is bought by volume. Common practice, no
-# published source.
+# What is no larger than gravel is bought by volume, in two sizes of about as much: the cover of a bed of one size looks
+# poured. Common practice, no published source.
 GRAVEL_MOST = 2.5 * INCH
 LEAST_GRAVEL = 1.0 * INCH
-EDGE_STONE = 12.0 * INCH
-LEAST_KEY = 12.0 * INCH
+GRAVEL_SIZES = 2
+# Stones to be seen are sold as 4 to 8, 12 and 18 in; those of the last two weigh 100 to 125 and about 250 lb, which are
+# balls of about 13 and 17 in. Common practice, no published source.
+SMALL, SMALL_MOST, MIDDLE, LARGE = 6.0 * INCH, 8.0 * INCH, 13.0 * INCH, 17.0 * INCH
+# Of them a quarter more comes on the truck than is laid, to choose from: common practice, no published source.
+TO_CHOOSE_FROM = 0.25
 # A key stone is about as large as its step is high (step-pool streams: Grant and others 1990); one more at each end
 # keeps the water on the step.
 BESIDE_STEP = 2
@@ -31,11 +35,16 @@ FILLED_VOIDS = 0.6  # over this a basin is filled with boxes and no stone
 
 @dataclass(frozen=True)
 class Stones:
-    """Stones of one size: what for, how many, mean diameter in metres."""
+    """Stones of one size: what for, how many are laid, mean diameter in metres."""
 
     what: str
     count: int
     size: float
+
+    @property
+    def bought(self) -> int:
+        """How many come on the truck, to choose from."""
+        return math.ceil(self.count * (1.0 + TO_CHOOSE_FROM) - 1e-9)
 
     @property
     def each(self) -> float:
@@ -44,8 +53,8 @@ class Stones:
 
     @property
     def mass(self) -> float:
-        """Weight of all, kg."""
-        return self.count * self.each
+        """Weight of all that come, kg."""
+        return self.bought * self.each
 
 
 @dataclass(frozen=True)
@@ -71,7 +80,7 @@ class Rocks:
 
     @property
     def stone_mass(self) -> float:
-        """Of all stones, kg."""
+        """Of all stones that come, kg."""
         return sum(one.mass for one in self.stones)
 
     @property
@@ -108,7 +117,9 @@ def rocks_of(reaches: Sequence[Reach], sills: Sequence[Sill], lip: float, flow: 
     size = max(LEAST_GRAVEL, steady_stone(speed))
     stones = [*_keys(sills, lip), *_landings(reaches, sills, lip, flow), *_edges(reaches)]
     if size <= GRAVEL_MOST:
-        return Rocks(tuple(stones), (Gravel("cover of the bed", cover, size),))
+        shares = (cover / GRAVEL_SIZES, cover / GRAVEL_SIZES)
+        sizes = (size, min(2.0 * size, GRAVEL_MOST))
+        return Rocks(tuple(stones), tuple(Gravel("cover of the bed", *one) for one in zip(shares, sizes, strict=True)))
     count = math.ceil(cover * (1.0 - VOIDS) / (math.pi / 6.0 * size**3))
     return Rocks((Stones("cover of the bed", count, size), *stones), ())
 
@@ -118,7 +129,7 @@ def _keys(sills: Sequence[Sill], lip: float) -> Iterator[Stones]:
     alike: dict[float, list[Sill]] = {}
     for sill in sills:
         if sill.height > 0.0:
-            alike.setdefault(round(max(LEAST_KEY, sill.height / (1.0 - KEY_BURIED)), 4), []).append(sill)
+            alike.setdefault(sold(max(MIDDLE, sill.height / (1.0 - KEY_BURIED))), []).append(sill)
     for size, steps in alike.items():
         count = len(steps) * (math.ceil(lip / size - 1e-4) + BESIDE_STEP)
         names = ", ".join(sill.name for sill in steps)
@@ -133,7 +144,7 @@ def _landings(reaches: Sequence[Reach], sills: Sequence[Sill], lip: float, flow:
         reach = throw(flow, lip, sill.height) + SPLASH
         if any(one.kind == "pool" and 0.0 <= one.start - sill.station + _SAME <= reach for one in reaches):
             continue
-        size = max(LEAST_GRAVEL, steady_stone(fall_speed(sill.height)))
+        size = sold(max(SMALL, steady_stone(fall_speed(sill.height))))
         area = reach * max(lip, reaches[0].width)
         yield Stones(f"foot of {sill.name}", math.ceil(area / size**2), size)
 
@@ -141,7 +152,14 @@ def _landings(reaches: Sequence[Reach], sills: Sequence[Sill], lip: float, flow:
 def _edges(reaches: Sequence[Reach]) -> Iterator[Stones]:
     """One row on each bank, which covers the edge of the sheet."""
     along = sum(reach.path for reach in reaches)
-    yield Stones("edges", 2 * math.ceil(along / EDGE_STONE), EDGE_STONE)
+    yield Stones("edges", 2 * math.ceil(along / MIDDLE), MIDDLE)
+
+
+def sold(size: float) -> float:
+    """Mean diameter of the stones that are sold and are no smaller than `size` metres; of the small ones the larger."""
+    if size <= SMALL_MOST:
+        return size
+    return next((one for one in (MIDDLE, LARGE) if size <= one), size)
 
 
 def basin_fill(area: float, depth: float, voids: float) -> tuple[Gravel, ...]:

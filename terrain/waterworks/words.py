@@ -65,6 +65,9 @@ def stone_rows(rocks: Rocks, units: Units) -> Iterator[Row]:
     for one in rocks.stones:
         yield label, stones_words(one, units)
         label = ""
+    if rocks.stones:
+        more = sum(one.bought - one.count for one in rocks.stones)
+        yield "", f"and {more} more on the truck, to choose from"
     if rocks.by_two:
         yield "", f"{rocks.by_two} of the stones take two people or a machine to lift"
     label = "Gravel"

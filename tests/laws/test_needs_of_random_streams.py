@@ -54,7 +54,7 @@ def yard(request: pytest.FixtureRequest) -> tuple[int, Site, Proposal, StreamNee
 def test_water_and_soil_keep_to_their_books(yard) -> None:
     _, site, proposal, needs = yard
     rocks, lining = needs.materials.rocks, needs.materials.lining
-    assert rocks.stone_mass == pytest.approx(sum(one.count * boulder_weight(one.size) for one in rocks.stones))
+    assert rocks.stone_mass == pytest.approx(sum(one.bought * boulder_weight(one.size) for one in rocks.stones))
     laid = measured_of(site, model_ground(site), proposal).laid
     assert (laid.sheet, laid.underlay, laid.stone, laid.gravel) == pytest.approx(
         (lining.area, lining.underlay, rocks.stone_mass, rocks.gravel_volume)
