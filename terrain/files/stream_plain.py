@@ -41,6 +41,8 @@ def stream_plain(needs: StreamNeeds) -> Plain:
         "basin_enough": needs.enough,
         "basin_least_area_m2": least if math.isfinite(least) else None,
         "basin_least_water_m": store.least_full(needs.asked_of_basin),
+        "basin_serves_too": [other.name for other in needs.beside],
+        **_ranged("transit_of_basin_m3", needs.together),
         **_ranged("level_drop_m", needs.level_drop),
         "running_under_rim_m": needs.running_mark,
         "dries_off_m3_day": needs.lost,

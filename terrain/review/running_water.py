@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from terrain.estimates import show_about, show_figure, show_mass
 from terrain.findings import Finding
 from terrain.limits import BETWEEN_REFILLS, INCH, PIPE_SPEED, PRACTICE, SILL, STILL_WATER
+from terrain.review.words import listed
 from terrain.site import Site, day_one_factor
 from terrain.soil import ONE_PERSON
 from terrain.units import Units
@@ -30,17 +31,18 @@ def basin_of_stream_findings(units: Units, needs: StreamNeeds) -> Iterator[Findi
     if needs.enough:
         return
     name, store = needs.materials.basin, needs.store
+    streams = listed([needs.materials.name, *(other.name for other in needs.beside)])
     usable = show_about(store.usable, "water", units)
     if needs.runs_dry:
         text = (
-            f"{name} gives {usable} and {needs.materials.name} takes "
-            f"{show_figure(needs.transit.total, 'water', units)} to fill: the pump runs dry. "
+            f"{name} gives {usable} and {show_figure(needs.together, 'water', units)} go into {streams} when the water "
+            "starts: the pump runs dry. "
             f"{least_words(needs, units)}."
         )
-        yield Finding("stop", "drainage", text, store.usable, needs.transit.total.value, PRACTICE)
+        yield Finding("stop", "drainage", text, store.usable, needs.together.value, PRACTICE)
         return
     text = (
-        f"{name} gives {usable}: not enough for what {needs.materials.name} may take at the most and "
+        f"{name} gives {usable}: not enough for what {streams} may take at the most and "
         f"{BETWEEN_REFILLS.value:.0f} summer days without a refill. {least_words(needs, units)}."
     )
     yield Finding("caution", "drainage", text, store.usable, needs.asked_of_basin, PRACTICE)

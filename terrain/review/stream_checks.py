@@ -24,6 +24,12 @@ def _each(find: Callable[[Yard, StreamNeeds], Iterable[Finding]]) -> Callable[[Y
     return lambda yard: (finding for needs in yard.streams for finding in find(yard, needs))
 
 
+def _each_basin(yard: Yard) -> Iterator[Finding]:
+    """Every basin once, by the first of the streams that run out of it."""
+    first = {needs.materials.basin: needs for needs in reversed(yard.streams)}
+    return (finding for needs in first.values() for finding in basin_of_stream_findings(yard.site.units, needs))
+
+
 def _unsaid(yard: Yard) -> str:
     """What a stream's needs cannot be worked without; a yard without a stream lacks nothing."""
     unsaid = [what for what, _ in lacks(yard.site)]
@@ -47,7 +53,7 @@ STREAM_CHECKS: tuple[Check, ...] = (
         "basin of a stream",
         "drainage",
         "every basin gives what its stream takes, and dries off in no week",
-        _each(lambda yard, needs: basin_of_stream_findings(yard.site.units, needs)),
+        _each_basin,
         _unsaid,
     ),
     Check(

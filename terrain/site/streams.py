@@ -89,6 +89,8 @@ class Stream(Checked):
         Manning's n of its bed.
     highest_drop
         No drop that is proposed is higher than this, metres.
+    flow
+        What it runs with, m3/s; None: that of `StreamWater`.
     """
 
     name: Text
@@ -102,6 +104,7 @@ class Stream(Checked):
     edge: Width = BANK_EDGE.value
     roughness: Annotated[float, WrittenAs("roughness")] = USUAL_ROUGHNESS
     highest_drop: Annotated[float, WrittenAs("drop height")] = STREAM_DROP.value
+    flow: Flow | None = None
 
 
 @dataclass(frozen=True)
@@ -127,7 +130,7 @@ class PumpPoint(Checked):
 
 @dataclass(frozen=True)
 class StreamWater(Checked):
-    """What the streams run with.
+    """What the streams run with, each with a pump and a pipe of its own that are alike.
 
     Parameters
     ----------

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import shapely
 from shapely.geometry import Polygon
@@ -13,7 +15,7 @@ from terrain.shape import Proposal
 from terrain.site import LOOKS, Basin, Site, Stream, StreamWater, basin_outline, day_one_factor
 from terrain.waterworks.lining import Lining, basin_sheet, stream_sheet
 from terrain.waterworks.lip import brink_depth, head_range, lip_head
-from terrain.waterworks.needs import Materials, StreamNeeds
+from terrain.waterworks.needs import Beside, Materials, StreamNeeds
 from terrain.waterworks.parts import Parts, parts_of
 from terrain.waterworks.pipe import PipeRun, bore_of
 from terrain.waterworks.pump import Duty, operating_point
@@ -32,7 +34,7 @@ def lacks(site: Site) -> tuple[tuple[str, str], ...]:
     open_ended = next((stream.name for stream in site.stream if not stream.basin), None)
     said = (
         (
-            water.flow is not None or water.look is not None,
+            all(flow_over(water, stream) is not None for stream in site.stream),
             "the flow of a stream",
             '[water] flow = "2400 gal/h" or look = "full sheet"',
         ),
@@ -50,8 +52,11 @@ def lacks(site: Site) -> tuple[tuple[str, str], ...]:
     return tuple((what, example) for there, what, example in said if not there)
 
 
-def flow_over(water: StreamWater, lip: float) -> float | None:
-    """Flow in m3/s as stated, or by the look asked for over lips of `lip` metres; None where neither is stated."""
+def flow_over(water: StreamWater, stream: Stream) -> float | None:
+    """Flow of a stream in m3/s as stated, or by the look asked for over its lips; None where neither is stated."""
+    lip = lip_of(water, stream)
+    if stream.flow is not None:
+        return stream.flow
     if water.flow is not None:
         return water.flow
     return None if water.look is None else LOOKS[water.look] * lip
@@ -65,9 +70,11 @@ def lip_of(water: StreamWater, stream: Stream) -> float:
 def stream_materials(site: Site, proposal: Proposal) -> tuple[Materials, ...]:
     """What is bought for every stream of a site, in the order of the site file."""
     day_one = day_one_factor(site.soil.settlement)
+    basins = [stream.basin for stream in site.stream]
     return tuple(
-        materials_of(site, stream, parts_of(cut.section, stream.depth, day_one))
-        for stream, cut in zip(site.stream, proposal.streams, strict=True)
+        # A basin that serves several streams is lined and filled once, with the first of them.
+        materials_of(site, stream, parts_of(cut.section, stream.depth, day_one), stream.basin not in basins[:k])
+        for k, (stream, cut) in enumerate(zip(site.stream, proposal.streams, strict=True))
     )
 
 
@@ -77,13 +84,21 @@ def stream_needs(site: Site, proposal: Proposal) -> tuple[StreamNeeds, ...]:
         return ()
     floors = {dig.name: dig.bottom(shapely.get_coordinates(dig.floor.representative_point())) for dig in proposal.digs}
     pairs = zip(site.stream, stream_materials(site, proposal), strict=True)
-    return tuple(needs_of(site, stream, bought, float(floors[stream.basin][0])) for stream, bought in pairs)
+    alone = [needs_of(site, stream, bought, float(floors[stream.basin][0])) for stream, bought in pairs]
+    return tuple(replace(one, beside=tuple(_beside(one, alone))) for one in alone)
 
 
-def materials_of(site: Site, stream: Stream, parts: Parts) -> Materials:
-    """What is bought for one stream that is cut into parts."""
-    lip, basin = lip_of(site.water, stream), _basin(site, stream)
-    flow = flow_over(site.water, lip)
+def _beside(one: StreamNeeds, streams: Sequence[StreamNeeds]) -> Iterator[Beside]:
+    """The other streams of its basin."""
+    for other in streams:
+        if other is not one and other.materials.basin == one.materials.basin:
+            yield Beside(other.materials.name, other.transit.total, other.own_wet)
+
+
+def materials_of(site: Site, stream: Stream, parts: Parts, with_basin: bool = True) -> Materials:
+    """What is bought for one stream that is cut into parts, and for its basin unless another stream brings that."""
+    lip, basin = lip_of(site.water, stream), _basin(site, stream) if with_basin else None
+    flow = flow_over(site.water, stream)
     drops = [sill.station for sill in parts.sills if sill.height > 0.0]
     sheets = [stream_sheet(stream.name, parts.reaches, drops)]
     speed = 0.0 if flow is None else max(one.usual.speed for one in _wet(stream, parts, flow, lip))
@@ -102,7 +117,7 @@ def needs_of(site: Site, stream: Stream, materials: Materials, floor: float) -> 
     """
     water, basin = site.water, _basin(site, stream)
     lip = lip_of(water, stream)
-    flow = flow_over(water, lip)
+    flow = flow_over(water, stream)
     assert flow is not None, "see lacks"
     assert water.pipe is not None, "see lacks"
     assert basin is not None, "see lacks"

@@ -46,6 +46,15 @@ class Materials:
 
 
 @dataclass(frozen=True)
+class Beside:
+    """Another stream that runs out of the same basin: its name, its water under way in m3, its own wet area in m2."""
+
+    name: str
+    transit: Figure
+    wet: float
+
+
+@dataclass(frozen=True)
 class StreamNeeds:
     """One stream worked through; SI units.
 
@@ -70,6 +79,8 @@ class StreamNeeds:
         never gets there.
     pump_stated
         Whether a curve is stated.
+    beside
+        The other streams of its basin: they run together, and the basin serves them all.
     """
 
     materials: Materials
@@ -85,6 +96,7 @@ class StreamNeeds:
     duty: Duty
     pump: tuple[float, float] | None
     pump_stated: bool
+    beside: tuple[Beside, ...] = ()
 
     @property
     def uneven(self) -> float:
@@ -93,14 +105,24 @@ class StreamNeeds:
 
     @property
     def level_drop(self) -> Figure:
-        """How far the basin sinks when the pump starts, and rises when it stops, metres."""
-        water, drop = self.transit.total, self.store.drop
+        """How far the basin sinks when all its pumps start, and rises when they stop, metres."""
+        water, drop = self.together, self.store.drop
         return Figure(drop(water.value), drop(water.low), drop(water.high))
 
     @property
+    def together(self) -> Figure:
+        """Water under way in this stream and those beside it, m3."""
+        return sum((other.transit for other in self.beside), self.transit.total)
+
+    @property
+    def own_wet(self) -> float:
+        """Open water and wet stone of bed and pools, m2."""
+        return sum(one.surface for one in self.wet)
+
+    @property
     def wet_area(self) -> float:
-        """Open water and wet stone, m2: bed and pools, and the basin."""
-        return sum(one.surface for one in self.wet) + self.store.area
+        """Open water and wet stone of all streams of the basin, and of the basin itself, m2."""
+        return self.own_wet + sum(other.wet for other in self.beside) + self.store.area
 
     @property
     def lost(self) -> float:
@@ -110,13 +132,13 @@ class StreamNeeds:
     @property
     def days(self) -> Figure:
         """Days between refills."""
-        water, lost = self.transit.total, self.lost
+        water, lost = self.together, self.lost
         return Figure(*(self.store.days(each, lost) for each in (water.value, water.high, water.low)))
 
     @property
     def asked_of_basin(self) -> float:
         """Water over the intake that is enough: the most under way, and what dries off between refills, m3."""
-        return self.transit.total.high + self.lost * BETWEEN_REFILLS.value
+        return self.together.high + self.lost * BETWEEN_REFILLS.value
 
     @property
     def enough(self) -> bool:
@@ -126,7 +148,7 @@ class StreamNeeds:
     @property
     def runs_dry(self) -> bool:
         """Whether the water under way, as it is expected, leaves the intake too little."""
-        return self.store.usable < self.transit.total.value
+        return self.store.usable < self.together.value
 
     @property
     def rain_water(self) -> float:

@@ -121,7 +121,11 @@ def _parts(needs: StreamNeeds, units: Units) -> str:
 def _basin_rows(needs: StreamNeeds, units: Units) -> Iterator[Row]:
     store = needs.store
     yield "Basin", f"{show_about(store.usable, 'water', units)} usable of {show_about(store.volume, 'water', units)}"
-    yield "", f"its water sinks {show_figure(needs.level_drop, 'thin', units)} when the pump starts"
+    if needs.beside:
+        names = ", ".join(other.name for other in needs.beside)
+        yield "", f"it serves {names} too: {show_figure(needs.together, 'water', units)} under way when all run"
+    starts = "all pumps start" if needs.beside else "the pump starts"
+    yield "", f"its water sinks {show_figure(needs.level_drop, 'thin', units)} when {starts}"
     yield "", f"running, fill it to {show_about(needs.running_mark, 'thin', units)} under the rim: it drains back"
     if needs.enough:
         yield (
@@ -135,7 +139,8 @@ def _basin_rows(needs: StreamNeeds, units: Units) -> Iterator[Row]:
 def _pump_rows(needs: StreamNeeds, units: Units) -> Iterator[Row]:
     duty = needs.duty
     flow, head = show_about(duty.flow, "flow", units), show_about(duty.head, "head", units)
-    yield "Pump", f"ask for {flow} at {head} of head"
+    its_own = ", one for this stream alone" if needs.beside else ""
+    yield "Pump", f"ask for {flow} at {head} of head{its_own}"
     lift, friction = show_figure(duty.lift, "head", units), show_about(duty.friction, "head", units)
     yield "", f"lift {lift}, pipe and fittings {friction}, {show_about(duty.speed, 'speed', units)} in the pipe"
     half, whole = (yearly_energy(duty.power.value, hours) for hours in (HALF_DAY, WHOLE_DAY))
