@@ -27,6 +27,11 @@ def site_argument(command: Command, *, required: bool = True) -> Command:
     return named(asked(command))
 
 
+def optional_site_argument(command: Command) -> Command:
+    """The same, where something else may stand in the site file's place."""
+    return site_argument(command, required=False)
+
+
 out_option = click.option(
     "--out",
     "out",

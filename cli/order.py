@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from functools import partial
 from pathlib import Path
 from typing import Literal
 
 import click
 
 from cli.ending import end
-from cli.options import json_option, out_folder, out_option, site_argument
+from cli.options import json_option, optional_site_argument, out_folder, out_option
 
 
 @click.command(short_help="Work out the soil to order.")
-@partial(site_argument, required=False)
+@optional_site_argument
 @click.option(
     "--outline",
     type=click.Path(path_type=Path),

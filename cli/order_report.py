@@ -9,7 +9,7 @@ from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from cli.report import STYLES, ground_lines, shown_names, shown_path
+from cli.report import STYLES, ground_lines, shown_names, shown_path, unmet_lines
 from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
 from terrain.soil import ledger_rows, top_height, walls, what_if_words, words
@@ -36,7 +36,7 @@ def _parts(study: Study, names: Sequence[str], folder: Path, narrow: bool) -> It
     what_if = what_if_words(study.site, study.proposal, study.asked)
     if what_if:
         yield Text(f"What if: {what_if}", style="bold yellow")
-    yield labelled([*ground_lines(study), *_order_lines(study)])
+    yield labelled([*ground_lines(study), *_order_lines(study), *unmet_lines(study)])
     yield Text(f"\nLedger of soil, {_unit(study)}", style="bold")
     yield _ledger(study)
     yield Text(f"\nHeights against soil, {_unit(study)} loose", style="bold")

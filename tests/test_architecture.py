@@ -73,7 +73,7 @@ LEVELS = (
     ("terrain.review", "terrain.suggest"),
     ("terrain.flow",),
     ("terrain.against", "terrain.planned", "terrain.root_check"),
-    ("terrain.field",),
+    ("terrain.field", "terrain.interview"),
     ("terrain.files",),
     ("viewer.page",),
     ("viewer.sheets",),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import shapely
 from shapely.geometry import Polygon
 
 from terrain.errors import InputError
@@ -38,8 +39,12 @@ def first_crest(outline: Polygon, slope: float, top: float | None = None) -> lis
         Wished height of the top, metres; None: about as high as the slope allows in the middle.
     """
     spine = spine_of(outline)
-    high = _ROOM * slope * float(spine.clearance.max()) if top is None else top
-    return crest_of(_RIDGE, spine, high, 1.0)
+    middle = shapely.maximum_inscribed_circle(outline)  # from the middle to the nearest edge
+    high = _ROOM * slope * float(middle.length) if top is None else top
+    ridge = crest_of(_RIDGE, spine, high, 1.0) if spine.clearance.max(initial=0.0) > 0.0 else []
+    inside = [at for at in ridge if outline.contains(shapely.Point(at[:2]))]
+    # Where a bend of the bed leaves the highest outside, the middle of its widest place stands in.
+    return inside if inside[:1] == ridge[:1] and inside else [(*middle.coords[0], high)]
 
 
 def site_of_outline(path: Path, units: Units, slope: str | None = None) -> Site:

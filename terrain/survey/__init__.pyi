@@ -60,5 +60,5 @@ from .table import (
     column_lengths as column_lengths,
     read_table as read_table,
 )
-from .tapes import side_of as side_of
+from .tapes import side_of as side_of, two_tapes as two_tapes
 from .ties import TIE_BOUND as TIE_BOUND, TIES as TIES, Tie as Tie, read_ties as read_ties
