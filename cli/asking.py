@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import io
 import shutil
+import sys
 import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -39,13 +41,15 @@ def answered() -> Answers:
     from terrain.errors import InputError
     from terrain.interview import heard, prompt, talk_begun
 
-    lines, talk = click.get_text_stream("stdin", errors="replace"), talk_begun()
+    if isinstance(sys.stdin, io.TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")  # a letter in another code page is no reason to stop
+    talk = talk_begun()
     _say(START)
     while not talk.done:
         *asked, last = prompt(talk).split("\n")
         _say(*asked)
         click.echo(last, nl=False)
-        line = lines.readline()
+        line = sys.stdin.readline()
         if not line:
             click.echo()
             where, problem = f"question {talk.number}", "the input ended here; nothing was written."
