@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 @site_argument
 @click.option("--soil", metavar="VOLUME", help="Soil that every form takes, loose, as if it were on hand.")
 @click.option("--height", metavar="LENGTH", help="Height of every form, as far as the limits let it.")
-@click.option("--hide", metavar="'NAME from VIEW'", multiple=True, help="Tell how much of it each form hides.")
-@click.option("--see", metavar="'NAME from VIEW'", multiple=True, help="The same, of what is to stay in sight.")
+@click.option("--hide", metavar="'NAME from VIEW'", multiple=True, help="Hide it: forms that hide more come first.")
+@click.option("--see", metavar="'NAME from VIEW'", multiple=True, help="Keep it in sight, likewise.")
 @out_option
 @json_option
 def suggest(
@@ -36,13 +36,16 @@ def suggest(
 ) -> None:
     """Suggest three to seven other forms that keep every limit.
 
-    Each stands inside the same outline. All take the soil on hand where the site file states it; else each says what
-    share of the drawn form's soil it takes, and why. One can be mown (5:1), one stays clear of half of the root zone
-    under the bed. The sheet suggest.pdf (and .png, .svg) shows them beside that form; suggest-1.toml and so on are site
-    files that `hummock shape` runs as they are, comments kept.
+    Each stands inside the same outline. All take the soil on hand where the site file states it; else one takes the
+    soil of the drawn form, and the others as much of it as they can and still be another form, each with how much and
+    why.
+    One can be mown (5:1), one stays clear of half of the root zone that the drawn form covers. The sheet suggest.pdf
+    (and .png, .svg) shows them beside that form; suggest-1.toml and so on are site files that `hummock shape` runs as
+    they are, comments kept.
 
-    --hide "street from window" tells for each form how much of a named thing, walk or building its soil hides from one
-    of the site file's [[view_from]].
+    --hide "street from window" puts first what hides most of a named thing, walk or building from one of the site
+    file's [[view_from]], offers a screen as well, and tells for each form how much it hides; --see the other way round,
+    with a window through the mound.
 
     \b
     Examples:
@@ -58,7 +61,7 @@ def suggest(
         from cli.folder import begin_run, results_in
         from cli.suggest_files import suggest_forms, summary_with_suggestions, write_suggestions
         from terrain.site import read_site
-        from terrain.suggest import sight_of
+        from terrain.suggest import Wishes, sight_of
         from terrain.units import parse_length, parse_volume
 
         run = begin_run(folder, "suggest", site_file)
@@ -66,9 +69,12 @@ def suggest(
         if soil is not None:
             site = replace(site, berm=replace(site.berm, soil=_wished(parse_volume, soil, site.units, "--soil")))
         high = None if height is None else _wished(parse_length, height, site.units, "--height")
-        asked = [("--hide", words) for words in hide] + [("--see", words) for words in see]
-        sights = tuple(sight_of(site, words, option) for option, words in asked)
-        worked = suggest_forms(site, progress, high, sights)
+        wishes = Wishes(
+            high,
+            hide=tuple(sight_of(site, words, "--hide") for words in hide),
+            see=tuple(sight_of(site, words, "--see") for words in see),
+        )
+        worked = suggest_forms(site, progress, wishes)
         summary = summary_with_suggestions(worked)
         with results_in(folder, run) as aside:
             names = write_suggestions(worked, site_file, summary, aside, folder, progress)

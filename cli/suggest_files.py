@@ -12,7 +12,7 @@ from terrain.files import as_json, summary_of
 from terrain.flow import Study, run_site
 from terrain.site import Site
 from terrain.soil import round_offset
-from terrain.suggest import Sight, Suggestion, hidden_share, suggest
+from terrain.suggest import Sight, Suggestion, Wishes, hidden_share, suggest
 from viewer.pictures import Frame, draw_contact_sheet
 from viewer.web import read_exactly, wish_of_site, with_wish_written
 
@@ -30,7 +30,12 @@ class Suggested:
     drawn: Study
     suggestions: tuple[Suggestion, ...]
     studies: tuple[Study, ...]
-    sights: tuple[Sight, ...] = ()
+    wishes: Wishes
+
+    @property
+    def sights(self) -> tuple[Sight, ...]:
+        """What is to be hidden, and what is to stay in sight."""
+        return (*self.wishes.hide, *self.wishes.see)
 
     def hidden(self, sight: Sight) -> tuple[float, ...]:
         """Share of what is looked at that each frame's form hides, in the order of `frames`."""
@@ -41,24 +46,42 @@ class Suggested:
     @property
     def frames(self) -> tuple[Frame, ...]:
         """What the contact sheet shows: the form as drawn, then the others by their numbers."""
+        hidden = [self.hidden(sight) for sight in self.sights]
+        told = [
+            tuple(
+                f"hides {hidden_words(shares[k])} of {sight.words}"
+                for sight, shares in zip(self.sights, hidden, strict=True)
+            )
+            for k in range(1 + len(self.studies))
+        ]
         named = (
-            Frame(f"{number}  {one.name}", study, one.sentence)
+            Frame(f"{number}  {one.name}", study, one.sentence, (unlike_words(one), *told[number]))
             for number, (one, study) in enumerate(zip(self.suggestions, self.studies, strict=True), 1)
         )
-        return (Frame(AS_DRAWN, self.drawn), *named)
+        return (Frame(AS_DRAWN, self.drawn, told=told[0]), *named)
 
 
-def suggest_forms(
-    site: Site, progress: Callable[[str], None], height: float | None = None, sights: tuple[Sight, ...] = ()
-) -> Suggested:
+def hidden_words(share: float) -> str:
+    """ "34 %"; "none" and "all" only where it is."""
+    if share in (0.0, 1.0):
+        return "all" if share else "none"
+    return f"{min(max(round(100.0 * share), 1), 99)} %"
+
+
+def unlike_words(one: Suggestion) -> str:
+    """How much of a form is not the drawn one's."""
+    return f"{100.0 * one.unlike:.0f} % of its fill not in common with the form as drawn"
+
+
+def suggest_forms(site: Site, progress: Callable[[str], None], wishes: Wishes) -> Suggested:
     """Work the yard through as drawn, search for other forms, and work it through with each of them."""
     drawn = run_site(site, progress=progress)
-    found = suggest(site, drawn.ground, progress, height)
+    found = suggest(site, drawn.ground, progress, wishes)
     studies = []
     for one in found:
         progress(f"measuring: {one.name}")
         studies.append(run_site(one.site, ground=drawn.ground))
-    return Suggested(drawn, found, tuple(studies), sights)
+    return Suggested(drawn, found, tuple(studies), wishes)
 
 
 def summary_with_suggestions(worked: Suggested) -> dict[str, object]:
@@ -67,6 +90,7 @@ def summary_with_suggestions(worked: Suggested) -> dict[str, object]:
     for number, (one, study) in enumerate(zip(worked.suggestions, worked.studies, strict=True), 1):
         whole = _summary(study)
         told: dict[str, object] = {"number": number, "name": one.name, "sentence": one.sentence, "file": _file(number)}
+        told["not_in_common"] = one.unlike
         told["hidden"] = {sight.words: worked.hidden(sight)[number] for sight in worked.sights}
         listed.append(told | {key: whole[key] for key in TOLD})
     return {**_summary(worked.drawn), "suggestions": listed}

@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from cli.report import STYLES, ground_lines, shown_names, shown_path
-from cli.suggest_files import Suggested
+from cli.suggest_files import Suggested, hidden_words
 from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
 from terrain.units import show_length, show_volume
@@ -52,6 +52,7 @@ def _row(frame: Frame) -> tuple[Text, ...]:
 
 def _lines(worked: Suggested, names: tuple[str, ...], folder: Path) -> Iterator[Line]:
     """Trees, what is not met, and the files."""
+    yield from _sentences(worked)
     label = "Trees"
     for frame in worked.frames:
         for text in _trees(frame.study):
@@ -69,12 +70,21 @@ def _lines(worked: Suggested, names: tuple[str, ...], folder: Path) -> Iterator[
     yield "Files", Text(f"in {shown_path(folder)}: {shown_names(names)}")
 
 
+def _sentences(worked: Suggested) -> Iterator[Line]:
+    """What each form does and takes."""
+    label = "Forms"
+    for frame in worked.frames:
+        if frame.sentence:
+            yield label, Text(f"{frame.name}: {frame.sentence}")
+            label = ""
+
+
 def _hidden(worked: Suggested) -> Iterator[Line]:
     """What each form hides of what is looked at."""
     for sight in worked.sights:
         label = "Hidden"
         for frame, share in zip(worked.frames, worked.hidden(sight), strict=True):
-            yield label, Text(f"{frame.name}: {100.0 * share:.0f} % of {sight.words}")
+            yield label, Text(f"{frame.name}: {hidden_words(share)} of {sight.words}")
             label = ""
 
 

@@ -58,6 +58,7 @@ from .machine_code import compiled as compiled
 from .mesh import YardMesh as YardMesh
 from .normal import CENTRAL_90 as CENTRAL_90
 from .overlay import merged as merged, overlap as overlap, sound as sound, without as without
+from .paths import longest_path as longest_path
 from .polyline import heights_along as heights_along, stations_of as stations_of
 from .prisms import prism_volume as prism_volume
 from .rainfall import peak_runoff as peak_runoff, runoff_depth as runoff_depth

@@ -1,5 +1,6 @@
 from .berm import (
     build as build,
+    loose_needed as loose_needed,
     proposed_vertices as proposed_vertices,
     scale_for_soil as scale_for_soil,
     shape_berm as shape_berm,

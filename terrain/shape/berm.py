@@ -16,7 +16,7 @@ from terrain.shape.digs import dug_out, dug_triangles
 from terrain.shape.layout import Layout
 from terrain.shape.prepared import Prepared, limit_rise, prepare, window_of
 from terrain.shape.proposal import BuiltCrest, Proposal
-from terrain.shape.soil_on_hand import scale_for
+from terrain.shape.soil_on_hand import CLOSE, scale_for
 from terrain.shape.spoil import OwnSoil, beside_streams, loose_soil, own_soil
 from terrain.shape.terraces import with_terraces
 from terrain.shape.wish import built_crest
@@ -47,10 +47,13 @@ def shape_berm(site: Site, ground: Ground) -> Proposal:
     return proposal
 
 
-def scale_for_soil(site: Site, ground: Ground, prepared: Prepared, loose: float) -> float:
-    """Factor on the site's crest heights at which the mound takes `loose` m3 of soil on hand, beside the site's own."""
+def scale_for_soil(site: Site, ground: Ground, prepared: Prepared, loose: float, close: float = CLOSE) -> float:
+    """Factor on the site's crest heights at which the mound takes `loose` m3 of soil on hand, beside the site's own.
+
+    It is met to `close`, a share of the soil.
+    """
     own = own_soil(site, prepared.layout, prepared.vertices[: len(prepared.layout.mesh.points)])
-    scale = scale_for(lambda one: _needed(site, ground, prepared, one, own), loose)
+    scale = scale_for(lambda one: _needed(site, ground, prepared, one, own), loose, close)
     for _ in range(STREAM_ROUNDS if site.stream else 0):
         # What the beds of streams displace, and what their banks take, hangs on the height, but little: each round
         # takes that of the one before.
@@ -59,8 +62,15 @@ def scale_for_soil(site: Site, ground: Ground, prepared: Prepared, loose: float)
         scale = scale_for(
             lambda one, less=less, banks=banks: _needed(site, ground, prepared, one, less, banks),  # type: ignore[misc]
             loose,
+            close,
         )
     return scale
+
+
+def loose_needed(site: Site, ground: Ground, prepared: Prepared, scale: float) -> float:
+    """Loose soil to bring for the site's crest heights times `scale`, m3, beside the site's own; no streams are cut."""
+    own = own_soil(site, prepared.layout, prepared.vertices[: len(prepared.layout.mesh.points)])
+    return _needed(site, ground, prepared, scale, own)
 
 
 def _needed(

@@ -127,8 +127,17 @@ def prepare(site: Site, ground: Ground) -> Prepared:
 def lift_at(site: Site, layout: Layout, points: Array) -> Array:
     """Lift of retained soil at (m, 2) points, metres; zero where nothing is retained and outside the bed."""
     lift = np.zeros(len(points))
-    if not layout.retained:
-        return lift
+    near = np.zeros(len(points), dtype=bool)
+    for edge in layout.retained:
+        near |= edge.may_lift(points, site.berm.max_slope, layout.toe)
+    if near.any():
+        lift[near] = _lift_near(site, layout, points[near])
+    return lift
+
+
+def _lift_near(site: Site, layout: Layout, points: Array) -> Array:
+    """The same for points that lie near the stones."""
+    lift = np.zeros(len(points))
     stones = {f"the stones of {edge.name}" for edge in layout.retained}
     held = shapely.union_all([h.area for h in layout.holds if h.name not in stones])
     others = shapely.union_all([layout.outline.boundary, held])

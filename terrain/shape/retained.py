@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
-from terrain.grid import Array
+from terrain.grid import Array, Mask
 from terrain.shape.courses import wall_build
 from terrain.shape.worked import Hold
 from terrain.site import RetainedEdge, Site
@@ -35,6 +35,14 @@ class Retained:
     height: float
     stones: Polygon
     low_side: Polygon
+
+    def may_lift(self, points: Array, slope: float, level: float) -> Mask:
+        """(m,) False at points that are too far from the line for any lift; see `lift`."""
+        west, south, east, north = self.line.bounds
+        reach = level + self.height / (LIFT_SHARE * slope)
+        x, y = points.T
+        near: Mask = (west - reach < x) & (x < east + reach) & (south - reach < y) & (y < north + reach)
+        return near
 
     def lift(self, points: Array, clearance: Array, slope: float, level: float) -> Array:
         """(m,) lift at points on or behind the line, metres; zero before it.

@@ -10,8 +10,8 @@ STEPS = 40
 MOST = 8.0  # a mound this many times the heights as given is held by its limits everywhere
 
 
-def scale_for(volume: Callable[[float], float], wanted: float) -> float:
-    """Factor on the heights at which `volume(factor)` is `wanted`.
+def scale_for(volume: Callable[[float], float], wanted: float, close: float = CLOSE) -> float:
+    """Factor on the heights at which `volume(factor)` is `wanted`, to `close`, a share of it.
 
     `volume` never falls as the factor grows; it levels off where the limits hold all of the mound, and at factor 0 it
     is the volume that the bed takes with no mound at all. The factor is found by false position with halving
@@ -36,7 +36,7 @@ def scale_for(volume: Callable[[float], float], wanted: float) -> float:
     for _ in range(STEPS):
         middle = low + (high - low) * below / (below - above)
         found = volume(middle) - wanted
-        if math.isclose(found, 0.0, abs_tol=CLOSE * wanted):
+        if math.isclose(found, 0.0, abs_tol=close * wanted):
             return middle
         if found < 0.0:
             low, below, above = middle, found, above / 2.0 if last < 0 else above

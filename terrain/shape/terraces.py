@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import shapely
 
-from terrain.grid import Array, Grid
+from terrain.grid import Array, Grid, frozen
 from terrain.ground import Ground
 from terrain.site import Site, Terrace
 
@@ -34,7 +36,14 @@ def with_terraces(wish: Array, base: Array, window: Grid, site: Site, ground: Gr
     """
     for terrace in site.terrace:
         level = terrace_level(terrace, ground)
-        away = shapely.distance(terrace.outline, shapely.points(window.nodes)).reshape(window.shape)
+        away = _away_from(shapely.to_wkb(terrace.outline), window)
         skirt = level - SKIRT_SHARE * site.berm.max_slope * away - base
         wish = np.where(away > 0.0, np.maximum(wish, skirt), np.maximum(level - base, 0.0))
     return wish
+
+
+@lru_cache(maxsize=8)
+def _away_from(outline: bytes, window: Grid) -> Array:
+    """(ny, nx) distance of the nodes from an outline, metres, 0.0 inside: worked out once for all heights."""
+    distance: Array = shapely.distance(shapely.from_wkb(outline), shapely.points(window.nodes))
+    return frozen(distance.reshape(window.shape))

@@ -16,6 +16,7 @@ import lazy_loader
 if TYPE_CHECKING:
     from terrain.ground import Ground
     from terrain.site import Site
+    from terrain.suggest.laying import Wishes
     from terrain.suggest.search import Suggestion
 
 __getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)
@@ -29,12 +30,12 @@ class _SuggestFolder(ModuleType):
         site: Site,
         ground: Ground,
         progress: Callable[[str], None] = lambda words: None,
-        height: float | None = None,
+        wishes: Wishes | None = None,
     ) -> tuple[Suggestion, ...]:
         """Suggest other forms; see `terrain.suggest.search.suggest`."""
         from terrain.suggest.search import suggest
 
-        return suggest(site, ground, progress, height)
+        return suggest(site, ground, progress, wishes)
 
 
 sys.modules[__name__].__class__ = _SuggestFolder

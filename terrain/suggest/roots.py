@@ -10,14 +10,17 @@ import shapely
 import shapely.affinity
 from shapely.geometry import Point, Polygon, box
 
+from terrain.limits import TRACE
+from terrain.shape import Proposal
 from terrain.site import Site, Tree, keep_off_radius, root_zone_radius
 
-# Share of the root zone's ground in the bed that stays in it, a little under one half; our own choice.
-LEFT = 0.45
+# Share of the root zone's ground under the drawn form that stays in the bed, a little under one half; our own choice.
+LEFT = 0.52
 LEAST_BED = 0.25  # share of the bed that must be left for a mound
 SIDES = 12  # sides from which the bed is cut straight across
 ROUNDED, SIMPLE = 0.12, 0.01  # rounding of the new corners and step of the new line, shares of the root of the area
 HALVINGS = 16
+CUTS = 4  # ways to draw the bed back that are tried
 
 
 def nearest_tree(site: Site) -> Tree | None:
@@ -28,24 +31,34 @@ def nearest_tree(site: Site) -> Tree | None:
     return tree if area > 0.0 else None
 
 
-def clear_of_roots(site: Site) -> Site | None:
-    """The site with its bed drawn back from half of the root zone; None without a tree, or where too little is left.
+def covered(site: Site, proposal: Proposal) -> float:
+    """Ground of the nearest tree's root zone that soil lies on, m2; 0.0 where the bed lies on none."""
+    tree = nearest_tree(site)
+    if tree is None:
+        return 0.0
+    x, y = proposal.grid.nodes[(proposal.fill > TRACE.value).ravel()].T
+    near = np.hypot(x - tree.at[0], y - tree.at[1]) <= root_zone_radius(site.trees.rule, tree.trunk, tree.dripline)
+    return float(near.sum()) * proposal.grid.cell**2
+
+
+def clear_of_roots(site: Site, drawn: float) -> list[Site]:
+    """The site with its bed drawn back from half of the root zone that the drawn form covers, `drawn` m2 of it.
 
     The bed is cut by a circle about the tree, or straight across from any of a few sides; of the cuts that leave as
-    much of the zone in the bed, the one with most room for a mound is taken.
+    much of the zone in the bed, the few with most room for a mound are answered, the roomiest first. None without a
+    tree, or where too little of the bed is left.
     """
     tree = nearest_tree(site)
     if tree is None:
-        return None
+        return []
     bed, zone = site.bed.outline, _zone(site, tree)
     free = bed.difference(Point(tree.at).buffer(keep_off_radius(tree, site.trees.rule), quad_segs=32))
-    wanted = LEFT * float(free.intersection(zone).area)
+    wanted = LEFT * min(drawn, float(free.intersection(zone).area))
     cuts = [_halved(cut, free, zone, wanted) for cut in _cuts(tree, free)]
     parts = [part for part in (_rounded(cut, bed) for cut in cuts) if part is not None]
-    best = max(parts, key=lambda part: float(shapely.maximum_inscribed_circle(part).length), default=None)
-    if best is None or best.area < LEAST_BED * bed.area:
-        return None
-    return replace(site, bed=replace(site.bed, outline=best))
+    wide = [part for part in parts if part.area >= LEAST_BED * bed.area]
+    wide.sort(key=lambda part: -float(shapely.maximum_inscribed_circle(part).length))
+    return [replace(site, bed=replace(site.bed, outline=part)) for part in wide[:CUTS]]
 
 
 Cut = Callable[[float], shapely.Geometry]

@@ -1,5 +1,5 @@
 """Search for alternatives: lay each family on the bed in a few ways, judge them on a coarse grid, keep what goes well
-together."""
+together, and give each as much of the drawn form's soil as it can take and still be another form."""
 
 from __future__ import annotations
 
@@ -8,40 +8,40 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 
 import numpy as np
-import shapely
 
 from terrain.errors import InputError
 from terrain.grid import Grid
 from terrain.ground import Ground, check_ground, on_grid
-from terrain.limits import HIGHEST_CREST
 from terrain.look import Look, look_of
-from terrain.shape import Prepared, Proposal, build, lay_out, prepare, scale_for_soil, shape_berm
-from terrain.site import CrestPoint, Site, Stream
+from terrain.shape import Proposal, build, loose_needed, prepare, shape_berm
+from terrain.site import Site, Stream
 from terrain.suggest.choice import choose
-from terrain.suggest.families import FAMILIES, Family, crest_of, flipped
-from terrain.suggest.roots import clear_of_roots, nearest_tree
-from terrain.suggest.spine import Spine, spine_of
-from terrain.units import Units
+from terrain.suggest.families import FAMILIES, SAME_SOIL, SCREEN, WINDOW, Family
+from terrain.suggest.laying import (
+    CLEARLY_DIFFERENT,
+    SLACK,
+    SOIL_CLOSE,
+    LaidForm,
+    Trial,
+    Wishes,
+    Yardstick,
+    brought_to,
+    difference,
+    laid_ways,
+    tried,
+)
+from terrain.suggest.reasons import bare_words, sight_words, soil_words, why_no_more
+from terrain.suggest.roots import covered
+from terrain.suggest.sight import sight_lines
 
-# Nodes across the bed on which a form is judged.
-NODES_ACROSS = 80
-# Two forms count as clearly different where their fills differ by this share of their sum, volume for volume; where so
-# few come together, by the lesser share. A little more is asked on the coarse grid, for the full one to keep.
-CLEARLY_DIFFERENT, DIFFERENT = 0.25, 0.15
-SLACK = 0.015
-FEWEST, MOST = 3, 7
+NODES_ACROSS = 80  # nodes across the bed on which a form is judged
+MOST = 7
 # Shares of the drawn form's soil, or of what the limits hold, that are tried, from all of it down: with all of it every
 # form comes near the limit surface, and all are alike.
-SOIL_SHARES = (1.0, 0.85, 0.7, 0.55, 0.42)
-SOIL_STEPS = 4  # steps by which a form comes to its soil
-# Width of the eased toe as a share of the radius of the largest circle in the bed; one for all, so that one layout of
-# the bed serves a family.
-TOE_SHARE = 0.3
-# What the search weighs: a made form counts by far the most, then a sign, then how near the nearest sign comes to its
-# bound, then the soil that is missing. Our own choice.
-MADE_COST, SIGN_COST, NEAR_COST, SOIL_COST = 20.0, 2.0, 1.0, 3.0
-# What a crew sets out by tape and level: steps of places, widths and heights, metres.
-STEPS: dict[Units, tuple[float, float, float]] = {"ft": (0.03048, 0.0254, 0.00635), "m": (0.05, 0.01, 0.005)}
+SOIL_SHARES = (1.0, 0.8, 0.6, 0.45, 0.35)
+SOIL_SOLVED = 0.005  # share of the soil to which a form that can take all of it is brought on the full grid
+NEARLY = 0.1  # share of it that the form which is there for its soil may be off for that on the coarse grid
+FULLER = 2  # halvings of the way to the next larger share
 
 
 @dataclass(frozen=True)
@@ -59,6 +59,8 @@ class Suggestion:
         Its shape on the full grid, under the same limits.
     look
         Its signs.
+    unlike
+        Share of its fill and the drawn form's that they do not have in common, 0 to 1.
     """
 
     name: str
@@ -66,29 +68,20 @@ class Suggestion:
     site: Site
     proposal: Proposal
     look: Look
-
-
-@dataclass(frozen=True)
-class Trial:
-    """One way of laying a family on the bed, judged on the coarse grid."""
-
-    family: Family
-    site: Site
-    fill: np.ndarray
-    cost: float
+    unlike: float
 
 
 def suggest(
     site: Site,
     ground: Ground,
     progress: Callable[[str], None] = lambda words: None,
-    height: float | None = None,
+    wishes: Wishes | None = None,
 ) -> tuple[Suggestion, ...]:
-    """Three to seven forms inside the same outline and limits, clearly different from each other, best first.
+    """Up to seven forms inside the same outline and limits, clearly different from each other, best first.
 
     Where the site states the soil on hand every form takes it; else every form takes as much of the soil of the
-    designer's own form as it can and still be another form. The same site gets the same suggestions. No limit is
-    relaxed: every candidate is shaped by `shape_berm`.
+    designer's own form as it can and still be another form, and says why where that is less. The same site gets the
+    same suggestions. No limit is relaxed: every candidate is shaped by `shape_berm`.
 
     Parameters
     ----------
@@ -96,9 +89,9 @@ def suggest(
         The yard as `shape_berm` takes it.
     progress
         Called with a few words as the search goes on.
-    height
-        Wished height of every form over existing grade, metres; what the limits do not allow stays missing. None: as
-        the soil asks for it. Soil on hand goes before it.
+    wishes
+        A height of every form, which the limits may leave unmet and soil on hand goes before; what is to be hidden or
+        to stay in sight, which decides what is offered and what comes first.
 
     Returns
     -------
@@ -107,7 +100,7 @@ def suggest(
     """
     check_ground("suggest", site, ground)
     # A stream is cut into whatever form there is: the search knows none; a form that cannot carry it is not offered.
-    found = _searched(replace(site, stream=()), ground, progress, height)
+    found = _searched(replace(site, stream=()), ground, progress, wishes or Wishes())
     return found if not site.stream else tuple(carrying_streams(site.stream, found, ground))
 
 
@@ -121,33 +114,39 @@ def carrying_streams(
             yield replace(one, site=site, proposal=shape_berm(site, ground))
 
 
-def _searched(
-    site: Site, ground: Ground, progress: Callable[[str], None], height: float | None
-) -> tuple[Suggestion, ...]:
-    coarse = judged_on(site, ground)
-    wish = shape_berm(site, coarse)
-    tried: list[Trial] = []
-    for family in FAMILIES:
+def _searched(site: Site, ground: Ground, progress: Callable[[str], None], wishes: Wishes) -> tuple[Suggestion, ...]:
+    yard = yardstick_of(site, ground, wishes)
+    families = _families(site, wishes)
+    trials: list[Trial] = []
+    for family in families:
         progress(f"trying forms: {family.name}")
-        tried += _trials(site, coarse, wish, family, height)
+        for laid in laid_ways(yard, family):
+            trials += _with_ever_less(yard, laid)
+    trials = [trial for trial in trials if _keeps_off(yard, trial) and trial.is_another]
+    numbers = [families.index(trial.family) for trial in trials]
+    costs = np.array([trial.cost for trial in trials])
+    best = choose(numbers, [family.left_out for family in families], costs, _unlike(trials))
+    # What is there for a tree, a mower, the soil or an eye is left out last.
+    chosen = sorted((trials[k] for k in best), key=lambda trial: (-trial.family.left_out, trial.cost))[:MOST]
     progress("shaping the best of them in full")
-    apart = _all_apart(tried, _fixed(site, coarse))
-    drawn, fixed = float(shape_berm(site, ground).fill.sum()), _fixed(site, ground)
-    found: list[tuple[Suggestion, Trial]] = []
-    for least in (CLEARLY_DIFFERENT, DIFFERENT):
-        numbers = [FAMILIES.index(trial.family) for trial in tried]
-        costs = np.array([trial.cost for trial in tried])
-        chosen = choose(numbers, [family.left_out for family in FAMILIES], costs, apart >= least + SLACK)
-        found = _finished([tried[k] for k in chosen], ground, drawn, fixed, least)
-        if len(found) >= FEWEST:
-            break
-    best = sorted(found, key=lambda one: (one[0].look.verdict == "made", len(one[0].look.present), one[1].cost))
-    return tuple(one for one, _ in best[:MOST])
+    return _finished(yard, chosen, site, ground)
 
 
-def _fixed(site: Site, ground: Ground) -> np.ndarray:
-    """Fill that terraces and stones hold without any crest, metres: all forms have it in common."""
-    return build(site, ground, prepare(site, ground), 0.0).fill
+def yardstick_of(site: Site, ground: Ground, wishes: Wishes) -> Yardstick:
+    """What the trials of a yard are held against."""
+    coarse = judged_on(site, ground)
+    plain = replace(site, berm=replace(site.berm, soil=None))
+    prepared = prepare(plain, coarse)
+    return Yardstick(
+        site=site,
+        ground=coarse,
+        drawn=shape_berm(site, coarse),
+        fixed=build(plain, coarse, prepared, 0.0).fill,
+        soil=loose_needed(plain, coarse, prepared, 1.0) if site.berm.soil is None else site.berm.soil,
+        height=wishes.height,
+        hide=tuple(sight_lines(sight, ground) for sight in wishes.hide),
+        see=tuple(sight_lines(sight, ground) for sight in wishes.see),
+    )
 
 
 def judged_on(site: Site, ground: Ground) -> Ground:
@@ -165,148 +164,104 @@ def judged_on(site: Site, ground: Ground) -> Ground:
     return on_grid(ground, grid)
 
 
-def _led(site: Site, family: Family) -> Site | None:
-    """The site as the family wants it, its bed drawn back from the tree, its limit gentler; None where it cannot be."""
-    led = clear_of_roots(site) if family.clear_of_roots else site
-    if led is None:
-        return None
-    slope = min(site.berm.max_slope, family.steepest or site.berm.max_slope)
-    return replace(led, berm=replace(led.berm, max_slope=slope))
+def _families(site: Site, wishes: Wishes) -> tuple[Family, ...]:
+    asked = [*([SCREEN] if wishes.hide else []), *([WINDOW] if wishes.see else [])]
+    return (*FAMILIES, *([SAME_SOIL] if site.berm.soil is None and wishes.height is None else []), *asked)
 
 
-def _trials(site: Site, ground: Ground, wish: Proposal, family: Family, height: float | None = None) -> Iterator[Trial]:
-    """The family from either end, with ever less soil, shaped and judged."""
-    led = _led(site, family)
-    if led is None:
-        return
-    try:
-        spine = spine_of(lay_out(led, ground).worked)
-    except InputError:
-        return
-    wished = float(wish.fill.sum())
-    points = family.points(_nearest_walk(site, spine))
-    for laid in (points, flipped(points)):
-        crest = crest_of(laid, spine, max(float(wish.fill.max()), 0.05), _away(site, spine))
-        candidate = _with_crest(led, crest, TOE_SHARE * float(spine.clearance.max()))
-        try:
-            prepared = prepare(candidate, ground)
-        except InputError:
-            continue
-        if height is not None and site.berm.soil is None:
-            yield _judged(family, *_at_height(candidate, ground, prepared, height), ground, wished)
-            continue
-        # A bed drawn back holds less than was wished for: shares of what it holds.
-        limit = build(candidate, ground, prepared, 1.0).limit
-        most = min(wished, float(np.maximum(limit - ground.elevation, 0.0).sum()))
-        for share in SOIL_SHARES if site.berm.soil is None else SOIL_SHARES[:1]:
-            yield _judged(family, *_built(candidate, ground, prepared, share * most), ground, wished)
+def _with_ever_less(yard: Yardstick, laid: LaidForm) -> Iterator[Trial]:
+    """A family laid one way, with ever less soil; once where soil or height are given, or are the point of it."""
+    once = yard.gives_soil or laid.family is SAME_SOIL
+    takes = np.inf
+    for share in SOIL_SHARES[:1] if once else SOIL_SHARES:
+        wanted = share * min(yard.soil, laid.most)
+        # What the limits hold back of one amount they hold back of the next as well.
+        if wanted <= takes:
+            trial = tried(yard, laid, wanted)
+            takes = trial.takes if trial.held else np.inf
+            yield trial
 
 
-def _away(site: Site, spine: Spine) -> float:
-    """The side of the spine that lies away from the nearest tree: 1.0 or -1.0."""
-    tree = nearest_tree(site)
-    if tree is None:
-        return 1.0
-    return 1.0 if float((spine.points.mean(axis=0) - np.array(tree.at)) @ spine.across) >= 0.0 else -1.0
+def _keeps_off(yard: Yardstick, trial: Trial) -> bool:
+    """Whether a form that is there for the roots covers half of what the drawn one covers, or less."""
+    if not trial.family.clear_of_roots:
+        return True
+    grid = yard.ground.grid
+    return covered(yard.site, trial.proposal) <= 0.5 * covered(yard.site, yard.drawn) + grid.cell**2
 
 
-def _nearest_walk(site: Site, spine: Spine) -> float:
-    """Share of the spine's length where other ground that is kept clear comes nearest; 0.6 where there is none."""
-    if not site.keep_clear:
-        return 0.6
-    walks = shapely.union_all([area.outline for area in site.keep_clear])
-    away = shapely.distance(walks, shapely.points(spine.points))
-    return float(np.argmin(away)) / max(len(spine.points) - 1, 1)
+def _unlike(trials: Sequence[Trial]) -> np.ndarray:
+    """(n, n) whether two trials are clearly different."""
+    unlike = np.ones((len(trials), len(trials)), dtype=bool)
+    for k, one in enumerate(trials):
+        for j, other in enumerate(trials[:k]):
+            unlike[k, j] = unlike[j, k] = one.unlike(other.fill) >= CLEARLY_DIFFERENT + SLACK
+    return unlike
 
 
-def _built(candidate: Site, ground: Ground, prepared: Prepared, wanted: float) -> tuple[Site, Proposal]:
-    """The site as it is written, and the form: with the soil on hand, or coming to the wanted volume in a few steps."""
-    if candidate.berm.soil is not None:
-        scale = scale_for_soil(candidate, ground, prepared, candidate.berm.soil)
-        written = _with_heights(candidate, [scale * point.height for point in candidate.berm.crest])
-        return written, build(candidate, ground, prepared, scale)
-    scale, proposal = 1.0, build(candidate, ground, prepared, 1.0)
-    for _ in range(SOIL_STEPS if wanted > 0.0 else 0):
-        # What the limits hold back stays missing.
-        scale *= float(np.clip(wanted / max(proposal.fill.sum(), 1e-9), 0.5, 1.6))
-        proposal = build(candidate, ground, prepared, scale)
-    # Judged as the written site file builds it: heights beyond the limits' reach make another form than those met.
-    written = _with_heights(candidate, [point.built for point in proposal.crest])
-    return written, build(written, ground, prepared, 1.0)
-
-
-def _at_height(candidate: Site, ground: Ground, prepared: Prepared, height: float) -> tuple[Site, Proposal]:
-    """The site as it is written, and the form, its top at the wished height or as near as the limits let it."""
-    scale, proposal = 1.0, build(candidate, ground, prepared, 1.0)
-    for _ in range(SOIL_STEPS):
-        scale *= float(np.clip(height / max(float(proposal.fill.max()), 1e-9), 0.5, 1.6))
-        proposal = build(candidate, ground, prepared, scale)
-    written = _with_heights(candidate, [point.built for point in proposal.crest])
-    return written, build(written, ground, prepared, 1.0)
-
-
-def _with_heights(site: Site, heights: list[float]) -> Site:
-    """The site with these crest heights, in steps that a crew can set out."""
-    step = STEPS[site.units][2]
-    crest = tuple(
-        replace(point, height=min(max(_stepped(height, step), 4.0 * step), HIGHEST_CREST.value))
-        for point, height in zip(site.berm.crest, heights, strict=True)
-    )
-    return replace(site, berm=replace(site.berm, crest=crest))
-
-
-def _with_crest(site: Site, crest: list[tuple[float, float, float]], toe: float) -> Site:
-    place, width, _ = STEPS[site.units]
-    points = tuple(CrestPoint(_stepped(x, place), _stepped(y, place), height) for x, y, height in crest)
-    return replace(site, berm=replace(site.berm, crest=points, toe=_stepped(toe, width)))
-
-
-def _stepped(value: float, step: float) -> float:
-    return round(value / step) * step
-
-
-def _judged(family: Family, site: Site, proposal: Proposal, ground: Ground, soil: float) -> Trial:
-    look = look_of(site, ground, proposal)
-    nearest = max(sign.value / sign.bound for sign in look.signs)
-    cost = MADE_COST * (look.verdict == "made") + SIGN_COST * len(look.present) + NEAR_COST * nearest
-    cost += SOIL_COST * abs(float(proposal.fill.sum()) - soil) / max(soil, 1e-9)
-    return Trial(family, site, proposal.fill, cost)
-
-
-def _all_apart(tried: Sequence[Trial], fixed: np.ndarray) -> np.ndarray:
-    """(n, n) difference of every two trials."""
-    apart = np.zeros((len(tried), len(tried)))
-    for k, one in enumerate(tried):
-        for j, other in enumerate(tried[:k]):
-            apart[k, j] = apart[j, k] = difference(one.fill, other.fill, fixed)
-    return apart
-
-
-def difference(one: np.ndarray, other: np.ndarray, fixed: np.ndarray) -> float:
-    """Share of two fills, over the one that is fixed, that they do not have in common, 0 to 1."""
-    own = np.maximum(one - fixed, 0.0) + np.maximum(other - fixed, 0.0)
-    return float(np.abs(one - other).sum() / max(own.sum(), 1e-9))
-
-
-def _finished(
-    chosen: Sequence[Trial], ground: Ground, drawn: float, fixed: np.ndarray, apart: float
-) -> list[tuple[Suggestion, Trial]]:
-    """The chosen forms on the full grid, where they are as clearly different there; `drawn` is the drawn one's fill."""
+def _finished(yard: Yardstick, chosen: list[Trial], site: Site, ground: Ground) -> tuple[Suggestion, ...]:
+    """The chosen forms, made as full as they can be, on the full grid where they are as clearly different there."""
+    prepared = prepare(site, ground)
+    drawn = shape_berm(site, ground)
+    fixed = build(site, ground, prepared, 0.0).fill
+    soil = loose_needed(site, ground, prepared, 1.0)
+    why = [""] * len(chosen)
+    for k in range(len(chosen)):
+        chosen[k], why[k] = _made_fuller(yard, chosen[k], chosen[:k] + chosen[k + 1 :])
     found: list[tuple[Suggestion, Trial]] = []
-    for trial in chosen:
-        one = _suggestion(trial, ground, drawn)
+    for trial, reason in zip(chosen, why, strict=True):
+        one, share = _in_full(yard, trial, ground, soil)
+        told = trial.family.sentence + sight_words(trial.family, yard)
+        told += "" if yard.site.berm.soil is not None else soil_words(share, reason)
+        unlike = difference(one.proposal.fill, drawn.fill, fixed)
+        one = replace(one, sentence=told + bare_words(drawn, one.proposal), unlike=unlike)
         others = [other.proposal.fill for other, _ in found]
-        if all(difference(one.proposal.fill, other, fixed) >= apart for other in others):
+        if all(difference(one.proposal.fill, other, fixed) >= CLEARLY_DIFFERENT for other in others):
             found.append((one, trial))
-    return found
+    best = sorted(found, key=lambda one: (one[0].look.verdict == "made", _rank(yard, one[1])))
+    return tuple(one for one, _ in best)
 
 
-def _suggestion(trial: Trial, ground: Ground, drawn: float) -> Suggestion:
-    proposal = shape_berm(trial.site, ground)
-    look = look_of(trial.site, ground, proposal)
-    share = float(proposal.fill.sum()) / max(drawn, 1e-9)
-    sentence = trial.family.sentence
-    if trial.site.berm.soil is None and abs(share - 1.0) > 0.03:
-        why = "its shape asks for more" if share > 1.0 else trial.family.why_less
-        sentence += f" Takes {100.0 * share:.0f} % of the soil of the drawn form: {why}."
-    return Suggestion(trial.family.name, sentence, trial.site, proposal, look)
+def _rank(yard: Yardstick, trial: Trial) -> tuple[float, ...]:
+    """What comes first: where something is to be hidden or seen, that; else the fewest signs; then the least cost."""
+    return round(yard.off_sight(trial.fill), 2), float(len(trial.look.present)), trial.cost
+
+
+def _made_fuller(yard: Yardstick, kept: Trial, others: Sequence[Trial]) -> tuple[Trial, str]:
+    """A chosen form with as much more soil as it can take and still be unlike the others; and why it takes no more."""
+    why = ""
+    if yard.gives_soil:
+        return kept, "that is what its height makes"
+    low, high = kept.wanted, yard.soil
+    for step in range(FULLER + 1):
+        if low >= (1.0 - SOIL_CLOSE) * high or kept.held:
+            break
+        wanted = high if step == 0 else 0.5 * (low + high)
+        fuller = tried(yard, kept.laid, wanted)
+        like = _like(fuller, others)
+        if not like and fuller.signs <= kept.signs and fuller.takes >= kept.takes:
+            kept, low = fuller, wanted
+        else:
+            high, why = wanted, why_no_more(yard, fuller, kept, like)
+    return kept, why or why_no_more(yard, kept, kept, "")
+
+
+def _like(trial: Trial, others: Sequence[Trial]) -> str:
+    """What a form is too much like; "" where nothing."""
+    if not trial.is_another:
+        return "the drawn form"
+    alike = (other for other in others if trial.unlike(other.fill) < CLEARLY_DIFFERENT + SLACK)
+    return next((f"the {other.family.name}" for other in alike), "")
+
+
+def _in_full(yard: Yardstick, trial: Trial, ground: Ground, soil: float) -> tuple[Suggestion, float]:
+    """A form on the full grid, and its share of the drawn form's loose soil there."""
+    site = trial.site
+    prepared = prepare(site, ground)
+    near = NEARLY if trial.family is SAME_SOIL else SOIL_CLOSE
+    if not yard.gives_soil and abs(trial.takes / yard.soil - 1.0) <= near:
+        site = brought_to(site, ground, prepared, soil, SOIL_SOLVED)
+    proposal = shape_berm(site, ground)
+    look = look_of(site, ground, proposal)
+    share = loose_needed(site, ground, prepared, 1.0) / max(soil, 1e-9)
+    return Suggestion(trial.family.name, "", site, proposal, look, 1.0), share

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from terrain.errors import InputError
-from terrain.grid import Array
+from terrain.grid import Array, Grid
 from terrain.ground import Ground
 from terrain.site import Site, ViewFrom
 
@@ -61,8 +61,42 @@ def _named(known: Mapping[str, Known], name: str, kind: str, option: str) -> Kno
     raise InputError(option, f'no {kind} is called "{name}".', f'Write "NAME from VIEW"; named here: {names}.')
 
 
-def hidden_share(sight: Sight, ground: Ground, elevation: Array) -> float:
-    """Share of the places, 0 to 1, whose line of sight the grade cuts; bare ground, no trees, fences or houses.
+@dataclass(frozen=True)
+class SightLines:
+    """Lines of sight over the ground as it is, for many forms to be held against.
+
+    Parameters
+    ----------
+    places
+        (n, m, 2) metres: m places along the line to each of the n places that are looked at.
+    room
+        (n, m) height over existing grade from which soil there hides the line's end, metres; negative where the ground
+        itself hides it.
+    """
+
+    places: Array
+    room: Array
+
+    def hidden(self, grid: Grid, fill: Array) -> float:
+        """Share of what is looked at that (ny, nx) fill hides, 0 to 1; there is none outside the grid."""
+        high = grid.sample(fill, self.places.reshape(-1, 2)).reshape(self.room.shape)
+        return float((high > self.room).any(axis=1).mean())
+
+    def best_places(self, grid: Grid, high: Array) -> Array:
+        """(k, 2) places where a fill of (ny, nx) hides the lines that it can hide, metres; of all where it hides none.
+
+        A line's place is the one where the fill stands highest over it.
+        """
+        over = grid.sample(high, self.places.reshape(-1, 2)).reshape(self.room.shape) - self.room
+        best = np.argmax(over, axis=1)
+        lines = np.arange(len(best))
+        cut = over[lines, best] > 0.0
+        places: Array = self.places[lines, best][cut if cut.any() else slice(None)]
+        return places
+
+
+def sight_lines(sight: Sight, ground: Ground) -> SightLines:
+    """The lines of a sight over bare ground: no trees, fences or houses.
 
     Outside the grid the ground is taken to run on level from its edge.
     """
@@ -72,6 +106,11 @@ def hidden_share(sight: Sight, ground: Ground, elevation: Array) -> float:
     target = grid.sample(ground.elevation, sight.places) + sight.high
     along = np.linspace(0.0, 1.0, STEPS)[1:-1]
     places = stand + along[None, :, None] * (sight.places - stand)[:, None, :]
-    level = grid.sample(elevation, places.reshape(-1, 2)).reshape(len(target), -1)
+    level = grid.sample(ground.elevation, places.reshape(-1, 2)).reshape(len(target), -1)
     line = eye + along * (target - eye)[:, None]
-    return float((level > line + CLEAR).any(axis=1).mean())
+    return SightLines(places, line + CLEAR - level)
+
+
+def hidden_share(sight: Sight, ground: Ground, elevation: Array) -> float:
+    """Share of the places, 0 to 1, whose line of sight the grade (ny, nx) cuts."""
+    return sight_lines(sight, ground).hidden(ground.grid, elevation - ground.elevation)

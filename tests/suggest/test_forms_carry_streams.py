@@ -25,7 +25,7 @@ def form(site: Site, ground: Ground) -> Suggestion:
     dry = replace(site, stream=())
     proposal = shape_berm(dry, ground)
     look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
-    return Suggestion("as drawn", "As drawn.", dry, proposal, look)
+    return Suggestion("as drawn", "As drawn.", dry, proposal, look, 1.0)
 
 
 def test_the_stream_is_cut_into_the_form_and_stands_in_its_site(yard: tuple[Site, Ground]) -> None:

@@ -2,26 +2,34 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
-from random_sites import ground_on
+from random_sites import ground_on, site_with
+from shapely.geometry import Polygon, box
 
 from terrain.errors import InputError
 from terrain.grid import Grid
 from terrain.ground.existing import model_ground
+from terrain.ground.model import Ground
 from terrain.review.trees import soil_on_trees
 from terrain.shape.berm import shape_berm
 from terrain.shape.proposal import Proposal
-from terrain.site.model import Site, ViewFrom
+from terrain.site.model import KeepClear, Site, ViewFrom
 from terrain.site.read import read_site
+from terrain.soil.measure import measure_earthwork
+from terrain.soil.order import order_soil
 from terrain.suggest.choice import choose
 from terrain.suggest.families import MOWN
+from terrain.suggest.laying import CLEARLY_DIFFERENT, SOIL_CLOSE, Wishes
+from terrain.suggest.reasons import bare_arms, bare_words
 from terrain.suggest.roots import clear_of_roots
-from terrain.suggest.search import CLEARLY_DIFFERENT, Suggestion, suggest
+from terrain.suggest.search import Suggestion, suggest
 from terrain.suggest.sight import Sight, hidden_share, sight_of
+from terrain.suggest.spine import spine_of
 
 FOOT = 0.3048
 
@@ -41,12 +49,54 @@ def test_there_are_six_forms_or_more_by_name_and_all_read_natural(yard: tuple) -
     assert all(one.look.reads_natural for one in found), [(one.name, one.look.words) for one in found]
 
 
-def test_any_two_forms_have_a_quarter_of_their_fill_or_more_not_in_common(yard: tuple) -> None:
-    _, _, found = yard
+def not_in_common(one: np.ndarray, other: np.ndarray) -> float:
+    return float(np.abs(one - other).sum() / (one + other).sum())
+
+
+def check_apart(drawn: Proposal, found: tuple[Suggestion, ...]) -> None:
+    """Any two, and each and the drawn one, but for the form that is there to take its soil."""
     fills = [one.proposal.fill for one in found]
     for number, one in enumerate(fills):
-        for other in fills[:number]:
-            assert np.abs(one - other).sum() / (one + other).sum() >= CLEARLY_DIFFERENT
+        assert min((not_in_common(one, other) for other in fills[:number]), default=1.0) >= CLEARLY_DIFFERENT
+    for suggestion in found:
+        apart = not_in_common(suggestion.proposal.fill, drawn.fill)
+        assert suggestion.unlike == pytest.approx(apart, abs=1e-9)
+        assert apart >= CLEARLY_DIFFERENT or suggestion.name == "same soil"
+
+
+def test_any_two_forms_have_a_quarter_of_their_fill_or_more_not_in_common(yard: tuple) -> None:
+    check_apart(*yard[1:])
+
+
+def expected_soil(site: Site, ground: Ground, proposal: Proposal) -> float:
+    """Loose soil by the order's own chain, m3."""
+    return order_soil(site, measure_earthwork(site, ground, proposal)).expected
+
+
+def test_one_form_takes_the_soil_of_the_drawn_one_and_is_another(yard: tuple) -> None:
+    """Two forms on one soil in a bed that holds 1.11 times it can differ by 11 % of it, and narrower toes leave room
+    for some more; held here to 15 %."""
+    site, drawn, found = yard
+    (same,) = (one for one in found if one.name == "same soil")
+    ground = model_ground(site)
+    soil = expected_soil(site, ground, drawn)
+    assert expected_soil(same.site, ground, same.proposal) == pytest.approx(soil, rel=SOIL_CLOSE)
+    assert same.unlike >= 0.15
+
+
+def test_where_the_limits_leave_room_the_shape_is_brought_to_the_soil_of_the_drawn_form(yard: tuple) -> None:
+    """With the drawn heights at less than half half the bed's room is free: three forms and more take all the soil."""
+    site = yard[0]
+    low = tuple(replace(point, height=0.45 * point.height) for point in site.berm.crest)
+    site = replace(site, berm=replace(site.berm, crest=low))
+    ground = model_ground(site)
+    drawn, found = shape_berm(site, ground), suggest(site, ground)
+    check_apart(drawn, found)
+    soil = expected_soil(site, ground, drawn)
+    near = [abs(expected_soil(one.site, ground, one.proposal) / soil - 1.0) <= SOIL_CLOSE for one in found]
+    assert sum(near) >= 3
+    for one, takes_it in zip(found, near, strict=True):
+        assert takes_it == ("of the soil of the drawn form" not in one.sentence)
 
 
 def test_one_form_stays_clear_of_half_the_root_zone_that_the_drawn_one_covers(yard: tuple) -> None:
@@ -65,14 +115,68 @@ def test_one_form_can_be_mown(yard: tuple) -> None:
 
 
 def test_a_form_that_takes_less_soil_says_how_much_and_why(yard: tuple) -> None:
-    _, drawn, found = yard
+    site, drawn, found = yard
+    ground = model_ground(site)
+    soil = expected_soil(site, ground, drawn)
     for one in found:
-        share = float(one.proposal.fill.sum() / drawn.fill.sum())
-        assert abs(share - 1.0) <= 0.03 or f"Takes {100.0 * share:.0f} % of the soil of the drawn form" in one.sentence
+        share = expected_soil(one.site, ground, one.proposal) / soil
+        told = re.search(r"Takes (\d+) % of the soil of the drawn form: .+\.", one.sentence)
+        assert abs(share - 1.0) <= SOIL_CLOSE if told is None else int(told[1]) == pytest.approx(100.0 * share, abs=1.5)
 
 
 def test_without_a_tree_no_bed_is_drawn_back(yard: tuple) -> None:
-    assert clear_of_roots(replace(yard[0], tree=())) is None
+    assert not clear_of_roots(replace(yard[0], tree=()), 10.0)
+
+
+def test_the_end_of_the_bed_that_is_left_bare_is_named(yard: tuple) -> None:
+    """The form that is clear of the roots; and a ridge in one leg of an L, told from one in both."""
+    (clear,) = (one for one in yard[2] if one.name == "clear of roots")
+    assert re.search(r"Leaves the [a-z-]+ \(\d+ % of the bed\) at existing grade", clear.sentence)
+    assert not any("Leaves the" in one.sentence for one in yard[2] if one.name == "same soil")
+    bed = Polygon([(0, 0), (12, 0), (12, 4), (4, 4), (4, 11), (0, 11)])
+    grid = Grid(-1.0, -1.0, 0.2, 71, 66)
+    ground = ground_on(grid, np.full(grid.shape, 100.0))
+    both = shape_berm(site_with(bed, [(2.0, 9.0, 0.3), (2.0, 2.0, 0.4), (9.0, 2.0, 0.3)], 0.25, [], toe=0.2), ground)
+    foot = np.where((grid.y > 5.0)[:, None], 0.0, both.fill)
+    one_leg = replace(both, fill=foot, elevation=ground.elevation + foot)
+    assert bare_words(both, both) == ""
+    # from y = 5 m up: 24 of 76 m2
+    (told,) = bare_arms(both, one_leg)
+    assert told[0] == "north-west"
+    assert told[1] == pytest.approx(24.0 / 76.0, abs=0.04)
+
+
+def test_a_spine_follows_the_legs_of_the_bed() -> None:
+    """Along the middles of both legs of a U, from one end to the other."""
+    legs = Polygon([(0, 0), (13, 0), (13, 9), (9, 9), (9, 4), (4, 4), (4, 10), (0, 10)])
+    spine = spine_of(legs)
+    assert tuple(spine.points[0]) == pytest.approx((1.5, 9.0), abs=1.0)
+    assert tuple(spine.points[-1]) == pytest.approx((11.5, 8.0), abs=1.0)
+    assert spine.clearance[8:-8].min() > 1.2  # of 2.0 in the middle of a leg
+    for corner in ((2.0, 2.0), (11.0, 2.0)):
+        assert np.hypot(*(spine.points - corner).T).min() < 1.5
+    assert spine.stations[-1] == pytest.approx(7.0 + 9.0 + 6.0, abs=3.0)  # bends are cut a little
+
+
+@pytest.mark.slow
+def test_what_is_to_be_hidden_is_hidden_more_by_what_comes_first_and_what_is_to_be_seen_less(yard: tuple) -> None:
+    """A walk behind the bed, from a low seat before the house."""
+    site = yard[0]
+    street = KeepClear("street", box(22.0 * FOOT, -3.0, 60.0 * FOOT, -1.0))
+    site = replace(site, keep_clear=(*site.keep_clear, street), view_from=(ViewFrom("seat", (7.3, 13.7), 1.2),))
+    ground = model_ground(site)
+    sight = sight_of(site, "street from seat", "--hide")
+
+    def hidden(wishes: Wishes) -> dict[str, float]:
+        found = suggest(site, ground, wishes=wishes)
+        return {one.name: hidden_share(sight, ground, one.proposal.elevation) for one in found}
+
+    plain, hide, see = hidden(Wishes()), hidden(Wishes(hide=(sight,))), hidden(Wishes(see=(sight,)))
+    assert next(iter(hide)) == "screen"
+    assert hide["screen"] == max(hide.values())
+    assert hide["screen"] > max(plain.values()) + 0.05
+    assert see["window"] <= 0.02
+    assert max(list(see.values())[:3]) <= 0.02
 
 
 def test_the_choice_takes_the_cheapest_that_fit_together() -> None:
@@ -104,7 +208,7 @@ def test_names_that_the_site_does_not_have_are_refused_with_those_it_has(yard: t
 @pytest.mark.slow
 def test_forms_of_a_wished_height_stand_as_high_where_the_limits_let_them(yard: tuple) -> None:
     site = yard[0]
-    found = suggest(site, model_ground(site), height=0.3)
+    found = suggest(site, model_ground(site), wishes=Wishes(height=0.3))
     tops = [float(one.proposal.fill.max()) for one in found]
     assert len(tops) >= 3
     assert np.median(tops) == pytest.approx(0.3, abs=0.02)

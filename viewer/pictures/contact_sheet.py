@@ -65,11 +65,12 @@ SEEN = round(CELL * DOTS / 72.0)  # pixels across one view
 
 @dataclass(frozen=True)
 class Frame:
-    """One form on the sheet: what it is called, the yard worked through with it, and what it does, in a sentence."""
+    """One form on the sheet: its name, the yard worked through with it, what it does in a sentence, and more words."""
 
     name: str
     study: Study
     sentence: str = ""
+    told: tuple[str, ...] = ()
 
     @cached_property
     def subject(self) -> Subject:
@@ -248,6 +249,7 @@ def frame_words(frame: Frame) -> list[tuple[str, Type]]:
         + ("" if study.order.cost is None else f", cost {money(study.order.cost)}"),
         f"steepest {show_slope(study.proposal.steepest)} (run:rise)",
         *(tree_words(tree, study) for tree in study.review.trees),
+        *frame.told,
         *unmet(study),
     ]
     lines = [(line, SMALL) for line in wrap(frame.sentence, SMALL, CELL)] if frame.sentence else []
