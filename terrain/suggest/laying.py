@@ -30,6 +30,7 @@ SPARE = 0.9 * CREST_SHORT.value
 # bound, then the soil that is missing, then what of the drawn form it repeats, then a sight that is not as wished. Our
 # own choice.
 MADE_COST, SIGN_COST, NEAR_COST, SOIL_COST, LIKE_COST, SIGHT_COST = 20.0, 2.0, 1.0, 3.0, 12.0, 8.0
+SHORT_COST = 5.0  # of the form that is there for its soil and does not come to it
 # Two forms count as clearly different where their fills differ by this share of their sum, volume for volume.
 CLEARLY_DIFFERENT = 0.25
 BOLD = (
@@ -164,7 +165,7 @@ class Trial:
         if not yard.gives_soil:
             short = abs(self.takes / max(yard.soil, 1e-9) - 1.0)
             cost += SOIL_COST * short
-            cost += MADE_COST * max(short - SOIL_CLOSE, 0.0) if self.family is SAME_SOIL else 0.0
+            cost += SHORT_COST * (self.family is SAME_SOIL and short > 0.8 * SOIL_CLOSE)
         cost += LIKE_COST * max(CLEARLY_DIFFERENT - self.unlike(yard.drawn.fill), 0.0)
         return cost + SIGHT_COST * yard.off_sight(self.fill)
 

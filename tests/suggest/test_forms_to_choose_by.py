@@ -84,6 +84,7 @@ def test_one_form_takes_the_soil_of_the_drawn_one_and_is_another(yard: tuple) ->
     assert same.unlike >= 0.15
 
 
+@pytest.mark.slow
 def test_where_the_limits_leave_room_the_shape_is_brought_to_the_soil_of_the_drawn_form(yard: tuple) -> None:
     """With the drawn heights at less than half half the bed's room is free: three forms and more take all the soil."""
     site = yard[0]
