@@ -158,9 +158,9 @@ WINDOW = Family(
 )
 
 
-def crest_of(points: list[Point], spine: Spine, away: float) -> list[tuple[float, float, float]]:
-    """High points as (easting, northing) in metres with the share of what the limits hold there.
+def crest_of(points: list[Point], spine: Spine, away: float, top: float = 1.0) -> list[tuple[float, float, float]]:
+    """High points as (easting, northing) in metres with their share of `top`.
 
     `away` is the side of the spine that lies away from the tree: 1.0 its left, -1.0 its right.
     """
-    return [(*spine.place(along, away * off), share) for along, off, share in points]
+    return [(*spine.place(along, away * off), share * top) for along, off, share in points]

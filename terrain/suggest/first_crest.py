@@ -41,7 +41,7 @@ def first_crest(outline: Polygon, slope: float, top: float | None = None) -> lis
     spine = spine_of(outline)
     middle = shapely.maximum_inscribed_circle(outline)  # from the middle to the nearest edge
     high = _ROOM * slope * float(middle.length) if top is None else top
-    ridge = crest_of(_RIDGE, spine, high, 1.0) if spine.clearance.max(initial=0.0) > 0.0 else []
+    ridge = crest_of(_RIDGE, spine, 1.0, high) if spine.clearance.max(initial=0.0) > 0.0 else []
     inside = [at for at in ridge if outline.contains(shapely.Point(at[:2]))]
     # Where a bend of the bed leaves the highest outside, the middle of its widest place stands in.
     return inside if inside[:1] == ridge[:1] and inside else [(*middle.coords[0], high)]
