@@ -343,6 +343,9 @@ PLAN_ACROSS = (
     Limit(2.0, "m", "across the work of a plan, at least: less is drawn in another unit", PRACTICE),
     Limit(1000.0, "m", "across the work of a plan, at most: more is drawn in another unit, or no yard", PRACTICE),
 )
+BOOK_UNPACKED_MOST = Limit(64.0 * 2**20, "", "bytes that a workbook unpacks to, at most", PRACTICE)
+BOOK_MEMBERS_MOST = Limit(1000.0, "", "parts of a workbook, at most", PRACTICE)
+BOOK_ROWS_MOST = Limit(30_000.0, "", "rows of a tab down to its last, at most", PRACTICE)
 ENTRIES_MOST = Limit(1000.0, "", "trees, walks, crest points and the like, at most of each", PRACTICE)
 CORNERS_MOST = Limit(10_000.0, "", "corners of an outline or points of a line, at most", PRACTICE)
 

@@ -14,7 +14,7 @@ from shapely.validation import explain_validity
 
 from terrain.errors import InputError
 from terrain.limits import CORNERS_MOST
-from terrain.survey import Folder, column_lengths, is_geojson, parse_json, read_table, read_table_text
+from terrain.survey import WORKBOOKS, Folder, column_lengths, is_geojson, parse_json, read_table, read_table_text
 from terrain.units import Units, as_written, parse_length, show_place
 
 Ring = list[tuple[float, float]]
@@ -55,9 +55,9 @@ def read_outline(value: object, units: Units, folder: Folder) -> Polygon:
 
 
 def _from_file(path: Path, label: str, units: Units) -> Polygon:
-    text, _ = read_table_text(path, label)
+    text = "" if path.suffix.lower() in WORKBOOKS else read_table_text(path, label)[0]
     if not is_geojson(text):
-        table = read_table(path, label, ("x", "y"))
+        table = read_table(path, label, ("x", "y"), tab="Bed")
         ring = list(zip(column_lengths(table, "x", units), column_lengths(table, "y", units), strict=True))
         return _polygon([ring], units, label)
     return _from_geojson(parse_json(text, label), units, label)

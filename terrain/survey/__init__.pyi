@@ -17,6 +17,7 @@ from .files import (
     read_text as read_text,
 )
 from .geojson import is_geojson as is_geojson, parse_json as parse_json
+from .headings import POINT as POINT, SHOTS as SHOTS, Columns as Columns
 from .level_book import (
     FLOOR as FLOOR,
     LEVELS as LEVELS,
@@ -53,12 +54,7 @@ from .points import Place as Place, PlacedPoint as PlacedPoint, nearest_name as 
 from .readers.apart import LARGEST_FILE as LARGEST_FILE
 from .readers.read import read_measured as read_measured
 from .shots import settled_survey as settled_survey
-from .table import (
-    POINT as POINT,
-    SHOTS as SHOTS,
-    Columns as Columns,
-    column_lengths as column_lengths,
-    read_table as read_table,
-)
+from .table import column_lengths as column_lengths, read_table as read_table
 from .tapes import side_of as side_of, two_tapes as two_tapes
 from .ties import TIE_BOUND as TIE_BOUND, TIES as TIES, Tie as Tie, read_ties as read_ties
+from .workbook import WORKBOOKS as WORKBOOKS

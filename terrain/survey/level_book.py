@@ -20,10 +20,11 @@ from pathlib import Path
 
 from terrain.errors import Faults, InputError
 from terrain.limits import ROD
+from terrain.survey.headings import CODE, ELEVATION, POINT, Columns
 from terrain.survey.levels import LevelRun, Reading, Sight, adjusted, allowance, reduce_levels, shared_turns
 from terrain.survey.measured import Hints
 from terrain.survey.points import Place, nearest_name, point_key
-from terrain.survey.table import CODE, ELEVATION, POINT, Columns, Table, column_lengths, read_table
+from terrain.survey.table import Table, column_lengths, read_table
 from terrain.units import Units, show_length, unit_length
 
 # What a small loop may miss whatever its class says: the rule gives a 200 ft loop 0.0097 ft at third order, less than a

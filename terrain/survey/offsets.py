@@ -15,9 +15,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from terrain.errors import InputError
+from terrain.survey.headings import CODE, ELEVATION, POINT, Columns
 from terrain.survey.measured import Hints
 from terrain.survey.points import Place, PlacedPoint
-from terrain.survey.table import CODE, ELEVATION, POINT, Columns, Table, column_lengths, read_table
+from terrain.survey.table import Table, column_lengths, read_table
 from terrain.units import Units, as_written
 
 OFFSETS = Columns(

@@ -1,8 +1,8 @@
-"""Measurement tables: delimited text with a header, in the many shapes that loggers and spreadsheets write.
+"""Measurement tables: delimited text with a header, or a tab of a workbook, in the many shapes that people write.
 
 Comma, semicolon, tab, upright or blank delimited; any column order; decimal commas where the values are parted by
 another mark than a comma. A byte-order mark, Windows line ends, blank lines, lines that start with # and a first line
-such as "sep=;", which spreadsheets write, do no harm.
+such as "sep=;", which spreadsheets write, do no harm, nor do lines above the header.
 """
 
 from __future__ import annotations
@@ -10,54 +10,23 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from terrain.errors import Faults, InputError
 from terrain.limits import SHOTS_MOST
 from terrain.survey.files import read_table_text
+from terrain.survey.headings import SHOTS, Columns, columns_of, example_header, missing_from, refuse_lacking, titled
 from terrain.survey.measured import Hints, too_many
+from terrain.survey.workbook import WORKBOOKS, Tab, cell_name, read_workbook, tabs_that_fit
 from terrain.units import Units, parse_length, written_units
 
-
-@dataclass(frozen=True)
-class Columns:
-    """Columns that a kind of table may have.
-
-    `names` are what people call each meaning, `lengths` the meanings that are lengths. A `sparse` table leaves cells
-    empty (a level book), so that blanks cannot stand between its values. Where a table lacks a meaning, another may do:
-    `instead` names it.
-    """
-
-    names: Mapping[str, tuple[str, ...]]
-    lengths: tuple[str, ...]
-    sparse: bool = False
-    instead: Mapping[str, str] = field(default_factory=dict)
-
-
 _PLAIN = 1e9  # metres: a number beyond is looked at more closely
-_LONGEST_HEADING = 200  # characters: the pattern of a unit takes longer than its length
 _LONGEST_NUMBER = 40  # characters of a bare number
 _DASHES = "-–—"
-POINT = ("point", "name", "id", "pt", "no", "nr", "number", "shot")
-CODE = ("code", "description", "desc", "note", "notes", "remark")
-ELEVATION = ("elevation", "elev", "z", "height", "level", "rl")
-ROD_READING = ("rod", "rod reading", "reading", "staff", "staff reading")
-SHOTS = Columns(
-    {
-        "point": (*POINT, "p"),  # P, N, E, Z, D: the heads that many loggers write
-        "x": ("x", "easting", "east", "e"),
-        "y": ("y", "northing", "north", "n"),
-        "elevation": ELEVATION,
-        "rod": ROD_READING,
-        "code": (*CODE, "d"),
-    },
-    lengths=("x", "y", "elevation", "rod"),
-    instead={"elevation": "rod"},
-)
 _LONGEST = 10_000  # signs of a row
+_ABOVE = 20  # lines that may stand above a header
 _SEPARATOR = re.compile(r"\s*\"?sep=.\"?[\s;,]*", re.IGNORECASE)
-_SUFFIX = re.compile(r"^(?P<name>.*?)(?:[\s_]+|[\s_]*(?=[\[(]))[\[(]?\s*(?P<unit>[a-z]+)\.?\s*[\])]?$")
 
 
 @dataclass(frozen=True)
@@ -66,7 +35,7 @@ class Table:
 
     `rows` holds the line number of each row in the file, `cells` the text of each column by its meaning (the
     keys of `Columns.names`), `titles` the header as written and `units` the unit that it names ("" for none);
-    `notes` say what was guessed.
+    `notes` say what was guessed. Of a workbook `tab` is the tab, and `letters` has each column's.
     """
 
     label: str
@@ -75,21 +44,43 @@ class Table:
     titles: Mapping[str, str]
     units: Mapping[str, str]
     notes: tuple[str, ...] = ()
+    tab: str = ""
+    letters: Mapping[str, str] = field(default_factory=dict)
 
     def texts(self, meaning: str) -> tuple[str, ...]:
         """The cells of a column, one for each row; blank where the table has no such column."""
         return self.cells.get(meaning, ("",) * len(self.rows))
 
+    def place(self, row: int, meaning: str) -> str:
+        """Where a person finds a value: "shots.csv row 14 elevation", "yard.xlsx Shots C14"."""
+        if self.tab:
+            return f"{self.label} {self.tab} {self.letters[meaning]}{row}"
+        return f"{self.label} row {row} {self.titles[meaning]}"
+
+
+@dataclass(frozen=True)
+class _Header:
+    """A header that was found: its number among the lines, its cells, and each column's index and unit by meaning."""
+
+    number: int
+    cells: Sequence[str]
+    found: Mapping[str, tuple[int, str]]
+
 
 def read_table(
-    path: Path, label: str, needed: tuple[str, ...], columns: Columns = SHOTS, hints: Hints | None = None
+    path: Path,
+    label: str,
+    needed: tuple[str, ...],
+    columns: Columns = SHOTS,
+    hints: Hints | None = None,
+    tab: str = "Shots",
 ) -> Table:
     """Read a measurement table and find its columns.
 
     Parameters
     ----------
     path
-        The file.
+        The file: delimited text, or a workbook by its ending.
     label
         Its name as the site file writes it; opens every message.
     needed
@@ -98,6 +89,8 @@ def read_table(
         What the columns of this kind of table are called.
     hints
         Its encoding and its headings, where they are unusual.
+    tab
+        The tab of a workbook that is taken where several would do.
 
     Raises
     ------
@@ -105,49 +98,108 @@ def read_table(
         For a file that cannot be read, a missing header or column, and all rows with too many values.
     """
     hints = hints or Hints()
+    if path.suffix.lower() in WORKBOOKS:
+        return _from_workbook(path, label, needed, columns, hints, tab)
     text, note = read_table_text(path, label, hints.encoding)
     lines = _lines(text, label, needed)
-    delimiter, header = _header(lines[0], label, columns)
-    place = (label, lines[0][0])
-    found = _columns(header, place, _titled(header, columns.names, hints, place))
-    _refuse_lacking(header, place, needed, found, columns)
-    body = [(row, _split(line, delimiter, len(header))) for row, line in lines[1:]]
-    _refuse_width(body, len(header), label)
-    rows = tuple(row for row, _ in body)
-    cells = {meaning: tuple("".join(values[i : i + 1]) for _, values in body) for meaning, (i, _) in found.items()}
+    delimiters = [next((mark for mark in "\t;|," if mark in line), " ") for _, line in lines[:_ABOVE]]
+    first = [
+        (row, _split(_joined_units(line), mark)) for (row, line), mark in zip(lines[:_ABOVE], delimiters, strict=True)
+    ]
+    header = _header(first, label, needed, columns, hints)
+    delimiter, (row, _) = delimiters[header.number], lines[header.number]
+    _refuse_blanks(f"{label} row {row}", header, delimiter, columns)
+    body = [(row, _split(line, delimiter, len(header.cells))) for row, line in lines[header.number + 1 :]]
+    _refuse_width(body, len(header.cells), label)
+    table = _table(label, header, body)
     if delimiter in "\t;|":
-        cells = _decimal_points(cells, label, rows, columns.lengths)
+        table = replace(table, cells=_decimal_points(table, columns.lengths))
+    return replace(table, notes=tuple(filter(None, [note, _above(label, header, row)])))
+
+
+def _from_workbook(path: Path, label: str, needed: tuple[str, ...], columns: Columns, hints: Hints, tab: str) -> Table:
+    """The tab of a workbook that has the columns: the one that goes by the name, or the only one."""
+
+    def header_of(one: Tab) -> _Header:
+        return _header(one.rows[:_ABOVE], f"{label} {one.name}", needed, columns, hints)
+
+    one = tabs_that_fit(read_workbook(path, label), label, header_of, tab)
+    header = header_of(one)
+    row = one.rows[header.number][0]
+    if len(one.rows) - header.number - 1 > SHOTS_MOST.value:
+        raise too_many(len(one.rows) - header.number - 1, "rows", f"{label} {one.name}")
+    one.refuse_unworked(label, {i for i, _ in header.found.values()}, row)
+    table = _table(label, header, one.rows[header.number + 1 :])
+    letters = {meaning: cell_name(i) for meaning, (i, _) in header.found.items()}
+    table = replace(table, tab=one.name, letters=letters, notes=tuple(filter(None, [_above(label, header, row)])))
+    return replace(table, cells=_decimal_points(table, columns.lengths))
+
+
+def _above(label: str, header: _Header, row: int) -> str:
+    """The note on what stands above the header."""
+    return f"{label}: what stands above its heads in row {row} was left out." if header.number else ""
+
+
+def _table(label: str, header: _Header, body: Sequence[tuple[int, Sequence[str]]]) -> Table:
+    found = header.found
+    cells = {meaning: tuple("".join(values[i : i + 1]) for _, values in body) for meaning, (i, _) in found.items()}
     return Table(
         label,
-        rows,
+        tuple(row for row, _ in body),
         cells,
-        {meaning: header[i] for meaning, (i, _) in found.items()},
+        {meaning: header.cells[i] for meaning, (i, _) in found.items()},
         {meaning: unit for meaning, (_, unit) in found.items()},
-        tuple(filter(None, [note])),
     )
+
+
+def _header(
+    lines: Sequence[tuple[int, Sequence[str]]],
+    label: str,
+    needed: tuple[str, ...],
+    columns: Columns,
+    hints: Hints,
+) -> _Header:
+    """The first line that gives what is needed; where none does, the refusal of the one that gives most of it."""
+    if not lines:
+        raise InputError(label, "it holds no rows.", example_header(needed))
+    best, most = 0, 1
+    for number, line in enumerate(lines):
+        try:
+            header = _read_header(number, line, label, columns, hints)
+        except InputError:
+            continue
+        if not missing_from(header.found, needed, columns):
+            return header
+        if len(header.found) > most:
+            best, most = number, len(header.found)
+    header = _read_header(best, lines[best], label, columns, hints)
+    refuse_lacking(header.cells, f"{label} row {lines[best][0]}", needed, header.found, columns)
+    return header
+
+
+def _read_header(number: int, line: tuple[int, Sequence[str]], label: str, columns: Columns, hints: Hints) -> _Header:
+    row, cells = line
+    where = f"{label} row {row}"
+    return _Header(number, cells, columns_of(cells, where, titled(cells, columns.names, hints, where)))
 
 
 def _lines(text: str, label: str, needed: tuple[str, ...]) -> list[tuple[int, str]]:
     """The lines that hold the header and the rows, each with its number in the file."""
     lines = [(row, line) for row, line in enumerate(text.splitlines(), start=1) if _says_something(line)]
     if not lines:
-        raise InputError(label, "the file holds no rows.", _example(needed))
+        raise InputError(label, "the file holds no rows.", example_header(needed))
     _refuse_size(lines, label)
     return lines
 
 
-def _header(line: tuple[int, str], label: str, columns: Columns) -> tuple[str, list[str]]:
-    """The delimiter, and the names of the columns as they are written."""
-    row, text = line
-    delimiter = next((mark for mark in "\t;|," if mark in text), " ")
-    header = _split(_joined_units(text), delimiter)
-    if columns.sparse and delimiter == " " and len(header) > 1:
+def _refuse_blanks(where: str, header: _Header, delimiter: str, columns: Columns) -> None:
+    """Refuse a table that leaves cells empty and has blanks between its values."""
+    if columns.sparse and delimiter == " " and len(header.cells) > 1:
         raise InputError(
-            f"{label} row {row}",
+            where,
             "blanks stand between the values, so that an empty cell cannot be told.",
             "Put commas, semicolons or tabs between the values.",
         )
-    return delimiter, header
 
 
 def _says_something(line: str) -> bool:
@@ -192,19 +244,19 @@ def column_lengths(table: Table, column: str, units: Units, blank: float | None 
     title, unit = table.titles[column], table.units[column]
     if unit and written_units(f"1 {unit}") != units:
         raise InputError(
-            f'{table.label} column "{title}"',
+            f'{table.label} column "{title}"' if not table.tab else f"{table.label} {table.tab} column {title}",
             f'the header says {unit}, but the site is in "{units}": mixed units.',
             "Convert the column, or name its own unit in every value.",
         )
     faults = Faults()
-    reader = _LengthReader(table.label, title, unit, units)
+    reader = _LengthReader(unit, units)
     lengths: list[float] = []
     for row, cell in zip(table.rows, table.cells[column], strict=True):
         if blank is not None and not cell.strip(_DASHES):
             lengths.append(blank)
             continue
         try:
-            lengths.append(reader.read(row, cell))
+            lengths.append(reader.read(row, cell, table.place(row, column)))
         except InputError as fault:
             faults.found.append(fault)
     faults.refuse()
@@ -214,17 +266,16 @@ def column_lengths(table: Table, column: str, units: Units, blank: float | None 
 class _LengthReader:
     """Reads the cells of one column, one after another: all must be in the system of the first."""
 
-    def __init__(self, label: str, title: str, unit: str, units: Units) -> None:
-        self.label, self.title, self.unit, self.units = label, title, unit, units
+    def __init__(self, unit: str, units: Units) -> None:
+        self.unit, self.units = unit, units
         self.bare = parse_length(f"1 {unit}" if unit else 1, units, "")
         self.first: tuple[int, Units] | None = None
 
-    def read(self, row: int, cell: str) -> float:
-        """The length in metres."""
+    def read(self, row: int, cell: str, where: str) -> float:
+        """The length in metres; `where` is what a message calls the cell."""
         metres = self._bare(cell)
         own: Units | None = None
         if metres is None:
-            where = f"{self.label} row {row} {self.title}"
             if not cell:
                 raise InputError(where, "the value is missing.", f"Accepted: a number in {self.unit or self.units}.")
             own = written_units(cell)
@@ -233,7 +284,7 @@ class _LengthReader:
         self.first = self.first or (row, system)
         if system != self.first[1]:
             raise InputError(
-                f"{self.label} row {row} {self.title}",
+                where,
                 f'"{cell}" is in {system}, but row {self.first[0]} is in {self.first[1]}: mixed units in one column.',
                 "Use one unit in the whole column.",
             )
@@ -250,46 +301,6 @@ class _LengthReader:
         return metres if abs(metres) < _PLAIN else None  # also None for what is no number
 
 
-def _titled(
-    header: list[str], known: Mapping[str, tuple[str, ...]], hints: Hints, place: tuple[str, int]
-) -> Mapping[str, tuple[str, ...]]:
-    """The names of each meaning, with the heading that the site file states in their place."""
-    names = dict(known)
-    plain = {_plain_title(title): title for title in header}
-    for meaning in known.keys() & hints.columns.keys():
-        stated = hints.columns[meaning]
-        if _plain_title(stated) in plain:
-            # No other column stands for the meaning then, and this one for nothing else.
-            word, _ = _word_and_unit(stated)
-            names = {other: tuple(n for n in spellings if n != word) for other, spellings in names.items()}
-            names[meaning] = (word,)
-        elif hints.strict:
-            shown = ", ".join(f'"{title}"' for title in header)
-            raise InputError(
-                f"{place[0]} row {place[1]}",
-                f'no column is called "{stated}", as [survey] columns has it; the columns are {shown}.',
-                "Accepted: one of them.",
-            )
-    return names
-
-
-def _plain_title(title: str) -> str:
-    return " ".join(title.casefold().split())
-
-
-def _word_and_unit(title: str) -> tuple[str, str]:
-    """A heading without the unit that ends it, in small letters, and that unit ("" for none)."""
-    word = _plain_title(title)
-    suffix = _SUFFIX.match(word) if len(word) <= _LONGEST_HEADING else None
-    if suffix and written_units(f"1 {suffix['unit']}"):
-        return suffix["name"], suffix["unit"]
-    return word, ""
-
-
-def _example(needed: tuple[str, ...]) -> str:
-    return f'Add a first line that names the columns, such as "{",".join(needed)}".'
-
-
 def _split(line: str, delimiter: str, width: int = 0) -> list[str]:
     """The cells of one line, without outer blanks; between blanks the last of `width` cells takes the rest."""
     if delimiter == " ":
@@ -302,86 +313,21 @@ def _joined_units(header: str) -> str:
     return re.sub(r"(?<!\s)\s+(?=[\[(])", "", header) if not re.search(r"[\t;|,]", header) else header
 
 
-def _meaning(title: str, known: Mapping[str, tuple[str, ...]]) -> tuple[str, str] | None:
-    """What a column title means and the unit it carries, or None for a column that is not ours."""
-    word, unit = _word_and_unit(title)
-    found = next((meaning for meaning, names in known.items() if word in names), None)
-    return (found, unit) if found else None
-
-
-def _columns(
-    header: list[str], place: tuple[str, int], known: Mapping[str, tuple[str, ...]]
-) -> dict[str, tuple[int, str]]:
-    """Index and unit of each column that has a meaning."""
-    label, row = place
-    found: dict[str, tuple[int, str]] = {}
-    for i, title in enumerate(header):
-        meaning = _meaning(title, known)
-        if meaning is None:
-            continue
-        if meaning[0] in found:
-            other = header[found[meaning[0]][0]]
-            raise InputError(
-                f"{label} row {row}",
-                f'the columns "{other}" and "{title}" both give the {meaning[0]}.',
-                "Keep one of them.",
-            )
-        found[meaning[0]] = (i, meaning[1])
-    return found
-
-
-def _refuse_lacking(
-    header: list[str],
-    place: tuple[str, int],
-    needed: tuple[str, ...],
-    found: Mapping[str, tuple[int, str]],
-    columns: Columns,
-) -> None:
-    """Refuse a header that lacks what is needed, and what would do instead."""
-    missing = [meaning for meaning in needed if meaning not in found and columns.instead.get(meaning) not in found]
-    if missing:
-        raise _lacking(header, f"{place[0]} row {place[1]}", needed, {one: columns.names[one] for one in missing})
-
-
-def _lacking(
-    header: list[str], where: str, needed: tuple[str, ...], missing: Mapping[str, tuple[str, ...]]
-) -> InputError:
-    """A header that lacks columns, with the names that would do for each."""
-    if _numeric(header):
-        return InputError(where, "the first line holds numbers, not the names of the columns.", _example(needed))
-    names = ", ".join(f'"{title}"' for title in header)
-    accepted = "; ".join(f"{meaning}: {', '.join(spellings)}" for meaning, spellings in missing.items())
-    return InputError(
-        where,
-        f"no column gives the {' or the '.join(missing)}; the columns are {names}.",
-        f"Accepted names: {accepted}. Other headings: name them under [survey], such as "
-        'columns = { x = "Easting (grid)" }.',
-    )
-
-
-def _numeric(header: list[str]) -> bool:
-    """At least two cells of the line are numbers, so it cannot be a header."""
-    bodies = [cell.removeprefix("+").removeprefix("-") for cell in header]
-    return sum(bool(re.fullmatch(r"[\d.,]+", body)) and any(map(str.isdigit, body)) for body in bodies) >= 2
-
-
-def _decimal_points(
-    cells: Mapping[str, tuple[str, ...]], label: str, rows: tuple[int, ...], lengths: tuple[str, ...]
-) -> dict[str, tuple[str, ...]]:
+def _decimal_points(table: Table, lengths: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
     """Decimal commas turned into points; both marks in one file are refused, since "1,234" reads two ways."""
     marked: dict[str, int] = {}
     for meaning in lengths:
-        for row, cell in zip(rows, cells.get(meaning, ()), strict=False):
+        for row, cell in zip(table.rows, table.cells.get(meaning, ()), strict=False):
             for mark in ",.":
                 if mark in cell:
                     marked.setdefault(mark, row)
     if len(marked) == 2:
         raise InputError(
-            f"{label} rows {marked[',']} and {marked['.']}",
+            " ".join(filter(None, [table.label, table.tab, f"rows {marked[',']} and {marked['.']}"])),
             "one writes decimals with a comma, the other with a point.",
             "Use one of the two in the whole file, and no thousands mark.",
         )
     return {
         meaning: tuple(cell.replace(",", ".") for cell in column) if meaning in lengths else column
-        for meaning, column in cells.items()
+        for meaning, column in table.cells.items()
     }

@@ -17,9 +17,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from terrain.errors import Faults, InputError
+from terrain.survey.headings import CODE, ELEVATION, POINT, Columns
 from terrain.survey.measured import Hints
 from terrain.survey.points import Place, PlacedPoint, point_key
-from terrain.survey.table import CODE, ELEVATION, POINT, Columns, Table, column_lengths, read_table
+from terrain.survey.table import Table, column_lengths, read_table
 from terrain.survey.tapes import Fix, fix_by_tapes, gap, side_of
 from terrain.units import Units, show_length
 

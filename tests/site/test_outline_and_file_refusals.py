@@ -18,7 +18,7 @@ OUTLINES: dict[str, tuple[str, str, str]] = {
         "x,y\n10,14\n45,30\n45,14\n10,30\n",
         "bed.csv: the outline crosses or touches itself at x 27.50, y 22.00.",
     ),
-    "no y": ("bed.csv", "x,z\n1,2\n", "bed.csv row 1: no column gives the y; the columns are"),
+    "no y": ("bed.csv", "x,z\n1,2\n", "bed.csv row 1: no column gives the y; the columns were taken so"),
     "text for a number": ("bed.csv", "x,y\n10,14\n45,here\n", 'bed.csv row 3 y: "here" is not a length.'),
     "two points": (
         "bed.csv",

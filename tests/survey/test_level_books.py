@@ -169,7 +169,10 @@ REFUSED = {
     "text for a reading": (BOOK.replace("3.10", "3.1o"), 'levels.csv row 3 intermediate: "3.1o" is not a length.'),
     "a reading in metres": (BOOK.replace("4.50", "1.37 m"), "mixed units in one column"),
     "a column in metres": (BOOK.replace("backsight", "backsight (m)"), 'the header says m, but the site is in "ft"'),
-    "no backsight column": ("point,fs\nBM,3\n", "levels.csv row 1: no column gives the backsight; the columns are"),
+    "no backsight column": (
+        "point,fs\nBM,3\n",
+        "levels.csv row 1: no column gives the backsight; the columns were taken so",
+    ),
 }
 
 

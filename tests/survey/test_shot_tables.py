@@ -90,7 +90,9 @@ def test_a_column_in_inches_keeps_its_own_unit(tmp_path: Path) -> None:
 REFUSED: dict[str, tuple[str | bytes, str]] = {
     "missing column": (
         table(header="point|x|y|up|code"),
-        'shots.csv row 1: no column gives the elevation; the columns are "point", "x", "y", "up", "code". '
+        'shots.csv row 1: no column gives the elevation; the columns were taken so: "point" for point, "x" for x, '
+        '"y" for y, '
+        '"up" for nothing, "code" for code. '
         "Accepted names: elevation: elevation, elev, z, height, level, rl. "
         'Other headings: name them under [survey], such as columns = { x = "Easting (grid)" }.',
     ),

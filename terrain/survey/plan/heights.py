@@ -13,9 +13,9 @@ from shapely.geometry import LineString
 
 from terrain.grid import Array
 from terrain.site import as_points
+from terrain.survey.headings import ELEVATION
 from terrain.survey.plan.drawn import DrawnLabel, DrawnLine, DrawnPlan, DrawnSymbol, Spot
 from terrain.survey.plan.spot_labels import contour_label, spot_label
-from terrain.survey.table import ELEVATION
 
 _NEAR = 3.0  # heights of its letters within which a figure belongs to a point or a line
 _SAME = 0.02  # metres: a figure that says what its point or contour says already

@@ -45,7 +45,8 @@ CLOUD = Foreign("cloud", "LAS point cloud", "Accepted: LAS or LAZ.")
 DRAWING = Foreign("drawing", "DXF drawing", "Save it again as DXF.")
 HEIGHTS = Foreign("heights", "GeoTIFF", "Accepted: a GeoTIFF of heights.")
 PLAN = Foreign("plan", "DXF drawing", "Save it again as DXF.")
-READERS = {kind.reader: kind for kind in (CLOUD, DRAWING, HEIGHTS, PLAN)}
+WORKBOOK = Foreign("sheets", "workbook", "Save it again as .xlsx.")
+READERS = {kind.reader: kind for kind in (CLOUD, DRAWING, HEIGHTS, PLAN, WORKBOOK)}
 
 
 def read_apart(kind: Foreign, path: Path, label: str, asked: ReadOptions) -> Measured:

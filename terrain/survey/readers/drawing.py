@@ -16,8 +16,8 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.site import as_points
 from terrain.survey.codes import marks_of
+from terrain.survey.headings import CODE, ELEVATION, POINT
 from terrain.survey.measured import Measured, MeasuredLine, ReadOptions, library, refuse_many, settled_unit
-from terrain.survey.table import CODE, ELEVATION, POINT
 
 # $INSUNITS of the DXF header: metres in one drawing unit.
 DRAWN_UNITS = {

@@ -12,8 +12,8 @@ from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.site import as_points
 from terrain.survey.geojson import Feature, features_of, position, read_json
+from terrain.survey.headings import CODE, ELEVATION, POINT
 from terrain.survey.measured import Measured, MeasuredLine, ReadOptions, refuse_many
-from terrain.survey.table import CODE, ELEVATION, POINT
 from terrain.units import parse_length, unit_length
 
 _CODES = (*CODE, "layer")

@@ -25,9 +25,8 @@ _OTHERS = {
     ".kml": "Write it as GeoJSON or CSV in plane coordinates.",
     ".kmz": "Write it as GeoJSON or CSV in plane coordinates.",
     ".gpx": "Write it as CSV in plane coordinates.",
-    ".xls": "Save the sheet as CSV.",
-    ".xlsx": "Save the sheet as CSV.",
-    ".ods": "Save the sheet as CSV.",
+    ".xls": "Save the sheet as .xlsx or CSV.",
+    ".ods": "Save the sheet as .xlsx or CSV.",
 }
 
 

@@ -66,7 +66,7 @@ def _elevations(readings: list[float], table: Table, units: Units) -> list[float
     faults = Faults()
     for row, reading in zip(table.rows, readings, strict=True):
         if not math.isnan(reading) and not 0.0 <= reading <= ROD.value:
-            where, shown = f"{table.label} row {row} {table.titles['rod']}", show_length(reading, units, "elevation")
+            where, shown = table.place(row, "rod"), show_length(reading, units, "elevation")
             longest = show_length(ROD.value, units, "elevation")
             faults.found.append(InputError(where, f"{shown} is no rod reading.", f"Accepted: 0 to {longest}."))
     faults.refuse()
