@@ -13,9 +13,9 @@ from spoil import BINARY, spoiled
 
 from terrain.errors import MOST_TOLD, InputError
 from terrain.plain import plain
-from terrain.survey import read_workbook
 from terrain.survey.measured import ReadOptions
 from terrain.survey.readers.read import read_measured
+from terrain.survey.workbook import read_workbook
 
 pytestmark = pytest.mark.usefixtures("forked_readers")
 METRES = ReadOptions("m", "m")
