@@ -14,7 +14,7 @@ from cli.report import STYLES, ground_lines, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
 from terrain.field import NextPlace, before_shooting, ground_part, show_tape, side_words
 from terrain.flow import Study
-from terrain.ground import TWENTY, DoubtfulShot, again_words, gap_words, left_out_words, method_words
+from terrain.ground import DoubtfulShot, again_words, gap_words, left_out_words, method_words
 from terrain.numerics import CENTRAL_90
 from terrain.site import Survey
 from terrain.soil import Share, buy_words
@@ -142,7 +142,7 @@ def _next(study: Study, wanted: Sequence[NextPlace]) -> Table:
     size = unit_volume(units)
     table = Table(box=None, padding=(0, 2, 0, 0), header_style="dim")
     table.add_column("")
-    table.add_column("by tape", overflow="fold")
+    table.add_column("by tape" if any(one.tapes for one in wanted) else "place", overflow="fold")
     table.add_column("ground ±", justify="right")
     table.add_column("order", justify="right", no_wrap=True)
     now = _range(order.low, order.high, units)
@@ -170,9 +170,7 @@ def tape_words(one: NextPlace, study: Study) -> str:
 
 
 def _closing_lines(study: Study, wanted: Sequence[NextPlace], names: Sequence[str], folder: Path) -> Iterator[Line]:
-    if not (wanted or study.site.survey.measured):
-        yield "Next", f"{TWENTY} shots spread over the bed and just outside its line"
-    elif not wanted:
+    if not wanted:
         yield "Next", "no single shot would narrow the bed's mean elevation by 3 % or more"
     for number, note in enumerate(study.ground.notes):
         yield "" if number else "Note", note

@@ -14,7 +14,7 @@ from terrain.field.setout.model import Tapes
 from terrain.field.setout.pairs import choose_pairs
 from terrain.field.setout.set_out import obstacles
 from terrain.flow import Study
-from terrain.ground import NextShot, next_shots
+from terrain.ground import NextShot, deviations_after, first_shots, next_shots
 from terrain.numerics import CENTRAL_90
 from terrain.site import Site
 from terrain.soil import ASK, CUT_PLUGS, GROUND, Share, central_range, order_range, surer
@@ -35,7 +35,7 @@ class NextPlace:
     at
         Easting and northing, metres.
     tapes
-        From two known points; None where the site has none that place it.
+        From two known points; None where the site has none that place it, and for the shots of a first survey.
     mean_deviation
         What `Ground.mean_deviation` is expected to be once this and the places before it are shot, metres.
     ground
@@ -81,14 +81,25 @@ def before_shooting(study: Study) -> tuple[FirstStep, ...]:
 
 
 def where_next(study: Study) -> tuple[NextPlace, ...]:
-    """The places whose shots would narrow the soil's range most, the best first; none where none is worth its walk."""
+    """The places whose shots would narrow the soil's range most, the best first; none where none is worth its walk.
+
+    Where nobody measured yet: the twenty of a first survey, in the order of the walk.
+    """
     expect("where_next", study=(study, Study))
-    if not study.site.survey.measured:
-        return ()
-    found = next_shots(study.site, study.ground.check.method)
-    tapes = _tapes(study.site, found)
+    found = _sought(study)
+    # The first shots stand about where they are drawn, and are taped as they are taken.
+    tapes = _tapes(study.site, found) if study.site.survey.measured else (None,) * len(found)
     pairs = enumerate(zip(found, tapes, strict=True), start=1)
     return tuple(_wanted(study, number, shot, tape) for number, (shot, tape) in pairs)
+
+
+def _sought(study: Study) -> tuple[NextShot, ...]:
+    """The places alone; where nobody measured yet, those of a first survey."""
+    site = study.site
+    if site.survey.measured:
+        return next_shots(site, study.ground.check.method)
+    pairs = zip(first_shots(site).tolist(), deviations_after(site).tolist(), strict=True)
+    return tuple(NextShot((east, north), left) for (east, north), left in pairs)
 
 
 def _wanted(study: Study, number: int, shot: NextShot, tapes: Tapes | None) -> NextPlace:

@@ -16,5 +16,7 @@ from .unmeasured import (
     TWENTY as TWENTY,
     all_alike as all_alike,
     deviation_after_shots as deviation_after_shots,
+    deviations_after as deviations_after,
+    first_shots as first_shots,
     guessed as guessed,
 )

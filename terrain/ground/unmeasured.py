@@ -64,30 +64,51 @@ def guessed(ground: Ground) -> bool:
 
 
 def first_shots(site: Site) -> Array:
-    """Places (20, 2), metres, where a first survey stands well: over the bed and just outside it, far from one another.
+    """Places (20, 2), metres, where a first survey stands well, in the order of a walk.
 
-    Each is the one of many places that lies farthest from those before it; the first lies farthest from the middle.
+    Over the bed and just outside it, far from one another: each is the one of many places that lies farthest from those
+    chosen before it, the first the one farthest from the middle.
     """
     west, south, east, north = site.bed.outline.bounds
-    round_it = site.bed.outline.buffer(_BEYOND * max(east - west, north - south))
-    tried = points_over(round_it, _TRIED)
+    tried = points_over(site.bed.outline.buffer(_BEYOND * max(east - west, north - south)), _TRIED)
     away = np.hypot(*(tried - tried.mean(axis=0)).T)
     chosen = [int(np.argmax(away))]
     nearest = np.full(len(tried), np.inf)
     for _ in range(TWENTY - 1):
         nearest = np.minimum(nearest, np.hypot(*(tried - tried[chosen[-1]]).T))
         chosen.append(int(np.argmax(nearest)))
-    return np.asarray(tried[chosen])
+    return _walked(tried[chosen])
+
+
+def _walked(places: Array) -> Array:
+    """The places from one to the nearest that is left, from the first on."""
+    order, left = [0], set(range(1, len(places)))
+    while left:
+        here = places[order[-1]]
+        order.append(min(left, key=lambda k: (float(np.hypot(*(places[k] - here))), k)))
+        left.remove(order[-1])
+    return np.asarray(places[order])
+
+
+def deviations_after(site: Site) -> Array:
+    """(20,) what `Ground.mean_deviation` is expected to be once so many of `first_shots` are taken, metres.
+
+    By the ground model itself: its covariance for ground of which little is known, with shots of the site's accuracy.
+    What the shots will read does not matter to it. Before three shots there is no plane, and nothing is known yet.
+    """
+    places, bed = first_shots(site), points_over(site.bed.outline, BED_POINTS)
+    unseen = UNSEEN_MEAN.value * math.sqrt(site.bed.outline.area)
+    with one_thread():
+        shots = local_shots(np.column_stack([places, np.zeros(len(places))]), site.survey.accuracy)
+        covariance, targets = assumed_covariance(shots), shots.local(bed)
+        found = [unseen] * FEWEST_TO_FIT
+        for count in range(FEWEST_TO_FIT + 1, len(places) + 1):
+            part = slice(0, count)
+            process = krige_with(shots.places[part], shots.heights[part], shots.error[part], covariance)
+            found.append(min(found[-1], mean_and_deviation(process, targets)[1]))
+    return np.array(found)
 
 
 def deviation_after_shots(site: Site) -> float:
-    """What `Ground.mean_deviation` is expected to be once twenty shots are taken, metres.
-
-    By the ground model itself: its covariance for ground of which little is known, with shots of the site's accuracy
-    at `first_shots`. What the shots will read does not matter to it.
-    """
-    places = first_shots(site)
-    with one_thread():
-        shots = local_shots(np.column_stack([places, np.zeros(len(places))]), site.survey.accuracy)
-        process = krige_with(shots.places, shots.heights, shots.error, assumed_covariance(shots))
-        return mean_and_deviation(process, shots.local(points_over(site.bed.outline, BED_POINTS)))[1]
+    """The last of `deviations_after`: what twenty shots leave, metres."""
+    return float(deviations_after(site)[-1])

@@ -258,6 +258,8 @@ def _is_near(one: tuple[float, float], other: tuple[float, float]) -> bool:
 
 def _check_floors(site: Site, label: str) -> None:
     """A building's levels stand near the ground, or a figure is in another unit or from another datum."""
+    if not site.survey.measured:
+        return  # the datum of a floor means nothing on ground that nobody measured
     elevations = site.survey.shots[:, 2]
     low, high = float(elevations.min()), float(elevations.max())
     for i, building in enumerate(site.building, start=1):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -109,7 +110,10 @@ def test_nothing_is_said_of_water_or_stakes_on_ground_that_nobody_measured() -> 
     assert study.review.first == upright.findings
     assert {one.word for one in told.values()} == {"not checked"}
     assert {one.lack for one in told.values()} == {"a survey of the ground"}
-    assert where_next(study) == ()
+    wanted = where_next(study)
+    assert [one.name for one in wanted] == [f"N{number}" for number in range(1, 21)]
+    assert all(later.mean_deviation <= one.mean_deviation for one, later in pairwise(wanted))
+    assert wanted[-1].order == pytest.approx(order_after_survey(study), rel=1e-9)
     with pytest.raises(InputError, match="nothing was measured, and stakes are set by elevations"):
         set_out(study)
     with pytest.raises(InputError, match="nothing was measured, and shots are held"):

@@ -52,6 +52,7 @@ from viewer.sheets.ground_subject import (
     ground_sheet,
     next_swatch,
     speck_swatch,
+    spot_swatch,
     strike_swatch,
     taken,
     tape_lines,
@@ -90,7 +91,8 @@ def ground_page(subject: GroundSubject) -> Page:
     placed = ground_labels(subject, sheet, contours)
     gaps = [item.box for item in placed]
     page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
-    page.lines(sheet.clipped(ground.hull.exterior), pens.SURVEY_PEN)
+    if site.survey.measured:
+        page.lines(sheet.clipped(ground.hull.exterior), pens.SURVEY_PEN)
     hull = sheet.shape(ground.hull)
     for strong, pen in ((False, pens.EXISTING_SOLID), (True, pens.EXISTING_SOLID_STRONG)):
         lines = cut_gaps([c.line for c in contours if c.strong == strong], gaps)
@@ -165,18 +167,19 @@ def _shot_labels(subject: GroundSubject, sheet: Sheet) -> list[Label]:
 def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list[marks.Block]]:
     """The words beside the plan, by columns."""
     study, units = subject.study, sheet.units
+    check = study.ground.check
     remark = f"Elevations in {'feet' if units == 'ft' else 'metres'}."
-    warned = [("?", f"{shot.text} Check it, or leave it out.") for shot in study.ground.check.doubtful]
+    warned = [("?", f"{shot.text} Check it, or leave it out.") for shot in check.doubtful]
     warned += [("", note) for note in study.ground.notes]
     gap = study.ground.gap
     warned += [] if gap is None else [("", gap_words(gap, units))]
     area = study.site.bed.outline.area
-    again = [(shot.name, again_short(shot, area, units)) for shot in study.ground.check.again]
+    again = [(shot.name, again_short(shot, area, units)) for shot in check.again]
     walk = [("", one.do) for one in before_shooting(study)]
     walk += [(one.name, wanted_words(one, units)) for one in subject.wanted]
     return [
         [
-            marks.TitleBlock(study.site.name, "Existing grade", remark),
+            marks.TitleBlock(study.site.name, "Existing grade" if check.shots else "Where to shoot first", remark),
             marks.ScaleBlock(sheet),
             marks.NotesBlock("Read these again first", again),
         ],
@@ -213,7 +216,7 @@ def ground_facts(subject: GroundSubject, interval: float | None = None) -> list[
     ]
     if subject.wanted:
         rows.append((with_all(subject), show_span(*subject.wanted[-1].order, units)))
-    if interval is not None:
+    if interval is not None and check.shots:
         rows.append(("Contour interval", f"{interval / unit_length(units):g} {units}"))
     return rows
 
@@ -221,9 +224,12 @@ def ground_facts(subject: GroundSubject, interval: float | None = None) -> list[
 def _legend(subject: GroundSubject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:
     """Only what the plan shows."""
     site = subject.study.site
+    outline: tuple[marks.Swatch, str] = (marks.line_swatch(pens.OUTLINE_PEN), "bed outline")
+    if not site.survey.measured:
+        return [outline, (spot_swatch, "shoot here; move it where the rod cannot stand")]
     entries: list[tuple[marks.Swatch, str]] = [
         (marks.line_swatch(pens.EXISTING_SOLID_STRONG), "existing contour (dotted: outside the survey)"),
-        (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
+        outline,
         (shot_swatch, "shot, its elevation") if len(layers.shot_spots(sheet, site)) else (speck_swatch, "shots"),
         (marks.line_swatch(pens.SURVEY_PEN), "edge of the survey"),
     ]

@@ -204,7 +204,12 @@ def next_swatch(page: Page, bounds: Bounds) -> None:
     """The mark of a place to shoot, with a piece of a tape."""
     middle = (bounds[1] + bounds[3]) / 2
     page.lines(LineString([(bounds[0], middle), (bounds[2], middle)]), TAPE_PEN)
-    page.area(diamond(Point((bounds[0] + bounds[2]) / 2, middle), 5.0), INK)
+    spot_swatch(page, bounds)
+
+
+def spot_swatch(page: Page, bounds: Bounds) -> None:
+    """The mark of a place to shoot."""
+    page.area(diamond(Point((bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2), 5.0), INK)
 
 
 def strike_swatch(page: Page, bounds: Bounds) -> None:
