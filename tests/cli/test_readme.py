@@ -1,8 +1,9 @@
-"""What the README, the starter and the help page promise is what the program does."""
+"""What the README, the guide, the starter and the help page promise is what the program does."""
 
 from __future__ import annotations
 
 import re
+import shlex
 from dataclasses import fields
 from pathlib import Path
 
@@ -34,9 +35,18 @@ TABLES = (Site, Survey, Bed, Tree, TreeRule, KeepClear, Walk, Heap, Building, Be
 FEATURES = (Basin, Channel, Terrace, RetainedEdge, Storm, Thing)
 
 
+LINKED = re.compile(r"!?\[[^\]]*\]\(([^)#]+)(?:#[^)]*)?\)")
+
+
 @pytest.fixture(scope="module")
 def readme(root: Path) -> str:
     return (root / "README.md").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def guide(root: Path) -> str:
+    """Every page that a reader of the README is led to."""
+    return "\n".join(path.read_text(encoding="utf-8") for path in sorted((root / "examples/guide").glob("*.md")))
 
 
 def blocks(text: str, language: str) -> list[str]:
@@ -56,20 +66,49 @@ def test_the_first_two_shell_blocks_are_one_line_each(readme: str) -> None:
     assert second == "sh .ci/setup test && .venv/bin/pytest -n 2 --dist loadfile\n"
 
 
-@pytest.mark.parametrize("command", COMMANDS)
-def test_every_command_is_documented(command: str, readme: str) -> None:
-    assert f"| `hummock {command} " in readme
+def test_the_readme_is_read_in_a_few_minutes(readme: str) -> None:
+    assert len(readme.splitlines()) < 150
+
+
+def test_every_page_and_picture_that_is_linked_is_there(root: Path) -> None:
+    pages = (root / "README.md", *(root / "examples").glob("**/*.md"))
+    missing = [
+        f"{page.name}: {link}"
+        for page in pages
+        for link in LINKED.findall(page.read_text(encoding="utf-8"))
+        if not link.startswith("http") and not (page.parent / link).exists()
+    ]
+    assert len(pages) > 5
+    assert not missing
+
+
+def test_every_command_line_of_the_readme_and_the_guide_can_be_typed(readme: str, guide: str) -> None:
+    """Each is parsed as far as its values: the command, its options, and how many names it takes."""
+    lines = re.findall(r"\.venv[/\\](?:bin|Scripts)[/\\]hummock ([^`\n]*)", readme + guide)
+    lines += re.findall(r"`hummock ([^`]*--[^`]*)`", readme)
+    for line in lines:
+        name, *words = shlex.split(line)
+        found = hummock.get_command(click.Context(hummock), name)
+        assert found is not None, line
+        if words:
+            found.make_context(name, words)
+    assert len(lines) > 8
 
 
 @pytest.mark.parametrize("command", COMMANDS)
-def test_every_option_is_documented_and_every_help_page_tells_the_exit_status(command: str, readme: str) -> None:
+def test_every_command_is_documented(command: str, guide: str) -> None:
+    assert f"| `hummock {command} " in guide
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_option_is_documented_and_every_help_page_tells_the_exit_status(command: str, guide: str) -> None:
     found = hummock.get_command(click.Context(hummock), command)
     assert found is not None
     missing = [
         name
         for option in found.params
         for name in option.opts
-        if name.startswith("--") and not re.search(rf"{name}\b", readme)
+        if name.startswith("--") and not re.search(rf"{name}\b", guide)
     ]
     assert not missing
     with click.Context(found, info_name=command) as context:
@@ -79,8 +118,8 @@ def test_every_option_is_documented_and_every_help_page_tells_the_exit_status(co
 
 
 @pytest.mark.parametrize("key", keys())
-def test_every_key_of_the_site_file_is_explained(key: str, readme: str) -> None:
-    assert re.search(rf"`(\[*){key}(\]*)`", readme), "in the README"
+def test_every_key_of_the_site_file_is_explained(key: str, guide: str) -> None:
+    assert re.search(rf"`(\[*){key}(\]*)`", guide), "in examples/guide"
 
 
 @pytest.mark.parametrize("units", ["feet", "metres"])
@@ -98,10 +137,10 @@ def test_every_file_of_a_yard_says_that_it_is_invented(folder: str, root: Path) 
         assert "nvented" in path.read_text(encoding="utf-8"), path.name
 
 
-def test_the_python_of_the_readme_runs(
-    readme: str, root: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+def test_the_python_of_the_guide_runs(
+    guide: str, root: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    (snippet,) = blocks(readme, "python")
+    (snippet,) = blocks(guide, "python")
     monkeypatch.chdir(root)
     exec(snippet, {"__name__": "__main__"})
     assert "m3 loose" in capsys.readouterr().out

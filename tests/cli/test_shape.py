@@ -74,10 +74,12 @@ def test_the_terminal_says_what_to_order_and_what_holds(alder: tuple) -> None:
     assert max(map(len, ended.stdout.splitlines())) <= 80
 
 
-def test_the_readme_shows_what_the_command_prints(alder: tuple, root: Path) -> None:
-    readme = (root / "README.md").read_text(encoding="utf-8")
-    before_the_files = alder[0].stdout.split("\nFiles")[0]
-    assert textwrap.indent(before_the_files, "    ") in readme
+def test_the_readme_and_the_guide_show_what_the_command_prints(alder: tuple, root: Path) -> None:
+    printed = alder[0].stdout
+    guide = (root / "examples/guide/commands.md").read_text(encoding="utf-8")
+    assert textwrap.indent(printed.split("\nFiles")[0], "    ") in guide
+    ten = printed[printed.index("Order ") : printed.index("\nLook")]
+    assert textwrap.indent(ten, "    ") in (root / "README.md").read_text(encoding="utf-8")
 
 
 def test_the_summary_holds_every_promised_key(alder: tuple) -> None:

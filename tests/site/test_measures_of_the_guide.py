@@ -1,4 +1,4 @@
-"""What the README shows of field measurements is read as it says, and no key of [survey] goes without a word there."""
+"""What the guide shows of field measurements is read as it says, and no key of [survey] goes without a word there."""
 
 from __future__ import annotations
 
@@ -13,16 +13,16 @@ from invented_yard import FOOT, SITE, yard
 from terrain.site.survey_keys import SurveyKeys
 from terrain.survey.codes import marks_of
 
-README = (Path(__file__).resolve().parents[2] / "README.md").read_text(encoding="utf-8")
-MEASURED = README[README.index("### What was measured") : README.index("## What is written")]
+GUIDE = (Path(__file__).resolve().parents[2] / "examples/guide/site-file.md").read_text(encoding="utf-8")
+MEASURED = GUIDE[GUIDE.index("## What was measured") :]
 
 
 @pytest.mark.parametrize("key", [field.name for field in fields(SurveyKeys)])
 def test_every_key_of_the_survey_is_explained(key: str) -> None:
-    assert f"`{key}`" in README
+    assert f"`{key}`" in GUIDE
 
 
-def test_tapes_offsets_and_level_book_of_the_readme_make_a_survey(tmp_path: Path) -> None:
+def test_tapes_offsets_and_level_book_of_the_guide_make_a_survey(tmp_path: Path) -> None:
     (survey,) = re.findall(r"```toml\n(.*?)```", MEASURED, re.DOTALL)
     files = dict(re.findall(r"^`(\w+\.csv)`:.*?```csv\n(.*?)```", MEASURED, re.MULTILINE | re.DOTALL))
     assert sorted(files) == ["levels.csv", "offsets.csv", "ties.csv"]
