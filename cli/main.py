@@ -29,6 +29,8 @@ COMMANDS = {
     "stream": "cli.stream",
 }
 
+COMPLETING = "_HUMMOCK_COMPLETE"  # set by a shell that asks how a line could go on, to "bash_complete" and the like
+
 EXIT_STATUS = (
     "\b\nExit status: 0 done; 1 done, and a finding says stop; 2 refused, with one message;\n"
     "3 a fault of this program; 129, 130, 143 stopped from outside."
@@ -80,6 +82,11 @@ def main(arguments: Sequence[str] | None = None) -> None:
     # Read when the linear algebra is first loaded, which no command has done yet: two threads that wait for each other
     # made a command on a busy machine ten times as slow.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    asked = os.environ.get(COMPLETING)
+    if asked:
+        from click.shell_completion import shell_complete
+
+        sys.exit(shell_complete(hummock, {}, "hummock", COMPLETING, asked))
     sys.exit(guarded(hummock, arguments))
 
 
