@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+from contextlib import suppress
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -22,10 +23,15 @@ def bound(memory: int, seconds: int) -> None:
         import resource
     except ImportError:  # not a Unix machine
         return
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-    resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
-    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 1))
-    resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+    bounds = {
+        resource.RLIMIT_CORE: (0, 0),
+        resource.RLIMIT_FSIZE: (0, 0),
+        resource.RLIMIT_CPU: (seconds, seconds + 1),
+        resource.RLIMIT_AS: (memory, memory),
+    }
+    for which, bound_to in bounds.items():
+        with suppress(ValueError, OSError):  # a narrower bound stands already, or the system knows it by name alone
+            resource.setrlimit(which, bound_to)
 
 
 def answered(told: dict[str, Any]) -> bytes:
