@@ -92,7 +92,7 @@ def judged(check: Check, yard: Yard) -> Verdict:
 
     Nothing is said of how water runs, or of shots, where the ground is a guess.
     """
-    if not yard.site.survey.measured and check.topic in ("drainage", "ground") and check.name != UPRIGHT:
+    if check.topic in ("drainage", "ground") and check.name != UPRIGHT and not yard.site.survey.measured:
         return Verdict(check, "not checked", "a survey of the ground", ())
     lack, found = check.lacks(yard), tuple(check.find(yard))
     levels = {finding.level for finding in found}

@@ -190,7 +190,24 @@ def _beside(course: _Course) -> Array:
 def _levels_beside(course: _Course, ground: Ground) -> Array:
     """(2, k, m) ground at the k places beside each station, left, then right, metres."""
     levels = ground.grid.sample(ground.elevation, _beside(course).reshape(-1, 2))
-    return levels.reshape(2, BANK_STEPS + 1, len(course.stations))
+    levels = levels.reshape(2, BANK_STEPS + 1, len(course.stations))
+    for reach in course.reaches:
+        _lower_round_pool(course, reach, ground, levels[:, -1])
+    return levels
+
+
+def _lower_round_pool(course: _Course, reach: PoolReach, ground: Ground, tops: Array) -> None:
+    """Lower the (2, m) tops of the banks to the ground all round a pool: in a bend it does not lie along the line."""
+    out = course.stream.depth / course.stream.side_slope
+    ring = shapely.get_coordinates(shapely.segmentize(_pool_shape(course, reach).buffer(out).exterior, STATION_STEP))
+    line = LineString(course.stream.line)
+    ring = ring[shapely.distance(line, shapely.points(ring)) > course.stream.width / 2.0 + out]
+    at = course.frame.stations(ring)
+    ahead = course.frame.places(at + 1e-3) - course.frame.places(at)
+    away = ring - course.frame.places(at)
+    side = np.where(ahead[:, 0] * away[:, 1] > ahead[:, 1] * away[:, 0], 0, 1)
+    nearest = np.abs(course.stations[None, :] - at[:, None]).argmin(axis=1)
+    np.minimum.at(tops, (side, nearest), ground.grid.sample(ground.elevation, ring))
 
 
 def _lower_bank(course: _Course, finished: Ground) -> Array:

@@ -24,7 +24,7 @@ from terrain.soil.measure import measure_earthwork
 from terrain.soil.order import order_soil
 
 SEEDS = (0, 1, 2, 3, 4)
-NEAR = 0.008  # metres: what triangles of 0.15 m, and a rim traced at every 0.08 m, may cut off the top of a bank
+NEAR = 0.003  # metres: what triangles of 0.15 m, and a rim traced at every 0.08 m, may cut off the top of a bank
 
 
 @dataclass(frozen=True)
