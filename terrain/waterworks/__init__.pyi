@@ -3,7 +3,7 @@ from .lining import LinerSheet as LinerSheet
 from .needs import Materials as Materials, StreamNeeds as StreamNeeds
 from .pump import WATER as WATER
 from .reaches import Reach as Reach, Sill as Sill
-from .rocks import WEIGHT_SPREAD as WEIGHT_SPREAD
+from .rocks import WEIGHT_SPREAD as WEIGHT_SPREAD, key_stone as key_stone
 from .transit import Wet as Wet
 from .words import (
     laid_rows as laid_rows,

@@ -129,7 +129,7 @@ def _keys(sills: Sequence[Sill], lip: float) -> Iterator[Stones]:
     alike: dict[float, list[Sill]] = {}
     for sill in sills:
         if sill.height > 0.0:
-            alike.setdefault(sold(max(MIDDLE, sill.height / (1.0 - KEY_BURIED))), []).append(sill)
+            alike.setdefault(key_stone(sill.height), []).append(sill)
     for size, steps in alike.items():
         count = len(steps) * (math.ceil(lip / size - 1e-4) + BESIDE_STEP)
         names = ", ".join(sill.name for sill in steps)
@@ -153,6 +153,11 @@ def _edges(reaches: Sequence[Reach]) -> Iterator[Stones]:
     """One row on each bank, which covers the edge of the sheet."""
     along = sum(reach.path for reach in reaches)
     yield Stones("edges", 2 * math.ceil(along / MIDDLE), MIDDLE)
+
+
+def key_stone(height: float) -> float:
+    """Size of the stones that make a step `height` metres high, metres: a part of each stands in its bed."""
+    return sold(max(MIDDLE, height / (1.0 - KEY_BURIED)))
 
 
 def sold(size: float) -> float:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
-from shapely.geometry import LineString, box
+from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array, Grid
 from terrain.numerics import without
+from terrain.shape import retained_edges
 from viewer.page import (
     ELEVATION_STEPS,
     EXISTING,
@@ -33,11 +35,13 @@ from viewer.page import (
     tree_circles,
     yard_bounds,
 )
+from viewer.pictures.laid import as_built, filled_basins
 from viewer.sheets import PlanContour, bands, plan_contours
 
 LONG_SIDE = 1800.0  # pixels of the longer side
 MEADOW = "#d9d8b6"
 BEYOND = "#e6e3d0"  # outside the yard, where nothing is known
+GRAVEL, PEBBLE, PEBBLES = "#aaa59b", ("#c4beb2", "#8f8a80"), 150  # and pebbles on a square metre
 TINT = 0.25  # how much of the elevation colour shows on the meadow
 AMBIENT = 0.45
 BRIGHTEST = 1.06  # a sunny side may not wash out the tints
@@ -54,7 +58,7 @@ def draped(subject: Subject, window: Bounds, sun: Array) -> tuple[Image, Image]:
     sheet = _skin_sheet(window, subject)
     contours, _ = plan_contours(subject, sheet)
     skins = [_pixels(_skin_page(subject, sheet, contours, built)) for built in (False, True)]
-    elevations = subject.ground.elevation, subject.proposal.elevation
+    elevations = subject.ground.elevation, as_built(subject)
     lights = [_light(subject.ground.grid, elevation, window, sun, skins[0].shape) for elevation in elevations]
     return _times(skins[0], lights[0]), _times(skins[1], lights[1])
 
@@ -70,26 +74,29 @@ def _skin_page(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour], 
     if built:
         _tint_by_depth(page, sheet, subject)
         _draw_water(page, sheet, subject, size)
+        _draw_gravel(page, sheet, subject)
     for clear in site.keep_clear:
         page.area(sheet.clipped(clear.outline), WALK)
         page.lines(sheet.clipped(clear.outline.boundary), Pen("#9a9184", 0.8 * size))
     covered = sheet.shape(footprint(subject.proposal)) if built else None
+    # In the bed of a stream every bank would show lines of its own.
+    beds = sheet.shape(shapely.union_all([bed.dig.rim for bed in subject.proposal.streams]))
     for contour in contours:
-        _draw_contour(page, contour, covered, size)
+        _draw_contour(page, contour, covered, beds, size)
     page.lines(sheet.clipped(site.bed.outline.boundary), Pen(OUTLINE, (2.2 if built else 1.0) * size))
-    for edge in site.retained_edge if built else ():
-        page.lines(sheet.clipped(LineString(edge.line)), Pen(OUTLINE, 4.0 * size, (5.0 * size, 1.0 * size)))
     for tree in tree_circles(site):
         ring = sheet.clipped(tree.circle(tree.keep_off).exterior)
         page.lines(ring, Pen(KEEP_OFF, 1.3 * size, (4.0 * size, 2.0 * size)))
     return page
 
 
-def _draw_contour(page: Page, contour: PlanContour, covered: BaseGeometry | None, size: float) -> None:
+def _draw_contour(
+    page: Page, contour: PlanContour, covered: BaseGeometry | None, beds: BaseGeometry, size: float
+) -> None:
     """A contour; before the work (`covered` is None) only one of the ground as it is, whole."""
     if contour.proposed:
         if covered is not None:
-            page.lines(contour.line, Pen(PROPOSED, 0.95 * size))
+            page.lines(without(contour.line, beds), Pen(PROPOSED, 0.95 * size))
         return
     line = contour.line if covered is None else without(contour.line, covered)
     page.lines(line, Pen(EXISTING, (0.9 if contour.strong else 0.6) * size))
@@ -107,6 +114,20 @@ def _draw_water(page: Page, sheet: Sheet, subject: Subject, size: float) -> None
     for bed in subject.proposal.streams:
         page.area(sheet.clipped(bed.wet), WATER)
         page.lines(sheet.clipped(bed.wet.exterior), Pen(WATER_EDGE, 1.2 * size))
+
+
+def _draw_gravel(page: Page, sheet: Sheet, subject: Subject) -> None:
+    """The stone that buried basins are full of, and that lies behind walls: pebbles, as close as they show."""
+    basins = shapely.union_all([filled_basins(subject), *(edge.stones for edge in retained_edges(subject.site))])
+    if basins.is_empty:
+        return
+    page.area(sheet.clipped(basins), GRAVEL)
+    west, south, east, north = basins.bounds
+    rng = np.random.default_rng(5)
+    spots = rng.uniform((west, south), (east, north), (int((east - west) * (north - south) * PEBBLES), 2))
+    pebbles = shapely.buffer(shapely.points(spots), rng.uniform(0.02, 0.045, len(spots)), quad_segs=2)
+    for k, colour in enumerate(PEBBLE):
+        page.area(sheet.clipped(shapely.union_all(pebbles[k :: len(PEBBLE)]).intersection(basins)), colour)
 
 
 def _tint_by_height(page: Page, sheet: Sheet, subject: Subject) -> None:

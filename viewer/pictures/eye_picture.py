@@ -27,6 +27,7 @@ from viewer.page import (
 )
 from viewer.pictures import solids
 from viewer.pictures.eye_camera import EyeView, sight_lines
+from viewer.pictures.laid import STONE, as_built, boulders, filled_basins
 from viewer.pictures.painter import Canvas, lay_solid
 from viewer.pictures.solids import ShadedMesh
 
@@ -58,7 +59,7 @@ class EyePicture:
 def eye_picture(subject: Subject, view: EyeView, built: bool) -> EyePicture:
     """What the eye sees before or after building, heights true."""
     grid = subject.ground.grid
-    elevation = subject.proposal.elevation if built else subject.ground.elevation
+    elevation = as_built(subject) if built else subject.ground.elevation
     depth, skyline = sight_lines(view, grid, elevation)
     canvas = _sky(view)
     seen = np.isfinite(depth)
@@ -70,7 +71,7 @@ def eye_picture(subject: Subject, view: EyeView, built: bool) -> EyePicture:
     far = np.clip(depth[seen] / HAZE, 0.0, None)[:, None]
     haze = 1.0 - 1.0 / (1.0 + far**2)
     canvas[seen] = (1.0 - haze) * np.clip(colours, 0.0, 1.0) + haze * np.array(channels(SKY_LOW))
-    whole, reach = _standing(subject, view, canvas, depth, elevation)
+    whole, reach = _standing(subject, view, canvas, depth, elevation, built)
     soft = ndimage.gaussian_filter(whole, (CREST_WIDE, CREST_WIDE, 0.0))
     pixels: Image = np.clip(255.0 * soft + 0.5, 0, 255).astype(np.uint8)
     return EyePicture(pixels, reach, skyline)
@@ -100,6 +101,8 @@ def _ground_colours(subject: Subject, places: Array, built: bool) -> NDArray[np.
         fill = np.asarray(subject.ground.grid.sample(subject.proposal.fill, places))
         share = np.clip(fill / THIN, 0.0, 1.0)[:, None]
         colours = (1.0 - share) * colours + share * np.array(channels(NEW_SOIL))
+        basins = filled_basins(subject)
+        colours[shapely.contains_xy(basins, places[:, 0], places[:, 1])] = channels(STONE)
         for bed in subject.proposal.streams:
             colours[shapely.contains_xy(bed.wet, places[:, 0], places[:, 1])] = channels(WATER)
     return colours
@@ -135,23 +138,41 @@ def _level_lines(
 
 
 def _standing(
-    subject: Subject, view: EyeView, canvas: NDArray[np.float64], depth: NDArray[np.float64], elevation: Array
+    subject: Subject,
+    view: EyeView,
+    canvas: NDArray[np.float64],
+    depth: NDArray[np.float64],
+    elevation: Array,
+    built: bool,
 ) -> tuple[Canvas, NDArray[np.float64]]:
     """The picture with trees, houses and the staff in it, hidden where the ground hides them."""
     whole = np.zeros((view.canvas[1], view.width, 3), dtype=np.float32)
     reach = np.full(whole.shape[:2], np.inf, dtype=np.float32)
     whole[view.rows], reach[view.rows] = canvas, depth
     things = _things(subject, view, elevation)
+    if built:
+        things += _stones(subject, view)
     for solid in sorted(things, key=lambda one: one.opacity < 1.0):
         lay_solid(whole, reach, solid, view.camera, view.canvas)
     return whole[view.rows], reach[view.rows].astype(float)
 
 
+def _stones(subject: Subject, view: EyeView) -> list[ShadedMesh]:
+    """The stones of walls and streams."""
+    found = list(boulders(subject))
+    return [solids.shaded(np.concatenate(found), STONE, _sun(view))] if found else []
+
+
+def _sun(view: EyeView) -> Array:
+    """Unit vector toward the light on what stands: from the left, behind the eye."""
+    sun = np.array([*(-0.6 * view.right - 0.4 * view.forward), 0.7])
+    return np.asarray(sun / np.linalg.norm(sun))
+
+
 def _things(subject: Subject, view: EyeView, elevation: Array) -> list[ShadedMesh]:
     """Trees and houses as plain shapes, and a staff at the bed's right end."""
     grid = subject.ground.grid
-    sun = np.array([*(-0.6 * view.right - 0.4 * view.forward), 0.7])
-    sun /= np.linalg.norm(sun)
+    sun = _sun(view)
 
     def level(at: tuple[float, float]) -> float:
         return float(grid.sample(elevation, np.array([at]))[0])

@@ -21,6 +21,7 @@ from viewer.page import BUILDING, INK, PAPER, Bounds, Subject, long_axis, struct
 from viewer.pictures import solids
 from viewer.pictures.camera import Camera, camera_over
 from viewer.pictures.drape import draped
+from viewer.pictures.laid import STONE, as_built, boulders
 from viewer.pictures.solids import ShadedMesh
 from viewer.sheets import dug
 
@@ -78,9 +79,9 @@ class Scene:
     skin_before, skin_after
         Pictures (rows from the north) that lie on the ground over `window`, light and shade included.
     walls_before, walls_after
-        The cut sides of the block in either state.
+        The cut sides of the block in either state; with those after, the stones that are laid in the work.
     solids
-        Things that stand on the ground.
+        Things that stand on the ground in either state.
     camera
         The eye.
     corner
@@ -115,7 +116,7 @@ def build_scene(subject: Subject, size: tuple[int, int] = SIZE) -> Scene:
     places = block.places(*_nodes(block, grid.cell))
     flat = places.reshape(-1, 2)
     before = grid.sample(subject.ground.elevation, flat).reshape(places.shape[:2])
-    after = grid.sample(subject.proposal.elevation, flat).reshape(places.shape[:2])
+    after = grid.sample(as_built(subject), flat).reshape(places.shape[:2])
     base = float(before.min())
     sun = _sun(toward)
     window: Bounds = block.outline.bounds
@@ -130,7 +131,7 @@ def build_scene(subject: Subject, size: tuple[int, int] = SIZE) -> Scene:
         skin_before=skins[0],
         skin_after=skins[1],
         walls_before=_walls(local, before - base, sun),
-        walls_after=_walls(local, after - base, sun),
+        walls_after=(*_walls(local, after - base, sun), *_stones(subject, (window[0], window[1], base), sun)),
         solids=tuple(things),
         camera=camera_over(_must_show(local, after - base, named), toward, LOOK_DOWN, VIEW_ANGLE, size, FILL),
         corner=(window[0], window[1], base),
@@ -212,6 +213,12 @@ def _walls(block: OrientedRectangle, heights: Array, sun: Array) -> tuple[Shaded
         second = np.stack([low[:-1], edge[1:], edge[:-1]], axis=1)
         walls.append(solids.shaded(np.concatenate([first, second]), "#b59f7c", sun))
     return tuple(walls)
+
+
+def _stones(subject: Subject, corner: tuple[float, float, float], sun: Array) -> tuple[ShadedMesh, ...]:
+    """The stones of walls and streams, counted from the scene's corner."""
+    found = [corners - np.array(corner) for corners in boulders(subject)]
+    return (solids.shaded(np.concatenate(found), STONE, sun),) if found else ()
 
 
 def _things(

@@ -58,6 +58,20 @@ def trunk(at: tuple[float, float], radius: float, flare: float, ground: float, h
     return lathe(at, radii, ground + rise)
 
 
+def boulder(at: tuple[float, float, float], size: float, number: int) -> Array:
+    """A rounded stone of a mean size about its middle, metres; each number has a shape of its own, always the same."""
+    rng = np.random.default_rng([11, number])
+    turn = np.linspace(-np.pi / 2, np.pi / 2, 6)
+    corners = lathe((0.0, 0.0), np.cos(turn), np.sin(turn), 9)
+    # No two sides alike, and no three axes: their product stays that of a ball of the size.
+    bumps = 1.0 + 0.09 * np.sin(corners @ rng.normal(0.0, 2.0, (3, 3)) + rng.uniform(0.0, 6.0, 3)).sum(axis=2)
+    long, wide = rng.uniform(1.0, 1.25), rng.uniform(0.9, 1.1)
+    axes = size / 2.0 * np.array([long, wide, 1.0 / (long * wide)])
+    angle = rng.uniform(0.0, np.pi)
+    spin = np.array([[np.cos(angle), np.sin(angle), 0.0], [-np.sin(angle), np.cos(angle), 0.0], [0.0, 0.0, 1.0]])
+    return np.asarray(np.asarray(at) + (corners * bumps[:, :, None] * axes) @ spin)
+
+
 def crown(at: tuple[float, float], radius: float, low: float, high: float) -> Array:
     """A rounded crown between two heights, metres."""
     turn = np.linspace(-np.pi / 2, np.pi / 2, 15)
