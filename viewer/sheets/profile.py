@@ -7,9 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from terrain.grid import Array
+from terrain.grid import Array, Mask
 from viewer.page import LEAST_FILL, SectionLine, Subject, top_of_mound, tree_circles
 from viewer.sheets.section_stones import StonesCut, stones_cut
+from viewer.sheets.section_water import WaterCut, in_streams, water_cut
+
+
+BESIDE = 4  # samples beside a stream in which a node of its bank still tells
 
 
 @dataclass(frozen=True)
@@ -18,7 +22,8 @@ class Profile:
 
     `stations` (n,), `existing` (n,) and `proposed` (n,) in metres; `crossings` are the stretches (from, to, tree
     name) inside keep-offs, metres along the line; `top` is the station and the finished elevation of the mound's
-    highest point, metres, and `height` its height over existing grade; `stones` are the walls that it crosses.
+    highest point, metres, and `height` its height over existing grade; `stones` are the walls that it crosses, `water`
+    the streams, and `in_streams` (n,) says which places lie in the bed of one or on its banks.
     """
 
     section: SectionLine
@@ -29,6 +34,8 @@ class Profile:
     top: tuple[float, float]
     height: float
     stones: tuple[StonesCut, ...] = ()
+    water: tuple[WaterCut, ...] = ()
+    in_streams: Mask | None = None
 
     @property
     def fill(self) -> Array:
@@ -60,7 +67,18 @@ def profile_of(subject: Subject, section: SectionLine) -> Profile:
     elevation = float(grid.sample(subject.proposal.elevation, np.array([[east, north]]))[0])
     stretches = _keep_off_stretches(subject, section)
     top = (station, elevation)
-    return Profile(section, stations, existing, proposed, stretches, top, height, stones_cut(subject, section))
+    return Profile(
+        section,
+        stations,
+        existing,
+        proposed,
+        stretches,
+        top,
+        height,
+        stones_cut(subject, section),
+        water_cut(subject, section),
+        in_streams(subject, places),
+    )
 
 
 def _keep_off_stretches(subject: Subject, section: SectionLine) -> tuple[tuple[float, float, str], ...]:
@@ -86,6 +104,9 @@ def steepest_places(profile: Profile, clear: float = 0.0) -> list[tuple[int, flo
     slope = np.zeros_like(profile.stations)
     run = profile.stations[2 * half :] - profile.stations[: -2 * half]
     slope[half:-half] = (profile.proposed[2 * half :] - profile.proposed[: -2 * half]) / run
+    if profile.in_streams is not None:
+        # The slope limit speaks of the mound: the banks of a stream have a slope of their own.
+        slope[np.convolve(profile.in_streams, np.ones(2 * half + 1 + 2 * BESIDE), "same") > 0.0] = 0.0
     away = np.abs(profile.stations - profile.top[0])
     places = []
     for rising in (1.0, -1.0):

@@ -32,6 +32,8 @@ from viewer.page import (
     SOFT_INK,
     SOIL,
     WALK,
+    WATER,
+    WATER_EDGE,
     Label,
     Page,
     Pen,
@@ -87,9 +89,9 @@ class Axis:
         """(n, 2) points on the paper; the same size to the metre both ways, hence true scale."""
         return np.column_stack([self.left + self.size * stations, self.foot + self.size * (elevations - self.datum)])
 
-    def shape(self, polygon: Polygon) -> Polygon:
-        """A polygon of (station, elevation) in metres, on the paper."""
-        return shapely.transform(polygon, lambda xy: self.points(xy[:, 0], xy[:, 1]))
+    def shape(self, shape: BaseGeometry) -> BaseGeometry:
+        """A shape of (station, elevation) in metres, on the paper."""
+        return shapely.transform(shape, lambda xy: self.points(xy[:, 0], xy[:, 1]))
 
 
 def draw_sections(subject: Subject, folder: Path) -> list[Path]:
@@ -167,6 +169,9 @@ def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units) -> Non
     page.lines(LineString(existing), EXISTING_PEN)
     covered = np.abs(profile.fill) > LEAST_FILL
     page.lines([LineString(proposed[a:b]) for a, b in _runs(covered)], PROPOSED_PEN)
+    for water in profile.water:
+        page.area(axis.shape(water.area), WATER)
+        page.lines(axis.shape(water.surface), Pen(WATER_EDGE, 1.0))
     _draw_stones(page, axis, profile.stones)
     page.lines([triangle for triangle, _, _ in triangles], Pen(INK, 0.9))
     _draw_leaders(page, placed, calls)
@@ -357,6 +362,8 @@ def _draw_band(page: Page, subject: Subject, paper: str, scale: Scale, profiles:
         entries.append((marks.area_swatch(CUT_STEPS[0], None, lambda patch: hatch(patch, 3.0, 0.0)), "cut"))
     if any(profile.stones for profile in profiles):
         entries.append((marks.area_swatch(WALK, STONE_PEN), "stones; crushed stone under and behind"))
+    if any(profile.water for profile in profiles):
+        entries.append((marks.area_swatch(WATER, Pen(WATER_EDGE, 1.0)), "running water"))
     if crossed:
         entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
     marks.LegendBlock(entries).draw(page, MARGIN + 300.0, top, 150.0, BAND)
