@@ -59,7 +59,7 @@ def test_in_a_pool_it_reaches_from_the_floor_to_its_head_over_the_sill(study: St
 
 
 def test_the_bank_of_a_stream_is_not_named_as_the_steepest_face(study: Study, subject: Subject) -> None:
-    profile = profile_of(subject, across(study, 1.5, 5.0))
+    profile = profile_of(subject, across(study, 1.5, 2.2))
     assert profile.in_streams is not None
     assert profile.in_streams.any()
     limit = study.site.berm.max_slope

@@ -12,7 +12,6 @@ from viewer.page import LEAST_FILL, SectionLine, Subject, top_of_mound, tree_cir
 from viewer.sheets.section_stones import StonesCut, stones_cut
 from viewer.sheets.section_water import WaterCut, in_streams, water_cut
 
-
 BESIDE = 4  # samples beside a stream in which a node of its bank still tells
 
 
