@@ -68,6 +68,7 @@ from .words import (
     buy_words as buy_words,
     given_in_units as given_in_units,
     left_out_words as left_out_words,
+    left_words as left_words,
     money as money,
     rate_in_units as rate_in_units,
     soils_on_the_job as soils_on_the_job,

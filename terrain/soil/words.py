@@ -131,14 +131,20 @@ def need_words(order: Order, units: Units) -> str:
 LITTLE_LEFT = 0.02  # of the soil on hand; less is what every heap leaves on the ground
 
 
+def left_words(order: Order, units: Units) -> str:
+    """What of the soil on hand the mound does not take, "4.7 cu yd loose"; "" where that is next to nothing."""
+    left = sum(line.loose for line in order.ledger if line.goes == "left over")
+    return show_volume(left, units, "loose") if left > LITTLE_LEFT * order.on_hand else ""
+
+
 def sure_words(order: Order, units: Units) -> Iterator[str]:
     """What is needed, what of it is on hand, and how sure the order is; what there is nothing to say of is left out."""
     yield need_words(order, units)
     if order.on_hand > 0.0:
         yield heap_words(order, units)
-        left = sum(line.loose for line in order.ledger if line.goes == "left over")
-        if left > LITTLE_LEFT * order.on_hand:
-            yield f"{show_volume(left, units, 'loose')} of it is left over: the mound that is drawn takes no more."
+        left = left_words(order, units)
+        if left:
+            yield f"{left} of it is left over: the mound that is drawn takes no more."
     if order.soils:
         yield chance_words(order, units)
 

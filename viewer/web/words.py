@@ -11,7 +11,7 @@ from terrain.look import Look
 from terrain.review import TreeCheck, limit_words
 from terrain.shape import Proposal
 from terrain.site import Site
-from terrain.soil import Order, Volumes, buy_words, money
+from terrain.soil import Order, Volumes, buy_words, left_words, money
 from terrain.units import Units, show_length, show_slope, show_span, show_volume
 
 Row = tuple[str, str]
@@ -59,6 +59,9 @@ def order_rows(site: Site, work: Volumes, order: Order, proposal: Proposal) -> I
     yield "90 % range", show_span(order.low, order.high, units)
     if order.on_hand > 0.0:
         yield "On hand", show_volume(order.on_hand, units, "loose")
+        left = left_words(order, units)
+        if left:
+            yield "Left over", left
     if order.haul.trucks and soil.truck is not None:
         yield "Trucks", f"{order.haul.trucks} of {show_volume(soil.truck, units)}"
     if order.haul.barrows:
