@@ -29,6 +29,7 @@ def typed(folder: Path, lines: Sequence[str], *, ended: bool = True) -> subproce
     )
 
 
+@pytest.mark.slow
 def test_a_designer_with_shots_on_paper_has_an_order_at_the_end(tmp_path: Path) -> None:
     run = typed(tmp_path, DESIGNER)
     assert run.returncode == 0, run.stderr

@@ -35,6 +35,7 @@ def test_the_order_of_an_outline_says_that_nobody_measured(tmp_path: Path, hummo
     assert (tmp_path / "out" / "order.pdf").is_file()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("units", "depth", "metres"), [("ft", "6 in", 0.1524), ("m", "15 cm", 0.15)])
 def test_the_mound_is_as_deep_in_the_mean_as_was_asked(
     tmp_path: Path, hummock: Callable, units: str, depth: str, metres: float
@@ -53,6 +54,7 @@ def test_the_mound_is_as_deep_in_the_mean_as_was_asked(
     assert summary["order"]["what_if"]["mean_depth_m"] == pytest.approx(metres, abs=1e-9)
 
 
+@pytest.mark.slow
 def test_a_depth_that_no_slope_leaves_room_for_is_said_with_what_fits(tmp_path: Path, hummock: Callable) -> None:
     told = " ".join(hummock("order", "--outline", outline(tmp_path), "--depth", "30 in").stdout.split())
     assert "30 in deep in the mean over the bed, of which the slope limit leaves room for" in told
