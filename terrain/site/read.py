@@ -19,12 +19,13 @@ from terrain.site.keys import refuse_unknown
 from terrain.site.model import Site
 from terrain.site.outline import read_outline
 from terrain.site.prices import with_order
+from terrain.site.sheet_fields import fields_of_workbook
 from terrain.site.soils import texture_note
 from terrain.site.spreads import OF_BED, OF_SOIL, with_spreads
 from terrain.site.survey_keys import KEY_READERS, SurveyKeys
 from terrain.site.toml import fields_of
 from terrain.site.unmeasured import flat_survey, is_flat, refuse_measures
-from terrain.survey import CODES, LARGEST_SITE, Folder, read_text, with_coded
+from terrain.survey import CODES, LARGEST_SITE, WORKBOOKS, Folder, read_text, with_coded
 from terrain.units import Units, as_written
 
 if TYPE_CHECKING:
@@ -37,12 +38,12 @@ _OF_THE_SURVEY = ("accuracy", "leave_out", "surface")  # keys of [survey] that s
 
 
 def read_site(path: str | Path, outside: Sequence[Path] = ()) -> Site:
-    """Read a site file (TOML) and the measurement files that it names.
+    """Read a site file (TOML) and the measurement files that it names, or the workbook of a yard.
 
     Parameters
     ----------
     path
-        The site file; the paths in it start at its folder.
+        The site file, whose paths start at its folder; or a workbook as `hummock new --sheet` writes it, by its ending.
     outside
         Files, and folders with all they hold, that the site file may name besides those in its own folder.
 
@@ -59,10 +60,21 @@ def read_site(path: str | Path, outside: Sequence[Path] = ()) -> Site:
     expect("read_site", path=(path, (str, Path)))
     path = Path(path)
     label = str(path)
+    if path.suffix.lower() in WORKBOOKS:
+        return replace(_from_workbook(path, label, outside), path=path)
     text = read_text(path, label, 'Give the path of a site file, such as "site.toml".', LARGEST_SITE)
     # A link may lead to a file that is not the user's site file: nobody else's line is printed.
     quoted = path.resolve().suffix.lower() == ".toml"
     return replace(build_site(fields_of(text, label, quoted), path.parent, label, outside), path=path)
+
+
+def _from_workbook(path: Path, label: str, outside: Sequence[Path]) -> Site:
+    """The site of a workbook; what is wrong is told at its cell."""
+    sheet = fields_of_workbook(path, label)
+    try:
+        return build_site(sheet.fields, path.parent, label, outside)
+    except InputError as fault:
+        raise sheet.retold(fault) from None
 
 
 def build_site(fields: Fields, folder: str | Path = ".", label: str = "site", outside: Sequence[Path] = ()) -> Site:

@@ -57,4 +57,4 @@ from .shots import settled_survey as settled_survey
 from .table import column_lengths as column_lengths, read_table as read_table
 from .tapes import side_of as side_of, two_tapes as two_tapes
 from .ties import TIE_BOUND as TIE_BOUND, TIES as TIES, Tie as Tie, read_ties as read_ties
-from .workbook import WORKBOOKS as WORKBOOKS
+from .workbook import WORKBOOKS as WORKBOOKS, Tab as Tab, cell_name as cell_name, read_workbook as read_workbook
