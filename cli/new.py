@@ -12,12 +12,19 @@ STARTERS = {"ft": "feet", "m": "metres"}
 
 
 @click.command(short_help="Write a commented site folder to start from.")
-@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path), required=False)
 @click.option("--units", type=click.Choice(list(STARTERS)), default="ft", show_default=True, help="Unit of the files.")
 @click.option(
     "--ask", is_flag=True, help="Ask twelve questions about your yard, write its folder and work out the order."
 )
-def new(folder: Path, units: str, ask: bool) -> None:
+@click.option(
+    "--sheet",
+    "sheet",
+    metavar="FILE.xlsx",
+    type=click.Path(path_type=Path),
+    help="Write a workbook to fill in, which every command takes, and the same form to print.",
+)
+def new(folder: Path | None, units: str, ask: bool, sheet: Path | None) -> None:
     """Write a commented site folder to start from.
 
     The folder holds an invented yard (site.toml, shots.csv, bed.csv) that runs as it is. Replace its figures by
@@ -25,7 +32,29 @@ def new(folder: Path, units: str, ask: bool) -> None:
 
     With --ask it asks about your own yard instead, on the terminal or from a pipe, a line an answer; an empty line is
     "don't know". What it then writes is your yard, and the order follows with its range.
+
+    With --sheet it writes a workbook of four tabs (Yard, Shots, Bed, Trees) in place of a folder, and the empty form
+    as a PDF to print; every command takes the workbook where it takes a site file.
+
+    \b
+    Examples:
+      hummock new my-yard
+      hummock new --sheet yard.xlsx
     """
+    if (folder is None) == (sheet is None):
+        raise click.UsageError("Give a folder, or --sheet FILE.xlsx.", click.get_current_context())
+    starter = {item.name: item.read_bytes() for item in (files("cli") / "starter" / STARTERS[units]).iterdir()}
+    if sheet is not None:
+        from cli.new_sheet import write_sheet
+
+        if ask:
+            raise click.UsageError("--ask and --sheet do not go together.", click.get_current_context())
+        write_sheet(sheet, starter, "ft" if units == "ft" else "m")
+    elif folder is not None:
+        _write_folder(folder, starter, ask)
+
+
+def _write_folder(folder: Path, starter: dict[str, bytes], ask: bool) -> None:
     from cli.folder import refuse_unusable
     from cli.new_files import refuse_to_overwrite, write_yard
 
@@ -36,9 +65,7 @@ def new(folder: Path, units: str, ask: bool) -> None:
         refuse_to_overwrite(folder, ["site.toml", "shots.csv", "bed.csv"])
         ask_for_yard(folder)
         return
-    starter = files("cli") / "starter" / STARTERS[units]
-    sheets = {item.name: item.read_bytes() for item in starter.iterdir()}
     refuse_unusable(folder)
-    refuse_to_overwrite(folder, sorted(sheets))
-    write_yard(folder, sheets)
+    refuse_to_overwrite(folder, sorted(starter))
+    write_yard(folder, starter)
     click.echo(f"Next: put your own figures in, then: hummock shape {folder / 'site.toml'}")

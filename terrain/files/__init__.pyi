@@ -27,3 +27,5 @@ from .summary import summary_of as summary_of
 from .targets import refuse_held as refuse_held
 from .thinning import ThinnedMesh as ThinnedMesh
 from .workbook.book import write_book as write_book
+from .yard_book import write_yard_book as write_yard_book
+from .yard_figures import yard_figures as yard_figures

@@ -94,7 +94,9 @@ def _tabs(found: Sequence[Tab], label: str) -> Mapping[str, Tab]:
 
 def _units_of(tabs: Mapping[str, Tab], label: str) -> Units:
     lines = {label_and_unit(cells[0])[0]: (row, cells) for row, cells in tabs[YARD].rows if cells[0]}
-    row, cells = lines.get("units", (1, ()))
+    if "units" not in lines:
+        raise InputError(f"{label} {YARD}", "the line units is missing.", "Keep the lines of the form.")
+    row, cells = lines["units"]
     text = "".join(cells[1:2])
     if text not in ("ft", "m"):
         raise InputError(f"{label} {YARD} B{row}", f'"{text}" is not a unit of a yard.', "Accepted: ft or m.")
@@ -221,11 +223,12 @@ def _table(tab: Tab, label: str, columns: Sequence[Asked], units: Units) -> list
         for asked in columns if number > head else ():
             with faults.kept():
                 row |= _read_cell(asked, cells, found, f"{label} {tab.name} ", number, units)
-        if row:
+        place = f"{label} {tab.name} {cell_name(found['x'][0])}{number}"
+        if row and not any(fault.where.endswith(str(number)) for fault in faults.found):
             with faults.kept():
                 for key in ("x", "y"):
                     _needed(row, key, f"{label} {tab.name} {cell_name(found[key][0])}{number}")
-            rows.append((f"{label} {tab.name} {cell_name(found['x'][0])}{number}", row))
+            rows.append((place, row))
     faults.refuse()
     return rows
 

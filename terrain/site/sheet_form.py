@@ -60,6 +60,7 @@ def label_and_unit(head: str) -> tuple[str, str]:
     return " ".join(re.split(r"[\W_]+", label.casefold())).strip(), unit.strip()
 
 
+_RULES = tuple(name for name in RULES if "," not in name)  # a list of choices parts them by commas
 YARD_LINES: tuple[Asked, ...] = (
     Asked("name", "name", told="stands on the drawings"),
     Asked("units", "units", choices=("ft", "m"), told="ft or m; the heads of all tabs are in it"),
@@ -75,7 +76,7 @@ YARD_LINES: tuple[Asked, ...] = (
     Asked("a truck holds", "truck", "soil", "volume", _LOAD, told="loose"),
     Asked("a barrow holds", "barrow", "soil", "volume", {"ft": "cu ft", "m": "L"}),
     Asked("price of soil", "price", "soil", "money", {"ft": "a cu yd", "m": "a m3"}, told="in your own money, loose"),
-    Asked("root zone rule", "rule", "trees", choices=tuple(RULES), told="sizes the ground that trees need"),
+    Asked("root zone rule", "rule", "trees", choices=_RULES, told="sizes the ground that trees need"),
 )
 X = Asked("x", "x", kind="length", units=_PLAN)
 Y = Asked("y", "y", kind="length", units=_PLAN)

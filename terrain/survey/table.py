@@ -19,7 +19,7 @@ from terrain.survey.files import read_table_text
 from terrain.survey.headings import SHOTS, Columns, columns_of, example_header, missing_from, refuse_lacking, titled
 from terrain.survey.measured import Hints, too_many
 from terrain.survey.workbook import WORKBOOKS, Tab, cell_name, read_workbook, tabs_that_fit
-from terrain.units import Units, parse_length, written_units
+from terrain.units import Units, as_written, parse_length, written_units
 
 _PLAIN = 1e9  # metres: a number beyond is looked at more closely
 _LONGEST_NUMBER = 40  # characters of a bare number
@@ -279,7 +279,10 @@ class _LengthReader:
             if not cell:
                 raise InputError(where, "the value is missing.", f"Accepted: a number in {self.unit or self.units}.")
             own = written_units(cell)
-            metres = parse_length(f"{cell} {self.unit}" if self.unit and own is None else cell, self.units, where)
+            try:
+                metres = parse_length(f"{cell} {self.unit}" if self.unit and own is None else cell, self.units, where)
+            except InputError as fault:
+                raise InputError(where, f"{as_written(cell)} is not a length.", fault.accepted) from None
         system = own or self.units
         self.first = self.first or (row, system)
         if system != self.first[1]:

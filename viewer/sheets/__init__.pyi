@@ -4,6 +4,7 @@ from .cautions_page import draw_review as draw_review
 from .crew_page import draw_crew as draw_crew
 from .cutfill import bands as bands, cutfill_page as cutfill_page, draw_cutfill as draw_cutfill
 from .features import dug as dug
+from .form_page import draw_form as draw_form
 from .ground_page import draw_ground as draw_ground
 from .ground_subject import GroundSubject as GroundSubject
 from .layers import walk_hatch as walk_hatch
