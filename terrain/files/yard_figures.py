@@ -25,26 +25,34 @@ def yard_figures(fields: Mapping[str, Any], shots: Rows, corners: Rows, units: U
     units
         Of the yard.
     """
-    lines = {
-        (asked.table, asked.key): _figure(asked, value, units)
-        for tab in BOOK_TABS
-        for asked in tab.lines
-        if (value := (fields.get(asked.table, {}) if asked.table else fields).get(asked.key)) is not None
-    }
     columns = {name: asked for tab in BOOK_TABS for name, asked in tab.tables.items()}
-    tops = [(number, *point) for number, point in enumerate(fields["berm"]["crest"], start=1)]
     trees = [[_of_tree(tree, asked.key) for asked in columns["trees"]] for tree in fields.get("tree", ())]
     written: dict[str, Sequence[Sequence[Any]]] = {
         "shots": shots,
-        "corners": [(number, *corner) for number, corner in enumerate(corners, start=1)],
-        "high points": tops,
+        "corners": _numbered(corners),
+        "high points": _numbered(fields["berm"]["crest"]),
         "trees": trees,
     }
-    tables = {
-        name: [[_figure(asked, value, units) for asked, value in zip(columns[name], row, strict=False)] for row in rows]
-        for name, rows in written.items()
-    }
-    return YardFigures(units, lines, tables)
+    tables = {name: [_row(columns[name], row, units) for row in rows] for name, rows in written.items()}
+    return YardFigures(units, _lines(fields, units), tables)
+
+
+def _lines(fields: Mapping[str, Any], units: Units) -> dict[tuple[str, str], Figure]:
+    """The figures of the lines that the site file states, by table and key."""
+    found: dict[tuple[str, str], Figure] = {}
+    for asked in (one for tab in BOOK_TABS for one in tab.lines):
+        home = fields.get(asked.table, {}) if asked.table else fields
+        if asked.key in home:
+            found[asked.table, asked.key] = _figure(asked, home[asked.key], units)
+    return found
+
+
+def _numbered(rows: Sequence[Sequence[Any]]) -> list[Sequence[Any]]:
+    return [(number, *row) for number, row in enumerate(rows, start=1)]
+
+
+def _row(columns: Sequence[Asked], row: Sequence[Any], units: Units) -> list[Figure]:
+    return [_figure(asked, value, units) for asked, value in zip(columns, row, strict=False)]
 
 
 def _of_tree(tree: Mapping[str, Any], key: str) -> Any:
