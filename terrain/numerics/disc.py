@@ -36,6 +36,11 @@ class DepthFacets:
     def __len__(self) -> int:
         return len(self.corners)
 
+    @cached_property
+    def boxes(self) -> shapely.STRtree:
+        """The box about each facet, found by place."""
+        return shapely.STRtree(shapely.box(*self.corners.min(axis=1).T, *self.corners.max(axis=1).T))
+
 
 @dataclass(frozen=True)
 class DiscContent:
@@ -250,8 +255,7 @@ def _uphill(p: Array, depth: Array, radius: float) -> Array:
 
 def depth_at(facets: DepthFacets, points: Array) -> Array:
     """(n,) depth in metres at (n, 2) points: the deepest facet over each, 0.0 where there is none."""
-    boxes = shapely.box(*facets.corners.min(axis=1).T, *facets.corners.max(axis=1).T)
-    at, over_it = shapely.STRtree(boxes).query(shapely.points(points), predicate="intersects")
+    at, over_it = facets.boxes.query(shapely.points(points), predicate="intersects")
     weights = _barycentric(facets.corners[over_it], points[at][:, None])[:, 0]
     depth = np.where(weights.min(axis=1) >= -1e-9, (weights * facets.depth[over_it]).sum(axis=1), 0.0)
     deepest_there = np.zeros(len(points))

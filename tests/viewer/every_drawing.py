@@ -14,7 +14,7 @@ from terrain.flow import Study
 from terrain.ground.existing import points_over
 from terrain.look.look import natural_look
 from viewer.page.page import Page
-from viewer.page.subject import Subject
+from viewer.page.subject import subject_of
 from viewer.pictures import eye_level
 from viewer.pictures.contact_sheet import Frame, contact_page
 from viewer.pictures.hillshade import hillshade_page
@@ -76,11 +76,6 @@ def view_sheet(study: Study) -> Page:
     small = (SIZE[0] // 8, SIZE[1] // 8)
     large = np.kron(paint(scene, True, small), np.ones((8, 8, 1), dtype=np.uint8))[: SIZE[1], : SIZE[0]]
     return lettered(subject, scene, large, large)
-
-
-def subject_of(study: Study) -> Subject:
-    """What the drawings read."""
-    return Subject(study.site, study.ground, study.proposal, study.work)
 
 
 DRAWINGS: Mapping[str, Callable[[Study], Page | Iterable[Page]]] = {

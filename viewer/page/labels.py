@@ -9,12 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from shapely import affinity
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from viewer.page.lettering import Type, text_size
 
 GAP = 1.2  # points of free paper round every label
+TRIED = 8  # seats that are looked at together: the first few mostly hold a free one
 
 
 @dataclass(frozen=True)
@@ -58,14 +59,8 @@ class PlacedLabel:
 
 def label_box(label: Label, seat: Seat) -> Polygon:
     """The paper that a label's text covers at a seat, points, with its free margin."""
-    wide, high = text_size(label.text, label.kind)
-    flat = box(
-        seat.across - wide / 2 - GAP,
-        seat.up - high / 2 - GAP,
-        seat.across + wide / 2 + GAP,
-        seat.up + high / 2 + GAP,
-    )
-    return affinity.rotate(flat, seat.angle, origin=(seat.across, seat.up)) if seat.angle else flat
+    (ground,) = _boxes(label, [seat])
+    return ground
 
 
 def place(
@@ -105,17 +100,38 @@ def _best_seat(label: Label, room: Polygon, taken: np.ndarray, lines: shapely.ST
     """The free seat that covers the least line, or None."""
     best: PlacedLabel | None = None
     least = math.inf
-    for seat in label.seats:
-        ground = label_box(label, seat)
-        ground = ground if seat.also is None else ground.union(seat.also)
-        if not room.contains(ground) or (taken.size and shapely.intersects(ground, taken).any()):
-            continue
-        covered = _covered(ground, lines)
-        if covered < least - 0.5:
-            best, least = PlacedLabel(label, seat, ground), covered
-        if least <= 0.0:
-            break
+    for first in range(0, len(label.seats), TRIED):
+        seats = label.seats[first : first + TRIED]
+        grounds = _grounds(label, seats)
+        free = shapely.contains(room, grounds)
+        free[free] = ~shapely.intersects(grounds[free][:, None], taken[None]).any(axis=1)
+        for k in np.flatnonzero(free):
+            covered = _covered(grounds[k], lines)
+            if covered < least - 0.5:
+                best, least = PlacedLabel(label, seats[k], grounds[k]), covered
+            if least <= 0.0:
+                return best
     return best
+
+
+def _boxes(label: Label, seats: Sequence[Seat]) -> np.ndarray:
+    """The paper that a label's text covers at each of some seats, (n,) polygons."""
+    wide, high = text_size(label.text, label.kind)
+    across, up = np.array([(seat.across, seat.up) for seat in seats]).T
+    aside, above = wide / 2 + GAP, high / 2 + GAP
+    grounds = shapely.box(across - aside, up - above, across + aside, up + above)
+    for k, seat in enumerate(seats):
+        if seat.angle:
+            grounds[k] = affinity.rotate(grounds[k], seat.angle, origin=(seat.across, seat.up))
+    return np.asarray(grounds)
+
+
+def _grounds(label: Label, seats: Sequence[Seat]) -> np.ndarray:
+    """The paper that a label takes at each of some seats, (n,) geometries."""
+    grounds = _boxes(label, seats)
+    tied = [k for k, seat in enumerate(seats) if seat.also is not None]
+    grounds[tied] = shapely.union(grounds[tied], [seats[k].also for k in tied])
+    return grounds
 
 
 def _covered(ground: BaseGeometry, lines: shapely.STRtree) -> float:

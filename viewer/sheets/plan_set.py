@@ -7,10 +7,9 @@ are any. A sheet keeps its number in every yard; one that takes several pages co
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
-from terrain.field import SetOut, set_out
+from terrain.field import set_out
 from terrain.flow import Study
 from viewer.page import CHOSEN, DrawingOptions, Page, marks, save_book, subject_of
 from viewer.sheets.cautions_page import caution_pages
@@ -19,7 +18,7 @@ from viewer.sheets.order_page import order_page
 from viewer.sheets.order_sheet import order_sheet
 from viewer.sheets.plan import plan_page, sheet_of
 from viewer.sheets.sections import sections_page
-from viewer.sheets.setout_page import set_out_pages, stakes_fit
+from viewer.sheets.setout_page import set_out_pages
 from viewer.sheets.stream_page import stream_pages
 from viewer.sheets.tree_page import tree_page
 
@@ -56,23 +55,16 @@ def plan_set_pages(study: Study, asked: DrawingOptions = CHOSEN) -> list[Page]:
     """Every page in order, numbered by its sheet."""
     subject = subject_of(study, asked)
     trees = [tree_page(subject, check, study.review.findings, CAUTIONS) for check in study.review.trees]
-    stakes = set_out(study)
     sheets = [
         [plan_page(subject, study.review, CAUTIONS)],
         [sections_page(subject, whole=True)],
         [cutfill_page(subject)],
         [order_page(order_sheet(study), asked.paper)],
         [*trees, *caution_pages(study, asked.paper)],
-        set_out_pages(study, stakes, _of_one_paper(study, stakes, asked, sheet_of(subject).paper)),
+        set_out_pages(study, set_out(study), asked, sheet_of(subject).paper),
         *([stream_pages(study, asked.paper)] if study.streams else []),
     ]
     for number, pages in enumerate(sheets, start=1):
         for part, page in enumerate(pages, start=1):
             marks.sheet_number(page, f"{number}.{part}" if len(pages) > 1 else number, len(sheets))
     return [page for pages in sheets for page in pages]
-
-
-def _of_one_paper(study: Study, stakes: SetOut, asked: DrawingOptions, paper: str) -> DrawingOptions:
-    """The paper of the plan for the stakes too, so that one printer serves; another only where names find no room."""
-    same = replace(asked, paper=paper)
-    return same if asked.paper is None and stakes_fit(study, stakes, same) else asked

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import math
+from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 
 import numpy as np
+import shapely
 from shapely.geometry import LineString, MultiPoint, Point, box
 from shapely.geometry.base import BaseGeometry
 
@@ -67,16 +68,34 @@ def draw_set_out(study: Study, stakes: SetOut, path: Path) -> Path:
     return save_book(pages, path)
 
 
-def set_out_pages(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> list[Page]:
-    """The plan of stakes, then their table."""
-    return [stake_plan(study, stakes, asked), *stake_tables(study, stakes, asked)]
+def set_out_pages(
+    study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN, beside: str | None = None
+) -> list[Page]:
+    """The plan of stakes, then their table.
+
+    `beside`: the paper of another plan, taken where none is asked for and every stake's name finds room on it, so that
+    one printer serves.
+    """
+    plan = _named(study, stakes, replace(asked, paper=asked.paper or beside))
+    unnamed = {stake.name for stake in stakes.stakes} - {item.label.text for item in plan.placed}
+    if unnamed and plan.subject.asked != asked:
+        plan = _named(study, stakes, asked)
+    return [_stake_plan(study, stakes, plan), *stake_tables(study, stakes, plan.subject.asked)]
 
 
-def stakes_fit(study: Study, stakes: SetOut, asked: DrawingOptions) -> bool:
-    """Whether every stake finds room for its name on the paper asked for."""
+@dataclass(frozen=True)
+class NamedStakes:
+    """A plan of stakes before it is drawn: what it reads, its sheet, and where every name stands on it."""
+
+    subject: Subject
+    sheet: Sheet
+    placed: list[PlacedLabel]
+
+
+def _named(study: Study, stakes: SetOut, asked: DrawingOptions) -> NamedStakes:
     subject = subject_of(study, asked)
-    named = {item.label.text for item in stake_labels(subject, stakes, _sheet(subject, stakes))}
-    return named >= {stake.name for stake in stakes.stakes}
+    sheet = _sheet(subject, stakes)
+    return NamedStakes(subject, sheet, stake_labels(subject, stakes, sheet))
 
 
 def _sheet(subject: Subject, stakes: SetOut) -> Sheet:
@@ -91,10 +110,12 @@ def _sheet(subject: Subject, stakes: SetOut) -> Sheet:
 
 def stake_plan(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> Page:
     """Where every stake stands and where the tapes start."""
-    subject = subject_of(study, asked)
-    site, sheet = study.site, _sheet(subject, stakes)
+    return _stake_plan(study, stakes, _named(study, stakes, asked))
+
+
+def _stake_plan(study: Study, stakes: SetOut, plan: NamedStakes) -> Page:
+    site, sheet, placed = study.site, plan.sheet, plan.placed
     page = new_page(sheet.width, sheet.height)
-    placed = stake_labels(subject, stakes, sheet)
     gaps = [item.box for item in placed]
     page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
     features.draw_digs(page, sheet, site, study.proposal, gaps)
@@ -166,18 +187,19 @@ def stake_labels(subject: Subject, stakes: SetOut, sheet: Sheet) -> list[PlacedL
 def _led(across: float, up: float, text: str, kind: Type) -> tuple[Seat, ...]:
     """Seats farther out, each tied to its stake by a leader."""
     wide, high = text_size(text, kind)
-    seats = []
-    for radius, turn in product(LEADERS, range(90, 450, 15)):
-        right, rise = math.cos(math.radians(turn)), math.sin(math.radians(turn))
-        off = radius + abs(right) * wide / 2 + abs(rise) * high / 2
-        # The leader ends a little before the box of the letters.
-        inside = min(wide / 2 / max(abs(right), 1e-9), high / 2 / max(abs(rise), 1e-9)) + 1.4
-        start, end = STAKE + 1.0, off - inside
-        leader = None
-        if end > start + 1.0:
-            leader = LineString([(across + far * right, up + far * rise) for far in (start, end)])
-        seats.append(Seat(across + off * right, up + off * rise, also=leader))
-    return tuple(seats)
+    radius, turn = np.array(list(product(LEADERS, np.radians(range(90, 450, 15))))).T
+    right, rise = np.cos(turn), np.sin(turn)
+    off = radius + np.abs(right) * wide / 2 + np.abs(rise) * high / 2
+    # The leader ends a little before the box of the letters.
+    inside = np.minimum(wide / 2 / np.maximum(np.abs(right), 1e-9), high / 2 / np.maximum(np.abs(rise), 1e-9)) + 1.4
+    way, spot = np.column_stack([right, rise]), np.array([across, up])
+    start, end = STAKE + 1.0, off - inside
+    leaders = shapely.linestrings(np.stack([spot + start * way, spot + end[:, None] * way], axis=1))
+    seats = (spot + off[:, None] * way).tolist()
+    return tuple(
+        Seat(east, north, also=leader if room else None)
+        for (east, north), leader, room in zip(seats, leaders, end > start + 1.0, strict=True)
+    )
 
 
 def _columns(study: Study, stakes: SetOut, sheet: Sheet) -> list[list[marks.Block]]:
