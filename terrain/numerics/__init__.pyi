@@ -81,7 +81,6 @@ from .shot_facets import (
     left_out_by_triangulation as left_out_by_triangulation,
     triangulated as triangulated,
 )
-from .simulation import simulated as simulated
 from .smooth_grid import COARSE as COARSE, FINE as FINE, Surface as Surface, evaluate as evaluate
 from .spilling import Spilled as Spilled, gathered as gathered, spill as spill
 from .spread import held_to_slope as held_to_slope

@@ -2,8 +2,7 @@
 
 Where the surface is low, or high, by more than the shots' own noise, all that is off there is added up, with its
 shoulders; elsewhere the noise of the shots would make soil of both kinds that nobody has to move. The range is that of
-surfaces drawn at random that pass the shots as nearly as they are sure, by a process fitted to the shots about that
-place: a hollow is rougher than the mound round it.
+the mean height there, by a process fitted to the shots about that place: a hollow is rougher than the mound round it.
 """
 
 from __future__ import annotations
@@ -20,15 +19,15 @@ from terrain.field.asbuilt.model import Missing, Stage
 from terrain.field.asbuilt.surface import BuiltSurface
 from terrain.flow import Study
 from terrain.grid import Array, Mask
-from terrain.ground import fit_ground, heights_at, local_shots, simulated_heights
+from terrain.ground import fit_ground, heights_at, local_shots, mean_height_range
 from terrain.numerics import CENTRAL_90, one_thread
 from terrain.site import loose_to_order, placed_to_loose
 
 SHOULDER = 0.75  # of the distance between shots that a place reaches beyond where it is plainly off
 _ABOUT = 1.5  # of that distance within which shots tell of the place
 _FEWEST = 8  # shots that a process is fitted to; with fewer about the place, to all
-_DRAWN = 400  # surfaces
-_MOST = 700  # places on which they are drawn
+_BEYOND = 0.05  # of all the chance on either side of the range
+_MOST = 700  # places that stand for the ground whose mean is asked for
 DEEP = 0.5  # of the tolerance that a place must be off by somewhere, or it is the noise of the shots
 _SURE = 3.0  # deviations by which the whole mound must be off, where no place is
 
@@ -114,6 +113,6 @@ def _amount(study: Study, surface: BuiltSurface, here: Mask, side: int) -> _Amou
         side * area * float((heights_at(fit, fit.shots.local(places)) + fit.shots.base - surface.plan(places)).mean())
     )
     some = places[:: -(-len(places) // _MOST)]
-    drawn = side * area * (simulated_heights(fit, some, _DRAWN) - surface.plan(some)[:, None]).mean(axis=0)
-    low, high = np.quantile(drawn, [0.05, 0.95])
+    ends = np.array(mean_height_range(fit, some, _BEYOND)) - surface.plan(some).mean()
+    low, high = np.sort(side * area * ends)
     return _Amount(max(middle, 0.0), float(min(max(low, 0.0), max(middle, 0.0))), float(max(high, middle, 0.0)))
