@@ -175,12 +175,21 @@ def mean_deviation_over(likely: LikelyGround, targets: Array, delivered: float) 
 
 def means_and_deviations(likely: LikelyGround, targets: Array) -> Iterator[tuple[float, float]]:
     """Mean height over the targets and its deviation, metres, by each process in turn."""
-    joint: dict[Shape, float] = {}
+    for process, joint in zip(likely.processes, _joint_variances(likely, targets), strict=True):
+        yield mean_and_deviation(process, targets, joint)
+
+
+def _joint_variances(likely: LikelyGround, targets: Array) -> list[float]:
+    """`mean_variance` of the targets by each process, m2: one sum for all that differ in their sill alone."""
+    shapes: dict[Shape, float] = {}
     for process in likely.processes:
         shape = process.covariance.smoothness, process.covariance.correlation_length
-        if shape not in joint:
-            joint[shape] = mean_variance(process.covariance, targets) / process.covariance.sill
-        yield mean_and_deviation(process, targets, joint[shape] * process.covariance.sill)
+        if shape not in shapes:
+            shapes[shape] = mean_variance(process.covariance, targets) / process.covariance.sill
+    return [
+        shapes[process.covariance.smoothness, process.covariance.correlation_length] * process.covariance.sill
+        for process in likely.processes
+    ]
 
 
 def blended_height(likely: LikelyGround, targets: Array) -> Array:
@@ -215,9 +224,10 @@ def narrowed(likely: LikelyGround, targets: Array, delivered: float, places: Arr
     The distance of the delivered mean from each process's own is expected to shrink as that process's deviation does.
     """
     square = 0.0
-    for weight, process in zip(likely.weights, likely.processes, strict=True):
-        mean, before = mean_and_deviation(process, targets)
-        after = mean_and_deviation(_with_more(process, places, error), targets)[1]
+    joints = _joint_variances(likely, targets)
+    for weight, process, joint in zip(likely.weights, likely.processes, joints, strict=True):
+        mean, before = mean_and_deviation(process, targets, joint)
+        after = mean_and_deviation(_with_more(process, places, error), targets, joint)[1]
         share = (after / before) ** 2 if before > 0.0 else 1.0
         square += weight * share * (before**2 + (mean - delivered) ** 2 * likely.know_heights)
     return float(np.sqrt(square))

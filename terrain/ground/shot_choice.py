@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache, partial
 
 import numpy as np
 import shapely
@@ -111,7 +112,13 @@ def greedy(likely: LikelyGround, bed: Array, tried: Array, error: float, most: i
     most
         Rows returned at most.
     """
-    joint = [_given_the_shots(process, bed, tried) for process in likely.processes]
+    prior = cache(partial(_prior, bed, tried))  # one for all processes that differ in their sill alone
+    joint = [
+        _given_the_shots(
+            process, bed, tried, prior(process.covariance.smoothness, process.covariance.correlation_length)
+        )
+        for process in likely.processes
+    ]
     chosen: list[int] = []
     for _ in range(min(most, len(tried))):
         gain = np.zeros(len(tried))
@@ -130,18 +137,22 @@ def _shot_taken(with_mean: Array, among: Array, row: int, error: float) -> tuple
     return with_mean - with_mean[row] * share, among - np.outer(share, among[row])
 
 
-def _given_the_shots(process: Kriging, bed: Array, tried: Array) -> tuple[Array, Array]:
+def _prior(bed: Array, tried: Array, smoothness: float, length: float) -> tuple[Array, Array]:
+    """Correlation before any shot of each place tried with the bed's mean (m,), and among the places tried (m, m)."""
+    from scipy.spatial.distance import cdist
+
+    with_mean = correlation(cdist(tried, bed), smoothness, length).mean(axis=1)
+    return np.asarray(with_mean), np.asarray(correlation(cdist(tried, tried), smoothness, length))
+
+
+def _given_the_shots(process: Kriging, bed: Array, tried: Array, prior: tuple[Array, Array]) -> tuple[Array, Array]:
     """Covariance of the height at each place tried with the bed's mean (m,), and among the places tried (m, m), m2.
 
     That of universal kriging: the prior's, less what the shots explain, and what the unknown trend gives back.
     """
     from scipy.linalg import solve_triangular
-    from scipy.spatial.distance import cdist
 
-    shape, seen = process.covariance, process.seen
-
-    def prior(first: Array, second: Array) -> Array:
-        return np.asarray(shape.sill * correlation(cdist(first, second), shape.smoothness, shape.correlation_length))
+    sill, seen = process.covariance.sill, process.seen
 
     def white(places: Array) -> tuple[Array, Array]:
         across = solve_triangular(seen.factor, covariance_with_shots(process, places).T, lower=True, check_finite=False)
@@ -150,5 +161,5 @@ def _given_the_shots(process: Kriging, bed: Array, tried: Array) -> tuple[Array,
 
     across, short = white(tried)
     across_bed, short_bed = (part.mean(axis=1) for part in white(bed))
-    with_mean = prior(tried, bed).mean(axis=1) - across.T @ across_bed + short.T @ short_bed
-    return with_mean, prior(tried, tried) - across.T @ across + short.T @ short
+    with_mean = sill * prior[0] - across.T @ across_bed + short.T @ short_bed
+    return with_mean, sill * prior[1] - across.T @ across + short.T @ short

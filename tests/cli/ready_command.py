@@ -2,7 +2,7 @@
 
 One process loads what every command loads, and answers each call in a fork of its own: words, folder, environment as
 given, both streams and the status as a shell would have them. It never runs a command itself, so that no call finds
-what another left. Runs that test the start itself use `sys.executable -m cli.main`.
+what another left; only the library works the starter's yard once, for its machine code. Runs that test the start itself use `sys.executable -m cli.main`.
 
 `python ready_command.py`: a line of JSON for each call on standard input; the status on standard output.
 """
@@ -22,7 +22,9 @@ from pathlib import Path
 Run = subprocess.CompletedProcess[str]
 _LOADED = (
     *("numba", "scipy.ndimage", "scipy.spatial", "scipy.optimize", "scipy.stats", "shapely", "pydantic", "tomlkit"),
-    *("rich.console", "trimesh", "matplotlib.figure", "terrain.flow", "terrain.site.read", "viewer.draw"),
+    *("rich.progress", "rich.table", "trimesh", "xlsxwriter", "contourpy", "matplotlib.figure", "terrain.flow"),
+    *("matplotlib.backends.backend_agg", "matplotlib.backends.backend_pdf", "terrain.site.read", "viewer.draw"),
+    *("cli.main", "cli.progress", "cli.outputs", "cli.order_files", "cli.ground_files", "cli.tree_files"),
 )
 
 
@@ -96,10 +98,20 @@ def _command(asked: dict[str, object]) -> int:
 def _serve() -> None:
     for name in _LOADED:
         import_module(name)
+    _run_once()
     told = os.fdopen(os.dup(1), "wb")
     for line in os.fdopen(os.dup(0), "rb"):
         told.write(b"%d\n" % _answered(json.loads(line)))
         told.flush()
+
+
+def _run_once() -> None:
+    """Work one small yard, so that the machine code of every loop is there and no fork loads it for itself."""
+    from terrain import read_site, run_site, write_files
+
+    starter = Path(__file__).resolve().parents[2] / "cli/starter/feet/site.toml"
+    with tempfile.TemporaryDirectory() as folder:
+        write_files(run_site(read_site(starter)), folder)
 
 
 if __name__ == "__main__":

@@ -23,7 +23,7 @@ from terrain.site.read import build_site
 from terrain.soil.measure import measure_earthwork
 from terrain.soil.order import order_soil
 
-SEEDS = (0, 1, 2, 3, 4)
+SEEDS = (0, 3, *(pytest.param(seed, marks=pytest.mark.slow) for seed in (1, 2, 4)))
 NEAR = 0.003  # metres: what triangles of 0.15 m, and a rim traced at every 0.08 m, may cut off the top of a bank
 
 

@@ -59,12 +59,19 @@ def check_drawings(study: Study, names: list[str], what: str) -> None:
             check_marks(page, f"{what}, {name}")
 
 
-@pytest.mark.parametrize("seed", range(12))
-def test_a_dozen_odd_yards_are_drawn_each_on_some_of_the_sheets(seed: int) -> None:
+@pytest.mark.parametrize("seed", range(6))
+def test_six_odd_yards_are_drawn_each_on_some_of_the_sheets(seed: int) -> None:
+    """Every cheap drawing once; the long run has all of them on every yard."""
+    assert 2 * 6 >= len(CHEAP)
     study = study_of(seed)
     if study is not None:
-        check_drawings(study, [CHEAP[(3 * seed + k) % len(CHEAP)] for k in range(3)], f"yard {seed}")
-        assert len(share_page(study)) > 1000
+        check_drawings(study, [CHEAP[(2 * seed + k) % len(CHEAP)] for k in range(2)], f"yard {seed}")
+
+
+def test_an_odd_yard_is_put_on_the_page_to_send() -> None:
+    study = study_of(0)
+    assert study is not None
+    assert len(share_page(study)) > 1000
 
 
 def test_the_bed_that_wraps_a_tree_has_its_tree_sheet() -> None:
