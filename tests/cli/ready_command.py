@@ -2,7 +2,8 @@
 
 One process loads what every command loads, and answers each call in a fork of its own: words, folder, environment as
 given, both streams and the status as a shell would have them. It never runs a command itself, so that no call finds
-what another left; only the library works the starter's yard once, for its machine code. Runs that test the start itself use `sys.executable -m cli.main`.
+what another left; only the library works the starter's yard once, for its machine code. Runs that test the start
+itself use `sys.executable -m cli.main`.
 
 `python ready_command.py`: a line of JSON for each call on standard input; the status on standard output.
 """
