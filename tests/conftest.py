@@ -29,6 +29,7 @@ ROOT = Path(__file__).resolve().parent.parent
 
 # A busy machine is no reason to fail, and a run must be repeatable: CI draws the same examples every time.
 settings.register_profile("steady", deadline=None, max_examples=50, derandomize="CI" in os.environ)
+settings.register_profile("few", settings.get_profile("steady"), max_examples=5)  # asked for by the lowest versions
 settings.load_profile("steady")
 
 

@@ -1,8 +1,9 @@
 """Ten thousand spoiled site folders: each is read or refused in words, in 10 s and in 1 GiB.
 
-100 of them are quick, the whole carries the marker `fuzz`: `pytest -m fuzz`. A folder that failed is kept under
-`cases/` and read again on every run. The readers of foreign formats run in forks of one process (`reader_forks`), under
-the bounds of their own; that the real process of theirs keeps them is shown in tests/strangers/test_foreign_files.py.
+100 of them are quick, 1,000 more slow, the rest carries the marker `fuzz`: `pytest -m fuzz`. A folder that failed is
+kept under `cases/` and read again on every run. The readers of foreign formats run in forks of one process
+(`reader_forks`), under the bounds of their own; that the real process of theirs keeps them is shown in
+tests/strangers/test_foreign_files.py.
 """
 
 from __future__ import annotations
@@ -31,9 +32,15 @@ if not hasattr(os, "fork"):
 
 BATCH = 500
 QUICK = 100
+IN_CI = (1, 2)
 BATCHES = [
     pytest.param(range(QUICK), id="quick"),
-    *(pytest.param(range(BATCH * k, BATCH * (k + 1)), id=str(k), marks=pytest.mark.fuzz) for k in range(20)),
+    *(
+        pytest.param(
+            range(BATCH * k, BATCH * (k + 1)), id=str(k), marks=pytest.mark.slow if k in IN_CI else pytest.mark.fuzz
+        )
+        for k in range(20)
+    ),
 ]
 GIBIBYTE = 2**20  # in KiB, as the system counts a process's memory; a fork cannot have more, by its own bound
 CASES = Path(__file__).parent / "cases"
