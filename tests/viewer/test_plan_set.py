@@ -27,7 +27,7 @@ from viewer.page.subject import DrawingOptions, Subject, top_of_mound
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.plan import plan_contours, plan_labels, sheet_of
 from viewer.sheets.plan_set import NAME, plan_set_pages
-from viewer.sheets.setout_page import _sheet, set_out_pages, stake_labels, stake_plan
+from viewer.sheets.setout_page import _sheet, set_out_pages, stake_labels
 
 ROOT = Path(__file__).resolve().parents[2]
 YARDS = ("alder-bend", pytest.param("larkspur-rise", marks=pytest.mark.slow))
@@ -117,7 +117,7 @@ def on_each_other(page: Page) -> list[tuple[str, str]]:
 @pytest.mark.parametrize("yard", ["alder-bend", pytest.param("larkspur-rise", marks=pytest.mark.slow)])
 def test_no_text_of_a_drawing_lies_on_another_or_leaves_the_paper(yard: str) -> None:
     """The pages of words beside the drawings are measured with the papers below."""
-    for page in (*pages(yard)[:3], stake_plan(study_of(yard), staked(yard))):
+    for page in (*pages(yard)[:3], set_out_pages(study_of(yard), staked(yard))[0]):
         assert not on_each_other(page)
         paper = shapely.box(MARGIN - 2.0, MARGIN - 2.0, page.width - MARGIN + 2.0, page.height - MARGIN + 2.0)
         assert not [text for text, frame in ink_of(page) if not paper.covers(frame)]

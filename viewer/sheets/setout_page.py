@@ -108,12 +108,8 @@ def _sheet(subject: Subject, stakes: SetOut) -> Sheet:
     return lay_out(need, bed_sides(site.bed.outline), site.units, subject.asked.paper, BETWEEN[site.units])
 
 
-def stake_plan(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> Page:
-    """Where every stake stands and where the tapes start."""
-    return _stake_plan(study, stakes, _named(study, stakes, asked))
-
-
 def _stake_plan(study: Study, stakes: SetOut, plan: NamedStakes) -> Page:
+    """Where every stake stands and where the tapes start."""
     site, sheet, placed = study.site, plan.sheet, plan.placed
     page = new_page(sheet.width, sheet.height)
     gaps = [item.box for item in placed]
