@@ -21,7 +21,11 @@ from .crew.day_words import (
 )
 from .crew.table import crew_plain as crew_plain
 from .crew.worked_day import crew_day as crew_day
-from .first_survey import order_after_survey as order_after_survey, survey_words as survey_words
+from .first_survey import (
+    order_after_survey as order_after_survey,
+    survey_words as survey_words,
+    told_first as told_first,
+)
 from .next_places import (
     NextPlace as NextPlace,
     before_shooting as before_shooting,

@@ -6,6 +6,8 @@ from terrain.flow import Study
 from terrain.ground import TWENTY, deviation_after_shots, guessed
 from terrain.soil import GROUND, order_range, surer, words
 
+FLAT_SAID = "Nobody measured the ground: it is taken as flat, and neither falls nor water are checked."
+
 
 def order_after_survey(study: Study) -> tuple[float, float] | None:
     """Central 90 % range of the soil to order, loose m3, that is expected once twenty shots are taken.
@@ -29,3 +31,9 @@ def survey_words(study: Study) -> str:
         f"From {count} shots the range is assumed, not measured" if count else "The range allows for what it may hide"
     )
     return f"{said}; {TWENTY} shots would narrow the order to {words.between(*after, study.site.units)}."
+
+
+def told_first(study: Study) -> tuple[str, ...]:
+    """What an order's page says before its figures: ground that may be upside down, is a guess, or hardly measured."""
+    doubts = tuple(finding.text for finding in study.review.first) if study.site.survey.measured else (FLAT_SAID,)
+    return tuple(filter(None, (*doubts, survey_words(study))))

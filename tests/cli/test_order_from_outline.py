@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 from shapely.geometry import Polygon
 
 CUBIC_YARD = 0.9144**3  # m3
@@ -32,7 +33,9 @@ def test_the_order_of_an_outline_says_that_nobody_measured(tmp_path: Path, hummo
     ):
         assert words in told
     assert told.index("Nothing was measured") < told.index("Order")
-    assert (tmp_path / "out" / "order.pdf").is_file()
+    sheet = " ".join(PdfReader(tmp_path / "out" / "order.pdf").pages[0].extract_text().split())
+    assert "Nobody measured the ground: it is taken as flat" in sheet
+    assert "20 shots would narrow" in sheet
 
 
 @pytest.mark.slow

@@ -47,7 +47,7 @@ class HeroBlock:
         used = self._figures(page, left, top, half)
         text_left, text_width = left + half + 16.0, half - 16.0
         down = 4.0
-        for sentence in words.sure_words(order, units):
+        for sentence in (*self.sheet.first, *words.sure_words(order, units)):
             for line in wrap(sentence, Type(BODY), text_width):
                 down += 12.5
                 page.text(text_left, top - down, line, Type(BODY))

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from terrain.field import told_first
 from terrain.flow import Study
 from terrain.site import Site
 from terrain.soil import HeightRow, Order, Trim, top_height, what_if_words
@@ -32,6 +33,8 @@ class OrderSheet:
         Factor on the wished heights of this order's mound, and its top over existing grade, metres.
     what_if
         What is different from the site file, in words.
+    first
+        What is said before the figures: that the ground is a guess, or may be upside down.
     """
 
     site: Site
@@ -41,6 +44,7 @@ class OrderSheet:
     scale: float
     top: float
     what_if: str
+    first: tuple[str, ...] = ()
 
 
 def order_sheet(study: Study) -> OrderSheet:
@@ -53,6 +57,7 @@ def order_sheet(study: Study) -> OrderSheet:
         study.proposal.height_scale,
         top_height(study.proposal),
         what_if_words(study.site, study.proposal, study.asked),
+        told_first(study),
     )
 
 

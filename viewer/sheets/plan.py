@@ -97,7 +97,8 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str =
     features.draw_digs(page, sheet, site, subject.proposal, gaps)
     layers.draw_structures(page, sheet, site, gaps)
     layers.draw_trees(page, sheet, tree_circles(site), gaps)
-    page.lines(sheet.clipped(subject.ground.hull.exterior), pens.SURVEY_PEN)
+    if subject.site.survey.measured:
+        page.lines(sheet.clipped(subject.ground.hull.exterior), pens.SURVEY_PEN)
     _draw_contours(page, sheet, subject, contours, gaps)
     layers.draw_outline(page, sheet, site.bed.outline)
     features.draw_built(page, sheet, site)

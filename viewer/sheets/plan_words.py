@@ -75,13 +75,13 @@ def _legend(subject: Subject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:
     site = subject.site
     entries: list[tuple[marks.Swatch, str]] = [
         (marks.line_swatch(pens.PROPOSED_STRONG), "proposed contour"),
-        (marks.line_swatch(pens.EXISTING_STRONG), "existing contour (dotted: outside the survey)"),
         (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
         (_depth_swatch, f"depth of fill, {'in' if sheet.units == 'ft' else 'cm'}"),
         (_crest_swatch, "high point: elevation (height over existing)"),
-        (shot_swatch, "shot"),
-        (marks.line_swatch(pens.SURVEY_PEN), "edge of the survey"),
     ]
+    if site.survey.measured:
+        entries.insert(1, (marks.line_swatch(pens.EXISTING_STRONG), "existing contour (dotted: outside the survey)"))
+        entries += [(shot_swatch, "shot"), (marks.line_swatch(pens.SURVEY_PEN), "edge of the survey")]
     if subject.ground.check.doubtful:
         entries.append((doubt_swatch, "doubtful shot"))
     if site.tree:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from terrain.field import told_first
 from terrain.files.workbook.book_cost import cost_rows
 from terrain.files.workbook.book_soil import own, thin_unit, volume_unit
 from terrain.files.workbook.cells import Cell, Row, Style, Worksheet, given, head, live, text
@@ -33,7 +34,7 @@ def order_page(study: Study) -> Worksheet:
     """The page "Order"."""
     site, order, stones = study.site, study.order, walls(study.site)
     what_if = what_if_words(site, study.proposal, study.asked)
-    as_it_stands = " ".join(sure_words(order, site.units))
+    as_it_stands = " ".join([*told_first(study), *sure_words(order, site.units)])
     rows = (
         (text(site.name, "title"),),
         (text(f"Soil order{f'. What if: {what_if}' if what_if else ''}", "text", strong=True),),
