@@ -19,11 +19,10 @@ from viewer.sheets import draw_review, draw_water, in_language
 
 @dataclass(frozen=True)
 class Outputs:
-    """The summary as written, the names of the files, and remarks on how they were made."""
+    """The summary as written, and the names of the files."""
 
     summary: dict[str, object]
     names: tuple[str, ...]
-    remarks: tuple[str, ...]
 
 
 def asked_of(units: Units, contours: str | None, paper: str | None) -> DrawingOptions:
@@ -58,9 +57,9 @@ def write_outputs(
         draw_water(subject, study.review.water, study.review.findings, folder)
 
     with done_beside(draw_findings):
-        _, remarks = draw_all(subject, study.review, folder, progress)
+        draw_all(subject, study.review, folder, progress)
     if plan_set:
         from viewer.sheets import draw_plan_set
 
         draw_plan_set(study, folder, asked, progress)
-    return Outputs(summary, tuple(sorted(path.name for path in folder.iterdir())), tuple(remarks))
+    return Outputs(summary, tuple(sorted(path.name for path in folder.iterdir())))

@@ -43,8 +43,6 @@ def lines(study: Study, written: Outputs, folder: Path) -> Iterator[Line]:
     yield from look_lines(study)
     yield from finding_lines(study)
     yield "Files", Text(f"in {shown_path(folder)}: {shown_names(written.names)}")
-    for remark in written.remarks:
-        yield "", Text(remark)
 
 
 def ground_lines(study: Study) -> Iterator[Line]:

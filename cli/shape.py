@@ -58,8 +58,6 @@ def shape(
         outputs.check_asked(study, asked)
         with results_in(folder, run) as aside:
             written = outputs.write_outputs(study, aside, progress, asked, plan_set=plan_set, words=words)
-    for remark in written.remarks if as_json else ():
-        click.echo(remark, err=True)
     from cli.report import print_report
 
     end(

@@ -95,7 +95,7 @@ def _pictured(
         progress("drawing the picture")
         with results_in(folder, run) as aside:
             drawn = draw_picture(study, aside, after=state == "after", scale=scale)
-        words = [f"Wrote {folder / drawn.path.name}.", *([drawn.note] if drawn.note else [])]
+        words = [f"Wrote {folder / drawn.name}."]
     if window is not False:
         trouble = show_window(study, after=state == "after", scale=scale)
         words += [trouble] if trouble else []

@@ -75,7 +75,7 @@ LEVELS = (
     ("terrain.against", "terrain.planned", "terrain.root_check"),
     ("terrain.field", "terrain.interview"),
     ("terrain.files",),
-    ("viewer.page",),
+    ("viewer.page", "viewer.still"),
     ("viewer.sheets",),
     ("viewer.pictures",),
     ("viewer",),

@@ -4,28 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import NamedTuple
 
 from terrain.findings import Finding
 from viewer.beside import done_beside
 from viewer.page import Subject
-from viewer.pictures import draw_eye_level, draw_sign_profiles, draw_skyline, draw_slope_map, started_view
+from viewer.pictures import draw_eye_level, draw_sign_profiles, draw_skyline, draw_slope_map, draw_view
 from viewer.sheets import draw_cutfill, draw_plan, draw_sections
 
 MAPS = ("plan.pdf", "plan.png", "sections.png", "cutfill.png")
 
 
-class DrawnFiles(NamedTuple):
-    """The files written, and remarks on how they were made (empty where there is nothing to say)."""
-
-    paths: tuple[Path, ...]
-    notes: tuple[str, ...]
-
-
 def draw_all(
     subject: Subject, findings: Sequence[Finding], folder: Path, progress: Callable[[str], None] = lambda words: None
-) -> DrawnFiles:
-    """Write every drawing into an existing folder.
+) -> list[Path]:
+    """Write every drawing into an existing folder, and answer the files.
 
     These are plan.pdf, plan.png, sections.png, cutfill.png, eye_<place>.png for each place to look from, skyline.png,
     slope.png, signs.png and view.png.
@@ -50,13 +42,11 @@ def draw_all(
         draw_cutfill(subject, folder)
 
     progress("drawing plan, sections, cut and fill beside the view")
-    # The maps and the view's process are at work on the other core while the rest is drawn here.
-    with done_beside(draw_maps), started_view(subject, folder=folder) as view:
+    with done_beside(draw_maps):  # on the other core
         look = draw_look(subject, folder, progress)
         progress("drawing the view")
-        drawn = view.collect(folder)
-    paths = (*(folder / name for name in MAPS), *look, drawn.path)
-    return DrawnFiles(paths, (drawn.note,) if drawn.note else ())
+        view = draw_view(subject, folder)
+    return [*(folder / name for name in MAPS), *look, view]
 
 
 def draw_look(subject: Subject, folder: Path, progress: Callable[[str], None] = lambda words: None) -> list[Path]:

@@ -18,12 +18,11 @@ from viewer.page.subject import subject_of
 from viewer.pictures import eye_level
 from viewer.pictures.contact_sheet import Frame, contact_page
 from viewer.pictures.hillshade import hillshade_page
-from viewer.pictures.painter import paint
-from viewer.pictures.scene import SIZE, build_scene
+from viewer.pictures.overview import Overview
 from viewer.pictures.sign_profiles import sign_page
 from viewer.pictures.skyline import skyline_page
 from viewer.pictures.slope_map import slope_page
-from viewer.pictures.view3d import lettered
+from viewer.pictures.view import view_page
 from viewer.sheets.asbuilt_map import as_built_page
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
@@ -69,15 +68,6 @@ def signs_sheet(study: Study) -> Page:
     return sign_page(subject_of(study), look)
 
 
-def view_sheet(study: Study) -> Page:
-    """The view, painted by numbers at a small size, and lettered."""
-    subject = subject_of(study)
-    scene = build_scene(subject)
-    small = (SIZE[0] // 8, SIZE[1] // 8)
-    large = np.kron(paint(scene, True, small), np.ones((8, 8, 1), dtype=np.uint8))[: SIZE[1], : SIZE[0]]
-    return lettered(subject, scene, large, large)
-
-
 DRAWINGS: Mapping[str, Callable[[Study], Page | Iterable[Page]]] = {
     "plan": lambda study: plan_page(subject_of(study), study.review.findings),
     "sections": lambda study: sections_page(subject_of(study)),
@@ -98,7 +88,7 @@ DRAWINGS: Mapping[str, Callable[[Study], Page | Iterable[Page]]] = {
     "signs": signs_sheet,
     "hillshade": lambda study: hillshade_page(subject_of(study)),
     "contact sheet": lambda study: contact_page([Frame("as drawn", study), Frame("1  the same", study)]),
-    "view": view_sheet,
+    "view": lambda study: view_page(Overview(subject_of(study))),
 }
 
 

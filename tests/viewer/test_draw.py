@@ -48,10 +48,9 @@ def test_every_drawing_is_written(units: Literal["ft", "m"], tmp_path: Path) -> 
 
     said: list[str] = []
     drawn = draw_all(Subject(*yard(units)), FINDINGS, tmp_path, said.append)
-    assert [path.name for path in drawn.paths] == [*MAPS, *eyes(yard(units)), *LOOKS]
-    assert all("the view was painted without it" in note for note in drawn.notes)
+    assert [path.name for path in drawn] == [*MAPS, *eyes(yard(units)), *LOOKS]
     assert len(said) >= 4
-    for path in drawn.paths:
+    for path in drawn:
         assert path.stat().st_size > 20_000
     for name, least in (("plan.png", 1600), ("sections.png", 2000), ("cutfill.png", 1600), ("view.png", 1600)):
         with Image.open(tmp_path / name) as picture:
@@ -62,7 +61,7 @@ def test_every_drawing_is_written(units: Literal["ft", "m"], tmp_path: Path) -> 
 @pytest.mark.slow
 def test_a_bare_yard_without_a_mound_is_drawn(tmp_path: Path) -> None:
     drawn = draw_all(Subject(*bare(yard("ft"))), (), tmp_path)
-    assert [path.name for path in drawn.paths] == [*MAPS, "eye_street.png", "eye_path.png", *LOOKS]
+    assert [path.name for path in drawn] == [*MAPS, "eye_street.png", "eye_path.png", *LOOKS]
 
 
 def test_a_very_long_name_and_many_findings_stay_on_the_page(tmp_path: Path) -> None:
@@ -136,4 +135,4 @@ def test_the_real_stages_are_drawn(root: Path, tmp_path: Path) -> None:
         folder.mkdir()
         drawn = draw_all(subject_of(study), study.review, folder)
         eye_files = [f"eye_{stand.stem}.png" for stand in standpoints(study.site, study.ground)]
-        assert [path.name for path in drawn.paths] == [*MAPS, *eye_files, *LOOKS]
+        assert [path.name for path in drawn] == [*MAPS, *eye_files, *LOOKS]

@@ -37,11 +37,6 @@ def test_steps_darken_and_stay_apart_on_a_grey_print(steps: tuple[str, ...], cou
     assert all(light - dark > 0.08 for light, dark in pairwise(greys))
 
 
-def test_elevation_steps_darken_uphill() -> None:
-    greys = [palette.grey_level(colour) for colour in palette.ELEVATION_STEPS]
-    assert all(light > dark for light, dark in pairwise(greys))
-
-
 @pytest.mark.parametrize("ground", [palette.PAPER, palette.SOIL, *palette.FILL_STEPS, *palette.CUT_STEPS])
 def test_text_stands_out_on_every_tint(ground: str) -> None:
     assert abs(palette.grey_level(palette.ink_on(ground)) - palette.grey_level(ground)) > 0.35

@@ -19,7 +19,7 @@ from viewer.page.subject import (
     tree_circles,
     yard_bounds,
 )
-from viewer.pictures.scene import view_direction
+from viewer.pictures.overview import view_direction
 
 SITE, GROUND, PROPOSAL, WORK = yard("ft")
 

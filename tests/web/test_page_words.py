@@ -20,7 +20,6 @@ from terrain.flow import Study, run_site
 from terrain.site.read import read_site
 from viewer.page import palette
 from viewer.page.palette import channels
-from viewer.pictures.drape import MEADOW
 from viewer.web.assemble import asset, page, policy, script, style
 from viewer.web.share import share_page, write_share
 
@@ -116,13 +115,13 @@ def test_every_text_stands_out_from_its_ground(text: str, ground: str) -> None:
 
 @pytest.mark.parametrize("text", ["ink", "tree", "keep-off"])
 def test_words_on_the_picture_stand_out_from_the_ground_in_it(text: str) -> None:
-    assert contrast(variables()[text], MEADOW) >= 4.5
+    assert contrast(variables()[text], palette.MEADOW) >= 4.5
 
 
 @pytest.mark.parametrize(
     ("line", "ground"),
-    [("#8b8172", palette.PAPER), ("#0b5a55", palette.PAPER), ("#0b5a55", MEADOW), (palette.OUTLINE, MEADOW),
-     (palette.PROPOSED, palette.PAPER), (palette.KEEP_OFF, MEADOW)],
+    [("#8b8172", palette.PAPER), ("#0b5a55", palette.PAPER), ("#0b5a55", palette.MEADOW),
+     (palette.OUTLINE, palette.MEADOW), (palette.PROPOSED, palette.PAPER), (palette.KEEP_OFF, palette.MEADOW)],
 )  # fmt: skip
 def test_every_edge_of_a_control_and_every_mark_stands_out(line: str, ground: str) -> None:
     """WCAG 2.2, success criterion 1.4.11 (level AA): at least 3:1 for parts of controls and drawings."""

@@ -43,7 +43,6 @@ from .page import (
 from .palette import (
     BUILDING as BUILDING,
     CUT_STEPS as CUT_STEPS,
-    ELEVATION_STEPS as ELEVATION_STEPS,
     EXISTING as EXISTING,
     FAINT as FAINT,
     FILL_STEPS as FILL_STEPS,

@@ -24,13 +24,11 @@ TREE = "#2f4a2c"
 KEEP_OFF = "#7d1d12"
 BUILDING = "#d9d3c7"
 WALK = "#e6e2da"
+MEADOW = "#d9d8b6"  # of the live page
 
 # BrBG, light to dark on each side.
 FILL_STEPS = ("#f6e8c3", "#dfc27d", "#bf812d", "#8c510a", "#543005")
 CUT_STEPS = ("#c7eae5", "#80cdc1", "#35978f", "#01665e", "#003c30")
-
-# YlGn, light to mid: low ground to high ground.
-ELEVATION_STEPS = ("#ffffe5", "#f7fcb9", "#d9f0a3", "#addd8e", "#78c679", "#41ab5d")
 
 # Blues, of the same scales: running and standing water.
 WATER, WATER_EDGE = "#c6dbef", "#2171b5"

@@ -5,14 +5,13 @@ from .contact_sheet import (
     tree_words as tree_words,
     unmet as unmet,
 )
-from .drape import MEADOW as MEADOW
 from .eye_level import draw_eye_level as draw_eye_level
 from .hillshade import mound_interval as mound_interval
 from .named import draw_pictures as draw_pictures
+from .overview import view_direction as view_direction
 from .picture import draw_picture as draw_picture, show_window as show_window
-from .scene import view_direction as view_direction
 from .sign_profiles import draw_sign_profiles as draw_sign_profiles
 from .skyline import draw_skyline as draw_skyline
 from .slope_map import draw_slope_map as draw_slope_map
 from .tint import mound_tint as mound_tint
-from .view3d import started_view as started_view
+from .view import draw_view as draw_view

@@ -6,18 +6,19 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from terrain.grid import Array, Grid
+from terrain.grid import Array
 from viewer.page import Subject, top_of_mound
-from viewer.pictures.camera import Camera
-from viewer.pictures.standpoints import Standpoint, inside
+from viewer.pictures.standpoints import Standpoint, clear_of, inside
+from viewer.pictures.yard_stage import staff_size
+from viewer.still import Camera, level_camera
 
 SIDE = 0.14  # share of the bed's breadth in sight that is left free on each side
 WIDEST, NARROWEST = 48.0, 6.0  # degrees to each side
 SKY, FOREGROUND = 0.07, 0.05  # shares of the width above what must show, and below
 FLATTEST, TALLEST = 0.2, 0.6  # height of a picture as a share of its width
 NEAREST, FARTHEST = 0.3, 120.0  # metres
+BESIDE_BED = 0.25  # metres from the bed's end to the staff
 STEPS = 640  # along each line of sight
 SEEN_TOP = 0.25  # metres over existing grade that always show, so that before and after share one frame
 
@@ -59,21 +60,8 @@ class EyeView:
 
     @property
     def camera(self) -> Camera:
-        """The same eye for things drawn on a canvas of `canvas` pixels, with the horizon in its middle."""
-        high = self.canvas[1]
-        target = self.eye[0] + float(self.forward[0]), self.eye[1] + float(self.forward[1]), self.eye[2]
-        return Camera(self.eye, target, float(np.degrees(2.0 * np.arctan(high / 2.0 / self.focal))))
-
-    @property
-    def canvas(self) -> tuple[int, int]:
-        """Pixels of a picture that holds the frame and has the horizon in its middle."""
-        return self.width, 2 * max(-self.top, self.bottom)
-
-    @property
-    def rows(self) -> slice:
-        """Rows of the frame on the canvas."""
-        half = self.canvas[1] // 2
-        return slice(half + self.top, half + self.bottom)
+        """The same eye, as what draws stills takes it."""
+        return level_camera(self.eye, self.forward, self.focal, float(-self.top), self.size)
 
     def project(self, points: Array) -> tuple[Array, Array]:
         """Pixels (n, 2) from the frame's upper left corner of (n, 3) survey points, and their depth (n,) in metres."""
@@ -93,8 +81,8 @@ def eye_view(subject: Subject, stand: Standpoint, width: int) -> EyeView:
     corners = shapely.get_coordinates(shapely.segmentize(subject.site.bed.outline.exterior, 0.25))
     forward, half = _sight(subject, stand, corners)
     focal = width / 2.0 / np.tan(half)
-    must = _must_show(subject, corners)
     rough = EyeView(eye, forward, float(focal), width, 0, 0)
+    must = np.vstack([_must_show(subject, corners), _staff_ends(subject, rough)])
     spots, depth = rough.project(must)
     shown = spots[depth > NEAREST, 1]
     low, high = (float(shown.max()), float(shown.min())) if shown.size else (0.3 * width, 0.0)
@@ -131,33 +119,36 @@ def _must_show(subject: Subject, corners: Array) -> Array:
     return np.vstack([np.column_stack([corners, level]), np.column_stack([x[bed], y[bed], raised[bed]])])
 
 
-def sight_lines(view: EyeView, grid: Grid, elevation: Array) -> tuple[NDArray[np.float64], Array]:
-    """Depth at which each pixel meets the ground, and the sky line of each column.
+def _staff_ends(subject: Subject, view: EyeView) -> Array:
+    """(2, 3) foot and top of the staff, survey points."""
+    at = staff_place(subject, view)
+    foot = float(subject.ground.grid.sample(subject.proposal.elevation, np.array([at]))[0])
+    step, count = staff_size(subject.site.units)
+    return np.array([(*at, foot), (*at, foot + step * count)])
 
-    Beyond the grid the ground is taken to run on level from its edge.
 
-    Returns
-    -------
-    depth
-        (rows, columns) metres along the line of sight, inf for the sky.
-    skyline
-        (columns,) row where the ground ends, pixels from the frame's top.
-    """
-    columns = (np.arange(view.width) + 0.5 - view.width / 2.0) / view.focal
-    depths = np.geomspace(NEAREST, FARTHEST, STEPS)
-    ways = view.forward + columns[:, None] * view.right
-    places = np.array(view.eye[:2]) + depths[None, :, None] * ways[:, None, :]
-    level = grid.sample(elevation, places.reshape(-1, 2)).reshape(view.width, STEPS)
-    down = view.focal * (view.eye[2] - level) / depths
-    lowest = np.minimum.accumulate(down, axis=1)
-    rows = np.arange(view.top, view.bottom) + 0.5
-    found = np.empty((view.width, rows.size), dtype=np.intp)
-    for column in range(view.width):
-        # The first step at which the ground rises to the row.
-        found[column] = np.searchsorted(-lowest[column], -rows)
-    sky = found >= STEPS
-    reach = np.clip(found, 1, STEPS - 1)
-    near, far = np.take_along_axis(down, reach - 1, axis=1), np.take_along_axis(down, reach, axis=1)
-    share = np.clip((near - rows) / np.where(near - far > 1e-12, near - far, 1.0), 0.0, 1.0)
-    depth = depths[reach - 1] + share * (depths[reach] - depths[reach - 1])
-    return np.where(sky, np.inf, depth).T, lowest[:, -1] - view.top
+def staff_place(subject: Subject, view: EyeView) -> tuple[float, float]:
+    """Where the staff stands: just off the bed's right end in the frame, or its left where the right is hidden."""
+    outline = subject.site.bed.outline
+    corners = shapely.get_coordinates(shapely.segmentize(outline.exterior, 0.25))
+    spots, depth = view.project(np.column_stack([corners, np.full(len(corners), view.eye[2])]))
+    middle = np.array(outline.centroid.coords[0])
+    ahead = depth > 1.0
+    framed = ahead & (np.abs(spots[:, 0] - view.width / 2.0) < (0.5 - SIDE / 2.0) * view.width)
+    places = []
+    for across in (spots[:, 0], -spots[:, 0]):
+        end = corners[int(np.argmax(np.where(framed if framed.any() else ahead, across, -np.inf)))]
+        away = end - middle
+        places.append(end + BESIDE_BED * away / max(float(np.hypot(*away)), 1e-9))
+    free = [clear_of(subject.site, (view.eye[0], view.eye[1]), place[None]) for place in places]
+    east, north = places[0] if free[0] >= free[1] else places[1]
+    return float(east), float(north)
+
+
+def share_left_out(subject: Subject, view: EyeView) -> float:
+    """Share of the bed that lies outside the frame, 0 to 1."""
+    must = _must_show(subject, shapely.get_coordinates(subject.site.bed.outline.exterior))
+    spots, depth = view.project(must)
+    wide, high = view.size
+    within = (depth > NEAREST) & (spots >= 0.0).all(axis=1) & (spots[:, 0] <= wide) & (spots[:, 1] <= high)
+    return 1.0 - float(within.mean())

@@ -9,9 +9,12 @@ from shapely.geometry import LineString, box
 
 from terrain.units import Units, show_length, show_place
 from viewer.page import INK, OUTLINE, PAPER, SOFT_INK, Page, Pen, Subject, Type, fit_size, new_page, text_size, wrap
-from viewer.pictures.eye_camera import EyeView, eye_view
-from viewer.pictures.eye_picture import EyePicture, eye_picture, outline_in_sight
-from viewer.pictures.standpoints import Standpoint, standpoints
+from viewer.pictures.eye_camera import EyeView, eye_view, share_left_out
+from viewer.pictures.eye_picture import eye_picture, outline_in_sight
+from viewer.pictures.standpoints import Standpoint, bed_places, clear_of, standpoints, stands_in
+from viewer.pictures.view import standing_words
+from viewer.pictures.yard_stage import YardModel, yard_model
+from viewer.still import Still
 
 WIDE = 585.0  # points; half as many pixels again on a phone of 390
 DOTS = 144.0
@@ -19,6 +22,7 @@ EDGE = 18.0
 TITLE, WORDS = Type(21.0, INK, bold=True, title=True), Type(15.0, INK)
 SMALL = Type(13.5, SOFT_INK)
 LEAD = 19.0
+TOLD = 0.05  # of the bed: so much left out of a picture is told
 PIXELS = round((WIDE - 2 * EDGE) * DOTS / 72.0)
 
 
@@ -30,20 +34,21 @@ def draw_eye_level(subject: Subject, folder: Path, progress: Callable[[str], Non
 def eye_pages(subject: Subject, progress: Callable[[str], None] = lambda words: None) -> Iterator[tuple[str, Page]]:
     """The page from every place with the stem of its file, "eye_" and the place's name."""
     taken: set[str] = set()
+    models = yard_model(subject, False), yard_model(subject, True)
     for stand in standpoints(subject.site, subject.ground):
         progress(f"drawing the view from the {stand.name}")
         stem = stand.stem
         while stem in taken:
             stem += "_2"
         taken.add(stem)
-        yield f"eye_{stem}", eye_page(subject, stand)
+        yield f"eye_{stem}", eye_page(subject, stand, models)
 
 
-def eye_page(subject: Subject, stand: Standpoint) -> Page:
-    """Both pictures from one place, with what they are true to."""
+def eye_page(subject: Subject, stand: Standpoint, models: tuple[YardModel, YardModel]) -> Page:
+    """Both pictures from one place, with what they are true to; `models`: the yard as it is and as built."""
     view = eye_view(subject, stand, PIXELS)
     high = (WIDE - 2 * EDGE) * view.size[1] / view.width
-    told = wrap(_wording(subject, stand), SMALL, WIDE - 2 * EDGE)
+    told = wrap(_wording(subject, stand, view), SMALL, WIDE - 2 * EDGE)
     head = 64.0
     foot = EDGE + LEAD * len(told) + 6.0
     page = new_page(WIDE, head + 2 * high + 10.0 + foot)
@@ -54,7 +59,7 @@ def eye_page(subject: Subject, stand: Standpoint) -> Page:
     top = page.height - head
     for built in (False, True):
         frame = (EDGE, top - high, WIDE - EDGE, top)
-        lay_picture(page, subject, view, eye_picture(subject, view, built), frame, built)
+        lay_picture(page, subject, view, eye_picture(subject, view, built, models[built]), frame, built)
         _tag(page, frame, "after" if built else "before")
         top -= high + 10.0
     for number, line in enumerate(told):
@@ -66,7 +71,7 @@ def lay_picture(
     page: Page,
     subject: Subject,
     view: EyeView,
-    picture: EyePicture,
+    picture: Still,
     frame: tuple[float, float, float, float],
     built: bool,
 ) -> None:
@@ -89,14 +94,33 @@ def _tag(page: Page, frame: tuple[float, float, float, float], word: str) -> Non
     page.lines(LineString([(frame[0], frame[3]), (frame[2], frame[3])]), Pen(SOFT_INK, 0.6))
 
 
-def _wording(subject: Subject, stand: Standpoint) -> str:
-    """What the pictures are true to, where the eye stands, and what nobody measured."""
+def _wording(subject: Subject, stand: Standpoint, view: EyeView) -> str:
+    """What the pictures are true to, where the eye stands, what is left out, and what nobody measured."""
     units = subject.site.units
     staff = "6 ft, a foot a band" if units == "ft" else "2 m, a quarter metre a band"
-    return (
-        f"Heights are true. {place_words(stand, units)} Staff: {staff}. Dashed: bed outline. "
-        "Trees and houses are plain shapes, their heights not measured."
-    )
+    words = [f"Heights are true. {place_words(stand, units)} Staff: {staff}. Dashed: bed outline."]
+    words += left_out(subject, stand, view)
+    return " ".join([*words, *standing_words(subject)])
+
+
+def left_out(subject: Subject, stand: Standpoint, view: EyeView) -> list[str]:
+    """What of the bed the picture does not show, and what of the yard it leaves out."""
+    words = []
+    outside = share_left_out(subject, view)
+    if outside > TOLD:
+        words.append(f"{_tenths(outside)} of the bed lies outside the frame: stand farther off to see it whole.")
+    seen = clear_of(subject.site, stand.at, bed_places(subject.site.bed.outline))
+    if 1.0 - seen > TOLD:
+        words.append(f"Trunks or walls hide {_tenths(1.0 - seen).lower()} of it.")
+    if any(stands_in(stand, one.outline) for one in subject.site.building) and not stand.invented:
+        words.append("The eye stands inside walls, which are left out.")
+    return words
+
+
+def _tenths(share: float) -> str:
+    """A share to the nearest tenth."""
+    tenths = round(10.0 * share)
+    return "All" if tenths >= 10 else f"About {max(tenths, 1)} tenth{'s' if tenths > 1 else ''}"
 
 
 def place_words(stand: Standpoint, units: Units) -> str:

@@ -3,25 +3,26 @@
 from __future__ import annotations
 
 import os
+import subprocess
 import sys
-from dataclasses import replace
+import tempfile
 from pathlib import Path
 
 import numpy as np
+from shapely.geometry import box
 
 from terrain.flow import Study
 from terrain.units import show_length
-from viewer.page import INK, SOFT_INK, Page, Subject, Type, fit_size, new_page, subject_of, top_of_mound
-from viewer.pictures.camera import camera_over
-from viewer.pictures.scene import FILL, FOOT, LOOK_DOWN, SIZE, VIEW_ANGLE, Scene, build_scene, view_direction
-from viewer.pictures.solids import ShadedMesh
-from viewer.pictures.view3d import DrawnView, Image, started_view
+from viewer.page import INK, PAPER, Page, Type, fit_size, new_page, subject_of, text_size, top_of_mound
+from viewer.pictures.overview import SIZE, Overview
+from viewer.pictures.view import caption, lay_lines, write_caption
+from viewer.still import face_colours
 
 NAME = "view3d.png"
 WINDOW = "viewer.pictures.window_child"
 
 
-def draw_picture(study: Study, folder: Path, *, after: bool = True, scale: float = 1.0) -> DrawnView:
+def draw_picture(study: Study, folder: Path, *, after: bool = True, scale: float = 1.0) -> Path:
     """Write view3d.png (1600 by 900 pixels) into `folder`.
 
     Parameters
@@ -35,22 +36,29 @@ def draw_picture(study: Study, folder: Path, *, after: bool = True, scale: float
     scale
         How many times heights are drawn; 1.0 is true.
     """
-    subject = subject_of(study)
-    scene = seen(subject, after=after, scale=scale)
-    with started_view(subject, scene=scene, folder=folder) as view:
-        picture, _, trouble = view.pictures()
-    page = _lettered(subject, scene, picture, after=after, scale=scale)
-    return DrawnView(page.save(folder / NAME, dpi=72.0), trouble.replace("view.png", NAME))
+    return _lettered(Overview(subject_of(study), scale), after=after).save(folder / NAME, dpi=72.0)
 
 
 def show_window(study: Study, *, after: bool = True, scale: float = 1.0) -> str:
     """Open a window and wait until it is closed; one line where there is none, else ""."""
     if not has_screen():
         return "No window: this session has no screen. The picture shows the same."
-    subject = subject_of(study)
-    with started_view(subject, scene=seen(subject, after=after, scale=scale), child=WINDOW) as view:
-        failed = view.process.wait() != 0
-    return "No window: the 3D library could not open one here. The picture shows the same." if failed else ""
+    with tempfile.TemporaryDirectory(prefix="hummock-view-") as workshop:
+        scene = Path(workshop) / "scene.npz"
+        save_scene(Overview(subject_of(study), scale), scene, after=after)
+        failed = subprocess.run(window_words(WINDOW, scene), stdin=subprocess.DEVNULL, env=window_home(), check=False)
+    return "No window: the 3D library could not open one here. The picture shows the same." if failed.returncode else ""
+
+
+def window_words(module: str, scene: Path) -> list[str]:
+    """The words that start the window's process; -P: a folder of the user's that is called "viewer" is not ours."""
+    return [sys.executable, "-P", "-m", module, str(scene)]
+
+
+def window_home() -> dict[str, str]:
+    """The environment in which that process finds this program."""
+    home = str(Path(__file__).resolve().parents[2])
+    return {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, [home, os.environ.get("PYTHONPATH", "")]))}
 
 
 def has_screen() -> bool:
@@ -60,55 +68,42 @@ def has_screen() -> bool:
     return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
 
 
-def seen(subject: Subject, *, after: bool, scale: float) -> Scene:
-    """The scene with its heights drawn `scale` times; what is not `after` takes the ground as it is for the built one.
+def save_scene(seen: Overview, path: Path, *, after: bool = True) -> None:
+    """Write both states as named arrays: points, triangles, colours and opacity of each body, the camera and the sun.
 
-    What stands on the ground is drawn as much higher, so that nothing floats and nothing is told wrong beside it.
+    The state that is seen first is called "after".
     """
-    scene = _stretched(build_scene(subject), subject, scale)
-    if after:
-        return scene
-    return replace(
-        scene, after=scene.before, before=scene.after, skin_after=scene.skin_before, skin_before=scene.skin_after
-    )
+    camera = seen.camera
+    named: dict[str, object] = {
+        "sun": seen.sun,
+        "eye": np.array(camera.eye),
+        "target": np.array(camera.eye) + camera.forward,
+        "angle": np.array(2.0 * np.degrees(np.arctan(camera.size[1] / 2.0 / camera.focal))),
+    }
+    for name, built in (("after", after), ("before", not after)):
+        bodies, cover = seen.bodies(built), seen.models[built].cover
+        named[name] = np.array(len(bodies))
+        for k, body in enumerate(bodies):
+            named |= {
+                f"{name}_{k}_points": body.points,
+                f"{name}_{k}_triangles": body.triangles,
+                f"{name}_{k}_colours": face_colours(body, cover),
+                f"{name}_{k}_opacity": np.array(body.opacity),
+            }
+    np.savez(path, **named)  # type: ignore[arg-type]
 
 
-def _stretched(scene: Scene, subject: Subject, scale: float) -> Scene:
-    if scale == 1.0:
-        return scene
-    tall = np.array([1.0, 1.0, scale])
-
-    def drawn_out(bodies: tuple[ShadedMesh, ...]) -> tuple[ShadedMesh, ...]:
-        return tuple(replace(body, corners=body.corners * tall) for body in bodies)
-
-    places = {name: (x, y, scale * z) for name, (x, y, z) in scene.places.items()}
-    corners = scene.block.places(2, 2).reshape(-1, 2)
-    highest = scale * float(scene.after.max())
-    ends = [np.column_stack([corners, np.full(4, z)]) for z in (scale * FOOT, highest)]
-    must_show = np.vstack([*ends, np.array(list(places.values()))])
-    return replace(
-        scene,
-        before=scale * scene.before,
-        after=scale * scene.after,
-        walls_before=drawn_out(scene.walls_before),
-        walls_after=drawn_out(scene.walls_after),
-        solids=drawn_out(scene.solids),
-        camera=camera_over(must_show, view_direction(subject), LOOK_DOWN, VIEW_ANGLE, SIZE, FILL),
-        places=places,
-    )
-
-
-def _lettered(subject: Subject, scene: Scene, picture: Image, *, after: bool, scale: float) -> Page:
+def _lettered(seen: Overview, *, after: bool) -> Page:
     """The picture with its title, and what it is true to."""
     wide, high = SIZE
+    still = seen.still(after)
     page = new_page(wide, high)
-    page.picture(picture, (0.0, 0.0, wide, high))
-    state = "after" if after else "before"
-    title = f"{subject.site.name}: {state}"
-    page.text(34.0, high - 62.0, title, fit_size(title, Type(40.0, INK, bold=True, title=True), wide - 68.0, 24.0))
-    heights = "True height." if scale == 1.0 else f"Heights are drawn {scale:g} times."
-    height = show_length(top_of_mound(subject.proposal)[2], subject.site.units)
-    built = f" The mound is {height} high." if after else ""
-    words = f"{heights}{built} Trees and buildings are plain shapes, their heights not measured."
-    page.text(34.0, 30.0, words, fit_size(words, Type(22.0, SOFT_INK), wide - 68.0, 14.0))
+    page.picture(still.pixels, (0.0, 0.0, wide, high))
+    lay_lines(page, seen, still, built=after)
+    title = f"{seen.subject.site.name}: {'after' if after else 'before'}"
+    kind = fit_size(title, Type(40.0, INK, bold=True, title=True), wide - 68.0, 24.0)
+    page.area(box(28.0, high - 78.0, 40.0 + text_size(title, kind)[0], high - 22.0), PAPER, 0.8)
+    page.text(34.0, high - 62.0, title, kind)
+    height = show_length(top_of_mound(seen.subject.proposal)[2], seen.subject.site.units)
+    write_caption(page, caption(seen) + (f" The mound is {height} high." if after else ""))
     return page

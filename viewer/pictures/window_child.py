@@ -1,7 +1,7 @@
-"""The process that shows a scene in a window: `python -m viewer.pictures.window_child SCENE.npz FOLDER`.
+"""The process that shows a scene in a window: `python -m viewer.pictures.window_child SCENE.npz`.
 
 It runs apart from the command because, on a machine with no working graphics library, opening a window ends the
-process. FOLDER is not used; the drawing process of `viewer.pictures.view3d_child` is started the same way.
+process. Whoever started it judges it by its exit status.
 """
 
 from __future__ import annotations
@@ -11,21 +11,31 @@ from typing import Any
 
 import numpy as np
 
-from viewer.page import INK
-from viewer.pictures.view3d_child import add_ground, leave_no_core, plot_of
+from viewer.page import INK, PAPER
 
 HELP = "B: before or after.  Up, Down: heights.  Q: close."
 STEPS = (1.0, 1.5, 2.0, 3.0, 4.0)  # how many times heights are drawn
+_AMBIENT = 0.35
 
 
 class Window:
     """A scene with both states of the ground, and the keys that change it."""
 
     def __init__(self, data: Any, **window: Any) -> None:
-        self.plotter = plot_of(data, "after", **window)
-        # The ground and the four sides of its block come first.
-        after = list(self.plotter.actors.values())[: 1 + int(data["walls_after"])]
-        self.grounds = [after, add_ground(self.plotter, data, "before")]
+        import pyvista
+
+        # The library's own types are looser than what it takes; `Any` keeps the drawing readable.
+        toolkit: Any = pyvista
+        self.plotter = toolkit.Plotter(lighting="none", **window)
+        self.plotter.set_background(PAPER)
+        self.plotter.enable_anti_aliasing("msaa", multi_samples=8)
+        sun = tuple(float(part) for part in data["sun"])
+        self.plotter.add_light(toolkit.Light(position=sun, light_type="scene light", intensity=1.0))
+        self.states = [self._add_state(data, name) for name in ("after", "before")]
+        camera = self.plotter.camera
+        camera.position, camera.focal_point, camera.up = tuple(data["eye"]), tuple(data["target"]), (0.0, 0.0, 1.0)
+        camera.view_angle = float(data["angle"])
+        self.plotter.renderer.ResetCameraClippingRange()
         self.built, self.step = True, 0
         self.show()
         self.plotter.add_text(HELP, position="lower_left", font_size=11, color=INK)
@@ -33,9 +43,29 @@ class Window:
         self.plotter.add_key_event("Up", lambda: self.lift(1))
         self.plotter.add_key_event("Down", lambda: self.lift(-1))
 
+    def _add_state(self, data: Any, state: str) -> list[Any]:
+        """Every body of one state; answers what was added."""
+        import pyvista
+
+        added = []
+        for k in range(int(data[state])):
+            name = f"{state}_{k}"
+            triangles = data[f"{name}_triangles"]
+            faces = np.column_stack([np.full(len(triangles), 3), triangles])
+            mesh = pyvista.PolyData(data[f"{name}_points"], faces.ravel())
+            mesh.cell_data["colour"] = data[f"{name}_colours"].astype(np.uint8)
+            opacity = float(data[f"{name}_opacity"])
+            plotter: Any = self.plotter
+            added.append(
+                plotter.add_mesh(
+                    mesh, scalars="colour", rgb=True, ambient=_AMBIENT, diffuse=1.0 - _AMBIENT, opacity=opacity
+                )
+            )
+        return added
+
     def show(self) -> None:
-        """Show the ground in its state."""
-        for state, shown in zip(self.grounds, (self.built, not self.built), strict=True):
+        """Show the yard in its state."""
+        for state, shown in zip(self.states, (self.built, not self.built), strict=True):
             for body in state:
                 body.SetVisibility(shown)
 
@@ -50,6 +80,15 @@ class Window:
         self.step = min(max(self.step + way, 0), len(STEPS) - 1)
         self.plotter.set_scale(zscale=STEPS[self.step], reset_camera=False)
         self.plotter.render()
+
+
+def leave_no_core() -> None:
+    """A crash of the graphics library must not leave a memory image on the user's disk."""
+    try:
+        import resource
+    except ImportError:  # not a Unix machine
+        return
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
 def main(scene: str) -> int:

@@ -11,9 +11,7 @@ from .layers import walk_hatch as walk_hatch
 from .order_blocks import PairsBlock as PairsBlock
 from .order_sheet import drawn_beside as drawn_beside
 from .plan import (
-    PlanContour as PlanContour,
     draw_plan as draw_plan,
-    plan_contours as plan_contours,
     plan_page as plan_page,
     sheet_of as sheet_of,
 )

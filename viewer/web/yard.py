@@ -27,7 +27,7 @@ from viewer.page import (
     strong_every,
     tree_circles,
 )
-from viewer.pictures import MEADOW, view_direction
+from viewer.pictures import view_direction
 from viewer.web.window import Shown
 
 Plain = dict[str, object]
@@ -118,7 +118,7 @@ def look_of(units: Units, levels: tuple[float, int], deepest: float) -> Plain:
         "colours": {
             "paper": palette.PAPER,
             "ink": palette.INK,
-            "meadow": MEADOW,
+            "meadow": palette.MEADOW,
             "fill": palette.FILL_STEPS,
             "cut": palette.CUT_STEPS,
             "proposed": palette.PROPOSED,

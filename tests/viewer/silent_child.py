@@ -1,1 +1,0 @@
-"""A drawing process that says it is done and has drawn nothing."""

@@ -1,5 +1,0 @@
-"""A drawing process that never comes back."""
-
-import time
-
-time.sleep(60)
