@@ -33,9 +33,9 @@ def pixels(path: Path) -> np.ndarray:
 
 
 def brown_share(path: Path) -> float:
-    """Share of the picture in the colours of mulch, which are warm where lawn is green."""
+    """Share of the picture in the colours of lit mulch: warm where lawn is green, lighter than bark."""
     red, green, blue = np.moveaxis(pixels(path), 2, 0)
-    return float(((red > 1.12 * green) & (red > 1.4 * blue)).mean())
+    return float(((red > 130) & (red > 1.12 * green) & (red > 1.4 * blue)).mean())
 
 
 def without_screen(**more: str) -> dict[str, str]:

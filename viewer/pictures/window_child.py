@@ -15,7 +15,8 @@ from viewer.page import INK, PAPER
 
 HELP = "B: before or after.  Up, Down: heights.  Q: close."
 STEPS = (1.0, 1.5, 2.0, 3.0, 4.0)  # how many times heights are drawn
-_AMBIENT = 0.35
+# Level ground comes out a little lighter than its colour, which is that of a chip in a shop.
+_AMBIENT, _DIFFUSE = 0.55, 1.2
 
 
 class Window:
@@ -58,7 +59,7 @@ class Window:
             plotter: Any = self.plotter
             added.append(
                 plotter.add_mesh(
-                    mesh, scalars="colour", rgb=True, ambient=_AMBIENT, diffuse=1.0 - _AMBIENT, opacity=opacity
+                    mesh, scalars="colour", rgb=True, ambient=_AMBIENT, diffuse=_DIFFUSE, opacity=opacity
                 )
             )
         return added
