@@ -16,7 +16,7 @@ from viewer.page import INK, PAPER
 HELP = "B: before or after.  Up, Down: heights.  Q: close."
 STEPS = (1.0, 1.5, 2.0, 3.0, 4.0)  # how many times heights are drawn
 # Level ground comes out a little lighter than its colour, which is that of a chip in a shop.
-_AMBIENT, _DIFFUSE = 0.55, 1.2
+_AMBIENT, _SUN = 0.55, 1.2
 
 
 class Window:
@@ -31,7 +31,7 @@ class Window:
         self.plotter.set_background(PAPER)
         self.plotter.enable_anti_aliasing("msaa", multi_samples=8)
         sun = tuple(float(part) for part in data["sun"])
-        self.plotter.add_light(toolkit.Light(position=sun, light_type="scene light", intensity=1.0))
+        self.plotter.add_light(toolkit.Light(position=sun, light_type="scene light", intensity=_SUN))
         self.states = [self._add_state(data, name) for name in ("after", "before")]
         camera = self.plotter.camera
         camera.position, camera.focal_point, camera.up = tuple(data["eye"]), tuple(data["target"]), (0.0, 0.0, 1.0)
@@ -58,9 +58,7 @@ class Window:
             opacity = float(data[f"{name}_opacity"])
             plotter: Any = self.plotter
             added.append(
-                plotter.add_mesh(
-                    mesh, scalars="colour", rgb=True, ambient=_AMBIENT, diffuse=_DIFFUSE, opacity=opacity
-                )
+                plotter.add_mesh(mesh, scalars="colour", rgb=True, ambient=_AMBIENT, diffuse=1.0, opacity=opacity)
             )
         return added
 

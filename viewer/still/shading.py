@@ -155,7 +155,7 @@ def _light_up(
         lit = 0.0
         if facing > 0.0:
             # What stands no higher than this is the surface itself, as wide as the cells of the map are.
-            slack = _SLACK + cell * (1.5 + 2.0 * np.sqrt(max(1.0 - facing * facing, 0.0)) / max(facing, 0.15))
+            slack = _SLACK + cell * (1.5 + 2.0 * np.sqrt(max(1.0 - facing * facing, 0.0)) / max(facing, 0.03))
             lit = sunlit(places[n, 0], places[n, 1], places[n, 2], slack, frame, start, cell, height, floor)
         sky = 0.5 + 0.5 * normals[n, 2]
         if kinds[n] < STONE:
