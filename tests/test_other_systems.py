@@ -29,10 +29,9 @@ GUARDS = {
     ("terrain.files.locking", "msvcrt"),
     ("terrain.files.targets", "fcntl"),
     ("terrain.survey.readers.child", "resource"),
-    ("viewer.pictures.view3d_child", "resource"),
+    ("viewer.pictures.window_child", "resource"),
     # ctypes is everywhere; what these call is of Linux, and they go on where it is not there.
     ("viewer.beside", "ctypes"),
-    ("viewer.pictures.view3d_child", "ctypes"),
 }
 # Names of `os` and `signal` that Windows lacks. A file that says one asks first: hasattr(os, "fork").
 OF_UNIX = {

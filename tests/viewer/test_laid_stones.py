@@ -13,8 +13,9 @@ from terrain.flow import run_site
 from terrain.site.read import read_site
 from terrain.soil.stone import walls
 from viewer.page.subject import Subject
-from viewer.pictures.laid import as_built, boulders, filled_basins
-from viewer.pictures.solids import boulder
+from viewer.pictures.laid import boulders, filled_basins, level_sheets
+from viewer.still.shapes import boulder
+from viewer.still.surfaces import GRAVEL, WATER
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
@@ -25,33 +26,33 @@ def subject() -> Subject:
     return Subject(study.site, study.ground, study.proposal, study.work)
 
 
-def test_water_stands_level_with_the_sill_of_its_pool_and_nowhere_lower_than_the_ground(subject: Subject) -> None:
-    seen, nodes = as_built(subject).ravel(), subject.ground.grid.nodes
-    assert (seen >= subject.proposal.elevation.ravel() - 1e-12).all()
-    for pool in subject.proposal.streams[0].section.pools:
-        middle = np.hypot(*(nodes - np.array(pool.at)).T) < 0.15
-        assert middle.any()
-        assert seen[middle] == pytest.approx(pool.sill, abs=1e-6)
+def test_water_stands_level_with_the_sill_of_its_pool(subject: Subject) -> None:
+    section = subject.proposal.streams[0].section
+    sheets = [one for one in level_sheets(subject) if one.kind == WATER]
+    assert len(sheets) == len(section.pools) > 0
+    for pool, water in zip(section.pools, sheets, strict=True):
+        assert water.points[:, 2] == pytest.approx(pool.sill, abs=0.006)
+        middle = water.points[:, :2].mean(axis=0)
+        assert np.hypot(*(middle - np.array(pool.at))) < 0.5 * (pool.end - pool.start) + 0.1
 
 
-def test_a_buried_basin_is_full_of_stone_up_to_where_the_water_comes_in(subject: Subject) -> None:
-    seen, nodes = as_built(subject).ravel(), subject.ground.grid.nodes
-    inside = shapely.contains_xy(filled_basins(subject), nodes[:, 0], nodes[:, 1])
-    end = subject.proposal.streams[0].section.bed[-1]
-    dug, ground = (one.ravel()[inside] for one in (subject.proposal.elevation, subject.ground.elevation))
-    assert seen[inside] == pytest.approx(np.maximum(dug, np.minimum(ground, end)), abs=1e-9)
-    assert seen[inside].min() > dug.min() + 0.3
-
-
-def test_nothing_else_changes_what_is_seen(subject: Subject) -> None:
-    nodes = subject.ground.grid.nodes
-    area = shapely.union_all([filled_basins(subject), subject.proposal.streams[0].wet])
-    outside = ~shapely.intersects_xy(area, nodes[:, 0], nodes[:, 1])
-    assert (as_built(subject).ravel()[outside] == subject.proposal.elevation.ravel()[outside]).all()
+def test_a_buried_basin_is_full_of_stone_up_to_where_the_water_comes_in_and_no_higher_than_its_rim(
+    subject: Subject,
+) -> None:
+    (stone,) = [one for one in level_sheets(subject) if one.kind == GRAVEL]
+    rim = filled_basins(subject)
+    level = float(stone.points[0, 2])
+    ground = subject.ground.grid.sample(subject.ground.elevation, shapely.get_coordinates(rim.exterior))
+    assert level <= min(float(ground.min()), float(subject.proposal.streams[0].section.bed[-1]))
+    assert np.ptp(stone.points[:, 2]) == 0.0
+    pieces = shapely.polygons(stone.points[stone.triangles][:, :, :2])
+    assert shapely.area(pieces).sum() == pytest.approx(rim.area, rel=1e-9)
+    inside = shapely.contains_xy(rim, *subject.ground.grid.nodes.T)
+    assert level > subject.proposal.elevation.ravel()[inside].min() + 0.3
 
 
 def test_every_stone_of_a_wall_stands_in_its_strip_and_those_of_a_stream_beside_its_water(subject: Subject) -> None:
-    middles = np.array([stone.reshape(-1, 3).mean(axis=0) for stone in boulders(subject)])
+    middles = np.array([stone.points.mean(axis=0) for stone in boulders(subject)])
     (wall,) = walls(subject.site)
     of_wall = middles[: wall.count]
     assert (shapely.distance(wall.line, shapely.points(of_wall[:, :2])) < 0.5).all()
@@ -64,14 +65,14 @@ def test_every_stone_of_a_wall_stands_in_its_strip_and_those_of_a_stream_beside_
 
 def test_a_boulder_has_the_size_that_it_is_said_to_have() -> None:
     for number in range(20):
-        corners = boulder((1.0, 2.0, 3.0), 0.4, number).reshape(-1, 3)
+        corners = boulder((1.0, 2.0, 3.0), 0.4, number).points
         assert corners.mean(axis=0) == pytest.approx([1.0, 2.0, 3.0], abs=0.06)
         assert float(np.prod(np.ptp(corners, axis=0)) ** (1 / 3)) == pytest.approx(0.4, rel=0.25)
-        assert (corners == boulder((1.0, 2.0, 3.0), 0.4, number).reshape(-1, 3)).all()
+        assert (corners == boulder((1.0, 2.0, 3.0), 0.4, number).points).all()
 
 
 def test_a_yard_without_stones_has_none() -> None:
     study = run_site(read_site(EXAMPLES / "alder-bend/site.toml"))
     dry = Subject(study.site, study.ground, study.proposal, study.work)
-    assert (as_built(dry) == study.proposal.elevation).all()
+    assert list(level_sheets(dry)) == []
     assert len(list(boulders(dry))) == sum(wall.count for wall in walls(study.site))

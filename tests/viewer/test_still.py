@@ -11,7 +11,7 @@ from viewer.still.camera import Camera, looking_at
 from viewer.still.cover import cover_grid, cover_of, depth_inside, kinds_at
 from viewer.still.light import SKY_LIGHT, SUN_HIGH, SUN_LIGHT, shadow_map, sky_view, sun_over, sunlit, tone
 from viewer.still.raster import NEAREST, cut_near
-from viewer.still.shapes import block, hewn, lathe, sheet
+from viewer.still.shapes import block, lathe, sheet
 from viewer.still.stage import Stage, StillBody, joined
 from viewer.still.still import draw_still
 from viewer.still.surfaces import LAWN, MULCH
@@ -164,16 +164,14 @@ def test_an_edge_on_the_ground_is_where_the_area_ends() -> None:
     assert (depth_inside(Point(9.0, 9.0).buffer(0.02), grid) < -1.0).all()
 
 
-def test_turned_shapes_close_and_stones_have_sharp_edges() -> None:
-    stone = hewn(np.zeros(3), np.array([0.4, 0.0, 0.0]), np.array([0.0, 0.3, 0.0]), 0.12)
-    assert stone.points.min(axis=0) == pytest.approx([0.0, 0.0, 0.0], abs=1e-12)
-    assert stone.points.max(axis=0) == pytest.approx([0.4, 0.3, 0.12], abs=1e-12)
-    mesh = joined((stone, ball((3.0, 0.0, 0.0), 1.0)))
-    round_one = mesh.normals[len(stone.points) :]
-    out = mesh.points[len(stone.points) :] - np.array([3.0, 0.0, 0.0])
-    assert np.abs(np.abs((round_one * out).sum(axis=1)) - 1.0).max() < 2e-3
-    level = mesh.normals[: len(stone.points)]
-    assert np.abs(np.linalg.norm(level, axis=1) - 1.0).max() < 1e-9
+def test_what_is_round_is_lit_as_round_and_what_breaks_has_sharp_edges() -> None:
+    mesh = joined((block(box(0.0, 0.0, 1.0, 1.0), 0.0, 1.0), ball((3.0, 0.0, 0.0), 1.0)))
+    walls = mesh.bodies[:, None] == 0
+    of_wall = mesh.normals[mesh.triangles[walls[:, 0]]]
+    assert (np.abs(of_wall).max(axis=2) > 1.0 - 1e-9).all(), "every corner of a wall faces as its wall does"
+    round_one = np.unique(mesh.triangles[~walls[:, 0]])
+    out = mesh.points[round_one] - np.array([3.0, 0.0, 0.0])
+    assert np.abs(np.abs((mesh.normals[round_one] * out).sum(axis=1)) - 1.0).max() < 2e-3
 
 
 def test_a_clear_body_lets_what_lies_behind_it_through_by_its_opacity() -> None:

@@ -3,26 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
+from shapely.ops import substring
 
-from terrain.grid import Array, Mask
-from terrain.numerics import StationFrame
+from terrain.grid import Array
+from terrain.numerics import StationFrame, overlap
 from terrain.shape import BATTER, LongSection
 from terrain.site import Stream
 from terrain.soil import Wall, walls
 from terrain.waterworks import key_stone, stream_materials
 from viewer.page import Subject
-from viewer.pictures.solids import boulder
+from viewer.still import GRAVEL, WATER, StillBody, boulder, sheet
 
-STONE = "#a39c90"
 CLOSE = 0.95  # of a stone's size: how far apart two in a row stand
 SUNK = 0.15  # of a stone's size: how deep the middle of one beside the water lies in its bank
 LIP = 0.02  # metres of water over the stone of a step
+FILM = 0.005  # metres: still water and stone lie this far under the edge that holds them
 
 
 @dataclass(frozen=True)
@@ -39,25 +40,24 @@ def filled_basins(subject: Subject) -> BaseGeometry:
     return shapely.union_all([dig.rim for dig in subject.proposal.digs if dig.name in ends])
 
 
-def as_built(subject: Subject) -> Array:
-    """(ny, nx) the surface that is seen, metres: the finished ground, level water in pools, basins full of stone."""
-    grid, seen = subject.ground.grid, np.array(subject.proposal.elevation)
-    flat = seen.ravel()
-    for stream, bed in zip(subject.site.stream, subject.proposal.streams, strict=True):
-        section, frame = bed.section, StationFrame(np.array(stream.line))
-        inside = np.flatnonzero(_within(bed.wet, grid.nodes))
-        still = np.interp(frame.stations(grid.nodes[inside]), section.stations, section.bed)
-        flat[inside] = np.maximum(flat[inside], still)
+def level_sheets(subject: Subject) -> Iterator[StillBody]:
+    """Still water level with the sill of each pool, and the top of the stone that fills a basin; survey coordinates."""
+    ground = subject.ground
+    for bed in subject.proposal.streams:
+        section = bed.section
+        line = LineString(section.places)
+        for pool in section.pools:
+            reach = substring(line, pool.start, pool.end).buffer(2.0 * np.sqrt(pool.area), cap_style="flat")
+            yield replace(sheet(overlap(bed.wet, reach), pool.sill - FILM), kind=WATER, casts=False)
         for dig in subject.proposal.digs:
             if dig.name == section.basin:
-                hollow = np.flatnonzero(_within(dig.rim, grid.nodes))
-                ground = subject.ground.elevation.ravel()[hollow]
-                flat[hollow] = np.maximum(flat[hollow], np.minimum(ground, section.bed[-1]))
-    return seen
+                rim = shapely.get_coordinates(shapely.segmentize(dig.rim.exterior, 0.1))
+                level = min(float(ground.grid.sample(ground.elevation, rim).min()), float(section.bed[-1])) - FILM
+                yield replace(sheet(dig.rim, level), kind=GRAVEL, casts=False)
 
 
-def boulders(subject: Subject) -> Iterator[Array]:
-    """The stones of walls and streams, triangles (n, 3, 3) each, in survey coordinates."""
+def boulders(subject: Subject) -> Iterator[StillBody]:
+    """The stones of walls and streams, in survey coordinates."""
     for number, stone in enumerate((*_of_walls(subject), *_of_streams(subject))):
         yield boulder(stone.at, stone.size, number)
 
@@ -114,9 +114,3 @@ def _steps(stream: Stream, section: LongSection) -> Iterator[_Laid]:
         away = (np.arange(count) - (count - 1) / 2.0) * size
         for east, north in frame.beside(np.full(count, drop.station), np.asarray(away, dtype=np.float64)):
             yield _Laid((float(east), float(north), drop.sill - LIP - size / 2.0), size)
-
-
-def _within(area: BaseGeometry, places: Array) -> Mask:
-    """(m,) whether each place lies in an area."""
-    shapely.prepare(area)
-    return np.asarray(shapely.contains_xy(area, places[:, 0], places[:, 1]))

@@ -14,14 +14,13 @@ import shapely
 from shapely import affinity
 from shapely.geometry import LineString, box
 from shapely.geometry.base import BaseGeometry
-from shapely.ops import substring
 
 from terrain.grid import Array, Grid
-from terrain.numerics import overlap
-from terrain.shape import Retained, retained_edges
+from terrain.shape import retained_edges
 from terrain.site import Building, Tree
 from terrain.units import Units, unit_length
 from viewer.page import INK, PAPER, Subject, channels, tree_circles, yard_bounds
+from viewer.pictures.laid import boulders, level_sheets
 from viewer.pictures.tree_forms import TreeForm, crown, limbs, stem, tree_form
 from viewer.still import (
     GRAVEL,
@@ -38,11 +37,8 @@ from viewer.still import (
     cover_grid,
     cover_of,
     gathered,
-    hewn,
     lathe,
     resampled,
-    scattered,
-    sheet,
     sky_view,
     sun_over,
 )
@@ -54,9 +50,6 @@ SKY_REACH = 2.0  # metres within which what stands about a place takes its sky
 _APRON = 4.0  # metres about the yard over which the map of what lies on the ground goes on
 _SKY_NODES = 40_000
 _STAFF_RADIUS = 0.03
-_COURSE, _STONE_LONG = 0.12, (0.22, 0.5)  # metres: a course of stones, and how long its stones are
-_LEAN = 1.0 / 6.0  # a wall of laid stone leans back by this share of its height
-_FILM = 0.01  # metres: still water and stone lie this far under the edge that holds them
 
 
 class StandingTree(NamedTuple):
@@ -114,7 +107,7 @@ def yard_model(subject: Subject, built: bool) -> YardModel:
     heights = mesh.proposed if built else mesh.existing
     points = np.column_stack([mesh.points, heights]) - np.array(corner)
     ground = StillBody(points, mesh.triangles, GROUND)
-    standing = [*_water(subject, corner), *_stones(subject, corner)] if built else []
+    standing = list(_laid(subject, corner)) if built else []
     trees = []
     for circles in tree_circles(subject.site):
         at, form = circles.tree.at, tree_form(circles.tree)
@@ -149,7 +142,9 @@ def _areas(subject: Subject, built: bool) -> Iterable[tuple[int, BaseGeometry]]:
         return
     yield MULCH if site.bed.mulch > 0.0 else SOIL, proposal.worked
     yield SOIL, shapely.union_all([dig.rim for dig in proposal.digs])
-    yield GRAVEL, shapely.union_all([bed.dig.rim for bed in proposal.streams])
+    # Of a stream all within its banks, and the crushed stone that lies behind walls.
+    stony = [*(bed.dig.rim for bed in proposal.streams), *(edge.stones for edge in retained_edges(site))]
+    yield GRAVEL, shapely.union_all(stony)
     yield WATER, shapely.union_all([bed.wet for bed in proposal.streams])
 
 
@@ -181,63 +176,11 @@ def _houses(subject: Subject, corner: tuple[float, float, float]) -> Iterable[tu
         yield house, replace(body, colours=np.tile(WALLS, (len(body.triangles), 1)))
 
 
-def _water(subject: Subject, corner: tuple[float, float, float]) -> Iterable[StillBody]:
-    """Still water level with the sill of each pool, and the stones that fill a basin in which a stream ends."""
-    proposal, ground = subject.proposal, subject.ground
-    for bed in proposal.streams:
-        line = LineString(bed.section.places)
-        for pool in bed.section.pools:
-            reach = substring(line, pool.start, pool.end).buffer(2.0 * np.sqrt(pool.area), cap_style="flat")
-            yield _sheet(overlap(bed.wet, reach), pool.sill - _FILM, corner, WATER)
-    ends = {bed.section.basin for bed in proposal.streams}
-    for dig in proposal.digs:
-        if dig.name in ends:
-            rim = ground.grid.sample(
-                ground.elevation, shapely.get_coordinates(shapely.segmentize(dig.rim.exterior, 0.1))
-            )
-            yield _sheet(dig.rim, float(rim.min()) - _FILM, corner, GRAVEL)
-
-
-def _sheet(area: BaseGeometry, level: float, corner: tuple[float, float, float], kind: int) -> StillBody:
-    flat = sheet(affinity.translate(area, -corner[0], -corner[1]), level - corner[2])
-    return replace(flat, kind=kind, casts=False)
-
-
-def _stones(subject: Subject, corner: tuple[float, float, float]) -> Iterable[StillBody]:
-    """Retained edges as courses of laid stone."""
-    for number, edge in enumerate(retained_edges(subject.site)):
-        body = gathered(list(_courses(subject, edge, number, corner)), kind=STONE)
-        if body is not None:
-            yield body
-
-
-def _courses(subject: Subject, edge: Retained, number: int, corner: tuple[float, float, float]) -> Iterable[StillBody]:
-    """The stones of one edge: courses in bond, each set back a little from the one under it."""
-    grid, line = subject.ground.grid, edge.line
-    thick = max(edge.stones.area / line.length, 0.1)
-    courses = max(1, round(edge.height / _COURSE))
-    high = edge.height / courses
-    for course in range(courses):
-        chance = scattered(1 + int(line.length / _STONE_LONG[0]), 2, 101 + 17 * number + course)
-        start = -chance[-1, 0] * _STONE_LONG[0]
-        for long, bright in chance:
-            end = start + _STONE_LONG[0] + long * (_STONE_LONG[1] - _STONE_LONG[0])
-            first, last = (line.interpolate(min(max(at, 0.0), line.length)) for at in (start, end))
-            a, b = np.array([first.x, first.y]), np.array([last.x, last.y])
-            along = b - a
-            if np.hypot(*along) > 0.08:
-                # The line's high side lies on its left: the stones stand on its right.
-                out = np.array([along[1], -along[0]]) / np.hypot(*along)
-                depth = thick - _LEAN * course * high
-                foot = grid.sample(subject.ground.elevation, np.stack([a, b]) + thick * out).min()
-                base = np.array([*a, foot + course * high - (0.05 if course == 0 else 0.0)]) - np.array(corner)
-                flat = np.array([*(0.98 * along), 0.0])
-                stone = hewn(base, flat, np.array([*(depth * out), 0.0]), high + (0.05 if course == 0 else 0.0) - 0.004)
-                tint = np.array([1.0, 1.0, 1.0]) * (0.8 + 0.35 * bright) * [1.0, 1.0 - 0.03 * long, 1.0 - 0.06 * long]
-                yield replace(stone, colours=np.tile(tint, (len(stone.triangles), 1)))
-            start = end
-            if start >= line.length:
-                break
+def _laid(subject: Subject, corner: tuple[float, float, float]) -> Iterable[StillBody]:
+    """Water in pools, stone in basins, and the stones of walls and streams."""
+    stones = gathered(list(boulders(subject)), kind=STONE)
+    for body in (*level_sheets(subject), *([stones] if stones is not None else [])):
+        yield replace(body, points=body.points - np.array(corner))
 
 
 def picture_sun(subject: Subject, houses: Sequence[Building], toward: Array, behind: float) -> Array:

@@ -4,8 +4,8 @@ from .light import sky_view as sky_view, sun_over as sun_over
 from .noise import scattered as scattered
 from .shapes import (
     block as block,
+    boulder as boulder,
     gathered as gathered,
-    hewn as hewn,
     lathe as lathe,
     limb as limb,
     sheet as sheet,

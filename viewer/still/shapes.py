@@ -1,4 +1,4 @@
-"""Plain shapes as triangles: turned bodies, blocks, slabs and level sheets; metres."""
+"""Plain shapes as triangles: turned bodies, blocks, boulders and level sheets; metres."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from shapely.geometry.polygon import orient
 
 from terrain.grid import Array
 from viewer.still.stage import StillBody
+from viewer.still.surfaces import STONE
 
 
 def lathe(
@@ -78,25 +79,20 @@ def block(outline: Polygon, low: float, high: float) -> StillBody:
     return StillBody(points, np.arange(len(points), dtype=np.int64).reshape(-1, 3))
 
 
-def hewn(foot: Array, along: Array, out: Array, high: float) -> StillBody:
-    """A block with its upper edges knocked off, on (3,) one lower corner, (3,) along and (3,) across its foot."""
-    up, inward = np.array([0.0, 0.0, high]), 0.06
-    ring = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
-
-    def level(share: float, shrink: float) -> Array:
-        spread = 0.5 + (ring - 0.5) * (1.0 - 2.0 * shrink)
-        return np.asarray(foot + spread[:, :1] * along + spread[:, 1:] * out + share * up)
-
-    rows = np.concatenate([level(0.0, 0.0), level(0.8, 0.0), level(1.0, inward)])
-    faces = []
-    for low in (0, 4):
-        for k in range(4):
-            a, b = low + k, low + (k + 1) % 4
-            faces += [[a, b, b + 4], [a, b + 4, a + 4]]
-    faces += [[8, 9, 10], [8, 10, 11]]
-    # Each face has corners of its own, so that its edges are sharp.
-    corners = rows[np.array(faces)].reshape(-1, 3)
-    return StillBody(corners, np.arange(len(corners), dtype=np.int64).reshape(-1, 3))
+def boulder(at: tuple[float, float, float], size: float, number: int) -> StillBody:
+    """A rounded stone of a mean size about its middle, metres; each number has a shape of its own, always the same."""
+    rng = np.random.default_rng([11, number])
+    turn = np.linspace(-np.pi / 2, np.pi / 2, 6)
+    ball = lathe((0.0, 0.0), np.cos(turn), np.sin(turn), 9)
+    # No two sides alike, and no three axes: their product stays that of a ball of the size.
+    bumps = 1.0 + 0.09 * np.sin(ball.points @ rng.normal(0.0, 2.0, (3, 3)) + rng.uniform(0.0, 6.0, 3)).sum(axis=1)
+    long, wide = rng.uniform(1.0, 1.25), rng.uniform(0.9, 1.1)
+    axes = size / 2.0 * np.array([long, wide, 1.0 / (long * wide)])
+    angle = rng.uniform(0.0, np.pi)
+    spin = np.array([[np.cos(angle), np.sin(angle), 0.0], [-np.sin(angle), np.cos(angle), 0.0], [0.0, 0.0, 1.0]])
+    points = np.asarray(at) + (ball.points * bumps[:, None] * axes) @ spin
+    tint = rng.uniform(0.8, 1.12) * np.array([1.0, rng.uniform(0.96, 1.0), rng.uniform(0.9, 1.0)])
+    return replace(ball, points=points, kind=STONE, colours=np.tile(tint, (len(ball.triangles), 1)))
 
 
 def gathered(bodies: list[StillBody], **changes: object) -> StillBody | None:
