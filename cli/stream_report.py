@@ -33,7 +33,7 @@ def _lines(study: Study, needs: StreamNeeds) -> Iterator[Line]:
     yield from laid_rows(needs, units)
     label = "Sills"
     for sill in needs.materials.parts.sills:
-        level = show_length(sill.day_one, units, "elevation")
+        level = show_length(sill.day_one, units, "sill")
         yield label, f"{sill.name} at {show_place(*sill.at, units)}: set at {level}, {sill_words(sill, units)}"
         label = ""
     yield "", f"each within {tolerance_words(units)}"

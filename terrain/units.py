@@ -174,14 +174,16 @@ def written_units(text: str) -> Units | None:
     return "ft" if terms[-1][1] in ("inch", "foot", "yard") else "m"
 
 
-def show_length(metres: float, units: Units, kind: Literal["depth", "distance", "elevation"] = "depth") -> str:
+def show_length(metres: float, units: Units, kind: Literal["depth", "distance", "elevation", "sill"] = "depth") -> str:
     """Length as a crew reads it.
 
     "ft" sites: a depth in inches to 1/4 in, a distance in feet and inches to 1/2 in, an elevation in decimal
-    feet.
+    feet, that of a sill to 0.005 ft.
     "m" sites: a depth in cm to 0.5 cm, a distance in m to 1 cm, an elevation in m to 1 mm.
     """
-    if kind == "elevation":
+    if kind == "sill" and units == "ft":
+        return f"{_unsigned(round(metres / unit_length(units) * 200.0) / 200.0, 3)} {units}"
+    if kind in ("elevation", "sill"):
         return f"{_unsigned(metres / unit_length(units), 2 if units == 'ft' else 3)} {units}"
     if units == "m":
         return f"{_halves(metres)} cm" if kind == "depth" else f"{_unsigned(metres, 2)} m"

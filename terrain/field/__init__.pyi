@@ -13,6 +13,7 @@ from .crew.day_words import (
     hold_lines as hold_lines,
     hold_words as hold_words,
     lift_words as lift_words,
+    sill_lines as sill_lines,
     squares_words as squares_words,
     stake_words as stake_words,
     title_words as title_words,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,9 @@ import pytest
 from terrain.errors import InputError
 from terrain.field.crew.barrow_squares import SquaresFrame, squares_of
 from terrain.field.crew.day import PACES, CrewDay, Task, day_of
-from terrain.field.crew.day_words import day_rows, grade_words, hold_words, hours_words, way_words
+from terrain.field.crew.day_words import day_rows, grade_words, hold_words, hours_words, sill_lines, way_words
+from terrain.field.crew.worked_day import crew_day
+from terrain.field.setout.set_out import set_out
 from terrain.flow import Study, run_site
 from terrain.language import ENGLISH, Language, language_named
 from terrain.site.model import Site
@@ -142,3 +145,21 @@ def test_a_language_is_named_as_people_write_it() -> None:
     assert language_named("FR").code == "fr"
     with pytest.raises(InputError, match="Accepted: en, es, fr"):
         language_named("de")
+
+
+def test_the_sills_of_a_stream_stand_on_the_sheet_to_what_they_are_set_to() -> None:
+    root = Path(__file__).resolve().parents[2]
+    study = run_site(read_site(root / "examples/tansy-hollow/site.toml"))
+    (needs,) = study.streams
+    first, last = sill_lines(study, Language())
+    assert last == "Each level, to 1/16 in; a spill stone a touch low at its front."
+    told = re.findall(r"(\d+\.\d{3})\u00a0ft", first)
+    sills = needs.materials.parts.sills
+    assert len(told) == len(sills)
+    # To half of a hundredth of a foot, which is 1/16 in.
+    assert [float(one) * 0.3048 for one in told] == pytest.approx([sill.day_one for sill in sills], abs=0.0008)
+    rows = day_rows(study, crew_day(study, set_out(study)), Language())
+    (row,) = [one for one in rows if one.name == "Lay the stream"]
+    assert row.amount == f"{len(sills)} sills"
+    assert row.mind.endswith("edges last, with the water running.")
+    assert [one.name for one in rows].index("Lay the stream") == [one.name for one in rows].index("Check") - 1

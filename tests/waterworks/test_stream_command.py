@@ -77,7 +77,8 @@ def test_the_sheets_say_what_the_terminal_says(study: Study, written: Path) -> N
         assert " ".join(text.split()) in " ".join(pages[1].split()), (label, text)
     for sill in study.streams[0].materials.parts.sills:
         assert sill.name in pages[0]
-        assert f"{sill.day_one / 0.3048:.2f} ft" in pages[0]
+        # To half a hundredth of a foot, 1/16 in, as it is to be set.
+        assert f"{round(200.0 * sill.day_one / 0.3048) / 200.0:.3f} ft" in pages[0]
     for finding in stream_findings(study.review.checks):
         assert finding.text[:40] in pages[1]
 

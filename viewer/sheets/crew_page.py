@@ -18,6 +18,7 @@ from terrain.field import (
     decide_words,
     grade_words,
     hold_lines,
+    sill_lines,
     stake_words,
     title_words,
     total_words,
@@ -118,6 +119,8 @@ def _blocks(study: Study, stakes: SetOut, day: CrewDay, words: Language, width: 
     if named:
         said = words.say("{stakes}; all others in setout.pdf.", stakes=named)
         yield list(_wording(words.say("Stakes where it is highest"), [said], width))
+    if sills := sill_lines(study, words):
+        yield list(_wording(words.say("Sills of the stream"), sills, width))
     yield list(_wording(words.say("Who decides"), decide_words(words), width))
 
 

@@ -125,8 +125,8 @@ def _sill_table(needs: StreamNeeds, units: Units) -> TableBlock:
         (
             f"{sill.name}, {show_place(*sill.at, units)}",
             show_length(sill.station, units, "distance"),
-            show_length(sill.day_one, units, "elevation"),
-            show_length(sill.elevation, units, "elevation"),
+            show_length(sill.day_one, units, "sill"),
+            show_length(sill.elevation, units, "sill"),
             sill_words(sill, units),
         )
         for sill in needs.materials.parts.sills

@@ -14,7 +14,7 @@ from terrain.limits import FOOT, YARD
 from terrain.review import TreeCheck
 from terrain.site import HOUR, Site
 
-Step = Literal["locate", "fence", "set out", "strip", "dig", "build", "shape", "check", "mulch"]
+Step = Literal["locate", "fence", "set out", "strip", "dig", "build", "shape", "stream", "check", "mulch"]
 
 
 @dataclass(frozen=True)
@@ -114,6 +114,9 @@ def _tasks(study: Study, squares: BarrowSquares) -> Iterator[Task]:
         yield _timed("dig", dug, crew.dig)
     yield _timed("build", squares.barrow * (squares.bought + squares.of_the_yard), crew.move)
     yield _timed("shape", work.worked_area, None)
+    sills = sum(len(needs.materials.parts.sills) for needs in study.streams)
+    if sills:
+        yield Task("stream", float(sills))
     yield Task("check")
     mulch = sum(item.quantity for item in study.order.covers if item.name == "mulch")
     if mulch > 0.0:

@@ -14,6 +14,7 @@ from terrain.language import Language
 from terrain.limits import FOOT
 from terrain.soil import PLANTING_SOIL
 from terrain.units import Units, show_area, show_length, show_volume
+from terrain.waterworks import tolerance_words
 
 MOST_HOLDS, MOST_PLANKS = 5, 3  # told one by one
 CREST_STAKES = 4  # stakes that the sheet names: where the mound is highest
@@ -47,6 +48,10 @@ def _steps(words: Language, units: Units) -> Mapping[Step, tuple[str, str]]:
         "shape": (
             words.say("Shape"),
             words.say("Rake to the stakes; thin out the edge; keep the foot of every trunk in sight."),
+        ),
+        "stream": (
+            words.say("Lay the stream"),
+            words.say("Sheet with slack; sills by the level, on firm ground; edges last, with the water running."),
         ),
         "check": (
             words.say("Check"),
@@ -101,8 +106,8 @@ def _amount(study: Study, day: CrewDay, task: Task, words: Language, units: Unit
     if task.step == "fence":
         circles = [f"{tree.name} {_far(tree.keep_off, units, words)}" for tree in study.review.trees[:3]]
         return ", ".join([*circles, "..."] if len(study.review.trees) > 3 else circles)
-    if task.step == "build":
-        return barrow_words(day.squares.bought + day.squares.of_the_yard, words)
+    if task.step in ("build", "stream"):
+        return _counted(day, task, words)
     if task.amount is None or task.step == "set out":
         return ""
     if task.step == "strip":
@@ -111,6 +116,13 @@ def _amount(study: Study, day: CrewDay, task: Task, words: Language, units: Unit
             "{area}, {deep} deep", area=words.measure(show_area(task.amount, units)), deep=words.measure(deep)
         )
     return words.measure(show_area(task.amount, units) if task.step == "shape" else show_volume(task.amount, units))
+
+
+def _counted(day: CrewDay, task: Task, words: Language) -> str:
+    """What is counted: barrows of soil, or the sills of streams."""
+    if task.step == "stream":
+        return words.several("{n} sill", "{n} sills", int(task.amount or 0))
+    return barrow_words(day.squares.bought + day.squares.of_the_yard, words)
 
 
 def _far(metres: float, units: Units, words: Language) -> str:
@@ -212,6 +224,34 @@ def stake_words(stakes: SetOut, units: Units, words: Language) -> list[tuple[str
         for stake in highest
         if stake.build > 0.0
     ]
+
+
+def sill_lines(study: Study, words: Language) -> list[str]:
+    """What every sill of every stream is set to on day one, and how near to it."""
+    units, lines = study.site.units, []
+    for needs in study.streams:
+        levels = (
+            f"{_sill_name(sill.name, words)} {words.measure(show_length(sill.day_one, units, 'sill'))}"
+            for sill in needs.materials.parts.sills
+        )
+        named = ", ".join(level.replace(" ", "\u00a0") for level in levels)
+        lines.append(words.say("{stream}: {sills}.", stream=needs.materials.name, sills=named))
+    if lines:
+        near = words.measure(tolerance_words(units))
+        lines.append(words.say("Each level, to {near}; a spill stone a touch low at its front.", near=near))
+    return lines
+
+
+def _sill_name(name: str, words: Language) -> str:
+    """ "top", "drop 1", "pool 1" or "end"."""
+    kind, _, number = name.partition(" ")
+    told: Mapping[str, Callable[[], str]] = {
+        "top": lambda: words.word("sill of a stream", "top"),
+        "drop": lambda: words.say("drop {n}", n=number),
+        "pool": lambda: words.say("pool {n}", n=number),
+        "end": lambda: words.word("sill of a stream", "end"),
+    }
+    return told[kind]()
 
 
 def _deep(stake: Stake, units: Units, words: Language) -> str:

@@ -221,7 +221,7 @@ def _sill_notes(set_out: SetOut, units: Units) -> Iterator[str]:
     for sill in set_out.sills:
         tapes, grade = sill.tapes, sill.day_one if set_out.stage == "day one" else sill.elevation
         first, second = show_tape(tapes.from_start, units), show_tape(tapes.from_end, units)
-        level = show_length(grade, units, "elevation")
+        level = show_length(grade, units, "sill")
         yield (
             f"{sill.name}: {level}, within {tolerance_words(units)}; {first} from {tapes.start.name}, {second} from "
             f"{tapes.end.name}, {'left' if tapes.left else 'right'}."
