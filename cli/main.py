@@ -27,6 +27,7 @@ COMMANDS = {
     "export": "cli.export",
     "view": "cli.view",
     "stream": "cli.stream",
+    "photo": "cli.photo",
 }
 
 COMPLETING = "_HUMMOCK_COMPLETE"  # set by a shell that asks how a line could go on, to "bash_complete" and the like

@@ -74,6 +74,7 @@ LEVELS = (
     ("terrain.flow",),
     ("terrain.against", "terrain.planned", "terrain.root_check"),
     ("terrain.field", "terrain.interview"),
+    ("terrain.photograph",),
     ("terrain.files",),
     ("viewer.page", "viewer.still"),
     ("viewer.sheets",),

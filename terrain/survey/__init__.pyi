@@ -30,6 +30,7 @@ from .lines import read_line as read_line
 from .measured import Hints as Hints, Measured as Measured, ReadOptions as ReadOptions, library as library
 from .nested import plain_values as plain_values
 from .offsets import OFFSETS as OFFSETS, Offset as Offset, read_offsets as read_offsets
+from .photographs import Photograph as Photograph, read_photograph as read_photograph
 from .placing import Measures as Measures, place_all as place_all
 from .plan.drawn import DrawnPlan as DrawnPlan, in_metres as in_metres, read_plan as read_plan
 from .plan.heights import PlanHeights as PlanHeights, heights_of as heights_of
@@ -54,7 +55,7 @@ from .points import Place as Place, PlacedPoint as PlacedPoint, nearest_name as 
 from .readers.apart import LARGEST_FILE as LARGEST_FILE
 from .readers.read import read_measured as read_measured
 from .shots import settled_survey as settled_survey
-from .table import column_lengths as column_lengths, read_table as read_table
+from .table import Table as Table, column_lengths as column_lengths, read_table as read_table
 from .tapes import side_of as side_of, two_tapes as two_tapes
 from .ties import TIE_BOUND as TIE_BOUND, TIES as TIES, Tie as Tie, read_ties as read_ties
 from .workbook import WORKBOOKS as WORKBOOKS, Tab as Tab, cell_name as cell_name, read_workbook as read_workbook

@@ -132,7 +132,7 @@ def test_the_starter_shows_every_key(key: str, units: str, root: Path) -> None:
 @pytest.mark.parametrize("folder", ["examples/alder-bend", "examples/larkspur-rise", "cli/starter/feet"])
 def test_every_file_of_a_yard_says_that_it_is_invented(folder: str, root: Path) -> None:
     files = [path for path in (root / folder).iterdir() if path.suffix in {".toml", ".csv", ".geojson"}]
-    assert len(files) == 3
+    assert len(files) >= 3
     for path in files:
         assert "nvented" in path.read_text(encoding="utf-8"), path.name
 

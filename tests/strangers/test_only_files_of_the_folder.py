@@ -189,7 +189,8 @@ def test_every_command_refuses_what_lies_outside(
     shared = folder.parent / "shared.csv"
     (folder / "shots.csv").rename(shared)
     site = naming(folder, "shots", "../shared.csv")
-    more = {"asbuilt": ["--shots", shared], "export": ["--to", "ply"]}.get(command, [])
+    seen = ["--picture", shared, "--marks", shared]
+    more = {"asbuilt": ["--shots", shared], "export": ["--to", "ply"], "photo": seen}.get(command, [])
     assert f'--allow-outside "{shared}"' in refusal_of(capsys, command, site, *more)
     # Allowed, the file is read, and the next fault is met: no crest.
     site.write_text(re.sub("(?m)^crest .*$", "crest = []", site.read_text(encoding="utf-8")), encoding="utf-8")

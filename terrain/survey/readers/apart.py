@@ -19,7 +19,7 @@ from typing import Any, TypeVar
 from terrain.errors import InputError
 from terrain.survey.files import FIX, MEBIBYTE, opened
 from terrain.survey.measured import Measured, ReadOptions
-from terrain.survey.readers.carried import measured_of, parts_of, question
+from terrain.survey.readers.carried import measured_of, parts_of, question, told_and_body
 
 Answer = TypeVar("Answer")
 
@@ -46,7 +46,8 @@ DRAWING = Foreign("drawing", "DXF drawing", "Save it again as DXF.")
 HEIGHTS = Foreign("heights", "GeoTIFF", "Accepted: a GeoTIFF of heights.")
 PLAN = Foreign("plan", "DXF drawing", "Save it again as DXF.")
 WORKBOOK = Foreign("sheets", "workbook", "Save it again as .xlsx.")
-READERS = {kind.reader: kind for kind in (CLOUD, DRAWING, HEIGHTS, PLAN, WORKBOOK)}
+PICTURE = Foreign("picture", "photograph", "Accepted: a JPEG or a PNG; save others as one of these.")
+READERS = {kind.reader: kind for kind in (CLOUD, DRAWING, HEIGHTS, PLAN, WORKBOOK, PICTURE)}
 
 
 def read_apart(kind: Foreign, path: Path, label: str, asked: ReadOptions) -> Measured:
@@ -63,6 +64,11 @@ def read_apart(kind: Foreign, path: Path, label: str, asked: ReadOptions) -> Mea
 def read_parts_apart(kind: Foreign, path: Path, label: str) -> Mapping[str, Any]:
     """Read a foreign format that holds more than measurements, as plain values; raises as `read_apart`."""
     return _read(kind, path, label, ReadOptions("m", "m"), parts_of)
+
+
+def read_body_apart(kind: Foreign, path: Path, label: str) -> tuple[Mapping[str, Any], bytes]:
+    """Read a foreign format that holds bytes, and what is told of them; raises as `read_apart`."""
+    return _read(kind, path, label, ReadOptions("m", "m"), told_and_body)
 
 
 def _read(kind: Foreign, path: Path, label: str, asked: ReadOptions, understood: Callable[[bytes], Answer]) -> Answer:

@@ -92,6 +92,12 @@ def _understood(head: bytes) -> dict[str, Any]:
     return dict(told)
 
 
+def told_and_body(data: bytes) -> tuple[dict[str, Any], bytes]:
+    """The first line of an answer, and the bytes behind it; raises as `measured_of`."""
+    head, _, body = data.partition(b"\n")
+    return _understood(head), body
+
+
 def measured_of(data: bytes) -> Measured:
     """The other end of `answer`.
 
@@ -102,8 +108,7 @@ def measured_of(data: bytes) -> Measured:
     ValueError, KeyError, TypeError
         For bytes that are no answer.
     """
-    head, _, body = data.partition(b"\n")
-    told = _understood(head)
+    told, body = told_and_body(data)
     points = np.frombuffer(body, dtype="<f8").astype(float).reshape(-1, 3)
     counts = [int(told["shots"]), *(int(count) for _, _, count in told["lines"])]
     if min(counts) < 0 or sum(counts) != len(points) or not len(told["names"]) == len(told["codes"]) == counts[0]:

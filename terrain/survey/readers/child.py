@@ -45,6 +45,8 @@ def answered(told: dict[str, Any]) -> bytes:
     try:
         read = import_module(f"terrain.survey.readers.{kind.reader}").read
         found = read(Path(told["path"]), label, asked_of(told["asked"]))
+        if isinstance(found, bytes):
+            return found
         return answer(found) if isinstance(found, Measured) else plain_answer(found)
     except InputError as error:
         return refusal(error.where, error.problem, error.accepted)

@@ -1,0 +1,129 @@
+"""The pictures of `photo`: the photograph with the mound in it, and before and after side by side with what is true."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import box
+
+from terrain.errors import InputError
+from terrain.photograph import NO_SET_OUT, TRUE, PhotoFit, Sun, photo_rows, stamp_words
+from terrain.survey import Photograph, read_photograph
+from viewer.page import INK, PAPER, SOFT_INK, Page, Pen, Subject, Type, fit_size, new_page, text_size, wrap
+from viewer.pictures.composite import Composite, composite
+
+_ALIKE = 0.02  # how far the sides of a mask may be in another proportion
+_DOTS = 144.0
+# A whole frame of a phone, 67 degrees across, is seen at arm's length as if from far away: the mound looks too small.
+_TAKEN_IN = math.radians(40.0)
+_EDGE, _GAP, _LEAD, _LABEL = 18.0, 10.0, 17.0, 70.0
+_WIDEST = 660.0  # points of one picture beside the other
+_TITLE, _WORDS, _BOLD = Type(21.0, INK, bold=True, title=True), Type(13.0, INK), Type(13.0, INK, bold=True)
+
+
+def mask_of(path: Path, photograph: Photograph) -> NDArray[np.float64]:
+    """(height, width) of a painted picture: 1 where it is white and the photograph stays before the mound.
+
+    Raises `InputError` where it cannot be read or has another shape than the photograph.
+    """
+    from PIL import Image
+
+    painted = read_photograph(path, str(path))
+    (wide, high), (width, height) = painted.size, photograph.size
+    if abs(wide * height / (high * width) - 1.0) > _ALIKE:
+        problem = f"the mask is {wide} by {high} pixels, the photograph {width} by {height}."
+        raise InputError(str(path), problem, "Accepted: a mask of the same shape.")
+    rows, columns = photograph.pixels.shape[:2]
+    grey = Image.fromarray(painted.pixels).convert("L").resize((columns, rows))
+    return np.asarray(grey, dtype=float) / 255.0
+
+
+def draw_photograph(
+    subject: Subject,
+    fit: PhotoFit,
+    photograph: Photograph,
+    mask: NDArray[np.float64] | None,
+    light: Sun | None,
+    folder: Path,
+) -> list[Path]:
+    """Write photo.png and photo_before_after.png into `folder`."""
+    laid = composite(subject, fit, photograph, mask, light)
+    after = _stamped(subject, fit, laid)
+    both = _side_by_side(subject, fit, photograph, laid, light)
+    return [after.save(folder / "photo.png", dpi=72.0), both.save(folder / "photo_before_after.png", dpi=_DOTS)]
+
+
+def _stamped(subject: Subject, fit: PhotoFit, laid: Composite) -> Page:
+    """The photograph alone, a pixel a point, with one line in it that goes where the picture goes."""
+    high, wide = laid.pixels.shape[:2]
+    page = new_page(float(wide), float(high))
+    page.picture(laid.pixels, (0.0, 0.0, float(wide), float(high)))
+    size = max(wide / 70.0, 9.0)
+    words = stamp_words(fit, subject.site.name, subject.site.units)
+    kind = fit_size(words, Type(size, INK), wide - 2.0 * size, 7.0)
+    page.area(box(0.0, 0.0, wide, 2.0 * size), PAPER, 0.85)
+    page.text(size, 0.65 * size, words, kind)
+    if fit.sketch:
+        page.text(size, high - 3.2 * size, "SKETCH", Type(2.6 * size, PAPER, bold=True))
+    return page
+
+
+def _cut(subject: Subject, fit: PhotoFit, photograph: Photograph) -> tuple[slice, slice]:
+    """Rows and columns about the bed, as wide as an eye takes in at once or as the bed; all of a narrower picture."""
+    high, wide = photograph.pixels.shape[:2]
+    ring = shapely.get_coordinates(shapely.segmentize(subject.site.bed.outline.exterior, 0.3))
+    places = np.column_stack([ring, subject.ground.grid.sample(subject.ground.elevation, ring)])
+    seen, depth = fit.camera.seen(places)
+    seen = np.clip(seen[depth > 0.0] * photograph.scale, 0.0, [wide, high])
+    low, far = (seen.min(axis=0), seen.max(axis=0)) if len(seen) else (np.zeros(2), np.array([wide, high]))
+    taken_in = 2.0 * fit.camera.focal * photograph.scale * math.tan(_TAKEN_IN / 2.0)
+    width = min(wide, round(max(taken_in, 1.12 * float(far[0] - low[0]))))
+    height = min(high, round(width * high / wide))
+    left, top = (
+        int(np.clip((low[k] + far[k] - size) / 2.0, 0, whole - size))
+        for k, size, whole in ((0, width, wide), (1, height, high))
+    )
+    return slice(top, top + height), slice(left, left + width)
+
+
+def _side_by_side(subject: Subject, fit: PhotoFit, photograph: Photograph, laid: Composite, light: Sun | None) -> Page:
+    """Before and after at one size, cut to what an eye takes in at once, and what they are worth."""
+    cut = _cut(subject, fit, photograph)
+    high, wide = laid.pixels[cut].shape[:2]
+    width = min(_WIDEST, _WIDEST * wide / high)
+    tall = width * high / wide
+    whole = 2.0 * (width + _EDGE) + _GAP
+    across = math.degrees(2.0 * math.atan(wide / 2.0 / (fit.camera.focal * photograph.scale)))
+    away = fit.camera.focal * photograph.scale / wide
+    seen = f"{across:.0f} degrees across: as large as life from {away:.1f} times the width of one picture away."
+    rows = [*photo_rows(fit, photograph, light, subject.site.units), ("Picture", f"{TRUE} {NO_SET_OUT}")]
+    rows.append(("Seen", seen))
+    if not laid.matched:
+        rows.append(("Tone", "No lawn by the bed is seen: light and colour are as drawn, not the photograph's."))
+    told = [(label, wrap(words, _WORDS, whole - 2.0 * _EDGE - _LABEL)) for label, words in rows]
+    foot = _LEAD * sum(len(lines) for _, lines in told) + 2.0 * _EDGE
+    page = new_page(whole, 46.0 + tall + foot)
+    title = f"{subject.site.name}: before and after"
+    page.text(_EDGE, page.height - 32.0, title, fit_size(title, _TITLE, whole - 2.0 * _EDGE, 12.0))
+    top = page.height - 46.0
+    for word, pixels, left in (
+        ("before", photograph.pixels[cut], _EDGE),
+        ("after", laid.pixels[cut], _EDGE + width + _GAP),
+    ):
+        frame = (left, top - tall, left + width, top)
+        page.picture(pixels, frame)
+        page.lines(box(*frame), Pen(SOFT_INK, 0.6))
+        shown = f"{word}, SKETCH" if fit.sketch and word == "after" else word
+        page.area(box(left, top - 22.0, left + text_size(shown, _WORDS)[0] + 14.0, top), PAPER, 0.9)
+        page.text(left + 7.0, top - 16.0, shown, _WORDS)
+    line = top - tall - _EDGE
+    for label, lines in told:
+        page.text(_EDGE, line - 4.0, label, _BOLD)
+        for words in lines:
+            page.text(_EDGE + _LABEL, line - 4.0, words, _WORDS)
+            line -= _LEAD
+    return page
