@@ -8,7 +8,7 @@ from pathlib import Path
 from rich.table import Table
 from rich.text import Text
 
-from cli.report import STYLES, shown_names, shown_path, verdict
+from cli.report import STYLES, ground_lines, shown_names, shown_path, verdict
 from cli.terminal import Line, labelled, on_terminal
 from terrain.field import AsBuilt, BuiltShot, cause_words, off_words
 from terrain.findings import Finding
@@ -30,6 +30,7 @@ def print_as_built(study: Study, check: AsBuilt, names: Sequence[str], folder: P
 
 def _lines(study: Study, check: AsBuilt) -> Iterator[Line]:
     units, missing = study.site.units, check.missing
+    yield from ground_lines(study)
     yield "Measured", Text(f"{100 * check.covered:.0f} % of the mound; all figures are of that")
     yield from _causes(check, units)
     placed = show_volume(missing.missing, units, "placed")

@@ -13,6 +13,7 @@ import click
 
 if TYPE_CHECKING:
     from terrain.interview import Answers
+    from terrain.units import Units
 
 START = (
     'An empty line is "don\'t know": what is then taken stands in brackets. Control+C ends, and nothing is written. '
@@ -21,7 +22,7 @@ START = (
 COMPASS = "In all that follows east is along the bed, north is out from it."
 
 
-def ask_for_yard(folder: Path) -> None:
+def ask_for_yard(folder: Path, units: Units) -> None:
     """Ask on standard output, read standard input, write the folder whole, and go on to the order.
 
     Nothing is written before the last answer. Raises `InputError` where the input ends before it.
@@ -30,20 +31,20 @@ def ask_for_yard(folder: Path) -> None:
     from cli.order import order
     from terrain.interview import files_of
 
-    answers = answered()
+    answers = answered(units)
     write_yard(folder, {name: text.encode() for name, text in files_of(answers).items()})
     click.echo(f"{COMPASS}\n")
     click.get_current_context().invoke(order, site_file=folder / "site.toml")
 
 
-def answered() -> Answers:
+def answered(units: Units) -> Answers:
     """Every answer, a line each; what cannot be read is asked again with what would be accepted."""
     from terrain.errors import InputError
     from terrain.interview import heard, prompt, talk_begun
 
     if isinstance(sys.stdin, io.TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")  # a letter in another code page is no reason to stop
-    talk = talk_begun()
+    talk = talk_begun(units)
     _say(START)
     while not talk.done:
         *asked, last = prompt(talk).split("\n")

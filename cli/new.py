@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from importlib.resources import files
 from pathlib import Path
+from typing import Literal
 
 import click
 
@@ -24,7 +25,7 @@ STARTERS = {"ft": "feet", "m": "metres"}
     type=click.Path(path_type=Path),
     help="Write a workbook to fill in, which every command takes, and the same form to print.",
 )
-def new(folder: Path | None, units: str, ask: bool, sheet: Path | None) -> None:
+def new(folder: Path | None, units: Literal["ft", "m"], ask: bool, sheet: Path | None) -> None:
     """Write a commented site folder to start from.
 
     The folder holds an invented yard (site.toml, shots.csv, bed.csv) that runs as it is. Replace its figures by
@@ -49,21 +50,22 @@ def new(folder: Path | None, units: str, ask: bool, sheet: Path | None) -> None:
 
         if ask:
             raise click.UsageError("--ask and --sheet do not go together.", click.get_current_context())
-        write_sheet(sheet, starter, "ft" if units == "ft" else "m")
+        write_sheet(sheet, starter, units)
     elif folder is not None:
-        _write_folder(folder, starter, ask)
+        _write_folder(folder, starter, units if ask else None)
 
 
-def _write_folder(folder: Path, starter: dict[str, bytes], ask: bool) -> None:
+def _write_folder(folder: Path, starter: dict[str, bytes], asked: Literal["ft", "m"] | None) -> None:
+    """The starter, or what answers make of it where somebody is `asked`, in these units where they do not say."""
     from cli.folder import refuse_unusable
     from cli.new_files import refuse_to_overwrite, write_yard
 
-    if ask:
+    if asked is not None:
         from cli.asking import ask_for_yard
 
         refuse_unusable(folder)
         refuse_to_overwrite(folder, ["site.toml", "shots.csv", "bed.csv"])
-        ask_for_yard(folder)
+        ask_for_yard(folder, asked)
         return
     refuse_unusable(folder)
     refuse_to_overwrite(folder, sorted(starter))

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from terrain.errors import InputError
 from terrain.interview import reading
 from terrain.interview.answers import Answers, rise_of, side_of_rise
-from terrain.interview.signs import contradicts, moved, readings_words, settled_sign, settled_slip
+from terrain.interview.signs import contradicts, falls_toward, moved, readings_words, settled_sign, settled_slip
 from terrain.interview.written import TRUCK
 from terrain.units import show_length, show_volume
 
@@ -107,7 +107,11 @@ def _house_words(so_far: Answers) -> str:
     if so_far.house is None:
         return "no house near"
     side, away = so_far.house
-    return f"the house stands on the {side} side, {_long(so_far, away)} from the bed"
+    stands = f"the house stands on the {side} side, {_long(so_far, away)} from the bed"
+    slope = falls_toward(so_far, side)
+    if not slope:
+        return stands
+    return f"{stands}; by your readings the ground falls toward it by {100.0 * slope:.0f} %: look whether that is so"
 
 
 def _small(so_far: Answers) -> str:
@@ -118,7 +122,7 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "units",
         lambda a: "Which unit does your tape have: ft or m?",
-        lambda a: "ft",
+        lambda a: a.units,
         reading.units,
         lambda a: "feet and inches, cubic yards" if a.units == "ft" else "metres, m3",
     ),

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 from terrain.errors import InputError
-from terrain.interview.answers import ACCURACY, TOWARD, Answers, rise_of, side_of_rise
+from terrain.interview.answers import ACCURACY, TOWARD, Answers, Side, rise_of, side_of_rise
 from terrain.units import as_written
 
 FALLS = 0.005  # rise/run under which ground looks level: common practice, no published source
@@ -33,6 +33,15 @@ def contradicts(so_far: Answers) -> bool:
         return False
     side = TOWARD[so_far.high]
     return up[0] * side[0] + up[1] * side[1] < 0.0
+
+
+def falls_toward(so_far: Answers, side: Side) -> float:
+    """Slope, rise/run, by which the readings fall to a side of the bed; 0.0 where they do not."""
+    slope, up = rise_of(so_far)
+    if slope < FALLS or side == "level":
+        return 0.0
+    toward = TOWARD[side]
+    return max(0.0, -slope * (up[0] * toward[0] + up[1] * toward[1]))
 
 
 def readings_words(so_far: Answers) -> str:

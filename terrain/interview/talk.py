@@ -12,6 +12,7 @@ from terrain.interview.reading import dropped, is_unknown
 from terrain.interview.signs import AskAnewError
 from terrain.interview.written import check_answers
 from terrain.plain import plain
+from terrain.units import Units
 
 COUNT = len(QUESTIONS) - len(FOLLOW_UPS)
 
@@ -39,9 +40,9 @@ class Talk:
         return sum(one.key not in FOLLOW_UPS for one in QUESTIONS[: self.at + 1])
 
 
-def talk_begun() -> Talk:
-    """A talk before its first question."""
-    return Talk()
+def talk_begun(units: Units = "ft") -> Talk:
+    """A talk before its first question; the units are those that are taken where nobody says."""
+    return Talk(Answers(units))
 
 
 def prompt(talk: Talk) -> str:

@@ -56,6 +56,7 @@ def test_about_twelve_questions_are_asked_of_everybody() -> None:
 
 
 def test_somebody_who_knows_nothing_has_a_yard_that_says_so(tmp_path: Path) -> None:
+    assert talk_begun("m").answers.units == "m"
     talk, _ = talked([])
     assert talk.done
     site = written(talk, tmp_path)
@@ -141,6 +142,14 @@ def test_a_level_that_has_moved_is_noticed_and_widens_what_is_kept(tmp_path: Pat
     anew, _ = heard(talk, "anew")
     assert anew.question.key == "shots"
     assert (kept.question.key, anew.answers.shots) == ("high", ())
+
+
+def test_a_fall_toward_the_house_is_said_when_the_house_is_named() -> None:
+    talk = talk_begun()
+    for line in ["ft", "24 by 12", "rod", *TO_FAR, "", "", ""]:
+        talk, _ = heard(talk, line)
+    assert "falls toward it by 5 %" in heard(talk, "far 10")[1]
+    assert "falls" not in heard(talk, "near 10")[1]
 
 
 @pytest.mark.parametrize(
