@@ -12,7 +12,7 @@ from terrain.files import as_json, summary_of
 from terrain.flow import Study, run_site
 from terrain.site import Site
 from terrain.soil import round_offset
-from terrain.suggest import Sight, Suggestion, Wishes, hidden_share, suggest
+from terrain.suggest import Sight, Suggestion, WindingLine, Wishes, hidden_share, suggest, winding_lines
 from viewer.pictures import Frame, draw_contact_sheet
 from viewer.web import read_exactly, wish_of_site, with_wish_written
 
@@ -25,12 +25,13 @@ TOLD = ("berm", "earthwork", "soil", "order", "trees", "look", "findings")
 
 @dataclass(frozen=True)
 class Suggested:
-    """The yard as drawn, the suggestions, and the yard worked through with each."""
+    """The yard as drawn, the suggestions, the yard worked through with each, and lines for straight streams to wind."""
 
     drawn: Study
     suggestions: tuple[Suggestion, ...]
     studies: tuple[Study, ...]
     wishes: Wishes
+    winding: tuple[WindingLine, ...] = ()
 
     @property
     def sights(self) -> tuple[Sight, ...]:
@@ -81,7 +82,8 @@ def suggest_forms(site: Site, progress: Callable[[str], None], wishes: Wishes) -
     for one in found:
         progress(f"measuring: {one.name}")
         studies.append(run_site(one.site, ground=drawn.ground))
-    return Suggested(drawn, found, tuple(studies), wishes)
+    winding = tuple(winding_lines(site, drawn.ground, drawn.proposal))
+    return Suggested(drawn, found, tuple(studies), wishes, winding)
 
 
 def summary_with_suggestions(worked: Suggested) -> dict[str, object]:
@@ -93,7 +95,11 @@ def summary_with_suggestions(worked: Suggested) -> dict[str, object]:
         told["not_in_common"] = one.unlike
         told["hidden"] = {sight.words: worked.hidden(sight)[number] for sight in worked.sights}
         listed.append(told | {key: whole[key] for key in TOLD})
-    return {**_summary(worked.drawn), "suggestions": listed}
+    winding = [
+        {"stream": one.name, "line_m": one.line, "length_m": one.section.length, "fall_m": one.section.fall}
+        for one in worked.winding
+    ]
+    return {**_summary(worked.drawn), "suggestions": listed, "winding_lines": winding}
 
 
 def _summary(study: Study) -> dict[str, object]:

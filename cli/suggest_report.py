@@ -12,6 +12,7 @@ from cli.report import STYLES, ground_lines, shown_names, shown_path
 from cli.suggest_files import Suggested, hidden_words
 from cli.terminal import Line, labelled, on_terminal
 from terrain.flow import Study
+from terrain.suggest import winding_words
 from terrain.units import show_length, show_volume
 from viewer.pictures import Frame, tree_words, unmet
 
@@ -59,6 +60,8 @@ def _lines(worked: Suggested, names: tuple[str, ...], folder: Path) -> Iterator[
             yield label, Text(f"{frame.name}: {text}")
             label = ""
     yield from _hidden(worked)
+    for one in worked.winding:
+        yield "Stream", Text(winding_words(one, worked.drawn.site.units))
     for frame in worked.frames:
         for text in unmet(frame.study):
             yield "Soil", Text(f"{frame.name}: {text}", STYLES["short"])
