@@ -33,6 +33,7 @@ from terrain.units import show_length
 
 CLOSEST, WIDEST = 0.3, 15.0  # metres
 FINEST, COARSEST = 0.003, 0.3048  # metres that the strung surface may stand off
+_PARTS = (1, 2, 4)  # of a step between stations
 _THROUGH_CORNER = 0.02  # metres: a tape that starts at a corner must not be held to cross the house
 
 
@@ -89,7 +90,7 @@ def set_out(
     closed = closed_ground(study)
     line = long_baseline(site.bed.outline, site.units, across, closed)
     factor = study.work.day_one_factor if stage == "day one" else 1.0
-    chosen = choose_places(study, factor, most, spacing, line)
+    chosen, line = _placed(study, factor, most, spacing, line)
     known = known_points(site, study.proposal)
     spots = _named(site, _in_order(chosen, known, line), known)
     frame = _framed(site, _Tied(known, across), spots, line, closed)
@@ -106,6 +107,22 @@ def set_out(
         sills=tuple(_sills(study, frame)),
         step=None if line is None else line.step,
     )
+
+
+def _placed(
+    study: Study, factor: float, most: float, spacing: float | None, line: Baseline | None
+) -> tuple[Chosen, Baseline | None]:
+    """The places of stakes, and the baseline along which they stand.
+
+    Where a bed ends between two even stations and no stake on either carries its end, stations lie closer, and at the
+    last the stakes stand anywhere.
+    """
+    finer = [] if line is None else [replace(line, step=line.step / parts) for parts in _PARTS]
+    for one in finer:
+        chosen = choose_places(study, factor, most, spacing, one)
+        if chosen.error <= most:
+            return chosen, one
+    return choose_places(study, factor, most, spacing, None), None
 
 
 def _check(site: Site, where: str, length: float | None, low: float, high: float) -> None:
