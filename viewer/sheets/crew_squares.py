@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from shapely import affinity
-from shapely.geometry import LineString, MultiLineString, Point, box
+from shapely.geometry import LineString, MultiLineString, MultiPoint, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.field import BarrowSquares, CrewDay, SetOut, lift_words, squares_words, stake_words
@@ -21,6 +22,9 @@ LARGEST, SMALLEST = 46.0, 20.0  # points: sides of a square on paper
 LINE = 17.0  # points from line to line
 LETTERS = 18.0  # points that letters and numbers of squares take
 ACROSS, DOWN = 16.0, 8.0  # points between tables
+CROSS = 4.0  # points: half of a cross
+# Of a figure in its square: the middle, then as far to the sides and corners as it may go.
+SEATS = ((0, 0), (-1, 1), (1, 1), (-1, -1), (1, -1), (0, 1), (0, -1), (-1, 0), (1, 0))
 THIN, EDGE = Pen(BLACK, 0.5), Pen(BLACK, 1.8)
 KEEP_OFF = Pen(BLACK, 1.4, (2.0, 3.0))
 STRONG, PLAIN = Type(FIGURE, BLACK, bold=True), Type(FIGURE, BLACK)
@@ -42,6 +46,23 @@ class _Table:
         return max(LETTERS + columns * cell, words), 2 * LINE + LETTERS + rows * cell
 
 
+@dataclass(frozen=True)
+class _Plan:
+    """The ground under the first lift on paper."""
+
+    squares: BarrowSquares
+    table: _Table
+    corner: tuple[float, float]
+    cell: float
+
+    def laid(self, shape: BaseGeometry) -> BaseGeometry:
+        """Ground geometry on the paper, cut at the edge of the squares."""
+        rows, columns = self.table.counts.shape
+        (left, bottom), cell = self.corner, self.cell
+        edge = box(left, bottom, left + columns * cell, bottom + rows * cell)
+        return _on_page(shape, self.squares, self.corner, cell).intersection(edge)
+
+
 def draw_squares(study: Study, stakes: SetOut, day: CrewDay, words: Language, kept: float = 0.0) -> Page:
     """The page of squares; `kept` points over its foot stay bare."""
     units, squares = study.site.units, day.squares
@@ -52,9 +73,14 @@ def draw_squares(study: Study, stakes: SetOut, day: CrewDay, words: Language, ke
     cell = _cell(tables, width, top - FOOT - kept)
     for table, (left, down) in zip(tables, _places(tables, cell, width), strict=True):
         corner = MARGIN + left + LETTERS, top - down - table.size(cell)[1] + LETTERS
+        lines: tuple[BaseGeometry, ...] = ()
+        crosses: tuple[Point, ...] = ()
         if table is tables[0]:
-            _draw_plan(page, study, stakes, squares, table, corner, cell)
-        _draw_table(page, table, corner, cell)
+            plan = _Plan(squares, table, corner, cell)
+            lines, crosses = _draw_plan(page, study, plan), _crosses(study, stakes, plan)
+        _draw_table(page, table, corner, cell, (crosses, lines))
+        for spot in crosses:
+            _draw_cross(page, spot)
     caution(page, words)
     return page
 
@@ -102,10 +128,17 @@ def _places(tables: Sequence[_Table], cell: float, width: float) -> list[tuple[f
     return places
 
 
-def _draw_table(page: Page, table: _Table, corner: tuple[float, float], cell: float) -> None:
-    """Heading, letters, numbers, and whole barrows in every square that takes any."""
+def _draw_table(
+    page: Page,
+    table: _Table,
+    corner: tuple[float, float],
+    cell: float,
+    drawn: tuple[Sequence[Point], Sequence[BaseGeometry]],
+) -> None:
+    """Heading, letters, numbers, and whole barrows in every square that takes any, clear of what is drawn there."""
     rows, columns = table.counts.shape
-    (left, bottom), small = corner, PLAIN
+    (left, bottom), small, (crosses, lines) = corner, PLAIN, drawn
+    hard, soft = _round(crosses), shapely.union_all(lines)
     for number, head in enumerate(table.heads):
         page.text(left - LETTERS, bottom + rows * cell + LINE * (1 - number) + 4.0, head, small if number else STRONG)
     for column in range(columns):
@@ -113,13 +146,29 @@ def _draw_table(page: Page, table: _Table, corner: tuple[float, float], cell: fl
     for row in range(rows):
         page.text(left - 4.0, bottom + (row + 0.5) * cell - 5.0, str(table.row + row + 1), small, "right")
     for row, column in np.argwhere(table.counts > 0):
-        across, up = left + column * cell, bottom + row * cell
-        page.lines(box(across, up, across + cell, up + cell), THIN)
+        square = box(*_square(left, bottom, cell, int(row), int(column)))
+        page.lines(square, THIN)
         figure = str(int(table.counts[row, column]))
-        wide, high = text_size(figure, STRONG)
-        middle, base = across + cell / 2, up + cell / 2 - high / 2
-        page.area(box(middle - wide / 2 - 1.0, base - 1.0, middle + wide / 2 + 1.0, base + high + 1.0), WHITE)
-        page.text(middle, base, figure, STRONG, "middle")
+        room = seat_of(figure, square, hard, soft)
+        page.area(room, WHITE)
+        page.text(room.centroid.x, room.bounds[1] + 1.0, figure, STRONG, "middle")
+
+
+def _square(left: float, bottom: float, cell: float, row: int, column: int) -> tuple[float, float, float, float]:
+    across, up = left + column * cell, bottom + row * cell
+    return across, up, across + cell, up + cell
+
+
+def seat_of(figure: str, square: Polygon, hard: BaseGeometry, soft: BaseGeometry) -> Polygon:
+    """Where in a square its figure stands: in the middle, or where it lies on nothing drawn, least of all on `hard`."""
+    wide, high = text_size(figure, STRONG)
+    middle, reach = square.centroid, square.bounds[2] - square.bounds[0]
+    aside, up = (max((reach - size) / 2.0 - 2.0, 0.0) for size in (wide, high))
+    seats = [
+        box(x - wide / 2.0 - 1.0, y - high / 2.0 - 1.0, x + wide / 2.0 + 1.0, y + high / 2.0 + 1.0)
+        for x, y in ((middle.x + i * aside, middle.y + j * up) for i, j in SEATS)
+    ]
+    return min(seats, key=lambda seat: (seat.intersection(hard).area, seat.intersection(soft).length > 0.0))
 
 
 def _letter(column: int) -> str:
@@ -127,35 +176,57 @@ def _letter(column: int) -> str:
     return (chr(ord("A") + column // 26 - 1) if column >= 26 else "") + chr(ord("A") + column % 26)
 
 
-def _draw_plan(
-    page: Page,
-    study: Study,
-    stakes: SetOut,
-    squares: BarrowSquares,
-    table: _Table,
-    corner: tuple[float, float],
-    cell: float,
-) -> None:
-    """The bed, the fences of trees and the highest stakes, under the first lift and cut at its edge."""
-    rows, columns = table.counts.shape
-    edge = box(corner[0], corner[1], corner[0] + columns * cell, corner[1] + rows * cell)
-
-    def laid(shape: BaseGeometry) -> BaseGeometry:
-        return _on_page(shape, squares, corner, cell).intersection(edge)
-
-    page.lines(laid(study.site.bed.outline.boundary), EDGE)
+def _draw_plan(page: Page, study: Study, plan: _Plan) -> tuple[BaseGeometry, ...]:
+    """The bed and the fences of trees, under the first lift and cut at its edge; answers their lines."""
+    bed = plan.laid(study.site.bed.outline.boundary)
+    page.lines(bed, EDGE)
+    lines = [bed]
     for tree in tree_circles(study.site):
-        page.lines(laid(tree.circle(tree.keep_off).boundary), KEEP_OFF)
-        page.area(laid(tree.circle(tree.flare)), BLACK)
-    named = {name for name, _ in stake_words(stakes, study.site.units, Language())}
-    for stake in stakes.stakes:
-        spot = laid(Point(stake.at))
-        if stake.name in named and not spot.is_empty:
-            cross = [
-                ((spot.x - 5, spot.y - 5), (spot.x + 5, spot.y + 5)),
-                ((spot.x - 5, spot.y + 5), (spot.x + 5, spot.y - 5)),
-            ]
-            page.lines(MultiLineString(cross), EDGE)
+        fence = plan.laid(tree.circle(tree.keep_off).boundary)
+        page.lines(fence, KEEP_OFF)
+        page.area(plan.laid(tree.circle(tree.flare)), BLACK)
+        lines.append(fence)
+    return tuple(lines)
+
+
+def _crosses(study: Study, stakes: SetOut, plan: _Plan) -> tuple[Point, ...]:
+    """Where the highest stakes stand on the paper; one cross for those that stand closer than two crosses can.
+
+    A cross that leaves a figure no room in its square stays out: the barrows are what the page is for.
+    """
+    found: list[Point] = []
+    places = {stake.name: stake.at for stake in stakes.stakes}
+    for name, _ in stake_words(stakes, study.site.units, Language()):
+        spot = plan.laid(Point(places[name]))
+        if not isinstance(spot, Point) or spot.is_empty or any(spot.distance(one) <= 3 * CROSS for one in found):
+            continue
+        if _leave_room(plan, [*found, spot]):
+            found.append(spot)
+    return tuple(found)
+
+
+def _leave_room(plan: _Plan, crosses: Sequence[Point]) -> bool:
+    """Whether every figure finds a seat off the crosses."""
+    drawn = _round(crosses)
+    for row, column in np.argwhere(plan.table.counts > 0):
+        square = box(*_square(*plan.corner, plan.cell, int(row), int(column)))
+        if square.intersects(drawn):
+            seat = seat_of(str(int(plan.table.counts[row, column])), square, drawn, Point())
+            if seat.intersects(drawn):
+                return False
+    return True
+
+
+def _round(crosses: Sequence[Point]) -> BaseGeometry:
+    """The paper that crosses take."""
+    return MultiPoint(crosses).buffer(CROSS + 1.0, cap_style="square")
+
+
+def _draw_cross(page: Page, spot: Point) -> None:
+    x, y = spot.x, spot.y
+    cross = [((x - CROSS, y - CROSS), (x + CROSS, y + CROSS)), ((x - CROSS, y + CROSS), (x + CROSS, y - CROSS))]
+    page.lines(MultiLineString(cross), Pen(WHITE, 4.0))
+    page.lines(MultiLineString(cross), EDGE)
 
 
 def _on_page(shape: BaseGeometry, squares: BarrowSquares, corner: tuple[float, float], cell: float) -> BaseGeometry:
