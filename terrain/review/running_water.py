@@ -96,8 +96,11 @@ def pump_findings(units: Units, needs: StreamNeeds) -> Iterator[Finding]:
         return
     asked = show_about(needs.flow, "flow", units)
     if needs.pump is None:
-        text = f"The pump's curve, as it is stated, does not meet what the pipe asks for. Ask for {asked} at "
-        text += f"{show_about(duty.head, 'head', units)} of head."
+        head = show_about(duty.head, "head", units)
+        text = (
+            "The pump's curve, as it is stated, does not meet what the pipe asks for. "
+            f"Ask for {asked} at {head} of head."
+        )
         yield Finding("caution", "drainage", text, None, None, "the site file")
     elif abs(needs.pump[0] / needs.flow - 1.0) > OFF_THE_FLOW:
         gives = show_about(needs.pump[0], "flow", units)
@@ -173,12 +176,13 @@ def _open_water(site: Site, streams: Sequence[StreamNeeds]) -> Finding:
     """The deepest open water; a small child drowns in a few inches."""
     deepest = max(one.depth.value + one.reach.hollow for needs in streams for one in needs.wet)
     few = "inches" if site.units == "ft" else "centimetres"
-    text = f"Water stands up to {show_about(deepest, 'thin', site.units)} deep. Small children drown in a few {few}: "
     fence = site.local.bound("fence_depth")
-    if deepest >= fence.value:
-        text += "local rules may ask for a fence round it."
-        return Finding("caution", "safety", text, deepest, fence.value, fence.source)
-    return Finding("caution", "safety", f"{text}watch them, or cover it.", deepest, fence.value, FALL_IN)
+    fenced = deepest >= fence.value
+    do = "local rules may ask for a fence round it" if fenced else "watch them, or cover it"
+    text = (
+        f"Water stands up to {show_about(deepest, 'thin', site.units)} deep. Small children drown in a few {few}: {do}."
+    )
+    return Finding("caution", "safety", text, deepest, fence.value, fence.source if fenced else FALL_IN)
 
 
 def _care(level: str, text: str, source: str) -> Finding:

@@ -35,7 +35,7 @@ def hold(study: Study, folder: Path) -> int:
             under = [word["text"] for word in figures if over(word, cross)]
             assert not under, (study.site.name, under)
         assert all(word["size"] >= 13.9 for word in figures), study.site.name
-    return len(crosses) // 4  # two strokes, each on a white one
+    return len(crosses) // 2
 
 
 def over(word: dict[str, Any], cross: dict[str, Any]) -> bool:

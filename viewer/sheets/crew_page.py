@@ -99,7 +99,7 @@ def _stand(page: Page, blocks: Sequence[Sequence[_CrewLine]], top: float) -> Non
 
 def _title(page: Page, study: Study, words: Language, width: float, top: float) -> float:
     """The name of the yard, of the sheet and of the grade; answers how far down they go."""
-    head = f"{title_words(words)}: {study.site.name}"
+    head = words.say("{title}: {name}", title=title_words(words), name=study.site.name)
     page.text(MARGIN, top - 18.0, head, fit_size(head, Type(18.0, BLACK, bold=True), width, FIGURE))
     strong = Type(FIGURE, BLACK, bold=True)
     top -= 20.0

@@ -225,7 +225,6 @@ def _round(crosses: Sequence[Point]) -> BaseGeometry:
 def _draw_cross(page: Page, spot: Point) -> None:
     x, y = spot.x, spot.y
     cross = [((x - CROSS, y - CROSS), (x + CROSS, y + CROSS)), ((x - CROSS, y + CROSS), (x + CROSS, y - CROSS))]
-    page.lines(MultiLineString(cross), Pen(WHITE, 4.0))
     page.lines(MultiLineString(cross), EDGE)
 
 

@@ -15,8 +15,10 @@ from viewer.page import spoken
 def in_language(site: Site, words: Language) -> Iterator[Retold]:
     """Draw every sheet of a yard in a language until the block ends; answers what says the texts again."""
     listed = (site.tree, site.keep_clear, site.walk, site.heap, site.building, site.thing)
-    built = (site.basin, site.channel, site.terrace, site.retained_edge)
-    names = names_in([site.name], *listed, *built, site.survey.names)
+    built = (site.basin, site.channel, site.terrace, site.retained_edge, site.stream)
+    points = (site.survey.names, [name for name, _ in site.survey.known])
+    leave = [word for tree in site.tree if (own := tree.allowed) for word in (own.by, own.licence, own.date)]
+    names = names_in([site.name], *listed, *built, *points, leave)
     retold = Retold(words, names)
     with spoken(retold):
         yield retold
