@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from terrain.field import SetOut
+from terrain.field import SetOut, Stake, firm_points, level_shot, show_tape
 from terrain.flow import Study
 from terrain.language import TONGUES, Language, page_messages, unit_names
 from terrain.languages import Retold, names_in
@@ -45,6 +45,7 @@ def field_page(study: Study | None, stakes: SetOut | None, units: Units, words: 
         "unit_names": {code: unit_names(Language(code)) for code in TONGUES},
         "allowance": {"per_root_km": CLASSES[USUAL_CLASS] / 1000.0, "floor": FLOOR},
         "tolerance": BUILT_TOLERANCE[units].value,
+        "benchmark": None,
         "known": [],
         "stakes": [],
         "field": None,
@@ -67,15 +68,21 @@ def _of_the_yard(study: Study, stakes: SetOut) -> dict[str, object]:
     """Stakes, known points and the grade of day one; survey coordinates in metres."""
     site = study.site
     known = {point.name: point.at for point in stakes.known}
-    known |= {name: at for name, at in site.survey.known if name not in known}
+    # Corners too that no stake is taped from: the crew's own points are taped from whatever stands nearest.
+    known |= {point.name: point.at for point in firm_points(site, study.proposal) if point.name not in known}
     built = names_in(site.basin, site.channel, site.terrace, site.retained_edge, site.tree, site.building)
     spoken = {code: Retold(Language(code), built) for code in TONGUES}
+    level = level_shot(site, study.proposal)
     return {
+        "benchmark": None
+        if level is None
+        else {"name": level.name.removeprefix("shot "), "elevation": _fine(level.elevation)},
         "known": [{"name": name, "x": _fine(x), "y": _fine(y)} for name, (x, y) in known.items()],
         "stakes": [
             {
                 "name": stake.name,
                 "what": {code: said.told(stake.what) for code, said in spoken.items()},
+                "where": {code: _where(stake, stakes, site.units, Language(code)) for code in TONGUES},
                 "x": _fine(stake.at[0]),
                 "y": _fine(stake.at[1]),
                 "existing": _fine(stake.existing),
@@ -85,6 +92,30 @@ def _of_the_yard(study: Study, stakes: SetOut) -> dict[str, object]:
         ],
         "field": _grades(study),
     }
+
+
+def _where(stake: Stake, stakes: SetOut, units: Units, words: Language) -> str:
+    """How a stake is found: by two tapes, or along the string and square to it."""
+    if stakes.step:
+        station, off = (words.measure(show_tape(length, units)) for length in (stake.station, abs(stake.offset)))
+        start, end = (known.name for known in stakes.baseline)
+        if stake.offset >= 0.0:
+            return words.say(
+                "{station} along from {start} to {end}, {off} to the left.",
+                station=station,
+                start=start,
+                end=end,
+                off=off,
+            )
+        return words.say(
+            "{station} along from {start} to {end}, {off} to the right.", station=station, start=start, end=end, off=off
+        )
+    tapes = stake.tapes
+    first, second = (words.measure(show_tape(length, units)) for length in (tapes.from_start, tapes.from_end))
+    ends = {"first": first, "start": tapes.start.name, "second": second, "end": tapes.end.name}
+    if tapes.left:
+        return words.say("{first} from {start}, {second} from {end}, on the left looking along.", **ends)
+    return words.say("{first} from {start}, {second} from {end}, on the right looking along.", **ends)
 
 
 def _grades(study: Study) -> dict[str, object]:

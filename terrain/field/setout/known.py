@@ -50,6 +50,11 @@ def known_points(site: Site, proposal: Proposal | None = None) -> tuple[Known, .
     return tuple(found)
 
 
+def firm_points(site: Site, proposal: Proposal) -> tuple[Known, ...]:
+    """Those that stand fast without a nail: the user's own, corners of buildings, laid edges and pins."""
+    return tuple(point for point in known_points(site, proposal) if point.rank <= LAID)
+
+
 def lost(proposal: Proposal, places: Sequence[Place]) -> Mask:
     """(n,) which places, metres, lie under the fill or in a dig."""
     if not places:

@@ -27,6 +27,15 @@ export function filesOf(entries, units) {
   return found;
 }
 
+/** The line of a site file that names the points which the tapes start from; "" where none do. */
+export function pointsLine(entries, known, units) {
+  const unit = unitLength(units);
+  const used = new Set(entries.ties.flatMap((tie) => tie.tapes.filter((tape) => tape.typed).map((tape) => tape.from)));
+  const told = known.filter((one) => used.has(one.name))
+    .map((one) => `"${one.name}" = [${one.at.map((metres) => (metres / unit).toFixed(3)).join(", ")}]`);
+  return told.length ? `points = { ${told.join(", ")} }` : "";
+}
+
 /** A level book read back; on one row the foresight comes before the backsight, as in the library. */
 function bookFrom(rows, entries) {
   const lines = rows.flatMap((row) => ["intermediate", "foresight", "backsight"]
@@ -112,7 +121,14 @@ export class FilesTab {
     this.list.replaceChildren(...files.map(([name, text]) => part("li", {}, part("b", {}, name), part("div", { className: "choices" },
       pressed(say("Share"), () => this.share(name, text), "main"),
       pressed(say("Save"), () => this.save(name, text)),
-      pressed(say("Show"), () => { this.text.value = text; this.text.select(); })))));
+      pressed(say("Show"), () => { this.text.value = text; this.text.select(); })),
+    ...(name === "ties.csv" ? [this.needed()] : []))));
+  }
+
+  /** What the site file must hold beside the tapes: where they start. */
+  needed() {
+    const line = pointsLine(this.app.entries, this.app.known(), this.app.units);
+    return part("p", { className: "help", id: "needed" }, this.app.words.say("Under [survey] in the site file: {line}", { line }));
   }
 
   /** By the phone's own share where it takes files, else by download. */

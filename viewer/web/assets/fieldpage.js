@@ -13,12 +13,22 @@ import { showLength, unitLength } from "./units.js";
 const TABS = { levels: LevelsTab, tapes: TapesTab, stakes: StakesTab, built: BuiltTab, files: FilesTab };
 const COMMA = ["fr"]; // languages with a decimal comma
 
+/** Entries whose level book starts on the yard's own benchmark, where nothing else was written. */
+function withBenchmark(entries, { benchmark, units }) {
+  const { book } = entries;
+  if (!benchmark || book.benchmark || book.elevation) return entries;
+  book.benchmark = benchmark.name;
+  book.elevation = showLength(benchmark.elevation, units, "elevation").split(" ")[0];
+  book.lines[0].point ||= benchmark.name;
+  return entries;
+}
+
 class FieldApp {
   constructor(values, grades) {
     this.values = values;
     this.grades = grades;
     this.store = new EntryStore(values.job);
-    this.entries = this.store.read();
+    this.entries = withBenchmark(this.store.read(), values);
     this.words = new Tongues(values.words, this.entries.language || values.language);
     this.show(this.entries.tab in TABS ? this.entries.tab : "levels");
   }
@@ -91,7 +101,7 @@ class FieldApp {
   }
 
   replace(entries) {
-    this.entries = entries;
+    this.entries = withBenchmark(entries, this.values);
     this.show(entries.tab);
   }
 

@@ -58,6 +58,7 @@ export class StakesTab {
     }
     const { rods, done } = app.entries;
     this.answer = part("output", { className: "huge", id: "build", role: "status" });
+    this.where = part("p", { className: "where", id: "stake-where" });
     this.mark = part("p", { className: "help", id: "stake-told" });
     this.left = part("p", { className: "open", id: "left" });
     this.tick = pressed("", () => {
@@ -67,6 +68,7 @@ export class StakesTab {
     this.node.replaceChildren(...head, instrumentLines(this),
       chosenFrom(say("Stake"), app.values.stakes.map((one) => [one.name, `${one.name}${done[one.name] ? " ✓" : ""}`]),
         stake.name, (name) => this.go(name)),
+      this.where,
       this.mark,
       lineFor(say("Rod reading at the stake, {unit}", { unit: app.unitName }), rods[stake.name] ?? "", (typed) => {
         rods[this.stake.name] = typed;
@@ -101,6 +103,7 @@ export class StakesTab {
     const rod = typedLength(app.entries.rods[stake.name] ?? "", app.units);
     const { height } = app.instrument();
     const grades = `${say("Grade of day one")} ${app.level(stake.day_one)}; ${say("ground now")} ${app.level(stake.existing)}`;
+    this.where.textContent = stake.where[app.words.code];
     this.mark.textContent = `${grades}. ${stake.what[app.words.code]}`;
     const { kind, words } = this.told(toBuild(height, rod, stake.day_one));
     this.answer.textContent = words;
