@@ -33,8 +33,7 @@ from .next_places import (
     ground_part as ground_part,
     where_next as where_next,
 )
-from .setout.known import firm_points as firm_points
-from .setout.known import known_points as known_points
+from .setout.known import firm_points as firm_points, known_points as known_points
 from .setout.level import asked_level as asked_level, level_shot as level_shot
 from .setout.model import SetOut as SetOut, Stake as Stake, Tapes as Tapes
 from .setout.set_out import set_out as set_out

@@ -130,10 +130,13 @@ class Retold:
         match = pattern.form.fullmatch(text)
         if match is None:
             return None
-        blanks = {name: self._found(value, depth + 1) for name, value in match.groupdict().items()}
+        blanks = {name: self._in_blank(name, value, depth) for name, value in match.groupdict().items()}
         if not loose and any(told is None or told.left for told in blanks.values()):
             return None
         return self._with_blanks(pattern, match, blanks)
+
+    def _in_blank(self, name: str, value: str, depth: int) -> _Told | None:
+        return _Told(value) if name == "code" else self._found(value, depth + 1)  # keys of the site file are no words
 
     def _with_blanks(self, pattern: _Pattern, match: re.Match[str], blanks: Mapping[str, _Told | None]) -> _Told:
         """A translation with its blanks; what fits no message stands there as it is."""

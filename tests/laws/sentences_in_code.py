@@ -53,11 +53,11 @@ class Code:
         self.functions: dict[str, list[ast.FunctionDef]] = defaultdict(list)
         self.calls: dict[str, list[tuple[ast.Call, Where]]] = defaultdict(list)
         self.constants: dict[str, list[Made]] = defaultdict(list)
-        self.fields: dict[str, list[tuple[str, int]]] = defaultdict(list)
+        self.fields: dict[str, list[tuple[str, int, str]]] = defaultdict(list)  # class, place, folder
         self.files: dict[Where, str] = {}
         for path in paths:
             tree = ast.parse(path.read_text(encoding="utf-8"))
-            self.files[tree] = path.name
+            self.files[tree] = str(path)
             self._read(tree, tree)
 
     def _read(self, node: ast.AST, scope: Where) -> None:
@@ -71,7 +71,7 @@ class Code:
             elif isinstance(child, ast.ClassDef):
                 names = [one.target.id for one in child.body if isinstance(one, ast.AnnAssign) and _is_name(one.target)]  # type: ignore[union-attr]
                 for place, name in enumerate(names):
-                    self.fields[name].append((child.name, place))
+                    self.fields[name].append((child.name, place, self._folder(scope)))
             elif isinstance(child, ast.Call):
                 self.calls[_called(child)].append((child, scope))
             if isinstance(scope, ast.Module) and isinstance(child, ast.stmt):
@@ -150,6 +150,9 @@ class Code:
         for value, where in values:
             yield from self._texts(value, where, depth + 1)
 
+    def _folder(self, scope: Where) -> str:
+        return str(Path(self.files[scope]).parent)
+
     def _sees(self, caller: Where, function: ast.FunctionDef) -> bool:
         return not function.name.startswith("_") or self.files[caller] == self.files[function]
 
@@ -157,8 +160,10 @@ class Code:
         """What a field of that name is built with, where the code writes it out; what such a property answers."""
         if node.attr in OPEN_FIELDS:
             return
-        for owner, place in self.fields[node.attr]:
-            for value, where in () if owner == "Finding" else self.handed(owner, place, node.attr):
+        # What other rooms build is theirs to say: their texts come in by their own calls.
+        own = [one for one in self.fields[node.attr] if one[2] == self._folder(scope)]
+        for owner, place, _ in own:
+            for value, where in self.handed(owner, place, node.attr):
                 if not isinstance(value, ast.Name | ast.Attribute):
                     yield from self._texts(value, where, depth + 1)
         for function in self.functions[node.attr]:
