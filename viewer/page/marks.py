@@ -170,16 +170,17 @@ def scale_bar(page: Page, sheet: Sheet, left: float, up: float, room: float) -> 
 
 
 def north_arrow(page: Page, across: float, up: float, high: float) -> None:
-    """A leaf that points north: its left half dark, its right half light, an N on the stem."""
-    half, tip, foot = 0.17 * high, up + 0.5 * high, up - 0.18 * high
-    rise = tip - foot
+    """A leaf that points north, `high` points with the N at its head: its left half dark, its right half light."""
+    head, foot = up + 0.5 * high, up - 0.36 * high
+    tip = head - 0.75 * HEADING - 2.5
+    half, rise = 0.17 * high, tip - foot
     bulge = [(0.0, 0.0), (0.62, 0.16), (0.98, 0.36), (0.92, 0.55), (0.6, 0.76), (0.25, 0.92), (0.0, 1.0)]
     left_edge = [(across - half * out, foot + rise * share) for out, share in bulge]
     right_edge = [(across + half * out, foot + rise * share) for out, share in bulge]
     page.area(Polygon(left_edge), INK)
     page.lines(Polygon(left_edge + right_edge[-2:0:-1]), Pen(INK, 0.9))
-    page.lines(LineString([(across, foot), (across, foot - 0.1 * high)]), Pen(INK, 1.4))
-    page.text(across, foot - 0.1 * high - 10.5, "N", Type(HEADING, bold=True, title=True), anchor="middle")
+    page.lines(LineString([(across, foot), (across, up - 0.5 * high)]), Pen(INK, 1.4))
+    page.text(across, tip + 2.5, "N", Type(HEADING, bold=True, title=True), anchor="middle")
 
 
 def caution_line(page: Page, note: str = CAUTION) -> None:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from terrain.grid import Array
+from terrain.grid import Array, Index
 from viewer.still.camera import Camera
 from viewer.still.fragments import fragments_of
 from viewer.still.light import ShadowMap, shadow_map
@@ -17,7 +18,7 @@ from viewer.still.stage import Mesh, Stage, joined
 
 Image = NDArray[np.uint8]
 
-_ROWS = 48  # of a picture that are coloured at a time
+_STRIP, _ROWS = 240, 48  # rows of a picture that are laid at a time, and that are coloured
 
 
 @dataclass(frozen=True)
@@ -41,26 +42,30 @@ def draw_still(stage: Stage, camera: Camera) -> Still:
 
     Notes
     -----
-    Solid bodies hide what lies behind them; what is clear lies over them as one film, of its nearest faces.
+    Solid bodies hide what lies behind them; what is clear lies over them as one film, of its nearest faces. The picture
+    is made strip by strip, so that the buffers of its samples stay small.
     """
     mesh = joined(stage.bodies)
     opacity = np.array([body.opacity for body in stage.bodies])
     casts = np.array([body.casts for body in stage.bodies])
     shadows = shadow_map(mesh.points, mesh.triangles[casts[mesh.bodies]], stage.sun)
     picture = _background(stage.sky, camera.size)
-    solid = opacity[mesh.bodies] >= 1.0
-    nearest, seen = no_faces(camera.size, len(TURNED))
-    _lay(mesh, solid, camera, nearest, seen)
-    _shade(stage, mesh, camera, shadows, nearest, seen, opacity, picture)
-    hindmost = nearest.min(axis=2)
-    if not solid.all():
-        before = nearest.copy()
-        seen[:] = -1
-        _lay(mesh, ~solid, camera, before, seen)
-        _shade(stage, mesh, camera, shadows, before, seen, opacity, picture)
+    depth = np.empty(picture.shape[:2], dtype=np.float32)
+    clear = opacity[mesh.bodies] < 1.0
+    solid, film = (_projected(mesh, np.flatnonzero(which), camera) for which in (~clear, clear))
+    for first in range(0, len(picture), _STRIP):
+        strip = picture[first : first + _STRIP]
+        nearest, seen = no_faces((camera.size[0], len(strip)), len(TURNED))
+        lay_triangles(solid.spots - [0.0, first], *solid[1:], TURNED, nearest, seen)
+        hindmost = nearest.min(axis=2)
+        _shade(stage, mesh, camera, shadows, nearest, seen, opacity, first, strip)
+        if len(film.faces):
+            seen[:] = -1
+            lay_triangles(film.spots - [0.0, first], *film[1:], TURNED, nearest, seen)
+            _shade(stage, mesh, camera, shadows, nearest, seen, opacity, first, strip)
+        with np.errstate(divide="ignore"):
+            depth[first : first + _STRIP] = np.where(hindmost > 0.0, 1.0 / hindmost, np.float32(np.inf))
     pixels: Image = np.clip(255.0 * picture + 0.5, 0, 255).astype(np.uint8)
-    with np.errstate(divide="ignore"):
-        depth = np.where(hindmost > 0.0, 1.0 / hindmost, np.float32(np.inf))
     return Still(pixels, depth)
 
 
@@ -71,14 +76,22 @@ def _background(sky: Array, size: tuple[int, int]) -> NDArray[np.float32]:
     return np.ascontiguousarray(np.broadcast_to(rows, (size[1], size[0], 3)), dtype=np.float32)
 
 
-def _lay(mesh: Mesh, which: NDArray[np.bool_], camera: Camera, nearest: Nearness, seen: Faces) -> None:
-    """Lay some of the triangles into the buffers."""
-    numbers = np.flatnonzero(which)
+class _Layer(NamedTuple):
+    """Triangles as they fall on the picture: pixels and nearness of their corners, and the face that each is of."""
+
+    spots: Array
+    near: Array
+    triangles: Index
+    faces: Index
+
+
+def _projected(mesh: Mesh, numbers: Index, camera: Camera) -> _Layer:
+    """Some of the triangles, less what lies behind the eye."""
     turned = (mesh.points - np.array(camera.eye)) @ np.stack([camera.right, camera.up, camera.forward]).T
     cut, triangles, faces = cut_near(turned, mesh.triangles[numbers])
     near = 1.0 / np.where(cut[:, 2] > 0.0, cut[:, 2], 1.0)
     spots = np.column_stack([cut[:, 0], -cut[:, 1]]) * (camera.focal * near)[:, None] + np.array(camera.centre)
-    lay_triangles(spots, near, triangles, numbers[faces], TURNED, nearest, seen)
+    return _Layer(spots, near, triangles, numbers[faces])
 
 
 def _shade(
@@ -89,10 +102,11 @@ def _shade(
     nearest: Nearness,
     seen: Faces,
     opacity: Array,
-    picture: NDArray[np.float32],
+    first: int,
+    strip: NDArray[np.float32],
 ) -> None:
-    """Colour the picture by what lies in the buffers, some rows at a time: what is at work on stays small."""
-    for first in range(0, len(seen), _ROWS):
-        rows = slice(first, first + _ROWS)
-        found = fragments_of(mesh, camera, nearest[rows], seen[rows], first, TURNED)
-        lay_fragments(found, mesh, stage.cover, stage.sun, shadows, opacity, picture[rows].reshape(-1, 3))
+    """Colour a strip, of which `first` is the first row, by what lies in the buffers, a few rows each time."""
+    for start in range(0, len(seen), _ROWS):
+        rows = slice(start, start + _ROWS)
+        found = fragments_of(mesh, camera, nearest[rows], seen[rows], first + start, TURNED)
+        lay_fragments(found, mesh, stage.cover, stage.sun, shadows, opacity, strip[rows].reshape(-1, 3))
