@@ -10,9 +10,10 @@ from typing import Any
 
 from terrain.files import as_json, summary_of
 from terrain.flow import Study, run_site
-from terrain.site import Site
+from terrain.site import Site, workbook_as_text
 from terrain.soil import round_offset
 from terrain.suggest import Sight, Suggestion, WindingLine, Wishes, hidden_share, suggest, winding_lines
+from terrain.survey import WORKBOOKS
 from viewer.pictures import Frame, draw_contact_sheet
 from viewer.web import read_exactly, wish_of_site, with_wish_written
 
@@ -132,7 +133,7 @@ def write_suggestions(
     progress("drawing the contact sheet")
     draw_contact_sheet(worked.frames, folder)
     progress("writing the site files")
-    text = read_exactly(site_file)
+    text = workbook_as_text(site_file) if site_file.suffix.lower() in WORKBOOKS else read_exactly(site_file)
     files = Measurements(site_file.parent, folder, final)
     for number, one in enumerate(worked.suggestions, 1):
         written = suggestion_text(text, worked.drawn.site, one, number, files)

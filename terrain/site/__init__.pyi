@@ -44,6 +44,7 @@ from .root_zones import (
     root_zone_radius as root_zone_radius,
     structural_root_zone as structural_root_zone,
 )
+from .sheet_fields import workbook_as_text as workbook_as_text
 from .sheet_form import BOOK_TABS as BOOK_TABS, Asked as Asked, SheetTab as SheetTab
 from .soil_states import (
     Factors as Factors,

@@ -77,6 +77,13 @@ def fields_of_workbook(path: Path, label: str) -> SheetFields:
     return sheet
 
 
+def workbook_as_text(path: Path) -> str:
+    """A workbook as the text of a site file, whose shots stay in the workbook; raises as `fields_of_workbook`."""
+    import tomlkit
+
+    return tomlkit.dumps(fields_of_workbook(path, str(path)).fields)
+
+
 def _tabs(found: Sequence[Tab], label: str) -> Mapping[str, Tab]:
     """The four tabs by their names; a yard without trees may leave out theirs."""
     known = {tab.name.casefold(): tab for tab in found}

@@ -244,3 +244,19 @@ def test_nothing_is_overwritten_and_the_ending_is_asked_for(hummock: Callable, t
         both = hummock("new", *words)
         assert both.returncode == 2
         assert "Give a folder, or --sheet FILE.xlsx." in both.stderr
+
+
+@pytest.mark.slow
+def test_a_suggestion_from_a_workbook_is_a_site_file_that_reads_its_shots_there(
+    feet: tuple, hummock: Callable, tmp_path: Path
+) -> None:
+    ended = hummock("suggest", feet[1], "--out", tmp_path)
+    assert ended.returncode in (0, 1), ended.stderr
+    site = read_site(tmp_path / "suggest-1.toml")
+    np.testing.assert_allclose(site.survey.shots, read_site(feet[1]).survey.shots, atol=1e-9)
+
+
+def test_the_live_page_says_that_it_saves_no_workbook(feet: tuple, hummock: Callable) -> None:
+    ended = hummock("view", feet[1], "--live")
+    assert ended.returncode == 2
+    assert "the live page saves into a site file, and this is a workbook" in ended.stderr

@@ -13,6 +13,7 @@ from shapely.geometry import Polygon
 from terrain.errors import HummockError, InputError, OutputError
 from terrain.files import held_for_saving, refuse_held, replace
 from terrain.site import CrestPoint, Places, Site, build_site, moved_along, read_site
+from terrain.survey import WORKBOOKS
 from terrain.units import Units, parse_length, show_length, unit_length, unit_volume
 from viewer.web.live.wish import Wish, wish_of_site
 
@@ -237,6 +238,12 @@ def site_of(path: Path, outside: Sequence[Path] = ()) -> tuple[Site, str]:
     InputError
         Where the file cannot be read as a site, or was changed by somebody while it was read.
     """
+    if path.suffix.lower() in WORKBOOKS:
+        raise InputError(
+            str(path),
+            "the live page saves into a site file, and this is a workbook.",
+            "hummock suggest writes its forms as site files, which the page takes.",
+        )
     before = _state(path)
     site = read_site(path, outside)
     try:
