@@ -22,7 +22,7 @@ from terrain.survey import settled_survey
 from terrain.units import as_written, show_length, show_place, unit_length
 
 # A tree this many trunk diameters off the yard sends no published root zone into it (1.5 ft per inch is 18).
-_FARTHEST_ROOTS = 18.0
+FARTHEST_ROOTS = 18.0
 _FLOOR_REACH = 20.0  # metres between a floor and the shots about it; common practice, no published source
 _ON_THE_GROUND = 0.9  # of an area that another unit would bring onto the ground; common practice, no published source
 _MOST_NODES = 10_000_000  # grid nodes that a small machine still holds several arrays of
@@ -160,7 +160,7 @@ def _check_trees_stand_in_the_yard(site: Site, label: str) -> None:
     west, south, east, north = yard.bounds
     for i, tree in enumerate(site.tree, start=1):
         away = yard.distance(Point(tree.at))
-        roots = max(_FARTHEST_ROOTS * tree.trunk, 2.0 * (tree.dripline or 0.0))
+        roots = max(FARTHEST_ROOTS * tree.trunk, 2.0 * (tree.dripline or 0.0))
         if away > max(0.5 * max(east - west, north - south), roots):
             raise InputError(
                 f"{tree_key(label, i, tree)} at",

@@ -14,7 +14,7 @@ from shapely.geometry import LineString, MultiPoint, Point, Polygon
 from terrain.errors import Faults, InputError
 from terrain.grid import Array, frozen
 from terrain.limits import CONTOUR_ACCURACY, ENGINEERED_SLOPE, PLAN_ACROSS
-from terrain.site.checks import check_plan_site
+from terrain.site.checks import FARTHEST_ROOTS, check_plan_site
 from terrain.site.model import Bed, Berm, Building, Site, Tree, TreeRule
 from terrain.site.plan_edge import rings_of, work_edge
 from terrain.site.survey import Survey
@@ -44,6 +44,8 @@ _SPOTS_AIMED = 1500  # places of existing grade that the ground is modelled from
 _STRAIGHT = 0.01  # metres: corners nearer to the line without them say nothing
 _FACES_MOST = 6000  # corners of faces that a grade is taken from
 _AROUND = 1.0  # diagonals of the work beyond it that existing grade is taken from
+_THICK = 1.0  # metres: a trunk that the plan does not tell is taken as so thick where only its reach is asked
+_NAMED = 8  # trees that one note names
 _SAME_UNIT = 1e-4  # the two feet differ by 2 parts in a million
 
 
@@ -106,7 +108,7 @@ def read_design(path: Path, asked: PlanOptions) -> PlanDesign:
         _refuse_few(plan, uses, grade, heights)
     outline, said = work_edge(plan, uses, existing, proposed, units)
     _check_size(label, outline, units)
-    trees, more = _trees(plan, uses, units, asked)
+    trees, more = _trees(plan, uses, outline, units, asked)
     survey, told = _survey(label, existing, outline, trees)
     site = Site(
         name=path.stem,
@@ -186,8 +188,10 @@ def _boundary(plan: DrawnPlan, uses: PlanUses) -> Polygon | None:
     return rings[0][1] if len(rings) == 1 else None
 
 
-def _trees(plan: DrawnPlan, uses: PlanUses, units: Units, asked: PlanOptions) -> tuple[tuple[Tree, ...], list[str]]:
-    """The trees with their trunks; refused, all at once, where a trunk is missing."""
+def _trees(
+    plan: DrawnPlan, uses: PlanUses, outline: Polygon, units: Units, asked: PlanOptions
+) -> tuple[tuple[Tree, ...], list[str]]:
+    """The trees that stand near enough, with their trunks; refused, all at once, where a trunk is missing."""
     layers = uses.layers(TREES)
     if not layers:
         accepted = "Name the layer: --layer trees=NAME."
@@ -196,13 +200,36 @@ def _trees(plan: DrawnPlan, uses: PlanUses, units: Units, asked: PlanOptions) ->
     if not found:
         raise not_clear(plan, uses, f"{', '.join(layers)} holds no tree.", "Accepted: symbols or circles, one a tree.")
     _refuse_unknown(plan.label, found, asked)
+    near, far = _near_work(plan.label, found, outline, units)
     faults = Faults()
     trees = []
-    for tree in found:
+    for tree in near:
         with faults.kept():
             trees.append(_tree(tree, asked, plan))
     faults.refuse()
-    return tuple(trees), [f"{plan.label}: {note}." for note in notes]
+    return tuple(trees), [*(f"{plan.label}: {note}." for note in notes), *far]
+
+
+def _near_work(
+    label: str, found: Sequence[PlanTree], outline: Polygon, units: Units
+) -> tuple[list[PlanTree], list[str]]:
+    """The trees whose roots might reach the work, and a note on the others; refused where there are others alone."""
+    west, south, east, north = outline.bounds
+    half = 0.5 * math.hypot(east - west, north - south)
+
+    def is_near(tree: PlanTree) -> bool:
+        roots = max(FARTHEST_ROOTS * (tree.trunk or _THICK), 2.0 * (tree.dripline or 0.0))
+        return bool(outline.distance(Point(tree.at)) <= max(half, roots))
+
+    near = list(filter(is_near, found))
+    if not near:
+        nearest = min(found, key=lambda tree: outline.distance(Point(tree.at)))
+        away = show_length(outline.distance(Point(nearest.at)), units, "distance")
+        problem = f'no tree stands near the work: the nearest, "{nearest.name}", is {away} off it.'
+        raise InputError(label, problem, "Its roots do not reach; if another layer is meant, --layer trees=NAME.")
+    far = [tree.name for tree in found if not is_near(tree)]
+    named = ", ".join(far[:_NAMED]) + (f" and {len(far) - _NAMED} more" if len(far) > _NAMED else "")
+    return near, [f"{label}: too far off the work for roots to reach it, and not checked: {named}."] if far else []
 
 
 def _refuse_unknown(label: str, found: Sequence[PlanTree], asked: PlanOptions) -> None:

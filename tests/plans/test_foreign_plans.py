@@ -98,3 +98,27 @@ def test_its_roots_volumes_and_slopes_come_out_as_drawn(name: str, tmp_path: Pat
     checks = study.work.checks
     assert checks.grid == pytest.approx(checks.mesh, rel=0.01)
     assert checks.sections == pytest.approx(checks.mesh, rel=0.01)
+
+
+def test_trees_all_over_the_sheet_are_left_out_by_name_and_need_no_trunk(tmp_path: Path) -> None:
+    import ezdxf
+
+    path = tmp_path / "plan.dxf"
+    PLANS["layers by the national standard"].draw(path)
+    made = ezdxf.readfile(path)
+    for k in range(12):
+        symbol = made.modelspace().add_blockref(
+            "TREE-DECID", (400.0 + 30.0 * k, -300.0), dxfattribs={"layer": "V-VEGE-TREE"}
+        )
+        symbol.add_auto_attribs({"TAG": f"F-{k}", "DBH": "", "SPECIES": "elm"})
+    made.saveas(path)
+    design = design_of(path)
+    assert [tree.name for tree in design.site.tree] == ["T-1"]
+    far = next(text for text in design.assumed if "too far off the work" in text)
+    assert far.endswith("not checked: F-0, F-1, F-2, F-3, F-4, F-5, F-6, F-7 and 4 more.")
+    made.modelspace().delete_entity(
+        next(one for one in made.modelspace().query("INSERT") if one.get_attrib_text("TAG") == "T-1")
+    )
+    made.saveas(path)
+    with pytest.raises(InputError, match='no tree stands near the work: the nearest, "F-0", is '):
+        design_of(path)
