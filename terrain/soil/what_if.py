@@ -105,5 +105,5 @@ def what_if_words(site: Site, proposal: Proposal, asked: WhatIf) -> str:
         deep = mean_depth(site, proposal)
         words.append(f"{show_length(asked.depth, units)} deep in the mean over the bed")
         if asked.depth - deep > TRACE_OF_DEPTH * asked.depth:
-            words.append(f"of which the slope limit leaves room for {show_length(deep, units)}")
+            words.append(f"which the limits hold at {show_length(deep, units)}")
     return ", ".join(words)

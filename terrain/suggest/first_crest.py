@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
 from terrain.errors import InputError
+from terrain.ground import points_over
 from terrain.site import Site, build_site, read_outline
 from terrain.suggest.families import crest_of
 from terrain.suggest.spine import spine_of
@@ -17,6 +19,9 @@ from terrain.units import Units, parse_slope
 # The top off the middle, and a back that falls to the far end: (along, off, share of the top), as in `families`.
 _RIDGE = [(0.28, 0.15, 1.0), (0.6, -0.15, 0.6), (0.88, 0.1, 0.25)]
 _ROOM = 0.8  # of the height that the slope limit leaves in the middle of the bed: the toe eases, and needs its share
+_HIGHEST = 1.2  # metres that a mound is high where nobody says how high: common practice, no published source
+_APART = 1.2  # of its radius between the middles of two circles
+_TRIED, _MOST_CIRCLES, _NARROW = 1500, 16, 0.3  # places tried; circles at most, and none so narrow beside the widest
 # What an order from an outline alone takes for granted: common practice, no published source.
 SLOPE = "4:1"
 LAYERS = {"ft": {"sod": "2 in"}, "m": {"sod": "5 cm"}}
@@ -40,11 +45,31 @@ def first_crest(outline: Polygon, slope: float, top: float | None = None) -> lis
     """
     spine = spine_of(outline)
     middle = shapely.maximum_inscribed_circle(outline)  # from the middle to the nearest edge
-    high = _ROOM * slope * float(middle.length) if top is None else top
+    high = min(_ROOM * slope * float(middle.length), _HIGHEST) if top is None else top
     ridge = crest_of(_RIDGE, spine, 1.0, high) if spine.clearance.max(initial=0.0) > 0.0 else []
     inside = [at for at in ridge if outline.contains(shapely.Point(at[:2]))]
     # Where a bend of the bed leaves the highest outside, the middle of its widest place stands in.
     return inside if inside[:1] == ridge[:1] and inside else [(*middle.coords[0], high)]
+
+
+def filling_crest(outline: Polygon, slope: float) -> list[tuple[float, float, float]]:
+    """High points (easting, northing, height), metres, of a mound that fills a bed of any shape, arms and all.
+
+    The middles of circles that fit into the bed, the widest first, each outside those before it; as high as the slope
+    leaves room for there, in the order of a walk.
+    """
+    places = points_over(outline, _TRIED)
+    spots = shapely.points(places)
+    room = np.asarray(shapely.distance(outline.boundary, spots))
+    left, chosen = room.copy(), list[int]()
+    while len(chosen) < _MOST_CIRCLES and left.max() > _NARROW * room.max():
+        chosen.append(int(np.argmax(left)))
+        left[shapely.distance(spots[chosen[-1]], spots) < _APART * room[chosen[-1]]] = 0.0
+    order = [chosen.pop(0)]
+    while chosen:
+        order.append(min(chosen, key=lambda k: float(spots[order[-1]].distance(spots[k]))))
+        chosen.remove(order[-1])
+    return [(*places[k].tolist(), min(_ROOM * slope * float(room[k]), _HIGHEST)) for k in order]
 
 
 def site_of_outline(path: Path, units: Units, slope: str | None = None) -> Site:
@@ -73,7 +98,7 @@ def site_of_outline(path: Path, units: Units, slope: str | None = None) -> Site:
         "bed": {"outline": path.name, **LAYERS[units]},
         "berm": {
             "max_slope": steepest,
-            "crest": [[f"{value} m" for value in at] for at in first_crest(outline, steepest)],
+            "crest": [[f"{value} m" for value in at] for at in filling_crest(outline, steepest)],
         },
         "soil": SOIL[units],
     }
