@@ -33,10 +33,10 @@ def site(path: Path) -> Site:
 
 
 def dragged(site: Site) -> Wish:
-    """The stream's second point, half a foot to the west."""
+    """The stream's third point, half a foot to the west."""
     wish = wish_of_site(site)
-    (first, second, *rest) = wish.streams[0]
-    return replace(wish, streams=((first, (second[0] - 0.1524, second[1]), *rest),))
+    (first, second, third, *rest) = wish.streams[0]
+    return replace(wish, streams=((first, second, (third[0] - 0.1524, third[1]), *rest),))
 
 
 def test_bed_water_and_soil_follow_a_dragged_point(site: Site) -> None:
@@ -58,8 +58,14 @@ def test_drops_and_pools_stay_on_their_legs(site: Site) -> None:
     assert stream.drops is not None
     assert moved.drops is not None
     assert [drop.height for drop in moved.drops] == [drop.height for drop in stream.drops]
-    # The first drop lies on the first leg, at 0.6 of it: it goes 0.6 of the way that the leg's end went.
-    assert stream.drops[0].x - moved.drops[0].x == pytest.approx(0.6 * 0.1524, abs=0.02)
+    # The second drop lies on the second leg, at 0.7 of it: it goes 0.7 of the way that the leg's end went.
+    (x0, _), (x1, _) = stream.line[1:3]
+    share = (stream.drops[1].x - x0) / (x1 - x0)
+    assert share == pytest.approx(0.7, abs=0.05)
+    assert stream.drops[1].x - moved.drops[1].x == pytest.approx(share * 0.1524, abs=0.02)
+    # A drop on the first leg stays; the pool at the point goes with it.
+    assert moved.drops[0].x == pytest.approx(stream.drops[0].x, abs=0.02)
+    assert stream.pools[0].at[0] - moved.pools[0].at[0] == pytest.approx(0.1524, abs=0.01)
     assert [pool.size for pool in moved.pools] == [pool.size for pool in stream.pools]
 
 

@@ -132,6 +132,12 @@ export class Desk {
     }
   }
 
+  /** The water of streams, on the plan and on the ground. */
+  setWater(water, moving = false) {
+    this.plan.setWater(water);
+    this.stage.setWater(water, moving);
+  }
+
   /** The tints with their depths, as words beside each patch. */
   legend() {
     const { units, look } = this.yard;
@@ -141,6 +147,7 @@ export class Desk {
       return [`patch fill-${k + 1}`, k < 4 ? `${from.replace(/ (in|cm)$/, "")} to ${to}` : `over ${from}`];
     });
     if (this.field.dug()) items.push(["patch cut", "dug, deeper is darker"]);
+    if (this.yard.water.length) items.push(["patch water", "water"]);
     items.push(["stroke proposed", "finished contour"], ["stroke existing", "existing contour"]);
     items.push(["stroke outline", "bed"], ["stroke keep-off", "keep-off: no fill"], ["stroke root-zone", "root zone"]);
     find("key").replaceChildren(...items.map(([kind, text]) => {

@@ -137,7 +137,7 @@ class Live {
       this.desk.plan.setOutline(shownWish.outline);
       this.desk.stage.setOutline(shownWish.outline, moving);
     }
-    this.desk.plan.setWater(this.version.water);
+    this.desk.setWater(this.version.water, moving);
     this.handles.draw(shownWish);
     this.showControls();
   }
@@ -258,7 +258,7 @@ class Live {
   take(head, field) {
     const { now } = this.versions;
     this.versions.now = { panels: { ...now.panels, ...head.panels }, built: head.crest, toe: head.toe, water: head.water };
-    if (!this.showsKept) this.desk.plan.setWater(head.water);
+    if (!this.showsKept) this.desk.setWater(head.water, head.on === "quick");
     if (head.seq > this.refused && find("news").classList.contains("trouble")) this.tell("");
     this.desk.setField(field, head.on === "quick");
     if (!this.showsKept) this.fill(head.panels);

@@ -1,4 +1,4 @@
-// What lies on the ground in 3D: the outline, keep-offs, walks; drawn once on a canvas and laid over the heights.
+// What lies on the ground in 3D: the outline, water, keep-offs, walks; drawn once on a canvas and laid over the heights.
 
 function ring(pen, points, at) {
   points.forEach((point, k) => (k ? pen.lineTo(...at(point)) : pen.moveTo(...at(point))));
@@ -6,7 +6,7 @@ function ring(pen, points, at) {
 }
 
 /** A canvas that covers the field, first row in the north; `most` is its longer side in pixels. */
-export function skinOf(yard, field, outline, most, built = true, canvas = document.createElement("canvas")) {
+export function skinOf(yard, field, { outline, water }, most, built = true, canvas = document.createElement("canvas")) {
   const size = most / Math.max(field.width, field.height);
   canvas.width = Math.round(field.width * size);
   canvas.height = Math.round(field.height * size);
@@ -25,6 +25,10 @@ export function skinOf(yard, field, outline, most, built = true, canvas = docume
     pen.stroke();
   }
   pen.lineJoin = "round";
+  pen.beginPath();
+  for (const part of built ? water : []) ring(pen, part, at);
+  pen.fillStyle = colours.water;
+  pen.fill();
   pen.beginPath();
   for (const part of outline) ring(pen, part, at);
   pen.lineWidth = line * (built ? 1.5 : 0.7);

@@ -24,6 +24,7 @@ export class Stage {
     this.field = field;
     this.onMark = onMark;
     this.outline = yard.wish.outline;
+    this.water = yard.water;
     this.after = 1;
     this.shown = 1;
     this.lift = 1;
@@ -122,9 +123,17 @@ export class Stage {
     this.redraw();
   }
 
+  /** The water of streams, rings of places. */
+  setWater(water, moving = false) {
+    if (water === this.water) return;
+    this.water = water;
+    this.drape(moving);
+    this.redraw();
+  }
+
   drape(moving = false) {
     const pixels = (this.relief?.byHand ? 1024 : 2048) / (moving ? 2 : 1);
-    this.skin = skinOf(this.yard, this.field, this.outline, pixels, true, this.skin);
+    this.skin = skinOf(this.yard, this.field, this, pixels, true, this.skin);
     this.relief?.setSkin(this.skin);
   }
 
