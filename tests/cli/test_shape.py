@@ -172,7 +172,7 @@ def test_spreadsheet_habits_in_a_table_change_nothing(tmp_path: Path, root: Path
             rows = (yard / "shots.csv").read_text(encoding="utf-8").splitlines()
             text = "\r\n".join(row.replace(",", ";").replace(".", ",") for row in rows if row[0] != "#")
             (yard / "shots.csv").write_bytes(b"\xef\xbb\xbf" + text.encode() + b"\r\n")
-        answers.append(read_summary(hummock("shape", yard / "site.toml", "--json").stdout))
+        answers.append(read_summary(hummock("order", yard / "site.toml", "--json").stdout))
     assert answers[0] == answers[1]
 
 
