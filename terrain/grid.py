@@ -80,7 +80,10 @@ class Grid:
         i0 = np.minimum(i.astype(np.intp), self.nx - 2)
         j0 = np.minimum(j.astype(np.intp), self.ny - 2)
         u, v = i - i0, j - j0
-        south = values[j0, i0] * (1 - u) + values[j0, i0 + 1] * u
-        north = values[j0 + 1, i0] * (1 - u) + values[j0 + 1, i0 + 1] * u
+        # Taken from one long row of values: several times as quick as by row and column.
+        row, corner, left = np.ravel(values), j0 * self.nx + i0, 1 - u
+        south = row.take(corner) * left + row.take(corner + 1) * u
+        corner += self.nx
+        north = row.take(corner) * left + row.take(corner + 1) * u
         result: Array = south * (1 - v) + north * v
         return result

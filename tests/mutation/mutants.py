@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-NOT_COPIED = (".git", ".venv", "__pycache__", "out", ".*_cache", ".hypothesis", "node_modules")
+NOT_COPIED = (".git", ".venv", "*.pyc", "out", ".*_cache", ".hypothesis", "node_modules")
 MOST_SECONDS = 300
 
 
@@ -40,11 +40,14 @@ class Mutant:
         text = path.read_text(encoding="utf-8")
         assert text.count(self.old) == 1, f"{self}: stands {text.count(self.old)} times"
         path.write_text(text.replace(self.old, self.new), encoding="utf-8")
+        if "@compiled" in text:  # another module's machine code may hold what is changed here
+            for kept in tree.rglob("*.nb[ci]"):
+                kept.unlink()
 
 
 @contextmanager
 def copied_tree() -> Iterator[Path]:
-    """A copy of the tree to make changes in; gone at the end."""
+    """A copy of the tree to make changes in, with its machine code; gone at the end."""
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         tree = Path(folder) / "tree"
         shutil.copytree(ROOT, tree, ignore=shutil.ignore_patterns(*NOT_COPIED))
