@@ -137,6 +137,7 @@ def test_every_file_of_a_yard_says_that_it_is_invented(folder: str, root: Path) 
         assert "nvented" in path.read_text(encoding="utf-8"), path.name
 
 
+@pytest.mark.slow
 def test_the_python_of_the_guide_runs(
     guide: str, root: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
