@@ -198,6 +198,19 @@ def test_a_long_bed_takes_two_pages() -> None:
     ]
 
 
+@pytest.mark.slow
+def test_so_does_a_yard_of_many_stakes_on_larger_paper() -> None:
+    ((_, crowded),) = odd_sites([27])
+    for study in (long_yard(60.0, 12.0), run_site(crowded)):
+        stakes = set_out(study)
+        assert len(stakes.stakes) > 120
+        pages = set_out_pages(study, stakes)
+        assert len(pages) == 2
+        words = {text.get_text() for text in pages[1].axes.texts}
+        assert {stake.name for stake in stakes.stakes} <= words
+        assert min(text.get_fontsize() for text in pages[1].axes.texts) >= 5.5
+
+
 def test_the_mound_of_a_long_bed_passes_too() -> None:
     study, stakes = long_stakes()
     check = check_as_built(study, strung_mound(study, stakes))

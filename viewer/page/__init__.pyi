@@ -73,6 +73,7 @@ from .sheet import (
     Sheet as Sheet,
     lay_out as lay_out,
     page_of_words as page_of_words,
+    pages_of_words as pages_of_words,
     paper_named as paper_named,
     papers as papers,
     scales as scales,

@@ -74,9 +74,13 @@ def papers(units: Units, asked: str | None = None) -> tuple[tuple[str, float, fl
 
 def page_of_words(units: Units, asked: str | None = None) -> tuple[float, float]:
     """Width and height in points of pages of tables: letter or A4, whichever goes with the paper of the drawings."""
+    return pages_of_words(units, asked)[0]
+
+
+def pages_of_words(units: Units, asked: str | None = None) -> tuple[tuple[float, float], ...]:
+    """The same, and after it the next larger paper, for a table that must stay on one page."""
     series: Units = units if asked is None else "m" if asked.startswith("A") else "ft"
-    _, wide, high = PAPERS[series][0]
-    return wide, high
+    return tuple((wide, high) for _, wide, high in PAPERS[series])
 
 
 def scales(units: Units) -> tuple[Scale, ...]:

@@ -32,7 +32,7 @@ from viewer.page import (
     fit_size,
     marks,
     new_page,
-    page_of_words,
+    pages_of_words,
     text_size,
 )
 from viewer.sheets.order_blocks import WordsBlock
@@ -76,13 +76,9 @@ class _Row:
 
 
 def stake_tables(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> list[Page]:
-    """The sentences and the stakes: one page, more only where more stakes stand than one holds."""
-    units = study.site.units
-    wide, high = page_of_words(units, asked.paper)
-    rows, heads = list(_rows(stakes, units)), _heads(stakes)
-    top = high - MARGIN - 46.0 - _notes_height(study, stakes, wide)
-    across = [one for one in _LAYOUTS if _across(one, rows, heads, wide)]
-    layout = next((one for one in across if _down(one, rows, top)), across[-1] if across else _LAYOUTS[0])
+    """The sentences and the stakes: one page, on larger paper where many stakes stand."""
+    rows, heads = list(_rows(stakes, study.site.units)), _heads(stakes)
+    layout, (wide, high) = _laid(study, stakes, asked, (rows, heads))
     pages: list[Page] = []
     while rows:
         page = new_page(wide, high)
@@ -92,6 +88,21 @@ def stake_tables(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -
             rows = _draw_table(page, layout, number, heads, rows, top)
         marks.caution_line(page)
     return pages
+
+
+def _laid(
+    study: Study, stakes: SetOut, asked: DrawingOptions, table: tuple[Sequence[_Row], Sequence[str]]
+) -> tuple[_Layout, tuple[float, float]]:
+    """The largest type and the smallest paper on which every stake stands on one page; else the most that one holds."""
+    found, size = _LAYOUTS[0], (0.0, 0.0)
+    for size in pages_of_words(study.site.units, asked.paper):
+        top = size[1] - MARGIN - 46.0 - _notes_height(study, stakes, size[0])
+        across = [one for one in _LAYOUTS if _across(one, *table, size[0])]
+        whole = next((one for one in across if _down(one, table[0], top)), None)
+        found = whole or (across[-1] if across else found)
+        if whole:
+            break
+    return found, size
 
 
 def _draw_top(page: Page, study: Study, stakes: SetOut, *, first: bool) -> float:
