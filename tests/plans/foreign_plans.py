@@ -315,6 +315,27 @@ def _wrong_unit(path: Path) -> None:
     made.saveas(path)
 
 
+def _a_bound_sheet(path: Path) -> None:
+    """Everything in one block, put in at a turn and twice the size, as programs bind a sheet that they refer to."""
+    office = Office()
+    made, space = office.new()
+    sheet = made.blocks.new("SITE")
+    half = Office(unit=2.0 * FOOT)
+    for layer, lines in (("V-TOPO", list(contours(existing, 0.5 * FOOT))), ("L-GRAD", mound_contours(0.5 * FOOT))):
+        for level, line in lines:
+            turned = [(y, -x, level / half.unit) for x, y in half.at(line)]
+            sheet.add_polyline3d(turned, dxfattribs={"layer": f"SITE$0${layer}"})
+    edge = [(y, -x) for x, y in half.at(ring())]
+    sheet.add_lwpolyline(edge, close=True, dxfattribs={"layer": "SITE$0$LIMIT"})
+    tree_block(made, "TREE", ("TAG", "DBH"))
+    x, y = half.at(TREE)
+    symbol = sheet.add_blockref("TREE", (y, -x), dxfattribs={"layer": "SITE$0$TREES"})
+    symbol.add_auto_attribs({"TAG": "oak", "DBH": f"{TRUNK / INCH:.2f}"})
+    scaled = {"xscale": 2.0, "yscale": 2.0, "zscale": 2.0, "rotation": 90.0}
+    space.add_blockref("SITE", (0, 0), dxfattribs={"layer": "XREF", **scaled})
+    made.saveas(path)
+
+
 PLANS: dict[str, ForeignPlan] = {
     "layers by the national standard": ForeignPlan(_survey_and_grading_layers),
     "an old version without unit": ForeignPlan(
@@ -337,5 +358,6 @@ PLANS: dict[str, ForeignPlan] = {
         ("--trunk", f"{TRUNK / INCH:.3f} in"),
         "the plan does not say how thick its trunk is",
     ),
+    "a bound sheet": ForeignPlan(_a_bound_sheet),
     "a wrong unit": ForeignPlan(_wrong_unit, ("--units", "ft"), "across, which is no yard"),
 }

@@ -112,3 +112,19 @@ def test_a_thousand_layers_are_told_in_twenty_lines(tmp_path: Path) -> None:
     made.saveas(tmp_path / "plan.dxf")
     lines = verdict(tmp_path / "plan.dxf").split("\n")
     assert lines[-1] == "and 981 more."
+
+
+@pytest.mark.slow
+def test_drawings_inside_drawings_without_end_are_refused(tmp_path: Path) -> None:
+    made: Any = ezdxf.new("R2010", units=6)
+    for depth in range(5, 0, -1):
+        block = made.blocks.new(f"B{depth}")
+        block.add_point((0, 0, 1), dxfattribs={"layer": "EX-A"})
+        block.add_point((1, 0, 1), dxfattribs={"layer": "EX-B"})
+        for k in range(60 if depth < 5 else 0):
+            block.add_blockref(f"B{depth + 1}", (k, depth))
+    made.blocks.get("B5").add_blockref("B1", (0, 0))  # and round in a ring
+    made.modelspace().add_blockref("B1", (0, 0))
+    made.saveas(tmp_path / "plan.dxf")
+    message = verdict(tmp_path / "plan.dxf")
+    assert "it draws more than 100,000 parts" in message or "takes more than" in message

@@ -28,7 +28,7 @@ from viewer.page import (
 )
 
 ROW = 21.0  # points: a pencil's line
-LINE = 37.0  # points of a line with one remark under it
+LINE = 39.0  # points of a line with one remark under it
 HEAD = 30.0
 BESIDE = 14.0  # points between two tables
 FRAME = Pen(INK, 0.6)
@@ -73,7 +73,7 @@ def _lines(page: Page, lines: Sequence[Asked], units: Units, top: float, width: 
         told = "; ".join(filter(None, [asked.told, " / ".join(asked.choices[:6])]))
         if told:
             kind = Type(SMALL, SOFT_INK)
-            page.text(MARGIN, top - ROW - 7.0, told, fit_size(told, kind, width, LEAST))
+            page.text(MARGIN, top - ROW - 9.0, told, fit_size(told, kind, width, LEAST))
         top -= LINE
 
 

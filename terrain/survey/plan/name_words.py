@@ -144,7 +144,8 @@ _STARTS = ((EXISTING, ("exist", "excont", "exspot")), (PROPOSED, ("propos", "pro
 
 def words_of(name: str) -> tuple[str, ...]:
     """The words of a name in small letters: "C-TOPO_EX" has c, topo and ex; "exContours" has ex and contours."""
-    parted = re.sub(r"(?<=[a-zà-ÿ])(?=[A-ZÀ-Ý])", " ", name)
+    own = re.split(r"[|$]", name)[-1]  # "SITE$0$V-TOPO" and "SITE|V-TOPO" are layers of a drawing put into this one
+    parted = re.sub(r"(?<=[a-zà-ÿ])(?=[A-ZÀ-Ý])", " ", own)
     return tuple(word for word in re.split(r"[^a-zà-ÿß]+", parted.lower()) if word)
 
 

@@ -20,6 +20,7 @@ Plain = dict[str, Any]
 _USUAL_UNIT = 0.3048  # metres: how finely curves are followed where the drawing names no unit
 _LONGEST_TEXT = 500  # signs of a label or an attribute
 _ATTRIBUTES_MOST = 60  # of one symbol
+_DEEPEST = 4  # drawings inside drawings that are opened
 
 
 def read(path: Path, label: str, asked: ReadOptions) -> Plain:
@@ -65,7 +66,8 @@ class _Pile:
             kind: [] for kind in ("lines", "circles", "symbols", "labels", "points", "faces")
         }
         self.unread: Counter[str] = Counter()
-        self.corners, self.count = 0, 0
+        self.corners, self.count, self.depth = 0, 0, 0
+        self.sheets: dict[str, bool] = {}
         self._ways: Mapping[str, Callable[[Any, str], None]] = {
             "POINT": self._point,
             "INSERT": self._symbol,
@@ -119,6 +121,12 @@ class _Pile:
             self.parts["points"].append([layer, [at.x, at.y, at.z]])
 
     def _symbol(self, entity: Any, layer: str) -> None:
+        if not entity.attribs and self.depth < _DEEPEST and self._is_sheet(entity):
+            self.depth += 1
+            for part in entity.virtual_entities():
+                self.lay(part)
+            self.depth -= 1
+            return
         at = entity.ocs().to_wcs(entity.dxf.insert)
         written = {
             str(attribute.dxf.tag): str(attribute.dxf.text).strip()[:_LONGEST_TEXT]
@@ -127,6 +135,15 @@ class _Pile:
         size = max(abs(float(entity.dxf.get("xscale", 1.0))), abs(float(entity.dxf.get("yscale", 1.0))))
         if _finite(at.x, at.y, at.z, size):
             self.parts["symbols"].append([layer, str(entity.dxf.name), [at.x, at.y, at.z], size, written])
+
+    def _is_sheet(self, entity: Any) -> bool:
+        """Whether a block is no symbol but a drawing put into this one: it has layers of its own, as sheets do."""
+        name = str(entity.dxf.name)
+        if name not in self.sheets:
+            parts = entity.block() or ()
+            own = {str(part.dxf.get("layer", "0")) for part in parts if part.dxftype() in self._ways} - {"0"}
+            self.sheets[name] = len(own) > 1
+        return self.sheets[name]
 
     def _text(self, entity: Any, layer: str) -> None:
         if entity.dxftype() == "MTEXT":
