@@ -20,10 +20,11 @@ from cli.main import main
 # A fault put in the way of a command, which runs as a process of its own: what a person meets.
 FAULTY = """
 import os, tempfile
+import terrain.site
 import terrain.site.read as reading
 def boom(path, *more, **others):
     {fault}
-reading.read_site = boom
+terrain.site.read_site = reading.read_site = boom
 tempfile.tempdir = os.environ["TMPDIR"] = {temporary!r}
 """
 CODE_PAGES = ["ascii", "latin-1", "cp1252", "cp437", "cp932", "utf-8"]

@@ -122,7 +122,7 @@ def test_soil_up_to_the_circle_leaves_exactly_nothing_inside():
 
 
 def test_mulch_and_stripping_count_inside_the_keep_off_without_any_soil():
-    (check,), findings = checked(half_plane(0.5, 3.0), oak(), worked=box(11.0, 0.0, 20.0, 20.0))
+    (check,), findings = checked(half_plane(0.5, 3.0), oak(), worked=box(11.0, 0.0, 20.0, 20.0), sod=0.05)
     area = 1.5**2 * math.acos(1 / 1.5) - math.sqrt(1.5**2 - 1)
     assert check.mulched_in_keep_off == pytest.approx(area, rel=1e-9)
     assert level_of(findings, "stripped and mulched") == ["caution"]
