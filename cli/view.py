@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="How many times heights are drawn.",
 )
+@click.option("--tint", is_flag=True, help="Colour what is filled or dug by its depth, with a key.")
 @click.option("--window/--no-window", default=None, help="Open a window, or only write the picture.")
 @click.option("--share", metavar="FILE", type=click.Path(path_type=Path), help="Write one page to send.")
 @click.option("--live", is_flag=True, help="Shape the berm on a page of this machine.")
@@ -42,6 +43,7 @@ def view(
     as_json: bool,
     state: str,
     scale: float,
+    tint: bool,
     window: bool | None,
     share: Path | None,
     live: bool,
@@ -57,6 +59,7 @@ def view(
     \b
     Examples:
       hummock view my-yard/site.toml --before --scale 2
+      hummock view my-yard/site.toml --tint
       hummock view my-yard/site.toml --share berm.html
       hummock view my-yard/site.toml --live
     """
@@ -69,7 +72,7 @@ def view(
     elif share is not None:
         _tell(*_shared(opened, share), as_json)
     else:
-        _tell(*_pictured(opened, folder, state, scale, window), as_json)
+        _tell(*_pictured(opened, folder, Looks(state == "after", scale, tint), window), as_json)
 
 
 class SiteFile(NamedTuple):
@@ -79,9 +82,15 @@ class SiteFile(NamedTuple):
     outside: tuple[Path, ...]
 
 
-def _pictured(
-    site_file: SiteFile, folder: Path, state: str, scale: float, window: bool | None
-) -> tuple[Study, Sequence[str]]:
+class Looks(NamedTuple):
+    """What is drawn: the ground as built or as it is, how many times its heights, and whether by depth."""
+
+    after: bool
+    scale: float
+    tint: bool
+
+
+def _pictured(site_file: SiteFile, folder: Path, looks: Looks, window: bool | None) -> tuple[Study, Sequence[str]]:
     """Write the picture, and open a window where one is wanted and can be had."""
     from cli.progress import progress_shown
 
@@ -94,10 +103,10 @@ def _pictured(
 
         progress("drawing the picture")
         with results_in(folder, run) as aside:
-            drawn = draw_picture(study, aside, after=state == "after", scale=scale)
+            drawn = draw_picture(study, aside, after=looks.after, scale=looks.scale, tinted=looks.tint)
         words = [f"Wrote {folder / drawn.name}."]
     if window is not False:
-        trouble = show_window(study, after=state == "after", scale=scale)
+        trouble = show_window(study, after=looks.after, scale=looks.scale)
         words += [trouble] if trouble else []
     return study, words
 

@@ -75,3 +75,18 @@ def test_signs_that_do_not_print_leave_a_vector_drawing_readable(tmp_path: Path)
     page.text(5.0, 30.0, 'bell\u0007 <oak> & "birch" -- $x^2$', Type(9.0))
     root = ElementTree.parse(page.save(tmp_path / "page.svg")).getroot()
     assert root.tag.endswith("svg")
+
+
+def test_a_picture_whose_pixels_are_those_of_the_page_is_copied_and_any_other_is_fitted(tmp_path: Path) -> None:
+    from PIL import Image
+
+    image = np.random.default_rng(0).integers(0, 256, (60, 90, 3)).astype(np.uint8)
+    for left, dots, copied in ((30.0, 72.0, True), (30.0, 144.0, False)):
+        page = new_page(200.0, 120.0)
+        page.picture(image, (left, 20.0, left + 90.0, 80.0))
+        page.area(box(30.0, 20.0, 40.0, 30.0), "#000000")
+        shown = np.asarray(Image.open(page.save(tmp_path / "page.png", dpi=dots)))
+        assert np.array_equal(shown[40:90, 30:120], image[:50]) == copied
+        down, across = (round(70 * dots / 72), round(75 * dots / 72))
+        assert shown[down - 20 : down + 20, across - 20 : across + 20].std() > 20.0, "it is there all the same"
+        assert (shown[round(95 * dots / 72), round(35 * dots / 72)] == 0).all(), "what is drawn later lies on top"

@@ -11,6 +11,7 @@ from viewer.still.camera import Camera, looking_at
 from viewer.still.cover import cover_grid, cover_of, depth_inside, kinds_at
 from viewer.still.light import SKY_LIGHT, SUN_HIGH, SUN_LIGHT, shadow_map, sky_view, sun_over, sunlit, tone
 from viewer.still.raster import NEAREST, cut_near
+from viewer.still.shading import shown_as
 from viewer.still.shapes import block, lathe, sheet
 from viewer.still.stage import Stage, StillBody, joined
 from viewer.still.still import draw_still
@@ -172,6 +173,16 @@ def test_what_is_round_is_lit_as_round_and_what_breaks_has_sharp_edges() -> None
     round_one = np.unique(mesh.triangles[~walls[:, 0]])
     out = mesh.points[round_one] - np.array([3.0, 0.0, 0.0])
     assert np.abs(np.abs((mesh.normals[round_one] * out).sum(axis=1)) - 1.0).max() < 2e-3
+
+
+def test_level_ground_in_the_sun_shows_the_colour_that_is_asked_for() -> None:
+    """Middle tones to two steps of 255; what is brighter than the shoulder of the tones is pressed together."""
+    wanted = np.array([[150.0, 110.0, 60.0], [90.0, 140.0, 135.0]])
+    for colour in wanted:
+        flat = sheet(box(-3, -3, 3, 3), 0.0)
+        plain = StillBody(flat.points, flat.triangles, colours=shown_as(np.tile(colour, (len(flat.triangles), 1))))
+        picture = draw_still(stage_of(plain), looking_at((0.0, -4.0, 4.0), (0.0, 0.0, 0.0), 20.0, (20, 20))).pixels
+        assert picture[10, 10] == pytest.approx(colour, abs=2.0)
 
 
 def test_a_clear_body_lets_what_lies_behind_it_through_by_its_opacity() -> None:

@@ -15,9 +15,11 @@ from live_yards import copied_yard
 
 from terrain.flow import Study, run_site
 from terrain.site.read import read_site
-from viewer.page.subject import Subject
+from viewer.page.contours import LEAST_FILL
+from viewer.page.subject import Subject, subject_of
 from viewer.pictures.overview import SIZE, Overview
-from viewer.pictures.picture import draw_picture, has_screen, save_scene
+from viewer.pictures.picture import _lettered, draw_picture, has_screen, save_scene
+from viewer.still.surfaces import GROUND
 
 
 @pytest.fixture(scope="module")
@@ -120,6 +122,22 @@ def test_before_and_after_are_painted_apart(study: Study, tmp_path: Path) -> Non
         shares.append(brown_share(drawn))
     assert shares[0] > 0.02
     assert shares[1] < 0.2 * shares[0]
+
+
+def test_depths_are_coloured_only_where_it_is_asked_for_and_then_with_a_key(study: Study) -> None:
+    subject = subject_of(study)
+    plain, tinted = Overview(subject), Overview(subject, tinted=True)
+    ground, by_depth = tinted.bodies(True)[:2]
+    (whole,) = [body for body in plain.bodies(True) if body.kind == GROUND]
+    assert len(ground.triangles) + len(by_depth.triangles) == len(whole.triangles)
+    depth = study.proposal.mesh.fill[by_depth.triangles].mean(axis=1)
+    assert np.abs(depth).min() >= LEAST_FILL
+    light = np.asarray(by_depth.colours).mean(axis=1)
+    assert light[depth > 0.9 * depth.max()].mean() < light[(depth > 0.0) & (depth < 0.2 * depth.max())].mean() - 40.0
+    assert len(tinted.bodies(False)) == len(plain.bodies(False)), "before the work nothing is filled or dug"
+    keyed, bare = ({text.get_text() for text in _lettered(seen, after=True).axes.texts} for seen in (tinted, plain))
+    (added,) = keyed - bare
+    assert added.startswith("fill, to ")
 
 
 @pytest.mark.parametrize("scale", [1.0, 2.5])

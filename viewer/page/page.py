@@ -113,16 +113,12 @@ class Page:
 
     def picture(self, image: np.ndarray, bounds: tuple[float, float, float, float]) -> None:
         """Lay a picture (rows from the top) into left, bottom, right, top."""
+        from viewer.page.image import pixel_image
+
         left, bottom, right, top = bounds
-        self.axes.imshow(
-            image,
-            extent=(left, right, bottom, top),
-            aspect="auto",
-            interpolation="antialiased",
-            zorder=self._next,
-        )
-        self.axes.set_xlim(0, self.width)
-        self.axes.set_ylim(0, self.height)
+        picture = pixel_image(self.axes, image, (left, right, bottom, top))
+        picture.set_zorder(self._next)
+        self.axes.add_image(picture)
 
     def save(self, path: Path, dpi: float = DOTS) -> Path:
         """Write a picture (.png, on tinted paper) or a vector page (.pdf, .svg; bare: no ink is spent on the ground).

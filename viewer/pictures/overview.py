@@ -12,11 +12,13 @@ from shapely.geometry import Point, Polygon
 
 from terrain.grid import Array, Grid
 from terrain.numerics import overlap
+from terrain.shape import Proposal
 from terrain.site import Building
-from viewer.page import PAPER, Subject, channels, long_axis, structures, top_of_mound, tree_circles
+from viewer.page import LEAST_FILL, PAPER, Subject, channels, long_axis, structures, top_of_mound, tree_circles
+from viewer.pictures.tint import mound_tint
 from viewer.pictures.yard_stage import YardModel, picture_sun, skirt, staff, yard_model
 from viewer.sheets import dug
-from viewer.still import Camera, Cover, Stage, Still, StillBody, camera_over, draw_still
+from viewer.still import Camera, Cover, Stage, Still, StillBody, camera_over, draw_still, shown_as
 
 SIZE = (1600, 900)
 FILL = (0.9, 0.78)  # share of the picture's width and height that the ground shown may take
@@ -77,11 +79,13 @@ class OrientedRectangle:
 class Overview:
     """The yard before and after, and from where it is seen.
 
-    `scale` is how many times heights are drawn; all places are those of the models, heights drawn so.
+    `scale` is how many times heights are drawn; all places are those of the models, heights drawn so. `tinted`: ground
+    that is filled or dug has the colour of its depth in place of what it is of.
     """
 
     subject: Subject
     scale: float = 1.0
+    tinted: bool = False
 
     @cached_property
     def toward(self) -> Array:
@@ -151,8 +155,9 @@ class Overview:
         """What stands and lies within the yard in one state, heights drawn as they are in the picture."""
         model = self.models[built]
         near = [one for one in model.trees if float(self.block.outside(np.array([one.tree.at]))[0]) < self.fade]
+        ground = _within(model.ground, self.block, np.array(model.corner[:2]), self.fade)
         bodies = (
-            _within(model.ground, self.block, np.array(model.corner[:2]), self.fade),
+            *(_by_depth(ground, self.subject.proposal) if self.tinted and built else [ground]),
             *model.standing,
             *(walls for _, walls in self._houses(built)),
             *(part for one in near for part in one.wood),
@@ -235,6 +240,15 @@ def _within(ground: StillBody, block: OrientedRectangle, corner: Array, reach: f
     """The triangles of the ground that show at all."""
     seen = block.outside(ground.points[:, :2] + corner) < reach
     return replace(ground, triangles=ground.triangles[seen[ground.triangles].any(axis=1)])
+
+
+def _by_depth(ground: StillBody, proposal: Proposal) -> list[StillBody]:
+    """The ground that stays as it is, and that which is filled or dug in the colours of its depth."""
+    depth = proposal.mesh.fill[ground.triangles].mean(axis=1)
+    changed = np.abs(depth) >= LEAST_FILL
+    colours = shown_as(255.0 * mound_tint(proposal)(depth[changed]))
+    plain = StillBody(ground.points, ground.triangles[changed], colours=colours)
+    return [replace(ground, triangles=ground.triangles[~changed]), plain]
 
 
 def _staff_place(subject: Subject, block: OrientedRectangle, toward: Array) -> tuple[float, float]:

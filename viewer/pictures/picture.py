@@ -12,17 +12,20 @@ import numpy as np
 from shapely.geometry import box
 
 from terrain.flow import Study
-from terrain.units import show_length
-from viewer.page import INK, PAPER, Page, Type, fit_size, new_page, subject_of, text_size, top_of_mound
+from terrain.shape import Proposal
+from terrain.units import Units, show_length
+from viewer.page import INK, PAPER, Page, Pen, Type, fit_size, new_page, subject_of, text_size, top_of_mound
 from viewer.pictures.overview import SIZE, Overview
+from viewer.pictures.tint import mound_tint
 from viewer.pictures.view import caption, lay_lines, write_caption
 from viewer.still import face_colours
 
 NAME = "view3d.png"
+_KEY_STEPS = 5
 WINDOW = "viewer.pictures.window_child"
 
 
-def draw_picture(study: Study, folder: Path, *, after: bool = True, scale: float = 1.0) -> Path:
+def draw_picture(study: Study, folder: Path, *, after: bool = True, scale: float = 1.0, tinted: bool = False) -> Path:
     """Write view3d.png (1600 by 900 pixels) into `folder`.
 
     Parameters
@@ -35,8 +38,10 @@ def draw_picture(study: Study, folder: Path, *, after: bool = True, scale: float
         True: the ground as built; False: as it is.
     scale
         How many times heights are drawn; 1.0 is true.
+    tinted
+        Colour what is filled or dug by its depth, with a key.
     """
-    return _lettered(Overview(subject_of(study), scale), after=after).save(folder / NAME, dpi=72.0)
+    return _lettered(Overview(subject_of(study), scale, tinted), after=after).save(folder / NAME, dpi=72.0)
 
 
 def show_window(study: Study, *, after: bool = True, scale: float = 1.0) -> str:
@@ -93,6 +98,26 @@ def save_scene(seen: Overview, path: Path, *, after: bool = True) -> None:
     np.savez(path, **named)  # type: ignore[arg-type]
 
 
+def _draw_key(page: Page, proposal: Proposal, units: Units) -> None:
+    """The colours of the depths, in steps from none to the deepest fill and, where there is one, the deepest cut."""
+    tint, kind = mound_tint(proposal), Type(20.0, INK)
+    fill, cut = float(proposal.mesh.fill.max()), float(-proposal.mesh.fill.min())
+    rows = [
+        (word, sign, deepest) for word, sign, deepest in (("fill", 1.0, fill), ("dug", -1.0, cut)) if deepest > 0.01
+    ]
+    for k, (word, sign, deepest) in enumerate(rows):
+        up = 100.0 + 34.0 * k
+        end = f"{word}, to {show_length(deepest, units)}"
+        left = SIZE[0] - 40.0 - text_size(end, kind)[0] - 30.0 * _KEY_STEPS
+        page.area(box(left - 12.0, up - 9.0, SIZE[0] - 28.0, up + 25.0), PAPER, 0.85)
+        colours = tint(sign * deepest * (np.arange(_KEY_STEPS) + 0.5) / _KEY_STEPS)
+        for step, colour in enumerate(colours):
+            swatch = box(left + 28.0 * step, up - 2.0, left + 28.0 * (step + 1), up + 18.0)
+            page.area(swatch, "#" + "".join(f"{round(255.0 * part):02x}" for part in colour))
+            page.lines(swatch, Pen(INK, 0.6))
+        page.text(left + 28.0 * _KEY_STEPS + 10.0, up, end, kind)
+
+
 def _lettered(seen: Overview, *, after: bool) -> Page:
     """The picture with its title, and what it is true to."""
     wide, high = SIZE
@@ -100,6 +125,8 @@ def _lettered(seen: Overview, *, after: bool) -> Page:
     page = new_page(wide, high)
     page.picture(still.pixels, (0.0, 0.0, wide, high))
     lay_lines(page, seen, still, built=after)
+    if seen.tinted and after:
+        _draw_key(page, seen.subject.proposal, seen.subject.site.units)
     title = f"{seen.subject.site.name}: {'after' if after else 'before'}"
     kind = fit_size(title, Type(40.0, INK, bold=True, title=True), wide - 68.0, 24.0)
     page.area(box(28.0, high - 78.0, 40.0 + text_size(title, kind)[0], high - 22.0), PAPER, 0.8)

@@ -2,6 +2,7 @@ from .camera import Camera as Camera, camera_over as camera_over, level_camera a
 from .cover import Cover as Cover, cover_grid as cover_grid, cover_of as cover_of, resampled as resampled
 from .light import sky_view as sky_view, sun_over as sun_over
 from .noise import scattered as scattered
+from .shading import shown_as as shown_as
 from .shapes import (
     block as block,
     boulder as boulder,

@@ -22,6 +22,7 @@ from viewer.still.surfaces import (
     WATER,
     grain_of,
     leafy,
+    linear,
     ripples,
     water_look,
 )
@@ -30,6 +31,12 @@ EXPOSURE = 1.75  # lawn in the sun comes out as bright as the eye takes it to be
 _STEPS = 8192  # of light from 0 to 2 in the table of tones
 _SHOULDER = 0.72  # light over this is pressed together, so that pale things in the sun keep their form
 _SLACK = 0.004  # metres: what rounding of the map of shadows leaves of a surface over itself
+
+
+def shown_as(colours: Array) -> Array:
+    """Colours (n, 3) of plain bodies, sRGB of 0 to 255, that come out as the ones given on level ground in the sun."""
+    light = linear(colours) / EXPOSURE
+    return np.asarray(255.0 * np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1.0 / 2.4) - 0.055))
 
 
 def tone_table() -> NDArray[np.float32]:

@@ -49,13 +49,15 @@ def draw_still(stage: Stage, camera: Camera) -> Still:
     opacity = np.array([body.opacity for body in stage.bodies])
     casts = np.array([body.casts for body in stage.bodies])
     shadows = shadow_map(mesh.points, mesh.triangles[casts[mesh.bodies]], stage.sun)
-    picture = _background(stage.sky, camera.size)
-    depth = np.empty(picture.shape[:2], dtype=np.float32)
+    wide, high = camera.size
+    pixels: Image = np.empty((high, wide, 3), dtype=np.uint8)
+    depth = np.empty((high, wide), dtype=np.float32)
     clear = opacity[mesh.bodies] < 1.0
     solid, film = (_projected(mesh, np.flatnonzero(which), camera) for which in (~clear, clear))
-    for first in range(0, len(picture), _STRIP):
-        strip = picture[first : first + _STRIP]
-        nearest, seen = no_faces((camera.size[0], len(strip)), len(TURNED))
+    for first in range(0, high, _STRIP):
+        rows = slice(first, min(first + _STRIP, high))
+        strip = _background(stage.sky, camera.size, rows)
+        nearest, seen = no_faces((wide, len(strip)), len(TURNED))
         lay_triangles(solid.spots - [0.0, first], *solid[1:], TURNED, nearest, seen)
         hindmost = nearest.min(axis=2)
         _shade(stage, mesh, camera, shadows, nearest, seen, opacity, first, strip)
@@ -64,16 +66,16 @@ def draw_still(stage: Stage, camera: Camera) -> Still:
             lay_triangles(film.spots - [0.0, first], *film[1:], TURNED, nearest, seen)
             _shade(stage, mesh, camera, shadows, nearest, seen, opacity, first, strip)
         with np.errstate(divide="ignore"):
-            depth[first : first + _STRIP] = np.where(hindmost > 0.0, 1.0 / hindmost, np.float32(np.inf))
-    pixels: Image = np.clip(255.0 * picture + 0.5, 0, 255).astype(np.uint8)
+            depth[rows] = np.where(hindmost > 0.0, 1.0 / hindmost, np.float32(np.inf))
+        pixels[rows] = np.clip(255.0 * strip + 0.5, 0, 255).astype(np.uint8)
     return Still(pixels, depth)
 
 
-def _background(sky: Array, size: tuple[int, int]) -> NDArray[np.float32]:
-    """The picture with nothing in it, sRGB of 0 to 1."""
-    down = np.linspace(0.0, 1.0, size[1])[:, None, None]
-    rows = (sky[0] + down * (sky[1] - sky[0])) / 255.0
-    return np.ascontiguousarray(np.broadcast_to(rows, (size[1], size[0], 3)), dtype=np.float32)
+def _background(sky: Array, size: tuple[int, int], rows: slice) -> NDArray[np.float32]:
+    """Some rows of the picture with nothing in it, sRGB of 0 to 1."""
+    down = np.linspace(0.0, 1.0, size[1])[rows, None, None]
+    shades = (sky[0] + down * (sky[1] - sky[0])) / 255.0
+    return np.ascontiguousarray(np.broadcast_to(shades, (len(down), size[0], 3)), dtype=np.float32)
 
 
 class _Layer(NamedTuple):
