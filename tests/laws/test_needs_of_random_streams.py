@@ -24,7 +24,7 @@ SEEDS = (*range(3), *(pytest.param(seed, marks=pytest.mark.slow) for seed in ran
 MANY = 80  # more of them where there is time
 WATER = {"flow": "100 L/min", "pipe": {"length": "12 m", "size": "40 mm", "fittings": 5.0}, "intake": "20 cm"}
 # Turned, a yard has another grid, of 15 cm: what its figures may differ by, and its levels, metres. Of 80 yards four
-# came farther apart than that: by 6 % of the water in the bed, whose own range is a third down and a half up, and 32 mm.
+# came farther apart than that: by 6 % of the water in the bed, whose own range is a third and a half, and 32 mm.
 ALIKE, LEVELS = 0.03, 0.02
 FAR_ALIKE, FAR_LEVELS = 0.07, 0.04
 

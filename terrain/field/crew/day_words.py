@@ -85,7 +85,8 @@ def day_rows(study: Study, day: CrewDay, words: Language) -> list[Row]:
     rows = []
     for task in day.tasks:
         name, mind = steps[task.step]
-        told = f"{mind} {_own_words(day, words)}".rstrip() if task.step == "build" else mind
+        more = {"build": _own_words(day, words), "strip": _sod_words(study, words)}.get(task.step, "")
+        told = f"{mind} {more}".rstrip()
         rows.append(Row(name, told, _amount(study, day, task, words, units), _hours(task, day, words)))
     return rows
 
@@ -96,6 +97,13 @@ def _own_words(day: CrewDay, words: Language) -> str:
     if not own:
         return ""
     return words.several("{n} barrow of it is the yard's own soil.", "{n} barrows of it are the yard's own soil.", own)
+
+
+def _sod_words(study: Study, words: Language) -> str:
+    """Where stone is brought, its truck takes the sod that leaves; "" else."""
+    if not study.site.bed.sod_leaves or not (study.streams or study.site.retained_edge):
+        return ""
+    return words.say("Barrow it straight into the truck that brings the stone.")
 
 
 def _hours(task: Task, day: CrewDay, words: Language) -> str:
