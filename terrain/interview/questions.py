@@ -76,7 +76,8 @@ def _shot_words(so_far: Answers) -> str:
         return "no shots: the ground is taken as flat, with a wide range"
     x, y, read = so_far.shots[-1]
     places = f"{_long(so_far, x)} along, {_long(so_far, y)} out"
-    return f"{len(so_far.shots)}: {places}, reads {show_length(read, so_far.units, 'elevation')}"
+    shown = show_length(read, so_far.units, "depth" if so_far.measured == "string" else "elevation")
+    return f"{len(so_far.shots)}: {places}, reads {shown}"
 
 
 def _tree_words(so_far: Answers) -> str:

@@ -144,6 +144,17 @@ def test_a_level_that_has_moved_is_noticed_and_widens_what_is_kept(tmp_path: Pat
     assert (kept.question.key, anew.answers.shots) == ("high", ())
 
 
+def test_each_shot_is_echoed_as_it_was_read() -> None:
+    for measured, typed, echo in (
+        ("rod", "4, 6, 4.32", "reads 4.32 ft"),
+        ("string", "4, 6, 14 1/2", "reads 14 1/2 in"),
+    ):
+        talk = talk_begun()
+        for line in ["ft", "", measured]:
+            talk, _ = heard(talk, line)
+        assert heard(talk, typed)[1] == f"1: 4 ft along, 6 ft out, {echo}"
+
+
 def test_a_fall_toward_the_house_is_said_when_the_house_is_named() -> None:
     talk = talk_begun()
     for line in ["ft", "24 by 12", "rod", *TO_FAR, "", "", ""]:
