@@ -95,7 +95,8 @@ def lay_lines(page: Page, seen: Overview, still: Still, *, built: bool = True) -
     rings = [overlap(one.circle(one.keep_off).exterior, seen.block.rounded) for one in tree_circles(site)]
     for shapes, pen in (
         (contours if built else [], _CONTOUR),
-        (rings, Pen(KEEP_OFF, 1.6, (5.0, 3.0))),
+        (rings, Pen(PAPER, 2.6)),  # dark red alone is lost on dark lawn
+        (rings, Pen(KEEP_OFF, 1.8, (7.0, 3.0))),
         ([site.bed.outline], _OUTLINE),
     ):
         for line in on_ground(shapes, model.grid, model.elevation):
