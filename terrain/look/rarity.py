@@ -1,8 +1,9 @@
 """How rare a mark is among real hills.
 
-Quantiles of every sign over real hills, measured by `natural_look` itself: every whole hill of two open terrain grids,
-and patches of both eased out in a bed, scaled to 25 to 90 m2. The grids are those that matplotlib carries (a fault near
-Jacksboro, at 3 arc-seconds; a coast). `tests/look/real_hills.py` works the table out.
+Quantiles of every sign over real hills, measured by `natural_look` itself: every whole hill of four open terrain grids,
+and patches of all eased out in a bed, scaled to 25 to 90 m2. The grids are two that matplotlib carries (a fault near
+Jacksboro, at 3 arc-seconds; a coast), low hills at 2 m and a range of mountains (`tests/data/README.md`).
+`tests/look/real_hills.py` works the table out.
 """
 
 from __future__ import annotations

@@ -246,7 +246,7 @@ CHECKS: tuple[Check, ...] = (
         "natural look",
         "look",
         "no sign of an unnatural shape",
-        lambda yard: look_findings(yard.look, yard.drainage.water),
+        lambda yard: look_findings(yard.site, yard.proposal, yard.look, yard.drainage.water),
     ),
     Check(
         "height of stones",

@@ -17,6 +17,7 @@ from .prepared import Prepared as Prepared, prepare as prepare
 from .proposal import BuiltCrest as BuiltCrest, Proposal as Proposal, check_proposal as check_proposal
 from .retained import Retained as Retained, retained_edges as retained_edges
 from .soil_on_hand import CLOSE as CLOSE, MOST as MOST, scale_for as scale_for
+from .spine import Spine as Spine, spine_of as spine_of
 from .streams import StreamBed as StreamBed, proposed_drops as proposed_drops
 from .terraces import terrace_level as terrace_level
 from .wish import edge_hold as edge_hold, ridge_hold as ridge_hold

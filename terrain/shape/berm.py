@@ -159,6 +159,7 @@ def _mound(site: Site, ground: Ground, prepared: Prepared, scale: float, banks: 
         existing_steepest=existing_steepest,
         digs=layout.digs,
         height_scale=scale,
+        drawn_out=prepared.tails > 0,
         made_for=site.yard_print,
     )
 

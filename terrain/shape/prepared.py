@@ -10,7 +10,8 @@ import shapely
 from terrain.grid import Array, Grid
 from terrain.ground import Ground
 from terrain.numerics import limit_surface
-from terrain.shape.form import crest_maps, ridge_line
+from terrain.shape.drawn_out import drawn_out
+from terrain.shape.form import Ridge, crest_maps, ridge_line
 from terrain.shape.layout import Layout, lay_out
 from terrain.site import Site
 
@@ -53,6 +54,8 @@ class Prepared:
         (k,) lift at the crest points, metres: their heights are over existing grade.
     edge
         (n, 3) column, row (cells of the window) and elevation of points along the inset edge.
+    tails
+        How many places beside the high point hold the crest of one that is drawn out.
     maps
         (k, wy, wx) forms of unit height, one a crest point.
     eased
@@ -69,6 +72,7 @@ class Prepared:
     vertex_lift: Array
     crest_lift: Array
     edge: Array
+    tails: int
     maps: Array
     eased: Array
     pull: tuple[float, float]
@@ -95,7 +99,7 @@ def prepare(site: Site, ground: Ground) -> Prepared:
     nothing = np.full(existing.shape, np.inf)
     limit = limit_surface(nothing, layout.reach, edge, limit_rise(site, grid.cell), pull=pull)
     crest = np.array([(point.x, point.y) for point in site.berm.crest])
-    ridge = ridge_line(crest, layout.breadth, site.berm.saddle)
+    ridge = _ridge(site, layout, crest)
     maps = crest_maps(layout.spline, ridge)
     maps = np.where(layout.reach, maps, 0.0)
     eased = np.column_stack([_at(layout, layout.easing.apply(one), crest) for one in maps])
@@ -118,10 +122,18 @@ def prepare(site: Site, ground: Ground) -> Prepared:
         vertex_lift=lift(places),
         crest_lift=lift(crest),
         edge=edge,
+        tails=len(ridge.points) - 1 if len(crest) == 1 else 0,
         maps=maps,
         eased=eased,
         pull=pull,
     )
+
+
+def _ridge(site: Site, layout: Layout, crest: Array) -> Ridge:
+    """Where the form is held: along the crest, or along that of one high point drawn out."""
+    if len(crest) == 1 and site.berm.drawn_out:
+        return drawn_out(crest[0], layout.worked)
+    return ridge_line(crest, layout.breadth, site.berm.saddle)
 
 
 def lift_at(site: Site, layout: Layout, points: Array) -> Array:

@@ -77,6 +77,8 @@ class Proposal:
         (ny, nx) fill that the banks of streams ask for beside what the form has, metres; None where they ask for none.
     height_scale
         Factor on the wished heights that was applied to meet the soil on hand (1.0 where none was stated).
+    drawn_out
+        Whether its one high point was drawn out along the bed.
     soil_left
         Loose soil on hand, m3, that the limits leave over (or that is missing, negative); near 0.0 where it was met.
     made_for
@@ -101,6 +103,7 @@ class Proposal:
     raised: Array | None = None
     height_scale: float = 1.0
     soil_left: float = 0.0
+    drawn_out: bool = False
     made_for: str = ""
 
     @property

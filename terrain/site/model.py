@@ -199,7 +199,8 @@ class Berm(Checked):
 
     `soil` None: the heights as given; `toe` None: the shaping chooses; `gentle_side` (the side that runs out
     longer) None: all sides alike. `saddle` is the share of its height that the crest gives up half-way between two high
-    points, 0 for a level crest; None: a little, more where they stand far apart.
+    points, 0 for a level crest; None: a little, more where they stand far apart. `drawn_out` says whether one high
+    point alone is drawn out along the bed.
     """
 
     max_slope: Annotated[float, WrittenAs("slope")]
@@ -208,6 +209,7 @@ class Berm(Checked):
     toe: Annotated[float, WrittenAs("width")] | None = None
     gentle_side: Annotated[Compass, WrittenAs("compass")] | None = None
     saddle: WholeShare | None = None
+    drawn_out: YesNo = True
 
 
 @dataclass(frozen=True)
@@ -374,7 +376,7 @@ class Site(Checked):
             *(self.survey_print, self.bed.outline, self.trees.rule),
             [(tree.name, tree.at, tree.trunk, tree.flare, tree.keep_off) for tree in self.tree],
             *(self.keep_clear, self.building, self.basin, self.channel, self.terrace, self.retained_edge, self.stream),
-            *(berm.max_slope, berm.toe, berm.gentle_side, berm.saddle),
+            *(berm.max_slope, berm.toe, berm.gentle_side, berm.saddle, berm.drawn_out),
             [(point.x, point.y) for point in berm.crest],
         )
 

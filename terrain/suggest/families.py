@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from terrain.suggest.spine import Spine
+from terrain.shape import Spine
 
 # One high point as shares: along the spine 0..1, off it towards the edge -1..1 (positive away from the tree), height
 # 0..1 of what the limits hold there.

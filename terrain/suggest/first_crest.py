@@ -10,9 +10,9 @@ from shapely.geometry import Polygon
 
 from terrain.errors import InputError
 from terrain.ground import points_over
+from terrain.shape import spine_of
 from terrain.site import Site, build_site, read_outline
 from terrain.suggest.families import crest_of
-from terrain.suggest.spine import spine_of
 from terrain.survey import Folder
 from terrain.units import Units, parse_slope
 

@@ -15,12 +15,22 @@ from terrain.grid import Array
 from terrain.ground import Ground
 from terrain.limits import CREST_SHORT, HIGHEST_CREST
 from terrain.look import Look, look_of
-from terrain.shape import MOST, Prepared, Proposal, build, lay_out, loose_needed, prepare, scale_for_soil
+from terrain.shape import (
+    MOST,
+    Prepared,
+    Proposal,
+    Spine,
+    build,
+    lay_out,
+    loose_needed,
+    prepare,
+    scale_for_soil,
+    spine_of,
+)
 from terrain.site import CrestPoint, Site
 from terrain.suggest.families import SAME_SOIL, SCREEN, WINDOW, Family, Point, crest_of
 from terrain.suggest.roots import clear_of_roots, covered, nearest_tree
 from terrain.suggest.sight import Sight, SightLines
-from terrain.suggest.spine import Spine, spine_of
 from terrain.units import Units
 
 HEIGHT_STEPS = 4  # steps by which a form comes to its height
@@ -140,6 +150,12 @@ class Trial:
     def fill(self) -> Array:
         """(ny, nx) metres."""
         return self.proposal.fill
+
+    @property
+    def takes_all(self) -> bool:
+        """Whether no soil on hand is left over, where some is stated."""
+        soil = self.site.berm.soil
+        return soil is None or self.proposal.soil_left <= SOIL_ROUGH * soil
 
     @property
     def held(self) -> bool:

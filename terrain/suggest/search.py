@@ -117,12 +117,7 @@ def carrying_streams(
 def _searched(site: Site, ground: Ground, progress: Callable[[str], None], wishes: Wishes) -> tuple[Suggestion, ...]:
     yard = yardstick_of(site, ground, wishes)
     families = _families(site, wishes)
-    trials: list[Trial] = []
-    for family in families:
-        progress(f"trying forms: {family.name}")
-        for laid in laid_ways(yard, family):
-            trials += _with_ever_less(yard, laid)
-    trials = [trial for trial in trials if _keeps_off(yard, trial) and trial.is_another]
+    trials = _trials(yard, families, progress)
     numbers = [families.index(trial.family) for trial in trials]
     costs = np.array([trial.cost for trial in trials])
     best = choose(numbers, [family.left_out for family in families], costs, _unlike(trials))
@@ -130,6 +125,18 @@ def _searched(site: Site, ground: Ground, progress: Callable[[str], None], wishe
     chosen = sorted((trials[k] for k in best), key=lambda trial: (-trial.family.left_out, trial.cost))[:MOST]
     progress("shaping the best of them in full")
     return _finished(yard, chosen, site, ground)
+
+
+def _trials(yard: Yardstick, families: tuple[Family, ...], progress: Callable[[str], None]) -> list[Trial]:
+    """Every family laid in every way with ever less soil, less those that may not be offered."""
+    found: list[Trial] = []
+    for family in families:
+        progress(f"trying forms: {family.name}")
+        for laid in laid_ways(yard, family):
+            found += _with_ever_less(yard, laid)
+    found = [trial for trial in found if _keeps_off(yard, trial) and trial.is_another]
+    # Soil on hand that a form cannot take lies about: such a form is offered only where none can.
+    return [trial for trial in found if trial.takes_all] or found
 
 
 def yardstick_of(site: Site, ground: Ground, wishes: Wishes) -> Yardstick:

@@ -46,7 +46,7 @@ def whole_hills(kind: str) -> list[Array]:
     name = GRIDS[kind]
     spline, size = terrain(name)
     found = []
-    for cells in (1, 1.5, 2.2):
+    for cells in CELLS[name]:
         rows, columns = (np.linspace(0.0, side, int(n / cells)) for side, n in zip(size, SHAPES[name], strict=True))
         heights = ndimage.gaussian_filter(spline(rows, columns), 1.3)
         low, high = np.quantile(heights, (0.15, 0.995))
@@ -71,8 +71,10 @@ def whole_hills(kind: str) -> list[Array]:
 
 
 STRIDE = 37  # from seed to seed through the hills, so that neighbours in the grid fall apart
-GRIDS = {"hill_fault": "jacksboro", "hill_coast": "coast"}
-SHAPES = {"jacksboro": (344, 403), "coast": (182, 240)}
+# Cells of each grid to a node of the table that hills are looked for on: the small ones are looked at finer as well.
+CELLS = {"jacksboro": (1, 1.5, 2.2), "coast": (1, 1.5, 2.2), "hills": (0.5, 0.7, 1, 1.5), "range": (0.6, 1, 1.5)}
+GRIDS = {"hill_fault": "jacksboro", "hill_coast": "coast", "hill_low": "hills", "hill_range": "range"}
+SHAPES = {"jacksboro": (344, 403), "coast": (182, 240), "hills": (200, 200), "range": (187, 152)}
 
 
 def _hill(kind: str) -> Maker:
@@ -145,6 +147,8 @@ def unlike_tops(rng: np.random.Generator, seed: int) -> Form:
 HILLS: dict[str, Maker] = {
     "hill_fault": _hill("hill_fault"),
     "hill_coast": _hill("hill_coast"),
+    "hill_low": _hill("hill_low"),
+    "hill_range": _hill("hill_range"),
     "fading_field": fading_field,
     "worn_scarp": worn_scarp,
     "unlike_tops": unlike_tops,

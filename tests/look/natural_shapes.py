@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 from labelled_shapes import Form
@@ -12,6 +13,7 @@ from scipy.interpolate import RBFInterpolator, RectBivariateSpline
 from scipy.ndimage import gaussian_filter
 
 Maker = Callable[[np.random.Generator, int], Form]
+DATA = Path(__file__).resolve().parent.parent / "data"
 BEDS = ("ellipse", "kidney", "irregular", "round")
 
 
@@ -37,6 +39,10 @@ def terrain(name: str) -> tuple[RectBivariateSpline, tuple[float, float]]:
 
     if name == "jacksboro":  # 3 arc-seconds at 36.6 degrees north
         heights, rows, columns = get_sample_data("jacksboro_fault_dem.npz")["elevation"].astype(float), 92.5, 74.5
+    elif name == "hills":  # low hills seen from the air, a node every 2 m
+        heights, rows, columns = _kept("hills_cm"), 2.0, 2.0
+    elif name == "range":  # a range of mountains at 40.4 degrees north
+        heights, rows, columns = _kept("range_m"), 0.00211 * 111_000.0, 0.00275 * 111_000.0 * np.cos(np.radians(40.4))
     else:  # a coast and its sea bed; the cell does not matter here, only the proportion of its sides
         data = get_sample_data("topobathy.npz")
         # At 2.4 km a peak or an island is a single node; one cell of smoothing leaves ground, not needles.
@@ -47,6 +53,12 @@ def terrain(name: str) -> tuple[RectBivariateSpline, tuple[float, float]]:
     size = (rows * (heights.shape[0] - 1), columns * (heights.shape[1] - 1))
     across, up = np.linspace(0.0, size[0], heights.shape[0]), np.linspace(0.0, size[1], heights.shape[1])
     return RectBivariateSpline(across, up, heights, kx=3, ky=3), size
+
+
+def _kept(name: str) -> Array:
+    """A grid of `tests/data/open_terrain.npz`, kept as differences along its rows."""
+    with np.load(DATA / "open_terrain.npz") as kept:
+        return np.cumsum(kept[name], axis=1).astype(float)
 
 
 def _patch(name: str, cells: tuple[float, float], cell: float) -> Maker:
@@ -179,6 +191,8 @@ def least_bent(rng: np.random.Generator, seed: int) -> Form:
 NATURAL: dict[str, Maker] = {
     "terrain_fault": _patch("jacksboro", (35.0, 110.0), 83.0),
     "terrain_coast": _patch("coast", (14.0, 45.0), 2430.0),
+    "terrain_low": _patch("hills", (20.0, 70.0), 2.0),
+    "terrain_range": _patch("range", (14.0, 45.0), 233.0),
     "drumlin": drumlin,
     "random_field": random_field,
     "many_tops": many_tops,

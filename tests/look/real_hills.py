@@ -10,7 +10,7 @@ from collections.abc import Iterator
 import numpy as np
 from labelled_shapes import Shape, in_yard, labelled
 from look_outlines import Array
-from natural_hills import whole_hills
+from natural_hills import GRIDS, whole_hills
 
 from terrain.look import natural_look
 from terrain.look.bounds import BOUNDS
@@ -20,10 +20,10 @@ PATCHES = range(100, 250)  # seeds that no labelled shape has
 
 
 def real_hills() -> Iterator[Shape]:
-    """Every whole hill of both grids, and 150 patches out of each, eased out in a bed."""
-    for kind in ("hill_fault", "hill_coast"):
+    """Every whole hill of the four grids, and 150 patches out of each, eased out in a bed."""
+    for kind in GRIDS:
         yield from (labelled(kind, seed) for seed in range(len(whole_hills(kind))))
-    for kind in ("terrain_fault", "terrain_coast"):
+    for kind in ("terrain_fault", "terrain_coast", "terrain_low", "terrain_range"):
         yield from (labelled(kind, seed) for seed in PATCHES)
 
 

@@ -24,9 +24,9 @@ from terrain.look.model import Look
 from terrain.shape import prepared
 from terrain.shape.berm import shape_berm
 from terrain.shape.form import Ridge, ridge_line
+from terrain.shape.spine import spine_of
 from terrain.site.model import Berm, CrestPoint, Site
 from terrain.site.read import read_site
-from terrain.suggest.spine import spine_of
 
 BEDS = 40
 LIMIT = 0.25

@@ -31,7 +31,7 @@ SLIPS: dict[str, tuple[str, str, str]] = {
         "max_slope",
         "max_slop",
         'site.toml [berm]: "max_slop" is not a known key. Did you mean "max_slope"? '
-        "Known keys: max_slope, crest, soil, toe, gentle_side, saddle.",
+        "Known keys: max_slope, crest, soil, toe, gentle_side, saddle, drawn_out.",
     ),
     "unknown key of a tree": (
         "keep_off",
