@@ -57,12 +57,12 @@ BOUNDS = MappingProxyType(
         "holds_water": Bound(0.15, 0.2),
         # A fifth of change along a crest is common practice, no published source. Set: windrows, sausages and tilted
         # loaves of any bend from 0.972, natural to 0.967, 99 of 100 under 0.945.
-        "same_section": Bound(0.945, 0.968),
+        "same_section": Bound(0.938, 0.968),
         # Uneven spacing by chance is seen from about 5 % on (Morgan, Mareschal, Chubb and Solomon 2012, Proc. R. Soc. B
         # 279); rows of bumps from 0.94, raked loads from 0.85, natural to 0.85.
         "equal_bumps": Bound(0.8, 0.86),
         # Set: banks that follow the bed line from 0.98, natural to 0.982, 97 of 100 under 0.962.
-        "follows_outline": Bound(0.962, 0.978),
+        "follows_outline": Bound(0.962, 0.9765),
         # Set: mirrored hills from 0.98, natural to 0.956 (hills of till have like sides: NF-3).
         "mirrored": Bound(0.96, 0.966),
         # Set: ripples across loaves from 0.7, natural to 0.47.

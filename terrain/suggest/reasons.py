@@ -13,6 +13,7 @@ from terrain.suggest.families import SCREEN, Family
 from terrain.suggest.laying import SOIL_CLOSE, Trial, Yardstick
 from terrain.units import show_side
 
+DRAWN = "the drawn form"
 # Ground counts as bare under this share of the form's height, and an arm as a part of the bed where a circle of this
 # share of the bed's breadth fits, and it makes up this share of the bed's area. Our own choice.
 BARE, ARM_WIDE, ARM = 0.04, 0.4, 0.08
@@ -30,7 +31,9 @@ def why_no_more(yard: Yardstick, fuller: Trial, kept: Trial, like: str) -> str:
     family = kept.family
     if like:
         full = 100.0 * min(float(yard.drawn.fill.sum()) / max(float(yard.room.sum()), 1e-9), 1.0)
-        return f"with more it is too much like {like}: the drawn form fills {full:.0f} % of what the limits hold"
+        fills = f"{full:.0f} % of what the limits hold"
+        drawn = f", which fills {fills}" if like == DRAWN else f" (the drawn form fills {fills})"
+        return f"with more it is too much like {like}{drawn}"
     if fuller.signs > kept.signs:
         new = [sign.name for sign in fuller.look.present if sign.sign not in {one.sign for one in kept.look.present}]
         return f"with more it reads as made: {new[0]}" if new else "with more it reads as made"

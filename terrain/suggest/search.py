@@ -30,7 +30,7 @@ from terrain.suggest.laying import (
     laid_ways,
     tried,
 )
-from terrain.suggest.reasons import bare_words, sight_words, soil_words, why_no_more
+from terrain.suggest.reasons import DRAWN, bare_words, sight_words, soil_words, why_no_more
 from terrain.suggest.roots import covered
 from terrain.suggest.sight import sight_lines
 
@@ -256,7 +256,7 @@ def _made_fuller(yard: Yardstick, kept: Trial, others: Sequence[Trial]) -> tuple
 def _like(trial: Trial, others: Sequence[Trial]) -> str:
     """What a form is too much like; "" where nothing."""
     if not trial.is_another:
-        return "the drawn form"
+        return DRAWN
     alike = (other for other in others if trial.unlike(other.fill) < CLEARLY_DIFFERENT + SLACK)
     return next((f"the {other.family.name}" for other in alike), "")
 

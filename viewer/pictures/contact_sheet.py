@@ -16,6 +16,7 @@ from terrain.numerics import overlap, sound
 from terrain.review import TreeCheck
 from terrain.soil import buy_words, money
 from terrain.units import show_length, show_slope, show_volume
+from viewer.beside import done_beside
 from viewer.page import (
     BUILDING,
     INK,
@@ -60,7 +61,8 @@ STRONG, BODY, SMALL = Type(14.0, INK, bold=True), Type(13.5, INK), Type(13.0, SO
 LEAD = 17.5
 TALLEST_PLAN = 190.0  # points
 ROUND = 0.07  # share of the bed's length shown round it on the small plans
-SEEN = round(CELL * DOTS / 72.0)  # pixels across one view
+ACROSS = WIDE - 2 * EDGE  # points that views and sections are wide
+SEEN = round(ACROSS * 108.0 / 72.0)  # pixels across one view
 
 
 @dataclass(frozen=True)
@@ -80,10 +82,10 @@ class Frame:
 
 @dataclass(frozen=True)
 class CellLayout:
-    """What stands in every cell alike: the ground on the plans, the view, contour interval, height of a plan in points.
+    """What every form is shown with: the ground on the plans, the view, contour interval, height of a plan in points.
 
     `tallest` is the deepest fill of all forms, metres, which the tints of depth go by; `section` is points of paper to
-    a metre of the sections, `section_high` the points that one takes.
+    a metre of the sections, `section_high` the points that one takes; `bed` is the outline as drawn.
     """
 
     window: Bounds
@@ -93,28 +95,31 @@ class CellLayout:
     tallest: float
     section: float
     section_high: float
+    bed: Polygon
 
     @property
     def view_high(self) -> float:
         """Points that a view takes."""
-        return CELL * self.view.size[1] / self.view.width
+        return ACROSS * self.view.size[1] / self.view.width
 
 
 def draw_contact_sheet(frames: Sequence[Frame], folder: Path) -> list[Path]:
     """Write suggest.png, suggest.pdf and suggest.svg into `folder`; the first frame is the mound as drawn."""
     page = contact_page(frames)
-    return [page.save(folder / f"suggest.{kind}", dpi=DOTS) for kind in ("png", "pdf", "svg")]
+    picture, *others = (folder / f"suggest.{kind}" for kind in ("png", "pdf", "svg"))
+    with done_beside(lambda: [page.save(path, dpi=DOTS) for path in others]):
+        page.save(picture, dpi=DOTS)
+    return [picture, *others]
 
 
 def contact_page(frames: Sequence[Frame]) -> Page:
-    """Two frames a row, all at one scale, with one eye and one contour interval."""
+    """One form below the other, all at one scale, with one eye and one contour interval."""
     first = frames[0].subject
     stand = look_from(first)
     cell = _cell(frames, stand)
     words = [frame_words(frame) for frame in frames]
-    rows = [range(k, min(k + 2, len(frames))) for k in range(0, len(frames), 2)]
-    fixed = 26.0 + cell.plan_high + 6.0 + cell.view_high + 6.0 + cell.section_high
-    heights = [fixed + LEAD * max(len(words[k]) for k in row) + 20.0 for row in rows]
+    fixed = 26.0 + 6.0 + cell.view_high + 6.0 + cell.section_high + 16.0
+    heights = [fixed + max(cell.plan_high, LEAD * len(lines)) for lines in words]
     told = wrap(_wording(first, stand, cell), SMALL, WIDE - 2 * EDGE)
     head = 62.0 + cell.view_high + 30.0
     page = new_page(WIDE, head + sum(heights) + LEAD * len(told) + EDGE)
@@ -122,9 +127,8 @@ def contact_page(frames: Sequence[Frame]) -> Page:
     page.text(EDGE, page.height - 52.0, first.site.name, fit_size(first.site.name, SMALL, WIDE - 2 * EDGE, 8.0))
     _before(page, first, stand, cell, page.height - 62.0)
     top = page.height - head
-    for row, high in zip(rows, heights, strict=True):
-        for column, k in enumerate(row):
-            _draw_cell(page, frames[k], words[k], cell, EDGE + column * (CELL + GAP), top)
+    for frame, lines, high in zip(frames, words, heights, strict=True):
+        _draw_cell(page, frame, lines, cell, top)
         top -= high
     for number, line in enumerate(told):
         page.text(EDGE, EDGE + LEAD * (len(told) - 1 - number), line, SMALL)
@@ -149,9 +153,10 @@ def _cell(frames: Sequence[Frame], stand: Standpoint) -> CellLayout:
     interval = contour_interval(float(levels.min()), float(levels.max()), first.site.units)
     deepest = float(tallest.study.proposal.fill.max())
     profiles = [_profile(frame.subject) for frame in frames]
-    size = CELL / max(one.section.length for one in profiles)
+    size = ACROSS / max(one.section.length for one in profiles)
     section_high = size * max(one.high - one.low for one in profiles) + 16.0
-    return CellLayout(window, eye_view(tallest.subject, stand, SEEN), interval, high, deepest, size, section_high)
+    view, bed = eye_view(tallest.subject, stand, SEEN), first.site.bed.outline
+    return CellLayout(window, view, interval, high, deepest, size, section_high, bed)
 
 
 def _profile(subject: Subject) -> Profile:
@@ -162,7 +167,7 @@ def _profile(subject: Subject) -> Profile:
 def _before(page: Page, subject: Subject, stand: Standpoint, cell: CellLayout, top: float) -> None:
     """The yard as it is, from where every form is seen."""
     page.text(EDGE, top - 18.0, f"Before, from the {stand.name}", NAME)
-    bounds = (EDGE, top - 26.0 - cell.view_high, EDGE + CELL, top - 26.0)
+    bounds = (EDGE, top - 26.0 - cell.view_high, EDGE + ACROSS, top - 26.0)
     lay_picture(page, subject, cell.view, eye_picture(subject, cell.view, False), bounds, False)
 
 
@@ -186,26 +191,22 @@ def _wording(subject: Subject, stand: Standpoint, cell: CellLayout) -> str:
     return (
         f"All at one scale, contours every {show_length(cell.interval, units)}, tints of fill every "
         f"{show_length(depth_step(cell.tallest, units), units)}, north up. Views from the {stand.name}, "
-        "sections along the bed through the top, heights true. "
+        "sections along the bed through the top, heights true. Dashes: the bed as drawn. "
         f"{place_words(stand, units)} Soil is loose, as expected. Planning figures."
     )
 
 
-def _draw_cell(
-    page: Page, frame: Frame, words: Sequence[tuple[str, Type]], cell: CellLayout, left: float, top: float
-) -> None:
-    """Name, plan, view and figures from the upper left corner down."""
-    page.text(left, top - 18.0, frame.name, fit_size(frame.name, NAME, CELL, 10.0))
+def _draw_cell(page: Page, frame: Frame, words: Sequence[tuple[str, Type]], cell: CellLayout, top: float) -> None:
+    """Name, plan with the figures beside it, then view and section as wide as the sheet, from the top down."""
+    page.text(EDGE, top - 18.0, frame.name, fit_size(frame.name, NAME, ACROSS, 10.0))
     top -= 26.0
-    _plan(page, frame.subject, cell, (left, top - cell.plan_high, left + CELL, top))
-    top -= cell.plan_high + 6.0
-    bounds = (left, top - cell.view_high, left + CELL, top)
-    lay_picture(page, frame.subject, cell.view, eye_picture(frame.subject, cell.view, True), bounds, True)
-    top -= cell.view_high + 6.0
-    _section(page, frame.subject, cell, left, top)
-    top -= cell.section_high
+    _plan(page, frame.subject, cell, (EDGE, top - cell.plan_high, EDGE + CELL, top))
     for number, (line, kind) in enumerate(words):
-        page.text(left, top - LEAD * (number + 1) + 4.0, line, kind)
+        page.text(EDGE + CELL + GAP, top - LEAD * (number + 1) + 4.0, line, kind)
+    top -= max(cell.plan_high, LEAD * len(words)) + 6.0
+    bounds = (EDGE, top - cell.view_high, EDGE + ACROSS, top)
+    lay_picture(page, frame.subject, cell.view, eye_picture(frame.subject, cell.view, True), bounds, True)
+    _section(page, frame.subject, cell, EDGE, top - cell.view_high - 6.0)
 
 
 def _plan(page: Page, subject: Subject, cell: CellLayout, frame: Bounds) -> None:
@@ -223,6 +224,7 @@ def _plan(page: Page, subject: Subject, cell: CellLayout, frame: Bounds) -> None
         shown = sheet.clipped(area)
         page.area(shown, colour)
         page.lines(hatch(shown, 7.0) if colour == BUILDING else walk_hatch(shown), Pen(SOFT_INK, 0.4))
+    page.lines(sheet.clipped(cell.bed.exterior), Pen(SOFT_INK, 0.8, (4.0, 3.0)))
     page.area(sheet.clipped(site.bed.outline), SOIL, 0.6)
     for band in bands(proposal, subject.ground, site.units, cell.tallest):
         page.area(sheet.clipped(band.area), band.colour, 0.75)
