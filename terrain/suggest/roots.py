@@ -20,7 +20,7 @@ LEAST_BED = 0.25  # share of the bed that must be left for a mound
 SIDES = 12  # sides from which the bed is cut straight across
 ROUNDED, SIMPLE = 0.12, 0.01  # rounding of the new corners and step of the new line, shares of the root of the area
 HALVINGS = 16
-CUTS = 4  # ways to draw the bed back that are tried
+CUTS = 3  # ways to draw the bed back that are tried
 
 
 def nearest_tree(site: Site) -> Tree | None:

@@ -38,7 +38,7 @@ NODES_ACROSS = 80  # nodes across the bed on which a form is judged
 MOST = 7
 # Shares of the drawn form's soil, or of what the limits hold, that are tried, from all of it down: with all of it every
 # form comes near the limit surface, and all are alike.
-SOIL_SHARES = (1.0, 0.8, 0.6, 0.45, 0.35)
+SOIL_SHARES = (1.0, 0.75, 0.55, 0.4)
 SOIL_SOLVED = 0.005  # share of the soil to which a form that can take all of it is brought on the full grid
 NEARLY = 0.1  # share of it that the form which is there for its soil may be off for that on the coarse grid
 FULLER = 2  # halvings of the way to the next larger share
