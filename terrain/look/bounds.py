@@ -54,7 +54,7 @@ BOUNDS = MappingProxyType(
         # NF-1. Set: cakes of two to four treads from 0.81, natural to 0.56.
         "stepped": Bound(0.66, 0.78),
         # NF-7. Set: rings from 0.49, the volcano's crater from 0.19, natural to 0.14 but for a few true bowls.
-        "holds_water": Bound(0.15, 0.2),
+        "holds_water": Bound(0.15, 0.185),
         # A fifth of change along a crest is common practice, no published source. Set: windrows, sausages and tilted
         # loaves of any bend from 0.972, natural to 0.967, 99 of 100 under 0.945.
         "same_section": Bound(0.938, 0.968),
