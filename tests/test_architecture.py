@@ -76,7 +76,7 @@ LEVELS = (
     ("terrain.field", "terrain.interview"),
     ("terrain.photograph",),
     ("terrain.files",),
-    ("viewer.page", "viewer.still"),
+    ("viewer.beside", "viewer.page", "viewer.still"),
     ("viewer.sheets",),
     ("viewer.pictures",),
     ("viewer",),
