@@ -94,6 +94,7 @@ def test_its_roots_volumes_and_slopes_come_out_as_drawn(name: str, tmp_path: Pat
     assert check.share_of_root_zone_covered == pytest.approx(share_under_soil(study), abs=0.03)
     assert study.proposal.steepest == pytest.approx(math.pi * TOP / 2.0 / REACH + 0.03, abs=0.06)
     assert check.fill_in_keep_off > 0.0
+    assert check.mulched_in_keep_off == 0.0  # the plan strips nothing and lays nothing
     assert study.review.stopped  # no keep-off is stated: the rule's zone is, and soil lies in it
     checks = study.work.checks
     assert checks.grid == pytest.approx(checks.mesh, rel=0.01)
