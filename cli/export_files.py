@@ -141,7 +141,9 @@ def write_formats(
     for name in asked.formats:
         progress(f"writing {name}")
         names += (
-            FORMATS[name].write(job, folder) if name in FORMATS else _drawn(study, name, drawings, folder, progress)
+            FORMATS[name].write(job, folder)
+            if name in FORMATS
+            else _drawn(study, (name, asked.grade), drawings, folder, progress)
         )
         if name == "csv":
             names += write_stakes(set_out(study, stage=asked.grade), study.site.units, folder, "stakes")
@@ -170,18 +172,17 @@ def _job(study: Study, asked: ExportOptions, interval: float | None) -> Job:
 
 
 def _drawn(
-    study: Study, name: str, drawings: DrawingOptions, folder: Path, progress: Callable[[str], None]
+    study: Study, what: tuple[str, Grade], drawings: DrawingOptions, folder: Path, progress: Callable[[str], None]
 ) -> list[str]:
+    """The drawings in one kind of file, of one grade."""
     from viewer.pictures import draw_pictures
 
-    subject = subject_of(study, drawings)
-    return draw_pictures(subject, study.review.findings, name, folder, progress)
+    kind, grade = what
+    return draw_pictures(subject_of(study, drawings, grade), study.review.findings, kind, folder, progress)
 
 
 def _remarks(job: Job, asked: ExportOptions, thin: ThinnedMesh | None) -> list[str]:
     remarks = [f"Grade: {asked.grade}."]
-    if set(asked.formats) & set(DRAWN) and asked.grade != "finished":
-        remarks.append("Pictures and drawings show the finished grade.")
     if asked.left_out:
         missing = sorted({FORMATS[name].library for name in asked.left_out})
         needed = f"which need {', '.join(missing)}. {how_to_install('exchange')}"

@@ -9,6 +9,7 @@ import numpy as np
 
 from terrain.flow import Study
 from terrain.grid import frozen
+from terrain.review import steepest_on_day_one
 from terrain.shape import Proposal
 
 Grade = Literal["day one", "finished"]
@@ -26,4 +27,6 @@ def graded(study: Study, grade: Grade) -> Proposal:
         elevation=frozen(proposal.elevation + more * proposal.fill),
         fill=frozen((1.0 + more) * proposal.fill),
         mesh=built,
+        crest=tuple(replace(point, built=(1.0 + more) * point.built) for point in proposal.crest),
+        steepest=steepest_on_day_one(study.site, proposal, 1.0 + more),
     )

@@ -1,5 +1,6 @@
 from .answer import Review as Review
 from .checking import Verdict as Verdict, count_words as count_words
+from .first_season import steepest_on_day_one as steepest_on_day_one
 from .model import DepthBand as DepthBand, Ring as Ring, TreeCheck as TreeCheck, TreeSoil as TreeSoil
 from .proposal_review import in_order as in_order, review as review
 from .slopes import facet_slopes as facet_slopes

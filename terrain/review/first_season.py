@@ -39,12 +39,23 @@ def day_one_slopes(proposal: Proposal, factor: float) -> tuple[np.ndarray, np.nd
     return facet_slopes(mesh, built), filled
 
 
-def day_one_findings(site: Site, proposal: Proposal, factor: float) -> Iterator[Finding]:
-    """Faces that stand past 3:1 or 2:1 until the mound has settled, though the finished ones do not."""
+def steepest_on_day_one(site: Site, proposal: Proposal, factor: float) -> float:
+    """Slope of the steepest new soil as built, rise/run; what is steep once settled too is no matter of day one."""
+    slopes, counted = _day_one_faces(site, proposal, factor)
+    return float(slopes[counted].max(initial=0.0))
+
+
+def _day_one_faces(site: Site, proposal: Proposal, factor: float) -> tuple[np.ndarray, np.ndarray]:
+    """(m,) slopes on day one, and (m,) which of them count."""
     slopes, filled = day_one_slopes(proposal, factor)
     own, finished = (facet_slopes(proposal.mesh, at) for at in (proposal.mesh.existing, proposal.mesh.proposed))
     # What stands past the limit once it has settled is a drop of stones, or ground that was steep before.
-    counted = filled & (np.maximum(own, finished) <= site.berm.max_slope + ROUNDING)
+    return slopes, filled & (np.maximum(own, finished) <= site.berm.max_slope + ROUNDING)
+
+
+def day_one_findings(site: Site, proposal: Proposal, factor: float) -> Iterator[Finding]:
+    """Faces that stand past 3:1 or 2:1 until the mound has settled, though the finished ones do not."""
+    slopes, counted = _day_one_faces(site, proposal, factor)
     steepest = float(slopes[counted].max(initial=0.0))
     found = slope_class(steepest)
     if found is None or found.level == "note" or found == slope_class(proposal.steepest):

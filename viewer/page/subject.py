@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 
+from terrain.files import Grade, graded
 from terrain.flow import Study
 from terrain.grid import Array, Grid
 from terrain.ground import Ground
@@ -35,13 +36,17 @@ CHOSEN = DrawingOptions()  # nothing is asked: the drawing chooses
 
 @dataclass(frozen=True)
 class Subject:
-    """The stage values that a drawing reads, together, and what was asked of it."""
+    """The stage values that a drawing reads, together, and what was asked of it.
+
+    `grade` is that of the proposal: as it stands once settled, or as it is built on day one. Every drawing names it.
+    """
 
     site: Site
     ground: Ground
     proposal: Proposal
     work: Earthwork
     asked: DrawingOptions = CHOSEN
+    grade: Grade = "finished"
 
     @cached_property
     def order(self) -> Order:
@@ -92,9 +97,9 @@ class SectionLine:
         return start + np.outer(stations / self.length, end - start)
 
 
-def subject_of(study: Study, asked: DrawingOptions = CHOSEN) -> Subject:
-    """The stages of a study, with the order and the look that are in it."""
-    subject = Subject(study.site, study.ground, study.proposal, study.work, asked)
+def subject_of(study: Study, asked: DrawingOptions = CHOSEN, grade: Grade = "finished") -> Subject:
+    """The stages of a study at a grade, with the order and the look that are in it."""
+    subject = Subject(study.site, study.ground, graded(study, grade), study.work, asked, grade)
     vars(subject).update(order=study.order, look=study.review.look)  # where a cached property looks first
     return subject
 

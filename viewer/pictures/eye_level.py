@@ -55,7 +55,8 @@ def eye_page(subject: Subject, stand: Standpoint, models: tuple[YardModel, YardM
     page.text(
         EDGE, page.height - 32.0, f"From the {stand.name}", fit_size(f"From the {stand.name}", TITLE, 540.0, 12.0)
     )
-    page.text(EDGE, page.height - 53.0, subject.site.name, fit_size(subject.site.name, SMALL, 540.0, 8.0))
+    named = f"{subject.site.name}; after: the {subject.grade} grade"
+    page.text(EDGE, page.height - 53.0, named, fit_size(named, SMALL, 540.0, 8.0))
     top = page.height - head
     for built in (False, True):
         frame = (EDGE, top - high, WIDE - EDGE, top)

@@ -93,7 +93,7 @@ def hillshade_page(subject: Subject) -> Page:
     marks.frame_line(page, sheet)
     step = level_text(interval, interval, site.units)
     remark = (
-        f"Finished ground in light from the northwest, heights drawn {STRETCH:g} times for the light alone; "
+        f"The {subject.grade} grade in light from the northwest, heights drawn {STRETCH:g} times for the light alone; "
         f"contours every {step} {site.units}."
     )
     entries: list[tuple[marks.Swatch, str]] = [(marks.line_swatch(pens.OUTLINE_PEN), "bed outline")]

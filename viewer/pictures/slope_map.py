@@ -162,7 +162,7 @@ def _columns(subject: Subject, sheet: Sheet, steps: Sequence[SlopeTint]) -> list
     entries += features.feature_legend(site)
     return [
         [
-            marks.TitleBlock(site.name, "Slope of the finished ground", "Run to rise: 4:1 rises 1 in 4."),
+            marks.TitleBlock(site.name, f"Slope of the {subject.grade} grade", "Run to rise: 4:1 rises 1 in 4."),
             marks.ScaleBlock(sheet),
         ],
         [marks.FactsBlock("Slopes", slope_facts(subject))],

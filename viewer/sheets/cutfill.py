@@ -188,7 +188,7 @@ def _columns(subject: Subject, sheet: Sheet, found: Sequence[TintBand]) -> list[
     """The words beside the map, by columns."""
     units = sheet.units
     unit = "in" if units == "ft" else "cm"
-    remark = f"Depths in {'inches' if units == 'ft' else 'centimetres'}, finished grade less existing grade."
+    remark = f"Depths in {'inches' if units == 'ft' else 'centimetres'}, {subject.grade} grade less existing grade."
     entries: list[tuple[marks.Swatch, str]] = []
     for band in found:
         lines = _cut_hatch if band.cut else None

@@ -37,7 +37,8 @@ def plan_columns(
     units = sheet.units
     depth = "inches" if units == "ft" else "centimetres"
     lie = lie_of(subject.site, subject.ground).short
-    remark = f"Existing ground {lie}. Elevations in {'feet' if units == 'ft' else 'metres'}, depths in {depth}."
+    length = "feet" if units == "ft" else "metres"
+    remark = f"Proposed: the {subject.grade} grade. Existing ground {lie}. Elevations in {length}, depths in {depth}."
     warned = [("stop" if f.level == "stop" else "!", f.text) for f in findings if f.level != "note"]
     return [
         [marks.TitleBlock(subject.site.name, "Contour plan of the mound", remark), marks.ScaleBlock(sheet)],

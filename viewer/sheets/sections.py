@@ -351,7 +351,9 @@ def _draw_band(page: Page, subject: Subject, paper: str, scale: Scale, profiles:
     dug = any(float(profile.fill.min()) < -LEAST_FILL for profile in profiles)
     units = subject.site.units
     top = MARGIN + BAND - 4.0
-    remark = f"True scale, the same both ways. Elevations and distances in {'feet' if units == 'ft' else 'metres'}."
+    length = "feet" if units == "ft" else "metres"
+    told = f"Proposed: the {subject.grade} grade. True scale, the same both ways."
+    remark = f"{told} Elevations and distances in {length}."
     marks.TitleBlock(subject.site.name, "Two sections through the mound", remark).draw(page, MARGIN, top, 270.0, BAND)
     entries: list[tuple[marks.Swatch, str]] = [
         (marks.line_swatch(PROPOSED_PEN), "proposed grade"),
