@@ -228,6 +228,20 @@ def test_spanish_says_the_same(page: Any) -> None:
     page.get_by_role("button", name="English").tap()
 
 
+def test_no_word_on_a_button_is_cut_in_any_language(page: Any) -> None:
+    cut = """() => [...document.querySelectorAll('button')].filter((one) => one.offsetParent
+      && (one.scrollWidth > one.clientWidth + 1 || one.scrollHeight > one.clientHeight + 1))
+      .map((one) => one.textContent)"""
+    for tongue in ("Español", "Français", "English"):
+        tab(page, "files")
+        page.get_by_role("button", name=tongue).tap()
+        for name in ("levels", "tapes", "stakes", "built", "files"):
+            tab(page, name)
+            assert page.evaluate(cut) == [], (tongue, name)
+            wide = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
+            assert wide[0] <= wide[1], (tongue, name)
+
+
 def test_every_control_can_be_struck_with_a_gloved_thumb_and_read_in_the_sun(page: Any) -> None:
     """60 by 60 CSS px asks more than WCAG 2.2, 2.5.5 (level AAA: 44 by 44); text has 7:1 or more (1.4.6, AAA)."""
     for name in ("levels", "tapes", "stakes", "built", "files"):
