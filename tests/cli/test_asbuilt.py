@@ -45,9 +45,9 @@ def test_it_writes_a_map_a_table_and_json(checked: tuple) -> None:
     assert results(folder) == FILES
 
 
-def test_the_terminal_says_what_is_missing_and_which_shots_stand_off(checked: tuple) -> None:
+def test_the_terminal_says_what_is_missing_and_why(checked: tuple) -> None:
     ended, _ = checked
-    for said in ("Missing", "90 % range", "loose to bring", "Shots that stand off", "2 in low", "kept", "Caution"):
+    for said in ("Missing", "90 % range", "loose to bring", "an even layer of 2 in is missing", "kept"):
         assert said in ended.stdout
     assert max(map(len, ended.stdout.splitlines())) <= 80
 

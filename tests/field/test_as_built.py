@@ -98,7 +98,7 @@ def test_a_yard_two_inches_low_misses_two_inches_over_its_ground() -> None:
     low = [shot for shot in check.shots if shot.where == "mound"]
     assert all(shot.verdict == "low" for shot in low)
     assert all(shot.over_day_one == pytest.approx(-2.0 * INCH, abs=1e-9) for shot in low)
-    assert any(f.level == "caution" and f.topic == "soil" for f in check.findings)
+    assert any(f.level == "caution" and "An even layer of 2 in is missing" in f.text for f in check.findings)
 
 
 @settings(max_examples=6)
