@@ -138,11 +138,19 @@ def test_surfaces_hold_their_points_as_surveyed(far: Written) -> None:
     root = ElementTree.parse(far.folder / "surfaces.xml").getroot()
     (project,) = root.iter(f"{XML}Project")
     assert project.attrib["name"] == 'Bell  <yard> & "friends"'
-    for surface, heights in zip(root.iter(f"{XML}Surface"), (0, 1), strict=True):
-        points = np.array([str(p.text).split() for p in surface.iter(f"{XML}P")], dtype=float)
-        mesh = far.job.thin.mesh
-        assert points[:, [1, 0]] == pytest.approx(mesh.points, abs=MICRON)
-        assert points[:, 2] == pytest.approx((mesh.existing, mesh.proposed)[heights], abs=MICRON)
+    surfaces = {surface.attrib["name"]: surface for surface in root.iter(f"{XML}Surface")}
+    mesh, sod = far.job.thin.mesh, far.job.site.bed.sod
+    under = np.unique(mesh.triangles[mesh.inside])
+    everywhere = np.arange(len(mesh.points))
+    for name, heights, used in (
+        ("existing", mesh.existing, everywhere),
+        ("stripped", mesh.existing - sod, under),
+        ("proposed", mesh.proposed, everywhere),
+    ):
+        points = np.array([str(p.text).split() for p in surfaces.pop(name).iter(f"{XML}P")], dtype=float)
+        assert points[:, [1, 0]] == pytest.approx(mesh.points[used], abs=MICRON)
+        assert points[:, 2] == pytest.approx(heights[used], abs=MICRON)
+    assert not surfaces
 
 
 def test_another_reader_finds_the_grid_and_its_place(far: Written) -> None:
