@@ -178,7 +178,7 @@ def _families(site: Site, wishes: Wishes) -> tuple[Family, ...]:
 
 def _with_ever_less(yard: Yardstick, laid: LaidForm) -> Iterator[Trial]:
     """A family laid one way, with ever less soil; once where soil or height are given, or are the point of it."""
-    once = yard.gives_soil or laid.family is SAME_SOIL
+    once = yard.gives_soil or laid.family in (SAME_SOIL, SCREEN)
     takes = np.inf
     for share in SOIL_SHARES[:1] if once else SOIL_SHARES:
         wanted = share * min(yard.soil, laid.most)
