@@ -67,6 +67,9 @@ _LAYOUTS = (
 )
 
 
+SMALLEST = 6.5  # points of a heading
+
+
 @dataclass(frozen=True)
 class _Row:
     """One line of a table: a stake's figures, or what its tapes run from."""
@@ -168,9 +171,13 @@ def _table_width(wide: float, tables: int) -> float:
 
 
 def _across(layout: _Layout, rows: Sequence[_Row], heads: Sequence[str], wide: float) -> bool:
-    """Whether every column finds its width."""
+    """Whether every column finds its width, and every heading in type that can be read."""
+    width = _table_width(wide, layout.tables)
     needed = sum(_widths(rows, heads, layout.size)) + GAP * (len(heads) - 1)
-    return needed <= _table_width(wide, layout.tables)
+    widest = max(
+        (text_size(row.heading, Type(SMALLEST, INK, bold=True))[0] for row in rows if row.heading), default=0.0
+    )
+    return max(needed, widest) <= width
 
 
 def _down(layout: _Layout, rows: Sequence[_Row], top: float) -> bool:
@@ -197,7 +204,7 @@ def _draw_table(
             return rows[count:]
         base = top - 0.74 * layout.row
         if row.heading:
-            kind = fit_size(row.heading, Type(layout.size, INK, bold=True), width, 6.0)
+            kind = fit_size(row.heading, Type(layout.size, INK, bold=True), width, SMALLEST)
             page.text(left, base, row.heading, kind)
         else:
             if count % 2:
