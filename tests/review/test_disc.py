@@ -133,7 +133,9 @@ def test_sum_is_additive_over_a_split_into_levels(level, radius):
     deep = deeper_than(plate, level)
     shallow = deeper_than(DepthFacets(plate.corners, -plate.depth), -level)
     both = disc_content(deep, (0.1, 0.2), radius).area + disc_content(shallow, (0.1, 0.2), radius).area
-    assert both == pytest.approx(disc_content(plate, (0.1, 0.2), radius).area, abs=1e-9)
+    # A triangle that comes over the circle by less than 1e-5 m only touches it: each may leave out so thin a segment.
+    segment = 4.0 / 3.0 * math.sqrt(2.0 * radius) * 1e-5**1.5
+    assert both == pytest.approx(disc_content(plate, (0.1, 0.2), radius).area, abs=1e-9 + 4.0 * segment)
 
 
 def test_what_is_seen_from_a_place_once_gives_every_circle_what_it_gives_alone():
