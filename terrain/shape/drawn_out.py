@@ -28,18 +28,23 @@ def drawn_out(place: Array, worked: Polygon | MultiPolygon) -> Ridge:
     if spine is None:
         return Ridge(np.array(points), np.array(weights)[:, None])
     stations = spine.stations
-    top = int(np.argmin(np.hypot(*(spine.points - place).T)))
-    ahead, behind = stations[-1] - stations[top], stations[top]
+    # Where the spine passes the high point, between its points: a high point moved a little moves its tails a little.
+    at = float(shapely.LineString(spine.points).project(shapely.Point(place))) if len(stations) > 1 else 0.0
+    foot, open_round = _on(spine, at)[:2], _on(spine, at)[4]
+    ahead, behind = stations[-1] - at, at
     for way, sign, (reach, left) in zip((ahead, behind), (1.0, -1.0), _tails(ahead, behind), strict=True):
-        for step in STEPS if reach * way >= LEAST * spine.clearance[top] else ():
-            along = stations[top] + sign * step * reach * way
-            east, north, *across, room = (
-                np.interp(along, stations, one) for one in (*spine.points.T, *spine.across.T, spine.clearance)
-            )
+        for step in STEPS if reach * way >= LEAST * open_round else ():
+            east, north, *across, room = _on(spine, at + sign * step * reach * way)
             swing = sign * SWING * step * room * np.array(across)
-            points.append(np.array([east, north]) + (1.0 - step) * (place - spine.points[top]) + swing)
+            points.append(np.array([east, north]) + (1.0 - step) * (place - foot) + swing)
             weights.append(1.0 - (1.0 - left) * step**BEND)
     return Ridge(np.array(points), np.array(weights)[:, None])
+
+
+def _on(spine: Spine, along: float) -> Array:
+    """(5,) the spine at a distance along it: place, the way across it, and the room to the nearest edge, metres."""
+    parts = (*spine.points.T, *spine.across.T, spine.clearance)
+    return np.array([np.interp(along, spine.stations, one) for one in parts])
 
 
 def _tails(ahead: float, behind: float) -> tuple[tuple[float, float], tuple[float, float]]:

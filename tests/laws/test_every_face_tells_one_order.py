@@ -11,6 +11,7 @@ import io
 import json
 import re
 from collections.abc import Iterator
+from contextlib import redirect_stdout
 from html import unescape
 from pathlib import Path
 
@@ -18,12 +19,12 @@ import openpyxl
 import pytest
 from odd_yards import odd_sites
 from pypdf import PdfReader
-from rich.console import Console
 
 from cli.against_report import _parts as against_parts
 from cli.order_files import summary_with_order
 from cli.order_report import _parts
 from cli.report import order_lines
+from cli.terminal import on_terminal
 from terrain.against import compared
 from terrain.errors import InputError
 from terrain.files.order_table import order_csv
@@ -75,10 +76,11 @@ def expectations(text: str) -> list[float]:
 
 
 def printed(parts: object) -> str:
-    console = Console(width=200, record=True, file=io.StringIO())
-    for part in parts:  # type: ignore[attr-defined]
-        console.print(part)
-    return console.export_text()
+    with redirect_stdout(io.StringIO()) as out, on_terminal() as console:
+        console.width = 200
+        for part in parts:  # type: ignore[attr-defined]
+            console.print(part)
+    return out.getvalue()
 
 
 def plain_page(page: str) -> str:
