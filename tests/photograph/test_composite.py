@@ -95,10 +95,8 @@ def test_a_trunk_before_the_mound_stays_before_it(study: Study, tmp_path: Path) 
 def photograph_file(path: Path) -> Path:
     """A grey picture with what a phone's file tells: the lens, the hour, and a place on earth."""
     told = Image.Exif()
-    told.get_ifd(0x8769)[0xA405] = 26
-    told.get_ifd(0x8769)[0x9003] = "2026:06:21 15:04:00"
-    told.get_ifd(0x8825)[1] = "N"
-    told.get_ifd(0x8825)[2] = (44.0, 57.0, 0.0)
+    told[0x8769] = {0xA405: 26, 0x9003: "2026:06:21 15:04:00"}
+    told[0x8825] = {1: "N", 2: (44.0, 57.0, 0.0)}
     Image.new("RGB", SIZE, (120, 120, 120)).save(path, exif=told, quality=60)
     return path
 
@@ -127,7 +125,7 @@ def test_the_command_draws_the_mound_and_keeps_no_place(
 def test_a_picture_is_read_upright_with_what_its_file_tells(tmp_path: Path) -> None:
     told = Image.Exif()
     told[0x0112] = 6  # turned a quarter to the right
-    told.get_ifd(0x8769)[0xA405] = 28
+    told[0x8769] = {0xA405: 28}
     drawn = Image.new("RGB", (400, 200), (10, 10, 10))
     drawn.paste((250, 250, 250), (0, 0, 200, 200))
     drawn.save(tmp_path / "a.jpg", exif=told, quality=95)

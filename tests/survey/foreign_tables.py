@@ -71,7 +71,7 @@ def by_pandas(path: Path, heads: str, order: str = "pxyzc", index: bool = False,
     rows = [[row["pxyzc".index(key)] for key in order] for row in YARD]
     frame = pandas.DataFrame(rows, columns=heads.split("|"))
     if text:
-        frame = frame.astype(str).map(lambda cell: cell.replace(".", ","))
+        frame = frame.astype(str).apply(lambda column: column.str.replace(".", ",", regex=False))
     frame.to_excel(path, index=index)
 
 
