@@ -175,7 +175,7 @@ def test_no_targets_get_no_answers() -> None:
     assert elevation.shape == deviation.shape == (0,)
 
 
-@pytest.mark.filterwarnings("error")
+@pytest.mark.filterwarnings("error", "ignore::ResourceWarning")
 @pytest.mark.parametrize("others", [[], [(6.0, 0.0, 10.0), (3.0, 0.0, 10.1)]], ids=["three", "one off a line"])
 def test_a_shot_that_the_plane_hangs_on_has_no_residual_and_nothing_warns(others: list[tuple[float, ...]]) -> None:
     """With three shots none can be left out; with all but one in a line that one cannot."""

@@ -77,7 +77,7 @@ def odd_plan(path: Path, number: int) -> None:
 
 
 @pytest.mark.usefixtures("forked_readers")
-@pytest.mark.filterwarnings("error")
+@pytest.mark.filterwarnings("error", "ignore::ResourceWarning")
 @pytest.mark.parametrize(
     "numbers",
     [

@@ -19,7 +19,7 @@ from terrain.site.read import read_site
 from viewer.page.page import Page
 from viewer.web.share import share_page
 
-pytestmark = pytest.mark.filterwarnings("error")
+pytestmark = pytest.mark.filterwarnings("error", "ignore::ResourceWarning")
 DATA = Path(__file__).resolve().parents[1] / "data"
 SLOW = pytest.mark.slow
 

@@ -18,7 +18,7 @@ ROOT = Path(__file__).resolve().parents[2]
 INCH = 0.0254
 
 
-@pytest.mark.filterwarnings("error")
+@pytest.mark.filterwarnings("error", "ignore::ResourceWarning")
 def test_heights_far_over_the_limit_leave_one_height_and_are_drawn() -> None:
     site = read_site(ROOT / "examples" / "alder-bend" / "site.toml")
     tall = tuple(
