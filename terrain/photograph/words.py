@@ -7,7 +7,7 @@ import math
 from terrain.photograph.fit import PhotoFit
 from terrain.photograph.sun import Sun
 from terrain.survey import Photograph
-from terrain.units import Units, show_length
+from terrain.units import Units, show_length, show_side
 
 TRUE = "True: the mound's shape, size and place, as planned. Not true: plants, mulch and soil colour are only shown."
 NO_SET_OUT = "Not for set-out: a picture shows heights well and distances badly."
@@ -19,8 +19,9 @@ def photo_rows(fit: PhotoFit, photograph: Photograph, sun: Sun | None, units: Un
     wide = math.degrees(2.0 * math.atan(photograph.size[0] / 2.0 / camera.focal))
     lens = "the file's lens took part" if fit.from_file else "the file tells nothing of the lens"
     off = show_length(fit.top_error_length, units)
+    toward = show_side(math.sin(camera.turn[0]), math.cos(camera.turn[0]))
     rows = [
-        ("Camera", f"looks {_bearing(fit)}, {wide:.0f} degrees across; {lens}"),
+        ("Camera", f"looks {toward}, {wide:.0f} degrees across; {lens}"),
         (
             "Marks",
             f"{len(fit.marks)}; they miss by {fit.miss:.1f} pixels, {fit.expected:.1f} expected (root mean square)",
@@ -39,11 +40,6 @@ def stamp_words(fit: PhotoFit, name: str, units: Units) -> str:
     first = "SKETCH. " if fit.sketch else ""
     off = show_length(fit.top_error_length, units)
     return f"{first}{name}: the mound as planned, drawn into a photograph; its top within {off}. Not for set-out."
-
-
-def _bearing(fit: PhotoFit) -> str:
-    winds = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
-    return winds[round(math.degrees(fit.camera.turn[0]) / 45.0) % 8]
 
 
 def _worst(fit: PhotoFit) -> str:

@@ -14,7 +14,7 @@ from terrain.photograph import PhotoFit, Sun
 from terrain.survey import Photograph
 from viewer.page import Subject
 from viewer.pictures.yard_stage import YardModel, picture_sun, skirt, yard_model
-from viewer.still import LAWN, PAVING, Camera, Stage, Still, StillBody, draw_still
+from viewer.still import LAWN, PAVING, Camera, Stage, Still, StillBody, draw_still, encoded, linear
 
 Pixels = NDArray[np.uint8]
 Share = NDArray[np.float64]
@@ -182,13 +182,10 @@ def _gain(own: Array, layer: Array, lawn: NDArray[np.bool_]) -> float | None:
 
 
 def _linear(pixels: Pixels) -> Array:
-    """Light of 0 to 1 of sRGB bytes (IEC 61966-2-1)."""
-    value = np.arange(256) / 255.0
-    table = np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
-    return np.asarray(table[pixels])
+    """Light of 0 to 1 of sRGB bytes, of which there are but 256."""
+    return np.asarray(linear(np.arange(256.0))[pixels])
 
 
 def _bytes(light: Array) -> Pixels:
     """sRGB bytes of light."""
-    value = np.where(light <= 0.0031308, 12.92 * light, 1.055 * np.maximum(light, 0.0) ** (1.0 / 2.4) - 0.055)
-    return np.clip(255.0 * value + 0.5, 0.0, 255.0).astype(np.uint8)
+    return np.clip(255.0 * encoded(light) + 0.5, 0.0, 255.0).astype(np.uint8)

@@ -24,4 +24,6 @@ from .surfaces import (
     SOIL as SOIL,
     STONE as STONE,
     WATER as WATER,
+    encoded as encoded,
+    linear as linear,
 )

@@ -20,6 +20,7 @@ from viewer.still.surfaces import (
     SKY_IN_WATER,
     STONE,
     WATER,
+    encoded,
     grain_of,
     leafy,
     linear,
@@ -35,8 +36,7 @@ _SLACK = 0.004  # metres: what rounding of the map of shadows leaves of a surfac
 
 def shown_as(colours: Array) -> Array:
     """Colours (n, 3) of plain bodies, sRGB of 0 to 255, that come out as the ones given on level ground in the sun."""
-    light = linear(colours) / EXPOSURE
-    return np.asarray(255.0 * np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1.0 / 2.4) - 0.055))
+    return np.asarray(255.0 * encoded(linear(colours) / EXPOSURE))
 
 
 def tone_table() -> NDArray[np.float32]:
@@ -45,7 +45,7 @@ def tone_table() -> NDArray[np.float32]:
     room = 1.0 - _SHOULDER
     over = np.maximum(light - _SHOULDER, 0.0) / room
     pressed = np.where(light > _SHOULDER, _SHOULDER + room * over / (1.0 + over), light)
-    return np.where(pressed <= 0.0031308, 12.92 * pressed, 1.055 * pressed ** (1.0 / 2.4) - 0.055).astype(np.float32)
+    return encoded(pressed).astype(np.float32)
 
 
 def lay_fragments(

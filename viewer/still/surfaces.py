@@ -43,6 +43,13 @@ def linear(colours: Array) -> Array:
     return np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4)
 
 
+def encoded(light: Array) -> Array:
+    """sRGB (0 to 1) of light (0 to 1), the inverse of `linear`; IEC 61966-2-1."""
+    return np.asarray(
+        np.where(light <= 0.0031308, 12.92 * light, 1.055 * np.maximum(light, 0.0) ** (1.0 / 2.4) - 0.055)
+    )
+
+
 LIGHTS = linear(COLOURS)
 
 
