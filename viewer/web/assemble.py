@@ -18,6 +18,7 @@ from viewer.page import palette
 _IMPORT = re.compile(r'^import \{[^}]*\} from "\./([a-z]+\.js)";\n', re.MULTILINE)
 _EXPORT = re.compile(r"^export (?=class |const |function |async |let )", re.MULTILINE)
 
+_LIGHT = ".stage,.plan,#section,.key"
 _PAGE = Template(
     """<!DOCTYPE html>
 <html lang="en">
@@ -63,12 +64,15 @@ def script(entry: str) -> str:
 
 
 def style(*names: str) -> str:
-    """Style sheets with the drawings' own colours as their variables."""
+    """Style sheets with the drawings' own colours as their variables.
+
+    Drawings name them again, so that a dark page leaves them as they are.
+    """
     colours = {name.lower().replace("_", "-"): value for name, value in vars(palette).items() if _is_colour(value)}
     scales = {"fill": palette.FILL_STEPS, "cut": palette.CUT_STEPS}
     steps = {f"{name}-{k + 1}": value for name, scale in scales.items() for k, value in enumerate(scale)}
     names_of = "".join(f"--{name}:{value};" for name, value in {**colours, **steps}.items())
-    return f":root{{{names_of}}}" + "".join(asset(name) for name in names)
+    return f":root,{_LIGHT}{{{names_of}}}" + "".join(asset(name) for name in names)
 
 
 def _is_colour(value: object) -> bool:

@@ -41,7 +41,7 @@ export class CrewView {
     // Before the desk shows another state, it must know what the crew's is.
     find("state").addEventListener("change", (event) => { desk.kept = Number(event.target.value) === CREW ? this.built : null; }, true);
     find("state").addEventListener("change", () => this.draw());
-    new ResizeObserver(() => this.draw()).observe(desk.plan.svg);
+    desk.plan.on.redrawn = () => this.draw();
   }
 
   /** The stake under the finger, if any. */

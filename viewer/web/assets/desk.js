@@ -3,6 +3,7 @@
 import { find } from "./dom.js";
 import { levelLines } from "./contours.js";
 import { Plan, reading } from "./plan.js";
+import { foldsAway, holdsInPrint } from "./paper.js";
 import { drawSection, isSection } from "./section.js";
 import { Stage } from "./stage.js";
 import { showLength, showSlope } from "./units.js";
@@ -20,9 +21,13 @@ export class Desk {
     this.state = 1;
     this.mark = null;
     this.section = yard.sections[0] ?? null;
+    this.room = 90; // pixels that the section's heights are enlarged to
     const mark = (place) => this.setMark(place);
     this.stage = new Stage(find("relief"), find("tags"), yard, field, mark);
-    const section = (start, end) => this.setSection({ letter: "C", start, end });
+    const section = (start, end, event) => {
+      this.setSection({ letter: "C", start, end });
+      this.showBeside(event);
+    };
     const sheets = { svg: find("plan"), under: find("under"), canvas: find("land") };
     this.plan = new Plan(sheets, yard, field, { mark, section });
     find("no-relief").hidden = Boolean(this.stage.relief);
@@ -37,6 +42,14 @@ export class Desk {
     choose("state", (value) => this.show(Number(value)));
     choose("lift", (value) => this.stage.setLift(Number(value)));
     choose("tool", (value) => this.setTool(value));
+    choose("scale", (value) => {
+      this.room = value === "true" ? 0 : 90;
+      this.cut();
+    });
+    const sizes = { in: () => this.plan.enlarge(1.6), out: () => this.plan.enlarge(1 / 1.6), whole: () => this.plan.showWhole() };
+    for (const button of find("sizes").querySelectorAll("button")) button.addEventListener("click", sizes[button.dataset.size]);
+    foldsAway(find("fold"), this.stage);
+    holdsInPrint(this.stage);
     for (const button of find("looks").querySelectorAll("button")) {
       button.addEventListener("click", () => this.stage.look(button.dataset.look));
     }
@@ -115,9 +128,21 @@ export class Desk {
     }
   }
 
+  /** While a finger draws a section over the plan, show it where the finger is not. */
+  showBeside(event) {
+    const svg = find("beside");
+    const drawing = event.type === "pointermove" && event.pointerType === "touch" && isSection(this.section);
+    svg.toggleAttribute("hidden", !drawing);
+    svg.replaceChildren();
+    if (!drawing) return;
+    const frame = svg.parentElement.getBoundingClientRect();
+    svg.classList.toggle("low", event.clientY - frame.top < frame.height / 2);
+    drawSection(svg, this.yard, this.shownField, this.section, null, Math.min(this.room, 50));
+  }
+
   cut() {
     const kept = this.kept && this.state !== 2 ? this.kept : null;
-    find("section-words").textContent = drawSection(find("section"), this.yard, this.shownField, this.section, kept);
+    find("section-words").textContent = drawSection(find("section"), this.yard, this.shownField, this.section, kept, this.room);
   }
 
   offerSections() {

@@ -3,6 +3,7 @@
 import { shape, words } from "./svg.js";
 import { showLength, unitLength } from "./units.js";
 
+const THUMB = 44; // pixels between points that a thumb tells from each other
 const REACH = { crest: 28, corner: 22, stream: 22 }; // pixels a finger may miss by
 
 export class Handles {
@@ -19,12 +20,17 @@ export class Handles {
     this.corner = 0;
     this.spots = [];
     plan.on.grab = (event) => this.grab(event);
+    plan.on.redrawn = () => this.draw(this.wish);
+    this.thumbs = matchMedia("(pointer: coarse)");
     this.group = plan.groups.handles;
     // On the plan itself: a group that listens for the focus would take it.
     plan.svg.addEventListener("keydown", (event) => this.key(event));
     plan.svg.addEventListener("focusin", (event) => {
       const handle = event.target.closest(".handle");
-      if (handle) this.choose(handle.dataset.kind, Number(handle.dataset.index), false);
+      if (!handle) return;
+      const spot = this.spots.find(({ kind, index }) => kind === handle.dataset.kind && index === Number(handle.dataset.index));
+      if (spot) this.plan.reveal(spot.point);
+      this.choose(handle.dataset.kind, Number(handle.dataset.index), false);
     });
   }
 
@@ -40,20 +46,36 @@ export class Handles {
       ...corners.map((point, index) => ({ kind: "corner", index, point })),
       ...wish.crest.map(([x, y, height], index) => ({ kind: "crest", index, point: [x, y], height })),
     ];
+    this.spots.forEach((spot) => { spot.at = this.plan.at(spot.point); });
+    this.tight = this.thumbs.matches ? this.crowded() : new Set();
     // Handles are moved, not made anew, so that a focused one keeps its focus.
     while (this.group.children.length > this.spots.length) this.group.lastChild.remove();
     this.spots.forEach((spot, k) => this.place(spot, this.group.children[k] ?? shape("g", {}, this.group)));
   }
 
+  /** Points that stand too near to others for a thumb: the plan must be enlarged to take hold of them. */
+  crowded() {
+    const isChosen = ({ kind, index }) => this.chosen.kind === kind && this.chosen.index === index;
+    const rank = (spot) => (isChosen(spot) ? 0 : 1 + ["crest", "stream", "corner"].indexOf(spot.kind));
+    const free = [];
+    const tight = new Set();
+    for (const spot of [...this.spots].sort((a, b) => rank(a) - rank(b))) {
+      const near = free.some(({ at: [x, y] }) => Math.hypot(x - spot.at[0], y - spot.at[1]) < THUMB);
+      if (near) tight.add(spot); else free.push(spot);
+    }
+    return tight;
+  }
+
   place(spot, handle) {
-    const [x, y] = this.plan.at(spot.point);
+    const [x, y] = spot.at;
+    const tight = this.tight.has(spot);
     const chosen = this.chosen.kind === spot.kind && this.chosen.index === spot.index;
-    const state = [spot.kind, spot.index, x, y, spot.height, chosen, this.corner].join();
+    const state = [spot.kind, spot.index, x, y, spot.height, chosen, tight, this.corner].join();
     if (handle.dataset.state === state) return;
     handle.dataset.state = state;
     if (handle.dataset.kind !== spot.kind) this.build(handle, spot.kind);
     handle.dataset.index = spot.index;
-    handle.setAttribute("class", `handle ${spot.kind}${chosen ? " chosen" : ""}`);
+    handle.setAttribute("class", `handle ${spot.kind}${chosen ? " chosen" : ""}${tight ? " tight" : ""}`);
     handle.setAttribute("transform", `translate(${x.toFixed(1)} ${y.toFixed(1)})`);
     handle.setAttribute("tabindex", spot.kind !== "corner" || spot.index === this.corner ? "0" : "-1");
     handle.setAttribute("aria-label", this.label(spot));
@@ -106,7 +128,7 @@ export class Handles {
     const frame = this.plan.svg.getBoundingClientRect();
     const finger = [event.clientX - frame.left, event.clientY - frame.top];
     const near = this.spots
-      .map((spot) => ({ ...spot, at: this.plan.at(spot.point) }))
+      .filter((spot) => !this.tight.has(spot))
       .map((spot) => ({ ...spot, off: Math.hypot(spot.at[0] - finger[0], spot.at[1] - finger[1]) / REACH[spot.kind] }))
       .filter(({ off }) => off <= 1)
       .sort((a, b) => a.off - b.off)[0];

@@ -4,6 +4,7 @@
 export function watchHands(canvas, on) {
   const fingers = new Map();
   let moved = 0;
+  let tilting = 1;
 
   const spread = () => {
     const [a, b] = [...fingers.values()];
@@ -17,6 +18,7 @@ export function watchHands(canvas, on) {
   canvas.addEventListener("pointerdown", (event) => {
     canvas.setPointerCapture(event.pointerId);
     fingers.set(event.pointerId, { x: event.clientX, y: event.clientY });
+    tilting = event.pointerType === "touch" ? 0 : 1;
     moved = fingers.size > 1 ? 99 : 0;
   });
   canvas.addEventListener("pointermove", (event) => {
@@ -34,7 +36,7 @@ export function watchHands(canvas, on) {
       if (now.far > 10 && before.far > 10) on.zoom(before.far / now.far);
       on.slide(now.x - before.x, now.y - before.y);
     } else if (moved > 4) {
-      if (event.shiftKey || event.buttons === 2) on.slide(dx, dy); else on.turn(dx, dy);
+      if (event.shiftKey || event.buttons === 2) on.slide(dx, dy); else on.turn(dx, tilting * dy);
     }
   });
   const lift = (event) => {
@@ -43,6 +45,10 @@ export function watchHands(canvas, on) {
   canvas.addEventListener("pointerup", lift);
   canvas.addEventListener("pointercancel", lift);
   canvas.addEventListener("pointerleave", (event) => { if (event.pointerType === "mouse") on.leave(); });
+  // Two fingers are the picture's; one that goes up or down scrolls the page.
+  const hold = (event) => { if (event.cancelable && event.touches.length > 1) event.preventDefault(); };
+  canvas.addEventListener("touchstart", hold, { passive: false });
+  canvas.addEventListener("touchmove", hold, { passive: false });
   canvas.addEventListener("contextmenu", (event) => event.preventDefault());
   canvas.addEventListener("wheel", (event) => {
     event.preventDefault();

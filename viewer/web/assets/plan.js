@@ -3,11 +3,13 @@
 import { levelLines, thinned } from "./contours.js";
 import { paintShaded } from "./shade.js";
 import { path, shape, words } from "./svg.js";
+import { Pane } from "./pane.js";
+import { watchPinch } from "./pinch.js";
 import { stepsBetween } from "./ticks.js";
 import { showLength, spotDepth, unitLength } from "./units.js";
 
 export class Plan {
-  /** `on.mark(place)` and `on.section(start, end)` tell what the reader does; places are {x, y} in metres. */
+  /** `on.mark(place)` and `on.section(start, end, event)` tell what the reader does; places are {x, y} in metres. */
   constructor({ svg, under, canvas }, yard, field, on) {
     this.svg = svg;
     this.under = under;
@@ -24,6 +26,10 @@ export class Plan {
     this.avoid = []; // places that numbers keep clear of
     this.lean = false; // leave light and shade out while the ground changes
     this.groups = {};
+    this.pane = new Pane();
+    this.from = null; // where a drag over the ground began
+    this.pinched = this.grabbed = false; // by two fingers; a point of it by one
+    svg.parentElement.style.setProperty("--aspect", String(field.width / field.height));
     // What moves with a finger lies on a sheet of its own, so that the contours are not drawn again with it.
     for (const name of ["land", "trees", "lines"]) this.groups[name] = shape("g", { class: name }, under);
     for (const name of ["bed", "sections", "depths", "mark", "handles"]) {
@@ -37,25 +43,59 @@ export class Plan {
   resize() {
     const wide = this.svg.clientWidth;
     if (!wide) return;
-    this.size = wide / this.field.width;
-    const high = this.field.height * this.size;
+    this.wide = wide;
+    const high = (this.field.height * wide) / this.field.width;
     this.high = high;
     for (const sheet of [this.svg, this.under]) sheet.setAttribute("viewBox", `0 0 ${wide} ${high}`);
     const ratio = Math.min(devicePixelRatio || 1, 2);
     this.canvas.width = Math.round(wide * ratio);
     this.canvas.height = Math.round(high * ratio);
-    this.drawLand();
-    this.draw();
+    this.drawAll();
   }
 
-  /** Pixels of a place in metres, and the way back. */
+  drawAll() {
+    this.size = (this.wide / this.field.width) * this.pane.times;
+    this.drawLand();
+    this.draw();
+    this.on.redrawn?.();
+  }
+
   /**
+   * Pixels of a place in metres; `place` is the way back.
    * @param {number[]} place
    * @returns {[number, number]}
    */
-  at([x, y]) { return [(x - this.field.x0) * this.size, this.high - (y - this.field.y0) * this.size]; }
+  at([x, y]) {
+    const [west, south] = this.pane.corner(this.field);
+    return [(x - west) * this.size, this.high - (y - south) * this.size];
+  }
 
-  place(px, py) { return { x: this.field.x0 + px / this.size, y: this.field.y0 + (this.high - py) / this.size }; }
+  place(px, py) {
+    const [west, south] = this.pane.corner(this.field);
+    return { x: west + px / this.size, y: south + (this.high - py) / this.size };
+  }
+
+  /** Whether a pixel lies on the sheet. */
+  isOn([px, py]) { return px >= 0 && py >= 0 && px <= this.wide && py <= this.high; }
+
+  /** Draw the plan larger by a factor, with what is at a pixel there still, or shifted by pixels. */
+  enlarge(factor, [px, py] = [this.wide / 2, this.high / 2], [dx, dy] = [0, 0]) {
+    const { x, y } = this.place(px, py);
+    this.pane.enlarge(factor);
+    this.size = (this.wide / this.field.width) * this.pane.times;
+    const [nx, ny] = this.at([x, y]);
+    this.pane.slide((nx - px - dx) / this.wide, (py + dy - ny) / this.high);
+    this.drawAll();
+  }
+
+  showWhole() { this.pane.whole(); this.drawAll(); }
+
+  /** Bring a place onto the sheet. */
+  reveal(place) {
+    const [px, py] = this.at(place);
+    if (this.isOn([px, py])) return;
+    this.enlarge(1, [px, py], [this.wide / 2 - px, this.high / 2 - py]);
+  }
 
   fromEvent(event) {
     const frame = this.svg.getBoundingClientRect();
@@ -101,17 +141,18 @@ export class Plan {
     shape("path", { d: path(line.map((p) => this.at(p))), class: hidden ? "thing hidden-line" : "thing" }, group);
     const half = 4.4 * name.length; // pixels that its letters take to either side
     const [x, y] = this.at(line[Math.floor(line.length / 2)]);
+    if (!this.isOn([x, y])) return;
     const [wide, high] = [this.svg.clientWidth, this.svg.clientHeight];
     words(name, [Math.min(Math.max(x, half), wide - half), Math.min(Math.max(y - 8, 14), high - 6)], "name", group);
   }
 
   nameIn(outline, name, group) {
-    const { x0, y0, width, height } = this.field;
-    const inside = outline.map(([x, y]) => [Math.min(Math.max(x, x0), x0 + width), Math.min(Math.max(y, y0), y0 + height)]);
+    const inside = outline.map((place) => this.at(place))
+      .map(([x, y]) => [Math.min(Math.max(x, 0), this.wide), Math.min(Math.max(y, 0), this.high)]);
     const [xs, ys] = [inside.map((p) => p[0]), inside.map((p) => p[1])];
-    const [low, high] = [[Math.min(...xs), Math.min(...ys)], [Math.max(...xs), Math.max(...ys)]];
-    const [wide, tall] = [(high[0] - low[0]) * this.size, (high[1] - low[1]) * this.size];
-    const middle = this.at([(low[0] + high[0]) / 2, (low[1] + high[1]) / 2]);
+    const [wide, tall] = [Math.max(...xs) - Math.min(...xs), Math.max(...ys) - Math.min(...ys)];
+    /** @type {[number, number]} */
+    const middle = [Math.min(...xs) + wide / 2, Math.min(...ys) + tall / 2];
     const upright = tall > wide;
     if (Math.min(wide, tall) < 14 || Math.max(wide, tall) < 8.5 * name.length) return;
     const text = words(name, middle, "name", group);
@@ -145,8 +186,11 @@ export class Plan {
 
   draw() {
     if (!this.size) return;
+    const sharp = this.canvas.width / this.wide;
+    const [left, top] = this.at([this.field.x0, this.field.y0 + this.field.height]);
+    const [wide, high] = [this.field.width * this.size * sharp, this.field.height * this.size * sharp];
     /** @type {[number, number, number, number]} */
-    const frame = [0, 0, this.canvas.width, this.canvas.height];
+    const frame = [left * sharp, top * sharp, wide, high];
     paintShaded(this.canvas, this.yard, this.field, this.after, this.lean ? 0 : 0.55, frame);
     this.drawBed();
     this.drawContours();
@@ -182,11 +226,12 @@ export class Plan {
   }
 
   /** @returns {[number, number]} */
-  node(i, j) { return [i * this.field.cell * this.size, this.high - j * this.field.cell * this.size]; }
+  node(i, j) { return this.at([this.field.x0 + i * this.field.cell, this.field.y0 + j * this.field.cell]); }
 
-  /** The level's elevation on its longest line. */
+  /** The level's elevation on the line of which most is on the sheet. */
   nameLevel(found, level, kind, group) {
-    const longest = found.reduce((a, b) => (b.length > a.length ? b : a));
+    const onSheet = found.map((line) => line.filter(([i, j]) => this.isOn(this.node(i, j))));
+    const longest = onSheet.reduce((a, b) => (b.length > a.length ? b : a));
     if (longest.length * this.field.cell * this.size < 70) return;
     const at = longest[Math.floor(longest.length * (kind === "proposed" ? 0.62 : 0.3))];
     const number = ((level + this.yard.origin[2]) / unitLength(this.yard.units)).toFixed(this.yard.look.places);
@@ -209,6 +254,7 @@ export class Plan {
         const depth = this.field.changeAt(x, y);
         if (Math.abs(depth) < 0.01) continue;
         const [px, py] = this.at([x, y]);
+        if (!this.isOn([px, py])) continue;
         if (this.taken.some(([a, b]) => Math.abs(a - px) < 34 && Math.abs(b - py) < 22)) continue;
         shape("circle", { cx: px, cy: py, r: 1.6, class: "spot" }, depths);
         words(spotDepth(depth, this.yard.units), [px, py - 5], "depth", depths);
@@ -248,31 +294,36 @@ export class Plan {
 
   watch() {
     const { svg } = this;
-    let from = null;
+    watchPinch(this);
     svg.addEventListener("pointerdown", (event) => {
-      if (event.button > 0 || this.on.grab?.(event)) return;
+      if (event.button > 0 || this.pinched) return;
+      this.grabbed = Boolean(this.on.grab?.(event));
+      if (this.grabbed) return;
       svg.setPointerCapture(event.pointerId);
-      from = this.fromEvent(event);
-      if (this.tool === "read") this.on.mark(from);
+      this.from = this.fromEvent(event);
+      // A finger may be about to swipe the page along: its mark is set where it is lifted, or drawn across.
+      if (this.tool === "read" && event.pointerType !== "touch") this.on.mark(this.from);
     });
     svg.addEventListener("pointermove", (event) => {
       const here = this.fromEvent(event);
-      if (from && this.tool === "section") this.on.section(from, here);
-      else if (this.tool === "read" && (from || event.pointerType === "mouse")) this.on.mark(here);
+      if (this.from && this.tool === "section") this.on.section(this.from, here, event);
+      else if (this.tool === "read" && (this.from || event.pointerType === "mouse")) this.on.mark(here);
     });
-    const end = (event) => {
+    svg.addEventListener("pointerup", (event) => {
       const here = this.fromEvent(event);
-      if (from && this.tool === "section") this.on.section(from, here);
-      from = null;
-    };
-    svg.addEventListener("pointerup", end);
-    svg.addEventListener("pointercancel", () => { from = null; });
+      if (this.from && this.tool === "section") this.on.section(this.from, here, event);
+      else if (this.from && event.pointerType === "touch") this.on.mark(here);
+      this.from = null;
+    });
+    svg.addEventListener("pointercancel", () => { this.from = null; });
     svg.addEventListener("keydown", (event) => this.key(event));
   }
 
   /** Arrow keys move the mark by a foot or a quarter of a metre, with Shift five times as far. */
   key(event) {
-    if (event.target !== this.svg) return;
+    if (event.target !== this.svg || event.ctrlKey || event.metaKey) return;
+    const sizes = { "+": 1.5, "=": 1.5, "-": 1 / 1.5 };
+    if (sizes[event.key]) this.enlarge(sizes[event.key]);
     const ways = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
     const way = ways[event.key];
     if (!way) return;

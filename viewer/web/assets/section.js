@@ -5,7 +5,7 @@ import { stepsBetween, tick } from "./ticks.js";
 import { showLength, unitLength } from "./units.js";
 
 const SAMPLES = 240;
-const ROOM = { left: 50, right: 14, top: 40, foot: 34 };
+const ROOM = { left: 50, right: 14, top: 60, foot: 34 };
 const LEAST = 0.2; // metres; two places nearer than this are one, and no section runs between them
 
 /**
@@ -51,22 +51,25 @@ export function inCircle({ start, end }, [x, y], radius) {
   return to > from ? [from, to] : null;
 }
 
-/** How many times heights are drawn: a whole number that gives the relief room, true where the paper allows. */
-function stretch(profile, size, units) {
+/** How many times heights are drawn: a whole number that gives the relief `room` pixels, true where the paper allows. */
+function stretch(profile, size, units, room) {
   const relief = Math.max(...profile.finished, ...profile.existing) - Math.min(...profile.finished, ...profile.existing);
-  const wished = 90 / Math.max(relief * size, 1);
+  const wished = room / Math.max(relief * size, 1);
   return Math.min(Math.max(Math.floor(wished), 1), units === "ft" ? 6 : 5);
 }
 
-/** Draw the section into an SVG and say it in a sentence. `kept` is another field to compare with, or null. */
-export function drawSection(svg, yard, field, section, kept = null) {
+/**
+ * Draw the section into an SVG and say it in a sentence. `kept` is another field to compare with, or null; `room` is
+ * how many pixels the relief should get, 0 for heights as they are.
+ */
+export function drawSection(svg, yard, field, section, kept = null, room = 90) {
   svg.replaceChildren();
   const wide = svg.clientWidth;
   if (!wide || !section || !isSection(section)) return "";
   const { units } = yard;
   const profile = profileOf(field, section);
   const size = (wide - ROOM.left - ROOM.right) / profile.length;
-  const times = stretch(profile, size, units);
+  const times = stretch(profile, size, units, room);
   const all = [...profile.existing, ...profile.finished];
   const [low, high] = [Math.min(...all) - 0.3 / times, Math.max(...all)];
   const tall = ROOM.top + (high - low) * size * times + ROOM.foot;
@@ -77,6 +80,7 @@ export function drawSection(svg, yard, field, section, kept = null) {
   const [existing, finished] = [line(profile.existing), line(profile.finished)];
   const base = [at(profile.length, low), at(0, low)];
   shape("path", { d: path([...existing, ...base], true), class: "earth" }, svg);
+  words(times === 1 ? "true scale" : `heights ×${times}`, [ROOM.left, 19], "axis", svg, "start");
   drawAxes(svg, yard, { profile, low, high, at, tall, wide });
   const fill = path([...finished, ...[...existing].reverse()], true);
   shape("path", { d: fill, class: "between" }, svg);
