@@ -34,7 +34,8 @@ export function holdsInPrint(stage) {
     pen.font = `600 ${16 * times}px sans-serif`;
     for (const tag of stage.tags.children) {
       const [x, y] = tag.style.transform.match(/-?[\d.]+/g).map(Number);
-      if (!tag.hidden) pen.fillText(tag.textContent, x * times, y * times - 8 * times);
+      const lift = tag.dataset.key === "top" ? 40 : 8;
+      if (!tag.hidden) pen.fillText(tag.textContent, x * times, (y - lift) * times);
     }
   });
 }
