@@ -41,7 +41,9 @@ def page(pages: dict[str, Any], request: pytest.FixtureRequest) -> Iterator[Any]
     yield one
     one.emulate_media(color_scheme="light", forced_colors="none", media="screen")
     one.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
-    one.evaluate("async () => { const d = globalThis.hummock.desk ?? await hummock; d.plan.showWhole(); scrollTo(0, 0); }")
+    one.evaluate(
+        "async () => { const d = globalThis.hummock.desk ?? await hummock; d.plan.showWhole(); scrollTo(0, 0); }"
+    )
 
 
 def shot(page: Any, part: str) -> np.ndarray:
@@ -207,7 +209,8 @@ CONTRASTS = """() => {
     return [255, 255, 255];
   };
   const told = [];
-  for (const one of document.querySelectorAll('body *:not(svg *):not(#tags *):not(#glance *):not(option):not(script)')) {
+  const read = 'body *:not(svg *):not(#tags *):not(#glance *):not(option):not(script)';
+  for (const one of document.querySelectorAll(read)) {
     if (!one.offsetParent || ![...one.childNodes].some((node) => node.nodeType === 3 && node.data.trim())) continue;
     const [a, b] = [light(parts(getComputedStyle(one).color)), light(ground(one))].sort((p, q) => q - p);
     told.push([(a + 0.05) / (b + 0.05), one.textContent.slice(0, 40)]);
