@@ -129,7 +129,8 @@ def test_the_five_steps_lie_under_the_thumb(pages: dict[str, Any]) -> None:
 def test_points_that_a_thumb_takes_stand_apart_and_the_rest_come_when_enlarged(pages: dict[str, Any]) -> None:
     page = pages["live"]
     page.bring_to_front()
-    spots = """() => { const { handles, desk: { plan } } = hummock; return handles.spots.filter((one) => plan.isOn(one.at))
+    spots = """() => { const { handles, desk: { plan } } = hummock;
+      return handles.spots.filter((one) => plan.isOn(one.at))
       .map((one) => [...one.at, handles.tight.has(one), one.kind === 'corner' ? one.index : -1]); }"""
     first = page.evaluate(spots)
     free = np.array([spot[:2] for spot in first if not spot[2]])
