@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import click
 
@@ -57,8 +57,11 @@ def export(
     dxf      drawing: faces, contours, outline, shots, text
     landxml  existing and proposed surfaces with breaklines
     geotiff  height grids
-    geojson  bed, contours, findings, shots, as local plans (.local.json): feet or
-             metres of the survey, which no map program can place
+    geojson  bed, contours, findings, shots, stakes: on the map (.geojson), or, where the
+             site does not say where on earth it lies, as local plans (.local.json) in
+             feet or metres of the survey, which no map program can place
+    gpkg     the same layers as one map file
+    kml kmz  outline, trees, zones and stakes for a phone
     csv      shots, design points, stakes
     png svg  plan, sections, cut and fill, slopes, hillshade, eye-level views,
              as pictures or as vector drawings
@@ -94,7 +97,8 @@ def export(
         run = begin_run(folder, "export", site_file)
         progress("reading the site file")
         site = read_site(site_file, allow_outside)
-        asked = wanted(formats, scale, base, tolerance, site.units, "day one" if stage == "day-one" else "finished")
+        grade: Literal["day one", "finished"] = "day one" if stage == "day-one" else "finished"
+        asked = wanted(formats, scale, base, tolerance, site.units, grade, site.survey.located)
         drawings = asked_of(site.units, contours, paper)
         study = run_site(site, progress=progress)
         check_asked(study, drawings)

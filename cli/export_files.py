@@ -11,9 +11,10 @@ from pathlib import Path
 import numpy as np
 
 from cli.setout_files import write_stakes
+from terrain.earth import Located
 from terrain.errors import InputError
 from terrain.extras import how_to_install
-from terrain.field import set_out
+from terrain.field import SetOut, set_out
 from terrain.files import (
     FORMATS,
     Grade,
@@ -25,6 +26,7 @@ from terrain.files import (
     is_writable,
     keep_offs_proved,
     need_libraries,
+    need_place,
     prove_keep_offs,
     summary_of,
 )
@@ -36,6 +38,8 @@ from viewer.pictures import mound_interval, mound_tint
 
 DRAWN = ("png", "svg")
 KNOWN = (*FORMATS, *DRAWN)
+OF_EARTH = tuple(name for name, known in FORMATS.items() if known.of_earth)
+STAKED = ("csv", "geojson", *OF_EARTH)
 MODELS = ("stl", "3mf")
 MESHES = ("glb", "obj", "ply", "dxf", "landxml", *MODELS)
 _RATIO = re.compile(r"1\s*:\s*(\d+(?:\.\d+)?)")
@@ -77,26 +81,36 @@ class ExportedFiles:
 
 
 def wanted(
-    formats: str, scale: str, base: str, tolerance: str, units: Units, grade: Grade = "finished"
+    formats: str,
+    scale: str,
+    base: str,
+    tolerance: str,
+    units: Units,
+    grade: Grade = "finished",
+    located: Located | None = None,
 ) -> ExportOptions:
-    """The options as values; a bare number of a thickness or tolerance is in the site's units.
+    """The options as values; a bare number of a thickness or tolerance is in the site's units,
+    and `located` says where on earth it lies.
 
     Raises
     ------
     InputError
-        For an unknown format, a scale that is none, a length out of range, and a library that is not installed.
+        For an unknown format, a scale that is none, a length out of range, a library that is not installed, and a
+        format of the earth for a site that does not say where on it the yard lies.
     """
     asked, everything = _formats(formats)
-    names = tuple(name for name in asked if not everything or is_writable(name))
+    here = [name for name in asked if not (everything and located is None and name in OF_EARTH)]
+    names = tuple(name for name in here if not everything or is_writable(name))
     found = ExportOptions(
         names,
         _scale(scale),
         _between(base, units, "--base", _THINNEST, _THICKEST),
         _between(tolerance, units, "--tolerance", 0.0, _COARSEST),
         grade,
-        tuple(name for name in asked if name not in names),
+        tuple(name for name in here if name not in names),
     )
     need_libraries(names)
+    need_place(names, located)
     return found
 
 
@@ -145,8 +159,8 @@ def write_formats(
             if name in FORMATS
             else _drawn(study, (name, asked.grade), drawings, folder, progress)
         )
-        if name == "csv":
-            names += write_stakes(set_out(study, stage=asked.grade), study.site.units, folder, "stakes")
+        if name == "csv" and job.stakes is not None:
+            names += write_stakes(job.stakes, study.site.units, folder, "stakes")
     progress("proving the keep-offs on the files")
     proof = prove_keep_offs(folder, names, round_offset(job.thin.mesh, study.site.bed.sod), study.review.trees)
     thin = job.thin if set(asked.formats) & set(MESHES) else None
@@ -168,7 +182,20 @@ def _job(study: Study, asked: ExportOptions, interval: float | None) -> Job:
         asked.scale,
         asked.base,
         asked.grade,
+        _stakes(study, asked),
     )
+
+
+def _stakes(study: Study, asked: ExportOptions) -> SetOut | None:
+    """The set-out, for the formats that show it; a map is written without stakes where none can be set."""
+    if not set(asked.formats) & set(STAKED):
+        return None
+    try:
+        return set_out(study, stage=asked.grade)
+    except InputError:
+        if "csv" in asked.formats:
+            raise
+        return None
 
 
 def _drawn(
@@ -202,6 +229,18 @@ def _remarks(job: Job, asked: ExportOptions, thin: ThinnedMesh | None) -> list[s
     if {"dxf", "geojson"} & set(asked.formats):
         step = show_length(job.interval, job.site.units, "elevation")
         remarks.append(f"Contours every {step}; coordinates as surveyed, in {job.site.units}.")
+    return [*remarks, *_placed(job, asked)]
+
+
+def _placed(job: Job, asked: ExportOptions) -> list[str]:
+    """Where on earth the files lie, or that they lie nowhere."""
+    located, remarks = job.site.survey.located, []
+    if located is not None:
+        remarks.append(f"On earth by {located.name}.")
+    elif "geojson" in asked.formats:
+        remarks.append("On no map: the site does not say where on earth it lies (crs or place under [survey]).")
+    if located is not None and set(asked.formats) & {"geojson", *OF_EARTH} and job.stakes is None:
+        remarks.append("No stakes on the maps: none can be set out from what the site holds.")
     return remarks
 
 

@@ -5,11 +5,14 @@ from __future__ import annotations
 import json
 import os
 import sys
+from importlib import import_module
 from importlib.metadata import PackageNotFoundError, distribution
 from importlib.util import find_spec
 from pathlib import Path
 from urllib.parse import urlsplit
 from urllib.request import url2pathname
+
+from terrain.errors import InputError
 
 _HOME = Path(__file__).resolve().parent.parent  # of the packages: a clone, or where installed packages lie
 
@@ -17,6 +20,18 @@ _HOME = Path(__file__).resolve().parent.parent  # of the packages: a clone, or w
 def is_there(library: str) -> bool:
     """Tell whether a library can be imported, without importing it."""
     return find_spec(library.partition(".")[0]) is not None
+
+
+def library(name: str, where: str, work: str, extra: str = "exchange") -> object:
+    """Import a library that only some sites need; `InputError` says how to install it where it is not there.
+
+    `where` opens the message, `work` is what needs the library, and `extra` the part of the installation that has it.
+    """
+    try:
+        return import_module(name)
+    except ImportError:
+        problem = f"{work} needs the library {name.partition('.')[0]}, which is not installed."
+        raise InputError(where, problem, how_to_install(extra)) from None
 
 
 def how_to_install(extra: str) -> str:

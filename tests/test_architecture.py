@@ -38,7 +38,7 @@ LEVELS = (
         "terrain.language",
     ),
     ("terrain.languages",),
-    ("terrain.numerics",),
+    ("terrain.numerics", "terrain.earth"),
     (
         "terrain.site.model",
         "terrain.site.features",

@@ -1,5 +1,10 @@
 from .delivered import delivered_mesh as delivered_mesh
-from .formats import FORMATS as FORMATS, is_writable as is_writable, need_libraries as need_libraries
+from .formats import (
+    FORMATS as FORMATS,
+    is_writable as is_writable,
+    need_libraries as need_libraries,
+    need_place as need_place,
+)
 from .job import Job as Job
 from .keep_off_proof import KeepOffProof as KeepOffProof, prove_keep_offs as prove_keep_offs
 from .locking import locked as locked

@@ -16,11 +16,12 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from terrain.errors import OutputError
+from terrain.extras import library
+from terrain.files.drawn_system import name_system
 from terrain.files.job import Job
 from terrain.files.traced import contours, rings
 from terrain.grid import Array
-from terrain.site import Thing, flare_radius, keep_off_radius, root_zone_radius
-from terrain.survey import library
+from terrain.site import Site, Thing, flare_radius, keep_off_radius, root_zone_radius
 from terrain.units import show_length
 
 # Layer and its colour by the numbers of the format: 7 is black on paper and white on a dark screen.
@@ -45,6 +46,7 @@ LAYERS = {
     "text": 7,
 }
 _INSUNITS = {"ft": 2, "m": 6}  # $INSUNITS: feet, metres
+_SURVEY_FEET = 21  # US survey feet
 _TEXT = 0.15  # metres of letter height
 _MARK = 0.1  # metres: radius of the mark of a thing that stands in one place
 _STANDING = 8  # colour of buildings and of ground to keep clear
@@ -57,7 +59,7 @@ def write_dxf(job: Job, path: Path) -> None:
     Raises `InputError` where the library for drawings is missing, `OutputError` where the audit finds a fault.
     """
     ezdxf: Any = library("ezdxf", path.name, "writing a drawing")
-    drawing = ezdxf.new("R2010", setup=["linetypes"], units=_INSUNITS[job.site.units])
+    drawing = ezdxf.new("R2010", setup=["linetypes"], units=_units(job.site))
     drawing.header["$MEASUREMENT"] = 1 if job.site.units == "m" else 0
     for name, colour in LAYERS.items():
         drawing.layers.add(name, color=colour)
@@ -71,12 +73,19 @@ def write_dxf(job: Job, path: Path) -> None:
     _lines(space, job)
     _trees(space, job)
     _shots(space, job)
+    if job.site.survey.located is not None:
+        name_system(drawing, job, job.site.survey.located)
     audit = drawing.audit()
     # What an audit mends it lists as a fix: a drawing that needed one was not written right either.
     faults = [*audit.errors, *audit.fixes]
     if faults:
         raise OutputError(f"{path.name}: the audit of the drawing found {faults[0].message}; it was not delivered.")
     drawing.saveas(path)
+
+
+def _units(site: Site) -> int:
+    located = site.survey.located
+    return _SURVEY_FEET if located is not None and located.in_survey_feet else _INSUNITS[site.units]
 
 
 def _surfaces(space: Any, job: Job) -> None:

@@ -8,23 +8,27 @@ from pathlib import Path
 
 import numpy as np
 
-from terrain.extras import is_there
+from terrain.earth import Located
+from terrain.errors import InputError
+from terrain.extras import is_there, library
 from terrain.files.bodies import Body, ground_bodies, table_model, tree_body
 from terrain.files.job import Job
 from terrain.files.meshes import write_bodies, write_meshes
 from terrain.soil import round_offset
-from terrain.survey import library
 
 EXISTING_OPACITY = 0.3
 
 
 @dataclass(frozen=True)
 class Format:
-    """A format: what it writes, in a few words; how; and the library that it needs beside the base, "" for none."""
+    """A format: what it writes, in a few words; how; the library that it needs beside the base, "" for none; and
+    whether it is written only of a yard that lies somewhere on earth.
+    """
 
     words: str
     write: Callable[[Job, Path], Sequence[str]]
     library: str = ""
+    of_earth: bool = False
 
 
 def is_writable(name: str) -> bool:
@@ -37,6 +41,18 @@ def need_libraries(names: Sequence[str]) -> None:
     for name in names:
         if name in FORMATS and FORMATS[name].library:
             library(FORMATS[name].library, f"--to {name}", "writing this format")
+
+
+def need_place(names: Sequence[str], located: Located | None) -> None:
+    """Raise `InputError` where a format is of the earth and the site does not say where on it the yard lies."""
+    for name in names:
+        if name in FORMATS and FORMATS[name].of_earth and located is None:
+            raise InputError(
+                f"--to {name}",
+                "the site does not say where on earth it lies, and this format lies nowhere else.",
+                'Add crs = "EPSG:..." or place = { point, lat, lon, bearing } under [survey]; or write geojson or dxf, '
+                "as a local plan.",
+            )
 
 
 def yard_bodies(job: Job, *, with_trees: bool) -> tuple[Body, ...]:
@@ -105,6 +121,27 @@ def _geojson(job: Job, folder: Path) -> Sequence[str]:
     return write_geojson(job, folder)
 
 
+def _gpkg(job: Job, folder: Path) -> Sequence[str]:
+    from terrain.files.map_gpkg import write_gpkg
+
+    write_gpkg(job, folder / "yard.gpkg")
+    return ["yard.gpkg"]
+
+
+def _kml(job: Job, folder: Path) -> Sequence[str]:
+    from terrain.files.map_kml import write_kml
+
+    write_kml(job, folder / "yard.kml")
+    return ["yard.kml"]
+
+
+def _kmz(job: Job, folder: Path) -> Sequence[str]:
+    from terrain.files.map_kml import write_kml
+
+    write_kml(job, folder / "yard.kmz")
+    return ["yard.kmz"]
+
+
 def _csv(job: Job, folder: Path) -> Sequence[str]:
     from terrain.files.points_csv import write_points
 
@@ -120,6 +157,9 @@ FORMATS: Mapping[str, Format] = {
     "dxf": Format("drawing: faces, contours, outline, shots, text", _dxf, "ezdxf"),
     "landxml": Format("surfaces with breaklines", _landxml),
     "geotiff": Format("height grids", _geotiff, "rasterio"),
-    "geojson": Format("bed, contours, findings, shots, as local plans", _geojson),
+    "geojson": Format("bed, contours, findings, shots, stakes: on the map, or as local plans", _geojson),
+    "gpkg": Format("the same layers as one map file", _gpkg, of_earth=True),
+    "kml": Format("outline, trees, stakes for a phone", _kml, of_earth=True),
+    "kmz": Format("the same, packed", _kmz, of_earth=True),
     "csv": Format("shots, design points, stakes", _csv),
 }

@@ -1,7 +1,7 @@
 """Existing grade, proposed grade and fill less cut as GeoTIFF grids in survey coordinates and the survey's own unit.
 
-A value stands at the middle of each cell, which is a node of the ground's grid. The survey is in no reference that a
-map knows, so the files carry a local one that names the unit alone.
+A value stands at the middle of each cell, which is a node of the ground's grid. The files name the system in which the
+survey's numbers are coordinates; where nobody said where on earth that is, a local one that names the unit alone.
 """
 
 from __future__ import annotations
@@ -12,9 +12,9 @@ from typing import Any
 import numpy as np
 
 from terrain.errors import OutputError
+from terrain.extras import library
 from terrain.files.job import Job
 from terrain.grid import Array
-from terrain.survey import library
 
 NAMES = ("existing", "proposed", "fill")
 _UNIT_NAMES = {"ft": "foot", "m": "metre"}
@@ -40,12 +40,19 @@ def write_grids(job: Job, folder: Path) -> list[str]:
     return names
 
 
+def _system(job: Job) -> str:
+    """The system of the survey's numbers: a registered number, or well-known text."""
+    located = job.site.survey.located
+    if located is not None:
+        return located.system
+    word = _UNIT_NAMES[job.site.units]
+    return f'LOCAL_CS["survey of {word}s",UNIT["{word}",{job.unit}],AXIS["Easting",EAST],AXIS["Northing",NORTH]]'
+
+
 def _write(rasterio: Any, job: Job, path: Path, heights: Array) -> None:
     grid, unit = job.ground.grid, job.unit
     cell = grid.cell / unit
     north = (grid.y0 + grid.cell * (grid.ny - 1)) / unit + cell / 2
-    word = _UNIT_NAMES[job.site.units]
-    local = f'LOCAL_CS["survey of {word}s",UNIT["{word}",{unit}],AXIS["Easting",EAST],AXIS["Northing",NORTH]]'
     with rasterio.open(
         path,
         "w",
@@ -54,7 +61,7 @@ def _write(rasterio: Any, job: Job, path: Path, heights: Array) -> None:
         height=grid.ny,
         count=1,
         dtype="float32",
-        crs=rasterio.crs.CRS.from_wkt(local),
+        crs=rasterio.crs.CRS.from_user_input(_system(job)),
         transform=rasterio.transform.from_origin(grid.x0 / unit - cell / 2, north, cell, cell),
         compress="deflate",
     ) as written:

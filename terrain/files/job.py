@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from terrain.field import SetOut
 from terrain.files.bodies import Tint
 from terrain.files.stage_grades import Grade
 from terrain.files.thinning import ThinnedMesh
@@ -34,6 +35,8 @@ class Job:
         Metres of yard in one metre of table model.
     base
         Thickness of the table model's plate, metres of model.
+    stakes
+        The set-out, for the formats that show it; None leaves it out.
     grade
         What the proposal is: as built on day one, or finished, once the soil has settled.
     """
@@ -49,6 +52,7 @@ class Job:
     scale: float = 100.0
     base: float = 0.005
     grade: Grade = "finished"
+    stakes: SetOut | None = None
 
     @property
     def unit(self) -> float:

@@ -20,6 +20,7 @@ from xml.sax.saxutils import quoteattr
 import numpy as np
 from numpy.typing import NDArray
 
+from terrain.earth import Located
 from terrain.errors import OutputError
 from terrain.files.job import Job
 from terrain.files.traced import edge_lines, on_mesh
@@ -28,6 +29,8 @@ from terrain.grid import Array
 SCHEMA = "http://www.landxml.org/schema/LandXML-1.2"
 _UNITS = {
     "ft": '<Imperial linearUnit="foot" areaUnit="squareFoot" volumeUnit="cubicYard" '
+    'temperatureUnit="fahrenheit" pressureUnit="inHG"/>',
+    "US survey ft": '<Imperial linearUnit="USSurveyFoot" areaUnit="squareFoot" volumeUnit="cubicYard" '
     'temperatureUnit="fahrenheit" pressureUnit="inHG"/>',
     "m": '<Metric linearUnit="meter" areaUnit="squareMeter" volumeUnit="cubicMeter" '
     'temperatureUnit="celsius" pressureUnit="HPA"/>',
@@ -43,7 +46,8 @@ def write_landxml(job: Job, path: Path) -> None:
         'xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance" '
         f'xsi:schemaLocation="{SCHEMA} {SCHEMA}/LandXML-1.2.xsd" '
         f'version="1.2" date="{now:%Y-%m-%d}" time="{now:%H:%M:%S}" readOnly="false" language="English">\n'
-        f"<Units>{_UNITS[job.site.units]}</Units>\n<Project name={_quoted(job.site.name)}/>\n"
+        f"<Units>{_UNITS[_unit(job)]}</Units>\n{_system(job.site.survey.located)}"
+        f"<Project name={_quoted(job.site.name)}/>\n"
         '<Application name="hummock"/>\n<Surfaces>\n'
     )
     parts = [head]
@@ -57,6 +61,20 @@ def write_landxml(job: Job, path: Path) -> None:
         path.write_text("".join(parts), encoding="utf-8")
     except OSError as error:
         raise OutputError(f"{path} cannot be written: {error.strerror or error}") from error
+
+
+def _unit(job: Job) -> str:
+    located = job.site.survey.located
+    return "US survey ft" if located is not None and located.in_survey_feet else job.site.units
+
+
+def _system(located: Located | None) -> str:
+    """The element that names the system of the points; "" for a survey that is nowhere on earth."""
+    if located is None:
+        return ""
+    number = f' epsgCode="{located.system[5:]}"' if located.system.startswith("EPSG:") else ""
+    text = _quoted(located.well_known_text)
+    return f"<CoordinateSystem name={_quoted(located.name)} desc={_quoted(located.name)}{number} ogcWktCode={text}/>\n"
 
 
 def _stripped(job: Job) -> Array:

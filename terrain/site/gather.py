@@ -10,10 +10,12 @@ from pathlib import Path
 import numpy as np
 from shapely.geometry import Polygon
 
+from terrain.earth import Located, check_there
 from terrain.errors import Faults, InputError
 from terrain.grid import Array, frozen
 from terrain.site.fields import FieldReader
 from terrain.site.join import join_by_name, look_through
+from terrain.site.on_earth import located, waits_for_points
 from terrain.site.survey import as_points
 from terrain.site.survey_keys import SurveyKeys
 from terrain.survey import (
@@ -49,13 +51,14 @@ _DRAWN = (".dxf", ".geojson", ".json")  # files that hold lines as well as point
 @dataclass(frozen=True)
 class Gathered:
     """Fields of `Survey` but accuracy and notes; notes; places of points by key, metres, None where several have one
-    name; what codes mark.
+    name; what codes mark; where on earth all that lies.
     """
 
     survey: Mapping[str, object]
     notes: tuple[str, ...]
     places: Mapping[str, Place | None]
     coded: Coded
+    located: Located | None
 
 
 def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon | None = None) -> Gathered:
@@ -78,6 +81,9 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
         From the readers, the level book, the tapes and the codes; where fewer than three points have both a place and
         an elevation.
     """
+    stated = {point_key(name): place for name, place in keys.points.items()}
+    early = None if waits_for_points(keys, stated) else located(keys, stated, at.units, where)
+    at = replace(at, folder=replace(at.folder, located=early))
     asked = ReadOptions(
         site=at.units,
         units=keys.file_units or at.units,
@@ -107,7 +113,20 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
     if not keys.joined:
         survey["rows"] = tuple(measured.rows[i] for i in shots if measured.rows)
         survey["file"] = source if isinstance(keys.shots, str) else ""
-    return Gathered(survey, (*notes, *_off_the_ground(points)), _places(points), coded)
+    places = _places(points)
+    found = early or located(keys, {**places, **stated}, at.units, where)
+    if found is not None:
+        _check_there(found, points, at, f"{where} crs")
+        notes = (*notes, *found.notes)
+    return Gathered(survey | {"located": found}, (*notes, *_off_the_ground(points)), places, coded, found)
+
+
+def _check_there(found: Located, points: Sequence[PlacedPoint], at: FieldReader, where: str) -> None:
+    """Refuse a survey that lies off the ground that its system is made for."""
+    placed = np.array([point.at for point in points if all(map(math.isfinite, point.at))]).reshape(-1, 2)
+    if len(placed):
+        east, north = placed.mean(axis=0).tolist()
+        check_there(found, (east, north), at.units, where)
 
 
 def _places(points: Sequence[PlacedPoint]) -> dict[str, Place | None]:

@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from terrain.earth import Located
 from terrain.errors import Faults, InputError
 from terrain.expect import expect
 from terrain.site.checks import check_site
@@ -17,6 +18,7 @@ from terrain.site.fields import FieldReader
 from terrain.site.gather import gather_survey
 from terrain.site.keys import refuse_unknown
 from terrain.site.model import Site
+from terrain.site.on_earth import located
 from terrain.site.outline import read_outline
 from terrain.site.prices import with_order
 from terrain.site.sheet_fields import fields_of_workbook
@@ -34,6 +36,7 @@ if TYPE_CHECKING:
 
 Fields = Mapping[str, Any]
 Part = TypeVar("Part", Site, SurveyKeys)
+_ON_EARTH = ("crs", "place")
 _OF_THE_SURVEY = ("accuracy", "leave_out", "surface")  # keys of [survey] that say how to take what was read
 
 
@@ -115,11 +118,19 @@ def build_site(fields: Fields, folder: str | Path = ".", label: str = "site", ou
     with faults.kept():
         prepared |= _bed(prepared, label)
     prepared |= _prices(prepared)
+    at = replace(at, folder=replace(at.folder, located=_located(prepared)))
     # Where the survey cannot be read, the other tables are looked through all the same.
     site = _validated(prepared, at, label, faults)
     faults.refuse()
     assert site is not None
     return check_site(site, label)
+
+
+def _located(prepared: Fields) -> Located | None:
+    """Where on earth the survey lies, as far as it could be read."""
+    survey = prepared.get("survey")
+    found = survey.get("located") if isinstance(survey, Mapping) else getattr(survey, "located", None)
+    return found if isinstance(found, Located) else None
 
 
 def _validated(fields: Fields, at: FieldReader, label: str, faults: Faults) -> Site | None:
@@ -160,7 +171,7 @@ def _surveyed(fields: Fields, at: FieldReader, label: str) -> Fields:
     if not isinstance(survey, Mapping):
         return fields
     if is_flat(survey):
-        return {**fields, "survey": _flat(fields, survey, at, f"{label} [survey]")}
+        return {**fields, "survey": _flat(fields, survey, at, label)}
     keys = _survey_keys(survey, at, label)
     gathered = gather_survey(keys, at, f"{label} [survey]", _window(fields, keys, at, label))
     filled, notes = with_coded(fields, gathered.coded, gathered.places, label)
@@ -173,18 +184,28 @@ def _surveyed(fields: Fields, at: FieldReader, label: str) -> Fields:
     return {**filled, "survey": {**stated, **made}}
 
 
-def _flat(fields: Fields, survey: Fields, at: FieldReader, where: str) -> Fields:
+def _flat(fields: Fields, survey: Fields, at: FieldReader, label: str) -> Fields:
     """[survey] of a yard that nobody measured."""
+    where = f"{label} [survey]"
     bed = fields.get("bed")
     outline = bed.get("outline") if isinstance(bed, Mapping) else None
     refuse_measures(survey, outline, where)
+    found = located(
+        _survey_keys({key: survey[key] for key in _ON_EARTH if key in survey}, at, label), {}, at.units, where
+    )
     try:
-        made = {} if outline is None else flat_survey(read_outline(outline, at.units, at.folder))
+        folder = replace(at.folder, located=found)
+        made = {} if outline is None else flat_survey(read_outline(outline, at.units, folder))
     except InputError:
         made = {}  # the outline's own field reports it
     soil = fields.get("soil")
     said = texture_note(soil) if isinstance(soil, Mapping) else ()
-    return {**{key: survey[key] for key in _OF_THE_SURVEY if key in survey}, **made, "notes": said}
+    return {
+        **{key: survey[key] for key in _OF_THE_SURVEY if key in survey},
+        **made,
+        "notes": (*(found.notes if found else ()), *said),
+        "located": found,
+    }
 
 
 def _survey_keys(survey: Fields, at: FieldReader, label: str) -> SurveyKeys:

@@ -7,6 +7,7 @@ from typing import Annotated
 
 import numpy as np
 
+from terrain.earth import Located
 from terrain.errors import InputError
 from terrain.expect import expect_array
 from terrain.grid import Array
@@ -50,6 +51,8 @@ class Survey(Checked):
         Which surface the ground is: one of `SURFACES`.
     known
         Points that were measured from and that are no shots: name, and place in metres.
+    located
+        Where on earth the survey's plane lies; None where nobody said.
     rows, file
         Line of each shot in its file, and the file as the site file names it; empty where there is no file.
     notes
@@ -68,6 +71,7 @@ class Survey(Checked):
     surface: Annotated[str, WrittenAs("surface")] = SURFACES[0]
     left_out: tuple[LeftOut, ...] = field(default=(), metadata=NOT_WRITTEN)
     known: tuple[tuple[str, tuple[float, float]], ...] = field(default=(), metadata=NOT_WRITTEN)
+    located: Located | None = field(default=None, metadata=NOT_WRITTEN)
 
     @property
     def measured(self) -> bool:

@@ -25,6 +25,9 @@ classes    = [2]                # of a point cloud
 thin_to    = 1000               # shots made at most of a point cloud or a height grid
 within     = "60 ft"            # how far around the bed those are read
 
+crs        = "EPSG:2264"        # where on earth: x and y are coordinates of this system; or
+place      = { point = "A", lat = 44.95, lon = -93.09, toward = "B", bearing = "12 deg" }
+
 columns    = { x = "Easting (grid)", elevation = "RL" }   # headings of the tables, where they are unusual
 encoding   = "latin-1"          # of the tables; left out: found, and said
 """
@@ -40,6 +43,7 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.limits import SHOTS_MOST
+from terrain.site.earth_keys import PlaceKey, read_place
 from terrain.site.fields import READERS, FieldReader
 from terrain.site.written import Size, Text, WrittenAs
 from terrain.survey import CLASSES, FLOOR, LEVELS, OFFSETS, SHOTS, TIE_BOUND, TIES, Hints, Place
@@ -75,6 +79,8 @@ class SurveyKeys:
     within: Size | None = None
     columns: Annotated[Mapping[str, str], WrittenAs("columns")] = field(default_factory=dict)
     encoding: Annotated[str, WrittenAs("encoding")] = ""
+    crs: Annotated[str, WrittenAs("crs")] = ""
+    place: Annotated[tuple[PlaceKey, ...], WrittenAs("place on earth")] = ()
 
     @property
     def hints(self) -> Hints:
@@ -242,6 +248,14 @@ def _encoding(value: Any, at: FieldReader) -> str:
         ) from None
 
 
+def _crs(value: Any, at: FieldReader) -> str:
+    text = str(value) if isinstance(value, int) and not isinstance(value, bool) else value
+    if not isinstance(text, str) or not text.strip():
+        accepted = 'Accepted: the number of a plane system, such as "EPSG:2264".'
+        raise InputError("", f"{as_written(value)} is no coordinate system.", accepted)
+    return text.strip()
+
+
 KEY_READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     **READERS,
     "shots source": _shots_source,
@@ -256,4 +270,6 @@ KEY_READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "columns": _columns,
     "encoding": _encoding,
     "shots kept": _shots_kept,
+    "crs": _crs,
+    "place on earth": lambda value, at: read_place(value, lambda place: _place(place, at)),
 }

@@ -27,7 +27,7 @@ from .level_book import (
 )
 from .levels import CLASSES as CLASSES
 from .lines import read_line as read_line
-from .measured import Hints as Hints, Measured as Measured, ReadOptions as ReadOptions, library as library
+from .measured import Hints as Hints, Measured as Measured, ReadOptions as ReadOptions
 from .nested import plain_values as plain_values
 from .offsets import OFFSETS as OFFSETS, Offset as Offset, read_offsets as read_offsets
 from .photographs import Photograph as Photograph, read_photograph as read_photograph

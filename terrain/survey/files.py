@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
+from terrain.earth import Located
 from terrain.errors import InputError
 from terrain.plain import plain
 
@@ -58,7 +59,7 @@ class NoFileError(InputError):
 
 @dataclass(frozen=True)
 class Folder:
-    """Where the paths of a site file start, and which files they may name.
+    """Where the paths of a site file start, which files they may name, and where on earth what they hold belongs.
 
     Parameters
     ----------
@@ -66,10 +67,13 @@ class Folder:
         The folder of the site file: what lies in it may be named.
     outside
         Files, and folders with all they hold, that the user allows besides.
+    located
+        Where on earth the site's plane lies, for files in longitude and latitude; None where nobody said.
     """
 
     path: Path
     outside: tuple[Path, ...] = ()
+    located: Located | None = None
 
     def file(self, named: str) -> Path:
         """The path of a file that the site file names.

@@ -7,17 +7,16 @@ from dataclasses import dataclass, field
 
 from shapely.geometry import Polygon
 
+from terrain.earth import SURVEY_FOOT
 from terrain.errors import InputError
-from terrain.extras import how_to_install
 from terrain.grid import Array
 from terrain.limits import SHOTS_MOST
 from terrain.units import Units, unit_length
 
-US_FOOT = 1200.0 / 3937.0  # metres, exact; the US survey foot
 _UNIT_NAMES = {
     1.0: "metres",
     0.3048: "feet",
-    US_FOOT: "US survey feet",
+    SURVEY_FOOT: "US survey feet",
     0.0254: "inches",
     0.9144: "yards",
     0.1: "decimetres",
@@ -164,17 +163,3 @@ def unit_name(metres: float) -> str:
     """The unit of a length, for a note."""
     near = min(_UNIT_NAMES, key=lambda known: abs(known / metres - 1.0))
     return _UNIT_NAMES[near] if abs(near / metres - 1.0) < 1e-9 else f"units of {metres:g} m"
-
-
-def library(name: str, label: str, kind: str) -> object:
-    """Import a library that only some sites need; `InputError` says how to install it where it is not there."""
-    from importlib import import_module
-
-    try:
-        return import_module(name)
-    except ImportError:
-        raise InputError(
-            label,
-            f"{kind} needs the library {name.partition('.')[0]}, which is not installed.",
-            how_to_install("exchange"),
-        ) from None

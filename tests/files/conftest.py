@@ -16,18 +16,17 @@ sys.path += [str(TESTS / "earthwork"), str(TESTS / "laws")]
 
 
 @pytest.fixture(scope="session", params=["m", pytest.param("ft", marks=pytest.mark.slow)])
-def job(request: pytest.FixtureRequest, root: Path) -> Job:
+def job(request: pytest.FixtureRequest) -> Job:
     """A shipped example with a breakline and stones, ready to be written."""
     from exchanged import SITES, with_lines
+    from shipped import study_of
 
     from terrain.files.delivered import delivered_mesh
     from terrain.files.job import Job
-    from terrain.flow import run_site
-    from terrain.site.read import read_site
     from viewer.pictures.hillshade import mound_interval
 
-    site = read_site(root / SITES[request.param])
-    study = run_site(site)
+    study = study_of(Path(SITES[request.param]).parent.name)
+    site = study.site
     lined = with_lines(site)
     interval = mound_interval(study.proposal, site.units)
     findings = tuple(study.review.findings)

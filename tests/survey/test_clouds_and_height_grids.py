@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from invented_yard import FOOT, SITE, refusal, yard
 
-from terrain.survey.measured import US_FOOT, ReadOptions
+from terrain.earth.located import SURVEY_FOOT
+from terrain.survey.measured import ReadOptions
 from terrain.survey.readers.read import read_measured
 from terrain.survey.readers.reference import units_of_text
 from terrain.survey.readers.thinning import ThinnedShots, Thinning
@@ -73,7 +74,7 @@ def test_a_cloud_in_us_survey_feet_lies_on_the_coordinates_of_a_site_in_feet(tmp
         "s.las: the coordinates are in US survey feet, which were taken as the feet of the site."
     )
     metric = read_measured(path, "s.las", METRES)
-    assert np.abs(metric.shots / US_FOOT - points).max() < 1e-3
+    assert np.abs(metric.shots / SURVEY_FOOT - points).max() < 1e-3
     assert metric.notes[0] == "s.las: the coordinates are in US survey feet and were converted."
 
 
@@ -140,7 +141,7 @@ def test_a_height_grid_gives_the_middles_of_its_cells(tmp_path: Path) -> None:
 def test_the_units_of_a_height_grid_are_honoured_and_said(tmp_path: Path) -> None:
     path = height_grid(tmp_path / "s.tif", "EPSG:2263", "m")
     measured = read_measured(path, "s.tif", ReadOptions("m", "m", most=5000))
-    assert np.ptp(measured.shots[:, 0]) == pytest.approx(49 * US_FOOT, abs=1e-9)
+    assert np.ptp(measured.shots[:, 0]) == pytest.approx(49 * SURVEY_FOOT, abs=1e-9)
     assert measured.shots[:, 2].max() == pytest.approx(102.3, abs=0.1)
     assert measured.notes[0] == "s.tif: the coordinates are in US survey feet and were converted."
     untagged = read_measured(height_grid(tmp_path / "u.tif", "EPSG:32614"), "u.tif", FEET)
@@ -189,7 +190,7 @@ def test_a_few_stray_points_do_not_make_the_squares_of_a_yard_larger() -> None:
 
 def test_units_of_well_known_text_are_those_of_plane_and_height() -> None:
     text = f'COMPD_CS["both",{PLANE_US},VERT_CS["up",UNIT["metre",1]]]'
-    assert units_of_text(text).plane == pytest.approx(US_FOOT, rel=1e-12)
+    assert units_of_text(text).plane == pytest.approx(SURVEY_FOOT, rel=1e-12)
     assert units_of_text(text).height == pytest.approx(1.0, rel=1e-12)
     assert units_of_text(DEGREES).degrees
     assert not units_of_text("] ( rubbish [").degrees

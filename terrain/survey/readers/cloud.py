@@ -9,9 +9,11 @@ from typing import Any
 
 import numpy as np
 
+from terrain.earth import SURVEY_FOOT
 from terrain.errors import InputError
+from terrain.extras import library
 from terrain.grid import Array
-from terrain.survey.measured import US_FOOT, Measured, ReadOptions, library, settled_unit
+from terrain.survey.measured import Measured, ReadOptions, settled_unit
 from terrain.survey.readers.cut import refuse_cut, whole_points
 from terrain.survey.readers.dense import in_window, shots_of, window_box
 from terrain.survey.readers.reference import ReferenceUnits, unit_of_number, units_of_text
@@ -31,7 +33,7 @@ _CLASS_NAMES = {
     9: "water",
 }
 # Unit codes and keys of the GeoTIFF specification (OGC 19-008).
-_UNIT_CODES = {9001: 1.0, 9002: 0.3048, 9003: US_FOOT}
+_UNIT_CODES = {9001: 1.0, 9002: 0.3048, 9003: SURVEY_FOOT}
 _MODEL, _GEOGRAPHIC, _PROJECTED, _PLANE_UNIT, _HEIGHT_UNIT = 1024, 2, 3072, 3076, 4099
 
 

@@ -13,11 +13,13 @@ from typing import Any
 
 import numpy as np
 
+from terrain.earth import SURVEY_FOOT
 from terrain.errors import InputError
+from terrain.extras import library
 from terrain.site import as_points
 from terrain.survey.codes import marks_of
 from terrain.survey.headings import CODE, ELEVATION, POINT
-from terrain.survey.measured import Measured, MeasuredLine, ReadOptions, library, refuse_many, settled_unit
+from terrain.survey.measured import Measured, MeasuredLine, ReadOptions, refuse_many, settled_unit
 
 # $INSUNITS of the DXF header: metres in one drawing unit.
 DRAWN_UNITS = {
@@ -30,7 +32,7 @@ DRAWN_UNITS = {
     7: 1000.0,
     10: 0.9144,
     14: 0.1,
-    21: 1200.0 / 3937.0,
+    21: SURVEY_FOOT,
 }
 CURVES = ("LINE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ARC", "CIRCLE", "ELLIPSE")
 _MARKS = {"breaklines": "breakline", "outline": "outline"}  # code of the lines of a layer named for a use

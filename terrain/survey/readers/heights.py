@@ -7,9 +7,11 @@ from typing import Any
 
 import numpy as np
 
+from terrain.earth import SURVEY_FOOT
 from terrain.errors import InputError
+from terrain.extras import library
 from terrain.grid import Array
-from terrain.survey.measured import US_FOOT, Measured, ReadOptions, library, settled_unit
+from terrain.survey.measured import Measured, ReadOptions, settled_unit
 from terrain.survey.readers.dense import in_window, shots_of, window_box
 from terrain.survey.readers.reference import ReferenceUnits, units_of_text
 from terrain.survey.readers.thinning import Thinning
@@ -29,7 +31,7 @@ _ALONE = {
 _BAND_UNITS = {
     **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), 1.0),
     **dict.fromkeys(("ft", "foot", "feet", "international foot"), 0.3048),
-    **dict.fromkeys(("us survey foot", "us-ft", "ftus", "us survey feet", "foot_us"), US_FOOT),
+    **dict.fromkeys(("us survey foot", "us-ft", "ftus", "us survey feet", "foot_us"), SURVEY_FOOT),
 }
 
 

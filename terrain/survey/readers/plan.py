@@ -12,8 +12,9 @@ from pathlib import Path
 from typing import Any
 
 from terrain.errors import InputError
+from terrain.extras import library
 from terrain.limits import PLAN_CORNERS_MOST, PLAN_PARTS_MOST
-from terrain.survey.measured import ReadOptions, library
+from terrain.survey.measured import ReadOptions
 from terrain.survey.readers.drawing import CURVES, DRAWN_UNITS, vertices_of
 
 Plain = dict[str, Any]

@@ -14,8 +14,9 @@ from pathlib import Path
 from typing import Any
 
 from terrain.errors import InputError
+from terrain.extras import library
 from terrain.limits import BOOK_MEMBERS_MOST, BOOK_ROWS_MOST, BOOK_UNPACKED_MOST
-from terrain.survey.measured import ReadOptions, library
+from terrain.survey.measured import ReadOptions
 
 _COLUMNS_MOST = 60  # of a tab that are read: a table of shots has ten
 _LONGEST = 2000  # signs of a cell
