@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import importlib
 import json
 import os
 import sys
-from importlib import import_module
 from importlib.metadata import PackageNotFoundError, distribution
 from importlib.util import find_spec
 from pathlib import Path
@@ -28,7 +28,7 @@ def library(name: str, where: str, work: str, extra: str = "exchange") -> object
     `where` opens the message, `work` is what needs the library, and `extra` the part of the installation that has it.
     """
     try:
-        return import_module(name)
+        return importlib.import_module(name)
     except ImportError:
         problem = f"{work} needs the library {name.partition('.')[0]}, which is not installed."
         raise InputError(where, problem, how_to_install(extra)) from None

@@ -6,7 +6,7 @@ import re
 import tomllib
 from pathlib import Path
 
-EXTRAS = ("exchange", "live", "test")
+EXTRAS = ("exchange", "live", "maps", "test")
 
 
 def plain_name(name: str) -> str:

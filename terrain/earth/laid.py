@@ -21,7 +21,7 @@ _NEAREST = 1.0  # metres: points closer together say nothing of a turn
 
 
 @dataclass(frozen=True)
-class Fix:
+class MapFix:
     """A point known on both: its name, its place in the survey (metres), and its longitude and latitude."""
 
     name: str
@@ -70,12 +70,12 @@ def check_there(located: Located, place: tuple[float, float], units: Units, wher
         refuse_elsewhere(located.system, numbers, show_place(*place, units), where)
 
 
-def laid_by_bearing(fix: Fix, turn: float, units: Units) -> Located:
+def laid_by_bearing(fix: MapFix, turn: float, units: Units) -> Located:
     """The plane by one point and the azimuth of the survey's y, radians clockwise from true north."""
     return own_plane(EARTH, (np.array(fix.lonlat), np.array(fix.at)), turn, 1.0, units)
 
 
-def laid_by_points(fixes: Sequence[Fix], base: str, units: Units, where: str) -> Located:
+def laid_by_points(fixes: Sequence[MapFix], base: str, units: Units, where: str) -> Located:
     """The plane by two points or more: turned, shifted and stretched to lie on them as near as can be.
 
     Least squares in a plane about their middle: Horn 1987, Closed-form solution of absolute orientation using unit
@@ -120,7 +120,7 @@ def _similar(places: Array, seen: Array) -> tuple[complex, Array, Array]:
 
 
 def _refuse_apart(
-    fixes: Sequence[Fix], factor: complex, misses: Array, spread: float, units: Units, where: str
+    fixes: Sequence[MapFix], factor: complex, misses: Array, spread: float, units: Units, where: str
 ) -> None:
     stretch, worst = abs(factor), int(np.argmax(misses))
     if abs(stretch - 1.0) > _MOST_STRETCH:
@@ -140,7 +140,7 @@ def _refuse_apart(
         )
 
 
-def _notes(fixes: Sequence[Fix], stretch: float, misses: Array, spread: float, units: Units) -> tuple[str, ...]:
+def _notes(fixes: Sequence[MapFix], stretch: float, misses: Array, spread: float, units: Units) -> tuple[str, ...]:
     """How well survey and map agree."""
     names = ", ".join(fix.name for fix in fixes)
     longer = (stretch - 1.0) * 100.0

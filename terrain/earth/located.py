@@ -65,10 +65,6 @@ class Located:
         """(n, 2) longitude and latitude (WGS 84, degrees) of (n, 2) places in metres."""
         return between(self.system, EARTH, places / self.unit)
 
-    def from_earth(self, lonlat: Array) -> Array:
-        """The other way; nan where the system does not reach."""
-        return between(EARTH, self.system, lonlat) * self.unit
-
     def north_at(self, place: tuple[float, float]) -> float:
         """Where true north lies at a place (metres): radians clockwise from the survey's y, which is up on sheets."""
         here = np.array([place, (place[0], place[1] + 1.0)])

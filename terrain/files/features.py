@@ -20,11 +20,11 @@ PLACES = 6  # decimals of a length in the survey's unit: a micrometre or less
 DEGREE_PLACES = 9  # of longitude and latitude: a tenth of a millimetre
 _AROUND = 24  # sides of a quarter of a circle, on maps that know no circles
 Value = str | float
-Layers = Mapping[str, Sequence["Feature"]]
+Layers = Mapping[str, Sequence["MapFeature"]]
 
 
 @dataclass(frozen=True)
-class Feature:
+class MapFeature:
     """One thing: its shape in metres (survey coordinates), None where it has no place, and its values by name.
 
     Lengths among the values are in the survey's unit.
@@ -36,8 +36,8 @@ class Feature:
 
 def map_layers(job: Job) -> Layers:
     """The layers of a yard; `stakes` only where the job has a set-out."""
-    bed = Feature(_oriented(job.site.bed.outline), {"code": "outline", "name": job.site.name})
-    layers: dict[str, Sequence[Feature]] = {
+    bed = MapFeature(_oriented(job.site.bed.outline), {"code": "outline", "name": job.site.name})
+    layers: dict[str, Sequence[MapFeature]] = {
         "bed": [bed],
         "contours": list(_contours(job)),
         "findings": [_finding(job, number) for number in range(len(job.findings))],
@@ -77,32 +77,32 @@ def _oriented(shape: BaseGeometry) -> BaseGeometry:
     return orient(shape) if isinstance(shape, Polygon) else shape
 
 
-def _contours(job: Job) -> Iterator[Feature]:
+def _contours(job: Job) -> Iterator[MapFeature]:
     for layer, elevation in (("existing", job.ground.elevation), ("proposed", job.proposal.elevation)):
         for contour in contours(job.ground.grid, elevation, job.interval):
             level = _length(contour.elevation, job)
-            yield Feature(LineString(contour.places), {"layer": f"{layer} contours", "elevation": level})
+            yield MapFeature(LineString(contour.places), {"layer": f"{layer} contours", "elevation": level})
 
 
-def _finding(job: Job, number: int) -> Feature:
+def _finding(job: Job, number: int) -> MapFeature:
     """A finding; one of the whole yard stands at no place and has no shape."""
     finding = job.findings[number]
     words = {"level": finding.level, "topic": finding.topic, "text": finding.text, "source": finding.source}
-    return Feature(None if finding.at is None else Point(finding.at), words)
+    return MapFeature(None if finding.at is None else Point(finding.at), words)
 
 
-def _shots(job: Job) -> list[Feature]:
+def _shots(job: Job) -> list[MapFeature]:
     survey = job.site.survey
     return [
-        Feature(Point(shot), {"name": name, "code": code, "elevation": _length(float(shot[2]), job)})
+        MapFeature(Point(shot), {"name": name, "code": code, "elevation": _length(float(shot[2]), job)})
         for shot, name, code in zip(survey.shots, survey.names, survey.codes, strict=True)
     ]
 
 
-def _trees(job: Job) -> list[Feature]:
+def _trees(job: Job) -> list[MapFeature]:
     rule = job.site.trees.rule
     return [
-        Feature(
+        MapFeature(
             Point(tree.at),
             {
                 "what": "tree",
@@ -116,7 +116,7 @@ def _trees(job: Job) -> list[Feature]:
     ]
 
 
-def _zones(job: Job) -> Iterator[Feature]:
+def _zones(job: Job) -> Iterator[MapFeature]:
     """The ground about each tree that takes no soil, and its root zone, as circles."""
     rule = job.site.trees.rule
     for tree in job.site.tree:
@@ -126,26 +126,26 @@ def _zones(job: Job) -> Iterator[Feature]:
         }
         for what, radius in radii.items():
             ring = orient(Point(tree.at).buffer(radius, quad_segs=_AROUND))
-            yield Feature(ring, {"what": what, "name": tree.name, "radius": _length(radius, job)})
+            yield MapFeature(ring, {"what": what, "name": tree.name, "radius": _length(radius, job)})
 
 
-def _yard(job: Job) -> Iterator[Feature]:
+def _yard(job: Job) -> Iterator[MapFeature]:
     """Buildings, walks, ground kept clear and things, each with what it is and its name."""
     site = job.site
     areas = [("building", house.name, house.outline) for house in site.building]
     areas += [("keep clear", clear.name, clear.outline) for clear in site.keep_clear]
     for what, name, outline in areas:
-        yield Feature(_oriented(outline), {"what": what, "name": name})
+        yield MapFeature(_oriented(outline), {"what": what, "name": name})
     for walk in site.walk:
-        yield Feature(LineString(walk.line), {"what": "walk", "name": walk.name, "width": _length(walk.width, job)})
+        yield MapFeature(LineString(walk.line), {"what": "walk", "name": walk.name, "width": _length(walk.width, job)})
     for thing in site.thing:
-        yield Feature(_oriented(thing.shape), {"what": thing.kind, "name": thing.name})
+        yield MapFeature(_oriented(thing.shape), {"what": thing.kind, "name": thing.name})
 
 
-def _stakes(job: Job) -> Iterator[Feature]:
+def _stakes(job: Job) -> Iterator[MapFeature]:
     assert job.stakes is not None
     for stake in job.stakes.stakes:
-        yield Feature(
+        yield MapFeature(
             Point(stake.at),
             {
                 "name": stake.name,

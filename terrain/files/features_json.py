@@ -14,7 +14,7 @@ from pathlib import Path
 from shapely.geometry import mapping
 
 from terrain.errors import OutputError
-from terrain.files.features import Feature, as_surveyed, map_layers, on_earth
+from terrain.files.features import MapFeature, as_surveyed, map_layers, on_earth
 from terrain.files.job import Job
 
 LOCAL, EARTH = ".local.json", ".geojson"
@@ -50,7 +50,7 @@ def write_geojson(job: Job, folder: Path) -> list[str]:
     return names
 
 
-def _written(feature: Feature, job: Job) -> Mapping[str, object]:
+def _written(feature: MapFeature, job: Job) -> Mapping[str, object]:
     if feature.shape is None:
         return {"type": "Feature", "geometry": None, "properties": dict(feature.values)}
     placed = on_earth if job.site.survey.located is not None else as_surveyed

@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.earth import EARTH, system_of
 from terrain.errors import OutputError
-from terrain.files.features import Feature, as_surveyed, map_layers, on_earth
+from terrain.files.features import MapFeature, as_surveyed, map_layers, on_earth
 from terrain.files.job import Job
 
 _APPLICATION, _VERSION = 1196444487, 10400  # "GPKG", 1.4.0
@@ -75,7 +75,7 @@ def write_gpkg(job: Job, path: Path) -> None:
         raise OutputError(f"{path} cannot be written: {error}") from error
 
 
-def _placed(feature: Feature, job: Job, *, own: bool) -> BaseGeometry | None:
+def _placed(feature: MapFeature, job: Job, *, own: bool) -> BaseGeometry | None:
     if feature.shape is None:
         return None
     return shapely.force_2d(as_surveyed(feature.shape, job)) if own else on_earth(feature.shape, job)
@@ -92,14 +92,13 @@ def _systems(file: sqlite3.Connection, systems: Iterable[str]) -> None:
 def _layer(
     file: sqlite3.Connection,
     name: str,
-    features: Sequence[Feature],
+    features: Sequence[MapFeature],
     shapes: Sequence[BaseGeometry | None],
     system: int,
 ) -> None:
     """One table with its rows; values that only some of its features have are empty in the others."""
-    columns = list(dict.fromkeys(key for feature in features for key in feature.values))
-    kinds = {key: "TEXT" if any(isinstance(f.values.get(key), str) for f in features) else "DOUBLE" for key in columns}
-    listed = "".join(f', "{key}" {kinds[key]}' for key in columns)
+    columns = _columns(features)
+    listed = "".join(f', "{key}" {kind}' for key, kind in columns.items())
     file.execute(f'CREATE TABLE "{name}" (fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, geom {_KINDS[name]}{listed})')
     there = [shape for shape in shapes if shape is not None]
     bounds = shapely.total_bounds(there).tolist() if there else [None] * 4
@@ -112,6 +111,14 @@ def _layer(
     ]
     names, marks = "".join(f', "{key}"' for key in columns), ", ?" * len(columns)
     file.executemany(f'INSERT INTO "{name}" (geom{names}) VALUES (?{marks})', rows)
+
+
+def _columns(features: Sequence[MapFeature]) -> dict[str, str]:
+    """The columns of a layer's values, each with its kind."""
+    found: dict[str, str] = {}
+    for feature in features:
+        found |= {key: "TEXT" if isinstance(value, str) else "DOUBLE" for key, value in feature.values.items()}
+    return found
 
 
 def _blob(shape: BaseGeometry, system: int) -> bytes:

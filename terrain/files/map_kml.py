@@ -17,7 +17,7 @@ from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from terrain.errors import OutputError
-from terrain.files.features import DEGREE_PLACES, Feature, map_layers, on_earth
+from terrain.files.features import DEGREE_PLACES, MapFeature, map_layers, on_earth
 from terrain.files.job import Job
 
 _SPACE = "http://www.opengis.net/kml/2.2"
@@ -66,7 +66,7 @@ def _document(job: Job) -> bytes:
     return bytes(ET.tostring(top, encoding="utf-8", xml_declaration=True))
 
 
-def _folder(document: ET.Element, called: tuple[str, str], features: Sequence[Feature], job: Job) -> None:
+def _folder(document: ET.Element, called: tuple[str, str], features: Sequence[MapFeature], job: Job) -> None:
     layer, title = called
     if not features:
         return
@@ -82,13 +82,13 @@ def _folder(document: ET.Element, called: tuple[str, str], features: Sequence[Fe
         _geometry(mark, on_earth(feature.shape, job))
 
 
-def _what(feature: Feature) -> str:
+def _what(feature: MapFeature) -> str:
     """What distinguishes two marks of one name: a tree's two zones."""
     what = str(feature.values.get("what", ""))
     return what if what in ("keep-off", "root zone") else ""
 
 
-def _told(feature: Feature, units: str) -> str:
+def _told(feature: MapFeature, units: str) -> str:
     rows = [
         f"{key.replace('_', ' ')}: {value if isinstance(value, str) else f'{value:.2f} {units}'}"
         for key, value in feature.values.items()

@@ -25,6 +25,7 @@ from .model import (
     Tree as Tree,
     ViewFrom as ViewFrom,
 )
+from .north import North as North, north_of as north_of
 from .outline import read_outline as read_outline
 from .planned import (
     PlanDesign as PlanDesign,

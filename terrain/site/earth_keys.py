@@ -48,41 +48,58 @@ def read_place(value: Any, place: Callable[[Any], Place]) -> tuple[PlaceKey, ...
     if not isinstance(tables, Sequence) or isinstance(tables, str) or not tables:
         raise InputError("", f"{as_written(value)} is no place on a map.", _ACCEPTED)
     keys = tuple(_one(table, place) for table in tables)
-    if len({key.grid for key in keys}) > 1:
-        raise InputError("", "some points have lat and lon, others east and north.", _ACCEPTED)
-    if len(keys) == 1 and keys[0].grid:
-        raise InputError("", "one point with east and north lays no plane.", "Accepted: two such points and more.")
-    if len(keys) == 1 and keys[0].bearing is None:
-        problem = "one point says where, not which way: it has no bearing."
-        raise InputError("", problem, 'Add toward = "B", bearing = "12 deg", clockwise from true north.')
-    if len(keys) > 1 and any(key.bearing is not None or key.toward is not None for key in keys):
-        raise InputError("", "two points say which way already, and a bearing stands beside them.", "Leave it out.")
+    fault = _fault(keys)
+    if fault is not None:
+        raise InputError("", *fault)
     return keys
+
+
+def _fault(keys: Sequence[PlaceKey]) -> tuple[str, str] | None:
+    """What is wrong with the points together, and what would do; None where nothing is."""
+    first, alone = keys[0], len(keys) == 1
+    if len({key.grid for key in keys}) > 1:
+        return "some points have lat and lon, others east and north.", _ACCEPTED
+    if alone and first.grid:
+        return "one point with east and north lays no plane.", "Accepted: two such points and more."
+    if alone and first.bearing is None:
+        problem = "one point says where, not which way: it has no bearing."
+        return problem, 'Add toward = "B", bearing = "12 deg", clockwise from true north.'
+    if not alone and any(key.bearing is not None for key in keys):
+        return "two points say which way already, and a bearing stands beside them.", "Leave it out."
+    return None
 
 
 def _one(table: Any, place: Callable[[Any], Place]) -> PlaceKey:
     if not isinstance(table, Mapping):
         raise InputError("", f"{as_written(table)} is no place on a map.", _ACCEPTED)
-    strange = next((key for key in table if key not in _KEYS), None)
-    if strange is not None:
-        raise InputError("", f"{as_written(strange)} is no key of a place.", f"Known keys: {', '.join(_KEYS)}.")
     grid = "east" in table or "north" in table
     pair = ("east", "north") if grid else ("lon", "lat")
-    missing = next((key for key in ("point", *pair) if key not in table), None)
-    if missing is not None:
-        raise InputError("", f"{as_written(table)} lacks {missing}.", _ACCEPTED)
-    if grid and ("lat" in table or "lon" in table):
-        raise InputError("", "lat and lon stand beside east and north.", "Keep one pair.")
+    _refuse_keys(table, pair)
+    _refuse_way(table)
     first, second = (_number(table[key], key) for key in pair)
     if not grid:
         _refuse_degrees(first, second)
-    toward = table.get("toward")
     bearing = _bearing(table["bearing"]) if "bearing" in table else None
-    if toward is not None and bearing is None:
+    toward = _point(table["toward"], place) if "toward" in table else None
+    return PlaceKey(_point(table["point"], place), (first, second), grid, toward, bearing)
+
+
+def _refuse_keys(table: Mapping[str, Any], pair: tuple[str, str]) -> None:
+    """Refuse a key that is none, and one that is missing."""
+    strange = next((key for key in table if key not in _KEYS), None)
+    if strange is not None:
+        raise InputError("", f"{as_written(strange)} is no key of a place.", f"Known keys: {', '.join(_KEYS)}.")
+    missing = next((key for key in ("point", *pair) if key not in table), None)
+    if missing is not None:
+        raise InputError("", f"{as_written(table)} lacks {missing}.", _ACCEPTED)
+    if pair[0] == "east" and not {"lat", "lon"}.isdisjoint(table):
+        raise InputError("", "lat and lon stand beside east and north.", "Keep one pair.")
+
+
+def _refuse_way(table: Mapping[str, Any]) -> None:
+    """Refuse a line without its bearing."""
+    if "toward" in table and "bearing" not in table:
         raise InputError("", "toward has no bearing.", 'Add bearing = "12 deg", clockwise from true north.')
-    return PlaceKey(
-        _point(table["point"], place), (first, second), grid, None if toward is None else _point(toward, place), bearing
-    )
 
 
 def _number(value: Any, key: str) -> float:

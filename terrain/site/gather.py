@@ -15,7 +15,7 @@ from terrain.errors import Faults, InputError
 from terrain.grid import Array, frozen
 from terrain.site.fields import FieldReader
 from terrain.site.join import join_by_name, look_through
-from terrain.site.on_earth import located, waits_for_points
+from terrain.site.on_earth import located, stated_places
 from terrain.site.survey import as_points
 from terrain.site.survey_keys import SurveyKeys
 from terrain.survey import (
@@ -51,14 +51,13 @@ _DRAWN = (".dxf", ".geojson", ".json")  # files that hold lines as well as point
 @dataclass(frozen=True)
 class Gathered:
     """Fields of `Survey` but accuracy and notes; notes; places of points by key, metres, None where several have one
-    name; what codes mark; where on earth all that lies.
+    name; what codes mark.
     """
 
     survey: Mapping[str, object]
     notes: tuple[str, ...]
     places: Mapping[str, Place | None]
     coded: Coded
-    located: Located | None
 
 
 def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon | None = None) -> Gathered:
@@ -81,19 +80,7 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
         From the readers, the level book, the tapes and the codes; where fewer than three points have both a place and
         an elevation.
     """
-    stated = {point_key(name): place for name, place in keys.points.items()}
-    early = None if waits_for_points(keys, stated) else located(keys, stated, at.units, where)
-    at = replace(at, folder=replace(at.folder, located=early))
-    asked = ReadOptions(
-        site=at.units,
-        units=keys.file_units or at.units,
-        stated=keys.file_units is not None,
-        layers=keys.layers,
-        classes=keys.classes,
-        most=keys.thin_to,
-        window=window,
-        hints=keys.hints,
-    )
+    asked = _asked(keys, at, window)
     faults = Faults()
     with faults.kept():
         measured, source = _measured(keys, at.folder, asked, where)
@@ -114,19 +101,39 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
         survey["rows"] = tuple(measured.rows[i] for i in shots if measured.rows)
         survey["file"] = source if isinstance(keys.shots, str) else ""
     places = _places(points)
-    found = early or located(keys, {**places, **stated}, at.units, where)
-    if found is not None:
-        _check_there(found, points, at, f"{where} crs")
-        notes = (*notes, *found.notes)
-    return Gathered(survey | {"located": found}, (*notes, *_off_the_ground(points)), places, coded, found)
+    found = _on_earth(keys, points, places, at, where)
+    notes = (*notes, *(found.notes if found is not None else ()), *_off_the_ground(points))
+    return Gathered(survey | {"located": found}, notes, places, coded)
 
 
-def _check_there(found: Located, points: Sequence[PlacedPoint], at: FieldReader, where: str) -> None:
-    """Refuse a survey that lies off the ground that its system is made for."""
+def _asked(keys: SurveyKeys, at: FieldReader, window: Polygon | None) -> ReadOptions:
+    """How the files of a survey are to be read."""
+    return ReadOptions(
+        site=at.units,
+        units=keys.file_units or at.units,
+        stated=keys.file_units is not None,
+        layers=keys.layers,
+        classes=keys.classes,
+        most=keys.thin_to,
+        window=window,
+        hints=keys.hints,
+    )
+
+
+def _on_earth(
+    keys: SurveyKeys,
+    points: Sequence[PlacedPoint],
+    places: Mapping[str, Place | None],
+    at: FieldReader,
+    where: str,
+) -> Located | None:
+    """Where on earth the points lie, now that all are known; refused where their system is not made for that."""
+    found = at.folder.located or located(keys, {**places, **stated_places(keys)}, at.units, where)
     placed = np.array([point.at for point in points if all(map(math.isfinite, point.at))]).reshape(-1, 2)
-    if len(placed):
+    if found is not None and len(placed):
         east, north = placed.mean(axis=0).tolist()
-        check_there(found, (east, north), at.units, where)
+        check_there(found, (east, north), at.units, f"{where} crs")
+    return found
 
 
 def _places(points: Sequence[PlacedPoint]) -> dict[str, Place | None]:

@@ -9,8 +9,8 @@ import numpy as np
 
 from terrain.earth import (
     EARTH,
-    Fix,
     Located,
+    MapFix,
     between,
     code_of,
     laid_by_bearing,
@@ -52,14 +52,20 @@ def located(keys: SurveyKeys, places: Mapping[str, Place | None], units: Units, 
         return _by_grid(keys, places, units, where)
     if len(keys.place) == 1:
         return _by_bearing(keys.place[0], places, units, here)
-    fixes = [Fix(_called(key, units), _place(key.point, places, here), key.on_map) for key in keys.place]
+    fixes = [MapFix(_called(key, units), _place(key.point, places, here), key.on_map) for key in keys.place]
     return laid_by_points(fixes, EARTH, units, here)
 
 
-def waits_for_points(keys: SurveyKeys, places: Mapping[str, Place | None]) -> bool:
-    """Whether a point that `place` names is not among the places that are known so far."""
+def located_so_far(keys: SurveyKeys, units: Units, where: str) -> Located | None:
+    """As `located`, before any file is read: None as well where `place` names a point that only a file has."""
+    stated = stated_places(keys)
     named = [name for key in keys.place for name in (key.point, key.toward) if isinstance(name, str)]
-    return any(point_key(name) not in places for name in named)
+    return located(keys, stated, units, where) if all(point_key(name) in stated for name in named) else None
+
+
+def stated_places(keys: SurveyKeys) -> dict[str, Place]:
+    """The places of `points`, metres, by key."""
+    return {point_key(name): place for name, place in keys.points.items()}
 
 
 def _by_grid(keys: SurveyKeys, places: Mapping[str, Place | None], units: Units, where: str) -> Located:
@@ -75,7 +81,7 @@ def _by_grid(keys: SurveyKeys, places: Mapping[str, Place | None], units: Units,
             east, north = key.on_map
             raise InputError(here, f"{code} does not reach east {east:g}, north {north:g}.", "Look for digits lost.")
     fixes = [
-        Fix(_called(key, units), _place(key.point, places, here), (float(lon), float(lat)))
+        MapFix(_called(key, units), _place(key.point, places, here), (float(lon), float(lat)))
         for key, (lon, lat) in zip(keys.place, lonlats, strict=True)
     ]
     return laid_by_points(fixes, base, units, here)
@@ -89,7 +95,7 @@ def _by_bearing(key: PlaceKey, places: Mapping[str, Place | None], units: Units,
         if not math.hypot(east, north):
             raise InputError(where, "toward is the point itself.", "Accepted: another point of the survey.")
         turn -= math.atan2(east, north)
-    return laid_by_bearing(Fix(_called(key, units), at, key.on_map), turn, units)
+    return laid_by_bearing(MapFix(_called(key, units), at, key.on_map), turn, units)
 
 
 def _called(key: PlaceKey, units: Units) -> str:

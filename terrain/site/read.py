@@ -18,7 +18,7 @@ from terrain.site.fields import FieldReader
 from terrain.site.gather import gather_survey
 from terrain.site.keys import refuse_unknown
 from terrain.site.model import Site
-from terrain.site.on_earth import located
+from terrain.site.on_earth import located, located_so_far
 from terrain.site.outline import read_outline
 from terrain.site.prices import with_order
 from terrain.site.sheet_fields import fields_of_workbook
@@ -173,6 +173,7 @@ def _surveyed(fields: Fields, at: FieldReader, label: str) -> Fields:
     if is_flat(survey):
         return {**fields, "survey": _flat(fields, survey, at, label)}
     keys = _survey_keys(survey, at, label)
+    at = replace(at, folder=replace(at.folder, located=located_so_far(keys, at.units, f"{label} [survey]")))
     gathered = gather_survey(keys, at, f"{label} [survey]", _window(fields, keys, at, label))
     filled, notes = with_coded(fields, gathered.coded, gathered.places, label)
     soil = fields.get("soil")
@@ -190,11 +191,10 @@ def _flat(fields: Fields, survey: Fields, at: FieldReader, label: str) -> Fields
     bed = fields.get("bed")
     outline = bed.get("outline") if isinstance(bed, Mapping) else None
     refuse_measures(survey, outline, where)
-    found = located(
-        _survey_keys({key: survey[key] for key in _ON_EARTH if key in survey}, at, label), {}, at.units, where
-    )
+    keys = _survey_keys({key: survey[key] for key in _ON_EARTH if key in survey}, at, label)
+    found = located(keys, {}, at.units, where)
+    folder = replace(at.folder, located=found)
     try:
-        folder = replace(at.folder, located=found)
         made = {} if outline is None else flat_survey(read_outline(outline, at.units, folder))
     except InputError:
         made = {}  # the outline's own field reports it

@@ -20,7 +20,7 @@ import rasterio
 import shapely
 from rasterio.warp import transform
 
-from terrain.earth.laid import Fix, laid_by_bearing, named_system
+from terrain.earth.laid import MapFix, laid_by_bearing, named_system
 from terrain.errors import InputError, OutputError
 from terrain.field.setout.set_out import set_out
 from terrain.files.formats import FORMATS, need_place
@@ -35,7 +35,7 @@ CENTIMETRE = 0.01
 def by_bearing(job: Job) -> Job:
     """The yard about a place in a field, its y 12 degrees east of north."""
     site = job.site
-    located = laid_by_bearing(Fix("A", (0.0, 0.0), (-93.09, 44.95)), 0.2, site.units)
+    located = laid_by_bearing(MapFix("A", (0.0, 0.0), (-93.09, 44.95)), 0.2, site.units)
     return replace(job, site=replace(site, survey=replace(site.survey, located=located)))
 
 

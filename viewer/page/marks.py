@@ -8,8 +8,10 @@ from datetime import date
 from typing import Protocol
 
 import shapely
-from shapely.geometry import LineString, Polygon, box
+from shapely.affinity import rotate
+from shapely.geometry import LineString, Point, Polygon, box
 
+from terrain.site import North
 from terrain.units import unit_length
 from viewer.page.lettering import BODY, HEADING, NUMBER, SMALL, TITLE, Type, fit_size, text_size, wrap
 from viewer.page.page import Page, Pen
@@ -137,9 +139,10 @@ class LegendBlock:
 
 @dataclass(frozen=True)
 class ScaleBlock:
-    """The scale in words, its bar, and the north arrow beside it."""
+    """The scale in words, its bar, the north arrow beside it, and which north that is."""
 
     sheet: Sheet
+    north: North
 
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
         """Draw the arrow at the right, words and bar at the left."""
@@ -147,8 +150,11 @@ class ScaleBlock:
         words = f"{self.sheet.scale.text} on {self.sheet.paper} paper"
         page.text(left, top - 14.0, words, fit_size(words, Type(BODY, bold=True), spare, SMALL))
         scale_bar(page, self.sheet, left + 3.0, top - 34.0, spare - 10.0)
-        north_arrow(page, left + width - 16.0, top - 30.0, 50.0)
-        return 62.0
+        north_arrow(page, (left + width - 16.0, top - 30.0), 50.0, self.north.turn)
+        lines = wrap(self.north.said, Type(SMALL, SOFT_INK), spare)
+        for k, line in enumerate(lines):
+            page.text(left, top - 58.0 - 9.0 * k, line, Type(SMALL, SOFT_INK))
+        return 53.0 + 9.0 * len(lines)
 
 
 def _heading(page: Page, left: float, top: float, text: str) -> float:
@@ -169,18 +175,29 @@ def scale_bar(page: Page, sheet: Sheet, left: float, up: float, room: float) -> 
         page.text(left + k * quarter, up - 10.0, text, Type(NUMBER), anchor="middle")
 
 
-def north_arrow(page: Page, across: float, up: float, high: float) -> None:
-    """A leaf that points north, `high` points with the N at its head: its left half dark, its right half light."""
+def north_arrow(page: Page, at: tuple[float, float], high: float, turn: float) -> None:
+    """A leaf that points north, `high` points with the N at its head: its left half dark, its right half light.
+
+    `turn` is where north lies, radians clockwise from up.
+    """
+    across, up = at
     head, foot = up + 0.5 * high, up - 0.36 * high
     tip = head - 0.75 * HEADING - 2.5
     half, rise = 0.17 * high, tip - foot
     bulge = [(0.0, 0.0), (0.62, 0.16), (0.98, 0.36), (0.92, 0.55), (0.6, 0.76), (0.25, 0.92), (0.0, 1.0)]
     left_edge = [(across - half * out, foot + rise * share) for out, share in bulge]
     right_edge = [(across + half * out, foot + rise * share) for out, share in bulge]
-    page.area(Polygon(left_edge), INK)
-    page.lines(Polygon(left_edge + right_edge[-2:0:-1]), Pen(INK, 0.9))
-    page.lines(LineString([(across, foot), (across, up - 0.5 * high)]), Pen(INK, 1.4))
-    page.text(across, tip + 2.5, "N", Type(HEADING, bold=True, title=True), anchor="middle")
+    shapes = (
+        Polygon(left_edge),
+        Polygon(left_edge + right_edge[-2:0:-1]),
+        LineString([(across, foot), (across, up - 0.5 * high)]),
+        Point(across, tip + 2.5 + 0.35 * HEADING),  # the middle of the letter, which stays upright
+    )
+    dark, leaf, stalk, letter = (rotate(shape, -turn, at, use_radians=True) for shape in shapes)
+    page.area(dark, INK)
+    page.lines(leaf, Pen(INK, 0.9))
+    page.lines(stalk, Pen(INK, 1.4))
+    page.text(letter.x, letter.y - 0.35 * HEADING, "N", Type(HEADING, bold=True, title=True), anchor="middle")
 
 
 def caution_line(page: Page, note: str = CAUTION) -> None:

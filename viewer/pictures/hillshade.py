@@ -9,6 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
 from terrain.shape import Proposal
+from terrain.site import north_of
 from terrain.units import Units
 from viewer.page import (
     INK,
@@ -101,7 +102,7 @@ def hillshade_page(subject: Subject) -> Page:
     if site.tree:
         entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
     words: list[list[marks.Block]] = [
-        [marks.TitleBlock(site.name, "Hillshade", remark), marks.ScaleBlock(sheet)],
+        [marks.TitleBlock(site.name, "Hillshade", remark), marks.ScaleBlock(sheet, north_of(site))],
         [marks.LegendBlock(entries)],
     ]
     marks.flow(page, sheet.panels, words)

@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.grid import Array
 from terrain.numerics import merged, overlap, without
 from terrain.shape import retained_edges
+from terrain.site import north_of
 from terrain.units import show_length, show_slope
 from viewer.page import (
     INK,
@@ -163,7 +164,7 @@ def _columns(subject: Subject, sheet: Sheet, steps: Sequence[SlopeTint]) -> list
     return [
         [
             marks.TitleBlock(site.name, f"Slope of the {subject.grade} grade", "Run to rise: 4:1 rises 1 in 4."),
-            marks.ScaleBlock(sheet),
+            marks.ScaleBlock(sheet, north_of(site)),
         ],
         [marks.FactsBlock("Slopes", slope_facts(subject))],
         [marks.LegendBlock(entries)],

@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.field import AsBuilt, BuiltShot, cause_words, off_number
 from terrain.flow import Study
 from terrain.numerics import overlap, without
+from terrain.site import north_of
 from terrain.units import Units, show_length, show_slope, show_span, show_volume
 from viewer.page import (
     CUT_STEPS,
@@ -171,7 +172,11 @@ def _columns(study: Study, check: AsBuilt, sheet: Sheet, bands: Sequence[Differe
     cause = WordsBlock("", [f"Cause: {cause_words(check.cause, units)}."])
     warned = [("stop" if f.level == "stop" else "!", f.text) for f in check.findings if f.level != "note"]
     return [
-        [marks.TitleBlock(study.site.name, f"As built, against {check.stage}", remark), cause, marks.ScaleBlock(sheet)],
+        [
+            marks.TitleBlock(study.site.name, f"As built, against {check.stage}", remark),
+            cause,
+            marks.ScaleBlock(sheet, north_of(study.site)),
+        ],
         [
             marks.FactsBlock(_missing_title(check), facts(study, check)),
             marks.NotesBlock("Take care", warned, rest_in="asbuilt.json"),

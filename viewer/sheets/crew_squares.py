@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -15,6 +16,7 @@ from terrain.field import BarrowSquares, CrewDay, SetOut, lift_words, squares_wo
 from terrain.flow import Study
 from terrain.grid import Index
 from terrain.language import Language
+from terrain.site import north_of
 from viewer.page import MARGIN, Page, Pen, Type, fit_size, new_page, page_of_words, text_size, tree_circles, wrap
 from viewer.sheets.crew_marks import BLACK, FIGURE, FOOT, WHITE, caution, glued
 
@@ -90,7 +92,7 @@ def _title(page: Page, study: Study, squares: BarrowSquares, words: Language, wi
     top = page.height - MARGIN - 22.0
     head = words.say("Barrows in each square: {name}", name=study.site.name)
     page.text(MARGIN, top + 6.0, head, fit_size(head, Type(16.0, BLACK, bold=True), width - 60.0, FIGURE))
-    _draw_north(page, squares, (page.width - MARGIN - 14.0, top + 10.0))
+    _draw_north(page, squares, (page.width - MARGIN - 14.0, top + 10.0), north_of(study.site).turn)
     for line in wrap(glued(" ".join(squares_words(squares, study.site.units, words))), PLAIN, width):
         top -= LINE
         page.text(MARGIN, top + 3.0, line, PLAIN)
@@ -237,9 +239,10 @@ def _on_page(shape: BaseGeometry, squares: BarrowSquares, corner: tuple[float, f
     return affinity.affine_transform(shape, [*turn, right, rise])
 
 
-def _draw_north(page: Page, squares: BarrowSquares, at: tuple[float, float]) -> None:
-    """An arrow to the north about a place of the page."""
-    east, north = squares.frame.along
+def _draw_north(page: Page, squares: BarrowSquares, at: tuple[float, float], turn: float) -> None:
+    """An arrow to the north, `turn` clockwise from the survey's y, about a place of the page."""
+    x, y = squares.frame.along
+    east, north = x * math.cos(turn) - y * math.sin(turn), x * math.sin(turn) + y * math.cos(turn)
     # North on the page: its part along the baseline to the right, its part to the left of it upwards.
     right, up = north, east
     tail, tip = ((at[0] + sign * 12.0 * right, at[1] + sign * 12.0 * up) for sign in (-1.0, 1.0))

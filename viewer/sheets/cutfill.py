@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.ground import Ground
 from terrain.numerics import overlap
 from terrain.shape import Proposal
+from terrain.site import north_of
 from terrain.soil import buy_words
 from terrain.units import Units, show_area, show_length, show_volume, unit_length
 from viewer.page import (
@@ -201,7 +202,7 @@ def _columns(subject: Subject, sheet: Sheet, found: Sequence[TintBand]) -> list[
         entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
     entries += features.built_legend(subject.site)
     return [
-        [marks.TitleBlock(subject.site.name, "Cut and fill", remark), marks.ScaleBlock(sheet)],
+        [marks.TitleBlock(subject.site.name, "Cut and fill", remark), marks.ScaleBlock(sheet, north_of(subject.site))],
         [marks.FactsBlock("Totals", totals(subject))],
         [marks.LegendBlock(entries)],
     ]

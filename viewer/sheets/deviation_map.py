@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.field import ground_part
 from terrain.numerics import CENTRAL_90
+from terrain.site import north_of
 from terrain.units import Units, show_span, show_volume, unit_length, unit_volume
 from viewer.page import (
     INK,
@@ -144,7 +145,10 @@ def _columns(
     if subject.wanted:
         entries.append((next_swatch, "shoot here next, and its tapes"))
     return [
-        [marks.TitleBlock(study.site.name, "How sure the ground is", remark), marks.ScaleBlock(sheet)],
+        [
+            marks.TitleBlock(study.site.name, "How sure the ground is", remark),
+            marks.ScaleBlock(sheet, north_of(study.site)),
+        ],
         [
             marks.FactsBlock("Soil expected, 90 % range", range_rows(subject)),
             marks.FactsBlock("The ground's own part of it", ground_rows(subject)),

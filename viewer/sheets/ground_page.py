@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.field import NextPlace, before_shooting, show_tape, side_words
 from terrain.ground import again_short, gap_words, left_out_words, method_words
 from terrain.numerics import CENTRAL_90
+from terrain.site import north_of
 from terrain.soil import buy_words
 from terrain.units import Units, show_place, show_span, show_volume, unit_length
 from viewer.page import (
@@ -180,7 +181,7 @@ def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list
     return [
         [
             marks.TitleBlock(study.site.name, "Existing grade" if check.shots else "Where to shoot first", remark),
-            marks.ScaleBlock(sheet),
+            marks.ScaleBlock(sheet, north_of(study.site)),
             marks.NotesBlock("Read these again first", again),
         ],
         [

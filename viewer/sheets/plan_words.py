@@ -9,6 +9,7 @@ from shapely.geometry import Point
 
 from terrain.findings import Finding
 from terrain.ground import lie_of
+from terrain.site import north_of
 from terrain.soil import buy_words
 from terrain.units import show_length, show_slope, show_span, show_volume, unit_length
 from viewer.page import (
@@ -41,7 +42,10 @@ def plan_columns(
     remark = f"Proposed: the {subject.grade} grade. Existing ground {lie}. Elevations in {length}, depths in {depth}."
     warned = [("stop" if f.level == "stop" else "!", f.text) for f in findings if f.level != "note"]
     return [
-        [marks.TitleBlock(subject.site.name, "Contour plan of the mound", remark), marks.ScaleBlock(sheet)],
+        [
+            marks.TitleBlock(subject.site.name, "Contour plan of the mound", remark),
+            marks.ScaleBlock(sheet, north_of(subject.site)),
+        ],
         [marks.FactsBlock("At a glance", facts(subject, interval)), marks.NotesBlock("Take care", warned, rest_in)],
         [marks.LegendBlock(_legend(subject, sheet))],
     ]

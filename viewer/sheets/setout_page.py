@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.field import SetOut, reached_words
 from terrain.flow import Study
+from terrain.site import north_of
 from terrain.units import Units, show_length
 from viewer.page import (
     BODY,
@@ -204,7 +205,10 @@ def _columns(study: Study, stakes: SetOut, sheet: Sheet) -> list[list[marks.Bloc
     placed = f"by station and offset from {stakes.baseline[0].name}" if stakes.step else "by two tapes"
     remark = f"Every stake {placed}; the table follows."
     return [
-        [marks.TitleBlock(study.site.name, f"Set-out to the {stakes.stage} grade", remark), marks.ScaleBlock(sheet)],
+        [
+            marks.TitleBlock(study.site.name, f"Set-out to the {stakes.stage} grade", remark),
+            marks.ScaleBlock(sheet, north_of(study.site)),
+        ],
         [marks.FactsBlock(f"Known points, x and y in {units}", rows), WordsBlock("", [reached_words(stakes, units)])],
         [marks.LegendBlock(_legend(study))],
     ]

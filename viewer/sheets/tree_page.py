@@ -8,6 +8,7 @@ from pathlib import Path
 
 from terrain.findings import Finding, Level
 from terrain.review import Review, TreeCheck, circle_rows, findings_on, ring_table, work_rows
+from terrain.site import north_of
 from terrain.units import Units
 from viewer.page import SMALL, SOFT_INK, Bounds, Page, Subject, Type, marks, new_page, save_book, wrap
 from viewer.sheets.order_blocks import TableBlock
@@ -100,7 +101,11 @@ def _beside(page: Page, laid: TreeSheet, subject: Subject, check: TreeCheck) -> 
     """Title, scale and legend at the right of the drawing."""
     left, bottom, right, top = laid.beside
     title = marks.TitleBlock(f"{check.name}", "Soil over roots", f"{subject.site.name}.")
-    for block in (title, marks.ScaleBlock(laid.sheet), marks.LegendBlock(legend(subject, check))):
+    for block in (
+        title,
+        marks.ScaleBlock(laid.sheet, north_of(subject.site)),
+        marks.LegendBlock(legend(subject, check)),
+    ):
         top -= _stand(page, (left, bottom, right, top), block) + 10.0
 
 

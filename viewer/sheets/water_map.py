@@ -16,6 +16,7 @@ from terrain.grid import Array
 from terrain.limits import POND
 from terrain.numerics import merged
 from terrain.review import Exit, Water
+from terrain.site import north_of
 from terrain.units import Units, show_area, show_length, show_volume
 from viewer.page import (
     BUILDING,
@@ -237,7 +238,10 @@ def _columns(subject: Subject, sheet: Sheet, water: Water, findings: Sequence[Fi
     if subject.site.keep_clear:
         entries.append((marks.area_swatch(WALK, pens.WALK_PEN, layers.walk_hatch), "kept clear"))
     return [
-        [marks.TitleBlock(subject.site.name, "Where water goes", remark), marks.ScaleBlock(sheet)],
+        [
+            marks.TitleBlock(subject.site.name, "Where water goes", remark),
+            marks.ScaleBlock(sheet, north_of(subject.site)),
+        ],
         [marks.FactsBlock("Water leaves", facts(water, sheet.units)), marks.NotesBlock("Take care", told)],
         [marks.LegendBlock([*entries, *features.feature_legend(subject.site)])],
     ]
