@@ -15,6 +15,7 @@ from yards import results
 
 from cli.export import export
 from cli.export_files import KNOWN, OF_EARTH, wanted
+from terrain.earth.laid import named_system
 from terrain.errors import InputError
 from terrain.extras import how_to_install
 from terrain.files.check import read_bodies
@@ -194,7 +195,9 @@ def test_formats_come_once_each_in_the_order_of_the_help() -> None:
     asked = wanted("dxf, .GLB,glb", "1 : 20", "0.005", "0", "m")
     assert asked.formats == ("glb", "dxf")
     assert (asked.scale, asked.base, asked.tolerance) == (20.0, 0.005, 0.0)
-    assert wanted("all", "1:100", "5 mm", "3 mm", "m").formats == KNOWN
+    here = wanted("all", "1:100", "5 mm", "3 mm", "m", located=named_system("26915", "m", "crs"))
+    assert here.formats == KNOWN
+    assert wanted("all", "1:100", "5 mm", "3 mm", "m").formats == tuple(name for name in KNOWN if name not in OF_EARTH)
     with pytest.raises(InputError, match="not a known format"):
         wanted("glb dxf", "1:100", "5 mm", "3 mm", "m")
 

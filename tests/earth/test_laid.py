@@ -14,6 +14,7 @@ from terrain.earth.located import SURVEY_FOOT, Located
 from terrain.earth.proj import EARTH, between, code_of
 from terrain.errors import InputError
 from terrain.grid import Array
+from terrain.site.north import North, north_of
 from terrain.site.read import build_site
 from terrain.units import Units
 
@@ -221,3 +222,26 @@ def test_ground_that_nobody_measured_lies_on_earth_too() -> None:
     )
     assert built.survey.located is not None
     assert built.survey.located.to_earth(np.zeros((1, 2)))[0] == pytest.approx([-93.09, 44.95], abs=1e-9)
+
+
+def test_the_arrow_of_a_sheet_says_which_north_it_is() -> None:
+    """Grid convergence by the library's own factors: Proj.get_factors, EPSG:26915 three degrees off its meridian."""
+    bare = build_site({**YARD_FIELDS, "survey": {"shots": SHOTS}})
+    assert north_of(bare) == North(0.0, "Arrow: north of the survey's own coordinates.")
+    turned = {"point": [0, 0], "lat": 44.95, "lon": -93.09, "bearing": 12}
+    own = north_of(build_site({**YARD_FIELDS, "survey": {"shots": SHOTS, "place": turned}}))
+    assert (own.said, math.degrees(own.turn)) == ("Arrow: true north.", pytest.approx(-12.0, abs=1e-3))
+    for east, side in ((736_000.0, "left"), (264_000.0, "right")):
+        fields = {
+            **YARD_FIELDS,
+            "bed": {"outline": [[east + x, y + 4_980_000.0] for x, y in YARD_FIELDS["bed"]["outline"]]},
+            "berm": {"max_slope": "4:1", "crest": [[east + x, y + 4_980_000.0, z] for x, y, z in ((4, 4, 0.3),)]},
+            "survey": {"shots": [[east + x, y + 4_980_000.0, z] for x, y, z in SHOTS], "crs": "EPSG:26915"},
+        }
+        built = build_site(fields)
+        lon, lat = pyproj.Transformer.from_crs(26915, 4269, always_xy=True).transform(east + 5, 4_980_004.0)
+        convergence = pyproj.Proj("EPSG:26915").get_factors(lon, lat).meridian_convergence
+        north = north_of(built)
+        assert north.turn == 0.0
+        assert f"{abs(convergence):.1f}° to its {side}" in north.said
+        assert "EPSG:26915" in north.said
