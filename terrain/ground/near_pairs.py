@@ -10,7 +10,7 @@ import shapely
 from terrain.grid import Array
 from terrain.ground.model import DoubtfulShot
 from terrain.ground.shots import LocalShots
-from terrain.numerics import fit_covariance, krige_with, kriged, shot_table
+from terrain.numerics import Covariance, fit_covariance, krige_with, kriged, shot_table
 from terrain.site import Survey
 from terrain.units import Units, show_length
 
@@ -47,14 +47,17 @@ def steep_pairs(shots: LocalShots) -> tuple[Pair, ...]:
         return ()
     places, heights = shots.places[:free], shots.heights[:free]
     near = _NEAR * float(np.sqrt(2.0 * np.pi / free))
-    found = []
+    steep = []
     for first, second in sorted(cKDTree(places).query_pairs(near)):
         apart = shots.scale * float(np.hypot(*(places[first] - places[second])))
         rise = abs(float(heights[first] - heights[second]))
         error = 3.0 * float(np.hypot(shots.error[first], shots.error[second]))
         if rise - error > _STEEP * apart and not _parted(shots, places[[first, second]]):
-            found.append(_judged(shots, first, second, apart))
-    return tuple(found)
+            steep.append((first, second, apart))
+    if not steep:
+        return ()
+    covariance = _without(shots, steep)
+    return tuple(_judged(shots, first, second, apart, covariance) for first, second, apart in steep)
 
 
 def _parted(shots: LocalShots, ends: Array) -> bool:
@@ -65,14 +68,21 @@ def _parted(shots: LocalShots, ends: Array) -> bool:
     return bool(shapely.intersects(lines, shapely.linestrings(ends)).any())
 
 
-def _judged(shots: LocalShots, first: int, second: int, apart: float) -> Pair:
+def _without(shots: LocalShots, steep: list[tuple[int, int, float]]) -> Covariance:
+    """The covariance of the shots that stand in no such pair, or of all shots where too few would be left."""
+    kept = np.ones(shots.free, dtype=bool)
+    kept[[row for first, second, _ in steep for row in (first, second)]] = False
+    if kept.sum() < _FEWEST:
+        kept[:] = True
+    rows = np.flatnonzero(kept)
+    return fit_covariance(shot_table(shots.places[rows], shots.heights[rows], shots.error[rows] ** 2))
+
+
+def _judged(shots: LocalShots, first: int, second: int, apart: float, covariance: Covariance) -> Pair:
     """The pair, the one first that misses the surface through all others more."""
-    free = shots.free
     kept = np.ones(len(shots.places), dtype=bool)
     kept[[first, second]] = False
     places, heights, error = shots.places[kept], shots.heights[kept], shots.error[kept]
-    fit = slice(0, free - 2)
-    covariance = fit_covariance(shot_table(places[fit], heights[fit], error[fit] ** 2))
     pair = np.array([first, second])
     there, spread = kriged(krige_with(places, heights, error, covariance), shots.places[pair])
     residual, deviation = shots.heights[pair] - there, np.hypot(spread, shots.error[pair])
