@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 from rich.console import Console
+from shipped import study_of
 
 from cli.against_report import _parts
 from cli.what_if import asked_for
 from terrain.against import FACTORS, MOUND, ON_HAND, Against, compared
 from terrain.errors import InputError
 from terrain.flow import Study, run_site
-from terrain.site.read import read_site
 from terrain.soil.what_if import WhatIf
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -22,7 +22,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 @pytest.fixture(scope="module")
 def study() -> Study:
-    return run_site(read_site(ROOT / "examples/alder-bend/site.toml"), resolution=0.3)
+    return study_of("alder-bend", 0.3)
 
 
 def again(study: Study, asked: WhatIf | None = None, **soil: object) -> Study:

@@ -13,6 +13,7 @@ import openpyxl
 import pytest
 
 from terrain.errors import InputError
+from terrain.flow import run_site
 from terrain.site import Site, read_site
 
 pytestmark = pytest.mark.usefixtures("forked_readers")
@@ -211,21 +212,16 @@ def test_a_yard_without_trees_needs_no_tab_for_them(feet: tuple, tmp_path: Path)
 
 
 def test_commands_take_it_where_they_take_a_site_file(feet: tuple, hummock: Callable, tmp_path: Path) -> None:
-    order = {
-        name: hummock("order", path, "--json", "--out", tmp_path / name)
-        for name, path in zip("ab", feet[1:], strict=True)
-    }
-    mine, theirs = (json.loads(order[name].stdout)["order"]["expected_loose_m3"] for name in "ab")
+    ended = hummock("order", feet[1], "--json", "--out", tmp_path)
+    mine = json.loads(ended.stdout)["order"]["expected_loose_m3"]
     # Four decimals of a foot in a head of the form: far under what the order is rounded to.
-    assert mine == pytest.approx(theirs, rel=1e-3)
-    manifest = json.loads((tmp_path / "a/manifest.json").read_text(encoding="utf-8"))
+    assert mine == pytest.approx(run_site(read_site(feet[2])).order.expected, rel=1e-3)
+    manifest = json.loads((tmp_path / "manifest.json").read_text(encoding="utf-8"))
     assert "yard.xlsx" in json.dumps(manifest)
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(
-    "words", ["ground", "trees", "shape", "setout", "crew", "suggest", "export --to csv", "view --no-window"]
-)
+@pytest.mark.parametrize("words", ["ground", "trees", "shape", "setout", "crew", "export --to csv", "view --no-window"])
 def test_every_other_command_takes_it_too(words: str, feet: tuple, hummock: Callable, tmp_path: Path) -> None:
     command, *options = words.split()
     ended = hummock(command, feet[1], *options, "--out", tmp_path)

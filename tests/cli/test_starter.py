@@ -39,7 +39,7 @@ def test_a_waiting_block_runs_once_its_marks_are_gone(units: str, number: int, r
     block = list(WAITING.finditer(text))[number]
     live = text[: block.start()] + re.sub(r"^# ", "", block.group(), flags=re.MULTILINE) + text[block.end() :]
     (yard / "site.toml").write_text(live, encoding="utf-8")
-    study = run_site(read_site(yard / "site.toml"))
+    study = run_site(read_site(yard / "site.toml"), resolution=0.3)
     assert study.order.expected > 0
     assert study.proposal.steepest <= study.site.berm.max_slope + 1e-6
     assert not study.review.stopped

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from shipped import study_of
 
 from terrain.files.summary import summary_of
 from terrain.flow import Study, run_site
@@ -18,8 +19,8 @@ OFFSET = (1000.0, 2000.0, 30.0)
 
 
 @pytest.fixture(scope="module")
-def study(root: Path) -> Study:
-    return run_site(read_site(root / "examples/larkspur-rise/site.toml"))
+def study() -> Study:
+    return study_of("larkspur-rise")
 
 
 def test_a_summary_survives_strict_json_unchanged(study: Study) -> None:
@@ -84,5 +85,5 @@ def test_every_figure_is_the_stage_value_itself(study: Study) -> None:
 
 def test_the_flow_tells_each_step_once(root: Path) -> None:
     steps: list[str] = []
-    run_site(read_site(root / "examples/larkspur-rise/site.toml"), progress=steps.append)
+    run_site(read_site(root / "examples/larkspur-rise/site.toml"), resolution=0.5, progress=steps.append)
     assert len(steps) == len(set(steps)) == 4

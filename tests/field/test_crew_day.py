@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from shipped import study_of
 
 from terrain.errors import InputError
 from terrain.field.crew.barrow_squares import SquaresFrame, squares_of
@@ -148,8 +149,7 @@ def test_a_language_is_named_as_people_write_it() -> None:
 
 
 def test_the_sills_of_a_stream_stand_on_the_sheet_to_what_they_are_set_to() -> None:
-    root = Path(__file__).resolve().parents[2]
-    study = run_site(read_site(root / "examples/tansy-hollow/site.toml"))
+    study = study_of("tansy-hollow", 0.2)
     (needs,) = study.streams
     first, last = sill_lines(study, Language())
     assert last == "Each level, to 1/16 in; a spill stone a touch low at its front."

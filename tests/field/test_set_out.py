@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
+import shipped
 from hypothesis import assume, given, strategies as st
 from shapely.geometry import LineString, Point, Polygon, box
 
@@ -23,9 +24,7 @@ from terrain.field.setout.model import Known, Level, SetOut, Spot
 from terrain.field.setout.pairs import FAIR, choose_pairs
 from terrain.field.setout.set_out import obstacles, set_out, string_line
 from terrain.field.setout.table import known_csv, set_out_csv, set_out_plain
-from terrain.flow import Study, run_site
-from terrain.site.model import GridSpec
-from terrain.site.read import read_site
+from terrain.flow import Study
 from terrain.survey.offsets import Offset, place_offset, read_offsets
 from terrain.survey.points import point_key
 from terrain.survey.tapes import side_of, two_tapes
@@ -37,10 +36,8 @@ YARDS = ("alder-bend", "larkspur-rise")
 FT = 0.3048
 
 
-@cache
 def study_of(yard: str) -> Study:
-    site = read_site(ROOT / "examples" / yard / "site.toml")
-    return run_site(replace(site, grid=GridSpec(cell=0.2)))  # coarser than the examples' own: nothing here needs it
+    return shipped.study_of(yard, 0.25)  # coarser than the examples' own: nothing here needs it
 
 
 @cache

@@ -30,7 +30,6 @@ from terrain.grid import Grid
 from terrain.ground.model import Ground
 from terrain.shape.retained import retained_edges
 from terrain.site.model import Site
-from terrain.site.read import read_site
 from terrain.site.root_zones import keep_off_radius
 from terrain.survey.points import point_key
 from viewer.sheets.setout_page import set_out_pages
@@ -38,6 +37,7 @@ from viewer.sheets.setout_page import set_out_pages
 sys.path.append(str(Path(__file__).parents[1] / "laws"))
 from odd_yards import odd_sites
 from random_sites import ground_on, random_yard, site_with
+from shipped import study_of
 
 STRIP = 0.25  # metres beside digs and stones that no string follows
 
@@ -87,7 +87,7 @@ def test_a_mound_strung_between_the_stakes_passes_the_check_on_random_yards(seed
     hold(random_study(seed))
 
 
-@pytest.mark.parametrize("seed", [2, 6])
+@pytest.mark.parametrize("seed", [2, pytest.param(6, marks=pytest.mark.slow)])
 def test_and_on_odd_yards_with_digs_stones_and_terraces(seed: int) -> None:
     ((_, site),) = odd_sites([seed])
     stakes = hold(run_site(site))
@@ -129,8 +129,7 @@ def _odd_yards(seeds: range) -> Iterator[tuple[str, Site, Ground | None]]:
 
 
 def test_a_mound_with_a_stream_hangs_on_the_points_of_its_user_and_its_sills_are_told() -> None:
-    site = read_site(Path(__file__).parents[2] / "examples" / "tansy-hollow" / "site.toml")
-    study = run_site(site, resolution=0.2)
+    study = study_of("tansy-hollow", 0.2)
     stakes = hold(study)
     assert {known.name for known in stakes.known} == {"A", "B"}
     assert len(stakes.stakes) < 90

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -22,9 +23,10 @@ from terrain.site.model import Basin, Channel, RetainedEdge, Site
 from terrain.site.root_zones import keep_off_radius
 from terrain.soil.measure import measure_earthwork
 
-# The quick part, and all of them: how many yards, and how many of those have a tree at the least.
+# The quick part, the share of CI and all of them: how many yards, and how many of those have a tree at the least.
 QUICK = pytest.param(range(3), 2, id="3 yards")
-ALL = pytest.param(range(40), 30, marks=pytest.mark.slow, id="40 yards")
+SOME = pytest.param(range(3, 18), 10, marks=pytest.mark.slow, id="15 yards")
+ALL = pytest.param(range(18, 58), 30, marks=pytest.mark.fuzz, id="40 yards")
 
 
 def with_features(site: Site, seed: int) -> Site:
@@ -51,6 +53,7 @@ def with_features(site: Site, seed: int) -> Site:
     return replace(site, basin=tuple(basins), channel=(channel,), retained_edge=(edge,))
 
 
+@cache
 def shaped(seed: int) -> tuple[Site, Ground, Proposal] | None:
     """A random yard with features, shaped, without the digs that are refused there; None for one without a tree."""
     plain, ground = random_yard(seed)
@@ -71,7 +74,7 @@ def shaped(seed: int) -> tuple[Site, Ground, Proposal] | None:
             site = kept
 
 
-@pytest.mark.parametrize(("seeds", "least"), [QUICK, ALL])
+@pytest.mark.parametrize(("seeds", "least"), [QUICK, SOME, ALL])
 def test_nothing_is_laid_or_dug_in_any_keep_off(seeds: range, least: int) -> None:
     yards = [found for seed in seeds if (found := shaped(seed)) is not None]
     assert len(yards) >= least
@@ -85,7 +88,9 @@ def test_nothing_is_laid_or_dug_in_any_keep_off(seeds: range, least: int) -> Non
 
 # Retained edges that cross a keep-off, and digs beside one that lies outside the bed, or whose sides it stops: each
 # once let soil or a cut over the circle by up to half a metre.
-@pytest.mark.parametrize("seed", [26, 33, 37, 82, 134, 171, 185, 212])
+@pytest.mark.parametrize(
+    "seed", [26, 82, 171, *(pytest.param(seed, marks=pytest.mark.slow) for seed in (33, 37, 134, 185, 212))]
+)
 def test_circles_outside_the_worked_ground_hold_too(seed: int) -> None:
     found = shaped(seed)
     assert found is not None
@@ -96,7 +101,7 @@ def test_circles_outside_the_worked_ground_hold_too(seed: int) -> None:
             assert nearest_facet(facets, tree.at)[0] > radius - TOUCH
 
 
-@pytest.mark.parametrize(("seeds", "least"), [ALL])
+@pytest.mark.parametrize(("seeds", "least"), [SOME, ALL])
 def test_the_files_of_random_yards_pass_the_proof(seeds: range, least: int, tmp_path: Path) -> None:
     proved = 0
     for seed in seeds:

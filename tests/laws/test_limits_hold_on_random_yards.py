@@ -69,7 +69,9 @@ def check_holds(site: Site, proposal: Proposal) -> None:
     assert shapely.covers(outline, solid).all()
 
 
-@pytest.mark.parametrize("yards", [12, pytest.param(300, marks=pytest.mark.slow)])
+@pytest.mark.parametrize(
+    "yards", [12, pytest.param(100, marks=pytest.mark.slow), pytest.param(300, marks=pytest.mark.fuzz)]
+)
 def test_slope_and_holds_on_random_yards(yards: int) -> None:
     shaped, filled = 0, 0
     for seed in range(yards):

@@ -77,11 +77,10 @@ def test_no_water_is_lost_on_five_yards() -> None:
     assert shaped(range(5)) >= 3
 
 
-@pytest.mark.slow
-def test_no_water_is_lost_on_forty_yards() -> None:
-    assert shaped(range(5, 45)) >= 30
-
-
-@pytest.mark.fuzz
-def test_no_water_is_lost_on_two_hundred_yards() -> None:
-    assert shaped(range(45, 245)) >= 120
+@pytest.mark.parametrize(
+    ("seeds", "least"),
+    [pytest.param(range(5, 25), 14, marks=pytest.mark.slow), pytest.param(range(25, 245), 130, marks=pytest.mark.fuzz)],
+    ids=["20 yards", "220 yards"],
+)
+def test_no_water_is_lost_on_many_yards(seeds: range, least: int) -> None:
+    assert shaped(seeds) >= least

@@ -23,7 +23,7 @@ FACTORS = (0.2, 0.5, 0.8, 1.0, 1.2, 1.5, 2.0, 4.0, 8.0)
 LESS_SOIL, LOWER = 0.001, 0.003
 MOVED = 0.0025  # metres, for a height 0.001 m higher
 MANY = pytest.mark.parametrize(
-    "yards", [pytest.param(16, marks=pytest.mark.slow), pytest.param(80, marks=pytest.mark.fuzz)]
+    "yards", [pytest.param(8, marks=pytest.mark.slow), pytest.param(80, marks=pytest.mark.fuzz)]
 )
 
 

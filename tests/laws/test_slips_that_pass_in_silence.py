@@ -56,9 +56,13 @@ def test_soil_that_is_left_over_is_said_on_terminal_and_page() -> None:
     assert all_said(range(3)) >= 2
 
 
-@pytest.mark.slow
-def test_soil_that_is_left_over_is_said_on_forty_yards() -> None:
-    assert all_said(range(3, 60)) >= 40
+@pytest.mark.parametrize(
+    ("seeds", "least"),
+    [pytest.param(range(3, 23), 12, marks=pytest.mark.slow), pytest.param(range(23, 80), 40, marks=pytest.mark.fuzz)],
+    ids=["12 yards", "40 yards"],
+)
+def test_soil_that_is_left_over_is_said_on_many_yards(seeds: range, least: int) -> None:
+    assert all_said(seeds) >= least
 
 
 def test_a_heap_that_is_used_up_is_not_said_to_be_left() -> None:

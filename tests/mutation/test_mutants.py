@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -17,14 +18,28 @@ def test_the_list_is_long_enough_and_holds_nothing_twice() -> None:
     assert len({(mutant.file, mutant.old, mutant.new) for mutant in MUTANTS}) == len(MUTANTS)
 
 
+@cache
+def statements(file: str) -> tuple[str, list[ast.stmt]]:
+    text = (ROOT / file).read_text(encoding="utf-8")
+    return text, ast.parse(text).body
+
+
 @pytest.mark.parametrize("mutant", MUTANTS, ids=str)
 def test_what_a_change_replaces_stands_once_in_the_tree(mutant: Mutant) -> None:
     """Where a listed line was rewritten, write its entry anew in `listed.py`, or take it out with the line."""
-    text = (ROOT / mutant.file).read_text(encoding="utf-8")
+    text, before = statements(mutant.file)
     assert text.count(mutant.old) == 1
     assert mutant.new != mutant.old
-    changed = text.replace(mutant.old, mutant.new)
-    assert ast.dump(ast.parse(changed)) != ast.dump(ast.parse(text)), "a change of words only"
+    after = ast.parse(text.replace(mutant.old, mutant.new)).body
+    if len(after) == len(before):
+        # Of a file of two hundred lines only the statement that the change stands in is written out.
+        line = text[: text.index(mutant.old)].count("\n") + 1
+        at = max(k for k, one in enumerate(before) if k == 0 or first_line(one) <= line)
+        assert ast.dump(after[at]) != ast.dump(before[at]), "a change of words only"
+
+
+def first_line(one: ast.stmt) -> int:
+    return min([one.lineno, *(mark.lineno for mark in getattr(one, "decorator_list", []))])
 
 
 @pytest.mark.parametrize("test", sorted({test for mutant in MUTANTS for test in mutant.tests}))

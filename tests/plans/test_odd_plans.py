@@ -81,12 +81,12 @@ def odd_plan(path: Path, number: int) -> None:
 @pytest.mark.parametrize(
     "numbers",
     [
-        pytest.param(range(3), id="quick"),
-        pytest.param(range(3, 16), id="share", marks=pytest.mark.slow),
-        pytest.param(range(16, 400), id="whole", marks=pytest.mark.fuzz),
+        pytest.param((7, 8, 9), id="quick"),
+        pytest.param((4, 5, 6, 10, 11, 12, 13), id="share", marks=pytest.mark.slow),
+        pytest.param((0, 1, 2, 3, *range(14, 400)), id="whole", marks=pytest.mark.fuzz),
     ],
 )
-def test_an_odd_plan_is_worked_through_or_refused_in_words(numbers: range, tmp_path: Path) -> None:
+def test_an_odd_plan_is_worked_through_or_refused_in_words(numbers: tuple[int, ...], tmp_path: Path) -> None:
     worked = 0
     for number in numbers:
         odd_plan(tmp_path / "plan.dxf", number)

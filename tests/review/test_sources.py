@@ -41,8 +41,9 @@ def test_a_docstring_is_no_text_that_is_shown_and_a_source_is() -> None:
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_no_text_that_is_shown_rests_on_memory(path: Path) -> None:
-    texts = shown_texts(ast.parse(path.read_text(encoding="utf-8")))
-    assert [text for text in texts if f"from {MARK}" in text.lower()] == []
+    code = path.read_text(encoding="utf-8")
+    if MARK in code.lower():  # only then is it taken apart
+        assert [text for text in shown_texts(ast.parse(code)) if f"from {MARK}" in text.lower()] == []
 
 
 def test_no_page_example_or_readme_rests_on_memory() -> None:

@@ -138,7 +138,7 @@ def test_a_dig_that_somebody_named_has_allowed_is_a_caution_that_names_him():
     assert [f.level for f in findings if "hold the tree up" in f.text] == ["stop"]
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(
     depth=st.floats(-0.8, 1.2),
     apart=st.floats(-3.0, 9.0),

@@ -137,6 +137,7 @@ def test_no_reading_is_longer_than_a_rod(tmp_path: Path) -> None:
     assert "no rod reading" in str(refusal.value)
 
 
+@pytest.mark.slow
 def test_the_terminal_says_it_first(tmp_path: Path, hummock: Callable) -> None:
     site = started(tmp_path, "ft", "elevation")
     told = " ".join(hummock("order", str(site)).stdout.split())

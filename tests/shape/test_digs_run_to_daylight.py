@@ -163,7 +163,7 @@ STOPS = {
 
 
 @pytest.mark.parametrize("stop", STOPS)
-@pytest.mark.parametrize("tilt", [0.1, 0.2])
+@pytest.mark.parametrize("tilt", [0.1, pytest.param(0.2, marks=pytest.mark.slow)])
 def test_what_stops_a_side_is_told_with_place_and_height(stop: str, tilt: float) -> None:
     features, name, line = STOPS[stop]
     ground = tilted(tilt, 90.0)

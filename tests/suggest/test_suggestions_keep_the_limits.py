@@ -76,11 +76,10 @@ def test_what_is_suggested_is_what_shape_builds_from_it() -> None:
 
 @pytest.mark.slow
 def test_the_same_yard_gets_the_same_suggestions() -> None:
-    site, ground, found = suggested(*QUICK)
-    again = suggest(site, ground)
-    assert [(one.name, one.site.berm, one.look) for one in again] == [
-        (one.name, one.site.berm, one.look) for one in found
-    ]
+    site, ground = unnatural_bed(*QUICK, 25)
+    found, again = ([(one.name, one.site.berm, one.look) for one in suggest(site, ground)] for _ in range(2))
+    assert found
+    assert again == found
 
 
 @pytest.mark.slow
@@ -110,16 +109,15 @@ def test_a_terrace_that_all_forms_have_in_common_leaves_room_for_three() -> None
 
 
 @pytest.mark.parametrize(
-    "beds", [pytest.param(10, marks=pytest.mark.slow), pytest.param(100, marks=pytest.mark.fuzz)], ids="{} beds".format
+    "beds", [pytest.param(4, marks=pytest.mark.slow), pytest.param(100, marks=pytest.mark.fuzz)], ids="{} beds".format
 )
 def test_the_best_suggestion_shows_no_sign_in_random_beds(beds: int) -> None:
     """The share of 90 % is the project's own; many of the crests as drawn are called, so there is work to do."""
     called = natural = three = 0
     for seed in range(beds):
-        site, ground = unnatural_bed(KINDS[seed % len(KINDS)], seed, FEW)
+        site, ground, found = suggested(KINDS[seed % len(KINDS)], seed)
         asked = shape_berm(site, ground)
         called += not natural_look(ground.grid, ground.elevation, asked.elevation, site.bed.outline).reads_natural
-        found = suggest(site, ground)
         natural += bool(found) and found[0].look.reads_natural
         three += len(found) >= 3
     print(f"of {beds} beds {called} are called as drawn, {natural} natural as suggested, {three} get three or more")

@@ -9,24 +9,21 @@ from typing import Any
 
 import pdfplumber
 import pytest
+from shipped import study_of
 
 from terrain.field.crew.day import HoldPoint, WayIn
 from terrain.field.crew.worked_day import crew_day
 from terrain.field.setout.set_out import set_out
-from terrain.flow import Study, run_site
+from terrain.flow import Study
 from terrain.language import TONGUES, Language
-from terrain.site.read import read_site
 from viewer.sheets.crew_page import draw_crew
 
 MARGIN = 25.0  # points of bare paper
 
 
 @pytest.fixture(scope="module")
-def studies(root: Path) -> list[Study]:
-    return [
-        run_site(read_site(root / f"examples/{name}/site.toml"), resolution=0.2)
-        for name in ("alder-bend", "larkspur-rise")
-    ]
+def studies() -> list[Study]:
+    return [study_of(name, 0.25) for name in ("alder-bend", "larkspur-rise")]
 
 
 def words_of(path: Path) -> list[list[dict[str, Any]]]:

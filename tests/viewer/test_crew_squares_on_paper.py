@@ -8,11 +8,11 @@ from typing import Any
 
 import pdfplumber
 import pytest
+from shipped import study_of
 
 from terrain.field.crew.worked_day import crew_day
 from terrain.field.setout.set_out import set_out
 from terrain.flow import Study, run_site
-from terrain.site.read import read_site
 from viewer.page.page import save_book
 from viewer.sheets.crew_page import crew_pages
 
@@ -49,7 +49,7 @@ def over(word: dict[str, Any], cross: dict[str, Any]) -> bool:
 @pytest.mark.slow
 @pytest.mark.parametrize("example", ["alder-bend", "larkspur-rise", "tansy-hollow"])
 def test_no_cross_lies_under_a_figure_in_the_examples(root: Path, tmp_path: Path, example: str) -> None:
-    assert hold(run_site(read_site(root / "examples" / example / "site.toml"), resolution=0.25), tmp_path) >= 1
+    assert hold(study_of(example, 0.25), tmp_path) >= 1
 
 
 @pytest.mark.slow

@@ -28,7 +28,7 @@ DEAR = {"view", "eye views", "ground", "contact sheet"}
 IN_THE_SET = {"plan", "cut and fill", "order", "cautions", "set-out"}
 OFTEN = [name for name in DRAWINGS if name not in DEAR | IN_THE_SET]
 CHEAP = [name for name in DRAWINGS if name not in DEAR | {"plan set", "set-out", "hillshade"}]
-YARDS, AT_ONCE, IN_CI = 200, 5, 10
+YARDS, AT_ONCE, IN_CI = 200, 5, 5
 
 
 @cache

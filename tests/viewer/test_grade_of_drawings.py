@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
+from shipped import study_of
 
-from terrain.flow import Study, run_site
-from terrain.site.read import read_site
+from terrain.flow import Study
 from viewer.page.page import Page
 from viewer.page.subject import subject_of
 from viewer.pictures.named import drawings
 
 
 @pytest.fixture(scope="module")
-def study(root: Path) -> Study:
-    return run_site(read_site(root / "examples/alder-bend/site.toml"), resolution=0.25)
+def study() -> Study:
+    return study_of("alder-bend", 0.25)
 
 
 def words(page: Page) -> str:

@@ -8,9 +8,8 @@ import numpy as np
 import pytest
 import shapely
 from shapely.geometry import LineString
+from shipped import study_of
 
-from terrain.flow import run_site
-from terrain.site.read import read_site
 from terrain.soil.stone import walls
 from viewer.page.subject import Subject
 from viewer.pictures.laid import boulders, filled_basins, level_sheets
@@ -22,7 +21,7 @@ EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
 @pytest.fixture(scope="module")
 def subject() -> Subject:
-    study = run_site(read_site(EXAMPLES / "tansy-hollow/site.toml"))
+    study = study_of("tansy-hollow", 0.2)
     return Subject(study.site, study.ground, study.proposal, study.work)
 
 
@@ -72,7 +71,7 @@ def test_a_boulder_has_the_size_that_it_is_said_to_have() -> None:
 
 
 def test_a_yard_without_stones_has_none() -> None:
-    study = run_site(read_site(EXAMPLES / "alder-bend/site.toml"))
+    study = study_of("alder-bend", 0.3)
     dry = Subject(study.site, study.ground, study.proposal, study.work)
     assert list(level_sheets(dry)) == []
     assert len(list(boulders(dry))) == sum(wall.count for wall in walls(study.site))

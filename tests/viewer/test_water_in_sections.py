@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 import shapely
+from shipped import study_of
 
-from terrain.flow import Study, run_site
+from terrain.flow import Study
 from terrain.numerics import StationFrame
-from terrain.site.read import read_site
 from viewer.page.subject import SectionLine, Subject
 from viewer.sheets.profile import profile_of, steepest_places
 from viewer.sheets.section_water import water_cut
 
-EXAMPLE = Path(__file__).resolve().parents[2] / "examples/tansy-hollow/site.toml"
-
 
 @pytest.fixture(scope="module")
 def study() -> Study:
-    return run_site(read_site(EXAMPLE))
+    return study_of("tansy-hollow", 0.2)
 
 
 @pytest.fixture(scope="module")

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
+from shipped import study_of
 
 from terrain.field.crew.day_words import day_rows, sill_lines
 from terrain.field.crew.worked_day import crew_day
@@ -15,17 +15,16 @@ from terrain.flow import Study, run_site
 from terrain.language import Language
 from terrain.limits import SHEET_SLACK, SILL
 from terrain.site.features import Basin
-from terrain.site.read import build_site, read_site
+from terrain.site.read import build_site
 from terrain.soil.stone import boulder_weight
 from terrain.waterworks.rocks import LARGE, MIDDLE
 
 INCH, POUND, YARD3 = 0.0254, 0.45359237, 0.764554857984
-EXAMPLE = Path(__file__).resolve().parents[2] / "examples/tansy-hollow/site.toml"
 
 
 @pytest.fixture(scope="module")
 def study() -> Study:
-    return run_site(read_site(EXAMPLE))
+    return study_of("tansy-hollow", 0.2)
 
 
 def test_a_pit_is_traced_four_to_six_inches_outside_what_goes_into_it(study: Study) -> None:
