@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
@@ -70,13 +70,13 @@ def results_in(out: Path, run: Run | None = None) -> Iterator[Path]:
         with ExitStack() as stack:
             yield _entered(stack, out, run)
     except Exception as error:
-        _remove_empty(missing)
+        remove_empty(missing)
         fault = _fault_of_the_disk(error)
         if fault is None:
             raise
         raise _unwritable(out, fault) from error
     except BaseException:
-        _remove_empty(missing)
+        remove_empty(missing)
         raise
 
 
@@ -101,7 +101,8 @@ def _fault_of_the_disk(error: BaseException | None) -> OSError | None:
     return None
 
 
-def _remove_empty(folders: list[Path]) -> None:
+def remove_empty(folders: Sequence[Path]) -> None:
+    """Take away folders that were made for nothing, the innermost first; one that holds anything stays."""
     for place in folders:
         try:
             place.rmdir()

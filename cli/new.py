@@ -8,6 +8,8 @@ from typing import Literal
 
 import click
 
+from cli.options import browser_option, port_option
+
 # The starter's figures are whole numbers in either unit, so each unit has its own set of files.
 STARTERS = {"ft": "feet", "m": "metres"}
 
@@ -18,6 +20,9 @@ STARTERS = {"ft": "feet", "m": "metres"}
 @click.option(
     "--ask", is_flag=True, help="Ask twelve questions about your yard, write its folder and work out the order."
 )
+@click.option("--page", is_flag=True, help="Trace and type your yard on a page, which saves its folder.")
+@port_option
+@browser_option
 @click.option(
     "--sheet",
     "sheet",
@@ -25,7 +30,15 @@ STARTERS = {"ft": "feet", "m": "metres"}
     type=click.Path(path_type=Path),
     help="Write a workbook to fill in, which every command takes, and the same form to print.",
 )
-def new(folder: Path | None, units: Literal["ft", "m"], ask: bool, sheet: Path | None) -> None:
+def new(
+    folder: Path | None,
+    units: Literal["ft", "m"],
+    ask: bool,
+    page: bool,
+    port: int | None,
+    browser: bool,
+    sheet: Path | None,
+) -> None:
     """Write a commented site folder to start from.
 
     The folder holds an invented yard (site.toml, shots.csv, bed.csv) that runs as it is. Replace its figures by
@@ -34,22 +47,34 @@ def new(folder: Path | None, units: Literal["ft", "m"], ask: bool, sheet: Path |
     With --ask it asks about your own yard instead, on the terminal or from a pipe, a line an answer; an empty line is
     "don't know". What it then writes is your yard, and the order follows with its range.
 
+    With --page it asks the same on a page in the browser: the bed is traced over a picture or typed, shots are tapped
+    and their readings typed, and contours, order and the place of the next shot follow each of them.
+
     With --sheet it writes a workbook of four tabs (Yard, Shots, Bed, Trees) in place of a folder, and the empty form
     as a PDF to print; every command takes the workbook where it takes a site file.
 
     \b
     Examples:
       hummock new my-yard
+      hummock new my-yard --page
       hummock new --sheet yard.xlsx
     """
     if (folder is None) == (sheet is None):
         raise click.UsageError("Give a folder, or --sheet FILE.xlsx.", click.get_current_context())
+    if ask + page + (sheet is not None) > 1:
+        raise click.UsageError("--ask, --page and --sheet do not go together.", click.get_current_context())
+    if folder is not None and page:
+        from viewer.web import need_extra
+
+        need_extra("--page")
+        from cli.new_page import serve_new_yard
+
+        serve_new_yard(folder, units, port, browser)
+        return
     starter = {item.name: item.read_bytes() for item in (files("cli") / "starter" / STARTERS[units]).iterdir()}
     if sheet is not None:
         from cli.new_sheet import write_sheet
 
-        if ask:
-            raise click.UsageError("--ask and --sheet do not go together.", click.get_current_context())
         write_sheet(sheet, starter, units)
     elif folder is not None:
         _write_folder(folder, starter, units if ask else None)

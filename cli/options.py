@@ -48,6 +48,12 @@ json_option = click.option(
     help="Print the summary as JSON on standard output, and nothing else there.",
 )
 
+port_option = click.option("--port", type=click.IntRange(1024, 65535), help="Port of the page (default: any free one).")
+
+browser_option = click.option(
+    "--browser/--no-browser", default=True, help="Open the page in the browser, or only print its link."
+)
+
 language_option = click.option(
     "--language",
     "language",

@@ -14,8 +14,18 @@ from terrain.errors import InputError
 from terrain.flow import Study
 from terrain.ground import lie_of
 from terrain.site import PlanDesign, PlanOptions, check_rule
+from terrain.soil import Earthwork
 from terrain.survey import parse_layers
-from terrain.units import as_written, parse_length, parse_slope, show_slope, show_volume, written_units
+from terrain.units import (
+    Units,
+    as_written,
+    parse_length,
+    parse_slope,
+    show_slope,
+    show_span,
+    show_volume,
+    written_units,
+)
 
 _DRAWING_UNITS = ("ft", "in", "m", "cm", "mm")
 
@@ -112,6 +122,7 @@ def _closing(study: Study, names: Sequence[str], folder: Path) -> Iterator[Line]
     yield "Ground", lie_of(study.site, study.ground).text
     fill, cut = show_volume(work.fill_placed, units, "placed"), show_volume(work.cut_bank, units, "bank")
     yield "Soil", f"as drawn: fill {fill}, cut {cut}"
+    yield "", _range_words(work, units)
     yield "Slopes", f"steepest {show_slope(study.proposal.steepest)}"
     yield from look_lines(study)
     for level in ("stop", "caution"):
@@ -119,3 +130,10 @@ def _closing(study: Study, names: Sequence[str], folder: Path) -> Iterator[Line]
             if finding.level == level:
                 yield level.capitalize(), Text(finding.text, STYLES[level])
     yield "Files", f"in {shown_path(folder)}: {shown_names(tuple(names))}"
+
+
+def _range_words(work: Earthwork, units: Units) -> str:
+    """The ranges of both volumes, and what they hold: a plan's own grade is what it asks for, and has no doubt."""
+    fill = show_span(work.fill_placed_low, work.fill_placed_high, units)
+    cut = f", the cut {show_span(work.cut_bank_low, work.cut_bank_high, units)}" if work.cut_bank > 0.0 else ""
+    return f"In nine cases of ten the fill is {fill}{cut}: by the existing grade, the drawn one taken as it is."

@@ -10,7 +10,7 @@ import click
 
 from cli.ending import end
 from cli.errors import DONE
-from cli.options import json_option, out_folder, out_option, site_argument
+from cli.options import browser_option, json_option, out_folder, out_option, port_option, site_argument
 
 if TYPE_CHECKING:
     from terrain.flow import Study
@@ -34,8 +34,8 @@ if TYPE_CHECKING:
 @click.option("--window/--no-window", default=None, help="Open a window, or only write the picture.")
 @click.option("--share", metavar="FILE", type=click.Path(path_type=Path), help="Write one page to send.")
 @click.option("--live", is_flag=True, help="Shape the berm on a page of this machine.")
-@click.option("--port", type=click.IntRange(1024, 65535), help="Port of the page (default: any free one).")
-@click.option("--browser/--no-browser", default=True, help="Open the page in the browser, or only print its link.")
+@port_option
+@browser_option
 def view(
     site_file: Path,
     allow_outside: tuple[Path, ...],
@@ -137,34 +137,20 @@ def _study(site_file: SiteFile, progress: Callable[[str], None]) -> Study:
 
 def _serve(site_file: SiteFile, folder: Path, port: int | None, browser: bool) -> None:
     """Serve the live page until the command is stopped."""
-    from viewer.web import need_extra, own_socket, serve
+    from viewer.web import need_extra
 
     need_extra()
     from cli.folder import refuse_unusable
     from cli.progress import progress_shown
-    from viewer.web import Guard, Session, Way, draft_held
+    from cli.serving import serve_room
+    from viewer.web import LiveRoom, Session, draft_held
 
     refuse_unusable(folder)
     with draft_held(site_file.path):
         with progress_shown() as progress:
             path = site_file.path
             session = Session(path, lambda site: _written_plan(site, path, folder), progress, site_file.outside)
-        listener = own_socket(port or 0)
-        guard = Guard(listener.getsockname()[1])
-
-        def opened() -> None:
-            click.echo(f"{guard.link}\nOnly this machine's browser can open it. Stop with Control+C.")
-            if browser:
-                click.launch(str(way.path))
-
-        way = Way(guard.link)
-        try:
-            serve(session, guard, listener, opened)
-        except KeyboardInterrupt:
-            pass  # the way to stop it
-        finally:
-            way.close()
-            listener.close()
+        serve_room(LiveRoom(session), port, browser)
     click.get_current_context().exit(DONE)
 
 

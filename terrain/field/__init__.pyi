@@ -31,6 +31,7 @@ from .next_places import (
     NextPlace as NextPlace,
     before_shooting as before_shooting,
     ground_part as ground_part,
+    next_untaken as next_untaken,
     where_next as where_next,
 )
 from .setout.known import firm_points as firm_points, known_points as known_points

@@ -93,6 +93,23 @@ def where_next(study: Study) -> tuple[NextPlace, ...]:
     return tuple(_wanted(study, number, shot, tape) for number, (shot, tape) in pairs)
 
 
+def next_untaken(study: Study, taken: Sequence[tuple[float, float]]) -> NextPlace | None:
+    """The first of `where_next`, or what comes first of a survey that is being taken; None where no shot is worth it.
+
+    While there are fewer shots than a surface needs (`taken`: easting, northing, metres), it is that place of a first
+    survey which spreads them most: far from the first, then far from the line through those there are.
+    """
+    places = where_next(study)
+    if study.site.survey.measured or not places or not taken:
+        return next(iter(places), None)
+    shots, spots = np.array(taken), np.array([place.at for place in places])
+    off = spots - shots.mean(axis=0)
+    if len(shots) > 1:
+        _, _, axes = np.linalg.svd(shots - shots.mean(axis=0))
+        off = off @ axes[1:].T  # across the line that suits the shots best
+    return places[int(np.argmax(np.linalg.norm(off, axis=1)))]
+
+
 def _sought(study: Study) -> tuple[NextShot, ...]:
     """The places alone; where nobody measured yet, those of a first survey."""
     site = study.site

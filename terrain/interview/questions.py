@@ -267,4 +267,4 @@ def enough(key: str, so_far: Answers) -> None:
         reading.check_bed(so_far)
     if key == "shots" and 0 < len(so_far.shots) < LEAST_SHOTS:
         count = f"{len(so_far.shots)} shot{'s' if len(so_far.shots) > 1 else ''}"
-        raise InputError("", f"{count} cannot carry a surface.", f'Accepted: {LEAST_SHOTS} or more; "none" for none.')
+        raise InputError("", f"{count} cannot carry a surface.", f"Accepted: {LEAST_SHOTS} or more, or none.")

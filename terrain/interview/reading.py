@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -47,6 +48,11 @@ def length(text: str, units: Units, least: float, most: float, bare: str = "") -
         ends = " to ".join(show_length(end, units, "distance") for end in (least, most))
         raise InputError("", f"{as_written(text)} is out of range.", f"Accepted: {ends}.")
     return metres
+
+
+def taped_length(text: str, units: Units) -> float:
+    """A length that is taped in a yard, metres."""
+    return length(text, units, 0.1, FARTHEST)
 
 
 def parts(text: str, count: int, accepted: str) -> list[str]:
@@ -145,10 +151,11 @@ def house(text: str, so_far: Answers) -> Answers:
 
 
 def tree(text: str, so_far: Answers) -> Answers:
-    """One more tree: name, girth, and tapes from the first two corners of the bed."""
+    """One more tree: name, girth, and tapes from the first two corners of the bed, or from two that are named."""
     accepted = (
-        'Accepted: name, girth, tape from the first corner, tape from the second, such as "oak, 57 in, 18, 21"; add '
-        '", near" where it stands on your side of the line between those corners; "drop 1" takes row 1 out.'
+        'Accepted: name, girth, tape from the first corner, tape from the second, such as "oak, 57 in, 18, 21", or '
+        'from the ends of another side, "oak, 57 in, B 18, C 21"; add ", near" where it stands on the other side of '
+        'the line between those corners than the bed; "drop 1" takes row 1 out.'
     )
     found = [part.strip() for part in text.split(",")]
     near = len(found) == 5 and _word(found[4]) == "near"
@@ -156,16 +163,36 @@ def tree(text: str, so_far: Answers) -> Answers:
         raise InputError("", f"{as_written(text)} is no tree by girth and two tapes.", accepted)
     # A girth in a bare number is read in inches or centimetres, as a tape round a trunk shows it.
     girth = length(found[1], so_far.units, 0.05, 3.0 * THICKEST_TRUNK.value, small_unit(so_far))
-    tapes = [length(part, so_far.units, 0.1, FARTHEST) for part in found[2:4]]
-    return replace(so_far, trees=(*so_far.trees, AskedTree(found[0], girth, _taped(so_far, tapes, near))))
+    corners, tapes = zip(*(_tape(part, so_far, number) for number, part in enumerate(found[2:4])), strict=True)
+    if (corners[0] - corners[1]) % len(so_far.corners) not in (1, len(so_far.corners) - 1):
+        raise InputError("", "the two tapes do not start from the ends of one side of the bed.", accepted)
+    place = _taped(so_far, (so_far.corners[corners[0]], so_far.corners[corners[1]]), tapes, near)
+    return replace(so_far, trees=(*so_far.trees, AskedTree(found[0], girth, place)))
 
 
-def _taped(so_far: Answers, tapes: list[float], near: bool) -> Place:
-    """The place that two tapes from the first two corners give, on the bed's side of them or on the nearer one."""
-    first, second = so_far.corners[:2]
+def corner_name(number: int) -> str:
+    """What the corner of the bed with a number from 0 on is called: A to Z, then A2 to Z2 and so on."""
+    turn, letter = divmod(number, 26)
+    return f"{chr(ord('A') + letter)}{turn + 1 if turn else ''}"
+
+
+def _tape(text: str, so_far: Answers, number: int) -> tuple[int, float]:
+    """The corner that a tape starts from, by its name, else that of a number; and the tape's length in metres."""
+    named = re.fullmatch(r"([A-Za-z]\d{0,2})\s+(.+)", text)
+    if named is None:
+        return number, taped_length(text, so_far.units)
+    names = [corner_name(k) for k in range(len(so_far.corners))]
+    if named[1].upper() not in names:
+        raise InputError("", f"the bed has no corner {named[1].upper()}.", f"Accepted: {names[0]} to {names[-1]}.")
+    return names.index(named[1].upper()), taped_length(named[2], so_far.units)
+
+
+def _taped(so_far: Answers, corners: tuple[Place, Place], tapes: Sequence[float], near: bool) -> Place:
+    """The place that two tapes from the ends of a side of the bed give, on the bed's side of it or on the other."""
+    first, second = corners
     places = two_tapes(first, second, tapes[0], tapes[1])
     if places is None:
-        raise InputError("", "the two tapes do not meet.", "Accepted: tapes from the bed's first and second corner.")
+        raise InputError("", "the two tapes do not meet.", "Accepted: tapes from the ends of one side of the bed.")
     middle = so_far.outline.centroid
     on_left = side_of(first, second, (middle.x, middle.y)) >= 0.0
     return places[0] if on_left != near else places[1]

@@ -10,7 +10,7 @@ from terrain.interview.answers import Answers
 from terrain.interview.questions import FOLLOW_UPS, LEAST_SHOTS, QUESTIONS, Question, enough
 from terrain.interview.reading import dropped, is_unknown
 from terrain.interview.signs import AskAnewError
-from terrain.interview.written import check_answers
+from terrain.interview.written import site_of_answers
 from terrain.plain import plain
 from terrain.units import Units
 
@@ -94,7 +94,7 @@ def _answered(talk: Talk, text: str) -> tuple[Talk, str]:
     if question.key == "bed" and len(after.bed) == 4 and not so_far.bed:  # length by width: there are no more rows
         return _next(talk, after, question.told(after))
     if question.key == "trees":
-        check_answers(after)
+        site_of_answers(after)
     return replace(talk, answers=after), question.told(after)
 
 
@@ -102,7 +102,7 @@ def _next(talk: Talk, after: Answers, told: str) -> tuple[Talk, str]:
     """The next question that is asked, once the yard so far has been found to read."""
     if talk.question.key == "bed":
         enough("bed", after)
-    check_answers(after if len(after.shots) >= LEAST_SHOTS else replace(after, shots=(), measured="no"))
+    site_of_answers(after if len(after.shots) >= LEAST_SHOTS else replace(after, shots=(), measured="no"))
     at = talk.at + 1
     while at < len(QUESTIONS) and not QUESTIONS[at].asked(after):
         at += 1

@@ -8,7 +8,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from terrain.interview.answers import ACCURACY, Answers, AskedTree, Side
-from terrain.site import read_site
+from terrain.site import Site, read_site
 from terrain.suggest import first_crest
 from terrain.survey import Place
 from terrain.tables import csv_text
@@ -29,12 +29,12 @@ def files_of(answers: Answers) -> dict[str, str]:
     return found
 
 
-def check_answers(answers: Answers) -> None:
-    """Raise `InputError` where the folder that the answers make would not read."""
+def site_of_answers(answers: Answers) -> Site:
+    """The site as the folder that the answers make reads. `InputError` where it would not."""
     with TemporaryDirectory(prefix="hummock-") as place:
         for name, text in files_of(answers).items():
             (Path(place) / name).write_text(text, encoding="utf-8", newline="")
-        read_site(Path(place) / "site.toml")
+        return read_site(Path(place) / "site.toml")
 
 
 def _figure(answers: Answers, metres: float) -> str:

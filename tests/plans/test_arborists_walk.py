@@ -13,6 +13,8 @@ from pathlib import Path
 import pytest
 from foreign_plans import MIDDLE, PLANS, REACH, TREE, TRUNK, VOLUME
 
+from terrain.units import show_span
+
 
 def told(text: str) -> str:
     return " ".join(text.split())
@@ -39,6 +41,10 @@ def test_a_plan_whose_layers_say_what_they_are_takes_one_step(hummock: Callable,
         assert words in said
     assert max(map(len, ended.stdout.splitlines())) <= 80
     summary = json.loads((tmp_path / "out/trees.json").read_text(encoding="utf-8"))
+    work = summary["earthwork"]
+    low, high = work["fill_placed_low_m3"], work["fill_placed_high_m3"]
+    assert low < VOLUME < high  # the cone that the plan draws, by its closed form
+    assert f"In nine cases of ten the fill is {show_span(low, high, 'ft')}" in said
     tree = summary["trees"][0]
     # 1 ft of radius an inch of trunk; the soil's edge is where its depth passes the noise of a survey.
     assert tree["root_zone_m"] == pytest.approx(12.0 * TRUNK, abs=0.01)

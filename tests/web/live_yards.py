@@ -23,7 +23,8 @@ import pytest
 
 from terrain.site.model import Site
 from viewer.web.live.guard import Guard
-from viewer.web.live.server import own_socket, serve
+from viewer.web.live.room import LiveRoom
+from viewer.web.live.server import Room, own_socket, serve
 from viewer.web.live.session import Session
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -88,22 +89,29 @@ def served(site_file: Path) -> Iterator[Served]:
         return ["plan.pdf"]
 
     session = Session(site_file, write_plan)
+    with running(LiveRoom(session)) as guard:
+        yield Served(session, guard, planned)
+
+
+@contextmanager
+def running(room: Room) -> Iterator[Guard]:
+    """Serve a page from a thread of this process until the block ends."""
     listener = own_socket()
     guard = Guard(listener.getsockname()[1])
     opened = threading.Event()
     stop: list[Any] = []
-    thread = threading.Thread(target=_serve, args=(session, guard, listener, opened, stop), daemon=True)
+    thread = threading.Thread(target=_serve, args=(room, guard, listener, opened, stop), daemon=True)
     thread.start()
     assert opened.wait(30)
     try:
-        yield Served(session, guard, planned)
+        yield guard
     finally:
         stop[0]()
         thread.join(15)
         listener.close()
 
 
-def _serve(session: Session, guard: Guard, listener: socket.socket, opened: threading.Event, stop: list[Any]) -> None:
+def _serve(room: Room, guard: Guard, listener: socket.socket, opened: threading.Event, stop: list[Any]) -> None:
     import uvicorn
 
     original = uvicorn.Server.serve
@@ -120,7 +128,7 @@ def _serve(session: Session, guard: Guard, listener: socket.socket, opened: thre
 
     uvicorn.Server.serve = remembered  # type: ignore[method-assign]
     try:
-        serve(session, guard, listener, opened.set)
+        serve(room, guard, listener, opened.set)
     finally:
         uvicorn.Server.serve = original  # type: ignore[method-assign]
 

@@ -6,7 +6,7 @@ import base64
 import hashlib
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from html import escape
 from importlib.resources import files
@@ -122,6 +122,14 @@ def page(
         values=plain,
         script=script_text,
     )
+
+
+def served_page(
+    title: str, style_text: str, body_html: str, values: object, script_text: str, hosts: Sequence[str]
+) -> tuple[str, str]:
+    """A page that a server of this machine serves under these hosts, and its policy: parts as for `page`."""
+    told = policy(style_text, script_text, " ".join(f"ws://{host}" for host in hosts))
+    return page(title, style_text, body_html, values, script_text), f"{told}; frame-ancestors 'none'"
 
 
 def _digest(text: str) -> str:

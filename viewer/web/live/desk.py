@@ -129,7 +129,7 @@ class Writer:
         except InputError:
             await self._in(self.hands.slow, partial(self.session.study, wish))
 
-    async def _stand(self, history: History, seq: int) -> None:
+    async def _stand(self, history: History[Wish], seq: int) -> None:
         """Stand at another step: tell the page its wish, and draw it."""
         await self._step(history, seq, tell_wish=True)
         await self._show(seq)
@@ -178,7 +178,7 @@ class Writer:
             for frame in await self._in(self.hands.slow, work):
                 await self.socket.send_bytes(frame)
 
-    async def _step(self, history: History, seq: int, tell_wish: bool = False) -> None:
+    async def _step(self, history: History[Wish], seq: int, tell_wish: bool = False) -> None:
         """Take a step, keep it safe, and tell the page where it stands."""
         self.session.history = history
         await self._keep_safe()

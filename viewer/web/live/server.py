@@ -1,4 +1,4 @@
-"""The server of the live page: one page, one socket, one writer at a time."""
+"""The server of a page of this machine: one page, one socket, one writer at a time."""
 
 from __future__ import annotations
 
@@ -7,14 +7,12 @@ import json
 import socket
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from terrain.errors import HummockError, InputError
 from terrain.extras import how_to_install
-from viewer.web.assemble import body, page, policy, script, style
-from viewer.web.live.desk import Hands, Writer
+from viewer.web.live.desk import Hands
 from viewer.web.live.guard import MOST_HEAD, MOST_MESSAGE, Gate, Guard
-from viewer.web.live.session import Session
 from viewer.web.live.strangers import AT_ONCE, Strangers, watched
 
 if TYPE_CHECKING:
@@ -28,15 +26,25 @@ BUSY = 4409  # close code for the second page
 BUSY_WORDS = "This yard is open in another window. Close that one, then try again here."
 
 
-def need_extra() -> None:
-    """Raise InputError where the libraries of the extra `live` are not installed."""
+class Room(Protocol):
+    """What is served: a page, and the talk with it over its socket."""
+
+    def page(self, guard: Guard) -> tuple[str, str]:
+        """The page as text, and its policy."""
+
+    async def talk(self, socket: WebSocket, hands: Hands) -> None:
+        """Talk with the one page until it goes away."""
+
+
+def need_extra(option: str = "--live") -> None:
+    """Raise InputError, which names the option that was asked for, where the libraries of the extra are missing."""
     try:
         import starlette
         import tomlkit
         import uvicorn
         import websockets
     except ImportError as error:
-        raise InputError("--live", f"the local page needs the library {error.name}.", how_to_install("live")) from None
+        raise InputError(option, f"the local page needs the library {error.name}.", how_to_install("live")) from None
     del starlette, tomlkit, uvicorn, websockets
 
 
@@ -56,12 +64,12 @@ def own_socket(port: int = 0) -> socket.socket:
         ) from None
 
 
-def live_app(session: Session, guard: Guard, strangers: Strangers) -> ASGIApp:
+def live_app(room: Room, guard: Guard, strangers: Strangers) -> ASGIApp:
     """The application: GET / gives the page, /live is its socket; there is nothing else."""
     from starlette.applications import Starlette
     from starlette.routing import Route, WebSocketRoute
 
-    desk = _Desk(session, guard)
+    desk = _Desk(room, guard)
     routes = [Route("/", desk.page, methods=["GET"]), WebSocketRoute("/live", desk.live)]
     app: Starlette = Starlette(routes=routes)
     return Gate(app, guard, strangers)
@@ -70,8 +78,8 @@ def live_app(session: Session, guard: Guard, strangers: Strangers) -> ASGIApp:
 class _Desk:
     """Answers the page and its socket."""
 
-    def __init__(self, session: Session, guard: Guard) -> None:
-        self.session, self.guard = session, guard
+    def __init__(self, room: Room, guard: Guard) -> None:
+        self.room, self.guard = room, guard
         self.taken = False
         self.hands = Hands(*(ThreadPoolExecutor(1, name) for name in ("quick", "slow", "files")))
 
@@ -79,7 +87,7 @@ class _Desk:
         """The page with the yard in it; to the link with its token, the cookie and the way there."""
         from starlette.responses import HTMLResponse, Response
 
-        text, policy_text = live_page(self.session, self.guard)
+        text, policy_text = self.room.page(self.guard)
         headers = {
             "Content-Security-Policy": policy_text,
             "Cache-Control": "no-store",
@@ -102,24 +110,12 @@ class _Desk:
             return
         self.taken = True
         try:
-            await Writer(self.session, socket, self.hands).run()
+            await self.room.talk(socket, self.hands)
         finally:
             self.taken = False
 
 
-def live_page(session: Session, guard: Guard) -> tuple[str, str]:
-    """The page as text, and its policy."""
-    from html import escape
-
-    name = str(session.yard["name"])
-    falls = escape(str(session.yard["falls"]))
-    html = body("live.html", {"name": escape(name), "file": escape(session.path.name), "falls": falls})
-    sockets = " ".join(f"ws://{host}" for host in guard.hosts)
-    look, code = style("base.css", "live.css"), script("live.js")
-    return page(name, look, html, session.yard, code), policy(look, code, sockets) + "; frame-ancestors 'none'"
-
-
-def serve(session: Session, guard: Guard, listener: socket.socket, opened: Callable[[], None]) -> None:
+def serve(room: Room, guard: Guard, listener: socket.socket, opened: Callable[[], None]) -> None:
     """Serve until stopped; `opened` is called once the page answers.
 
     Raises
@@ -131,7 +127,7 @@ def serve(session: Session, guard: Guard, listener: socket.socket, opened: Calla
 
     strangers = Strangers()
     config = uvicorn.Config(
-        live_app(session, guard, strangers),
+        live_app(room, guard, strangers),
         log_level="critical",
         access_log=False,
         ws_max_size=MOST_MESSAGE,

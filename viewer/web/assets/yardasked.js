@@ -1,0 +1,74 @@
+// The questions of a new yard as the command has them: what was typed, how it was understood, what it still asks.
+
+import { find } from "./dom.js";
+import { part } from "./fieldparts.js";
+import { press, say } from "./yardforms.js";
+
+/** Questions of one line each, which are sent when the line is left. */
+export const SINGLE = ["top", "slope", "price", "truck", "keep_off"];
+/** What readings may be asked about, and the box that it stands in. */
+export const NEAR_DOUBT = { keep: "ask-keep", sign: "ask-sign" };
+const LINES = { again: "again", bed: "bed-size", ...Object.fromEntries(SINGLE.map((key) => [key, key])) };
+const UNSAID = { units: "", high: "", measured: "Taken: not at all, the ground is flat." };
+const SMALL = { ft: "in", m: "cm" };
+const VOLUME = { ft: "cu yd", m: "m3" };
+
+/** Whether a question's rows are its texts: a bed by length and width is one text of four corners. */
+export const ownRows = ({ questions, plan }, key) => key !== "bed" || questions.bed.texts.length === plan.corners.length;
+
+/** Units and ways of measuring in the words of the forms, and the forms that are there at all. */
+export function showLabels({ questions, units }) {
+  const told = { unit: units, small: SMALL[units], volume: VOLUME[units] };
+  for (const [name, text] of Object.entries(told)) {
+    document.querySelectorAll(`[data-${name}]`).forEach((one) => { one.textContent = text; });
+  }
+  const readings = { rod: `Rod, ${units}`, string: `String, ${SMALL[units]}` };
+  find("reading-label").textContent = readings[questions.measured.texts[0]] ?? `Elevation, ${units}`;
+  for (const [id, key] of [["shots", "shots"], ["again-form", "again"], ["keep-off-entry", "keep_off"]]) {
+    find(id).hidden = !(key in questions);
+    if (!(key in questions)) say(key, "");
+  }
+}
+
+/** The buttons that are pressed. */
+export function showChoices({ questions, units }) {
+  press("units", units);
+  for (const group of ["measured", "high"]) press(group, questions[group].texts[0] ?? "");
+}
+
+/** One question: what was typed in its line, how it was understood or what is taken. */
+export function showQuestion(state, key) {
+  const { taken, texts, told } = state.questions[key];
+  // Where a pressed button says it already, no words stand beside it.
+  if (told.length) say(key, told.at(-1) === texts.at(-1) ? "" : told.at(-1)); else say(key, UNSAID[key] ?? `Taken: ${taken}.`, "taken");
+  const line = key in LINES ? find(LINES[key]) : null;
+  const typed = (key === "bed" && ownRows(state, key) ? "" : texts[0]) ?? "";
+  if (line && document.activeElement !== line) line.value = typed;
+  if (key === "house" && !find("house-form").contains(document.activeElement)) showHouse(typed);
+}
+
+function showHouse(text) {
+  const [side, ...away] = text.split(" ");
+  find("house-side").value = side;
+  find("house-away").value = away.join(" ");
+}
+
+/** What has to be settled: in a box of its own with its answers, or beside its question. */
+export function showDoubts(waits) {
+  for (const [key, box] of Object.entries(NEAR_DOUBT)) {
+    const open = waits.find((one) => one.key === key);
+    find(box).hidden = !open;
+    if (open) find(box).querySelector("p").textContent = open.words;
+  }
+  for (const { key, words } of waits) if (!(key in NEAR_DOUBT)) say(key, words, "open");
+}
+
+/** The ends that a tape to a tree can start from. */
+export function showCorners(names) {
+  for (const [id, usual] of [["trees-first", "A"], ["trees-second", "B"]]) {
+    const list = find(id);
+    const before = list.value;
+    list.replaceChildren(...names.map((name) => part("option", { value: name }, name)));
+    list.value = names.includes(before) ? before : usual;
+  }
+}
