@@ -133,7 +133,8 @@ def _closing(study: Study, names: Sequence[str], folder: Path) -> Iterator[Line]
 
 
 def _range_words(work: Earthwork, units: Units) -> str:
-    """The ranges of both volumes, and what they hold: a plan's own grade is what it asks for, and has no doubt."""
+    """The ranges of both volumes, and what they leave out: nobody knows a plan's grade between what it draws."""
     fill = show_span(work.fill_placed_low, work.fill_placed_high, units)
-    cut = f", the cut {show_span(work.cut_bank_low, work.cut_bank_high, units)}" if work.cut_bank > 0.0 else ""
-    return f"In nine cases of ten the fill is {fill}{cut}: by the existing grade, the drawn one taken as it is."
+    cut = f", cut {show_span(work.cut_bank_low, work.cut_bank_high, units)}" if work.cut_bank > 0.0 else ""
+    known = f"The doubt of the existing grade alone: fill {fill}{cut} in nine cases of ten."
+    return f"{known} How the drawn grade runs between its own lines is not in it."

@@ -43,8 +43,9 @@ def test_a_plan_whose_layers_say_what_they_are_takes_one_step(hummock: Callable,
     summary = json.loads((tmp_path / "out/trees.json").read_text(encoding="utf-8"))
     work = summary["earthwork"]
     low, high = work["fill_placed_low_m3"], work["fill_placed_high_m3"]
-    assert low < VOLUME < high  # the cone that the plan draws, by its closed form
-    assert f"In nine cases of ten the fill is {show_span(low, high, 'ft')}" in said
+    assert low < work["fill_placed_m3"] < high
+    assert f"The doubt of the existing grade alone: fill {show_span(low, high, 'ft')} in nine cases of ten" in said
+    assert "How the drawn grade runs between its own lines is not in it." in said
     tree = summary["trees"][0]
     # 1 ft of radius an inch of trunk; the soil's edge is where its depth passes the noise of a survey.
     assert tree["root_zone_m"] == pytest.approx(12.0 * TRUNK, abs=0.01)

@@ -61,7 +61,7 @@ def test_the_shipped_example_is_far_smaller_than_three_megabytes(html: str) -> N
     assert len(html.encode()) < 500_000
 
 
-@pytest.mark.parametrize("entry", ["share.js", "live.js"])
+@pytest.mark.parametrize("entry", ["share.js", "live.js", "newyard.js"])
 def test_modules_join_into_one_script_without_clashing_names(entry: str) -> None:
     text = script(entry)
     names = re.findall(r"^(?:async )?(?:const|let|class|function) (\w+)", text, re.MULTILINE)
@@ -157,7 +157,7 @@ def test_motion_is_asked_for_before_anything_moves() -> None:
     assert "prefers-reduced-motion" in asset("stage.js")
     assert re.findall(r"transition|animation", asset("base.css")) == ["transition"]
     assert "@media (prefers-reduced-motion:no-preference)" in asset("base.css")
-    assert not re.search(r"transition|animation", asset("live.css") + asset("share.css"))
+    assert not re.search(r"transition|animation", asset("live.css") + asset("share.css") + asset("newyard.css"))
 
 
 def test_the_policy_holds_the_digest_of_what_runs() -> None:

@@ -24,13 +24,19 @@ class NewYardPage {
       pick: (kind, index) => this.pick(kind, index), move: (kind, index, place) => this.move(kind, index, place),
     });
     const ask = (message, then) => this.ask(message, then);
-    const places = (key) => ({ text: () => this.figures(key, ["along", "out"]), fill: (text) => this.fill(key, ["along", "out"], text) });
-    const shot = ["along", "out", "reading"];
+    const corner = ["along", "out"];
+    const shot = [...corner, "reading"];
     this.forms = {
-      bed: new RowForm("bed", { one: "corner", add: "Add a corner" }, places("bed"), ask),
-      shots: new RowForm("shots", { one: "shot", add: "Take the shot" },
-        { text: () => this.figures("shots", shot), fill: (text) => { this.fill("shots", shot, text); this.plan.setMark(null); } }, ask),
-      trees: new RowForm("trees", { one: "tree", add: "Add the tree" }, { text: () => this.treeText(), fill: (text) => this.fillTree(text) }, ask),
+      bed: new RowForm("bed", { one: "corner", add: "Add a corner" }, {
+        text: () => this.figures("bed", corner), fill: (text) => this.fill("bed", corner, text),
+      }, ask),
+      shots: new RowForm("shots", { one: "shot", add: "Take the shot" }, {
+        text: () => this.figures("shots", shot),
+        fill: (text) => { this.fill("shots", shot, text); this.plan.setMark(null); },
+      }, ask),
+      trees: new RowForm("trees", { one: "tree", add: "Add the tree" }, {
+        text: () => this.treeText(), fill: (text) => this.fillTree(text),
+      }, ask),
     };
     this.watch();
     this.line = new Line({
@@ -56,16 +62,19 @@ class NewYardPage {
     for (const key of SINGLE) find(key).addEventListener("change", (event) => this.set(key, event.target.value));
     this.submit("size-form", () => this.set("bed", find("bed-size").value));
     this.submit("again-form", () => this.set("again", find("again").value));
-    this.submit("house-form", () => this.set("house", find("house-side").value && `${find("house-side").value} ${find("house-away").value}`));
+    this.submit("house-form", () => this.set("house", this.houseText()));
     this.submit("tape-form", () => this.ask({ do: "tape", text: find("tape-length").value }));
     for (const [key, box] of Object.entries(NEAR_DOUBT)) {
       find(box).addEventListener("click", ({ target }) => { if (target.dataset.answer) this.set(key, target.dataset.answer); });
     }
     find("picture-file").addEventListener("change", (event) => this.choose(event.target.files[0]));
     document.addEventListener("keydown", (event) => {
-      const deed = (event.ctrlKey || event.metaKey) && { s: "save", y: "redo", z: event.shiftKey ? "redo" : "undo" }[event.key.toLowerCase()];
+      if (!event.ctrlKey && !event.metaKey) return;
+      const deed = { s: "save", y: "redo", z: event.shiftKey ? "redo" : "undo" }[event.key.toLowerCase()];
+      /** @type {any} */
+      const line = event.target;
       // In a line that is being typed Control+Z takes letters back.
-      if (!deed || (deed !== "save" && /** @type {any} */ (event.target).value && /** @type {any} */ (event.target).type === "text")) return;
+      if (!deed || (deed !== "save" && line.value && line.type === "text")) return;
       event.preventDefault();
       deeds[deed]();
     });
@@ -89,6 +98,11 @@ class NewYardPage {
   fill(key, names, text) {
     const parts = text ? partsOf(text) : [];
     names.forEach((name, k) => { find(`${key}-${name}`).value = parts[k] ?? ""; });
+  }
+
+  houseText() {
+    const side = find("house-side").value;
+    return side && `${side} ${find("house-away").value}`;
   }
 
   treeText() {
@@ -194,7 +208,9 @@ class NewYardPage {
     picture.lay = lay;
     this.plan.taps = [];
     press("tool", "corner");
-    say("picture", `To scale: the first end is along 0, out 0, the second ${showLength(metres, this.state.units, "distance")} along. Now tap the bed's corners in their order.`);
+    const far = showLength(metres, this.state.units, "distance");
+    const told = `To scale: the first end is along 0, out 0, the second ${far} along. Now tap the bed's corners in their order.`;
+    say("picture", told);
     this.plan.showAll();
   }
 
@@ -202,8 +218,8 @@ class NewYardPage {
     if (message.say !== "state") this.pending.delete(message.seq);
     const acts = {
       hello: () => this.hello(message), state: () => this.take(message), refused: () => this.refuse(message),
-      taped: () => this.taped(message.metres), busy: () => this.busy(message.text), unworked: () => this.stale(message.text, true),
-      done: () => this.done(message),
+      taped: () => this.taped(message.metres), busy: () => this.busy(message.text),
+      unworked: () => this.stale(message.text, true), done: () => this.done(message),
     };
     acts[message.say]?.();
   }

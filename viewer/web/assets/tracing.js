@@ -274,7 +274,10 @@ export class YardPlan {
   drag(finger, before) {
     const { hold, now } = finger;
     if (hold) this.dragged = { ...hold, place: this.taped(this.placeOf(...now)) };
-    else this.view = { ...this.view, x: this.view.x - (now[0] - before[0]) / this.view.size, y: this.view.y + (now[1] - before[1]) / this.view.size };
+    else {
+      const { x, y, size } = this.view;
+      this.view = { x: x - (now[0] - before[0]) / size, y: y + (now[1] - before[1]) / size, size };
+    }
     this.draw();
   }
 

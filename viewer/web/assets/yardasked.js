@@ -39,12 +39,17 @@ export function showChoices({ questions, units }) {
 /** One question: what was typed in its line, how it was understood or what is taken. */
 export function showQuestion(state, key) {
   const { taken, texts, told } = state.questions[key];
-  // Where a pressed button says it already, no words stand beside it.
-  if (told.length) say(key, told.at(-1) === texts.at(-1) ? "" : told.at(-1)); else say(key, UNSAID[key] ?? `Taken: ${taken}.`, "taken");
-  const line = key in LINES ? find(LINES[key]) : null;
+  sayTold(key, texts, told, UNSAID[key] ?? `Taken: ${taken}.`);
   const typed = (key === "bed" && ownRows(state, key) ? "" : texts[0]) ?? "";
+  const line = key in LINES ? find(LINES[key]) : null;
   if (line && document.activeElement !== line) line.value = typed;
   if (key === "house" && !find("house-form").contains(document.activeElement)) showHouse(typed);
+}
+
+/** What was understood of the last row, but where a pressed button says it already; with no row what is taken. */
+function sayTold(key, texts, told, taken) {
+  if (!told.length) say(key, taken, "taken");
+  else say(key, told.at(-1) === texts.at(-1) ? "" : told.at(-1));
 }
 
 function showHouse(text) {
