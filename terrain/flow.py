@@ -36,7 +36,7 @@ from terrain.waterworks import StreamNeeds, stream_needs
 
 Progress = Callable[[str], None]
 # Fields of a site that the ground does not follow from; any other may count, so what differs there is a new ground.
-_NOT_GROUND = {"name", "berm", "soil", "stream", "water"}
+_NOT_GROUND = {"name", "berm", "soil", "stream", "water", "drawing"}
 
 
 @dataclass(frozen=True)

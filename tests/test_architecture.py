@@ -44,6 +44,7 @@ LEVELS = (
         "terrain.site.features",
         "terrain.site.soils",
         "terrain.site.crew",
+        "terrain.site.drafting",
         "terrain.site.factors",
         "terrain.site.survey",
         "terrain.site.written",

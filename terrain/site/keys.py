@@ -10,6 +10,7 @@ from typing import Any
 from terrain.errors import Faults, InputError
 from terrain.limits import ENTRIES_MOST
 from terrain.site.crew import Crew
+from terrain.site.drafting import Drafting, Revision
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.local import Local
 from terrain.site.model import (
@@ -47,6 +48,7 @@ TABLES = {
     "storm": Storm,
     "local": Local,
     "crew": Crew,
+    "drawing": Drafting,
     "grid": GridSpec,
 }
 LISTS = {
@@ -86,6 +88,9 @@ EXAMPLES = {
     "pump": 'pump = [[0, "18 ft"], ["2100 gal/h", "13.5 ft"]]',
     "pipe": 'pipe = { length = "40 ft", size = "2 in" }',
     "crest": 'crest = [[18, 20, "22 in"]]',
+    "revision": 'revision = [{ mark = "B", date = "2026-05-04", what = "bed moved 2 ft north" }]',
+    "mark": 'mark = "B"',
+    "what": 'what = "bed moved 2 ft north"',
 }
 
 # Keys that a site file once had, each with why it is gone, and what to write.
@@ -104,6 +109,7 @@ _INSIDE: Mapping[tuple[type, str], type] = {
     (Tree, "allowed"): Allowed,
     (Stream, "pools"): Pool,
     (StreamWater, "pipe"): Pipe,
+    (Drafting, "revision"): Revision,
 }
 # A table that the reader works into another one: its own keys come beside those.
 _WORKED: Mapping[type, type] = {Survey: SurveyKeys}

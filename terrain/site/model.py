@@ -6,7 +6,7 @@ the way it is written there (`WrittenAs`); the values themselves are plain numbe
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from functools import cached_property
 from pathlib import Path
 from typing import Annotated, Literal
@@ -14,6 +14,7 @@ from typing import Annotated, Literal
 from terrain.errors import InputError
 from terrain.fingerprint import fingerprint
 from terrain.site.crew import Crew
+from terrain.site.drafting import Drafting
 from terrain.site.factors import Placing, job_factors
 from terrain.site.features import Basin, Channel, RetainedEdge, Terrace
 from terrain.site.local import Local
@@ -339,6 +340,7 @@ class Site(Checked):
     storm: Storm = field(default_factory=Storm)
     local: Local = field(default_factory=Local)
     crew: Crew = field(default_factory=Crew)
+    drawing: Drafting = field(default_factory=Drafting)
     grid: GridSpec = field(default_factory=GridSpec)
     view_from: tuple[ViewFrom, ...] = ()
     thing: tuple[Thing, ...] = ()
@@ -384,3 +386,11 @@ class Site(Checked):
     def layers_print(self) -> str:
         """Fingerprint of what volumes come from: the yard, and what is stripped and laid."""
         return fingerprint(self.yard_print, self.bed)
+
+    @cached_property
+    def run_print(self) -> str:
+        """Eight hexadecimal digits that tell one state of everything that was read from another: a sheet carries them.
+
+        The folder that it lies in does not count.
+        """
+        return fingerprint(*(getattr(self, part.name) for part in fields(self) if part.name != "path"))[:8]

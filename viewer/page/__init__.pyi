@@ -24,6 +24,7 @@ from .labels import (
 from .lettering import (
     BODY as BODY,
     HEADING as HEADING,
+    LEAST as LEAST,
     NUMBER as NUMBER,
     SMALL as SMALL,
     Type as Type,
@@ -64,7 +65,7 @@ from .palette import (
 )
 from .pens import KEEP_OFF_PEN as KEEP_OFF_PEN, OUTLINE_PEN as OUTLINE_PEN
 from .sheet import (
-    FOOTER as FOOTER,
+    FLOOR as FLOOR,
     MARGIN as MARGIN,
     NAMED as NAMED,
     PAPERS as PAPERS,
@@ -93,5 +94,11 @@ from .subject import (
     top_of_mound as top_of_mound,
     tree_circles as tree_circles,
     yard_bounds as yard_bounds,
+)
+from .title_block import (
+    Stamp as Stamp,
+    numbered as numbered,
+    stamp as stamp,
+    stamp_sheet as stamp_sheet,
 )
 from .tongue import spoken as spoken

@@ -24,6 +24,7 @@ HEADING = 10.5
 BODY = 9.0
 NUMBER = 8.0
 SMALL = 7.5
+LEAST = 7.0  # points: no letter of any sheet is smaller
 
 
 @dataclass(frozen=True)

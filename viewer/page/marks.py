@@ -1,10 +1,9 @@
-"""The marks round a drawing: words in blocks, legend, scale bar, north arrow, caution line. All in points."""
+"""The marks round a drawing: words in blocks, legend, scale bar, north arrow. All in points."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
-from datetime import date
+from dataclasses import dataclass
 from typing import Protocol
 
 import shapely
@@ -16,12 +15,9 @@ from terrain.units import unit_length
 from viewer.page.lettering import BODY, HEADING, NUMBER, SMALL, TITLE, Type, fit_size, text_size, wrap
 from viewer.page.page import Page, Pen
 from viewer.page.palette import FAINT, INK, SOFT_INK
-from viewer.page.sheet import MARGIN, Bounds, Sheet, bar_length
-
-CAUTION = "Planning drawing. Locate buried services before any dig; local code and licensed practice decide."
+from viewer.page.sheet import Bounds, Sheet, bar_length
 
 MARK_ROOM = 24.0  # points that a note's mark takes
-SHEET_ROOM = 62.0  # points at the right of the caution line for the sheet's number
 
 SWATCH_HATCH = Pen(SOFT_INK, 0.5)
 
@@ -38,21 +34,19 @@ class Block(Protocol):
 
 @dataclass(frozen=True)
 class TitleBlock:
-    """Site name, what the drawing is, the units and the date."""
+    """What the sheet shows, large, with remarks; whose it is and when stands at its foot (`title_block`)."""
 
-    name: str
-    drawing: str
-    remark: str
-    day: date = field(default_factory=date.today)
+    title: str
+    remark: str = ""
+    under: str = ""
 
     def _lines(self, width: float) -> list[tuple[str, Type, float]]:
         title = Type(TITLE, title=True, bold=True)
-        names = wrap(self.name, title, width)[:3]
+        names = wrap(self.title, title, width)[:3]
         rows = [(line, fit_size(line, title, width, 9.0), TITLE * 1.18) for line in names]
-        rows += [(self.drawing, fit_size(self.drawing, Type(HEADING, bold=True), width, SMALL), 17.0)]
-        small = Type(NUMBER, SOFT_INK)
-        told = f"{self.remark} Drawn {self.day.day} {self.day:%B %Y}."
-        return rows + [(line, small, 11.5) for line in wrap(told, small, width)]
+        strong, small = Type(HEADING, bold=True), Type(NUMBER, SOFT_INK)
+        rows += [(line, fit_size(line, strong, width, SMALL), 14.0) for line in wrap(self.under, strong, width)]
+        return rows + [(line, small, 11.5) for line in wrap(self.remark, small, width)]
 
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
         """Draw the lines from the top down."""
@@ -198,18 +192,6 @@ def north_arrow(page: Page, at: tuple[float, float], high: float, turn: float) -
     page.lines(leaf, Pen(INK, 0.9))
     page.lines(stalk, Pen(INK, 1.4))
     page.text(letter.x, letter.y - 0.35 * HEADING, "N", Type(HEADING, bold=True, title=True), anchor="middle")
-
-
-def caution_line(page: Page, note: str = CAUTION) -> None:
-    """The caution at the foot of every sheet."""
-    page.lines(LineString([(MARGIN, MARGIN + 17.0), (page.width - MARGIN, MARGIN + 17.0)]), Pen(FAINT, 0.6))
-    kind = fit_size(note, Type(SMALL, SOFT_INK), page.width - 2 * MARGIN - SHEET_ROOM, 6.0)
-    page.text(MARGIN, MARGIN + 4.0, note, kind)
-
-
-def sheet_number(page: Page, number: int | str, count: int) -> None:
-    """ "sheet 2 of 7" at the right of the caution line; a sheet of several pages counts them: "sheet 6.2 of 7"."""
-    page.text(page.width - MARGIN, MARGIN + 4.0, f"sheet {number} of {count}", Type(SMALL, INK, bold=True), "right")
 
 
 def flow(page: Page, panels: Sequence[Bounds], columns: Sequence[Sequence[Block]], gap: float = 14.0) -> None:

@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.numerics import merged, overlap
 from viewer.page.lettering import FIGURE_HEIGHT, Type, boxes_for_missing_letters, font_of
 from viewer.page.palette import INK, PAPER
-from viewer.page.tongue import as_spoken
+from viewer.page.tongue import as_spoken, spoken_code
 
 DOTS = 200.0  # to an inch of a picture
 # What the formats say of who wrote them, and that no date goes into an SVG.
@@ -120,6 +120,15 @@ class Page:
         picture.set_zorder(self._next)
         self.axes.add_image(picture)
 
+    def named(self, title: str) -> None:
+        """Give the page its title, which stands in the files that are written of it."""
+        self.figure.set_label(title)
+
+    @property
+    def title(self) -> str:
+        """The title that was given, or nothing."""
+        return str(self.figure.get_label())
+
     def save(self, path: Path, dpi: float = DOTS) -> Path:
         """Write a picture (.png, on tinted paper) or a vector page (.pdf, .svg; bare: no ink is spent on the ground).
 
@@ -128,6 +137,8 @@ class Page:
         with _letters():
             if path.suffix == ".png":
                 self._save_picture(path, dpi)
+            elif path.suffix == ".pdf":
+                save_book([self], path)
             else:
                 self.figure.savefig(path, dpi=dpi, facecolor="none", metadata=_SIGNED[path.suffix])
         return path
@@ -151,11 +162,20 @@ class Page:
 
 
 def save_book(pages: Iterable[Page], path: Path) -> Path:
-    """Write pages, each of its own size, as one vector file (.pdf), bare as `Page.save` does."""
-    from matplotlib.backends.backend_pdf import PdfPages
+    """Write pages, each of its own size, as one vector file (.pdf), bare as `Page.save` does.
 
-    with _letters(), PdfPages(path, metadata=_SIGNED[".pdf"]) as book:
-        for page in pages:
+    Its title is that of the first page, its language that in which the pages are spoken; letters are text.
+    """
+    from matplotlib.backends.backend_pdf import Name, PdfPages
+
+    leaves = list(pages)
+    signed = {**_SIGNED[".pdf"], **({"Title": leaves[0].title} if leaves and leaves[0].title else {})}
+    with _letters(), PdfPages(path, metadata=signed) as book:
+        file: Any = book._ensure_file()  # the library has no other way to the catalogue of the document
+        kind: Any = Name
+        root = {"Type": kind("Catalog"), "Pages": file.pagesObject, "Lang": spoken_code()}
+        file.writeObject(file.rootObject, {**root, "ViewerPreferences": {"DisplayDocTitle": True}})
+        for page in leaves:
             book.savefig(page.figure, facecolor="none")
     return path
 
@@ -166,7 +186,9 @@ def _letters() -> Iterator[None]:
     from matplotlib import rc_context
 
     # Hinted letters grow by up to a pixel each; unhinted ones are as wide as the placing of labels takes them.
-    with rc_context({"text.hinting": "no_hinting", "svg.hashsalt": "hummock"}), boxes_for_missing_letters():
+    # Type 42: letters that a reader can search, copy and read aloud, which those of the library's Type 3 are not.
+    kept: Any = {"text.hinting": "no_hinting", "svg.hashsalt": "hummock", "pdf.fonttype": 42}
+    with rc_context(kept), boxes_for_missing_letters():
         yield
 
 

@@ -17,10 +17,12 @@ from terrain.numerics import overlap
 from terrain.units import Units, as_written, unit_length
 
 POINT = 0.0254 / 72.0  # metres in one typographic point
-MARGIN = 26.0  # points of bare paper that printers need
-FOOTER = 30.0  # the caution line below the drawing
+MARGIN = 26.0  # points between the edge of the paper and the words
+BORDER = 18.0  # points of bare paper that printers need: the border stands there
+STRIP = 51.0  # points of height of the title block, at the foot of every sheet
+FLOOR = BORDER + STRIP + 8.0  # points: nothing of a drawing stands lower
 SIDE_PANEL = 196.0  # width of the words beside a wide drawing
-FOOT_PANEL = 232.0  # height of the words below a tall drawing, at least
+FOOT_PANEL = 212.0  # height of the words below a tall drawing, at least
 SPARE = 24.0  # points of ground beyond what must show, above and below
 LEAST_FRAME = 0.55  # height of a tall page's drawing over its width, at least
 READABLE_BED = (270.0, 110.0)  # points: a bed shorter or narrower than this on paper has no room for its numbers
@@ -200,7 +202,7 @@ def _frame(size: tuple[float, float], most: float = math.inf) -> tuple[Bounds, t
     On a tall page the drawing takes at most `most` points of height, and the words come up under it.
     """
     wide, high = size
-    left, right, top, bottom = MARGIN, wide - MARGIN, high - MARGIN, MARGIN + FOOTER
+    left, right, top, bottom = MARGIN, wide - MARGIN, high - MARGIN, FLOOR
     if wide > high:
         edge = right - SIDE_PANEL
         return (left, bottom, edge - 16.0, top), ((edge, bottom, right, top),)

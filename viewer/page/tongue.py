@@ -21,6 +21,12 @@ def spoken(words: Retold) -> Iterator[None]:
         _SPOKEN.reset(token)
 
 
+def spoken_code() -> str:
+    """The code of the language of the page, as "en"."""
+    words = _SPOKEN.get()
+    return "en" if words is None else words.language.code
+
+
 def as_spoken(text: str) -> str:
     """A text in the language of the page; what was said again already stays as it is."""
     words = _SPOKEN.get()

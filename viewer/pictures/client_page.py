@@ -13,6 +13,7 @@ from terrain.soil import Offer, listed, offer_of, top_height
 from viewer.page import (
     BODY,
     FAINT,
+    FLOOR,
     HEADING,
     INK,
     KEEP_OFF,
@@ -23,12 +24,15 @@ from viewer.page import (
     SOFT_INK,
     Page,
     Pen,
+    Stamp,
     Subject,
     Type,
     marks,
     new_page,
+    numbered,
     page_of_words,
     save_book,
+    stamp,
     subject_of,
     text_size,
     wrap,
@@ -45,6 +49,7 @@ SIGN = 50.0  # points at the foot for the signatures
 LINE = 12.0
 INSET = 18.0  # points that a caution stands in
 _GLANCE = 160  # pixels across, enough to see what changes most
+PROPOSAL = "Proposal for a planted mound"
 CAUTION = (
     "A plan for planting, no engineer's and no arborist's approval. Before any digging have buried lines located; the "
     "local code and licensed practice decide."
@@ -53,7 +58,7 @@ CAUTION = (
 
 def draw_client(study: Study, path: Path) -> Path:
     """Write the page, and a second with the cautions where there are any, as PDF."""
-    return save_book(client_pages(study), path)
+    return save_book(numbered(client_pages(study)), path)
 
 
 def client_pages(study: Study) -> list[Page]:
@@ -61,8 +66,8 @@ def client_pages(study: Study) -> list[Page]:
     cautions = [finding.text for finding in study.review.findings if finding.level != "note"]
     wide, high = page_of_words(study.site.units, None)
     page, width = new_page(wide, high), wide - 2 * MARGIN
-    top, foot = high - MARGIN, MARGIN + 20.0 + SIGN
-    title = marks.TitleBlock(study.site.name, "Proposal for a planted mound", "")
+    top, foot = high - MARGIN, FLOOR + SIGN
+    title = marks.TitleBlock(study.site.name, "", PROPOSAL)
     top -= title.draw(page, MARGIN, top, width, top) + GAP
     top -= _stopped(page, study, top, width)
     top -= _pictures(page, study, top, width) + GAP
@@ -73,7 +78,7 @@ def client_pages(study: Study) -> list[Page]:
         page.text(MARGIN, top - 10.0, "Cautions", Type(HEADING, bold=True))
         _list_cautions(page, cautions, top - 17.0, width, SMALL)
     _signatures(page, foot, width, cautions="" if here else "The cautions on page 2 are part of this proposal.")
-    marks.caution_line(page, CAUTION)
+    stamp(page, Stamp(study.site, PROPOSAL, caution=CAUTION))
     return [page] if here else [page, _cautions_page(study, cautions)]
 
 
@@ -202,13 +207,13 @@ def _cautions_page(study: Study, cautions: Sequence[str]) -> Page:
     """Every caution, as many as a page holds; what finds no room is counted."""
     wide, high = page_of_words(study.site.units, None)
     page, width = new_page(wide, high), wide - 2 * MARGIN
-    top, foot, size = high - MARGIN, MARGIN + 40.0, BODY + 1.0
-    title = marks.TitleBlock(study.site.name, "Cautions", "Part of the proposal on page 1.")
+    top, foot, size = high - MARGIN, FLOOR + 14.0, BODY + 1.0
+    title = marks.TitleBlock("Cautions", "Part of the proposal on page 1.")
     top -= title.draw(page, MARGIN, top, width, top) + GAP
     heights = np.cumsum([_caution_height(text, width, size) for text in cautions])
     fitting = int(np.searchsorted(heights, top - foot, side="right"))
     top = _list_cautions(page, cautions[:fitting], top, width, size)
     if fitting < len(cautions):
         page.text(MARGIN, top - 12.0, f"and {len(cautions) - fitting} more in order.json", Type(BODY, SOFT_INK))
-    marks.caution_line(page, CAUTION)
+    stamp(page, Stamp(study.site, "Cautions of the proposal", caution=CAUTION))
     return page

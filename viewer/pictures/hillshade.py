@@ -34,6 +34,7 @@ from viewer.page import (
     pens,
     place,
     seats_along,
+    stamp_sheet,
     tree_circles,
 )
 from viewer.sheets import layers, sheet_of
@@ -102,11 +103,11 @@ def hillshade_page(subject: Subject) -> Page:
     if site.tree:
         entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
     words: list[list[marks.Block]] = [
-        [marks.TitleBlock(site.name, "Hillshade", remark), marks.ScaleBlock(sheet, north_of(site))],
+        [marks.TitleBlock("Hillshade", remark), marks.ScaleBlock(sheet, north_of(site))],
         [marks.LegendBlock(entries)],
     ]
     marks.flow(page, sheet.panels, words)
-    marks.caution_line(page)
+    stamp_sheet(page, site, "Hillshade", sheet)
     return page
 
 

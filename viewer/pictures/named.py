@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from terrain.findings import Finding
-from viewer.page import DOTS, Page, Subject
+from viewer.page import DOTS, Page, Subject, numbered
 from viewer.pictures import eye_level
 from viewer.pictures.hillshade import hillshade_page
 from viewer.pictures.slope_map import slope_page
@@ -25,11 +25,16 @@ class Drawing:
 
 def drawings(subject: Subject, findings: Sequence[Finding]) -> Iterator[Drawing]:
     """Contour plan, sections, cut and fill, slopes, hillshade, and the view from every place somebody looks from."""
-    yield Drawing("plan", plan_page(subject, findings))
-    yield Drawing("sections", sections_page(subject))
-    yield Drawing("cutfill", cutfill_page(subject))
-    yield Drawing("slope", slope_page(subject))
-    yield Drawing("hillshade", hillshade_page(subject))
+    sheets: tuple[tuple[str, Callable[[], Page]], ...] = (
+        ("plan", lambda: plan_page(subject, findings)),
+        ("sections", lambda: sections_page(subject)),
+        ("cutfill", lambda: cutfill_page(subject)),
+        ("slope", lambda: slope_page(subject)),
+        ("hillshade", lambda: hillshade_page(subject)),
+    )
+    for stem, drawn in sheets:
+        (page,) = numbered([drawn()])
+        yield Drawing(stem, page)
     for stem, page in eye_level.eye_pages(subject):
         yield Drawing(stem, page, eye_level.DOTS)
 

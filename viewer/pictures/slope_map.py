@@ -31,9 +31,11 @@ from viewer.page import (
     hatch,
     marks,
     new_page,
+    numbered,
     pens,
     place,
     seats_along,
+    stamp_sheet,
     top_of_mound,
     tree_circles,
 )
@@ -98,7 +100,8 @@ def slope_steps(subject: Subject) -> list[SlopeTint]:
 
 def draw_slope_map(subject: Subject, folder: Path) -> list[Path]:
     """Write slope.png (200 dots per inch) into `folder`."""
-    return [slope_page(subject).save(folder / "slope.png")]
+    (page,) = numbered([slope_page(subject)])
+    return [page.save(folder / "slope.png")]
 
 
 def slope_page(subject: Subject) -> Page:
@@ -125,7 +128,7 @@ def slope_page(subject: Subject) -> Page:
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, _columns(subject, sheet, steps))
-    marks.caution_line(page)
+    stamp_sheet(page, site, f"Slope of the {subject.grade} grade", sheet)
     return page
 
 
@@ -163,7 +166,7 @@ def _columns(subject: Subject, sheet: Sheet, steps: Sequence[SlopeTint]) -> list
     entries += features.feature_legend(site)
     return [
         [
-            marks.TitleBlock(site.name, f"Slope of the {subject.grade} grade", "Run to rise: 4:1 rises 1 in 4."),
+            marks.TitleBlock(f"Slope of the {subject.grade} grade", "Run to rise: 4:1 rises 1 in 4."),
             marks.ScaleBlock(sheet, north_of(site)),
         ],
         [marks.FactsBlock("Slopes", slope_facts(subject))],

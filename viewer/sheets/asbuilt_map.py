@@ -36,10 +36,12 @@ from viewer.page import (
     hatch,
     marks,
     new_page,
+    numbered,
     pens,
     place,
     seats_round,
     spread,
+    stamp_sheet,
     subject_of,
     tree_circles,
 )
@@ -67,7 +69,7 @@ class DifferenceBand:
 
 def draw_as_built(study: Study, check: AsBuilt, folder: Path) -> list[Path]:
     """Write asbuilt.pdf (vector, to scale) and asbuilt.png into `folder`."""
-    page = as_built_page(study, check)
+    (page,) = numbered([as_built_page(study, check)])
     return [page.save(folder / "asbuilt.pdf"), page.save(folder / "asbuilt.png")]
 
 
@@ -126,7 +128,7 @@ def as_built_page(study: Study, check: AsBuilt) -> Page:
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, _columns(study, check, sheet, bands))
-    marks.caution_line(page, CAUTION)
+    stamp_sheet(page, site, f"As built, against {check.stage}", sheet, CAUTION)
     return page
 
 
@@ -173,7 +175,7 @@ def _columns(study: Study, check: AsBuilt, sheet: Sheet, bands: Sequence[Differe
     warned = [("stop" if f.level == "stop" else "!", f.text) for f in check.findings if f.level != "note"]
     return [
         [
-            marks.TitleBlock(study.site.name, f"As built, against {check.stage}", remark),
+            marks.TitleBlock(f"As built, against {check.stage}", remark),
             cause,
             marks.ScaleBlock(sheet, north_of(study.site)),
         ],

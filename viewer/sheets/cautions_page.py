@@ -17,6 +17,7 @@ from terrain.units import show_place
 from viewer.page import (
     BODY,
     FAINT,
+    FLOOR,
     HEADING,
     INK,
     KEEP_OFF,
@@ -25,11 +26,14 @@ from viewer.page import (
     SOFT_INK,
     Page,
     Pen,
+    Stamp,
     Type,
     marks,
     new_page,
+    numbered,
     page_of_words,
     save_book,
+    stamp,
     wrap,
 )
 
@@ -37,6 +41,7 @@ READ = BODY + 1.0  # points: cautions are read on a phone
 LINE = 12.6
 ALL = "Every check and its verdict"
 # Nothing else closes a stop.
+TITLE = "Trees and cautions"
 CLOSED = (
     "Closed by this change: ____________________________________________  date: ______________",
     "or allowed by (name): ____________________  licence: ____________  signed: ______________",
@@ -57,7 +62,7 @@ class _CautionLine:
 
 def draw_review(study: Study, folder: Path, paper: str | None = None) -> Path:
     """Write review.pdf into an existing folder: every finding and every check of the review."""
-    return save_book(caution_pages(study, paper), folder / "review.pdf")
+    return save_book(numbered(caution_pages(study, paper)), folder / "review.pdf")
 
 
 def caution_pages(study: Study, paper: str | None = None) -> list[Page]:
@@ -65,7 +70,7 @@ def caution_pages(study: Study, paper: str | None = None) -> list[Page]:
     wide, high = page_of_words(study.site.units, paper)
     width = wide - 2 * MARGIN
     pages: list[Page] = []
-    top, foot = 0.0, MARGIN + 26.0
+    top, foot = 0.0, FLOOR
     for block in _blocks(study, width):
         needed = sum(line.high for line in block)
         if not pages or top - needed < foot:
@@ -73,9 +78,9 @@ def caution_pages(study: Study, paper: str | None = None) -> list[Page]:
             pages.append(page)
             top = high - MARGIN
             told = "Planning findings; a qualified arborist and the local code decide."
-            title = marks.TitleBlock(study.site.name, "Trees and cautions", told)
+            title = marks.TitleBlock(TITLE, told)
             top -= title.draw(page, MARGIN, top, width, top) + 8.0
-            marks.caution_line(page)
+            stamp(page, Stamp(study.site, TITLE))
         for line in block:
             top -= line.high
             pages[-1].text(MARGIN + line.inset, top + 3.0, line.text, line.kind)

@@ -40,11 +40,13 @@ from viewer.page import (
     ink_on,
     marks,
     new_page,
+    numbered,
     pens,
     place,
     seats_along,
     seats_round,
     spread,
+    stamp_sheet,
     top_of_mound,
     tree_circles,
 )
@@ -52,6 +54,9 @@ from viewer.sheets import features, layers
 from viewer.sheets.plan import sheet_of
 
 SECOND_NUMBER = 260.0  # points: a longer line between steps carries its number twice
+
+
+TITLE = "Cut and fill"
 
 
 @dataclass(frozen=True)
@@ -67,7 +72,8 @@ class TintBand:
 
 def draw_cutfill(subject: Subject, folder: Path) -> list[Path]:
     """Write cutfill.png (200 dots per inch) into `folder`."""
-    return [cutfill_page(subject).save(folder / "cutfill.png")]
+    (page,) = numbered([cutfill_page(subject)])
+    return [page.save(folder / "cutfill.png")]
 
 
 def bands(proposal: Proposal, ground: Ground, units: Units, tallest: float = 0.0) -> list[TintBand]:
@@ -117,7 +123,7 @@ def cutfill_page(subject: Subject) -> Page:
     _write_depths(page, sheet, subject, placed)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, _columns(subject, sheet, found))
-    marks.caution_line(page)
+    stamp_sheet(page, site, TITLE, sheet)
     return page
 
 
@@ -202,7 +208,7 @@ def _columns(subject: Subject, sheet: Sheet, found: Sequence[TintBand]) -> list[
         entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
     entries += features.built_legend(subject.site)
     return [
-        [marks.TitleBlock(subject.site.name, "Cut and fill", remark), marks.ScaleBlock(sheet, north_of(subject.site))],
+        [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north_of(subject.site))],
         [marks.FactsBlock("Totals", totals(subject))],
         [marks.LegendBlock(entries)],
     ]

@@ -32,6 +32,7 @@ from viewer.page import (
     place,
     seats_along,
     spread,
+    stamp_sheet,
 )
 from viewer.sheets import layers
 from viewer.sheets.ground_subject import (
@@ -57,6 +58,8 @@ _STEPS: dict[Units, tuple[float, ...]] = {
 }
 _BANDS = 5
 
+TITLE = "How sure the ground is"
+
 
 def deviation_page(subject: GroundSubject) -> Page:
     """The map of the ground's standard deviation as a page."""
@@ -80,7 +83,7 @@ def deviation_page(subject: GroundSubject) -> Page:
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, _columns(subject, sheet, edges, tints))
-    marks.caution_line(page)
+    stamp_sheet(page, subject.study.site, TITLE, sheet)
     return page
 
 
@@ -145,10 +148,7 @@ def _columns(
     if subject.wanted:
         entries.append((next_swatch, "shoot here next, and its tapes"))
     return [
-        [
-            marks.TitleBlock(study.site.name, "How sure the ground is", remark),
-            marks.ScaleBlock(sheet, north_of(study.site)),
-        ],
+        [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north_of(study.site))],
         [
             marks.FactsBlock("Soil expected, 90 % range", range_rows(subject)),
             marks.FactsBlock("The ground's own part of it", ground_rows(subject)),

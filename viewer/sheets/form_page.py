@@ -13,6 +13,7 @@ from viewer.page import (
     BODY,
     FAINT,
     INK,
+    LEAST,
     MARGIN,
     SMALL,
     SOFT_INK,
@@ -33,7 +34,6 @@ HEAD = 30.0
 BESIDE = 14.0  # points between two tables
 FRAME = Pen(INK, 0.6)
 RULE = Pen(FAINT, 0.4)
-LEAST = 5.0  # points of the smallest letters
 _SHARES = {"text": 1.3, "length": 1.0, "volume": 1.0, "percent": 1.0, "money": 1.0}  # of a table's width, by column
 
 
@@ -45,7 +45,7 @@ def draw_form(units: Units, path: Path) -> Path:
 def _page(tab: SheetTab, units: Units) -> Page:
     wide, high = page_of_words(units, None)
     page, width = new_page(wide, high), wide - 2 * MARGIN
-    title = marks.TitleBlock("Yard: ____________________________", tab.name, "Date: ______________  by: ______________")
+    title = marks.TitleBlock("Yard: ____________________________", "Date: ______________  by: ______________", tab.name)
     top = high - MARGIN
     top -= title.draw(page, MARGIN, top, width, top) + 6.0
     for line in wrap(tab.remark, Type(SMALL, SOFT_INK), width):

@@ -18,6 +18,7 @@ from terrain.soil import buy_words
 from terrain.units import Units, show_place, show_span, show_volume, unit_length
 from viewer.page import (
     INK,
+    LEAST,
     NUMBER,
     SOFT_INK,
     SOIL,
@@ -33,11 +34,13 @@ from viewer.page import (
     levels_between,
     marks,
     new_page,
+    numbered,
     pens,
     place,
     save_book,
     seats_along,
     seats_round,
+    stamp_sheet,
     strong_every,
 )
 from viewer.sheets import layers
@@ -63,7 +66,6 @@ from viewer.sheets.ground_subject import (
 from viewer.sheets.plan_words import doubt_swatch, shot_swatch
 
 BESIDE_CREASE = 6.0  # points: contours crowd along a wall, where their numbers would stand on each other
-SHOT_NUMBER = 6.5  # points: the elevations beside the shots
 
 
 @dataclass(frozen=True)
@@ -75,7 +77,7 @@ class _Contour:
 
 def draw_ground(subject: GroundSubject, folder: Path) -> list[Path]:
     """Write ground.pdf (both pages, vector, to scale), ground.png and sureness.png into `folder`."""
-    plan, sure = ground_page(subject), deviation_page(subject)
+    plan, sure = numbered([ground_page(subject), deviation_page(subject)])
     return [
         save_book([plan, sure], folder / "ground.pdf"),
         plan.save(folder / "ground.png"),
@@ -106,7 +108,7 @@ def ground_page(subject: GroundSubject) -> Page:
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, _columns(subject, sheet, interval))
-    marks.caution_line(page)
+    stamp_sheet(page, site, _title(subject), sheet)
     return page
 
 
@@ -154,7 +156,7 @@ def ground_labels(subject: GroundSubject, sheet: Sheet, contours: Sequence[_Cont
 
 def _shot_labels(subject: GroundSubject, sheet: Sheet) -> list[Label]:
     """The elevation of each shot beside its cross, where it finds room; none where the shots stand thick."""
-    site, kind = subject.study.site, Type(SHOT_NUMBER, INK)
+    site, kind = subject.study.site, Type(LEAST, INK)
     decimals = 2 if site.units == "ft" else 3
     labels = []
     if not len(layers.shot_spots(sheet, site)):
@@ -180,7 +182,7 @@ def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list
     walk += [(one.name, wanted_words(one, units)) for one in subject.wanted]
     return [
         [
-            marks.TitleBlock(study.site.name, "Existing grade" if check.shots else "Where to shoot first", remark),
+            marks.TitleBlock(_title(subject), remark),
             marks.ScaleBlock(sheet, north_of(study.site)),
             marks.NotesBlock("Read these again first", again),
         ],
@@ -190,6 +192,10 @@ def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list
         ],
         [marks.LegendBlock(_legend(subject, sheet)), marks.NotesBlock("Where to shoot next", walk)],
     ]
+
+
+def _title(subject: GroundSubject) -> str:
+    return "Existing grade" if subject.study.ground.check.shots else "Where to shoot first"
 
 
 def wanted_words(one: NextPlace, units: Units) -> str:

@@ -15,6 +15,7 @@ from viewer.page import (
     FILL_STEPS,
     HEADING,
     INK,
+    LEAST,
     NUMBER,
     PROPOSED,
     SMALL,
@@ -150,7 +151,7 @@ class FormulaBlock:
         """Draw the rows in two columns, the first half of them at the left."""
         column, half = (width - 18.0) / 2.0, (len(self.rows) + 1) // 2
         used = [0.0, 0.0]
-        kind = Type(SMALL - 1.5, SOFT_INK)
+        kind = Type(LEAST, SOFT_INK)
         for number, (label, formula, figure, measure) in enumerate(self.rows):
             side = number // half
             here, start = top - used[side], left + side * (column + 18.0)
@@ -159,8 +160,8 @@ class FormulaBlock:
             page.text(start + column - 30.0, here - 8.0, measure, Type(SMALL, SOFT_INK))
             lines = wrap(formula, kind, column - 6.0)
             for down, line in enumerate(lines):
-                page.text(start + 6.0, here - 15.0 - 6.6 * down, line, kind)
-            used[side] += 12.0 + 6.6 * len(lines)
+                page.text(start + 6.0, here - 15.0 - 7.8 * down, line, kind)
+            used[side] += 12.0 + 7.8 * len(lines)
         return max(used)
 
 

@@ -19,6 +19,7 @@ from viewer.page import (
     FILL_STEPS,
     HEADING,
     INK,
+    LEAST,
     NUMBER,
     PAPER,
     PROPOSED,
@@ -51,7 +52,7 @@ class CurveBlock:
         unit = "cu yd" if units == "ft" else "m3"
         what = "have, on hand and bought" if self.sheet.order.on_hand > 0.0 else "order"
         told = f"{unit} loose; the line is what to {what}, the hatch the 90 % range"
-        page.text(left, top - 24.0, told, fit_size(told, Type(SMALL, SOFT_INK), width, 6.0))
+        page.text(left, top - 24.0, told, fit_size(told, Type(SMALL, SOFT_INK), width, LEAST))
         _curve(page, self.sheet, frame)
         thin = "in" if units == "ft" else "cm"
         page.text(

@@ -7,11 +7,12 @@ from pathlib import Path
 
 from terrain.soil import LINES, ledger_rows, walls, words
 from terrain.units import Units, show_length, unit_volume
-from viewer.page import MARGIN, Page, marks, new_page, page_of_words, save_book
+from viewer.page import FLOOR, MARGIN, Page, Stamp, marks, new_page, numbered, page_of_words, save_book, stamp
 from viewer.sheets.order_blocks import FormulaBlock, HeroBlock, PairsBlock, TableBlock, WordsBlock
 from viewer.sheets.order_curve import CurveBlock
 from viewer.sheets.order_sheet import OrderSheet
 
+WORKING = "The working of the soil order"
 GAP = 16.0  # points between blocks, and between the two columns
 HEIGHTS = 232.0  # points at the foot for the heights
 CAUTION = (
@@ -22,7 +23,7 @@ CAUTION = (
 
 def draw_order(sheet: OrderSheet, path: Path) -> Path:
     """Write the order and its working as pages of PDF, letter or A4 by the site's units."""
-    return save_book([order_page(sheet), working_page(sheet)], path)
+    return save_book(numbered([order_page(sheet), working_page(sheet)]), path)
 
 
 def order_page(sheet: OrderSheet, paper: str | None = None) -> Page:
@@ -30,13 +31,13 @@ def order_page(sheet: OrderSheet, paper: str | None = None) -> Page:
     wide, high = page_of_words(sheet.site.units, paper)
     page = new_page(wide, high)
     width, top = wide - 2 * MARGIN, high - MARGIN
-    foot = MARGIN + 24.0
+    foot = FLOOR
     for block in _head(sheet):
         top -= block.draw(page, MARGIN, top, width, top - foot) + GAP
     shelf = foot + HEIGHTS
     _stand(page, [_left(sheet), _right(sheet)], top, shelf, width)
     _stand(page, [_heights(sheet), [CurveBlock(sheet)]], shelf - GAP, foot, width)
-    marks.caution_line(page, CAUTION)
+    stamp(page, Stamp(sheet.site, "Soil order", caution=CAUTION))
     return page
 
 
@@ -47,7 +48,7 @@ def working_page(sheet: OrderSheet, paper: str | None = None) -> Page:
     page = new_page(wide, high)
     width, top = wide - 2 * MARGIN, high - MARGIN
     unit = "cubic yards" if site.units == "ft" else "cubic metres"
-    title = marks.TitleBlock(site.name, "The working of the soil order", f"Volumes in {unit}.")
+    title = marks.TitleBlock(WORKING, f"Volumes in {unit}.")
     top -= title.draw(page, MARGIN, top, width, top) + GAP
     size = unit_volume(site.units)
     rows = []
@@ -55,9 +56,10 @@ def working_page(sheet: OrderSheet, paper: str | None = None) -> Page:
         line = LINES[name]
         figure = value / size if line.measure in ("bank", "loose", "placed") else value
         rows.append((words.working_label(line), f"= {words.working_words(line)}", f"{figure:.3f}", line.measure))
-    top -= FormulaBlock(rows).draw(page, MARGIN, top, width, top - MARGIN) + GAP
+    top -= FormulaBlock(rows).draw(page, MARGIN, top, width, top - FLOOR) + GAP
     given = WordsBlock("What it starts from", [words.given_words(order, site.units)])
-    given.draw(page, MARGIN, top, width, top - MARGIN)
+    given.draw(page, MARGIN, top, width, top - FLOOR)
+    stamp(page, Stamp(site, WORKING, caution=CAUTION))
     return page
 
 
@@ -76,7 +78,7 @@ def _head(sheet: OrderSheet) -> Iterator[marks.Block]:
     what_if = sheet.what_if
     drawing = f"Soil order. What if: {what_if}" if what_if else "Soil order"
     remark = "Volumes in cubic yards." if sheet.site.units == "ft" else "Volumes in cubic metres."
-    yield marks.TitleBlock(sheet.site.name, drawing, remark)
+    yield marks.TitleBlock(drawing, remark)
     yield HeroBlock(sheet)
 
 

@@ -40,17 +40,19 @@ from viewer.page import (
     marks,
     needed_ground,
     new_page,
+    numbered,
     pens,
     place,
     seats_along,
     seats_round,
     section_lines,
+    stamp_sheet,
     strong_every,
     top_of_mound,
     tree_circles,
 )
 from viewer.sheets import features, layers
-from viewer.sheets.plan_words import plan_columns
+from viewer.sheets.plan_words import TITLE, plan_columns
 from viewer.sheets.thing_marks import draw_things, thing_labels
 
 SPOT_SPACING = 44.0  # points between the spot depths
@@ -70,7 +72,7 @@ class PlanContour:
 
 def draw_plan(subject: Subject, findings: Sequence[Finding], folder: Path) -> list[Path]:
     """Write plan.pdf (vector, to scale) and plan.png (the same at 200 dots per inch) into `folder`."""
-    page = plan_page(subject, findings)
+    (page,) = numbered([plan_page(subject, findings)])
     return [page.save(folder / "plan.pdf"), page.save(folder / "plan.png")]
 
 
@@ -110,7 +112,7 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str =
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, plan_columns(subject, sheet, interval, findings, rest_in))
-    marks.caution_line(page)
+    stamp_sheet(page, site, TITLE, sheet)
     return page
 
 

@@ -1,7 +1,7 @@
 """The plan set: every drawing that the crew takes along, as one vector file, each sheet with its number.
 
-1 plan, 2 sections, 3 cut and fill, 4 soil order, 5 trees and cautions, 6 set-out, 7 streams where there
-are any. A sheet keeps its number in every yard; one that takes several pages counts them behind a point.
+Plan, sections, cut and fill, soil order, trees and cautions, set-out, streams where there are any: every page is a
+sheet and is counted.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from pathlib import Path
 
 from terrain.field import set_out
 from terrain.flow import Study
-from viewer.page import CHOSEN, DrawingOptions, Page, marks, save_book, subject_of
+from viewer.page import CHOSEN, DrawingOptions, Page, numbered, save_book, subject_of
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
 from viewer.sheets.order_page import order_page
@@ -23,7 +23,7 @@ from viewer.sheets.stream_page import stream_pages
 from viewer.sheets.tree_page import tree_page
 
 NAME = "plan-set.pdf"
-CAUTIONS = "the cautions, sheet 5"  # where every finding stands whole
+FIRST = 5  # number of the first sheet behind plan, sections, cut and fill, and soil order
 
 
 def draw_plan_set(
@@ -54,9 +54,11 @@ def draw_plan_set(
 def plan_set_pages(study: Study, asked: DrawingOptions = CHOSEN) -> list[Page]:
     """Every page in order, numbered by its sheet."""
     subject = subject_of(study, asked)
-    trees = [tree_page(subject, check, study.review.findings, CAUTIONS) for check in study.review.trees]
+    # Where every finding stands whole: behind the first four sheets and those of the trees.
+    cautions = f"the cautions, sheet {FIRST + len(study.review.trees)}"
+    trees = [tree_page(subject, check, study.review.findings, cautions) for check in study.review.trees]
     sheets = [
-        [plan_page(subject, study.review, CAUTIONS)],
+        [plan_page(subject, study.review, cautions)],
         [sections_page(subject, whole=True)],
         [cutfill_page(subject)],
         [order_page(order_sheet(study), asked.paper)],
@@ -64,7 +66,4 @@ def plan_set_pages(study: Study, asked: DrawingOptions = CHOSEN) -> list[Page]:
         set_out_pages(study, set_out(study), asked, sheet_of(subject).paper),
         *([stream_pages(study, asked.paper)] if study.streams else []),
     ]
-    for number, pages in enumerate(sheets, start=1):
-        for part, page in enumerate(pages, start=1):
-            marks.sheet_number(page, f"{number}.{part}" if len(pages) > 1 else number, len(sheets))
-    return [page for pages in sheets for page in pages]
+    return numbered([page for pages in sheets for page in pages])

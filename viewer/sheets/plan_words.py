@@ -30,6 +30,8 @@ from viewer.page import (
 )
 from viewer.sheets import features, layers
 
+TITLE = "Contour plan of the mound"
+
 
 def plan_columns(
     subject: Subject, sheet: Sheet, interval: float, findings: Sequence[Finding], rest_in: str = "summary.json"
@@ -42,10 +44,7 @@ def plan_columns(
     remark = f"Proposed: the {subject.grade} grade. Existing ground {lie}. Elevations in {length}, depths in {depth}."
     warned = [("stop" if f.level == "stop" else "!", f.text) for f in findings if f.level != "note"]
     return [
-        [
-            marks.TitleBlock(subject.site.name, "Contour plan of the mound", remark),
-            marks.ScaleBlock(sheet, north_of(subject.site)),
-        ],
+        [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north_of(subject.site))],
         [marks.FactsBlock("At a glance", facts(subject, interval)), marks.NotesBlock("Take care", warned, rest_in)],
         [marks.LegendBlock(_legend(subject, sheet))],
     ]

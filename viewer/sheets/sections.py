@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import product
 from pathlib import Path
 
@@ -17,16 +17,14 @@ from terrain.numerics import merged
 from terrain.units import Units, show_length, unit_length
 from viewer.page import (
     CUT_STEPS,
-    EXISTING,
     FAINT,
-    FILL_STEPS,
+    FLOOR,
     HEADING,
     INK,
     KEEP_OFF,
     LEAST_FILL,
     MARGIN,
     NAMED,
-    OUTLINE,
     PAPER,
     PROPOSED,
     SOFT_INK,
@@ -40,26 +38,26 @@ from viewer.page import (
     PlacedLabel,
     Scale,
     Seat,
-    Sheet,
+    Stamp,
     Subject,
     Type,
     cut_gaps,
     hatch,
-    marks,
     new_page,
+    numbered,
     papers,
     pens,
     place,
     scales,
     section_lines,
+    stamp,
     text_size,
 )
 from viewer.sheets import layers
 from viewer.sheets.profile import Profile, profile_of, steepest_places
+from viewer.sheets.section_band import BAND, EXISTING_PEN, FILL_TINT, NUMBER, PROPOSED_PEN, STONE_PEN, TITLE, draw_band
 from viewer.sheets.section_stones import StonesCut
 
-BAND = 128.0  # points at the foot for title, key and scale
-NUMBER = 10.0  # larger than on the maps: a section is wide and shrinks much on a phone
 HEADROOM = 76.0  # points above each section for its callouts
 FOOTROOM = 34.0  # points below each section for its distances
 READABLE_MOUND = 14.0  # points: a mound lower than this on paper hardly shows
@@ -67,12 +65,8 @@ TRIANGLE = 40.0  # points of run of a slope triangle
 KEEP_OFF_RISE = 26.0  # points that the keep-off marks stand over the ground
 BELOW = 0.3  # metres of ground shown under the lowest point
 GUTTER = 46.0  # points at the left for elevations
-CAP = 14.0  # points kept free under the top edge
+CAP = 20.0  # points kept free under the border
 
-EXISTING_PEN = Pen(EXISTING, 1.0, (5.0, 2.6))
-PROPOSED_PEN = Pen(PROPOSED, 1.9)
-STONE_PEN = Pen(OUTLINE, 0.8)
-FILL_TINT = FILL_STEPS[1]
 LETTERS = Type(HEADING + 3.0, INK, bold=True, title=True)
 
 
@@ -96,14 +90,15 @@ class Axis:
 
 def draw_sections(subject: Subject, folder: Path) -> list[Path]:
     """Write sections.png (200 dots per inch) into `folder`."""
-    return [sections_page(subject).save(folder / "sections.png")]
+    (page,) = numbered([sections_page(subject)])
+    return [page.save(folder / "sections.png")]
 
 
 def sections_page(subject: Subject, whole: bool = False) -> Page:
     """Both sections on one page as wide as the paper, as large as a round scale allows; `whole`: the paper's height."""
     profiles = [profile_of(subject, section) for section in section_lines(subject.site, subject.proposal)]
     name, long, scale = section_paper(profiles, subject.site.units, subject.asked.paper)
-    needed = MARGIN + BAND + sum(_height(p, scale) for p in profiles) + CAP
+    needed = FLOOR + BAND + sum(_height(p, scale) for p in profiles) + CAP
     page = new_page(long, max(needed, NAMED[name][0]) if whole else needed)
     spare = (page.height - needed) / (len(profiles) + 1)
     top = page.height - CAP - spare
@@ -112,8 +107,8 @@ def sections_page(subject: Subject, whole: bool = False) -> Page:
         axis = Axis(MARGIN + GUTTER, top - high + FOOTROOM, profile.low - BELOW, scale.points)
         _draw_profile(page, profile, axis, subject.site.units)
         top -= high + spare
-    _draw_band(page, subject, name, scale, profiles)
-    marks.caution_line(page)
+    draw_band(page, subject, name, scale, profiles)
+    stamp(page, Stamp(subject.site, TITLE, scale.text, name))
     return page
 
 
@@ -134,7 +129,7 @@ def section_paper(profiles: Sequence[Profile], units: Units, asked: str | None =
 def _largest_scale(profiles: Sequence[Profile], size: tuple[float, float], units: Units) -> Scale:
     """The largest round scale at which the longest section fits across and both fit one above the other."""
     wide = size[0] - 2 * MARGIN - GUTTER - 10.0
-    tall = size[1] - MARGIN - BAND - CAP
+    tall = size[1] - FLOOR - BAND - CAP
     steps = scales(units)
     for scale in steps:
         longest = max(p.section.length for p in profiles) * scale.points
@@ -343,58 +338,3 @@ def _draw_leaders(page: Page, placed: Sequence[PlacedLabel], calls: Sequence[Cal
         foot = item.seat.up - text_size(item.label.text, item.label.kind)[1] / 2 - 2.5
         page.lines(LineString([(at[0], foot), at]), Pen(SOFT_INK, 0.5))
         page.area(shapely.Point(at).buffer(1.7), INK)
-
-
-def _draw_band(page: Page, subject: Subject, paper: str, scale: Scale, profiles: Sequence[Profile]) -> None:
-    """Title, legend, key plan and scale at the foot."""
-    crossed = any(profile.crossings for profile in profiles)
-    dug = any(float(profile.fill.min()) < -LEAST_FILL for profile in profiles)
-    units = subject.site.units
-    top = MARGIN + BAND - 4.0
-    length = "feet" if units == "ft" else "metres"
-    told = f"Proposed: the {subject.grade} grade. True scale, the same both ways."
-    remark = f"{told} Elevations and distances in {length}."
-    marks.TitleBlock(subject.site.name, "Two sections through the mound", remark).draw(page, MARGIN, top, 270.0, BAND)
-    entries: list[tuple[marks.Swatch, str]] = [
-        (marks.line_swatch(PROPOSED_PEN), "proposed grade"),
-        (marks.line_swatch(EXISTING_PEN), "existing grade"),
-        (marks.area_swatch(FILL_TINT, None, lambda patch: hatch(patch, 4.5, 60.0)), "fill"),
-    ]
-    if dug:
-        entries.append((marks.area_swatch(CUT_STEPS[0], None, lambda patch: hatch(patch, 3.0, 0.0)), "cut"))
-    if any(profile.stones for profile in profiles):
-        entries.append((marks.area_swatch(WALK, STONE_PEN), "stones; crushed stone under and behind"))
-    if any(profile.water for profile in profiles):
-        entries.append((marks.area_swatch(WATER, Pen(WATER_EDGE, 1.0)), "running water"))
-    if crossed:
-        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
-    marks.LegendBlock(entries).draw(page, MARGIN + 300.0, top, 150.0, BAND)
-    _draw_key(page, subject, (MARGIN + 460.0, MARGIN + 30.0, page.width - MARGIN - 178.0, top))
-    sheet = Sheet(paper, page.width, page.height, scale, (0, 0, 1, 1), (0, 0, 1, 1), (), units)
-    words = f"{scale.text} on {paper} paper"
-    left = page.width - MARGIN - 165.0
-    page.text(left, top - 12.0, words, Type(NUMBER + 1.0, INK, bold=True))
-    marks.scale_bar(page, sheet, left + 3.0, top - 32.0, 165.0)
-
-
-def _draw_key(page: Page, subject: Subject, bounds: tuple[float, float, float, float]) -> None:
-    """A small plan that shows where the sections run."""
-    sections = section_lines(subject.site, subject.proposal)
-    outline = subject.site.bed.outline
-    west, south, east, north = shapely.union_all([outline, *(s.line for s in sections)]).bounds
-    size = min((bounds[2] - bounds[0] - 24) / (east - west), (bounds[3] - bounds[1] - 24) / (north - south))
-    ratio = 1.0 / (size * (0.0254 / 72.0))
-    left = (bounds[0] + bounds[2] - size * (east - west)) / 2
-    foot = (bounds[1] + bounds[3] - size * (north - south)) / 2
-    frame = (left, foot, left + size * (east - west), foot + size * (north - south))
-    key = Sheet("", page.width, page.height, Scale(ratio, ""), frame, (west, south, east, north), (), "m")
-    page.area(key.shape(outline), SOIL)
-    page.lines(key.shape(outline.boundary), replace(pens.OUTLINE_PEN, width=1.3))
-    page.lines([key.shape(s.line) for s in sections], Pen(INK, 0.9))
-    for section in sections:
-        for place_at, other, mark in ((section.start, section.end, ""), (section.end, section.start, "′")):
-            spot, far = key.points(np.array([place_at, other]))
-            away = spot + 8.0 * (spot - far) / np.hypot(*(spot - far))
-            page.text(
-                float(away[0]), float(away[1]), section.letter + mark, Type(NUMBER + 1, INK, True, True), "centre"
-            )

@@ -39,11 +39,13 @@ from viewer.page import (
     marks,
     needed_ground,
     new_page,
+    numbered,
     pens,
     place,
     save_book,
     seats_ring,
     seats_round,
+    stamp_sheet,
     subject_of,
     text_size,
     tree_circles,
@@ -64,9 +66,7 @@ ROOM = 0.6  # metres of ground beyond the outermost stake
 def draw_set_out(study: Study, stakes: SetOut, path: Path) -> Path:
     """Write the set-out as pages of one PDF."""
     pages = set_out_pages(study, stakes)
-    for number, page in enumerate(pages, start=1):
-        marks.sheet_number(page, number, len(pages))
-    return save_book(pages, path)
+    return save_book(numbered(pages), path)
 
 
 def set_out_pages(
@@ -135,7 +135,7 @@ def _stake_plan(study: Study, stakes: SetOut, plan: NamedStakes) -> Page:
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, _columns(study, stakes, sheet))
-    marks.caution_line(page)
+    stamp_sheet(page, site, f"Set-out to the {stakes.stage} grade", sheet)
     return page
 
 
@@ -206,7 +206,7 @@ def _columns(study: Study, stakes: SetOut, sheet: Sheet) -> list[list[marks.Bloc
     remark = f"Every stake {placed}; the table follows."
     return [
         [
-            marks.TitleBlock(study.site.name, f"Set-out to the {stakes.stage} grade", remark),
+            marks.TitleBlock(f"Set-out to the {stakes.stage} grade", remark),
             marks.ScaleBlock(sheet, north_of(study.site)),
         ],
         [marks.FactsBlock(f"Known points, x and y in {units}", rows), WordsBlock("", [reached_words(stakes, units)])],

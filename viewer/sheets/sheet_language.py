@@ -18,6 +18,10 @@ def in_language(site: Site, words: Language) -> Iterator[Retold]:
     built = (site.basin, site.channel, site.terrace, site.retained_edge, site.stream)
     points = (site.survey.names, [name for name, _ in site.survey.known])
     leave = [word for tree in site.tree if (own := tree.allowed) for word in (own.by, own.licence, own.date)]
+    drawing = site.drawing
+    leave += [drawing.drawn, drawing.checked, drawing.datum]
+    leave += [site.survey.file, site.path.name if site.path is not None else ""]
+    leave += [word for one in drawing.revision for word in (one.mark, one.what)]
     names = names_in([site.name], *listed, *built, *points, leave)
     retold = Retold(words, names)
     with spoken(retold):

@@ -22,24 +22,28 @@ from terrain.units import Units, show_length
 from viewer.page import (
     CHOSEN,
     FAINT,
+    FLOOR,
     INK,
+    LEAST,
     MARGIN,
     SOFT_INK,
     DrawingOptions,
     Page,
     Pen,
+    Stamp,
     Type,
     fit_size,
     marks,
     new_page,
     pages_of_words,
+    stamp,
     text_size,
 )
 from viewer.sheets.order_blocks import WordsBlock
 
 GAP = 6.0  # points between two columns of figures
 BESIDE = 16.0  # points between two tables side by side
-FOOT = MARGIN + 26.0
+FOOT = FLOOR
 NOTES = 260.0  # points that the sentences over the table may take
 BAND = "#f1efe9"  # behind every other row
 
@@ -67,9 +71,6 @@ _LAYOUTS = (
 )
 
 
-SMALLEST = 6.5  # points of a heading
-
-
 @dataclass(frozen=True)
 class _Row:
     """One line of a table: a stake's figures, or what its tapes run from."""
@@ -89,7 +90,7 @@ def stake_tables(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -
         pages.append(page)
         for number in range(layout.tables):
             rows = _draw_table(page, layout, number, heads, rows, top)
-        marks.caution_line(page)
+        stamp(page, Stamp(study.site, f"Set-out to the {stakes.stage} grade: stakes in the order of walking"))
     return pages
 
 
@@ -112,9 +113,7 @@ def _draw_top(page: Page, study: Study, stakes: SetOut, *, first: bool) -> float
     """Title and, on the first page, the sentences; answers where the tables begin, points."""
     units, top, wide = study.site.units, page.height - MARGIN, page.width - 2 * MARGIN
     remark = f"Elevations in {'feet' if units == 'ft' else 'metres'}. Build: {stakes.stage} grade over the ground now."
-    block = marks.TitleBlock(
-        study.site.name, f"Set-out to the {stakes.stage} grade: stakes in the order of walking", remark
-    )
+    block = marks.TitleBlock("Stakes in the order of walking", remark, f"Set-out to the {stakes.stage} grade")
     top -= block.draw(page, MARGIN, top, wide, top) + 6.0
     if first:
         top -= WordsBlock("", reading_notes(stakes, study)).draw(page, MARGIN, top, wide, NOTES) + 6.0
@@ -174,9 +173,7 @@ def _across(layout: _Layout, rows: Sequence[_Row], heads: Sequence[str], wide: f
     """Whether every column finds its width, and every heading in type that can be read."""
     width = _table_width(wide, layout.tables)
     needed = sum(_widths(rows, heads, layout.size)) + GAP * (len(heads) - 1)
-    widest = max(
-        (text_size(row.heading, Type(SMALLEST, INK, bold=True))[0] for row in rows if row.heading), default=0.0
-    )
+    widest = max((text_size(row.heading, Type(LEAST, INK, bold=True))[0] for row in rows if row.heading), default=0.0)
     return max(needed, widest) <= width
 
 
@@ -204,7 +201,7 @@ def _draw_table(
             return rows[count:]
         base = top - 0.74 * layout.row
         if row.heading:
-            kind = fit_size(row.heading, Type(layout.size, INK, bold=True), width, SMALLEST)
+            kind = fit_size(row.heading, Type(layout.size, INK, bold=True), width, LEAST)
             page.text(left, base, row.heading, kind)
         else:
             if count % 2:

@@ -30,6 +30,7 @@ from viewer.page import (
     CUT_STEPS,
     EXISTING,
     FAINT,
+    FLOOR,
     HEADING,
     INK,
     MARGIN,
@@ -39,13 +40,16 @@ from viewer.page import (
     Page,
     Pen,
     Scale,
+    Stamp,
     Type,
     hatch,
     marks,
     new_page,
+    numbered,
     page_of_words,
     save_book,
     scales,
+    stamp,
     text_size,
 )
 from viewer.sheets.order_blocks import PairsBlock, TableBlock
@@ -70,7 +74,7 @@ CAUTION = (
 
 def draw_streams(study: Study, path: Path) -> Path:
     """Write the sheets of every stream as one PDF."""
-    return save_book(stream_pages(study), path)
+    return save_book(numbered(stream_pages(study)), path)
 
 
 def stream_pages(study: Study, paper: str | None = None) -> list[Page]:
@@ -85,14 +89,16 @@ def _drawn(study: Study, needs: StreamNeeds, paper: str | None) -> Page:
     page = new_page(wide, high)
     width, top = wide - 2 * MARGIN, high - MARGIN
     section = LongDrawing(needs, units, width - GUTTER)
-    what = f"Long section of {needs.materials.name}, finished grade. True scale, {section.scale.text}."
-    top -= marks.TitleBlock(study.site.name, "Stream", what).draw(page, MARGIN, top, width, top) + LABELS
+    what = f"Finished grade. True scale, {section.scale.text}."
+    top -= (
+        marks.TitleBlock(f"Long section of {needs.materials.name}", what).draw(page, MARGIN, top, width, top) + LABELS
+    )
     top = section.draw(page, MARGIN + GUTTER, top) - GAP
     page.text(MARGIN, top, KEY, Type(SMALL, SOFT_INK))
     top -= GAP
     top = _draw_flat(page, needs.materials.lining.sheets, units, (MARGIN, top, width)) - GAP
-    _sill_table(needs, units).draw(page, MARGIN, top, width, top - MARGIN)
-    marks.caution_line(page, CAUTION)
+    _sill_table(needs, units).draw(page, MARGIN, top, width, top - FLOOR)
+    stamp(page, Stamp(study.site, f"Long section of {needs.materials.name}", section.scale.text, caution=CAUTION))
     return page
 
 
@@ -103,7 +109,7 @@ def _told(study: Study, needs: StreamNeeds, paper: str | None) -> Page:
     page = new_page(wide, high)
     width, top = wide - 2 * MARGIN, high - MARGIN
     title = marks.TitleBlock(
-        study.site.name, f"What {needs.materials.name} needs", "Estimates, of two figures at most; ranges in brackets."
+        f"What {needs.materials.name} needs", "Estimates, of two figures at most; ranges in brackets."
     )
     top -= title.draw(page, MARGIN, top, width, top) + GAP
     for heading, rows in (("Water", water_rows(needs, units)), ("What is laid", laid_rows(needs, units))):
@@ -111,8 +117,8 @@ def _told(study: Study, needs: StreamNeeds, paper: str | None) -> Page:
     found = sorted(stream_findings(study.review.checks), key=lambda one: list(_MARKS).index(one.level))
     notes = [(finding.level, finding.text) for finding in found]
     heed = marks.NotesBlock("What to heed", [(_MARKS[level], text) for level, text in notes], "stream.json")
-    heed.draw(page, MARGIN, top, width, top - MARGIN - 24.0)
-    marks.caution_line(page, CAUTION)
+    heed.draw(page, MARGIN, top, width, top - FLOOR)
+    stamp(page, Stamp(study.site, f"What {needs.materials.name} needs", caution=CAUTION))
     return page
 
 

@@ -10,7 +10,20 @@ from terrain.findings import Finding, Level
 from terrain.review import Review, TreeCheck, circle_rows, findings_on, ring_table, work_rows
 from terrain.site import north_of
 from terrain.units import Units
-from viewer.page import SMALL, SOFT_INK, Bounds, Page, Subject, Type, marks, new_page, save_book, wrap
+from viewer.page import (
+    SMALL,
+    SOFT_INK,
+    Bounds,
+    Page,
+    Subject,
+    Type,
+    marks,
+    new_page,
+    numbered,
+    save_book,
+    stamp_sheet,
+    wrap,
+)
 from viewer.sheets.order_blocks import TableBlock
 from viewer.sheets.tree_blocks import CompactBlock, RemarksBlock
 from viewer.sheets.tree_map import draw_ground, legend
@@ -29,7 +42,7 @@ CAUTION = (
 def draw_trees(subject: Subject, review: Review, path: Path) -> Path:
     """Write trees.pdf: a page for each tree in the order of the site file, two where its findings need them."""
     pages = (page for check in review.trees for page in tree_pages(subject, check, review.findings))
-    return save_book(pages, path)
+    return save_book(numbered(list(pages)), path)
 
 
 def tree_pages(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) -> Iterator[Page]:
@@ -75,7 +88,7 @@ def _page(
     _tables(page, laid, check, subject.site.units)
     _stand(page, laid.told, marks.NotesBlock(DECIDES, told, rest_in))
     _stand(page, laid.remarks, RemarksBlock())
-    marks.caution_line(page, CAUTION)
+    stamp_sheet(page, subject.site, f"Soil over roots: {check.name}", laid.sheet, CAUTION)
     return page
 
 
@@ -83,11 +96,11 @@ def _second_page(subject: Subject, check: TreeCheck, laid: TreeSheet, told: Sequ
     """The findings that the first page has no room for, and more lines to write on."""
     page = new_page(laid.sheet.width, laid.sheet.height)
     left, bottom, right, top = laid.remarks[0], laid.remarks[1], laid.remarks[2], laid.sheet.frame[3]
-    title = marks.TitleBlock(check.name, "Soil over roots, second page", f"{subject.site.name}.")
+    title = marks.TitleBlock(check.name, "", "Soil over roots, second page")
     top -= _stand(page, (left, bottom, right, top), title) + 14.0
     _stand(page, (left, laid.remarks[3] + 4.0, right, top), marks.NotesBlock(DECIDES, told, "trees.json"))
     _stand(page, laid.remarks, RemarksBlock())
-    marks.caution_line(page, CAUTION)
+    stamp_sheet(page, subject.site, f"Soil over roots: {check.name}", laid.sheet, CAUTION)
     return page
 
 
@@ -100,7 +113,7 @@ def _stand(page: Page, room: Bounds, block: marks.Block) -> float:
 def _beside(page: Page, laid: TreeSheet, subject: Subject, check: TreeCheck) -> None:
     """Title, scale and legend at the right of the drawing."""
     left, bottom, right, top = laid.beside
-    title = marks.TitleBlock(f"{check.name}", "Soil over roots", f"{subject.site.name}.")
+    title = marks.TitleBlock(check.name, "", "Soil over roots")
     for block in (
         title,
         marks.ScaleBlock(laid.sheet, north_of(subject.site)),

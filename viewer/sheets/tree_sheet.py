@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from terrain.review import TreeCheck, circle_rows, work_rows
 from terrain.units import Units
-from viewer.page import FOOTER, MARGIN, PAPERS, Bounds, Scale, Sheet, scales
+from viewer.page import FLOOR, MARGIN, PAPERS, Bounds, Scale, Sheet, scales
 from viewer.sheets.tree_blocks import CompactBlock
 
 SQUARE = 0.60  # side of the drawing over the width of the paper's printed part
@@ -35,7 +35,7 @@ class TreeSheet:
 def tree_sheet(check: TreeCheck, units: Units) -> TreeSheet:
     """Lay out letter or A4, upright, at the largest round scale that shows the root zone and the crown whole."""
     paper, wide, high = PAPERS[units][0]
-    left, right, top, bottom = MARGIN, wide - MARGIN, high - MARGIN, MARGIN + FOOTER
+    left, right, top, bottom = MARGIN, wide - MARGIN, high - MARGIN, FLOOR
     side = SQUARE * (right - left)
     frame = (left, top - side, left + side, top)
     reach = PAST * max(check.root_zone, check.dripline or 0.0, check.keep_off, check.holding_roots)

@@ -43,9 +43,11 @@ from viewer.page import (
     lay_out,
     marks,
     new_page,
+    numbered,
     pens,
     place,
     seats_round,
+    stamp_sheet,
     tree_circles,
     yard_bounds,
 )
@@ -58,6 +60,7 @@ SHORT = 5.0  # points: water that goes no further than this stands still
 BEYOND = 0.012  # of the yard's longer side, shown beyond its edges
 HEAD = 4.2  # points: length of an arrow's head
 FLOW_PEN = Pen(CUT_STEPS[3], 0.9)
+TITLE = "Where water goes"
 POND_PEN = Pen(CUT_STEPS[4], 1.1)
 POND_TINT = CUT_STEPS[1]
 EXIT_PEN = Pen(INK, 2.2)
@@ -66,7 +69,8 @@ LEAST_EXIT = 0.02  # share of all the water; what leaves a corner of the survey 
 
 def draw_water(subject: Subject, water: Water, findings: Sequence[Finding], folder: Path) -> Path:
     """Write water.png (200 dots per inch) into an existing folder."""
-    return water_page(subject, water, findings).save(folder / "water.png")
+    (page,) = numbered([water_page(subject, water, findings)])
+    return page.save(folder / "water.png")
 
 
 def water_page(subject: Subject, water: Water, findings: Sequence[Finding] = ()) -> Page:
@@ -98,7 +102,7 @@ def water_page(subject: Subject, water: Water, findings: Sequence[Finding] = ())
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, _columns(subject, sheet, water, findings))
-    marks.caution_line(page)
+    stamp_sheet(page, site, TITLE, sheet)
     return page
 
 
@@ -238,10 +242,7 @@ def _columns(subject: Subject, sheet: Sheet, water: Water, findings: Sequence[Fi
     if subject.site.keep_clear:
         entries.append((marks.area_swatch(WALK, pens.WALK_PEN, layers.walk_hatch), "kept clear"))
     return [
-        [
-            marks.TitleBlock(subject.site.name, "Where water goes", remark),
-            marks.ScaleBlock(sheet, north_of(subject.site)),
-        ],
+        [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north_of(subject.site))],
         [marks.FactsBlock("Water leaves", facts(water, sheet.units)), marks.NotesBlock("Take care", told)],
         [marks.LegendBlock([*entries, *features.feature_legend(subject.site)])],
     ]

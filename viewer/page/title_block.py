@@ -1,0 +1,154 @@
+"""The border of a sheet and the title block in it: the one place that says what, whose, when and which of how many."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from shapely.geometry import LineString, box
+
+from terrain.site import Site
+from viewer.page.lettering import HEADING, LEAST, NUMBER, SMALL, Type, fit_size, text_size, wrap
+from viewer.page.page import Page, Pen
+from viewer.page.palette import INK, SOFT_INK
+from viewer.page.sheet import BORDER, STRIP, Sheet
+
+CAUTION = "Planning drawing. Locate buried services before any dig; local code and licensed practice decide."
+NO_SCALE = "words and figures"  # what stands for a scale on a sheet without a drawing
+
+BORDER_PEN = Pen(INK, 1.4)
+CELL_PEN = Pen(INK, 0.5)
+FOOT_ROW = 11.5  # points at the foot of the block that the caution takes
+LEAD = 9.2  # points from line to line
+PAD = 5.0  # points between the edge of a cell and its words
+# Right edges of the cells as shares of the width: project and sheet, scale and date, datum, people, number.
+_EDGES = (0.35, 0.52, 0.70, 0.90, 1.0)
+_SOFT, _PLAIN = Type(LEAST, SOFT_INK), Type(SMALL)
+
+
+@dataclass(frozen=True)
+class Stamp:
+    """What the title block of a sheet says besides its number; `scale` in words, `paper` its name."""
+
+    site: Site
+    title: str
+    scale: str = NO_SCALE
+    paper: str = ""
+    caution: str = CAUTION
+    day: date = field(default_factory=date.today)
+
+
+def stamp(page: Page, words: Stamp) -> None:
+    """Draw border and title block; the number comes when the set is whole (`numbered`)."""
+    page.named(f"{words.site.name}: {words.title}")
+    left, right, foot, top = BORDER, page.width - BORDER, BORDER, BORDER + STRIP
+    page.lines(box(left, foot, right, page.height - BORDER), BORDER_PEN)
+    page.lines(LineString([(left, top), (right, top)]), BORDER_PEN)
+    base = foot + FOOT_ROW
+    page.lines(LineString([(left, base), (right, base)]), CELL_PEN)
+    _caution(page, words.caution)
+    cells = [_project(words), _scale(words), _datum(words.site), _people(words.site)]
+    edges = [left, *(left + share * (right - left) for share in _EDGES)]
+    for start, end, lines in zip(edges, edges[1:], cells, strict=False):
+        page.lines(LineString([(end, base), (end, top)]), CELL_PEN)
+        _cell(page, (start + PAD, end - PAD), top, lines)
+
+
+def stamp_sheet(page: Page, site: Site, title: str, sheet: Sheet, caution: str = CAUTION) -> None:
+    """The same for a drawing to the scale of its sheet."""
+    stamp(page, Stamp(site, title, sheet.scale.text, sheet.paper, caution))
+
+
+def numbered(pages: Sequence[Page]) -> list[Page]:
+    """The pages of one file or set, each with its number in its title block: "3 of 11"."""
+    for number, page in enumerate(pages, start=1):
+        right = page.width - BORDER
+        wide = (_EDGES[4] - _EDGES[3]) * (right - BORDER)
+        middle, top = right - wide / 2.0, BORDER + STRIP
+        page.text(middle, top - 2.0 - LEAD, "sheet", _SOFT, "middle")
+        strong = Type(HEADING, INK, bold=True)
+        told = f"{number} of {len(pages)}"
+        page.text(middle, top - 26.0, told, fit_size(told, strong, wide - 6.0, LEAST), "middle")
+    return list(pages)
+
+
+def _caution(page: Page, words: str) -> None:
+    room = page.width - 2 * BORDER - 2 * PAD
+    page.text(BORDER + PAD, BORDER + 3.4, words, fit_size(words, Type(SMALL, SOFT_INK), room, LEAST))
+
+
+def _cell(page: Page, sides: tuple[float, float], top: float, rows: Sequence[tuple[str, Type, int]]) -> None:
+    """Set rows of (words, type, most lines) from the top down, as many as the cell holds."""
+    left, right = sides
+    left_over = int((STRIP - FOOT_ROW - 2.0) / LEAD)
+    for words, kind, most in rows:
+        for line in fitted(words, kind, right - left, min(most, left_over)):
+            top -= LEAD
+            left_over -= 1
+            page.text(left, top, *line)
+
+
+def fitted(words: str, kind: Type, width: float, most: int) -> list[tuple[str, Type]]:
+    """The words in at most so many lines, smaller where they must be; what even then finds no room ends in "..."."""
+    for size in (kind.size, LEAST):
+        smaller = Type(min(size, kind.size), kind.colour, kind.bold, kind.title)
+        lines = wrap(words, smaller, width)
+        if len(lines) <= most and all(text_size(line, smaller)[0] <= width for line in lines):
+            return [(line, smaller) for line in lines]
+    if most < 1:
+        return []
+    kept = lines[:most]
+    kept[-1] = _shortened(kept[-1], smaller, width)
+    return [
+        (_shortened(line, smaller, width) if text_size(line, smaller)[0] > width else line, smaller) for line in kept
+    ]
+
+
+def _shortened(line: str, kind: Type, width: float) -> str:
+    """A line that ends in "...", no wider than it may be."""
+    while line and text_size(f"{line.rstrip()} ...", kind)[0] > width:
+        line = line[:-1]
+    return f"{line.rstrip()} ..."
+
+
+def _project(words: Stamp) -> list[tuple[str, Type, int]]:
+    site = words.site
+    source = site.path.name if site.path is not None else "no site file"
+    return [
+        (site.name, Type(NUMBER, INK, bold=True), 2),
+        (words.title, _PLAIN, 2),
+        (f"{source}, run {site.run_print}", _SOFT, 1),
+    ]
+
+
+def _scale(words: Stamp) -> list[tuple[str, Type, int]]:
+    rows = [("scale and date", _SOFT, 1), (words.scale, Type(SMALL, INK, bold=True), 2)]
+    if words.paper:
+        rows.append((f"on {words.paper} paper", _PLAIN, 1))
+    return [*rows, (f"{words.day:%Y-%m-%d}", _PLAIN, 1)]
+
+
+def _datum(site: Site) -> list[tuple[str, Type, int]]:
+    return [("datum and benchmark", _SOFT, 1), (datum_words(site), _PLAIN, 3)]
+
+
+def datum_words(site: Site) -> str:
+    """What elevations are measured from, in words."""
+    if site.drawing.datum:
+        return site.drawing.datum
+    if not site.survey.measured:
+        return "none: nobody measured the ground"
+    return f"that of {site.survey.file}" if site.survey.file else "that of the shots"
+
+
+def _people(site: Site) -> list[tuple[str, Type, int]]:
+    drafting = site.drawing
+    rows = [
+        (f"drawn: {drafting.drawn or 'by the tool'}", _PLAIN, 1),
+        (f"checked: {drafting.checked or '____________'}", _PLAIN, 1),
+    ]
+    if not drafting.revision:
+        return [*rows, ("revision: none, first issue", _PLAIN, 2)]
+    last = drafting.revision[-1]
+    return [*rows, (f"revision {last.mark}, {last.date}: {last.what}", _PLAIN, 2)]
