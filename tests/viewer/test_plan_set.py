@@ -57,7 +57,7 @@ def words_on(page: Page) -> list[str]:
 def test_the_sheets_come_in_order_each_with_its_number(yard: str) -> None:
     found = pages(yard)
     titles = [" ".join(words_on(page)) for page in found]
-    order = ["Contour plan", "Two sections", "Cut and fill", "Soil order", "Soil over roots", "Trees and cautions"]
+    order = ["Contour plan", "Sections through", "Cut and fill", "Soil order", "Soil over roots", "Trees and cautions"]
     order += ["Every stake by two tapes", "stakes in the order of walking"]
     firsts = [next(k for k, title in enumerate(titles) if words in title) for words in order]
     assert firsts == sorted(set(firsts))

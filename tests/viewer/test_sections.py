@@ -14,6 +14,7 @@ from shapely.geometry import LineString, Point
 from viewer.page.subject import SectionLine, Subject, section_lines, top_of_mound
 from viewer.sheets import sections
 from viewer.sheets.profile import Profile, profile_of, steepest_places
+from viewer.sheets.section_axis import Axis
 
 
 def subject(units: Literal["ft", "m"] = "ft") -> Subject:
@@ -73,7 +74,7 @@ def test_both_axes_have_the_stated_scale(units: Literal["ft", "m"]) -> None:
         path.vertices for group in drawn.axes.collections for path in group.get_paths() if len(path.vertices) > 100
     ]
     for found in profiles:
-        ratio = sections.section_paper(profiles, units)[2].ratio
+        ratio = sections.section_paper(profiles, units)[1].ratio
         to_paper = 72.0 / 0.0254 / ratio
         wanted = np.column_stack([found.stations, found.existing]) * to_paper
         wanted -= wanted[0]
@@ -96,7 +97,7 @@ def test_fill_and_cut_are_where_the_profile_has_them() -> None:
 def test_words_of_a_section_never_overlap_each_other_or_the_ground() -> None:
     for section in section_lines(subject().site, subject().proposal):
         found = profile_of(subject(), section)
-        axis = sections.Axis(72.0, 100.0, found.low - 0.3, 40.0)
+        axis = Axis(72.0, 100.0, found.low - 0.3, 40.0)
         triangles, placed, calls = sections.words(found, axis, "ft", 792.0)
         assert len(placed) >= 5
         assert len(triangles) == 2

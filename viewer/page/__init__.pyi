@@ -40,6 +40,7 @@ from .page import (
     hatch as hatch,
     new_page as new_page,
     save_book as save_book,
+    side_by_side as side_by_side,
 )
 from .palette import (
     BUILDING as BUILDING,
@@ -67,17 +68,16 @@ from .pens import KEEP_OFF_PEN as KEEP_OFF_PEN, OUTLINE_PEN as OUTLINE_PEN
 from .sheet import (
     FLOOR as FLOOR,
     MARGIN as MARGIN,
-    NAMED as NAMED,
     PAPERS as PAPERS,
     Bounds as Bounds,
     Scale as Scale,
     Sheet as Sheet,
     lay_out as lay_out,
     page_of_words as page_of_words,
-    pages_of_words as pages_of_words,
     paper_named as paper_named,
     papers as papers,
     scales as scales,
+    turned as turned,
 )
 from .subject import (
     CHOSEN as CHOSEN,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -46,6 +47,7 @@ class Page:
     height: float
     figure: Any
     axes: Any
+    part: bool = False  # of a sheet that several pages of words stand on
 
     @property
     def _next(self) -> int:
@@ -193,18 +195,69 @@ def _letters() -> Iterator[None]:
 
 
 def new_page(width: float, height: float) -> Page:
-    """An empty page of the given size in points."""
+    """An empty page of the given size in points; within `side_by_side` the next place of its size on a sheet."""
+    tray = _TRAY.get()
+    return _bare(width, height) if tray is None or tray.size != (width, height) else tray.next()
+
+
+def _bare(width: float, height: float) -> Page:
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=(width / 72.0, height / 72.0))
     FigureCanvasAgg(figure)
     axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+    _measured(axes, width, height)
+    return Page(width, height, figure, axes)
+
+
+def _measured(axes: Any, width: float, height: float) -> None:
+    """Make one unit of some axes a point of paper."""
     axes.set_axis_off()
     axes.set_xlim(0.0, width)
     axes.set_ylim(0.0, height)
     axes.set_autoscale_on(False)
-    return Page(width, height, figure, axes)
+
+
+@dataclass(frozen=True)
+class _Tray:
+    """Sheets that fill up with pages of one size, from the upper left on."""
+
+    size: tuple[float, float]
+    sheet: tuple[float, float]
+    sheets: list[Page]
+    taken: list[int]
+
+    def next(self) -> Page:
+        """The next free place, on a new sheet where the last is full."""
+        across, down = (round(one / own) for one, own in zip(self.sheet, self.size, strict=True))
+        if not self.taken or self.taken[-1] == across * down:
+            self.sheets.append(_bare(*self.sheet))
+            self.taken.append(0)
+        row, column = divmod(self.taken[-1], across)
+        self.taken[-1] += 1
+        sheet, (wide, high) = self.sheets[-1], self.size
+        share = wide / sheet.width, high / sheet.height
+        axes = sheet.figure.add_axes((column * share[0], 1.0 - (row + 1) * share[1], *share))
+        _measured(axes, wide, high)
+        return Page(wide, high, sheet.figure, axes, part=True)
+
+
+_TRAY: ContextVar[_Tray | None] = ContextVar("tray", default=None)
+
+
+@contextmanager
+def side_by_side(size: tuple[float, float], sheet: tuple[float, float]) -> Iterator[list[Page]]:
+    """Stand pages of a size (points) beside each other on sheets of a larger one until the block ends.
+
+    Answers the list of these sheets, which is whole when it does. Whole pages stand on a sheet without a rest.
+    """
+    tray = _Tray(size, sheet, [], [])
+    token = _TRAY.set(tray)
+    try:
+        yield tray.sheets
+    finally:
+        _TRAY.reset(token)
 
 
 def _paths(shapes: BaseGeometry | Iterable[BaseGeometry]) -> Iterable[np.ndarray]:

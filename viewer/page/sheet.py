@@ -43,6 +43,8 @@ NAMED: dict[str, tuple[float, float]] = {
     "A2": (420 * _MM, 594 * _MM),
     "A1": (594 * _MM, 841 * _MM),
 }
+# Papers that lie: upright pages of words fill them without a rest, so that a whole set lies or stands one way.
+LYING = ("tabloid", "A3", "22x34", "A1")
 # Feet of ground to an inch of paper, and the plain ratios of metric drawings: scales that a tape or a rule reads.
 FEET_TO_INCH = (1, 2, 4, 5, 8, 10, 20, 30, 40, 50, 60, 80, 100, 200, 300, 400, 500)
 RATIOS = (10, 20, 25, 50, 100, 200, 250, 500, 1000, 2000, 2500, 5000)
@@ -69,20 +71,22 @@ def paper_named(text: str) -> str:
     return found
 
 
-def papers(units: Units, asked: str | None = None) -> tuple[tuple[str, float, float], ...]:
-    """Papers to choose from, smallest first: name, short and long side in points; only the one that is asked for."""
-    return PAPERS[units] if asked is None else ((asked, *NAMED[asked]),)
+def papers(units: Units, asked: str | None = None) -> tuple[str, ...]:
+    """Names of the papers to choose from, smallest first; only the one that is asked for."""
+    return tuple(name for name, _, _ in PAPERS[units]) if asked is None else (asked,)
+
+
+def turned(name: str) -> tuple[float, float]:
+    """Width and height of a paper in points, as every sheet on it lies or stands."""
+    short, long = NAMED[name]
+    return (long, short) if name in LYING else (short, long)
 
 
 def page_of_words(units: Units, asked: str | None = None) -> tuple[float, float]:
-    """Width and height in points of pages of tables: letter or A4, whichever goes with the paper of the drawings."""
-    return pages_of_words(units, asked)[0]
-
-
-def pages_of_words(units: Units, asked: str | None = None) -> tuple[tuple[float, float], ...]:
-    """The same, and after it the next larger paper, for a table that must stay on one page."""
+    """Width and height in points of pages of words: letter or A4, whichever goes with the paper of the drawings."""
     series: Units = units if asked is None else "m" if asked.startswith("A") else "ft"
-    return tuple((wide, high) for _, wide, high in PAPERS[series])
+    _, wide, high = PAPERS[series][0]
+    return wide, high
 
 
 def scales(units: Units) -> tuple[Scale, ...]:
@@ -152,7 +156,7 @@ def lay_out(
     asked: str | None = None,
     between: Sequence[Scale] = (),
 ) -> Sheet:
-    """Choose paper, way up and scale, so that the needed ground fits and the bed is large enough to read.
+    """Choose paper and scale, so that the needed ground fits and the bed is large enough to read.
 
     Parameters
     ----------
@@ -167,14 +171,13 @@ def lay_out(
     between
         Scales that may be taken beside `scales`, where a drawing would else need larger paper.
 
-    The smaller paper is taken when the bed can be read on it; the larger one when that brings a larger scale. At
-    equal scale a tall page comes first: it fills a phone's screen.
+    The smaller paper is taken when the bed can be read on it; the larger one when that brings a larger scale. Each
+    paper lies or stands one way (`turned`), so that a set does too.
     """
     best: Sheet | None = None
-    for name, short, long in papers(units, asked):
+    for name in papers(units, asked):
         steps = sorted((*scales(units), *between), key=lambda step: step.ratio)
-        fitted = [_fit(name, size, need, units, steps) for size in ((short, long), (long, short))]
-        here = min(fitted, key=lambda sheet: sheet.scale.ratio)
+        here = _fit(name, turned(name), need, units, steps)
         if best is None or here.scale.ratio < best.scale.ratio:
             best = here
         if all(side * best.scale.points >= least for side, least in zip(bed, READABLE_BED, strict=True)):

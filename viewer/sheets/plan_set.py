@@ -6,24 +6,25 @@ sheet and is counted.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
-from terrain.field import set_out
+from terrain.field import SetOut, set_out
 from terrain.flow import Study
-from viewer.page import CHOSEN, DrawingOptions, Page, numbered, save_book, subject_of
+from viewer.page import CHOSEN, DrawingOptions, Page, numbered, papers, save_book, subject_of
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
 from viewer.sheets.order_page import order_page
 from viewer.sheets.order_sheet import order_sheet
 from viewer.sheets.plan import plan_page, sheet_of
 from viewer.sheets.sections import sections_page
-from viewer.sheets.setout_page import set_out_pages
+from viewer.sheets.setout_page import names_every_stake, set_out_pages
 from viewer.sheets.stream_page import stream_pages
 from viewer.sheets.tree_page import tree_page
+from viewer.sheets.words_on_sheets import pages_on, pages_to_a_sheet
 
 NAME = "plan-set.pdf"
-FIRST = 5  # number of the first sheet behind plan, sections, cut and fill, and soil order
 
 
 def draw_plan_set(
@@ -52,18 +53,30 @@ def draw_plan_set(
 
 
 def plan_set_pages(study: Study, asked: DrawingOptions = CHOSEN) -> list[Page]:
-    """Every page in order, numbered by its sheet."""
+    """Every page in order, numbered; all of one paper, which lies or stands one way."""
+    stakes, site, checks = set_out(study), study.site, study.review.trees
+    paper = set_paper(study, stakes, asked)
+    asked = replace(asked, paper=paper)
     subject = subject_of(study, asked)
-    # Where every finding stands whole: behind the first four sheets and those of the trees.
-    cautions = f"the cautions, sheet {FIRST + len(study.review.trees)}"
-    trees = [tree_page(subject, check, study.review.findings, cautions) for check in study.review.trees]
-    sheets = [
-        [plan_page(subject, study.review, cautions)],
-        [sections_page(subject, whole=True)],
-        [cutfill_page(subject)],
-        [order_page(order_sheet(study), asked.paper)],
-        [*trees, *caution_pages(study, asked.paper)],
-        set_out_pages(study, set_out(study), asked, sheet_of(subject).paper),
-        *([stream_pages(study, asked.paper)] if study.streams else []),
-    ]
-    return numbered([page for pages in sheets for page in pages])
+    # Where every finding stands whole: behind plan, sections, cut and fill, the order and the trees.
+    cautions = f"the cautions, sheet {4 + (1 + len(checks)) // pages_to_a_sheet(paper, site)}"
+
+    def told() -> Iterator[Page]:
+        yield order_page(order_sheet(study), paper)
+        yield from (tree_page(subject, check, study.review.findings, cautions) for check in checks)
+        yield from caution_pages(study, paper)
+
+    sheets = [plan_page(subject, study.review, cautions), sections_page(subject, whole=True), cutfill_page(subject)]
+    sheets += pages_on(paper, site, "Soil order, trees and cautions", told)
+    sheets += set_out_pages(study, stakes, asked)
+    if study.streams:
+        sheets += pages_on(paper, site, "Streams", lambda: stream_pages(study, paper))
+    return numbered(sheets)
+
+
+def set_paper(study: Study, stakes: SetOut, asked: DrawingOptions) -> str:
+    """The paper of a set: the plan's, or the next larger one on which every stake is named too."""
+    plan = sheet_of(subject_of(study, asked)).paper
+    series = papers(study.site.units, asked.paper)
+    larger = series[series.index(plan) :]
+    return next((name for name in larger if names_every_stake(study, stakes, replace(asked, paper=name))), plan)

@@ -44,8 +44,12 @@ def plan_columns(
     remark = f"Proposed: the {subject.grade} grade. Existing ground {lie}. Elevations in {length}, depths in {depth}."
     warned = [("stop" if f.level == "stop" else "!", f.text) for f in findings if f.level != "note"]
     return [
-        [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north_of(subject.site))],
-        [marks.FactsBlock("At a glance", facts(subject, interval)), marks.NotesBlock("Take care", warned, rest_in)],
+        [
+            marks.TitleBlock(TITLE, remark),
+            marks.ScaleBlock(sheet, north_of(subject.site)),
+            marks.NotesBlock("Take care", warned, rest_in),
+        ],
+        [marks.FactsBlock("At a glance", facts(subject, interval))],
         [marks.LegendBlock(_legend(subject, sheet))],
     ]
 

@@ -9,6 +9,7 @@ import shapely
 
 from terrain.grid import Array, Mask
 from viewer.page import LEAST_FILL, SectionLine, Subject, top_of_mound, tree_circles
+from viewer.sheets.section_cover import SectionCover, cover_of
 from viewer.sheets.section_stones import StonesCut, stones_cut
 from viewer.sheets.section_water import WaterCut, in_streams, water_cut
 
@@ -22,7 +23,8 @@ class Profile:
     `stations` (n,), `existing` (n,) and `proposed` (n,) in metres; `crossings` are the stretches (from, to, tree
     name) inside keep-offs, metres along the line; `top` is the station and the finished elevation of the mound's
     highest point, metres, and `height` its height over existing grade; `stones` are the walls that it crosses, `water`
-    the streams, and `in_streams` (n,) says which places lie in the bed of one or on its banks.
+    the streams, `in_streams` (n,) says which places lie in the bed of one or on its banks, `cover` what lies
+    and stands there.
     """
 
     section: SectionLine
@@ -35,6 +37,7 @@ class Profile:
     stones: tuple[StonesCut, ...] = ()
     water: tuple[WaterCut, ...] = ()
     in_streams: Mask | None = None
+    cover: SectionCover | None = None
 
     @property
     def fill(self) -> Array:
@@ -45,12 +48,17 @@ class Profile:
     def low(self) -> float:
         """Lowest ground or bedding of stones, metres."""
         feet = [wall.bedding.bounds[1] for wall in self.stones]
-        return float(min(np.minimum(self.existing, self.proposed).min(), *feet, np.inf))
+        sod = 0.0 if self.cover is None else self.cover.sod
+        return float(min(np.minimum(self.existing, self.proposed).min() - sod, *feet, np.inf))
 
     @property
     def high(self) -> float:
         """Highest ground, metres."""
-        return float(np.maximum(self.existing, self.proposed).max())
+        highest = np.maximum(self.existing, self.proposed)
+        if self.cover is not None:
+            highest = np.where(self.cover.worked, highest + self.cover.mulch, highest)
+            highest = highest if self.cover.day_one is None else np.maximum(highest, self.cover.day_one)
+        return float(highest.max())
 
 
 def profile_of(subject: Subject, section: SectionLine) -> Profile:
@@ -77,6 +85,7 @@ def profile_of(subject: Subject, section: SectionLine) -> Profile:
         stones_cut(subject, section),
         water_cut(subject, section),
         in_streams(subject, places),
+        cover_of(subject, section, places, proposed - existing, existing),
     )
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
 import shapely
 
 from viewer.page import (
+    BUILDING,
     CUT_STEPS,
     EXISTING,
     FILL_STEPS,
@@ -17,6 +18,7 @@ from viewer.page import (
     LEAST_FILL,
     MARGIN,
     OUTLINE,
+    PAPER,
     PROPOSED,
     SOIL,
     WALK,
@@ -33,10 +35,12 @@ from viewer.page import (
     pens,
     section_lines,
 )
+from viewer.sheets.layers import building_hatch
 from viewer.sheets.profile import Profile
+from viewer.sheets.section_cover import DAY_ONE_PEN, MULCH_TINT, SOD_TINT, TRUNK_PEN
 
-TITLE = "Two sections through the mound"
-BAND = 92.0  # points over the title block for title, key and scale
+TITLE = "Sections through the mound"
+BAND = 160.0  # points over the title block for title, key and scale
 NUMBER = 10.0  # larger than on the maps: a section is wide and shrinks much on a phone
 
 EXISTING_PEN = Pen(EXISTING, 1.0, (5.0, 2.6))
@@ -46,35 +50,67 @@ FILL_TINT = FILL_STEPS[1]
 
 
 def draw_band(page: Page, subject: Subject, paper: str, scale: Scale, profiles: Sequence[Profile]) -> None:
-    """Title, legend, key plan and scale at the foot."""
-    crossed = any(profile.crossings for profile in profiles)
-    dug = any(float(profile.fill.min()) < -LEAST_FILL for profile in profiles)
+    """Title and scale at the left, the legend in two columns, the key plan at the right."""
     units = subject.site.units
-    top = FLOOR + BAND - 4.0
+    top, wide = FLOOR + BAND - 4.0, page.width - 2 * MARGIN
     length = "feet" if units == "ft" else "metres"
-    told = f"Proposed: the {subject.grade} grade. True scale, the same both ways."
-    remark = f"{told} Elevations and distances in {length}."
-    marks.TitleBlock(TITLE, remark).draw(page, MARGIN, top, 270.0, BAND)
-    entries: list[tuple[marks.Swatch, str]] = [
-        (marks.line_swatch(PROPOSED_PEN), "proposed grade"),
-        (marks.line_swatch(EXISTING_PEN), "existing grade"),
-        (marks.area_swatch(FILL_TINT, None, lambda patch: hatch(patch, 4.5, 60.0)), "fill"),
-    ]
-    if dug:
-        entries.append((marks.area_swatch(CUT_STEPS[0], None, lambda patch: hatch(patch, 3.0, 0.0)), "cut"))
-    if any(profile.stones for profile in profiles):
-        entries.append((marks.area_swatch(WALK, STONE_PEN), "stones; crushed stone under and behind"))
-    if any(profile.water for profile in profiles):
-        entries.append((marks.area_swatch(WATER, Pen(WATER_EDGE, 1.0)), "running water"))
-    if crossed:
-        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
-    marks.LegendBlock(entries).draw(page, MARGIN + 300.0, top, 150.0, BAND)
-    _draw_key(page, subject, (MARGIN + 460.0, FLOOR + 2.0, page.width - MARGIN - 178.0, top))
+    told = "A and B in true scale, the same both ways; the last one twice as high: slopes look steeper than they are."
+    remark = f"Proposed: the {subject.grade} grade. {told} Elevations and distances in {length}."
+    first, column, gap = 0.33 * wide, 0.21 * wide, 14.0
+    used = marks.TitleBlock(TITLE, remark).draw(page, MARGIN, top, first, BAND)
     sheet = Sheet(paper, page.width, page.height, scale, (0, 0, 1, 1), (0, 0, 1, 1), (), units)
     words = f"{scale.text} on {paper} paper"
-    left = page.width - MARGIN - 165.0
-    page.text(left, top - 12.0, words, Type(NUMBER + 1.0, INK, bold=True))
-    marks.scale_bar(page, sheet, left + 3.0, top - 32.0, 165.0)
+    page.text(MARGIN, top - used - 18.0, words, Type(NUMBER, INK, bold=True))
+    marks.scale_bar(page, sheet, MARGIN + 3.0, top - used - 34.0, first - 20.0)
+    entries = _legend(profiles)
+    half = (len(entries) + 1) // 2
+    left = MARGIN + first + gap
+    marks.LegendBlock(entries[:half]).draw(page, left, top, column, BAND)
+    marks.LegendBlock(entries[half:], "").draw(page, left + column + gap, top, column, BAND)
+    _draw_key(page, subject, (left + 2 * (column + gap), FLOOR + 2.0, page.width - MARGIN, top))
+
+
+def _legend(profiles: Sequence[Profile]) -> list[tuple[marks.Swatch, str]]:
+    """Only what the sections show."""
+    entries = ((_shows(profiles, what), swatch, text) for what, swatch, text in ENTRIES)
+    return [(swatch, text) for shown, swatch, text in entries if shown]
+
+
+def _shows(profiles: Sequence[Profile], what: Callable[[Profile], object] | None) -> bool:
+    return what is None or any(what(profile) for profile in profiles)
+
+
+def _stands(profile: Profile, *, tree: bool) -> bool:
+    return any(one.tree == tree for one in profile.cover.standing) if profile.cover is not None else False
+
+
+def _lies(profile: Profile, what: str) -> object:
+    return profile.cover is not None and getattr(profile.cover, what)
+
+
+# What shows it (None: every section does), its swatch, its words.
+ENTRIES: tuple[tuple[Callable[[Profile], object] | None, marks.Swatch, str], ...] = (
+    (None, marks.line_swatch(PROPOSED_PEN), "proposed grade"),
+    (
+        lambda one: one.cover is not None and one.cover.day_one is not None,
+        marks.line_swatch(DAY_ONE_PEN),
+        "day-one grade, unsettled",
+    ),
+    (None, marks.line_swatch(EXISTING_PEN), "existing grade"),
+    (None, marks.area_swatch(FILL_TINT, None, lambda patch: hatch(patch, 4.5, 60.0)), "fill"),
+    (lambda one: _lies(one, "mulch"), marks.area_swatch(MULCH_TINT), "mulch, laid after"),
+    (lambda one: _lies(one, "sod"), marks.area_swatch(SOD_TINT), "sod, stripped before"),
+    (
+        lambda one: float(one.fill.min()) < -LEAST_FILL,
+        marks.area_swatch(CUT_STEPS[0], None, lambda patch: hatch(patch, 3.0, 0.0)),
+        "cut",
+    ),
+    (lambda one: one.stones, marks.area_swatch(WALK, STONE_PEN), "stones, crushed stone"),
+    (lambda one: one.water, marks.area_swatch(WATER, Pen(WATER_EDGE, 1.0)), "running water"),
+    (lambda one: one.crossings, marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"),
+    (lambda one: _stands(one, tree=True), marks.area_swatch(PAPER, TRUNK_PEN), "trunk"),
+    (lambda one: _stands(one, tree=False), marks.area_swatch(BUILDING, pens.BUILDING_PEN, building_hatch), "building"),
+)
 
 
 def _draw_key(page: Page, subject: Subject, bounds: tuple[float, float, float, float]) -> None:

@@ -1,4 +1,4 @@
-"""Two sections through the mound at true scale: one scale for both axes, nothing exaggerated."""
+"""Two sections through the mound at true scale, and one of them with its heights drawn twice, which says so."""
 
 from __future__ import annotations
 
@@ -24,11 +24,11 @@ from viewer.page import (
     KEEP_OFF,
     LEAST_FILL,
     MARGIN,
-    NAMED,
     PAPER,
     PROPOSED,
     SOFT_INK,
     SOIL,
+    TREE,
     WALK,
     WATER,
     WATER_EDGE,
@@ -52,40 +52,27 @@ from viewer.page import (
     section_lines,
     stamp,
     text_size,
+    turned,
 )
 from viewer.sheets import layers
 from viewer.sheets.profile import Profile, profile_of, steepest_places
+from viewer.sheets.section_axis import Axis
 from viewer.sheets.section_band import BAND, EXISTING_PEN, FILL_TINT, NUMBER, PROPOSED_PEN, STONE_PEN, TITLE, draw_band
+from viewer.sheets.section_cover import draw_cover, draw_standing, runs, standing_shape
 from viewer.sheets.section_stones import StonesCut
 
+TWICE = 2.0  # times that heights are drawn in the last section
 HEADROOM = 76.0  # points above each section for its callouts
 FOOTROOM = 34.0  # points below each section for its distances
 READABLE_MOUND = 14.0  # points: a mound lower than this on paper hardly shows
 TRIANGLE = 40.0  # points of run of a slope triangle
 KEEP_OFF_RISE = 26.0  # points that the keep-off marks stand over the ground
 BELOW = 0.3  # metres of ground shown under the lowest point
+BESIDE = 60.0  # points at the right of a section for its words
 GUTTER = 46.0  # points at the left for elevations
 CAP = 20.0  # points kept free under the border
 
 LETTERS = Type(HEADING + 3.0, INK, bold=True, title=True)
-
-
-@dataclass(frozen=True)
-class Axis:
-    """Where a section stands on the paper: the point of station 0 and elevation `datum`, and points to the metre."""
-
-    left: float
-    foot: float
-    datum: float
-    size: float
-
-    def points(self, stations: Array, elevations: Array) -> Array:
-        """(n, 2) points on the paper; the same size to the metre both ways, hence true scale."""
-        return np.column_stack([self.left + self.size * stations, self.foot + self.size * (elevations - self.datum)])
-
-    def shape(self, shape: BaseGeometry) -> BaseGeometry:
-        """A shape of (station, elevation) in metres, on the paper."""
-        return shapely.transform(shape, lambda xy: self.points(xy[:, 0], xy[:, 1]))
 
 
 def draw_sections(subject: Subject, folder: Path) -> list[Path]:
@@ -95,52 +82,81 @@ def draw_sections(subject: Subject, folder: Path) -> list[Path]:
 
 
 def sections_page(subject: Subject, whole: bool = False) -> Page:
-    """Both sections on one page as wide as the paper, as large as a round scale allows; `whole`: the paper's height."""
+    """Both sections at true scale and the long one with its heights drawn twice, beside or under each other.
+
+    As wide as the paper, as large as a round scale allows; `whole`: as high as the paper too.
+    """
     profiles = [profile_of(subject, section) for section in section_lines(subject.site, subject.proposal)]
-    name, long, scale = section_paper(profiles, subject.site.units, subject.asked.paper)
-    needed = FLOOR + BAND + sum(_height(p, scale) for p in profiles) + CAP
-    page = new_page(long, max(needed, NAMED[name][0]) if whole else needed)
-    spare = (page.height - needed) / (len(profiles) + 1)
+    name, scale = section_paper(profiles, subject.site.units, subject.asked.paper)
+    wide, high = turned(name)
+    shelves = _shelves(profiles, scale, wide)
+    needed = FLOOR + BAND + sum(map(_tallest, shelves)) + CAP
+    page = new_page(wide, max(needed, high) if whole else needed)
+    spare = (page.height - needed) / (len(shelves) + 1)
     top = page.height - CAP - spare
-    for profile in profiles:
-        high = _height(profile, scale)
-        axis = Axis(MARGIN + GUTTER, top - high + FOOTROOM, profile.low - BELOW, scale.points)
-        _draw_profile(page, profile, axis, subject.site.units)
-        top -= high + spare
+    for shelf in shelves:
+        left = MARGIN
+        for profile, times, (across, tall) in shelf:
+            axis = Axis(left + GUTTER, top - tall + FOOTROOM, profile.low - BELOW, scale.points, times)
+            _draw_profile(page, profile, axis, subject.site.units)
+            left += across
+        top -= _tallest(shelf) + spare
     draw_band(page, subject, name, scale, profiles)
     stamp(page, Stamp(subject.site, TITLE, scale.text, name))
     return page
 
 
-def section_paper(profiles: Sequence[Profile], units: Units, asked: str | None = None) -> tuple[str, float, Scale]:
-    """Paper, its width in points (lying), and the largest round scale at which both sections fit on it.
+# A profile, how many times its heights are drawn, and the paper in points that it takes across and down.
+_Drawn = tuple[Profile, float, tuple[float, float]]
+
+
+def _shelves(profiles: Sequence[Profile], scale: Scale, wide: float) -> list[list[_Drawn]]:
+    """What stands on the sheet, row by row: as many beside each other as find room on paper of a width (points)."""
+    shelves: list[list[_Drawn]] = []
+    for profile, times in (*((profile, 1.0) for profile in profiles), (profiles[0], TWICE)):
+        called = text_size(_name(profile, times), LETTERS)[0] + 30.0
+        across = max(GUTTER + profile.section.length * scale.points + BESIDE, called)
+        one = (profile, times, (across, _height(profile, times, scale)))
+        taken = sum(size[0] for _, _, size in shelves[-1]) if shelves else wide
+        if taken + across - BESIDE > wide - 2 * MARGIN:
+            shelves.append([])
+        shelves[-1].append(one)
+    return shelves
+
+
+def _tallest(shelf: Sequence[_Drawn]) -> float:
+    return max(size[1] for _, _, size in shelf)
+
+
+def section_paper(profiles: Sequence[Profile], units: Units, asked: str | None = None) -> tuple[str, Scale]:
+    """Paper, and the largest round scale at which all sections fit on it.
 
     The larger paper is taken where the mound would stand too low on the smaller one to be seen.
     """
-    found: list[tuple[str, float, Scale]] = []
-    for name, short, long in papers(units, asked):
-        found.append((name, long, _largest_scale(profiles, (long, short), units)))
-        if max(profile.height for profile in profiles) * found[-1][2].points >= READABLE_MOUND:
+    found: list[tuple[str, Scale]] = []
+    for name in papers(units, asked):
+        found.append((name, _largest_scale(profiles, turned(name), units)))
+        if max(profile.height for profile in profiles) * found[-1][1].points >= READABLE_MOUND:
             break
     # The first of equals: no larger paper for the same drawing.
-    return min(found, key=lambda option: option[2].ratio)
+    return min(found, key=lambda option: option[1].ratio)
 
 
 def _largest_scale(profiles: Sequence[Profile], size: tuple[float, float], units: Units) -> Scale:
-    """The largest round scale at which the longest section fits across and both fit one above the other."""
+    """The largest round scale at which the longest section fits across and all find room."""
     wide = size[0] - 2 * MARGIN - GUTTER - 10.0
     tall = size[1] - FLOOR - BAND - CAP
     steps = scales(units)
     for scale in steps:
         longest = max(p.section.length for p in profiles) * scale.points
-        if longest <= wide and sum(_height(p, scale) for p in profiles) <= tall:
+        if longest <= wide and sum(map(_tallest, _shelves(profiles, scale, size[0]))) <= tall:
             return scale
     return steps[-1]
 
 
-def _height(profile: Profile, scale: Scale) -> float:
+def _height(profile: Profile, times: float, scale: Scale) -> float:
     """Paper in points that a section takes with its words."""
-    return (profile.high - profile.low + BELOW) * scale.points + HEADROOM + FOOTROOM
+    return (profile.high - profile.low + BELOW) * times * scale.points + HEADROOM + FOOTROOM
 
 
 def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units) -> None:
@@ -152,6 +168,8 @@ def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units) -> Non
     triangles, placed, calls = words(profile, axis, units, page.width)
     gaps = [item.box for item in placed] + [triangle for triangle, _, _ in triangles]
     _draw_scales(page, profile, axis, units, gaps)
+    if profile.cover is not None:
+        draw_standing(page, axis, (profile.stations, profile.existing), profile.cover, gaps)
     fill = area_where(profile.fill > LEAST_FILL, existing, proposed)
     page.area(fill, FILL_TINT)
     page.lines(hatch(fill, 4.5, 60.0), Pen(PROPOSED, 0.45))
@@ -163,7 +181,9 @@ def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units) -> Non
         page.lines(edges, pens.KEEP_OFF_PEN)
     page.lines(LineString(existing), EXISTING_PEN)
     covered = np.abs(profile.fill) > LEAST_FILL
-    page.lines([LineString(proposed[a:b]) for a, b in _runs(covered)], PROPOSED_PEN)
+    page.lines([LineString(proposed[a:b]) for a, b in runs(covered)], PROPOSED_PEN)
+    if profile.cover is not None:
+        draw_cover(page, axis, profile.stations, (profile.existing, profile.proposed), profile.cover)
     for water in profile.water:
         page.area(axis.shape(water.area), WATER)
         page.lines(axis.shape(water.surface), Pen(WATER_EDGE, 1.0))
@@ -185,22 +205,16 @@ def _draw_stones(page: Page, axis: Axis, walls: Sequence[StonesCut]) -> None:
             page.lines(stone.exterior, STONE_PEN)
 
 
-def _runs(mask: Mask) -> list[tuple[int, int]]:
-    """Half-open index ranges where a mask holds, one sample wider at each end so that lines meet the ground."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(int)))
-    return [(max(int(a) - 1, 0), min(int(b) + 1, mask.size)) for a, b in edges.reshape(-1, 2)]
-
-
 def area_where(mask: Mask, existing: Array, proposed: Array) -> BaseGeometry:
     """The ground between existing and proposed grade on the paper, where the mask holds."""
-    parts = [Polygon(np.vstack([existing[a:b], proposed[a:b][::-1]])) for a, b in _runs(mask)]
+    parts = [Polygon(np.vstack([existing[a:b], proposed[a:b][::-1]])) for a, b in runs(mask)]
     return merged(parts)
 
 
 def _draw_scales(page: Page, profile: Profile, axis: Axis, units: Units, gaps: Sequence[BaseGeometry]) -> None:
     """Elevations at the left, distances along the foot, both in the site's units; lines leave gaps for words."""
     unit = unit_length(units)
-    step = _tick(axis.size * unit, 20.0)
+    step = _tick(axis.rise * unit, 20.0)
     right = axis.left + axis.size * profile.section.length
     first = int(np.ceil(axis.datum / unit / step))
     for k in range(first, int(np.floor((profile.high + 0.1) / unit / step)) + 1):
@@ -214,8 +228,14 @@ def _draw_scales(page: Page, profile: Profile, axis: Axis, units: Units, gaps: S
         page.lines(LineString([(across, axis.foot), (across, axis.foot - 3.5)]), Pen(SOFT_INK, 0.7))
         text = f"{k * step:g}" if k else f"0 {units}"
         page.text(across, axis.foot - 14.0, text, Type(NUMBER, SOFT_INK), "middle")
-    up = axis.foot + axis.size * (profile.high - axis.datum) + HEADROOM - 26.0
-    page.text(MARGIN, up, f"Section {profile.section.letter}–{profile.section.letter}′", LETTERS)
+    up = axis.foot + axis.rise * (profile.high - axis.datum) + HEADROOM - 26.0
+    page.text(axis.left - GUTTER, up, _name(profile, axis.times), LETTERS)
+
+
+def _name(profile: Profile, times: float) -> str:
+    """What a section is called; one whose heights are drawn larger says so."""
+    name = f"Section {profile.section.letter}–{profile.section.letter}′"
+    return name if times == 1.0 else f"{name}, heights drawn {times:g} times"
 
 
 def _tick(unit_points: float, least: float) -> float:
@@ -260,7 +280,7 @@ def _keep_off_marks(
     start, end, _ = crossing
     inside = (profile.stations >= start) & (profile.stations <= end)
     ground = float(profile.existing[inside].max()) if inside.any() else profile.high
-    up = axis.foot + axis.size * (ground - axis.datum) + KEEP_OFF_RISE
+    up = axis.foot + axis.rise * (ground - axis.datum) + KEEP_OFF_RISE
     left, right = axis.left + axis.size * start, axis.left + axis.size * end
     lines = [LineString([(left, up), (right, up)])]
     beyond = 0.02
@@ -275,7 +295,7 @@ def _triangle(profile: Profile, axis: Axis, place_at: int, slope: float) -> Tria
     """A run:rise triangle that stands on the slope, its words, and the middle of its run side."""
     spot = axis.points(profile.stations, profile.proposed)[place_at]
     run = TRIANGLE
-    rise = run * abs(slope)
+    rise = run * abs(slope) * axis.times
     side = 1.0 if slope > 0 else -1.0
     low = spot + np.array([-side * run / 2, -rise / 2 + 5.0])
     corner = low + np.array([0.0, rise])
@@ -295,7 +315,7 @@ def words(
     profile: Profile, axis: Axis, units: Units, width: float
 ) -> tuple[list[Triangle], list[PlacedLabel], list[Callout]]:
     """The slope triangles, every word above the ground in its place, and what the words point at."""
-    top = axis.foot + axis.size * (profile.high - axis.datum) + HEADROOM
+    top = axis.foot + axis.rise * (profile.high - axis.datum) + HEADROOM
     room = box(MARGIN, axis.foot, width - MARGIN, top)
     surface = LineString(axis.points(profile.stations, np.maximum(profile.existing, profile.proposed)))
     triangles = [
@@ -310,11 +330,24 @@ def words(
     for (_, at), (_, _, name) in zip(marked, profile.crossings, strict=True):
         seats = _seats_about(at, (9.0, 18.0, -9.0), (0.0, 30.0, -30.0, 50.0, -50.0))
         labels.append(Label(f"keep-off, {name}", seats, Type(NUMBER, KEEP_OFF), 3))
+    labels += _standing_labels(profile, axis)
     blocked: list[BaseGeometry] = [surface.buffer(1.5), *(line.buffer(1.0) for lines, _ in marked for line in lines)]
     blocked += [triangle.buffer(1.0) for triangle, _, _ in triangles]
-    wide = text_size("Section A–A′", LETTERS)[0]
-    blocked.append(box(MARGIN, top - 30.0, MARGIN + wide + 6.0, top - 10.0))
+    wide = text_size(_name(profile, axis.times), LETTERS)[0]
+    named = axis.left - GUTTER
+    blocked.append(box(named, top - 30.0, named + wide + 6.0, top - 10.0))
     return triangles, place(labels, room, blocked, []), calls
+
+
+def _standing_labels(profile: Profile, axis: Axis) -> list[Label]:
+    """The names of buildings and trunks, over each."""
+    labels = []
+    for one in profile.cover.standing if profile.cover is not None else ():
+        left, _, right, top = standing_shape(axis, profile.stations, profile.existing, one).bounds
+        text = f"trunk of {one.name}, behind" if one.tree and one.behind > 0.0 else one.name
+        seats = _seats_about(((left + right) / 2, top), (8.0, 17.0, 26.0), (0.0, 30.0, -30.0, 60.0, -60.0))
+        labels.append(Label(text, seats, Type(NUMBER, TREE if one.tree else INK), 2))
+    return labels
 
 
 def _seats_above(call: Callout) -> tuple[Seat, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import product
 from pathlib import Path
 
@@ -54,6 +54,7 @@ from viewer.sheets import features, layers
 from viewer.sheets.order_blocks import WordsBlock
 from viewer.sheets.stake_table import stake_tables
 from viewer.sheets.tree_sheet import BETWEEN
+from viewer.sheets.words_on_sheets import pages_on
 
 BASELINE_PEN = Pen(INK, 1.1, (16.0, 4.0))
 STAKE = 2.6  # points: radius of a stake's mark
@@ -69,19 +70,18 @@ def draw_set_out(study: Study, stakes: SetOut, path: Path) -> Path:
     return save_book(numbered(pages), path)
 
 
-def set_out_pages(
-    study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN, beside: str | None = None
-) -> list[Page]:
-    """The plan of stakes, then their table.
+def set_out_pages(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> list[Page]:
+    """The plan of stakes, then their table on the same paper."""
+    plan = _named(study, stakes, asked)
+    title = f"Set-out to the {stakes.stage} grade: stakes in the order of walking"
+    tables = pages_on(plan.sheet.paper, study.site, title, lambda: stake_tables(study, stakes, asked))
+    return [_stake_plan(study, stakes, plan), *tables]
 
-    `beside`: the paper of another plan, taken where none is asked for and every stake's name finds room on it, so that
-    one printer serves.
-    """
-    plan = _named(study, stakes, replace(asked, paper=asked.paper or beside))
-    unnamed = {stake.name for stake in stakes.stakes} - {item.label.text for item in plan.placed}
-    if unnamed and plan.subject.asked != asked:
-        plan = _named(study, stakes, asked)
-    return [_stake_plan(study, stakes, plan), *stake_tables(study, stakes, plan.subject.asked)]
+
+def names_every_stake(study: Study, stakes: SetOut, asked: DrawingOptions) -> bool:
+    """Whether every stake's name finds room on the plan of stakes, drawn as it is asked for."""
+    placed = {item.label.text for item in _named(study, stakes, asked).placed}
+    return all(stake.name in placed for stake in stakes.stakes)
 
 
 @dataclass(frozen=True)

@@ -35,12 +35,13 @@ from viewer.page import (
     fit_size,
     marks,
     new_page,
-    pages_of_words,
+    page_of_words,
     stamp,
     text_size,
 )
 from viewer.sheets.order_blocks import WordsBlock
 
+HEAD = 54.0  # points that the title takes
 GAP = 6.0  # points between two columns of figures
 BESIDE = 16.0  # points between two tables side by side
 FOOT = FLOOR
@@ -80,7 +81,7 @@ class _Row:
 
 
 def stake_tables(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> list[Page]:
-    """The sentences and the stakes: one page, on larger paper where many stakes stand."""
+    """The sentences and the stakes: one page where they find room."""
     rows, heads = list(_rows(stakes, study.site.units)), _heads(stakes)
     layout, (wide, high) = _laid(study, stakes, asked, (rows, heads))
     pages: list[Page] = []
@@ -97,16 +98,12 @@ def stake_tables(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -
 def _laid(
     study: Study, stakes: SetOut, asked: DrawingOptions, table: tuple[Sequence[_Row], Sequence[str]]
 ) -> tuple[_Layout, tuple[float, float]]:
-    """The largest type and the smallest paper on which every stake stands on one page; else the most that one holds."""
-    found, size = _LAYOUTS[0], (0.0, 0.0)
-    for size in pages_of_words(study.site.units, asked.paper):
-        top = size[1] - MARGIN - 46.0 - _notes_height(study, stakes, size[0])
-        across = [one for one in _LAYOUTS if _across(one, *table, size[0])]
-        whole = next((one for one in across if _down(one, table[0], top)), None)
-        found = whole or (across[-1] if across else found)
-        if whole:
-            break
-    return found, size
+    """The largest type in which every stake stands on one page; else that in which one holds the most."""
+    size = page_of_words(study.site.units, asked.paper)
+    top = size[1] - MARGIN - HEAD - _notes_height(study, stakes, size[0])
+    across = [one for one in _LAYOUTS if _across(one, *table, size[0])]
+    whole = next((one for one in across if _down(one, table[0], top)), None)
+    return whole or (across[-1] if across else _LAYOUTS[0]), size
 
 
 def _draw_top(page: Page, study: Study, stakes: SetOut, *, first: bool) -> float:
@@ -193,7 +190,13 @@ def _draw_table(
     rights = [left + sum(widths[: k + 1]) + GAP * k for k in range(len(widths))]
     if not rows:
         return rows
-    _draw_cells(page, heads, (left, rights, left + width), top - 0.75 * layout.row, Type(layout.size - 1.0, SOFT_INK))
+    _draw_cells(
+        page,
+        heads,
+        (left, rights, left + width),
+        top - 0.75 * layout.row,
+        Type(max(layout.size - 1.0, LEAST), SOFT_INK),
+    )
     top -= layout.row
     page.lines(LineString([(left, top), (left + width, top)]), Pen(SOFT_INK, 0.8))
     for count, row in enumerate(rows):
@@ -221,8 +224,8 @@ def _draw_cells(
     page.text(left, base, cells[0], strong)
     for right, text in zip(rights[1:], cells[1:-1], strict=True):
         page.text(right, base, text, strong if text.startswith(("fill", "cut")) else kind, "right")
-    told = _cut(cells[-1], Type(kind.size - 1.5, SOFT_INK), end - rights[-1] - GAP)
-    page.text(rights[-1] + GAP, base, told, Type(kind.size - 1.5, SOFT_INK))
+    told = _cut(cells[-1], Type(max(kind.size - 1.5, LEAST), SOFT_INK), end - rights[-1] - GAP)
+    page.text(rights[-1] + GAP, base, told, Type(max(kind.size - 1.5, LEAST), SOFT_INK))
 
 
 def _cut(text: str, kind: Type, room: float) -> str:

@@ -53,7 +53,7 @@ from viewer.page import (
     text_size,
 )
 from viewer.sheets.order_blocks import PairsBlock, TableBlock
-from viewer.sheets.sections import Axis
+from viewer.sheets.section_axis import Axis
 
 BED_PEN, BANK_PEN = Pen(PROPOSED, 1.8), Pen(EXISTING, 0.8, (5.0, 2.6))
 WATER, WATER_PEN = CUT_STEPS[0], Pen(CUT_STEPS[3], 0.9)
