@@ -60,12 +60,16 @@ class Thing(Checked):
 
 @dataclass(frozen=True)
 class Walk(Checked):
-    """A walk that people take: its middle line and its width, metres. It may cross the mound."""
+    """A walk that people take: its middle line and its width, metres. It may cross the mound.
+
+    `stepping`: it is laid as stepping stones, which is how plans draw it.
+    """
 
     name: Text
     line: Line
     width: Size
     paved: YesNo = False
+    stepping: YesNo = False
 
 
 @dataclass(frozen=True)

@@ -67,6 +67,7 @@ from .palette import (
 from .pens import KEEP_OFF_PEN as KEEP_OFF_PEN, OUTLINE_PEN as OUTLINE_PEN
 from .sheet import (
     FLOOR as FLOOR,
+    FOOT_PANEL as FOOT_PANEL,
     MARGIN as MARGIN,
     PAPERS as PAPERS,
     Bounds as Bounds,

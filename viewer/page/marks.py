@@ -118,8 +118,10 @@ class LegendBlock:
     heading: str = "Legend"
 
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
-        """Draw heading, swatches and texts; where the heading is empty its line stays bare."""
-        used = _heading(page, left, top, self.heading) if self.heading else 17.0
+        """Draw heading, swatches and texts; nothing without entries, no heading where it is empty."""
+        if not self.entries:
+            return 0.0
+        used = _heading(page, left, top, self.heading) if self.heading else 0.0
         for swatch, text in self.entries:
             lines = wrap(text, Type(NUMBER), width - 36.0)
             high = 3.0 + 10.5 * len(lines)

@@ -132,6 +132,12 @@ class Sheet:
         on_paper: Array = shifted * self.scale.points + np.array(self.frame[:2])
         return on_paper
 
+    def ground(self, places: Array) -> Array:
+        """Points on the paper (n, 2) as ground places in metres."""
+        origin = np.array([self.window[0], self.window[1]])
+        back: Array = (np.asarray(places, dtype=float) - np.array(self.frame[:2])) / self.scale.points + origin
+        return back
+
     def shape(self, geometry: BaseGeometry) -> BaseGeometry:
         """Ground geometry on the paper, not clipped."""
         size = self.scale.points
@@ -155,6 +161,7 @@ def lay_out(
     units: Units,
     asked: str | None = None,
     between: Sequence[Scale] = (),
+    foot: float = FOOT_PANEL,
 ) -> Sheet:
     """Choose paper and scale, so that the needed ground fits and the bed is large enough to read.
 
@@ -170,6 +177,8 @@ def lay_out(
         A key of `NAMED` to take in place of these.
     between
         Scales that may be taken beside `scales`, where a drawing would else need larger paper.
+    foot
+        Points of height for the words under the drawing where the paper stands.
 
     The smaller paper is taken when the bed can be read on it; the larger one when that brings a larger scale. Each
     paper lies or stands one way (`turned`), so that a set does too.
@@ -177,7 +186,7 @@ def lay_out(
     best: Sheet | None = None
     for name in papers(units, asked):
         steps = sorted((*scales(units), *between), key=lambda step: step.ratio)
-        here = _fit(name, turned(name), need, units, steps)
+        here = _fit((name, foot), need, units, steps)
         if best is None or here.scale.ratio < best.scale.ratio:
             best = here
         if all(side * best.scale.points >= least for side, least in zip(bed, READABLE_BED, strict=True)):
@@ -186,30 +195,31 @@ def lay_out(
     return best
 
 
-def _fit(name: str, size: tuple[float, float], need: Bounds, units: Units, steps: Sequence[Scale]) -> Sheet:
-    """The largest of some scales at which the needed ground fits on one paper, one way up."""
-    frame, _ = _frame(size)
+def _fit(paper: tuple[str, float], need: Bounds, units: Units, steps: Sequence[Scale]) -> Sheet:
+    """The largest of some scales at which the needed ground fits on one paper (name, height of its words)."""
+    (name, foot), size = paper, turned(paper[0])
+    frame, _ = _frame(size, foot)
     wide, high = frame[2] - frame[0], frame[3] - frame[1]
     ground = need[2] - need[0], need[3] - need[1]
     scale = next((s for s in steps if ground[0] * s.points <= wide and ground[1] * s.points <= high), steps[-1])
-    frame, panels = _frame(size, max(ground[1] * scale.points + SPARE, LEAST_FRAME * wide))
+    frame, panels = _frame(size, foot, max(ground[1] * scale.points + SPARE, LEAST_FRAME * wide))
     half = wide / scale.points / 2, (frame[3] - frame[1]) / scale.points / 2
     middle = (need[0] + need[2]) / 2, (need[1] + need[3]) / 2
     window = middle[0] - half[0], middle[1] - half[1], middle[0] + half[0], middle[1] + half[1]
     return Sheet(name, size[0], size[1], scale, frame, window, panels, units)
 
 
-def _frame(size: tuple[float, float], most: float = math.inf) -> tuple[Bounds, tuple[Bounds, ...]]:
+def _frame(size: tuple[float, float], least: float, most: float = math.inf) -> tuple[Bounds, tuple[Bounds, ...]]:
     """Where the drawing and the words go: words beside it on a wide page, below it in columns on a tall one.
 
-    On a tall page the drawing takes at most `most` points of height, and the words come up under it.
+    On a tall page the words take `least` points of height at least and the drawing `most` at most.
     """
     wide, high = size
     left, right, top, bottom = MARGIN, wide - MARGIN, high - MARGIN, FLOOR
     if wide > high:
         edge = right - SIDE_PANEL
         return (left, bottom, edge - 16.0, top), ((edge, bottom, right, top),)
-    foot = max(bottom + FOOT_PANEL + 14.0, top - most)
+    foot = max(bottom + least + 14.0, top - most)
     gap = 18.0
     column = (right - left - 2 * gap) / 3
     starts = [left + k * (column + gap) for k in range(3)]

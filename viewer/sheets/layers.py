@@ -71,6 +71,14 @@ def draw_structures(page: Page, sheet: Sheet, site: Site, gaps: Sequence[BaseGeo
         page.lines(sheet.clipped(building.outline.boundary), pens.BUILDING_PEN)
 
 
+def walls_on(sheet: Sheet, site: Site) -> BaseGeometry:
+    """The walls on the paper that ground breaks off at: of buildings, of retained edges, and breaklines."""
+    lines = [building.outline.boundary for building in site.building]
+    lines += [LineString(edge.line) for edge in site.retained_edge]
+    lines += [LineString(line[:, :2]) for line in site.survey.breaklines]
+    return shapely.union_all([sheet.clipped(line) for line in lines])
+
+
 def structure_labels(sheet: Sheet, site: Site) -> list[Label]:
     """The names of buildings (with floor level) and of ground kept clear."""
     labels = []

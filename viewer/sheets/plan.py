@@ -12,7 +12,7 @@ from shapely.geometry import MultiLineString, MultiPoint, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.findings import Finding
-from terrain.grid import Array
+from terrain.grid import Array, Grid
 from terrain.numerics import overlap, without
 from terrain.units import Units, show_length, unit_length
 from viewer.page import (
@@ -25,6 +25,7 @@ from viewer.page import (
     Label,
     Page,
     PlacedLabel,
+    Seat,
     Sheet,
     Subject,
     Type,
@@ -51,12 +52,13 @@ from viewer.page import (
     top_of_mound,
     tree_circles,
 )
-from viewer.sheets import features, layers
-from viewer.sheets.plan_words import TITLE, plan_columns
+from viewer.sheets import features, layers, spots, yard_marks
+from viewer.sheets.plan_words import TITLE, plan_columns, words_height
 from viewer.sheets.thing_marks import draw_things, thing_labels
 
 SPOT_SPACING = 44.0  # points between the spot depths
 LETTER_ROOM = 0.6  # metres beyond the ends of the sections
+BESIDE_WALLS = 6.0  # points: contours crowd along a wall, where their numbers would stand on each other
 LEAST_DEPTH = 0.02  # metres: a thinner fill gets no number
 
 
@@ -84,7 +86,8 @@ def sheet_of(subject: Subject) -> Sheet:
     shown = box(*needed_ground(site, subject.ground.grid)).union(box(*lines.bounds).buffer(LETTER_ROOM))
     west, south, east, north = shown.bounds
     need = west, south, east, north
-    return lay_out(need, bed_sides(site.bed.outline), site.units, subject.asked.paper)
+    words = words_height(subject)
+    return lay_out(need, bed_sides(site.bed.outline), site.units, subject.asked.paper, foot=words)
 
 
 def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str = "summary.json") -> Page:
@@ -98,6 +101,8 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str =
     page.area(sheet.clipped(footprint(subject.proposal)), SOIL, 0.8)
     features.draw_digs(page, sheet, site, subject.proposal, gaps)
     layers.draw_structures(page, sheet, site, gaps)
+    yard_marks.draw_walks(page, sheet, site, gaps)
+    yard_marks.draw_drip_lines(page, sheet, tree_circles(site), gaps)
     layers.draw_trees(page, sheet, tree_circles(site), gaps)
     if subject.site.survey.measured:
         page.lines(sheet.clipped(subject.ground.hull.exterior), pens.SURVEY_PEN)
@@ -109,6 +114,8 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str =
     sections = [sheet.clipped(section.line) for section in section_lines(site, subject.proposal)]
     page.lines(cut_gaps(sections, gaps), pens.SECTION_PEN)
     _draw_spots(page, placed, subject, sheet)
+    spots.draw_slope_arrows(page, sheet, spots.slope_arrows(subject))
+    spots.draw_toe_spots(page, sheet, spots.toe_spots(subject))
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, plan_columns(subject, sheet, interval, findings, rest_in))
@@ -141,7 +148,9 @@ def plan_contours(subject: Subject, sheet: Sheet) -> tuple[list[PlanContour], fl
 def plan_labels(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour]) -> list[PlacedLabel]:
     """Every text of the plan that finds room, in its place."""
     wanted, room = _labels(subject, sheet, contours), sheet.room.buffer(-3.0)
-    return place(wanted, room, _blocked(subject, sheet), _crossed(subject, sheet, contours))
+    told, taken = spots.spot_labels(sheet, spots.toe_spots(subject), spots.slope_arrows(subject))
+    blocked = [*_blocked(subject, sheet), *taken]
+    return place([*wanted, *told], room, blocked, _crossed(subject, sheet, contours))
 
 
 def _draw_contours(
@@ -173,18 +182,42 @@ def _labels(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour]) -> 
     labels += layers.tree_labels(sheet, site, tree_circles(site))
     labels += features.feature_labels(sheet, site, subject.proposal)
     labels += thing_labels(sheet, site)
+    labels += yard_marks.yard_labels(sheet, site, tree_circles(site))
     labels += layers.section_labels(sheet, section_lines(site, subject.proposal))
     labels += _crest_labels(subject, sheet)
-    for contour in contours:
-        kind = Type(NUMBER, PROPOSED if contour.proposed else SOFT_INK, bold=contour.proposed)
-        for part in layers.longest_first(contour.line)[:3]:
-            seats = seats_along(part, contour.text, kind)
-            labels.append(Label(contour.text, seats[:60], kind, 3 if contour.proposed else 5, "contour"))
+    labels += _contour_labels(subject, sheet, contours)
     for name, point in layers.doubtful_spots(sheet, subject.ground):
         kind = Type(NUMBER, KEEP_OFF, bold=True)
         text = f"{name}?"
         labels.append(Label(text, seats_round(point.x, point.y, text, kind, 7.0), kind, 1, "doubtful"))
     return labels + _spot_labels(subject, sheet)
+
+
+def _contour_labels(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour]) -> list[Label]:
+    """The elevation of each contour on its longest pieces, the head of its figures uphill, clear of walls."""
+    walls = layers.walls_on(sheet, subject.site).buffer(BESIDE_WALLS)
+    labels = []
+    for contour in contours:
+        kind = Type(NUMBER, PROPOSED if contour.proposed else SOFT_INK, bold=contour.proposed)
+        elevation = subject.proposal.elevation if contour.proposed else subject.ground.elevation
+        for part in layers.longest_first(contour.line.difference(walls))[:3]:
+            seats = uphill(sheet, subject.proposal.grid, elevation, seats_along(part, contour.text, kind)[:60])
+            labels.append(Label(contour.text, seats, kind, 3 if contour.proposed else 5, "contour"))
+    return labels
+
+
+def uphill(sheet: Sheet, grid: Grid, elevation: Array, seats: Sequence[Seat]) -> tuple[Seat, ...]:
+    """The same seats, each turned over where the head of its text would point downhill on a surface (ny, nx)."""
+    if not seats:
+        return ()
+    turns = np.radians([seat.angle for seat in seats])
+    middles = np.array([(seat.across, seat.up) for seat in seats])
+    up = NUMBER * np.column_stack([-np.sin(turns), np.cos(turns)])
+    over, under = (grid.sample(elevation, sheet.ground(middles + side * up)) for side in (1.0, -1.0))
+    falls = over < under
+    return tuple(
+        replace(seat, angle=seat.angle + 180.0) if down else seat for seat, down in zip(seats, falls, strict=True)
+    )
 
 
 def crest_spots(subject: Subject) -> list[tuple[float, float, float]]:

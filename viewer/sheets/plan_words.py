@@ -14,6 +14,7 @@ from terrain.soil import buy_words
 from terrain.units import show_length, show_slope, show_span, show_volume, unit_length
 from viewer.page import (
     BUILDING,
+    FOOT_PANEL,
     INK,
     KEEP_OFF,
     NUMBER,
@@ -28,9 +29,13 @@ from viewer.page import (
     pens,
     top_of_mound,
 )
-from viewer.sheets import features, layers
+from viewer.sheets import features, layers, yard_marks
+from viewer.sheets.spots import spot_legend
 
 TITLE = "Contour plan of the mound"
+LEGEND_ROWS = 13  # entries of the legend that stand in the third column; the others go on in the second
+ROW = 13.5  # points that an entry takes
+FACTS = 165.0  # points that the figures over those others take
 
 
 def plan_columns(
@@ -43,15 +48,24 @@ def plan_columns(
     length = "feet" if units == "ft" else "metres"
     remark = f"Proposed: the {subject.grade} grade. Existing ground {lie}. Elevations in {length}, depths in {depth}."
     warned = [("stop" if f.level == "stop" else "!", f.text) for f in findings if f.level != "note"]
+    entries = _legend(subject)
+    # Where the words stand in columns the legend goes on under the figures.
+    here = LEGEND_ROWS if len(sheet.panels) > 1 else len(entries)
     return [
         [
             marks.TitleBlock(TITLE, remark),
             marks.ScaleBlock(sheet, north_of(subject.site)),
             marks.NotesBlock("Take care", warned, rest_in),
         ],
-        [marks.FactsBlock("At a glance", facts(subject, interval))],
-        [marks.LegendBlock(_legend(subject, sheet))],
+        [marks.FactsBlock("At a glance", facts(subject, interval)), marks.LegendBlock(entries[here:], "")],
+        [marks.LegendBlock(entries[:here])],
     ]
+
+
+def words_height(subject: Subject) -> float:
+    """Points of height that the words of the plan take where they stand in columns."""
+    under = len(_legend(subject)) - LEGEND_ROWS
+    return max(FOOT_PANEL, FACTS + ROW * under) if under > 0 else FOOT_PANEL
 
 
 def facts(subject: Subject, interval: float | None = None) -> list[tuple[str, str]]:
@@ -78,17 +92,17 @@ def width_fact(subject: Subject) -> list[tuple[str, str]]:
     return [] if ratio is None else [("Mound's width to height", f"{ratio:.1f} to 1")]
 
 
-def _legend(subject: Subject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:
+def _legend(subject: Subject) -> list[tuple[marks.Swatch, str]]:
     """Only what the plan shows."""
     site = subject.site
     entries: list[tuple[marks.Swatch, str]] = [
         (marks.line_swatch(pens.PROPOSED_STRONG), "proposed contour"),
         (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
-        (_depth_swatch, f"depth of fill, {'in' if sheet.units == 'ft' else 'cm'}"),
-        (_crest_swatch, "high point: elevation (height over existing)"),
+        (_depth_swatch, f"depth of fill, {'in' if site.units == 'ft' else 'cm'}"),
+        (_crest_swatch, "high point (height over existing)"),
     ]
     if site.survey.measured:
-        entries.insert(1, (marks.line_swatch(pens.EXISTING_STRONG), "existing contour (dotted: outside the survey)"))
+        entries.insert(1, (marks.line_swatch(pens.EXISTING_STRONG), "existing; dotted: not surveyed"))
         entries += [(shot_swatch, "shot"), (marks.line_swatch(pens.SURVEY_PEN), "edge of the survey")]
     if subject.ground.check.doubtful:
         entries.append((doubt_swatch, "doubtful shot"))
@@ -100,7 +114,9 @@ def _legend(subject: Subject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:
         entries.append((patch, "building"))
     if site.keep_clear:
         entries.append((marks.area_swatch(WALK, pens.WALK_PEN, layers.walk_hatch), "kept clear"))
-    return [*entries, *features.feature_legend(site), (marks.line_swatch(pens.SECTION_PEN), "section")]
+    entries += yard_marks.yard_legend(site)
+    entries += [*spot_legend(), *features.feature_legend(site)]
+    return [*entries, (marks.line_swatch(pens.SECTION_PEN), "section")]
 
 
 def _middle(bounds: Bounds) -> Point:

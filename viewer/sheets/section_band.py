@@ -66,7 +66,7 @@ def draw_band(page: Page, subject: Subject, paper: str, scale: Scale, profiles: 
     half = (len(entries) + 1) // 2
     left = MARGIN + first + gap
     marks.LegendBlock(entries[:half]).draw(page, left, top, column, BAND)
-    marks.LegendBlock(entries[half:], "").draw(page, left + column + gap, top, column, BAND)
+    marks.LegendBlock(entries[half:], "").draw(page, left + column + gap, top - 17.0, column, BAND)
     _draw_key(page, subject, (left + 2 * (column + gap), FLOOR + 2.0, page.width - MARGIN, top))
 
 

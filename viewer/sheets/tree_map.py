@@ -11,7 +11,7 @@ from shapely.geometry import LineString, Point
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
-from terrain.numerics import merged, overlap, without
+from terrain.numerics import overlap, without
 from terrain.review import BAND, MOST_BANDS, TreeCheck, band_name
 from terrain.site import Building, Heap, KeepClear, anchorage_radius
 from terrain.units import Units, show_length
@@ -53,13 +53,12 @@ from viewer.page import (
     tree_circles,
 )
 from viewer.sheets import features, layers
+from viewer.sheets.yard_marks import DRIP_PEN, HEAP_PEN, heap_hatch
 
 THREE_PEN = Pen(INK, 1.0, (8.0, 2.0, 1.5, 2.0))
 STRUCTURAL_PEN = Pen(INK, 1.0, (1.5, 2.2))
-DRIP_PEN = Pen(TREE, 1.0, (3.0, 2.0))
 FAN = (60, 36, 14, -8, -30, -54, 76, -72)  # degrees up from level at which leaders leave a circle
 RING_PEN = Pen(FAINT, 0.4)
-HEAP_PEN = Pen(INK, 1.2, (4.0, 1.5))
 REACH_PEN = Pen(INK, 0.9)
 
 
@@ -95,11 +94,6 @@ def depth_edges(units: Units) -> tuple[tuple[float, float], ...]:
 def stripped_hatch(area: BaseGeometry) -> BaseGeometry:
     """The hatch of ground that is stripped of its sod and gets no soil."""
     return hatch(area, 5.0, 60.0)
-
-
-def heap_hatch(area: BaseGeometry) -> BaseGeometry:
-    """The hatch of ground under a soil heap: crossed lines."""
-    return merged([hatch(area, 6.0, 45.0), hatch(area, 6.0, -45.0)])
 
 
 def draw_ground(page: Page, sheet: Sheet, subject: Subject, check: TreeCheck) -> None:
