@@ -11,6 +11,7 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array, Mask
+from terrain.site import day_one_factor
 from viewer.page import (
     BUILDING,
     LEAST_FILL,
@@ -75,7 +76,7 @@ def cover_of(subject: Subject, section: SectionLine, places: Array, fill: Array,
     """What lies and stands on a section at (n, 2) places with fill (n,) over existing grade (n,), metres."""
     bed = subject.site.bed
     worked = shapely.contains_xy(subject.proposal.worked, places[:, 0], places[:, 1])
-    factor = subject.work.day_one_factor
+    factor = day_one_factor(subject.site.soil.settlement)
     settles = subject.grade == "finished" and factor > 1.0
     day_one = existing + factor * np.maximum(fill, 0.0) if settles else None
     return SectionCover(
