@@ -107,6 +107,13 @@ def nodes_of(name: str) -> tuple[ast.AST, ...]:
     return tuple(ast.walk(ast.parse(SOURCES[name].read_text(encoding="utf-8"))))
 
 
+@pytest.fixture(scope="module", autouse=True)
+def _let_go() -> Iterator[None]:
+    """The millions of parts are kept for the tests of this file alone."""
+    yield
+    nodes_of.cache_clear()
+
+
 def functions_of(name: str) -> list[ast.FunctionDef | ast.AsyncFunctionDef]:
     return [node for node in nodes_of(name) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
 
@@ -285,16 +292,17 @@ def test_no_class_name_stands_for_two_things() -> None:
 
 
 def test_nothing_is_kept_that_only_tests_call() -> None:
-    nodes = [node for name in SOURCES for node in nodes_of(name)]
-    used = {node.id for node in nodes if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load)}
-    used |= {node.attr for node in nodes if isinstance(node, ast.Attribute)}
-    used |= {str(node.value) for node in nodes if isinstance(node, ast.Constant)}  # commands and prices go by name
-    kept = {
-        node.name: name
-        for name in SOURCES
-        for node in nodes_of(name)
-        if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("__")
-    }
+    used, kept = set(), {}
+    for name in SOURCES:
+        for node in nodes_of(name):
+            if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load):
+                used.add(node.id)
+            elif isinstance(node, ast.Attribute):
+                used.add(node.attr)
+            elif isinstance(node, ast.Constant):  # commands and prices go by name
+                used.add(str(node.value))
+            elif isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("__"):
+                kept[node.name] = name
     foreign = {"list_commands", "get_command"}  # click asks for these
     left = {node: name for node, name in kept.items() if node not in used | foreign | set(DOORS["terrain"])}
     assert not left, f"nobody but a test calls {left}"

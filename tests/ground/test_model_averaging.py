@@ -39,7 +39,7 @@ def misses(ground: str, count: int, surveys: int) -> Array:
     ],
 )
 def test_90_percent_range_covers_the_bed_s_mean(ground: str, count: int) -> None:
-    error, stated, plain = misses(ground, count, 150)
+    error, stated, plain = misses(ground, count, 100)
     covered = np.mean(np.abs(error) < HALF_90 * stated)
     assert 0.84 <= covered <= 0.96
     assert np.median(stated / plain) > 1.0

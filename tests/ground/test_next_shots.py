@@ -83,7 +83,7 @@ def test_shots_taken_there_on_a_real_yard_narrow_as_foretold_and_more_than_other
     returns = yard_returns()
     returns = returns - [*returns[:, :2].min(axis=0), 1300.0]
     told, came, elsewhere = [], [], []
-    for seed in range(12):
+    for seed in range(9):
         random = np.random.default_rng([7, seed])
         rows = random.permutation(len(returns))
         site = replace(site_of(returns[rows[:25]], accuracy_ft=0.03), tree=())

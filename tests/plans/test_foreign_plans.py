@@ -78,11 +78,14 @@ def share_under_soil(study: Study) -> float:
 
 
 CHECKED = ("layers by the national standard", "far coordinates and splines", "faces without an edge")
+HOW_OFTEN = {
+    CHECKED[0]: (),
+    **dict.fromkeys((*CHECKED[1:], "a German office", "millimetres with written spots", "inches"), pytest.mark.slow),
+}
 
 
-@pytest.mark.parametrize(
-    "name", [name if name in CHECKED[:1] else pytest.param(name, marks=pytest.mark.slow) for name in PLANS]
-)
+# All are read right, or asked about, in the test above; worked through in CI are those that differ in what is read.
+@pytest.mark.parametrize("name", [pytest.param(name, marks=HOW_OFTEN.get(name, pytest.mark.fuzz)) for name in PLANS])
 def test_its_roots_volumes_and_slopes_come_out_as_drawn(name: str, tmp_path: Path) -> None:
     _, design = drawn(name, tmp_path)
     study = worked(design)
