@@ -98,6 +98,7 @@ def test_the_figures_load_no_drawing_code(root: Path, tmp_path: Path) -> None:
     assert results(tmp_path / "out") == FILES
 
 
+@pytest.mark.slow
 def test_a_sheet_that_cannot_be_drawn_is_said_and_leaves_no_half(root: Path, tmp_path: Path) -> None:
     from terrain.flow import run_site
     from terrain.site.read import read_site

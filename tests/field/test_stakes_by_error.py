@@ -149,7 +149,7 @@ def long_yard(length: float = 60.0, wide: float = 7.0) -> Study:
     )
     outline = Polygon(np.vstack([np.column_stack([x, middle + half]), np.column_stack([x, middle - half])[::-1]]))
     crest = [(float(e), 2.0 * math.sin(e / length * 2.0 * math.pi), 0.6) for e in np.linspace(6.0, 54.0, 6)]
-    grid = Grid(-6.0, -12.0, 0.35, int(72 / 0.35), int(24 / 0.35))
+    grid = Grid(-6.0, -12.0, 0.5, int(72 / 0.5), int(24 / 0.5))
     east, north = np.meshgrid(grid.x, grid.y)
     return run_site(site_with(outline, crest, 0.25, toe=0.6), ground=ground_on(grid, 100 + 0.01 * east + 0.02 * north))
 

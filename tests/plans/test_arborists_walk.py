@@ -72,6 +72,12 @@ def test_a_plan_whose_layers_say_nothing_takes_two(hummock: Callable, tmp_path: 
     assert "Name them: --layer existing=NAME --layer proposed=NAME." in lines[0]
     assert len(lines) == 5  # the question, and a line for each layer
     assert any("plan.dxf layer 9: 1 tree symbol; taken for trees." in line for line in lines)
+
+
+@pytest.mark.slow
+def test_and_the_second_step_names_them(hummock: Callable, tmp_path: Path) -> None:
+    plan = PLANS["layers without words"]
+    plan.draw(tmp_path / "plan.dxf")
     ended = hummock("trees", "--plan", tmp_path / "plan.dxf", *plan.typed, "--json")
     assert ended.returncode == 1, ended.stderr
     assert json.loads(ended.stdout)["earthwork"]["fill_placed_m3"] == pytest.approx(VOLUME, rel=0.05)

@@ -20,7 +20,7 @@ ANSWERS = (*GROUND, *ROOT_ANSWERS)
 
 @cache
 def findings_of(number: int, units: str = "m") -> tuple[Finding, ...]:
-    yard = {"grid": yards.make_grid(cell=0.25), "units": units, **ANSWERS[number].yard}
+    yard = {"grid": yards.make_grid(cell=0.35), "units": units, **ANSWERS[number].yard}
     return yards.reviewed(**yard)[3].findings
 
 

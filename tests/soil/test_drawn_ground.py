@@ -77,7 +77,7 @@ def fill_of_drawn_ground(study: Study) -> Array:
 
 def yards() -> list[Site]:
     odd = (site for _, site in odd_sites(range(7, 40)) if not len(site.survey.breaklines))
-    return [*(read_site(Path(path)) for path in EXAMPLES), *islice(odd, 4)]
+    return [*(read_site(Path(path)) for path in EXAMPLES), *islice(odd, 2)]
 
 
 @pytest.mark.slow
@@ -97,4 +97,4 @@ def test_the_jobs_err_as_ground_does_that_is_drawn_whole() -> None:
         assert np.quantile(jobs, SHARES) == pytest.approx(np.quantile(truth, SHARES), abs=near * truth.std()), site.name
         assert jobs.std() == pytest.approx(truth.std(), rel=0.08), site.name
         done += 1
-    assert done >= 4
+    assert done >= 3

@@ -192,7 +192,9 @@ def test_the_sheet_has_the_whole_bill_and_every_wall(priced: Study, tmp_path: Pa
 @pytest.mark.slow
 def test_the_workbook_holds_the_same_bill_and_moves_with_a_price(priced: Study, tmp_path: Path) -> None:
     path = tmp_path / "order.xlsx"
-    write_book(priced, path)
+    short = replace(priced)
+    vars(short)["heights"] = priced.heights[:1]
+    write_book(short, path)
     rows = {cell.value: cell.row for cell in openpyxl.load_workbook(path)["Order"]["A"]}
     total = ("Order", f"E{rows['total']}")
     assert worked(path, {}, total) == pytest.approx(priced.order.cost, rel=1e-9)
