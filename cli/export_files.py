@@ -33,7 +33,7 @@ from terrain.files import (
 from terrain.flow import Study
 from terrain.soil import round_offset
 from terrain.units import Units, parse_length, show_length
-from viewer.page import DrawingOptions, channels, subject_of
+from viewer.page import KEEP_OFF, WALK, DrawingOptions, channels, subject_of
 from viewer.pictures import mound_interval, mound_tint
 
 DRAWN = ("png", "svg")
@@ -47,7 +47,15 @@ _FEET_TO_INCH = re.compile(r"1\s*in\s*=\s*(\d+(?:\.\d+)?)\s*ft")  # as the drawi
 _SMALLEST, _LARGEST = 1.0, 10_000.0  # metres of yard in one metre of model
 _THINNEST, _THICKEST = 0.0005, 0.1  # metres: what holds together, and what is a plate still
 _COARSEST = 0.3  # metres of height: more is no mound any longer
-_BARK, _LEAVES = "#6b5a45", "#7f9a6a"
+_COLOURS = {
+    "bark": "#6b5a45",
+    "leaves": "#7f9a6a",
+    "buildings": "#d9d3c7",
+    "walks": WALK,
+    "kept-clear": WALK,
+    "keep-offs": KEEP_OFF,
+    "root-zones": "#2f4a2b",
+}
 
 
 @dataclass(frozen=True)
@@ -178,7 +186,7 @@ def _job(study: Study, asked: ExportOptions, interval: float | None) -> Job:
         delivered_mesh(site, proposal, asked.tolerance),
         mound_interval(proposal, site.units) if interval is None else interval,
         mound_tint(proposal),
-        (np.array(channels(_BARK)), np.array(channels(_LEAVES))),
+        {name: np.array(channels(colour)) for name, colour in _COLOURS.items()},
         asked.scale,
         asked.base,
         asked.grade,

@@ -6,4 +6,11 @@ from .laid import (
     named_system as named_system,
 )
 from .located import SURVEY_FOOT as SURVEY_FOOT, Located as Located
-from .proj import EARTH as EARTH, between as between, code_of as code_of, system_of as system_of
+from .proj import (
+    EARTH as EARTH,
+    between as between,
+    code_of as code_of,
+    cost as cost,
+    system_of as system_of,
+    unit_of as unit_of,
+)

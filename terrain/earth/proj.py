@@ -54,6 +54,12 @@ def between(source: str, target: str, places: Array) -> Array:
     return moved
 
 
+def cost(source: str, target: str) -> float | None:
+    """Metres that going from one system to the other may cost, as the library's register states; None: not stated."""
+    metres = float(_transformer(source, target).accuracy)
+    return metres if metres >= 0.0 else None
+
+
 def code_of(text: str, where: str) -> str:
     """The registered number that a person wrote, as "EPSG:2264"; `InputError` for what is none.
 

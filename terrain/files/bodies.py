@@ -1,4 +1,4 @@
-"""The bodies of a yard as mesh files hold them: existing and proposed grade, the fill solid, trees as plain solids."""
+"""The bodies of a yard as mesh files hold them: existing and proposed grade, the fill solid, the model on a table."""
 
 from __future__ import annotations
 
@@ -9,15 +9,10 @@ import numpy as np
 
 from terrain.grid import Array, Index
 from terrain.numerics import Slab, YardMesh
-from terrain.site import Tree
 from terrain.soil import round_offset, solid_between
 
 # Depth of fill (n,) in metres, negative where dug, to red, green and blue (n, 3) of a screen, 0 to 1 each.
 Tint = Callable[[Array], Array]
-
-TRUNK_HEIGHT = 2.6  # metres shown of a trunk whose height nobody measured
-_AROUND = 16
-_DEEP = 0.3  # metres that a trunk goes on under the ground, so that no gap shows on a slope
 
 
 @dataclass(frozen=True)
@@ -27,7 +22,7 @@ class Body:
     Parameters
     ----------
     name
-        "existing", "proposed", "fill", "trees" or "table-model".
+        "existing", "proposed", "fill", "table-model", or a name of what stands there ("trees", "buildings", ...).
     vertices
         (n, 3) east, north and up, metres (a table model: millimetres), as single precision holds them.
     faces
@@ -113,60 +108,6 @@ def _depths(mesh: YardMesh, points: Array, vertices: Array) -> Array:
 
     _, nearest = KDTree(points).query(vertices[:, :2])
     return np.asarray(mesh.fill[nearest])
-
-
-def tree_body(trees: tuple[Tree, ...], feet: Array, colours: tuple[Array, Array] | None = None) -> Body | None:
-    """Trunks and crowns of all trees as closed solids; None where there is no tree.
-
-    Parameters
-    ----------
-    trees
-        Their trunks are true to size; heights are not measured, and crowns without a dripline are drawn small so that
-        the mound stays in sight.
-    feet
-        (k, 3) where the trunks stand, metres, in the coordinates of the file.
-    colours
-        Red, green and blue (3,) of trunks and of crowns.
-    """
-    vertices, faces, tints, count = [], [], [], 0
-    for tree, foot in zip(trees, feet, strict=True):
-        spread = tree.dripline or min(max(3.2 * tree.trunk, 0.9), 2.0)
-        turn = np.linspace(-np.pi / 2, np.pi / 2, 9)
-        middle = TRUNK_HEIGHT + 0.5 * spread
-        parts = (
-            (np.full(2, tree.trunk / 2), np.array([-_DEEP, TRUNK_HEIGHT])),
-            (spread * np.cos(turn[1:-1]), middle + 0.6 * spread * np.sin(turn[1:-1])),
-        )
-        for kind, (radii, heights) in enumerate(parts):
-            spots, corners = _turned_solid(radii, heights)
-            vertices.append(spots + foot)
-            faces.append(corners + count)
-            count += len(spots)
-            if colours is not None:
-                tints.append(np.tile(colours[kind], (len(spots), 1)))
-    if not vertices:
-        return None
-    tint = np.vstack(tints) if tints else None
-    return Body("trees", single(np.vstack(vertices)), np.vstack(faces), True, tint)
-
-
-def _turned_solid(radii: Array, heights: Array) -> tuple[Array, Index]:
-    """Vertices and outward faces of a closed solid of rings about the upright axis, from below; flat at both ends."""
-    turn = np.linspace(0.0, 2.0 * np.pi, _AROUND, endpoint=False)
-    ring = np.column_stack([np.cos(turn), np.sin(turn)])
-    rows = [np.column_stack([radius * ring, np.full(_AROUND, up)]) for radius, up in zip(radii, heights, strict=True)]
-    ends = np.array([[0.0, 0.0, heights[0]], [0.0, 0.0, heights[-1]]])
-    bottom, top = len(rows) * _AROUND, len(rows) * _AROUND + 1
-    here = np.arange(_AROUND)
-    onward = (here + 1) % _AROUND
-    faces = [np.column_stack([np.full(_AROUND, bottom), onward, here])]
-    for row in range(len(rows) - 1):
-        low, high = row * _AROUND, (row + 1) * _AROUND
-        faces.append(np.column_stack([low + here, low + onward, high + onward]))
-        faces.append(np.column_stack([low + here, high + onward, high + here]))
-    last = (len(rows) - 1) * _AROUND
-    faces.append(np.column_stack([np.full(_AROUND, top), last + here, last + onward]))
-    return np.vstack([*rows, ends]), np.vstack(faces).astype(np.int64)
 
 
 def table_model(mesh: YardMesh, scale: float, base: float) -> Body:

@@ -1,9 +1,10 @@
 """The yard as a DXF drawing in survey coordinates and the survey's own unit: faces, contours, outlines, shots, words.
 
-Layers carry plain names; `existing surface` and `proposed surface` hold 3D faces, `existing contours` and `proposed
-contours` polylines at their elevation. Points are on the layer `shots` alone, so that a drawing reads back as a survey;
-each building and each ground to keep clear has a layer of its own, such as `building house`, which our reader takes for
-the field code that it is.
+Layers carry plain names; `existing surface` and `proposed surface` hold 3D faces, `stripped surface` those of the
+ground under the fill less the sod, so that between it and the proposed lies the soil that is placed. `existing
+contours` and `proposed contours` are polylines at their elevation. Points are on the layer `shots` alone, so that a
+drawing reads back as a survey; each building and each ground to keep clear has a layer of its own, such as `building
+house`, which our reader takes for the field code that it is.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from terrain.units import show_length
 # Layer and its colour by the numbers of the format: 7 is black on paper and white on a dark screen.
 LAYERS = {
     "existing surface": 9,
+    "stripped surface": 33,
     "proposed surface": 32,
     "existing contours": 8,
     "proposed contours": 34,
@@ -90,9 +92,14 @@ def _units(site: Site) -> int:
 
 def _surfaces(space: Any, job: Job) -> None:
     mesh = job.thin.mesh
-    for layer, heights in (("existing surface", mesh.existing), ("proposed surface", mesh.proposed)):
+    stripped = mesh.existing - job.site.bed.sod, mesh.triangles[mesh.inside]
+    for layer, heights, triangles in (
+        ("existing surface", mesh.existing, mesh.triangles),
+        ("proposed surface", mesh.proposed, mesh.triangles),
+        ("stripped surface", *stripped),
+    ):
         spots = np.column_stack([mesh.points, heights]) / job.unit
-        for first, second, third in spots[mesh.triangles].tolist():
+        for first, second, third in spots[triangles].tolist():
             # A face of three corners repeats its last one.
             space.add_3dface([first, second, third, third], dxfattribs={"layer": layer})
 

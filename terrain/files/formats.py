@@ -6,14 +6,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import numpy as np
-
 from terrain.earth import Located
 from terrain.errors import InputError
 from terrain.extras import is_there, library
-from terrain.files.bodies import Body, ground_bodies, table_model, tree_body
+from terrain.files.bodies import Body, ground_bodies, table_model
 from terrain.files.job import Job
 from terrain.files.meshes import write_bodies, write_meshes
+from terrain.files.standing_bodies import standing_bodies
 from terrain.soil import round_offset
 
 EXISTING_OPACITY = 0.3
@@ -55,29 +54,24 @@ def need_place(names: Sequence[str], located: Located | None) -> None:
             )
 
 
-def yard_bodies(job: Job, *, with_trees: bool) -> tuple[Body, ...]:
-    """Existing and proposed grade, fill and trees, less the round offset of the mesh; metres."""
+def yard_bodies(job: Job) -> tuple[Body, ...]:
+    """Existing and proposed grade, fill, and what stands and lies there, less the round offset of the mesh; metres."""
     site, mesh = job.site, job.thin.mesh
     # Existing grade lies over every dig, and on all ground that stays: proposed grade has to show through it.
     existing, *others = ground_bodies(mesh, site.bed.sod, job.tint)
     bodies = (replace(existing, opacity=EXISTING_OPACITY), *others)
-    if not with_trees:
-        return bodies
-    places = np.array([tree.at for tree in site.tree]).reshape(-1, 2)
-    feet = np.column_stack([places, job.ground_at(places)]) - np.array(round_offset(mesh, site.bed.sod))
-    trees = tree_body(site.tree, feet, job.tree_colours)
-    return bodies if trees is None else (*bodies, trees)
+    return (*bodies, *standing_bodies(site, job.ground_at, round_offset(mesh, site.bed.sod), job.colours))
 
 
 def _glb(job: Job, folder: Path) -> Sequence[str]:
     offset = round_offset(job.thin.mesh, job.site.bed.sod)
-    write_bodies(folder / "yard.glb", yard_bodies(job, with_trees=True), offset, job.grade)
+    write_bodies(folder / "yard.glb", yard_bodies(job), offset, job.grade)
     return ["yard.glb"]
 
 
 def _obj(job: Job, folder: Path) -> Sequence[str]:
     offset = round_offset(job.thin.mesh, job.site.bed.sod)
-    write_bodies(folder / "yard.obj", yard_bodies(job, with_trees=False), offset, job.grade)
+    write_bodies(folder / "yard.obj", yard_bodies(job), offset, job.grade)
     return ["yard.obj"]
 
 
@@ -149,8 +143,8 @@ def _csv(job: Job, folder: Path) -> Sequence[str]:
 
 
 FORMATS: Mapping[str, Format] = {
-    "glb": Format("ground, fill and trees in one coloured model", _glb),
-    "obj": Format("ground and fill as named objects", _obj),
+    "glb": Format("ground, fill, houses, walks, trees and zones in one coloured model", _glb),
+    "obj": Format("the same as named objects", _obj),
     "ply": Format("ground and fill, a file each", _ply),
     "stl": Format("table model on a plate, to scale", _stl),
     "3mf": Format("table model on a plate, to scale", _3mf),

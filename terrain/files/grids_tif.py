@@ -1,4 +1,4 @@
-"""Existing grade, proposed grade and fill less cut as GeoTIFF grids in survey coordinates and the survey's own unit.
+"""Existing grade, proposed grade, fill less cut and placed soil as GeoTIFF grids, as surveyed, in the survey's unit.
 
 A value stands at the middle of each cell, which is a node of the ground's grid. The files name the system in which the
 survey's numbers are coordinates; where nobody said where on earth that is, a local one that names the unit alone.
@@ -16,18 +16,21 @@ from terrain.extras import library
 from terrain.files.job import Job
 from terrain.grid import Array
 
-NAMES = ("existing", "proposed", "fill")
+NAMES = ("existing", "proposed", "fill", "placed")
 _UNIT_NAMES = {"ft": "foot", "m": "metre"}
 
 
 def write_grids(job: Job, folder: Path) -> list[str]:
-    """Write existing.tif, proposed.tif and fill.tif (fill positive, cut negative); answer their names.
+    """Write existing.tif, proposed.tif, fill.tif (fill positive, cut negative) and placed.tif (depth of soil over the
+    stripped ground); answer their names.
 
     Raises `InputError` where the library for grids is missing, `OutputError` where a file cannot be written.
     """
     rasterio: Any = library("rasterio", "existing.tif", "writing a height grid")
     proposal = job.proposal
-    values = (job.ground.elevation, proposal.elevation, proposal.fill - proposal.cut)
+    raised = proposal.fill - proposal.cut
+    placed = np.where(proposal.bed, np.maximum(raised + job.site.bed.sod, 0.0), 0.0)
+    values = (job.ground.elevation, proposal.elevation, raised, placed)
     names = []
     for name, heights in zip(NAMES, values, strict=True):
         path = folder / f"{name}.tif"

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from terrain.field import SetOut
 from terrain.files.bodies import Tint
 from terrain.files.stage_grades import Grade
+from terrain.files.standing_bodies import Colours
 from terrain.files.thinning import ThinnedMesh
 from terrain.findings import Finding
 from terrain.grid import Array
@@ -29,8 +30,8 @@ class Job:
         The mesh to deliver.
     interval
         Contour interval, metres.
-    tint, tree_colours
-        Colours by depth, and those of trunks and crowns (3,) each, for the formats that have a place for them.
+    tint, colours
+        Colours by depth, and those of what stands there, for the formats that have a place for them.
     scale
         Metres of yard in one metre of table model.
     base
@@ -48,7 +49,7 @@ class Job:
     thin: ThinnedMesh
     interval: float
     tint: Tint | None = None
-    tree_colours: tuple[Array, Array] | None = None
+    colours: Colours | None = None
     scale: float = 100.0
     base: float = 0.005
     grade: Grade = "finished"

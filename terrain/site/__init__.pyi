@@ -56,6 +56,13 @@ from .soil_states import (
 )
 from .soils import row_of as row_of, soil_factors as soil_factors, soil_word as soil_word
 from .spreads import sod_deviation as sod_deviation, soil_spreads as soil_spreads
+from .standing import (
+    HOUSE_HEIGHT as HOUSE_HEIGHT,
+    WIDEST_AT as WIDEST_AT,
+    TreeForm as TreeForm,
+    tree_form as tree_form,
+    trunk_radii as trunk_radii,
+)
 from .storm import HOUR as HOUR, INTAKE_SOURCE as INTAKE_SOURCE, RAIN_SOURCE as RAIN_SOURCE, DesignStorm as DesignStorm
 from .streams import (
     LOOKS as LOOKS,

@@ -19,6 +19,7 @@ from terrain.site.on_earth import located, stated_places
 from terrain.site.survey import as_points
 from terrain.site.survey_keys import SurveyKeys
 from terrain.survey import (
+    MAPS,
     POINT,
     SHOTS,
     Coded,
@@ -45,7 +46,7 @@ BREAKLINES = Columns(
     {**SHOTS.names, "point": POINT, "line": ("line", "breakline", "string")},
     lengths=SHOTS.lengths,
 )
-_DRAWN = (".dxf", ".geojson", ".json")  # files that hold lines as well as points
+_DRAWN = (".dxf", ".geojson", ".json", ".xml", ".landxml", *MAPS)  # files that hold lines as well as points
 
 
 @dataclass(frozen=True)
@@ -117,6 +118,7 @@ def _asked(keys: SurveyKeys, at: FieldReader, window: Polygon | None) -> ReadOpt
         most=keys.thin_to,
         window=window,
         hints=keys.hints,
+        located=at.folder.located,
     )
 
 
@@ -258,7 +260,7 @@ def _breaklines(
     asked = replace(asked, units=asked.site, stated=False, lines_only=True)
     with named_by(key):
         path = folder.file(keys.breaklines)
-        if path.suffix.lower() not in (".geojson", ".json", ".dxf"):
+        if path.suffix.lower() not in _DRAWN:
             return _from_table(path, keys.breaklines, asked, known), ()
         measured = read_measured(path, keys.breaklines, asked)
     if not measured.lines:

@@ -14,11 +14,25 @@ from shapely.validation import explain_validity
 
 from terrain.errors import InputError
 from terrain.limits import CORNERS_MOST
-from terrain.survey import WORKBOOKS, Folder, column_lengths, is_geojson, parse_json, read_table, read_table_text
+from terrain.survey import (
+    WORKBOOKS,
+    Feature,
+    Folder,
+    column_lengths,
+    features_of,
+    in_plane,
+    is_geojson,
+    is_map,
+    parse_json,
+    read_map,
+    read_table,
+    read_table_text,
+)
 from terrain.units import Units, as_written, parse_length, show_place
 
 Ring = list[tuple[float, float]]
 
+_LAYERS = ("bed", "outline")
 _SMALLEST = 0.01  # m2: less than a spade's width either way encloses no bed
 _ACCEPTED = "Accepted: a list of [x, y] points, a CSV file with x and y, or a GeoJSON polygon."
 
@@ -46,21 +60,50 @@ def read_outline(value: object, units: Units, folder: Folder) -> Polygon:
     if isinstance(value, Polygon):
         return _valid(value, units, "")
     if isinstance(value, str):
-        return _from_file(folder.file(value), value or '""', units)
+        return _from_file(folder.file(value), value or '""', units, folder)
     if isinstance(value, Mapping):
-        return _from_geojson(value, units, "")
+        return _from_geojson(_in_plane(value, "", units, folder), units, "")
     if isinstance(value, np.ndarray) and value.ndim == 2 and value.shape[1] == 2:
         return _polygon([[(float(x), float(y)) for x, y in value]], units, "")
     return _polygon([_ring(value, units, "")], units, "")
 
 
-def _from_file(path: Path, label: str, units: Units) -> Polygon:
+def _from_file(path: Path, label: str, units: Units, folder: Folder) -> Polygon:
+    if is_map(path):
+        return _from_map(path, label, units, folder)
     text = "" if path.suffix.lower() in WORKBOOKS else read_table_text(path, label)[0]
     if not is_geojson(text):
         table = read_table(path, label, ("x", "y"), tab="Bed")
         ring = list(zip(column_lengths(table, "x", units), column_lengths(table, "y", units), strict=True))
         return _polygon([ring], units, label)
-    return _from_geojson(parse_json(text, label), units, label)
+    return _from_geojson(_in_plane(parse_json(text, label), label, units, folder), units, label)
+
+
+def _in_plane(thing: Mapping[str, Any], label: str, units: Units, folder: Folder) -> Mapping[str, Any]:
+    """A GeoJSON object in survey coordinates."""
+    moved, said = in_plane(thing, label, folder.located, units)
+    folder.said.extend(said)
+    return moved
+
+
+def _from_map(path: Path, label: str, units: Units, folder: Folder) -> Polygon:
+    """The one area of a map file, that of a layer for beds where there are several, or the one line that goes round."""
+    thing, said = read_map(path, label, folder.located, units)
+    folder.said.extend(said)
+    areas, lines = _of_kind(thing, label, "Polygon"), _of_kind(thing, label, "LineString")
+    found = areas or lines
+    beds = [one for one in found if one.text(("layer",)).casefold() in _LAYERS]
+    if len(found) > 1 and beds:
+        found = beds
+    if len(found) != 1:
+        problem = f"it holds {len(areas)} areas and {len(lines)} lines."
+        raise InputError(label, problem, 'Accepted: one area, one on a layer "bed", or one line round it.')
+    rings = found[0].coordinates if areas else [found[0].coordinates]
+    return _polygon([_ring(ring, units, label) for ring in rings], units, label)
+
+
+def _of_kind(thing: Mapping[str, Any], label: str, kind: str) -> list[Feature]:
+    return [feature for feature in features_of(thing, label) if feature.kind == kind]
 
 
 def _from_geojson(thing: Mapping[str, Any], units: Units, where: str) -> Polygon:

@@ -118,19 +118,26 @@ def build_site(fields: Fields, folder: str | Path = ".", label: str = "site", ou
     with faults.kept():
         prepared |= _bed(prepared, label)
     prepared |= _prices(prepared)
-    at = replace(at, folder=replace(at.folder, located=_located(prepared)))
+    at = replace(at, folder=replace(at.folder, located=_located(prepared, at, label)))
     # Where the survey cannot be read, the other tables are looked through all the same.
     site = _validated(prepared, at, label, faults)
     faults.refuse()
     assert site is not None
-    return check_site(site, label)
+    notes = tuple(dict.fromkeys((*site.survey.notes, *at.folder.said)))
+    return check_site(replace(site, survey=replace(site.survey, notes=notes)), label)
 
 
-def _located(prepared: Fields) -> Located | None:
-    """Where on earth the survey lies, as far as it could be read."""
+def _located(prepared: Fields, at: FieldReader, label: str) -> Located | None:
+    """Where on earth the survey lies; as far as [survey] itself says it, where its files could not be read."""
     survey = prepared.get("survey")
     found = survey.get("located") if isinstance(survey, Mapping) else getattr(survey, "located", None)
-    return found if isinstance(found, Located) else None
+    if isinstance(found, Located) or not isinstance(survey, Mapping) or "located" in survey:
+        return found if isinstance(found, Located) else None
+    try:
+        keys = _survey_keys({key: survey[key] for key in (*_ON_EARTH, "points") if key in survey}, at, label)
+        return located_so_far(keys, at.units, f"{label} [survey]")
+    except InputError:
+        return None  # told with the survey's other faults
 
 
 def _validated(fields: Fields, at: FieldReader, label: str, faults: Faults) -> Site | None:

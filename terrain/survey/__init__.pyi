@@ -16,7 +16,7 @@ from .files import (
     read_table_text as read_table_text,
     read_text as read_text,
 )
-from .geojson import is_geojson as is_geojson, parse_json as parse_json
+from .geojson import Feature as Feature, features_of as features_of, is_geojson as is_geojson, parse_json as parse_json
 from .headings import POINT as POINT, SHOTS as SHOTS, Columns as Columns
 from .level_book import (
     FLOOR as FLOOR,
@@ -27,6 +27,7 @@ from .level_book import (
 )
 from .levels import CLASSES as CLASSES
 from .lines import read_line as read_line
+from .maps import MAPS as MAPS, in_plane as in_plane, is_map as is_map, read_map as read_map
 from .measured import Hints as Hints, Measured as Measured, ReadOptions as ReadOptions
 from .nested import plain_values as plain_values
 from .offsets import OFFSETS as OFFSETS, Offset as Offset, read_offsets as read_offsets
@@ -53,6 +54,7 @@ from .plan.name_words import (
 from .plan.tree_symbols import PlanTree as PlanTree, trees_of as trees_of
 from .points import Place as Place, PlacedPoint as PlacedPoint, nearest_name as nearest_name, point_key as point_key
 from .readers.apart import LARGEST_FILE as LARGEST_FILE
+from .readers.landxml import surfaces_of as surfaces_of
 from .readers.read import read_measured as read_measured
 from .shots import settled_survey as settled_survey
 from .table import Table as Table, column_lengths as column_lengths, read_table as read_table

@@ -7,7 +7,7 @@ import re
 import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import BinaryIO
 
@@ -69,11 +69,14 @@ class Folder:
         Files, and folders with all they hold, that the user allows besides.
     located
         Where on earth the site's plane lies, for files in longitude and latitude; None where nobody said.
+    said
+        What was found in files that answer no notes of their own, in sentences; whoever reads the site takes them up.
     """
 
     path: Path
     outside: tuple[Path, ...] = ()
     located: Located | None = None
+    said: list[str] = field(default_factory=list, compare=False)
 
     def file(self, named: str) -> Path:
         """The path of a file that the site file names.

@@ -10,7 +10,8 @@ from pathlib import Path
 from terrain.errors import InputError
 from terrain.limits import CORNERS_MOST
 from terrain.survey.files import Folder, read_table_text
-from terrain.survey.geojson import features_of, is_geojson, parse_json, position
+from terrain.survey.geojson import features_of, is_geojson, position
+from terrain.survey.maps import is_map, read_map
 from terrain.survey.points import Place
 from terrain.survey.table import column_lengths, read_table
 from terrain.units import Units, as_written, parse_length, show_place, unit_length
@@ -39,7 +40,7 @@ def read_line(value: object, units: Units, folder: Folder) -> tuple[Place, ...]:
         named.
     """
     if isinstance(value, str) and value.strip():
-        places = _from_file(folder.file(value), value, units)
+        places = _from_file(folder.file(value), value, units, folder)
         _refuse_repeats(places, value, units)
         return places
     if not isinstance(value, Sequence) or isinstance(value, str) or len(value) < 2:
@@ -55,15 +56,22 @@ def _place(value: object, units: Units) -> Place:
     return parse_length(value[0], units, ""), parse_length(value[1], units, "")
 
 
-def _from_file(path: Path, label: str, units: Units) -> tuple[Place, ...]:
-    text, _ = read_table_text(path, label)
-    if not is_geojson(text):
+def _from_file(path: Path, label: str, units: Units, folder: Folder) -> tuple[Place, ...]:
+    if not is_map(path) and not is_geojson(read_table_text(path, label)[0]):
         table = read_table(path, label, ("x", "y"))
         columns = [column_lengths(table, column, units) for column in ("x", "y")]
         return tuple(zip(*columns, strict=True))
-    lines = [feature for feature in features_of(parse_json(text, label), label) if feature.kind == "LineString"]
+    return _from_map(path, label, units, folder)
+
+
+def _from_map(path: Path, label: str, units: Units, folder: Folder) -> tuple[Place, ...]:
+    """The one line of a GeoJSON or a map file."""
+    thing, said = read_map(path, label, folder.located, units)
+    folder.said.extend(said)
+    lines = [feature for feature in features_of(thing, label) if feature.kind == "LineString"]
     if len(lines) != 1 or not isinstance(lines[0].coordinates, list):
-        raise InputError(label, f"the GeoJSON holds {len(lines)} lines.", "Accepted: exactly one LineString.")
+        kind = "file" if is_map(path) else "GeoJSON"
+        raise InputError(label, f"the {kind} holds {len(lines)} lines.", "Accepted: exactly one LineString.")
     factor = unit_length(units)
     spots = [position(point, lines[0].where) for point in lines[0].coordinates]
     return tuple((easting * factor, northing * factor) for easting, northing, _ in spots)

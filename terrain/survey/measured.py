@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from shapely.geometry import Polygon
 
-from terrain.earth import SURVEY_FOOT
+from terrain.earth import SURVEY_FOOT, Located
 from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.limits import SHOTS_MOST
@@ -103,6 +103,8 @@ class ReadOptions:
         The file is one of lines: of a drawing, every line counts (those of `layers["breaklines"]` where it names any).
     hints
         Encoding and headings of a table.
+    located
+        Where on earth the survey lies, for files of another system; None where nobody said.
     """
 
     site: Units
@@ -114,6 +116,7 @@ class ReadOptions:
     window: Polygon | None = None
     lines_only: bool = False
     hints: Hints = field(default_factory=Hints)
+    located: Located | None = None
 
 
 def settled_unit(tag: float | None, asked: ReadOptions, label: str, what: str) -> tuple[float, tuple[str, ...]]:

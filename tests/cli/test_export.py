@@ -27,6 +27,7 @@ EYES = ("eye_house_window", "eye_street", "eye_path")
 FILES = {
     *("yard.glb", "yard.obj", "yard.dxf", "surfaces.xml", "table-model.stl", "table-model.3mf"),
     *(f"{name}.{kind}" for name in ("existing", "proposed", "fill") for kind in ("ply", "tif")),
+    "placed.tif",
     *(f"{name}.local.json" for name in ("bed", "contours", "findings", "shots", "stakes", "yard", "zones")),
     *("points.csv", "design.csv", "stakes.csv", "stakes-known.csv"),
 }
@@ -73,7 +74,8 @@ def test_the_table_model_has_the_scale_and_plate_wanted(exported: tuple) -> None
 
 def test_the_model_to_look_at_has_its_trees(exported: tuple) -> None:
     bodies = read_bodies(exported[1] / "yard.glb")
-    assert list(bodies) == ["existing", "proposed", "fill", "trees"]
+    standing = ["buildings", "kept-clear", "keep-offs", "root-zones", "trees"]
+    assert list(bodies) == ["existing", "proposed", "fill", *standing]
     assert trimesh.Trimesh(bodies["fill"].vertices, bodies["fill"].faces).is_watertight
 
 

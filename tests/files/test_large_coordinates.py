@@ -89,7 +89,7 @@ class Written:
 def far(tmp_path_factory: pytest.TempPathFactory) -> Written:
     folder = tmp_path_factory.mktemp("far")
     job = job_at(FAR)
-    for kind in FORMATS.values():
+    for kind in (one for one in FORMATS.values() if not one.of_earth):
         assert kind.write(job, folder)
     return Written(job, job_at(np.zeros(3)), folder)
 

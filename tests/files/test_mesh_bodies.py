@@ -17,14 +17,16 @@ from hypothesis import given, strategies as st
 
 from terrain.errors import OutputError
 from terrain.files import check
-from terrain.files.bodies import Body, ground_bodies, table_model, tree_body
+from terrain.files.bodies import Body, ground_bodies, table_model
 from terrain.files.check import check_mesh_file, read_bodies
 from terrain.files.meshes import write_bodies
 from terrain.files.model_glb import linear
+from terrain.files.standing_bodies import tree_body
 from terrain.grid import Array
 from terrain.numerics.mesh import YardMesh
 from terrain.numerics.prisms import prism_volume
 from terrain.site.model import Tree
+from terrain.site.standing import tree_form
 from viewer.page.palette import FILL_STEPS, SOIL, channels
 from viewer.pictures.tint import depth_tint
 
@@ -41,9 +43,12 @@ def mesh() -> YardMesh:
 
 @pytest.fixture(scope="module")
 def bodies(mesh: YardMesh) -> tuple[Body, ...]:
-    feet = np.array([[2.0, 3.0, 0.5], [6.0, 1.0, 0.4]])
-    trees = tree_body((OAK, replace(OAK, dripline=3.0)), feet, (np.array([0.4, 0.3, 0.2]), np.array([0.2, 0.5, 0.2])))
-    assert trees is not None
+    trees = tree_body(
+        (OAK, replace(OAK, at=(6.0, 1.0), dripline=3.0)),
+        lambda places: np.full(len(places), 0.4),
+        (0.0, 0.0, 0.0),
+        {"bark": np.array([0.4, 0.3, 0.2]), "leaves": np.array([0.2, 0.5, 0.2])},
+    )
     return (*ground_bodies(mesh, SOD, depth_tint(float(mesh.fill.max()))), trees)
 
 
@@ -149,7 +154,10 @@ def test_trees_are_closed_solids_of_the_measured_trunk(bodies: tuple[Body, ...])
     trunk = min(parts, key=lambda part: part.extents[0])
     assert trunk.extents[0] == pytest.approx(OAK.trunk, abs=1e-6)
     assert all(part.volume > 0.0 for part in parts)
-    assert tree_body((), np.empty((0, 3))) is None
+    # A London plane of 60 cm in a city is 16.6 m high (PSW-GTR-253); a crown of a measured dripline is as wide as that.
+    crowns = sorted((part for part in parts if part.extents[0] > 1.0), key=lambda part: part.extents[0])
+    assert [round(float(crown.bounds[1][2] - 0.4), 1) for crown in crowns] == [round(tree_form(OAK).height, 1)] * 2
+    assert crowns[0].extents[0] == pytest.approx(6.0, abs=0.2)
 
 
 def test_an_obj_holds_every_body_by_name(tmp_path: Path, mesh: YardMesh, bodies: tuple[Body, ...]) -> None:

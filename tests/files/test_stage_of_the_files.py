@@ -37,7 +37,7 @@ def built(study: Study, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder, proposal = tmp_path_factory.mktemp("built"), graded(study, "day one")
     mesh = delivered_mesh(study.site, proposal, 0.0)
     job = Job(study.site, study.ground, proposal, (), mesh, 0.1, grade="day one")
-    for one in FORMATS.values():
+    for one in (known for known in FORMATS.values() if not known.of_earth):
         one.write(job, folder)
     return folder
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from terrain.site.model import Tree
-from viewer.pictures.tree_forms import crown, limbs, stem, tree_form, trunk_radii
+from terrain.site.standing import tree_form, trunk_radii
+from viewer.pictures.tree_forms import crown, limbs, stem
 
 
 def tree(name: str = "tree", trunk: float = 0.6, **more: object) -> Tree:

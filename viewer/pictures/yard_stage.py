@@ -17,11 +17,11 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array, Grid
 from terrain.shape import retained_edges
-from terrain.site import Building, Tree
+from terrain.site import HOUSE_HEIGHT, Building, Tree, TreeForm, tree_form
 from terrain.units import Units, unit_length
 from viewer.page import INK, PAPER, Subject, channels, tree_circles, yard_bounds
 from viewer.pictures.laid import boulders, level_sheets
-from viewer.pictures.tree_forms import TreeForm, crown, limbs, stem, tree_form
+from viewer.pictures.tree_forms import crown, limbs, stem
 from viewer.still import (
     GRAVEL,
     GROUND,
@@ -44,7 +44,6 @@ from viewer.still import (
 )
 
 WALLS = np.array([178.0, 170.0, 156.0])  # sRGB of walls, which nobody told the colour of
-HOUSE_HEIGHT = 2.4  # metres shown of a house over its floor; nobody measured it
 BEYOND_YARD = 150.0  # metres that ground nobody measured is taken to run on, level from the yard's edge
 SKY_REACH = 2.0  # metres within which what stands about a place takes its sky
 _APRON = 4.0  # metres about the yard over which the map of what lies on the ground goes on

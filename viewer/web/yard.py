@@ -14,7 +14,7 @@ from terrain.grid import Array
 from terrain.ground import lie_of
 from terrain.numerics import overlap
 from terrain.shape import Proposal
-from terrain.site import Site
+from terrain.site import HOUSE_HEIGHT, Site, TreeForm, tree_form
 from terrain.units import Units, unit_length
 from viewer.page import (
     Subject,
@@ -170,9 +170,15 @@ def _trees(site: Site, frame: _Frame) -> list[Plain]:
             "flare": circles.flare,
             "keep_off": circles.keep_off,
             "root_zone": circles.root_zone,
+            "form": _form(tree_form(circles.tree)),
         }
         for circles in tree_circles(site)
     ]
+
+
+def _form(form: TreeForm) -> Plain:
+    """How a tree stands, metres."""
+    return {"height": form.height, "clear": form.clear, "radius": form.radius, "conifer": form.conifer}
 
 
 def _clear(site: Site) -> list[tuple[str, Polygon]]:
@@ -218,6 +224,7 @@ def _buildings(site: Site, frame: _Frame) -> list[Plain]:
                     "name": house.name,
                     "outline": frame.spots(np.asarray(shapely.geometry.polygon.orient(part).exterior.coords)),
                     "triangles": frame.spots(np.concatenate(corners)),
+                    "rise": HOUSE_HEIGHT,
                     "floor": None if house.floor is None else house.floor - frame.base,
                 }
             )

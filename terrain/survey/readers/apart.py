@@ -47,7 +47,14 @@ HEIGHTS = Foreign("heights", "GeoTIFF", "Accepted: a GeoTIFF of heights.")
 PLAN = Foreign("plan", "DXF drawing", "Save it again as DXF.")
 WORKBOOK = Foreign("sheets", "workbook", "Save it again as .xlsx.")
 PICTURE = Foreign("picture", "photograph", "Accepted: a JPEG or a PNG; save others as one of these.")
-READERS = {kind.reader: kind for kind in (CLOUD, DRAWING, HEIGHTS, PLAN, WORKBOOK, PICTURE)}
+KML = Foreign("kml", "KML file", "Accepted: KML or KMZ.")
+GPX = Foreign("gpx", "GPX file", "Accepted: GPX.")
+GPKG = Foreign("gpkg", "GeoPackage", "Accepted: a GeoPackage of features.")
+SHP = Foreign("shp", "shapefile", "Accepted: a shapefile, with its .dbf and .prj beside it.")
+LANDXML = Foreign("landxml", "LandXML file", "Accepted: LandXML surfaces.")
+READERS = {
+    kind.reader: kind for kind in (CLOUD, DRAWING, HEIGHTS, PLAN, WORKBOOK, PICTURE, KML, GPX, GPKG, SHP, LANDXML)
+}
 
 
 def read_apart(kind: Foreign, path: Path, label: str, asked: ReadOptions) -> Measured:

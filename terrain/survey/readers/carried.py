@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import shapely
 
+from terrain.earth import Located
 from terrain.errors import InputError
 from terrain.plain import plain
 from terrain.survey.measured import Hints, Measured, MeasuredLine, ReadOptions
@@ -37,6 +38,7 @@ def asked_of(told: dict[str, Any]) -> ReadOptions:
             "layers": layers,
             "classes": tuple(told["classes"]),
             "hints": Hints(**told["hints"]),
+            "located": None if told["located"] is None else Located(**told["located"]),
         }
     )
 

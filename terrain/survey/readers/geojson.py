@@ -1,40 +1,38 @@
-"""Points, lines and polygons of a GeoJSON file, by the code in their properties."""
+"""Points, lines and polygons of a GeoJSON or a map file, by the code in their properties."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
-
-import numpy as np
 
 from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.site import as_points
-from terrain.survey.geojson import Feature, features_of, position, read_json
+from terrain.survey.geojson import Feature, features_of, position
 from terrain.survey.headings import CODE, ELEVATION, POINT
+from terrain.survey.maps import read_map
 from terrain.survey.measured import Measured, MeasuredLine, ReadOptions, refuse_many
 from terrain.units import parse_length, unit_length
 
 _CODES = (*CODE, "layer")
 _NAMES = (*(name for name in POINT if name != "id"), "id")
-_SMALLEST = 0.01  # a yard in degrees is smaller than this, a yard in feet or metres is not
+_SHOTS = "shots"  # as our own map files call their layer of shots
 
 
 def read(path: Path, label: str, asked: ReadOptions) -> Measured:
-    """Read the points and lines of a GeoJSON file.
+    """Read the points and lines of a GeoJSON or a map file, in survey coordinates.
 
     A point's elevation is its third ordinate, or a property elevation (elev, z, height, level, rl), which may carry a
     unit; its name and code are properties too, named like the columns of a table. A line's or polygon's code stands in
-    the property code, description or layer. Raises `InputError` for what is not GeoJSON and for degrees.
+    the property code, description or layer. Raises `InputError` for what is neither, and for
+    longitude and latitude that cannot be brought to the survey.
     """
-    thing = read_json(path, label)
+    thing, said = read_map(path, label, asked.located, asked.units)
     factor = unit_length(asked.units)
     points: list[tuple[float, float, float]] = []
     names: list[str] = []
     codes: list[str] = []
     lines: list[MeasuredLine] = []
-    for feature in features_of(thing, label):
+    for feature in _asked_for(list(features_of(thing, label)), asked):
         code = feature.text(_CODES)
         if feature.kind != "Point":
             lines.append(MeasuredLine(code, _line(feature, factor), feature.where))
@@ -43,9 +41,15 @@ def read(path: Path, label: str, asked: ReadOptions) -> Measured:
         names.append(feature.text(_NAMES))
         codes.append(code)
     refuse_many(len(points), label)
-    shots = as_points(points)
-    _refuse_degrees(np.vstack([shots, *(line.points for line in lines)]) / factor, label)
-    return Measured(shots, tuple(names), tuple(codes), lines=tuple(lines), notes=_reference(thing, label, asked))
+    return Measured(as_points(points), tuple(names), tuple(codes), lines=tuple(lines), notes=said)
+
+
+def _asked_for(features: list[Feature], asked: ReadOptions) -> list[Feature]:
+    """Points of the layers of shots alone, where layers are named or one is called so; lines of every layer."""
+    named = {name.casefold() for name in asked.layers.get("shots", ())}
+    layers = {feature.text(("layer",)).casefold() for feature in features if feature.kind == "Point"}
+    chosen = named or ({_SHOTS} if _SHOTS in layers else layers)
+    return [f for f in features if f.kind != "Point" or f.text(("layer",)).casefold() in chosen]
 
 
 def _point(feature: Feature, factor: float, asked: ReadOptions) -> tuple[float, float, float]:
@@ -63,27 +67,3 @@ def _line(feature: Feature, factor: float) -> Array:
     if not isinstance(ring, list) or len(ring) < 2:
         raise InputError(feature.where, f"the {feature.kind} has fewer than two points.", "Draw it again.")
     return as_points([position(point, feature.where) for point in ring]) * factor
-
-
-def _refuse_degrees(places: Array, label: str) -> None:
-    """Longitude and latitude are no plan."""
-    if len(places) < 2 or not np.isfinite(places[:, :2]).all():
-        return
-    spread = float(np.ptp(places[:, :2], axis=0).max())
-    if spread < _SMALLEST and np.abs(places[:, 0]).max() <= 180.0 and np.abs(places[:, 1]).max() <= 90.0:
-        middle = ", ".join(f"{value:.5f}" for value in places[:, :2].mean(axis=0))
-        raise InputError(
-            label,
-            f"the coordinates, near {middle}, look like degrees of longitude and latitude.",
-            "Accepted: survey coordinates in feet or metres; write the file in a plane coordinate system.",
-        )
-
-
-def _reference(thing: Mapping[str, Any], label: str, asked: ReadOptions) -> tuple[str, ...]:
-    """A note on a coordinate reference that the file names and that was not worked with."""
-    crs = thing.get("crs")
-    if not isinstance(crs, Mapping):
-        return ()
-    properties = crs.get("properties")
-    name = properties.get("name") if isinstance(properties, Mapping) else None
-    return (f"{label}: the file names the reference {name or crs}; its coordinates were taken in {asked.units}.",)

@@ -7,9 +7,10 @@ from pathlib import Path
 
 from terrain.errors import InputError
 from terrain.survey.files import check_there
+from terrain.survey.maps import is_map
 from terrain.survey.measured import Measured, ReadOptions
 from terrain.survey.readers import geojson, table
-from terrain.survey.readers.apart import CLOUD, DRAWING, HEIGHTS, Foreign, read_apart
+from terrain.survey.readers.apart import CLOUD, DRAWING, HEIGHTS, LANDXML, Foreign, read_apart
 
 _FOREIGN: Mapping[str, Foreign] = {
     ".dxf": DRAWING,
@@ -17,14 +18,12 @@ _FOREIGN: Mapping[str, Foreign] = {
     ".laz": CLOUD,
     ".tif": HEIGHTS,
     ".tiff": HEIGHTS,
+    ".xml": LANDXML,
+    ".landxml": LANDXML,
 }
 # What people try and no reader takes, with what they can do about it.
 _OTHERS = {
     ".dwg": "Save the drawing as DXF.",
-    ".shp": "Write it as GeoJSON or CSV.",
-    ".kml": "Write it as GeoJSON or CSV in plane coordinates.",
-    ".kmz": "Write it as GeoJSON or CSV in plane coordinates.",
-    ".gpx": "Write it as CSV in plane coordinates.",
     ".xls": "Save the sheet as .xlsx or CSV.",
     ".ods": "Save the sheet as .xlsx or CSV.",
 }
@@ -53,6 +52,6 @@ def read_measured(path: Path, label: str, asked: ReadOptions, whole: bool = True
     check_there(path, label)
     if ending in _OTHERS:
         raise InputError(label, f'files that end in "{ending}" are not read.', _OTHERS[ending])
-    if ending in (".geojson", ".json"):
+    if ending in (".geojson", ".json") or is_map(path):
         return geojson.read(path, label, asked)
     return table.read(path, label, asked, whole)

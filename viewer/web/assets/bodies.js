@@ -2,9 +2,6 @@
 
 import { channels } from "./relief.js";
 
-const TRUNK_HEIGHT = 2.6; // metres; nobody measured the trees' heights
-const HOUSE_HEIGHT = 2.4;
-
 function lathe(x, y, radii, heights, around, ink) {
   const data = [];
   const corner = (k, n) => {
@@ -27,29 +24,26 @@ function trunk(tree, ground, lift) {
   const half = tree.trunk / 2;
   const flare = Math.max(tree.flare, half);
   const radii = [flare, 0.55 * half + 0.45 * flare, 1.12 * half, half, 0.8 * half];
-  const rise = [-0.15, 0.12, 0.35, 0.9, TRUNK_HEIGHT].map((v) => ground + lift * v);
+  const rise = [-0.15, 0.12, 0.35, 0.9, (tree.form.clear + tree.form.height) / 2].map((v) => ground + lift * v);
   return lathe(tree.at[0], tree.at[1], radii, rise, 24, channels("#6b5a45"));
 }
 
 function crown(tree, ground, lift) {
-  const spread = crownSpread(tree);
-  const low = 0.68 * TRUNK_HEIGHT;
+  const { height, clear, radius, conifer } = tree.form;
   const [radii, heights] = [[], []];
   for (let k = 0; k <= 12; k++) {
     const turn = -Math.PI / 2 + (Math.PI * k) / 12;
-    radii.push(spread * Math.cos(turn));
-    heights.push(ground + lift * (low + 0.6 * spread * (1 + Math.sin(turn))));
+    radii.push(radius * (conifer ? (k ? 1 - k / 12 : 0) : Math.cos(turn)));
+    heights.push(ground + lift * (clear + (height - clear) * (conifer ? k / 12 : 0.5 + 0.5 * Math.sin(turn))));
   }
   return lathe(tree.at[0], tree.at[1], radii, heights, 32, channels("#7f9a6a"));
 }
 
-function crownSpread(tree) { return Math.min(Math.max(3.2 * tree.trunk, 0.9), 2.0); }
+/** Height in metres over its foot at which a tree's name stands: on the trunk, under the crown. */
+export function crownMiddle(tree) { return tree.form.clear; }
 
-/** Height in metres over its foot at which a tree's name stands. */
-export function crownMiddle(tree) { return 0.68 * TRUNK_HEIGHT + 0.6 * crownSpread(tree); }
-
-function house({ outline, triangles, floor }, ground, lift, base) {
-  const top = lift * (Math.max(floor ?? ground.high, ground.high) - base + HOUSE_HEIGHT);
+function house({ outline, triangles, floor, rise }, ground, lift, base) {
+  const top = lift * (Math.max(floor ?? ground.high, ground.high) - base + rise);
   const foot = lift * (ground.low - base) - 0.1;
   const ink = channels("#d9d3c7");
   const data = [];
