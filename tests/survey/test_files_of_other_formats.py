@@ -76,8 +76,8 @@ def test_a_reference_that_geojson_names_is_said(tmp_path: Path) -> None:
 REFUSED_GEOJSON = {
     "degrees": (
         collection(*(feature("Point", [-96.7 + i * 1e-5, 40.8 + i * 2e-5, 360.0]) for i in range(4))),
-        "s.geojson: the coordinates, near -96.69998, 40.80003, look like degrees of longitude and latitude, and the site "
-        "does not say where on earth it lies. Accepted:",
+        "s.geojson: the coordinates, near -96.69998, 40.80003, look like degrees of longitude and latitude, and the "
+        "site does not say where on earth it lies. Accepted:",
     ),
     "no elevation": (collection(feature("Point", [1, 2])), "s.geojson point 1: the point has no elevation."),
     "no JSON": ("{", "s.geojson line 1: this is not valid JSON"),
