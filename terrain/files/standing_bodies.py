@@ -24,6 +24,7 @@ _OVER = 0.02  # metres over existing grade that what lies on it is drawn
 _BAND = 0.08  # metres: half the width of a ring on the ground
 _STEP = 0.5  # metres between the places where what lies on the ground meets it
 _MOST_SQUARES = 1500
+_TIP = 0.03  # of its radius: how wide a crown ends, so that it encloses a solid
 _LEAST = 1e-9  # m2 of a piece that is more than the rounding of an edge
 
 
@@ -115,9 +116,9 @@ def tree_body(
         foot = np.array([*tree.at, float(ground_at(np.array([tree.at]))[0])])
         turn = np.linspace(-np.pi / 2, np.pi / 2, 9)
         half, middle = 0.5 * (form.height - form.clear), 0.5 * (form.height + form.clear)
-        crown = (form.radius * np.cos(turn[1:-1]), middle + half * np.sin(turn[1:-1]))
+        crown = (form.radius * np.maximum(np.cos(turn), _TIP), middle + half * np.sin(turn))
         if form.conifer:
-            crown = (form.radius * np.array([1.0, 0.03]), np.array([form.clear, form.height]))
+            crown = (form.radius * np.array([1.0, _TIP]), np.array([form.clear, form.height]))
         solids = {
             "bark": (np.full(2, tree.trunk / 2), np.array([-_DEEP, middle])),
             "leaves": crown,
