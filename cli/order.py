@@ -9,6 +9,7 @@ import click
 
 from cli.ending import end
 from cli.options import json_option, optional_site_argument, out_folder, out_option
+from cli.photo_asked import photo_options
 
 
 @click.command(short_help="Work out the soil to order.")
@@ -33,6 +34,7 @@ from cli.options import json_option, optional_site_argument, out_folder, out_opt
     help="Another site file: what differs in soil, height, trees and money, and why.",
 )
 @click.option("--client", is_flag=True, help="A page for the client too: client.pdf, with price and signatures.")
+@photo_options(required=False)
 @out_option
 @json_option
 def order(
@@ -50,6 +52,7 @@ def order(
     client: bool,
     out: Path | None,
     as_json: bool,
+    **given: object,
 ) -> None:
     """Work out the soil order: what to buy, what to haul, how sure, at what cost.
 
@@ -61,10 +64,11 @@ def order(
       hummock order examples/alder-bend/site.toml
       hummock order examples/alder-bend/site.toml --height "20 in" --kind clay
       hummock order new.toml --against old.toml
+      hummock order my-yard/site.toml --client --picture window.jpg --marks marks.csv
       hummock order --outline bed.csv --depth "9 in"
 
     With --outline the ground is taken as flat: nobody measured it, the range says so, and what 20 shots would make of
-    it stands beside it.
+    it stands beside it. With --client a photograph of the yard (--picture, --marks) takes the place of drawn views.
     """
     from cli.progress import progress_shown
 
@@ -74,12 +78,16 @@ def order(
         progress("reading the site file")
         from cli.folder import begin_run, results_in
         from cli.order_files import summary_with_order, write_order
+        from cli.photo_asked import photo_asked, placed_photo
         from cli.what_if import asked_for
         from terrain.flow import run_site
         from terrain.site import read_site
         from terrain.suggest import site_of_outline
 
         run = begin_run(folder, "order", named)
+        pictured = photo_asked(given)
+        if pictured is not None and not client:
+            raise click.UsageError("--picture goes with --client.", click.get_current_context())
         site = site_of_outline(named, units or "ft", slope) if outline else read_site(named, allow_outside)
         study = run_site(site, asked_for(site.units, height, soil, kind, chance, depth), progress=progress)
         progress("trying other heights")
@@ -93,8 +101,9 @@ def order(
 
             other = compared(study, run_site(read_site(against, allow_outside)))
             summary["against"] = asdict(other)
+        photo = None if pictured is None else placed_photo(pictured, study, progress)
         with results_in(folder, run) as aside:
-            names = write_order(study, summary, aside, progress, client)
+            names = write_order(study, summary, aside, progress, client, photo)
 
     def report() -> None:
         from cli.order_report import print_order

@@ -8,6 +8,7 @@ from pathlib import Path
 from terrain.files import as_json, order_csv, order_in_full, summary_of, write_book
 from terrain.flow import Study
 from terrain.soil import round_offset
+from viewer.pictures import PlacedPhoto
 from viewer.sheets import drawn_beside
 
 
@@ -18,11 +19,16 @@ def summary_with_order(study: Study) -> dict[str, object]:
 
 
 def write_order(
-    study: Study, summary: dict[str, object], folder: Path, progress: Callable[[str], None], client: bool = False
+    study: Study,
+    summary: dict[str, object],
+    folder: Path,
+    progress: Callable[[str], None],
+    client: bool = False,
+    photo: PlacedPhoto | None = None,
 ) -> tuple[str, ...]:
     """Write order.pdf, order.xlsx, order.csv and order.json into an existing folder; answers their names.
 
-    `client`: client.pdf beside them, the page for the client.
+    `client`: client.pdf beside them, the page for the client, with the mound in a photograph where there is one.
     """
     progress("drawing the order sheet and writing tables")
     with drawn_beside(study, folder / "order.pdf"):
@@ -33,5 +39,5 @@ def write_order(
         progress("drawing the page for the client")
         from viewer.pictures import draw_client
 
-        draw_client(study, folder / "client.pdf")
+        draw_client(study, folder / "client.pdf", photo)
     return tuple(sorted(path.name for path in folder.iterdir()))

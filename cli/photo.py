@@ -8,38 +8,20 @@ import click
 
 from cli.ending import end
 from cli.options import json_option, out_folder, out_option, site_argument
-
-_FILE = click.Path(path_type=Path)
+from cli.photo_asked import photo_options
 
 
 @click.command(short_help="Draw the mound into a photograph of the yard.")
 @site_argument
-@click.option("--picture", metavar="FILE", type=_FILE, required=True, help="The photograph: JPEG or PNG, not cut.")
-@click.option("--marks", metavar="FILE", type=_FILE, required=True, help="Table of points seen in it: point,u,v,up.")
-@click.option("--mask", metavar="FILE", type=_FILE, help="Picture as large, white where the photograph stays in front.")
-@click.option(
-    "--lens",
-    metavar="MM",
-    type=click.FloatRange(5.0, 1000.0),
-    help="Focal length in mm of 35 mm film, where the file has none.",
-)
-@click.option("--sun", metavar="'BEARING HEIGHT'", help="The sun, degrees from north and over the horizon.")
-@click.option("--when", metavar="TIME", help="When it was taken, with its zone: 2026-06-21T15:00-05:00; with --place.")
-@click.option("--place", metavar="'LAT LON'", help="Where on earth, degrees north and east; with --when.")
+@photo_options(required=True)
 @out_option
 @json_option
 def photo(
     site_file: Path,
     allow_outside: tuple[Path, ...],
-    picture: Path,
-    marks: Path,
-    mask: Path | None,
-    lens: float | None,
-    sun: str | None,
-    when: str | None,
-    place: str | None,
     out: Path | None,
     as_json: bool,
+    **given: object,
 ) -> None:
     """Draw the mound into a photograph of the yard, as it will stand there.
 
@@ -61,33 +43,26 @@ def photo(
     with progress_shown() as progress:
         progress("reading the site file")
         from cli.folder import begin_run, results_in
-        from cli.photo_files import light_of, summary_with_photo, write_photo
+        from cli.photo_asked import photo_asked, placed_photo
+        from cli.photo_files import summary_with_photo, write_photo
         from terrain.flow import run_site
-        from terrain.photograph import fit_photo, read_marks
         from terrain.site import read_site
-        from terrain.survey import read_photograph
-        from viewer.pictures import mask_of
 
         run = begin_run(folder, "photo", site_file)
-        light = light_of(sun, when, place)
+        asked = photo_asked(given)
+        assert asked is not None  # the options are required
         site = read_site(site_file, allow_outside)
-        progress("reading the photograph")
-        photograph = read_photograph(picture, str(picture))
-        kept = None if mask is None else mask_of(mask, photograph)
         study = run_site(site, progress=progress)
-        progress("finding the camera")
-        named = read_marks(marks, str(marks), site, study.ground)
-        film = photograph.film if lens is None else lens
-        fit = fit_photo(site, study.ground, study.proposal, named, photograph.size, film, str(marks))
+        placed = placed_photo(asked, study, progress)
         progress("drawing the mound")
-        summary = summary_with_photo(study, fit, photograph)
+        summary = summary_with_photo(study, placed)
         with results_in(folder, run) as aside:
-            names = write_photo(study, fit, photograph, kept, light, summary, aside)
+            names = write_photo(study, placed, summary, aside)
     from cli.photo_report import print_photo
 
     end(
         summary,
         as_json=as_json,
-        report=lambda: print_photo(study, fit, photograph, light, names, folder),
+        report=lambda: print_photo(study, placed, names, folder),
         stopped=study.review.stopped,
     )

@@ -6,16 +6,14 @@ from datetime import datetime
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from terrain.errors import InputError
 from terrain.files import as_json, summary_of
 from terrain.flow import Study
-from terrain.photograph import PhotoFit, Sun, photo_plain, sun_at
+from terrain.photograph import Sun, photo_plain, sun_at
 from terrain.soil import round_offset
-from terrain.survey import Photograph
 from viewer.page import subject_of
-from viewer.pictures import draw_photograph
+from viewer.pictures import PlacedPhoto, draw_photograph
 
 
 def light_of(sun: str | None, when: str | None, place: str | None) -> Sun | None:
@@ -61,22 +59,14 @@ def _two(option: str, words: str, accepted: str) -> tuple[float, float]:
     return first, second
 
 
-def summary_with_photo(study: Study, fit: PhotoFit, photograph: Photograph) -> dict[str, object]:
+def summary_with_photo(study: Study, placed: PlacedPhoto) -> dict[str, object]:
     """The keys of the summary, and the camera under "photo"."""
     summary = summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod))
-    return {**summary, "photo": photo_plain(fit, photograph)}
+    return {**summary, "photo": photo_plain(placed.fit, placed.photograph)}
 
 
-def write_photo(
-    study: Study,
-    fit: PhotoFit,
-    photograph: Photograph,
-    mask: NDArray[np.float64] | None,
-    light: Sun | None,
-    summary: dict[str, object],
-    folder: Path,
-) -> tuple[str, ...]:
+def write_photo(study: Study, placed: PlacedPhoto, summary: dict[str, object], folder: Path) -> tuple[str, ...]:
     """Write the pictures and photo.json into an existing folder; answers their names."""
-    draw_photograph(subject_of(study), fit, photograph, mask, light, folder)
+    draw_photograph(subject_of(study), placed, folder)
     (folder / "photo.json").write_text(as_json(summary), encoding="utf-8")
     return tuple(sorted(path.name for path in folder.iterdir()))

@@ -11,6 +11,7 @@ import click
 from cli.ending import end
 from cli.errors import DONE
 from cli.options import browser_option, json_option, out_folder, out_option, port_option, site_argument
+from cli.photo_asked import PhotoAsked, photo_options
 
 if TYPE_CHECKING:
     from terrain.flow import Study
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
 @click.option("--window/--no-window", default=None, help="Open a window, or only write the picture.")
 @click.option("--share", metavar="FILE", type=click.Path(path_type=Path), help="Write one page to send.")
 @click.option("--live", is_flag=True, help="Shape the berm on a page of this machine.")
+@photo_options(required=False)
 @port_option
 @browser_option
 def view(
@@ -49,28 +51,35 @@ def view(
     live: bool,
     port: int | None,
     browser: bool,
+    **given: object,
 ) -> None:
     """See the mound in 3D: a window where there is a screen, and a picture.
 
     Writes view3d.png into the output folder. With --share it writes one page instead, which opens from a mail on a
     phone with no server and no network. With --live it serves a page on this machine alone, where the berm is shaped
-    by hand and saved to the site file.
+    by hand and saved to the site file. A photograph of the yard (--picture, --marks) goes with either: the page to send
+    shows the mound in it, and on the live page its marks are set by touch and the mound follows as it is shaped.
 
     \b
     Examples:
       hummock view my-yard/site.toml --before --scale 2
       hummock view my-yard/site.toml --tint
       hummock view my-yard/site.toml --share berm.html
+      hummock view my-yard/site.toml --share berm.html --picture yard.jpg --marks marks.csv
       hummock view my-yard/site.toml --live
     """
     if live and (share is not None or as_json):
         raise click.UsageError("--live goes with neither --share nor --json.", click.get_current_context())
-    opened = SiteFile(site_file, allow_outside)
+    from cli.photo_asked import photo_asked
+
+    opened, pictured = SiteFile(site_file, allow_outside), photo_asked(given)
+    if pictured is not None and share is None and not live:
+        raise click.UsageError("--picture goes with --share or --live.", click.get_current_context())
     folder = out_folder(site_file, out)
     if live:
-        _serve(opened, folder, port, browser)
+        _serve(opened, folder, port, browser, pictured)
     elif share is not None:
-        _tell(*_shared(opened, share), as_json)
+        _tell(*_shared(opened, share, pictured), as_json)
     else:
         _tell(*_pictured(opened, folder, Looks(state == "after", scale, tint), window), as_json)
 
@@ -111,19 +120,21 @@ def _pictured(site_file: SiteFile, folder: Path, looks: Looks, window: bool | No
     return study, words
 
 
-def _shared(site_file: SiteFile, path: Path) -> tuple[Study, Sequence[str]]:
+def _shared(site_file: SiteFile, path: Path, pictured: PhotoAsked | None) -> tuple[Study, Sequence[str]]:
     """Work the yard through and write the page to send."""
     from cli.progress import progress_shown
 
     with progress_shown() as progress:
+        from cli.photo_asked import placed_photo
         from terrain.files import refuse_held
 
         refuse_held(path.parent, [path.name])
         study = _study(site_file, progress)
         from viewer.web import write_share
 
+        photo = None if pictured is None else placed_photo(pictured, study, progress)
         progress("writing the page")
-        write_share(study, path)
+        write_share(study, path, photo)
     return study, [f"Wrote {path} ({path.stat().st_size / 1e6:.2f} MB): one page that needs no network."]
 
 
@@ -135,12 +146,13 @@ def _study(site_file: SiteFile, progress: Callable[[str], None]) -> Study:
     return run_site(read_site(*site_file), progress=progress)
 
 
-def _serve(site_file: SiteFile, folder: Path, port: int | None, browser: bool) -> None:
+def _serve(site_file: SiteFile, folder: Path, port: int | None, browser: bool, pictured: PhotoAsked | None) -> None:
     """Serve the live page until the command is stopped."""
     from viewer.web import need_extra
 
     need_extra()
     from cli.folder import refuse_unusable
+    from cli.photo_asked import photo_desk
     from cli.progress import progress_shown
     from cli.serving import serve_room
     from viewer.web import LiveRoom, Session, draft_held
@@ -149,7 +161,8 @@ def _serve(site_file: SiteFile, folder: Path, port: int | None, browser: bool) -
     with draft_held(site_file.path):
         with progress_shown() as progress:
             path = site_file.path
-            session = Session(path, lambda site: _written_plan(site, path, folder), progress, site_file.outside)
+            photo = None if pictured is None else photo_desk(pictured, progress)
+            session = Session(path, lambda site: _written_plan(site, path, folder), progress, site_file.outside, photo)
         serve_room(LiveRoom(session), port, browser)
     click.get_current_context().exit(DONE)
 

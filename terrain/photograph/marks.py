@@ -12,7 +12,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -24,6 +24,7 @@ from terrain.grid import Array
 from terrain.ground import Ground
 from terrain.site import Site
 from terrain.survey import POINT, Columns, Table, column_lengths, point_key, read_table
+from terrain.tables import csv_text
 from terrain.units import as_written
 
 # Standard deviations of where a thing stands, metres; common practice, no published source. A trunk is seen by its foot
@@ -40,6 +41,16 @@ MARKS = Columns(
     lengths=("up",),
     sparse=True,
 )
+
+
+@dataclass(frozen=True)
+class MarkRow:
+    """One row of a table of marks as it is written: a point's name, its pixel, and a height over it as text."""
+
+    point: str
+    u: float
+    v: float
+    up: str = ""
 
 
 @dataclass(frozen=True)
@@ -90,6 +101,21 @@ def read_marks(path: Path, label: str, site: Site, ground: Ground) -> tuple[Pict
             found.append(PictureMark(shown, where, place + up, math.hypot(error, PLUMB * heights[k]), pixel))
     faults.refuse()
     return tuple(found)
+
+
+def mark_rows(path: Path, label: str) -> tuple[MarkRow, ...]:
+    """The rows of a table of marks, none of its names looked up. Raises `InputError` for one that cannot be read."""
+    table = read_table(path, label, ("point", "u", "v"), MARKS)
+    found = []
+    for k, row in enumerate(table.rows):
+        u, v = (_pixel(table, k, f"{label} row {row}", column) for column in ("u", "v"))
+        found.append(MarkRow(table.cells["point"][k], u, v, table.texts("up")[k]))
+    return tuple(found)
+
+
+def marks_text(rows: Sequence[MarkRow]) -> str:
+    """A table of marks as CSV, pixels to a tenth."""
+    return csv_text(("point", "u", "v", "up"), [(row.point, round(row.u, 1), round(row.v, 1), row.up) for row in rows])
 
 
 def marked_places(site: Site, ground: Ground) -> Mapping[str, tuple[str, Array, float]]:

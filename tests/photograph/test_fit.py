@@ -8,9 +8,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from shapely.geometry import Point
 from shipped import study_of
 
 from terrain.errors import InputError
+from terrain.field.setout.set_out import set_out
 from terrain.flow import Study
 from terrain.numerics import PhotoCamera
 from terrain.photograph import PhotoFit, fit_photo, photo_plain, read_marks
@@ -114,6 +116,23 @@ def test_a_mark_that_cannot_be_read_is_refused_by_its_row(study: Study, tmp_path
 def test_the_mound_stands_where_it_is_said_to_in_95_of_100_pictures(study: Study, tmp_path: Path) -> None:
     held = [_within(fitted(tmp_path, study, EVERY, error=1.5, seed=seed)) for seed in range(40)]
     assert sum(held) >= 35  # 95 of 100, less what chance takes of 40
+
+
+@pytest.mark.slow
+def test_the_stakes_of_the_outline_fall_where_they_are_seen_within_the_stated_error(
+    study: Study, tmp_path: Path
+) -> None:
+    """Every stake of the set-out by the fitted camera, beside where the true one has it: 95 of 100 within the error."""
+    stakes = set_out(study).stakes
+    edge = study.site.bed.outline.exterior
+    feet = np.array([[*one.at, one.existing] for one in stakes if edge.distance(Point(one.at)) < 0.05])
+    assert len(feet) > 8
+    held = []
+    for seed in range(6):
+        fit = fitted(tmp_path, study, EVERY, error=1.5, seed=seed)
+        off = fit.camera.seen(feet)[0] - CAMERA.seen(feet)[0]
+        held.append(float(np.mean(np.hypot(*off.T) <= 2.45 * np.hypot(*fit.resection.error_of(feet).T))))
+    assert np.mean(held) >= 0.9
 
 
 def _within(fit: PhotoFit) -> bool:

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
@@ -147,20 +148,28 @@ class Page:
 
     def _save_picture(self, path: Path, dpi: float) -> None:
         """Write a picture without the channel of transparency, which holds nothing on paper: smaller, sooner done."""
-        from matplotlib.backends.backend_agg import FigureCanvasAgg
         from PIL import Image
         from PIL.PngImagePlugin import PngInfo
 
         signed = PngInfo()
         for key, word in _SIGNED[path.suffix].items():
             signed.add_text(key, str(word))
+        Image.fromarray(self._drawn(dpi)).save(path, dpi=(dpi, dpi), pnginfo=signed, compress_level=_EFFORT)
+
+    def pixels(self, dpi: float = 72.0) -> NDArray[np.uint8]:
+        """(height, width, 3) the page as a picture, rows from the top; by `dpi` 72 a pixel is a point."""
+        with _letters():
+            return self._drawn(dpi)
+
+    def _drawn(self, dpi: float) -> NDArray[np.uint8]:
+        from matplotlib.backends.backend_agg import FigureCanvasAgg
+
         self.figure.set_facecolor(PAPER)
         self.figure.set_dpi(dpi)
         # An older library leaves the canvas of the last PDF here.
         canvas: Any = FigureCanvasAgg(self.figure)
         canvas.draw()
-        colours = np.ascontiguousarray(np.asarray(canvas.buffer_rgba())[..., :3])
-        Image.fromarray(colours).save(path, dpi=(dpi, dpi), pnginfo=signed, compress_level=_EFFORT)
+        return np.ascontiguousarray(np.asarray(canvas.buffer_rgba())[..., :3])
 
 
 def save_book(pages: Iterable[Page], path: Path) -> Path:

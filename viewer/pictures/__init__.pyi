@@ -9,7 +9,13 @@ from .eye_level import draw_eye_level as draw_eye_level
 from .hillshade import mound_interval as mound_interval
 from .named import draw_pictures as draw_pictures
 from .overview import view_direction as view_direction
-from .photograph import draw_photograph as draw_photograph, mask_of as mask_of
+from .photograph import (
+    BeforeAfter as BeforeAfter,
+    PlacedPhoto as PlacedPhoto,
+    draw_photograph as draw_photograph,
+    mask_of as mask_of,
+    photo_before_after as photo_before_after,
+)
 from .picture import draw_picture as draw_picture, show_window as show_window
 from .sign_profiles import draw_sign_profiles as draw_sign_profiles
 from .skyline import draw_skyline as draw_skyline

@@ -40,6 +40,7 @@ from viewer.page import (
 from viewer.pictures.eye_camera import eye_view
 from viewer.pictures.eye_level import lay_picture
 from viewer.pictures.eye_picture import eye_picture
+from viewer.pictures.photograph import PlacedPhoto, photo_before_after
 from viewer.pictures.standpoints import Standpoint, standpoints
 from viewer.sheets import PairsBlock
 
@@ -56,12 +57,15 @@ CAUTION = (
 )
 
 
-def draw_client(study: Study, path: Path) -> Path:
-    """Write the page, and a second with the cautions where there are any, as PDF."""
-    return save_book(numbered(client_pages(study)), path)
+def draw_client(study: Study, path: Path, photo: PlacedPhoto | None = None) -> Path:
+    """Write the page, and a second with the cautions where there are any, as PDF.
+
+    A photograph of the yard takes the place of the drawn views.
+    """
+    return save_book(numbered(client_pages(study, photo)), path)
 
 
-def client_pages(study: Study) -> list[Page]:
+def client_pages(study: Study, photo: PlacedPhoto | None = None) -> list[Page]:
     """One page; a second for the cautions where they find no room on it. Letter or A4 by the site's units."""
     cautions = [finding.text for finding in study.review.findings if finding.level != "note"]
     wide, high = page_of_words(study.site.units, None)
@@ -70,7 +74,7 @@ def client_pages(study: Study) -> list[Page]:
     title = marks.TitleBlock(study.site.name, "", PROPOSAL)
     top -= title.draw(page, MARGIN, top, width, top) + GAP
     top -= _stopped(page, study, top, width)
-    top -= _pictures(page, study, top, width) + GAP
+    top -= (_photographs(page, study, photo, top, width) if photo else _pictures(page, study, top, width)) + GAP
     top -= _columns(page, study, top, width) + GAP
     needed = HEADING + 9.0 + sum(_caution_height(text, width, SMALL) for text in cautions)
     here = needed <= top - foot
@@ -120,6 +124,25 @@ def _pictures(page: Page, study: Study, top: float, width: float) -> float:
     down = high if beside else 2.0 * high + 5.0
     page.text(MARGIN, top - down - 12.0, _seen_from(stand), Type(SMALL, SOFT_INK))
     return down + 14.0
+
+
+def _photographs(page: Page, study: Study, photo: PlacedPhoto, top: float, width: float) -> float:
+    """The client's own photograph before and after, side by side, and what is true of it; answers the height."""
+    across = (width - GAP) / 2.0
+    shown = photo_before_after(subject_of(study), photo, round(across * 200.0 / 72.0))
+    high = across * float(shown.before.shape[0] / shown.before.shape[1])
+    for number, (word, pixels) in enumerate((("before", shown.before), (shown.after_word, shown.after))):
+        left = MARGIN + number * (across + GAP)
+        frame = (left, top - high, left + across, top)
+        page.picture(pixels, frame)
+        page.lines(box(*frame), Pen(SOFT_INK, 0.6))
+        _tag(page, frame, word)
+    told = dict(shown.told)
+    said = f"The mound in a photograph of the yard: {told['Mound']}. {told['Picture']}"
+    lines = wrap(said, Type(SMALL, SOFT_INK), width)
+    for number, line in enumerate(lines, start=1):
+        page.text(MARGIN, top - high - 2.0 - LINE * number, line, Type(SMALL, SOFT_INK))
+    return high + LINE * len(lines) + 4.0
 
 
 def _best_place(subject: Subject) -> Standpoint:

@@ -1,8 +1,9 @@
-"""The pictures of `photo`: the photograph with the mound in it, and before and after side by side with what is true."""
+"""The mound in an owner's photograph: the picture alone, and before and after side by side with what is true."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -14,15 +15,54 @@ from terrain.errors import InputError
 from terrain.photograph import NO_SET_OUT, TRUE, PhotoFit, Sun, photo_rows, stamp_words
 from terrain.survey import Photograph, read_photograph
 from viewer.page import INK, PAPER, SOFT_INK, Page, Pen, Subject, Type, fit_size, new_page, text_size, wrap
-from viewer.pictures.composite import Composite, composite
+from viewer.pictures.composite import Composite, Pixels, composite
 
 _ALIKE = 0.02  # how far the sides of a mask may be in another proportion
 _DOTS = 144.0
+_STAMPED = 38.0  # letters of the line in a picture, to its width: read on a phone that shows all of it
 # A whole frame of a phone, 67 degrees across, is seen at arm's length as if from far away: the mound looks too small.
 _TAKEN_IN = math.radians(40.0)
 _EDGE, _GAP, _LEAD, _LABEL = 18.0, 10.0, 17.0, 70.0
 _WIDEST = 660.0  # points of one picture beside the other
 _TITLE, _WORDS, _BOLD = Type(21.0, INK, bold=True, title=True), Type(13.0, INK), Type(13.0, INK, bold=True)
+
+
+@dataclass(frozen=True)
+class PlacedPhoto:
+    """A photograph whose camera is known.
+
+    Parameters
+    ----------
+    photograph, fit
+        The picture, and where it was taken from.
+    mask
+        (height, width) 1 where the photograph stays before the mound; None: nowhere.
+    light
+        Where the sun stands; None: at the side.
+    """
+
+    photograph: Photograph
+    fit: PhotoFit
+    mask: NDArray[np.float64] | None = None
+    light: Sun | None = None
+
+
+@dataclass(frozen=True)
+class BeforeAfter:
+    """A photograph and the same with the mound in it, (height, width, 3) each of the same part of it, and its worth.
+
+    A line in the second says what it is; `told` are labels and words of what is true and what is not.
+    """
+
+    before: Pixels
+    after: Pixels
+    told: tuple[tuple[str, str], ...]
+    sketch: bool
+
+    @property
+    def after_word(self) -> str:
+        """What stands over the second."""
+        return "after, SKETCH" if self.sketch else "after"
 
 
 def mask_of(path: Path, photograph: Photograph) -> NDArray[np.float64]:
@@ -42,31 +82,65 @@ def mask_of(path: Path, photograph: Photograph) -> NDArray[np.float64]:
     return np.asarray(grey, dtype=float) / 255.0
 
 
-def draw_photograph(
-    subject: Subject,
-    fit: PhotoFit,
-    photograph: Photograph,
-    mask: NDArray[np.float64] | None,
-    light: Sun | None,
-    folder: Path,
-) -> list[Path]:
+def draw_photograph(subject: Subject, placed: PlacedPhoto, folder: Path) -> list[Path]:
     """Write photo.png and photo_before_after.png into `folder`."""
-    laid = composite(subject, fit, photograph, mask, light)
-    after = _stamped(subject, fit, laid)
-    both = _side_by_side(subject, fit, photograph, laid, light)
+    laid = _laid(subject, placed)
+    after = _stamped(subject, placed.fit, laid.pixels)
+    both = _side_by_side(subject, placed, laid)
     return [after.save(folder / "photo.png", dpi=72.0), both.save(folder / "photo_before_after.png", dpi=_DOTS)]
 
 
-def _stamped(subject: Subject, fit: PhotoFit, laid: Composite) -> Page:
-    """The photograph alone, a pixel a point, with one line in it that goes where the picture goes."""
-    high, wide = laid.pixels.shape[:2]
+def photo_before_after(subject: Subject, placed: PlacedPhoto, widest: int, *, cut: bool = True) -> BeforeAfter:
+    """Before and after at one size, at most `widest` pixels across.
+
+    `cut`: the part about the bed that an eye takes in at once; else the whole picture.
+    """
+    smaller = placed if cut else _smaller(placed, widest)
+    laid = _laid(subject, smaller)
+    part = _cut(subject, placed.fit, placed.photograph) if cut else (slice(None), slice(None))
+    before, after = (_shrunk(pixels[part], widest) for pixels in (smaller.photograph.pixels, laid.pixels))
+    stamped = _stamped(subject, placed.fit, after).pixels()
+    wide = laid.pixels[part].shape[1]
+    return BeforeAfter(before, stamped, tuple(_told(subject, smaller, laid, wide)), placed.fit.sketch)
+
+
+def _laid(subject: Subject, placed: PlacedPhoto) -> Composite:
+    return composite(subject, placed.fit, placed.photograph, placed.mask, placed.light)
+
+
+def _shrunk(pixels: Pixels, widest: int) -> Pixels:
+    """A picture no wider than so many pixels."""
+    from PIL import Image
+
+    high, wide = pixels.shape[:2]
+    if wide <= widest:
+        return pixels
+    size = widest, max(round(high * widest / wide), 1)
+    return np.asarray(Image.fromarray(pixels).resize(size, Image.Resampling.LANCZOS))
+
+
+def _smaller(placed: PlacedPhoto, widest: int) -> PlacedPhoto:
+    """The same with fewer pixels kept of it; marks still count in those of the file."""
+    from PIL import Image
+
+    pixels, mask = _shrunk(placed.photograph.pixels, widest), placed.mask
+    if mask is not None:
+        size = pixels.shape[1], pixels.shape[0]
+        mask = np.asarray(Image.fromarray(mask.astype(np.float32)).resize(size), dtype=float)
+    return replace(placed, photograph=replace(placed.photograph, pixels=pixels), mask=mask)
+
+
+def _stamped(subject: Subject, fit: PhotoFit, pixels: Pixels) -> Page:
+    """The photograph alone, a pixel a point, with what it is in its foot: that goes where the picture goes."""
+    high, wide = pixels.shape[:2]
     page = new_page(float(wide), float(high))
-    page.picture(laid.pixels, (0.0, 0.0, float(wide), float(high)))
-    size = max(wide / 70.0, 9.0)
-    words = stamp_words(fit, subject.site.name, subject.site.units)
-    kind = fit_size(words, Type(size, INK), wide - 2.0 * size, 7.0)
-    page.area(box(0.0, 0.0, wide, 2.0 * size), PAPER, 0.85)
-    page.text(size, 0.65 * size, words, kind)
+    page.picture(pixels, (0.0, 0.0, float(wide), float(high)))
+    size = max(wide / _STAMPED, 9.0)
+    kind = Type(size, INK)
+    lines = wrap(stamp_words(fit, subject.site.name, subject.site.units), kind, wide - 2.0 * size)
+    page.area(box(0.0, 0.0, wide, (1.35 * len(lines) + 0.6) * size), PAPER, 0.85)
+    for number, line in enumerate(reversed(lines)):
+        page.text(size, (1.35 * number + 0.6) * size, line, kind)
     if fit.sketch:
         page.text(size, high - 3.2 * size, "SKETCH", Type(2.6 * size, PAPER, bold=True))
     return page
@@ -90,20 +164,27 @@ def _cut(subject: Subject, fit: PhotoFit, photograph: Photograph) -> tuple[slice
     return slice(top, top + height), slice(left, left + width)
 
 
-def _side_by_side(subject: Subject, fit: PhotoFit, photograph: Photograph, laid: Composite, light: Sun | None) -> Page:
+def _told(subject: Subject, placed: PlacedPhoto, laid: Composite, wide: int) -> list[tuple[str, str]]:
+    """Labels and words of what a picture of so many kept pixels across is worth."""
+    fit, kept = placed.fit, placed.fit.camera.focal * placed.photograph.scale
+    across = math.degrees(2.0 * math.atan(wide / 2.0 / kept))
+    seen = f"{across:.0f} degrees across: as large as life from {kept / wide:.1f} times the width of one picture away."
+    rows = photo_rows(fit, placed.photograph, placed.light, subject.site.units)
+    rows = [*rows, ("Picture", f"{TRUE} {NO_SET_OUT}"), ("Seen", seen)]
+    if not laid.matched:
+        rows.append(("Tone", "No lawn by the bed is seen: light and colour are as drawn, not the photograph's."))
+    return rows
+
+
+def _side_by_side(subject: Subject, placed: PlacedPhoto, laid: Composite) -> Page:
     """Before and after at one size, cut to what an eye takes in at once, and what they are worth."""
+    fit, photograph = placed.fit, placed.photograph
     cut = _cut(subject, fit, photograph)
     high, wide = laid.pixels[cut].shape[:2]
     width = min(_WIDEST, _WIDEST * wide / high)
     tall = width * high / wide
     whole = 2.0 * (width + _EDGE) + _GAP
-    across = math.degrees(2.0 * math.atan(wide / 2.0 / (fit.camera.focal * photograph.scale)))
-    away = fit.camera.focal * photograph.scale / wide
-    seen = f"{across:.0f} degrees across: as large as life from {away:.1f} times the width of one picture away."
-    rows = [*photo_rows(fit, photograph, light, subject.site.units), ("Picture", f"{TRUE} {NO_SET_OUT}")]
-    rows.append(("Seen", seen))
-    if not laid.matched:
-        rows.append(("Tone", "No lawn by the bed is seen: light and colour are as drawn, not the photograph's."))
+    rows = _told(subject, placed, laid, wide)
     told = [(label, wrap(words, _WORDS, whole - 2.0 * _EDGE - _LABEL)) for label, words in rows]
     foot = _LEAD * sum(len(lines) for _, lines in told) + 2.0 * _EDGE
     page = new_page(whole, 46.0 + tall + foot)

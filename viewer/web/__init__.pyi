@@ -1,6 +1,7 @@
 from .field_page import write_field as write_field
 from .live.draft import draft_held as draft_held, draft_path as draft_path
 from .live.guard import Guard as Guard
+from .live.photo_desk import PhotoDesk as PhotoDesk
 from .live.room import LiveRoom as LiveRoom
 from .live.save import read_exactly as read_exactly, with_wish_written as with_wish_written
 from .live.server import Room as Room, need_extra as need_extra, own_socket as own_socket, serve as serve

@@ -7,17 +7,19 @@ from pathlib import Path
 
 from terrain.flow import Study
 from viewer.page import Subject
+from viewer.pictures import PlacedPhoto
 from viewer.web import words
 from viewer.web.assemble import body, page, policy, script, style
 from viewer.web.crew_values import crew_values
+from viewer.web.owner_photo import photo_html
 from viewer.web.packed import Packed, as_text, pack
 from viewer.web.window import shown_window
 from viewer.web.written import write_page
 from viewer.web.yard import yard_of
 
 
-def share_page(study: Study) -> str:
-    """The page as text: both grades as 16-bit heights, and everything that is to be read."""
+def share_page(study: Study, photo: PlacedPhoto | None = None) -> str:
+    """The page as text: both grades as 16-bit heights, everything that is to be read, and the mound in a photograph."""
     site, proposal = study.site, study.proposal
     shown = shown_window(site, study.ground.grid)
     yard = yard_of(Subject(site, study.ground, proposal, study.work), shown)
@@ -42,6 +44,7 @@ def share_page(study: Study) -> str:
             "order": words.order_html(site, study.work, study.order, proposal),
             "limits": words.limits_html(site, proposal, study.review.trees),
             "look": words.look_html(study.review.look),
+            "photo": photo_html(study, photo) if photo else "",
             "findings": words.findings_html(study.review.findings, shown.corner),
         },
     )
@@ -53,6 +56,6 @@ def _written(packed: Packed) -> dict[str, object]:
     return {"low": packed.low, "step": packed.step, "codes": as_text(packed)}
 
 
-def write_share(study: Study, path: Path) -> Path:
+def write_share(study: Study, path: Path, photo: PlacedPhoto | None = None) -> Path:
     """Write the page whole or not at all; `OutputError` where the file cannot be written."""
-    return write_page(share_page(study), path, "--share")
+    return write_page(share_page(study, photo), path, "--share")

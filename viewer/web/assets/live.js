@@ -6,6 +6,7 @@ import { find } from "./dom.js";
 import { Field, decoded } from "./field.js";
 import { Handles } from "./handles.js";
 import { Line } from "./line.js";
+import { OwnPhoto } from "./ownphoto.js";
 import { withCorner, withCornerAt, withCrestAt, withCrestPoint, withHeight, withStreamAt } from "./wishes.js";
 import { withoutCorner, withoutCrestPoint } from "./wishes.js";
 
@@ -24,6 +25,7 @@ class Live {
     // What is said of either version, the heights built at its high points, and its toe.
     this.versions = { now: { panels: {}, built: null, toe: yard.toe, water: yard.water }, kept: null };
     this.timings = [];
+    this.photo = yard.photo ? new OwnPhoto(yard, (mark) => this.line.say({ do: "mark", seq: 0, mark })) : null;
     this.line = new Line({
       heights: (head, codes) => this.heights(head, codes),
       words: (message) => this.words(message),
@@ -308,6 +310,7 @@ class Live {
     if (message.say === "hello") this.hello(message);
     else if (message.say === "state") this.state(message);
     else if (message.say === "look") this.look(message);
+    else if (message.say === "photo") this.photo.take(message);
     else if (message.say === "done") this.tell(message.text);
     else if (message.say === "refused") this.refuse(message);
     else if (message.say === "busy") this.busy(message.text);

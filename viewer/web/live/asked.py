@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from terrain.errors import InputError
 
 MOVING, LET_GO = "shape", "settle"  # wishes
-DEEDS = ("undo", "redo", "keep", "forget", "save", "plan")
+DEEDS = ("undo", "redo", "keep", "forget", "save", "plan", "mark")
 MOST_WAITING = 20
 MOST_SEQ = 2**53  # the largest whole number that a page counts exactly
 Work = Callable[[], Coroutine[object, object, None]]
@@ -19,11 +19,15 @@ Work = Callable[[], Coroutine[object, object, None]]
 
 @dataclass(frozen=True)
 class PageMessage:
-    """One thing asked: a wish as the page sent it, for a moving hand or one that let go, or a deed; with its number."""
+    """One thing asked: a wish as the page sent it, for a moving hand or one that let go, or a deed; with its number.
+
+    `mark` is a mark in the photograph as the page sent it.
+    """
 
     what: str
     seq: int = 0
     wish: object = None
+    mark: object = None
 
 
 def read_message(text: str | None) -> PageMessage:
@@ -45,7 +49,7 @@ def read_message(text: str | None) -> PageMessage:
         raise InputError("The page", f"asked for {ascii(what)[:40]}, which is nothing here.")
     if not isinstance(seq, int) or isinstance(seq, bool) or not 0 <= seq <= MOST_SEQ:
         seq = 0
-    return PageMessage(what, seq, message.get("wish"))
+    return PageMessage(what, seq, message.get("wish"), message.get("mark"))
 
 
 class Queue:

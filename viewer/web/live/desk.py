@@ -101,6 +101,9 @@ class Writer:
             await self._step(history.keeping(history.now if asked.what == "keep" else None), seq)
             if asked.what == "keep":
                 self._later(self._send_kept(history.now))
+        elif asked.what == "mark":
+            await self._in(self.hands.files, partial(self.session.mark, asked.mark))
+            self._later(self._send_photo(history.now))
         elif asked.what not in self.writing:
             self._later(self._write(asked))
 
@@ -153,6 +156,14 @@ class Writer:
             await self._send_study(partial(self.session.full, wish, seq))
         except InputError as error:
             self.line.then(partial(self._take_out, wish, str(error), seq))
+            return
+        await self._send_photo(wish)
+
+    async def _send_photo(self, wish: Wish) -> None:
+        """The mound in the photograph, where there is one and the wish still stands."""
+        if self.session.photo is not None and wish == self.session.history.now:
+            shown = await self._in(self.hands.slow, partial(self.session.in_photo, wish))
+            await self._say(shown or {})
 
     async def _take_out(self, wish: Wish, words: str, seq: int) -> None:
         """Take a wish out of the steps that the whole study refuses, and go back to the one before it."""

@@ -17,6 +17,7 @@ from viewer.web.live.draft import draft_path, read_draft, remove_draft, write_dr
 from viewer.web.live.engine import set_up, shape_fully, shape_quickly
 from viewer.web.live.frames import Plain, frame, full_panels, ground_frame, later_panels, quick_panels
 from viewer.web.live.history import History
+from viewer.web.live.photo_desk import PhotoDesk
 from viewer.web.live.save import save_wish, site_of
 from viewer.web.live.wish import Wish, on_known_places, read_wish, streams_along, wish_of_site, with_wish
 from viewer.web.yard import base_of, levels_of, water_of, wish_of, yard_of
@@ -38,6 +39,8 @@ class Session:
         Called with a few words before each step of the start.
     outside
         What the site file may name outside its folder.
+    photo
+        A photograph in which the mound is shown; None: there is none.
 
     Raises
     ------
@@ -46,9 +49,15 @@ class Session:
     """
 
     def __init__(
-        self, path: Path, write_plan: WritePlan, progress: Progress = quietly, outside: Sequence[Path] = ()
+        self,
+        path: Path,
+        write_plan: WritePlan,
+        progress: Progress = quietly,
+        outside: Sequence[Path] = (),
+        photo: PhotoDesk | None = None,
     ) -> None:
         self.path = path
+        self.photo = photo
         self.outside = outside
         self.write_plan = write_plan
         progress("reading the site file")
@@ -85,7 +94,8 @@ class Session:
         existing, proposed = bench.shown.of(bench.ground.elevation), bench.shown.of(study.proposal.elevation)
         base = base_of(levels_of(bench.site.units, existing, proposed), existing)
         yard = yard_of(Subject(bench.site, bench.ground, study.proposal, study.work), bench.shown)
-        return {**yard, "file": self.path.name, "toe": study.proposal.toe}, base
+        photo = self.photo and {"photo": self.photo.plain(bench.site, bench.ground)}
+        return {**yard, "file": self.path.name, "toe": study.proposal.toe, **(photo or {})}, base
 
     @property
     def corner(self) -> tuple[float, float]:
@@ -182,6 +192,16 @@ class Session:
         head: Plain = {"say": kind, "on": "full", "seq": seq, "crest": crest, "toe": study.proposal.toe}
         head["water"] = water_of(study.proposal, self.corner)
         return *ground, frame({**head, "panels": full_panels(study, self.corner)}, change)
+
+    def mark(self, asked: object) -> None:
+        """Set or take away a mark in the photograph; InputError or OutputError where that cannot be."""
+        if self.photo is None:
+            raise InputError("The page", "has no photograph.", "Start it with --picture and --marks.")
+        self.photo.change(asked, self.bench.site, self.bench.ground)
+
+    def in_photo(self, wish: Wish) -> Plain | None:
+        """A wish in the photograph as a message; None where there is no photograph."""
+        return None if self.photo is None else self.photo.shown(self.study(wish))
 
     def save(self, now: Wish) -> str:
         """Save a wish to the site file and say so.
