@@ -34,9 +34,8 @@ def test_exact_shots_are_followed_whatever_their_odds() -> None:
     assert all(process.error.max() == 0.0 for process in exact.processes)
 
 
-@pytest.mark.parametrize(
-    "layout", [pytest.param("bust", marks=pytest.mark.fuzz), pytest.param("bed line", marks=pytest.mark.slow)]
-)
+@pytest.mark.slow
+@pytest.mark.parametrize("layout", ["bust", "bed line"])
 def test_range_covers(layout: str) -> None:
     """Of 80 surveys 90 % should be held: 83 to 97 by chance alone. All eight layouts: tests/benchmarks."""
     rows = [standardised(hidden_yard(layout, seed)) for seed in range(80)]
