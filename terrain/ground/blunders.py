@@ -15,7 +15,7 @@ from terrain.grid import Array
 from terrain.ground.leave_one_out import most_aside
 from terrain.ground.shots import LocalShots, Rows
 from terrain.ground.weighing import Shape, Weighed, log_odds, weigh
-from terrain.numerics import Kriging, ShotTable, krige_with, kriged, unheeded
+from terrain.numerics import Kriging, ShotTable, left_out_together
 
 # Odds from which a shot is doubtful: more likely a blunder than not. At them one of 200 sound surveys of hidden ground
 # was called, none of 100 of open terrain, and 13 of 100 of a real yard with bumps of half a foot (tests/ground); of
@@ -69,11 +69,8 @@ def judge_many(shots: LocalShots, process: Kriging, chance: float) -> tuple[Arra
     worst = np.argsort(-odds)[: most_aside(free)]
     aside = worst[odds[worst] > DOUBTFUL_ODDS]
     if len(aside):
-        error = unheeded(shots.error, shots.heights, aside.tolist())
-        rest = krige_with(shots.places, shots.heights, error, process.covariance)
-        expected = np.array(rest.expected)
-        expected[aside] = np.hypot(kriged(rest, shots.places[aside])[1], shots.error[aside])
-        odds = _odds(shots, rest.residuals[:free], expected[:free], chance)
+        residuals, expected = left_out_together(process, aside)
+        odds = _odds(shots, residuals[:free], expected[:free], chance)
         aside = aside[odds[aside] > DOUBTFUL_ODDS]
     return odds, tuple(aside.tolist())
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from types import MappingProxyType
 
 import numpy as np
@@ -12,6 +13,7 @@ import numpy as np
 from terrain.errors import InputError
 from terrain.grid import Array, frozen
 from terrain.ground.creases import nearness
+from terrain.ground.hundreds import heights_of_hundreds, kriged_from_hundreds
 from terrain.ground.line_doubt import on_lines
 from terrain.ground.model_averaging import (
     LikelyGround,
@@ -22,7 +24,7 @@ from terrain.ground.model_averaging import (
     settled,
     widening,
 )
-from terrain.ground.neighbourhoods import ManyShots, fit_many, kriged_nearby
+from terrain.ground.neighbourhoods import ManyShots, fit_many, heights_nearby, kriged_nearby
 from terrain.ground.shots import LocalShots
 from terrain.ground.weighing import BLUNDER_CHANCE
 from terrain.numerics import (
@@ -44,47 +46,69 @@ from terrain.numerics import (
 
 METHODS = ("triangulation", "thin_plate", "kriging")
 _BLENDED = 150  # shots up to which the likely covariances are blended; with more, one of them rules
-_MANY_SHOTS = 500  # from which the deviation is worked out on a coarse lattice, also at the shots
+_LATTICE_PAYS = 3.0 * COARSE**2  # places to one of thousands of shots from which a lattice pays
+_MANY_SHOTS = 500  # from which the deviation is that of the shots nearby, worked out on a coarse lattice
 
 
 @dataclass(frozen=True)
 class FittedGround:
-    """Every surface through one set of shots, and the one that was chosen.
+    """The surfaces through one set of shots, and the one that was chosen.
 
     Parameters
     ----------
     shots
         The shots in their own frame.
-    tin, plate, process
-        The three surfaces; the process also tells how sure the height is, whichever surface is chosen.
+    tin, process
+        The facets, and the process, which also tells how sure the height is, whichever surface is chosen.
     many
         Where there are more shots than `MOST_SHOTS`: all of them, to be kriged from those near each place. The
-        triangulation then goes through all of them too, while `shots`, `plate` and `process` hold means by cells.
+        triangulation then goes through all of them too, while `shots`, `plate`, `process` and `coarse` hold means by
+        cells.
     likely
         The processes that the shots leave likely.
     blend
         Those whose heights, weighed, make the kriged surface: the likely ones, or the likeliest alone where the
         shots are so many that the others add nothing.
-    errors
-        Leave-one-out RMS error in metres of each method over the shots inside the hull of the others (over
-        all shots that a method can leave out, where none lies inside).
     method
         The chosen one.
+    coarse
+        The facets through the means by cells; None where `tin` goes through no more.
     """
 
     shots: LocalShots
     tin: ShotTriangulation
-    plate: ThinPlate
     process: Kriging
     likely: LikelyGround
     blend: LikelyGround
-    errors: Mapping[str, float]
     method: str
     many: ManyShots | None = None
+    coarse: ShotTriangulation | None = None
+
+    @cached_property
+    def plate(self) -> ThinPlate:
+        """The thin plate; worked out when first asked for."""
+        return fit_thin_plate(self.shots.places, self.shots.heights)
+
+    @cached_property
+    def left_out(self) -> tuple[Array, Array, Array]:
+        """Each shot off the breaklines less the surface through the others, metres, by each of `METHODS` in turn."""
+        by_facets = left_out_by_triangulation(self.coarse or self.tin)
+        residuals = (by_facets, self.plate.residuals, blended_residuals(self.blend))
+        facets, plate, kriged_ones = (each[: self.shots.free] for each in residuals)
+        return facets, plate, kriged_ones
+
+    @cached_property
+    def errors(self) -> Mapping[str, float]:
+        """Leave-one-out RMS error in metres of each method over the shots inside the hull of the others.
+
+        Over all shots that a method can leave out, where none lies inside. Worked out when first asked for: with
+        thousands of shots it takes longer than the surface.
+        """
+        return MappingProxyType(_errors(self.left_out))
 
 
 def fit_ground(shots: LocalShots, method: str = "auto", chance: float = BLUNDER_CHANCE) -> FittedGround:
-    """Fit all surfaces and take the method named; "auto" is kriging, and the triangulation where there are breaklines.
+    """Fit the surfaces and take the method named; "auto" is kriging, and the triangulation where there are breaklines.
 
     Only the triangulation creases. Elsewhere kriging misses hidden ground least in the mean over surveys, and by less
     than a choice by the shots left out does: what they tell apart is mostly chance (tests/benchmarks). `chance` is that
@@ -94,18 +118,15 @@ def fit_ground(shots: LocalShots, method: str = "auto", chance: float = BLUNDER_
     """
     check_method(method)
     tin = fit_triangulation(shots.places, shots.heights, shots.edges)
-    plate = fit_thin_plate(shots.places, shots.heights)
     likely = likely_ground(shots, chance)
     process = likely.likeliest
     blend = likely if shots.free <= _BLENDED else settled(process)
-    residuals = (left_out_by_triangulation(tin), plate.residuals, blended_residuals(blend))
-    errors = _errors(tuple(each[: shots.free] for each in residuals))
     chosen = METHODS[0] if method == "auto" and len(shots.edges) else method.replace("auto", "kriging")
+    ground = FittedGround(shots, tin, process, likely, blend, chosen)
     # Only where the facets miss less is there a step that the processes do not know.
-    if len(shots.edges) and chosen == METHODS[0] and errors[chosen] < errors["kriging"]:
-        likely = held_to(likely, residuals[0][: shots.free])
-        process = likely.likeliest
-    ground = FittedGround(shots, tin, plate, process, likely, blend, MappingProxyType(errors), chosen)
+    if len(shots.edges) and chosen == METHODS[0] and ground.errors[chosen] < ground.errors["kriging"]:
+        held = held_to(likely, ground.left_out[0])
+        ground = replace(ground, likely=held, process=held.likeliest)
     return _through_every_shot(ground) if shots.thinned else ground
 
 
@@ -114,7 +135,7 @@ def _through_every_shot(ground: FittedGround) -> FittedGround:
     shots = ground.shots
     many = fit_many(shots, ground.process.seen.trend)
     edges = shots.edges + (len(many.places) - len(shots.places))
-    return replace(ground, many=many, tin=fit_triangulation(many.places, many.heights, edges))
+    return replace(ground, many=many, tin=fit_triangulation(many.places, many.heights, edges), coarse=ground.tin)
 
 
 def check_method(method: str) -> None:
@@ -141,7 +162,9 @@ def heights_at(ground: FittedGround, places: Array) -> Array:
     if ground.method == "triangulation":
         return carried_on(ground.tin, places)
     if ground.method == "kriging" and ground.many is not None:
-        return kriged_nearby(ground.many, places)[0]
+        return _heights_of_thousands(ground, ground.many, places)
+    if ground.method == "kriging" and _of_hundreds(ground):
+        return heights_of_hundreds(ground.process, _spacing(ground), places)
     surface = _plate(ground) if ground.method == "thin_plate" else _process(ground)
     steps = FINE if len(ground.shots.places) <= _MANY_SHOTS else COARSE
     return np.asarray(evaluate(surface, ground.shots.places, _spacing(ground), places, steps)[0])
@@ -170,19 +193,39 @@ def elevation_and_deviation(ground: FittedGround, targets: Array) -> tuple[Array
 def _height_and_variance(ground: FittedGround, places: Array) -> tuple[Array, Array]:
     """Height of the blend, variance of the fitted process, metres and m2: at shots that is smooth, unlike its root."""
     if ground.many is not None:
-        return kriged_nearby(ground.many, places)
+        return _thousands(ground, ground.many, places)
+    if _of_hundreds(ground):
+        return kriged_from_hundreds(ground.process, _spacing(ground), places)
     alone = len(ground.blend.processes) == 1
 
     def both(at: Array) -> Array:
         height, deviation = kriged(ground.process, at)
         return np.array([height if alone else blended_height(ground.blend, at), deviation**2])
 
-    shots, spacing = ground.shots.places, _spacing(ground)
-    if len(shots) <= _MANY_SHOTS:
-        height, variance = evaluate(both, shots, spacing, places)
-        return height, variance
-    height = evaluate(_process(ground), shots, spacing, places, COARSE)[0]
-    return height, evaluate(lambda at: both(at)[1:], shots[:0], spacing, places, COARSE)[0]
+    height, variance = evaluate(both, ground.shots.places, _spacing(ground), places)
+    return height, variance
+
+
+def _thousands(ground: FittedGround, many: ManyShots, places: Array) -> tuple[Array, Array]:
+    """The same from thousands of shots: on a lattice where there are far more places than shots."""
+    if len(places) < _LATTICE_PAYS * len(many.places):
+        return kriged_nearby(many, places)
+    spread = evaluate(lambda at: kriged_nearby(many, at)[1][None], many.places[:0], _spacing(ground), places, COARSE)[0]
+    return _heights_of_thousands(ground, many, places), spread
+
+
+def _heights_of_thousands(ground: FittedGround, many: ManyShots, places: Array) -> Array:
+    """Heights from thousands of shots; see `_thousands`."""
+    if len(places) < _LATTICE_PAYS * len(many.places):
+        return heights_nearby(many, places)
+    return np.asarray(
+        evaluate(lambda at: heights_nearby(many, at)[None], many.places, _spacing(ground), places, COARSE)[0]
+    )
+
+
+def _of_hundreds(ground: FittedGround) -> bool:
+    """Whether the shots are so many that one process rules, and solving for all of them at each place is dear."""
+    return len(ground.shots.places) > _MANY_SHOTS
 
 
 def _widened(ground: FittedGround, places: Array) -> Array:
@@ -209,4 +252,4 @@ def _plate(ground: FittedGround) -> Surface:
 
 def _spacing(ground: FittedGround) -> float:
     """Mean distance between shots in frame units: the side of a square that holds one."""
-    return float(np.sqrt(hull_area(ground.tin) / len(ground.shots.places)))
+    return float(np.sqrt(hull_area(ground.tin) / len(ground.tin.places)))

@@ -8,7 +8,16 @@ import numpy as np
 
 from terrain.ground.shots import LocalShots
 from terrain.ground.weighing import RELIEF
-from terrain.numerics import ENOUGH_TO_FIT, Covariance, Kriging, ShotTable, fit_covariance, krige_with, shot_table
+from terrain.numerics import (
+    ENOUGH_TO_FIT,
+    Covariance,
+    Kriging,
+    ShotTable,
+    fit_covariance,
+    krige_with,
+    shot_table,
+    with_sill,
+)
 
 FEWEST_TO_FIT = 7  # shots from which a covariance can be fitted beside a plane
 
@@ -28,7 +37,10 @@ def fit_kriging(shots: LocalShots) -> Kriging:
     if free <= ENOUGH_TO_FIT:
         return process
     factor = float(np.nanmean((process.residuals[:free] / process.expected[:free]) ** 2))
-    rescaled = replace(covariance, sill=covariance.sill * max(factor, 1e-6))
+    factor = max(factor, 1e-6)
+    if not shots.error.any():
+        return with_sill(process, factor)
+    rescaled = replace(covariance, sill=covariance.sill * factor)
     return krige_with(shots.places, shots.heights, shots.error, rescaled)
 
 

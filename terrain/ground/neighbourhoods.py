@@ -8,14 +8,26 @@ them (moving neighbourhoods: Chiles and Delfiner, Geostatistics, 2nd ed., Wiley 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from terrain.grid import Array, frozen
 from terrain.ground.shots import LocalShots, Rows, every_shot
-from terrain.numerics import JITTER, Covariance, ShotTable, correlation, fit_covariance, shot_table, trend_terms
+from terrain.numerics import (
+    JITTER,
+    Covariance,
+    ShotTable,
+    correlation,
+    covariance_between,
+    fit_covariance,
+    inverse_of_lower,
+    lower_factor,
+    pulled,
+    shot_table,
+    trend_terms,
+)
 
 # With these the height is within 2 % (rms) of its deviation from that by all shots (tests/ground/test_many_shots.py).
 _MOST_SEEN = 240  # shots seen from a box: more, and it is halved
@@ -60,15 +72,25 @@ class _Patch:
 
 def kriged_nearby(many: ManyShots, targets: Array) -> tuple[Array, Array]:
     """Height in metres and its variance in m2, (m,) each, at (m, 2) targets."""
-    height, variance, weight = np.zeros(len(targets)), np.zeros(len(targets)), np.zeros(len(targets))
+    height, variance = _blended(many, targets, _kriged, 2)
+    return trend_terms(targets) @ many.trend + height, variance
+
+
+def heights_nearby(many: ManyShots, targets: Array) -> Array:
+    """Height (m,) in metres at (m, 2) targets: that of `kriged_nearby`, at a fraction of the work."""
+    height = _blended(many, targets, _height, 1)[0]
+    return np.asarray(trend_terms(targets) @ many.trend + height)
+
+
+def _blended(many: ManyShots, targets: Array, kriged: Callable[[ManyShots, Rows, Array], Array], values: int) -> Array:
+    """Values (values, m) at the targets, worked out patch by patch, each weighed by its bump."""
+    total, weight = np.zeros((values, len(targets))), np.zeros(len(targets))
     for patch in _patches(many.places, targets):
         there = targets[patch.targets]
         bump = _bump(patch, there)
-        near, spread = _kriged(many, patch.shots, there)
-        height[patch.targets] += bump * near
-        variance[patch.targets] += bump * spread
+        total[:, patch.targets] += bump * kriged(many, patch.shots, there)
         weight[patch.targets] += bump
-    return trend_terms(targets) @ many.trend + height / weight, variance / weight
+    return np.asarray(total / weight)
 
 
 def fit_many(shots: LocalShots, trend: Array) -> ManyShots:
@@ -122,38 +144,38 @@ def _left_out_scores(many: ManyShots) -> Array:
 
 def _scores_within(many: ManyShots, patch: _Patch) -> Array:
     """Residual over its deviation of each shot in the box, were it left out of the patch; see `krige_with`."""
-    from scipy.linalg import solve_triangular
-
     rows = patch.shots
-    factor, rest = _factor(many, rows), _about_trend(many, rows)
-    inverse = solve_triangular(factor, np.eye(len(rows)), lower=True, check_finite=False)
+    inverse, rest = _inverse(many, rows), _about_trend(many, rows)
     within = (np.abs(many.places[rows] - patch.middle) <= patch.half).all(axis=1)
     return np.asarray((inverse.T @ (inverse @ rest) / np.sqrt(np.sum(inverse**2, axis=0)))[within])
 
 
-def _kriged(many: ManyShots, rows: Rows, there: Array) -> tuple[Array, Array]:
-    """Height about the trend and its variance at (k, 2) places, from some of the shots."""
-    from scipy.linalg import solve_triangular
-    from scipy.spatial.distance import cdist
+def _kriged(many: ManyShots, rows: Rows, there: Array) -> Array:
+    """Height about the trend and its variance, (2, k), at (k, 2) places, from some of the shots."""
+    from scipy.linalg import blas
 
-    shape = many.covariance
-    factor = _factor(many, rows)
-    across = shape.sill * correlation(cdist(many.places[rows], there), shape.smoothness, shape.correlation_length)
-    white = solve_triangular(
-        factor, np.column_stack([across, _about_trend(many, rows)]), lower=True, check_finite=False
-    )
-    across, rest = white[:, :-1], white[:, -1]
-    return rest @ across, shape.sill - np.einsum("nk,nk->k", across, across)
+    inverse, across = _inverse(many, rows), covariance_between(many.covariance, there, many.places[rows])
+    height = across @ (inverse.T @ (inverse @ _about_trend(many, rows)))
+    # A product with the inverse of the factor: so few shots are solved for at a third of the speed of products.
+    white = blas.dtrmm(1.0, inverse.T, across.T, lower=0, trans_a=1, overwrite_b=1)
+    return np.array([height, many.covariance.sill - np.einsum("nk,nk->k", white, white)])
 
 
-def _factor(many: ManyShots, rows: Rows) -> Array:
-    """Cholesky factor of the covariance of some of the shots."""
+def _height(many: ManyShots, rows: Rows, there: Array) -> Array:
+    """Height about the trend, (1, k), at (k, 2) places, from some of the shots."""
+    inverse = _inverse(many, rows)
+    weights = inverse.T @ (inverse @ _about_trend(many, rows))
+    return pulled(many.covariance, many.places[rows], there, weights)[None]
+
+
+def _inverse(many: ManyShots, rows: Rows) -> Array:
+    """Inverse of the Cholesky factor of the covariance of some of the shots."""
     from scipy.spatial.distance import cdist
 
     shape, places = many.covariance, many.places[rows]
     matrix = shape.sill * correlation(cdist(places, places), shape.smoothness, shape.correlation_length)
     matrix[np.diag_indices(len(rows))] += many.error[rows] ** 2 + JITTER * shape.sill
-    return np.asarray(np.linalg.cholesky(matrix))
+    return inverse_of_lower(lower_factor(matrix))
 
 
 def _about_trend(many: ManyShots, rows: Rows) -> Array:

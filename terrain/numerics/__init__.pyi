@@ -46,17 +46,22 @@ from .formula import (
 from .frame import StationFrame as StationFrame
 from .kriging import (
     Kriging as Kriging,
+    covariance_between as covariance_between,
     covariance_with_shots as covariance_with_shots,
     krige_with as krige_with,
     kriged as kriged,
+    left_out_together as left_out_together,
     mean_and_deviation as mean_and_deviation,
     mean_variance as mean_variance,
     pulled as pulled,
     unheeded as unheeded,
+    with_sill as with_sill,
 )
+from .likelihood import inverse_of_lower as inverse_of_lower, lower_factor as lower_factor
 from .local_average import Easing as Easing, easing as easing
 from .machine_code import compiled as compiled
 from .mesh import YardMesh as YardMesh
+from .near_parts import NearParts as NearParts, mended as mended, near_parts as near_parts
 from .normal import CENTRAL_90 as CENTRAL_90
 from .overlay import merged as merged, overlap as overlap, sound as sound, without as without
 from .paths import longest_path as longest_path
@@ -82,7 +87,14 @@ from .shot_facets import (
     left_out_by_triangulation as left_out_by_triangulation,
     triangulated as triangulated,
 )
-from .smooth_grid import COARSE as COARSE, FINE as FINE, Surface as Surface, evaluate as evaluate
+from .smooth_grid import (
+    COARSE as COARSE,
+    FINE as FINE,
+    Surface as Surface,
+    evaluate as evaluate,
+    lattice_of as lattice_of,
+    splined as splined,
+)
 from .spilling import Spilled as Spilled, gathered as gathered, spill as spill
 from .spread import held_to_slope as held_to_slope
 from .thin_plate import (

@@ -41,7 +41,13 @@ def correlation(distance: Array, smoothness: float, length: float) -> Array:
     a = distance / length
     if smoothness == 1.0:
         return times_first_bessel(a)
-    fall = np.exp(-a)
+    # In place: fresh memory for each step takes longer than the step.
+    fall = np.negative(a)
+    np.exp(fall, out=fall)
     if smoothness > 0.5:
-        fall *= 1.0 + a if smoothness == 1.5 else 1.0 + a + a * a / 3.0
-    return np.asarray(fall)
+        square = a * a / 3.0 if smoothness == 2.5 else None
+        a += 1.0
+        if square is not None:
+            a += square
+        fall *= a
+    return fall

@@ -59,7 +59,8 @@ def fewer(table: ShotTable) -> ShotTable:
 
 def shot_covariance(table: ShotTable, covariance: Covariance) -> Array:
     """Covariance V (n, n) of the shots' heights, m2: that of the ground plus each shot's own error."""
-    matrix = covariance.sill * correlation(table.separation, covariance.smoothness, covariance.correlation_length)
+    matrix = correlation(table.separation, covariance.smoothness, covariance.correlation_length)
+    matrix *= covariance.sill
     matrix[np.diag_indices(len(matrix))] += table.noise + JITTER * covariance.sill
     return matrix
 

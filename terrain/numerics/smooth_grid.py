@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -33,36 +35,56 @@ def evaluate(surface: Surface, places: Array, spacing: float, targets: Array, st
     steps
         Lattice steps to one spacing.
     """
-    axes = _lattice(targets, spacing / steps)
-    if len(targets) < _WORTH_IT * len(axes[0]) * len(axes[1]):
+    axes = lattice_of(targets, spacing / steps)
+    if axes is None:
         return surface(targets)
-    values = _splined(surface, axes, targets)
+    values = splined(surface, axes).at(targets)
     near = _near_shots(axes, places, targets)
     if near.any():
         values[:, near] = surface(targets[near])
     return values
 
 
-def _lattice(targets: Array, step: float) -> tuple[Array, Array]:
-    """Coordinates of lattice columns and rows that cover the targets, at least four each way."""
-    low, high = targets.min(axis=0), targets.max(axis=0)
+def lattice_of(targets: Array, step: float) -> tuple[Array, Array] | None:
+    """Coordinates of lattice columns and rows that cover the targets, at least four each way; None: too few to pay."""
+    # Column by column: numpy's own way along so short an axis takes ten times as long.
+    low, high = (np.array([reduced(column) for column in targets.T]) for reduced in (np.min, np.max))
     count = np.maximum(np.ceil((high - low) / step).astype(int) + 1, 4)
     wide = np.maximum(high - low, step)
+    if len(targets) < _WORTH_IT * count[0] * count[1]:
+        return None
     return np.linspace(low[0], low[0] + wide[0], count[0]), np.linspace(low[1], low[1] + wide[1], count[1])
 
 
-def _splined(surface: Surface, axes: tuple[Array, Array], targets: Array) -> Array:
-    """Bicubic spline of the surface's values on the lattice, read at the targets."""
+@dataclass(frozen=True)
+class Splined:
+    """A surface of k values read through bicubic splines, one a value, over columns and rows (`axes`) of a lattice."""
+
+    axes: tuple[Array, Array]
+    splines: tuple[Any, ...]
+
+    def at(self, targets: Array) -> Array:
+        """Values (k, m) at (m, 2) targets."""
+        rows = _rows_of_grid(targets)
+        if rows is None:
+            return np.array([spline.ev(targets[:, 0], targets[:, 1]) for spline in self.splines])
+        column, row = targets[: len(targets) // rows, 0], targets[:: len(targets) // rows, 1]
+        return np.array([spline(column, row).T.ravel() for spline in self.splines])
+
+    def covers(self, places: Array) -> Mask:
+        """(n,) whether (n, 2) places lie on the lattice."""
+        column, row = self.axes
+        east, north = places.T
+        return np.asarray((east >= column[0]) & (east <= column[-1]) & (north >= row[0]) & (north <= row[-1]))
+
+
+def splined(surface: Surface, axes: tuple[Array, Array]) -> Splined:
+    """The surface read from its values on a lattice."""
     from scipy.interpolate import RectBivariateSpline
 
     x, y = np.meshgrid(*axes, indexing="ij")
     on_lattice = surface(np.column_stack([x.ravel(), y.ravel()]))
-    splines = [RectBivariateSpline(*axes, values.reshape(x.shape)) for values in on_lattice]
-    rows = _rows_of_grid(targets)
-    if rows is None:
-        return np.array([spline.ev(targets[:, 0], targets[:, 1]) for spline in splines])
-    column, row = targets[: len(targets) // rows, 0], targets[:: len(targets) // rows, 1]
-    return np.array([spline(column, row).T.ravel() for spline in splines])
+    return Splined(axes, tuple(RectBivariateSpline(*axes, values.reshape(x.shape)) for values in on_lattice))
 
 
 def _rows_of_grid(targets: Array) -> int | None:

@@ -44,7 +44,7 @@ def fit_thin_plate(places: Array, heights: Array, smoothing: float = 0.0) -> Thi
     identity for kriging: Dubrule, Mathematical Geology 15, 1983). It is nan where B_ii
     is 0: the plane hangs on that shot alone.
     """
-    from scipy.linalg import cho_factor, cho_solve, qr
+    from scipy.linalg import lapack
 
     n = len(places)
     if n == 3:
@@ -52,12 +52,22 @@ def fit_thin_plate(places: Array, heights: Array, smoothing: float = 0.0) -> Thi
     kernel = bending_kernel(places, places)
     kernel[np.diag_indices(n)] += smoothing
     terms = trend_terms(places)
-    null, triangle = qr(terms)
-    free = null[:, 3:]
-    solve = cho_factor(free.T @ kernel @ free, lower=True)
-    bending = free @ cho_solve(solve, free.T @ heights)
-    trend = np.linalg.solve(triangle[:3], null[:, :3].T @ (heights - kernel @ bending))
-    influence = np.einsum("ik,ki->i", free, cho_solve(solve, free.T))
+    reflectors, scales, _, _ = lapack.dgeqrf(terms)
+
+    def turned(columns: Array, back: bool = False) -> Array:
+        """Q' columns, or Q columns: Q is three reflections, not a matrix, which makes the rest n^3 / 3 twice."""
+        answer, _, _ = lapack.dormqr("L", "N" if back else "T", reflectors, scales, columns, max(64, 64 * n))
+        return np.asarray(answer)
+
+    free = turned(turned(kernel).T)[3:, 3:]
+    factor, failed = lapack.dpotrf(free, lower=1, overwrite_a=1)
+    if failed:
+        raise np.linalg.LinAlgError("the plate's kernel is not positive definite")
+    half, _ = lapack.dtrtri(factor, lower=1, overwrite_c=1)
+    white = half @ turned(heights[:, None])[3:, 0]
+    bending = turned(np.concatenate([np.zeros(3), half.T @ white])[:, None], back=True)[:, 0]
+    trend = np.linalg.solve(np.triu(reflectors[:3]), turned((heights - kernel @ bending)[:, None])[:3, 0])
+    influence = np.sum(turned(np.vstack([np.zeros((3, n - 3)), half.T]), back=True) ** 2, axis=1)
     influence = np.where(influence > _LEAST_INFLUENCE * influence.max(), influence, np.nan)
     return ThinPlate(places, frozen(bending), frozen(trend), frozen(bending / influence))
 
