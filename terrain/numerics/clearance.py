@@ -11,6 +11,8 @@ from shapely.geometry import Polygon
 from terrain.grid import Array, Grid, Mask
 from terrain.numerics.machine_code import compiled
 
+COARSE_BLOCK, FINE_BLOCK = 32, 4  # nodes on a side of the blocks for which the segments are sifted
+
 
 def segments_of(polygon: Polygon) -> Array:
     """Edges of all rings of a polygon as (n, 4) rows x1, y1, x2, y2 in metres."""
@@ -22,35 +24,88 @@ def segments_of(polygon: Polygon) -> Array:
 
 
 @compiled
-def _signed_distance(column: Array, row: Array, segments: Array) -> Array:
-    """Distance to the nearest edge at each node, positive inside (even-odd rule), shape (len(row), len(column))."""
+def _square_to(px, py, segment):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Squared distance of a place to a segment."""
+    ax, ay, bx, by = segment[0], segment[1], segment[2], segment[3]
+    dx, dy = bx - ax, by - ay
+    length2 = dx * dx + dy * dy
+    t = 0.0
+    if length2 > 0.0:
+        t = min(1.0, max(0.0, ((px - ax) * dx + (py - ay) * dy) / length2))
+    ex, ey = px - ax - t * dx, py - ay - t * dy
+    return ex * ex + ey * ey
+
+
+@compiled
+def _within_reach(column, row, segments, among, kept, away):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Put into `kept` those segments, `among` some, that may be the nearest to a node of a block; how many they are.
+
+    From the middle of the block the nearest segment of any node lies no farther than the nearest of all and the width
+    of the block.
+    """
+    x, y = 0.5 * (column[0] + column[-1]), 0.5 * (row[0] + row[-1])
+    wide = np.sqrt((column[-1] - column[0]) ** 2 + (row[-1] - row[0]) ** 2)
+    least = np.inf
+    for k in range(len(among)):
+        away[k] = np.sqrt(_square_to(x, y, segments[among[k]]))
+        least = min(least, away[k])
+    count = 0
+    for k in range(len(among)):
+        if away[k] <= (least + wide) * (1.0 + 1e-9):
+            kept[count] = among[k]
+            count += 1
+    return count
+
+
+@compiled
+def _distances(column, row, segments):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Distance of each node to the nearest segment, shape (len(row), len(column)): block by block, block in block."""
     out = np.empty((row.size, column.size))
-    for j in range(row.size):
-        for i in range(column.size):
-            px, py = column[i], row[j]
-            nearest = np.inf
-            inside = False
-            for k in range(segments.shape[0]):
-                ax, ay, bx, by = segments[k, 0], segments[k, 1], segments[k, 2], segments[k, 3]
-                dx, dy = bx - ax, by - ay
-                length2 = dx * dx + dy * dy
-                t = 0.0
-                if length2 > 0.0:
-                    t = min(1.0, max(0.0, ((px - ax) * dx + (py - ay) * dy) / length2))
-                ex, ey = px - ax - t * dx, py - ay - t * dy
-                nearest = min(nearest, ex * ex + ey * ey)
-                if (ay > py) != (by > py) and px < ax + (py - ay) / dy * dx:
-                    inside = not inside
-            out[j, i] = np.sqrt(nearest) if inside else -np.sqrt(nearest)
+    every = np.arange(len(segments))
+    some, few, away = every.copy(), every.copy(), np.empty(len(segments))
+    for j in range(0, row.size, COARSE_BLOCK):
+        for i in range(0, column.size, COARSE_BLOCK):
+            east, north = column[i : i + COARSE_BLOCK], row[j : j + COARSE_BLOCK]
+            near = some[: _within_reach(east, north, segments, every, some, away)]
+            for b in range(j, j + north.size, FINE_BLOCK):
+                for a in range(i, i + east.size, FINE_BLOCK):
+                    x = column[a : min(a + FINE_BLOCK, i + east.size)]
+                    y = row[b : min(b + FINE_BLOCK, j + north.size)]
+                    nearest = few[: _within_reach(x, y, segments, near, few, away)]
+                    for q in range(y.size):
+                        for p in range(x.size):
+                            square = np.inf
+                            for k in nearest:
+                                square = min(square, _square_to(x[p], y[q], segments[k]))
+                            out[b + q, a + p] = np.sqrt(square)
     return out
+
+
+@compiled
+def _turn_outside(column, row, segments, distance):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Make the distance of nodes outside negative, in place, by the even-odd rule along each row."""
+    inside = np.empty(column.size, np.bool_)
+    for j in range(row.size):
+        inside[:] = False
+        for k in range(len(segments)):
+            ax, ay, bx, by = segments[k, 0], segments[k, 1], segments[k, 2], segments[k, 3]
+            if (ay > row[j]) != (by > row[j]):
+                crossing = ax + (row[j] - ay) / (by - ay) * (bx - ax)
+                for i in range(np.searchsorted(column, crossing)):
+                    inside[i] = not inside[i]
+        for i in range(column.size):
+            if not inside[i]:
+                distance[j, i] = -distance[j, i]
 
 
 def polygon_clearance(grid: Grid, polygon: Polygon) -> Array:
     """Signed distance of every node to the edge of a polygon, metres, positive inside; shape (ny, nx)."""
     # Offsets keep full precision when a site lies far from the origin of its coordinates.
     segments = segments_of(polygon) - np.tile([grid.x0, grid.y0], 2)
-    result: Array = _signed_distance(grid.x - grid.x0, grid.y - grid.y0, segments)
-    return result
+    column, row = grid.x - grid.x0, grid.y - grid.y0
+    distance: Array = _distances(column, row, segments)
+    _turn_outside(column, row, segments, distance)
+    return distance
 
 
 def disc_clearance(grid: Grid, centre: tuple[float, float], radius: float) -> Array:

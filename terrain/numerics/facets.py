@@ -94,19 +94,41 @@ def facets_over(points: Array, corners: Index) -> Facets:
 
 def slope_form(points: Array, corners: Index) -> Array:
     """(m, 3) coefficients of slope^2 in the rises along two sides of each triangle; see `Facets`."""
-    a, b, c = (points[corners[:, k]] for k in range(3))
-    p, q = b - a, c - a
-    twice_area2 = (p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0]) ** 2
-    return np.stack([(q * q).sum(1) / twice_area2, -(p * q).sum(1) / twice_area2, (p * p).sum(1) / twice_area2], axis=1)
+    form: Array = _slope_form(points, corners)
+    return form
+
+
+@compiled
+def _slope_form(points: Array, corners: Index) -> Array:
+    form = np.empty((len(corners), 3))
+    for f in range(len(corners)):
+        a, b, c = corners[f, 0], corners[f, 1], corners[f, 2]
+        px, py = points[b, 0] - points[a, 0], points[b, 1] - points[a, 1]
+        qx, qy = points[c, 0] - points[a, 0], points[c, 1] - points[a, 1]
+        twice_area = px * qy - py * qx
+        square = twice_area * twice_area
+        form[f, 0] = (qx * qx + qy * qy) / square
+        form[f, 1] = -(px * qx + py * qy) / square
+        form[f, 2] = (px * px + py * py) / square
+    return form
 
 
 def _facets_by_vertex(corners: Index, vertices: int) -> tuple[Index, Index]:
     """Facet numbers grouped by vertex: start of each group (vertices + 1,), and the numbers."""
-    flat = corners.ravel()
-    order = np.argsort(flat, kind="stable")
     first = np.zeros(vertices + 1, dtype=np.int64)
-    np.cumsum(np.bincount(flat, minlength=vertices), out=first[1:])
-    return first, (order // 3).astype(np.int64)
+    np.cumsum(np.bincount(corners.ravel(), minlength=vertices), out=first[1:])
+    return first, _grouped(corners, first[:-1].copy())
+
+
+@compiled
+def _grouped(corners: Index, at: Index) -> Index:
+    """Facet numbers by vertex, in order; `at` is where each vertex's begin, and is used up."""
+    of = np.empty(corners.size, np.int64)
+    for f in range(len(corners)):
+        for k in range(3):
+            of[at[corners[f, k]]] = f
+            at[corners[f, k]] += 1
+    return of
 
 
 @compiled
