@@ -15,7 +15,8 @@ import numpy as np
 import shapely
 from shapely.geometry import LinearRing, MultiPolygon, Point, Polygon
 
-from terrain.grid import Array, Mask
+from terrain.grid import Array, Index, Mask
+from terrain.numerics.circle import held_partly, ring_area, stretches
 from terrain.numerics.mesh import YardMesh, gradient
 
 ROUNDING = 1e-9  # metres: elevations of existing and finished ground that differ by less are the same
@@ -37,9 +38,16 @@ class DepthFacets:
         return len(self.corners)
 
     @cached_property
+    def sides(self) -> tuple[Array, Array, Array, Array]:
+        """West, south, east and north end (m,) of each facet, metres."""
+        west, south = (-_most(-self.corners[..., axis]) for axis in (0, 1))
+        east, north = (_most(self.corners[..., axis]) for axis in (0, 1))
+        return west, south, east, north
+
+    @cached_property
     def boxes(self) -> shapely.STRtree:
         """The box about each facet, found by place."""
-        return shapely.STRtree(shapely.box(*self.corners.min(axis=1).T, *self.corners.max(axis=1).T))
+        return shapely.STRtree(shapely.box(*self.sides))
 
 
 @dataclass(frozen=True)
@@ -61,13 +69,17 @@ def cut_facets(mesh: YardMesh) -> DepthFacets:
 
 
 def _facets(mesh: YardMesh, depth: Array) -> DepthFacets:
-    return DepthFacets(mesh.points[mesh.triangles], depth[mesh.triangles])
+    """The facets that have some depth at one corner at least: of a yard that is the smaller part."""
+    deep = depth > ROUNDING
+    first, second, third = mesh.triangles.T
+    triangles = mesh.triangles[deep[first] | deep[second] | deep[third]]
+    return DepthFacets(mesh.points[triangles], depth[triangles])
 
 
 def deeper_than(facets: DepthFacets, level: float) -> DepthFacets:
     """The part of each facet that is deeper than `level`, as facets with their depth unchanged."""
     above = facets.depth > level
-    count = above.sum(axis=1)
+    count = above[:, 0].astype(np.int8) + above[:, 1] + above[:, 2]
     pieces = [(facets.corners[count == 3], facets.depth[count == 3])]
     for corners_above in (1, 2):
         pieces += _clipped(facets, above, count == corners_above, level, corners_above)
@@ -118,20 +130,32 @@ class FacetsAround:
     farthest: Array
 
     @cached_property
-    def _whole(self) -> tuple[Array, Array]:
-        """Plan area (m,) in m2 and integral of depth (m,) in m3 of every facet."""
-        p = self.corners
+    def _whole(self) -> Array:
+        """Plan area in m2 and integral of depth in m3 of every facet, (2, m)."""
+        p, d = self.corners, self.depth
         area = np.abs(_cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0])) / 2.0
-        return area, area * self.depth.mean(axis=1)
+        return np.array([area, area * (d[:, 0] + d[:, 1] + d[:, 2]) / 3.0])
+
+    @cached_property
+    def _by_reach(self) -> tuple[Index, Array, Array]:
+        """The facets by their farthest place, that distance (m,), area and volume of the first so many (2, m + 1)."""
+        order = np.argsort(self.farthest, kind="stable")
+        sums = np.zeros((2, len(order) + 1))
+        np.cumsum(self._whole[:, order], axis=1, out=sums[:, 1:])
+        return order, self.farthest[order], sums
 
     def content(self, radius: float) -> DiscContent:
         """Plan area (m2) and integral of depth (m3) inside a circle; exactly 0.0 where nothing is."""
-        reach = self.nearest < radius - TOUCH
-        whole = reach & (self.farthest <= radius)
-        crossed = reach & ~whole
-        partly = _held_partly(self.corners[crossed], self.depth[crossed], radius)
-        area, volume = (float(full[whole].sum() + part.sum()) for full, part in zip(self._whole, partly, strict=True))
-        return DiscContent(area, volume)
+        crossed = (self.nearest < radius - TOUCH) & (self.farthest > radius)
+        partly = held_partly(self.corners[crossed], self.depth[crossed], radius)
+        order, farthest, sums = self._by_reach
+        # Of those that end within a touch of the circle, what only touches it is nothing.
+        surely, within = np.searchsorted(farthest, [radius - TOUCH, radius], side="right")
+        last = order[surely:within]
+        last = last[self.nearest[last] < radius - TOUCH]
+        ending = self._whole[:, last].sum(axis=1)
+        area, volume = sums[:, surely] + ending + partly
+        return DiscContent(float(area), float(volume))
 
     def deepest(self, outer: float, inner: float = 0.0) -> tuple[float, Place | None]:
         """Deepest place of the facets between two circles: (depth in metres, place), or (0.0, None) without any.
@@ -154,16 +178,23 @@ class FacetsAround:
 
     def deeper_than(self, level: float) -> FacetsAround:
         """The part of each facet that is deeper than `level` in metres, its depth unchanged."""
-        deep = deeper_than(DepthFacets(self.corners, self.depth), level)
-        return _seen(self.centre, deep.corners, deep.depth)
+        above = self.depth > level
+        count = above[:, 0].astype(np.int8) + above[:, 1] + above[:, 2]
+        whole, cut = count == 3, (count == 1) | (count == 2)
+        part = deeper_than(DepthFacets(self.corners[cut], self.depth[cut]), level)
+        pieces = _seen(self.centre, part.corners, part.depth)
+        kept = (self.corners, self.depth, self.away, self.nearest, self.farthest)
+        added = (pieces.corners, pieces.depth, pieces.away, pieces.nearest, pieces.farthest)
+        return FacetsAround(
+            self.centre, *(np.concatenate([one[whole], other]) for one, other in zip(kept, added, strict=True))
+        )
 
 
 def facets_around(facets: DepthFacets, centre: Place, radius: float) -> FacetsAround:
     """The facets that reach into a disc, centre and radius in metres, as seen from its centre."""
-    box = np.ones(len(facets), dtype=bool)
-    for axis in (0, 1):
-        values = facets.corners[:, :, axis]
-        box &= (-_most(-values) < centre[axis] + radius) & (_most(values) > centre[axis] - radius)
+    west, south, east, north = facets.sides
+    x, y = centre
+    box = (west < x + radius) & (east > x - radius) & (south < y + radius) & (north > y - radius)
     return _seen(centre, facets.corners[box] - centre, facets.depth[box])
 
 
@@ -175,51 +206,6 @@ def _seen(centre: Place, p: Array, depth: Array) -> FacetsAround:
 def disc_content(facets: DepthFacets, centre: Place, radius: float) -> DiscContent:
     """Plan area (m2) and integral of depth (m3) of the facets in the disc; exactly 0.0 where none is."""
     return facets_around(facets, centre, radius).content(radius)
-
-
-def _held_partly(p: Array, depth: Array, radius: float) -> tuple[Array, Array]:
-    """Area and volume inside the circle about the origin of each triangle that may cross it."""
-    sums = np.zeros((len(p), 3))
-    for k in range(3):
-        sums += _edge_sums(p[:, k], p[:, (k + 1) % 3], radius)
-    full = _cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]) / 2.0
-    sums *= np.sign(full)[:, None]
-    area = np.clip(sums[:, 0], 0.0, np.abs(full))
-    middle = sums[:, 1:] / np.where(area > 0.0, area, 1.0)[:, None]
-    mean = depth[:, 0] + ((middle - p[:, 0]) * gradient(p, depth)).sum(axis=1)
-    return area, area * np.clip(mean, depth.min(axis=1), depth.max(axis=1))
-
-
-def _edge_sums(start: Array, end: Array, radius: float) -> Array:
-    """Signed area and first moments, (m, 3), that each directed edge adds for a disc about the origin."""
-    enter, leave = _inside_stretch(start, end, radius)
-    step = end - start
-    a = start + enter[:, None] * step
-    # start + step may miss the end by a last digit, which hard by the centre is seen under any angle.
-    b = np.where(leave[:, None] == 1.0, end, start + leave[:, None] * step)
-    area = _cross(a, b) / 2.0
-    total = np.column_stack([area, area[:, None] * (a + b) / 3.0])
-    return total + _sector(start, a, radius) + _sector(b, end, radius)
-
-
-def _inside_stretch(start: Array, end: Array, radius: float) -> tuple[Array, Array]:
-    """Share of the way along each edge at which it enters and leaves the circle; equal if it stays out."""
-    step = end - start
-    square = np.maximum((step * step).sum(axis=1), 1e-300)
-    middle = -(start * step).sum(axis=1) / square
-    # Distance of line and centre by the cross product: no cancellation where the edge is nearly tangent.
-    apart = _cross(start, step) ** 2 / square
-    half = np.sqrt(np.maximum(radius * radius - apart, 0.0) / square)
-    return np.clip(middle - half, 0.0, 1.0), np.clip(middle + half, 0.0, 1.0)
-
-
-def _sector(start: Array, end: Array, radius: float) -> Array:
-    """Signed area and first moments of the sector seen between two points outside the circle."""
-    angle = np.arctan2(_cross(start, end), (start * end).sum(axis=1))
-    first = np.arctan2(start[:, 1], start[:, 0])
-    last = first + angle
-    moments = np.column_stack([np.sin(last) - np.sin(first), np.cos(first) - np.cos(last)])
-    return np.column_stack([radius**2 * angle / 2.0, radius**3 / 3.0 * moments])
 
 
 def _largest(depth: Array, points: Array) -> tuple[float, Place | None]:
@@ -236,7 +222,7 @@ def _on_circles(p: Array, depth: Array, outer: float, inner: float) -> tuple[Arr
     for radius in {outer, inner} - {0.0}:
         for k in range(3):
             start, end = p[:, k], p[:, (k + 1) % 3]
-            stretch = _inside_stretch(start, end, radius)
+            stretch = stretches(start, end, radius)
             candidates += [(start + t[:, None] * (end - start))[:, None] for t in stretch]
     points = np.concatenate(candidates, axis=1)
     away = np.hypot(points[..., 0], points[..., 1])
@@ -267,11 +253,21 @@ def nearest_facet(facets: DepthFacets, centre: Place) -> tuple[float, Place | No
     """Distance in metres from the centre to the nearest facet, and its nearest place: (inf, None) without any."""
     if not len(facets):
         return math.inf, None
-    away = _distances(facets.corners - centre)
+    west, south, east, north = facets.sides
+    across, up = (
+        np.maximum(np.maximum(low - at, at - high), 0.0)
+        for low, high, at in ((west, east, centre[0]), (south, north, centre[1]))
+    )
+    to_box = np.hypot(across, up)
+    # No facet is nearer than its box: only those whose boxes come nearer than some facet does can be the nearest.
+    some = int(np.argmin(to_box))
+    reached = float(_distances(facets.corners[some : some + 1] - centre)[0])
+    near = np.flatnonzero(to_box <= reached * (1.0 + ROUNDING) + ROUNDING)
+    away = _distances(facets.corners[near] - centre)
     first = int(np.argmin(away))
     if away[first] == 0.0:
         return 0.0, centre
-    x, y = shapely.get_coordinates(shapely.shortest_line(Point(centre), LinearRing(facets.corners[first])))[-1]
+    x, y = shapely.get_coordinates(shapely.shortest_line(Point(centre), LinearRing(facets.corners[near[first]])))[-1]
     return float(away[first]), (float(x), float(y))
 
 
@@ -283,7 +279,7 @@ def polygon_area_in_disc(area: Polygon | MultiPolygon, centre: Place, radius: fl
     for part in shapely.get_parts(area):
         for number, ring in enumerate([part.exterior, *part.interiors]):
             points = shapely.get_coordinates(ring) - centre
-            inside = abs(float(_edge_sums(points[:-1], points[1:], radius)[:, 0].sum()))
+            inside = abs(float(ring_area(points, radius)))
             total += inside if number == 0 else -inside
     return max(total, 0.0)
 

@@ -1,10 +1,8 @@
 """Where water stands and which way it goes on a grid.
 
-Each node's way out is the path to the edge of the grid whose highest point is lowest. All these paths
-together are a minimum spanning tree of the nodes (edges weigh the higher of their two ends), so that a
-library's tree gives the level of the standing water and the order of the flow at once, with no sweep of our
-own. Follows the identity of minimax paths and minimum spanning trees: Hu, The maximum capacity route
-problem, Operations Research 9 (1961).
+Each node's way out is the path to the edge of the grid whose highest point is lowest. The water is let in from the
+edge, always over the lowest node of its shore, so that each node is reached by its way out: Barnes, Lehman and Mulla,
+"Priority-flood", Computers and Geosciences 62 (2014), algorithm 2.
 """
 
 from __future__ import annotations
@@ -12,9 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from terrain.grid import Array, Index, Mask
+from terrain.numerics.machine_code import compiled
 
 STEPS = ((0, 1), (1, 0), (1, 1), (1, -1))  # half of the eight neighbours; the others are these backwards
 
@@ -49,8 +47,9 @@ def flood(elevation: Array, walls: Mask | None = None, drains: Mask | None = Non
     """
     ground = walled(elevation, walls)
     outlets = outlets_of(drains, ground.shape)
-    way = _ways_out(ground, outlets)
-    level = _highest_on_way(ground.ravel(), way).reshape(ground.shape)
+    flat = np.ascontiguousarray(ground, dtype=np.float64).ravel()
+    level, way = _let_in(flat, outlets, ground.shape[1])
+    level = level.reshape(ground.shape)
     onward = _downhill(level, way)
     onward[outlets] = outlets
     return Flood(level, onward)
@@ -68,37 +67,67 @@ def walled(elevation: Array, walls: Mask | None) -> Array:
     return np.where(walls, float(elevation.max()) + 1.0, elevation)
 
 
-def _ways_out(ground: Array, outlets: Index) -> Index:
-    """(n + 1,) next node on the lowest way out; node n is the outside and stands for itself."""
-    from scipy.sparse import csr_array
-    from scipy.sparse.csgraph import breadth_first_order, minimum_spanning_tree
-
-    ny, nx = ground.shape
-    nodes = np.arange(ny * nx, dtype=np.int32).reshape(ny, nx)
-    start, end = _neighbours(nodes)
-    outside = ny * nx
-    flat = ground.ravel()
-    # Weights stand above 1: the tree routine reads a stored 0 as no edge.
-    weight = np.concatenate([np.maximum(flat[start], flat[end]), flat[outlets]]) - flat.min() + 1.0
-    # 32 bits throughout: the tree routine of scipy before 1.17 takes no wider index.
-    start = np.concatenate([start, outlets.astype(np.int32)])
-    end = np.concatenate([end, np.full(len(outlets), outside, dtype=np.int32)])
-    tree = minimum_spanning_tree(csr_array((weight, (start, end)), shape=(outside + 1, outside + 1)))
-    _, way = breadth_first_order(tree, outside, directed=False)
-    way[outside] = outside
-    ways: Index = way.astype(np.int64)
-    return ways
+@compiled
+def _push(heap, size, level, node):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Put a node into a heap with the lowest level on top; how many it then holds."""
+    at = size
+    while at > 0 and level[heap[(at - 1) // 2]] > level[node]:
+        heap[at] = heap[(at - 1) // 2]
+        at = (at - 1) // 2
+    heap[at] = node
+    return size + 1
 
 
-def _neighbours(nodes: NDArray[np.int32]) -> tuple[NDArray[np.int32], NDArray[np.int32]]:
-    """Both ends of every link between the eight neighbours of a grid, each link once."""
-    ny, nx = nodes.shape
-    start, end = [], []
-    for down, right in STEPS:
-        west, east = max(0, -right), nx - max(0, right)
-        start.append(nodes[: ny - down, west:east].ravel())
-        end.append(nodes[down:, west + right : east + right].ravel())
-    return np.concatenate(start), np.concatenate(end)
+@compiled
+def _pop(heap, size, level):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Take the top node off the heap; the node, and how many are left."""
+    top, last = heap[0], heap[size - 1]
+    size -= 1
+    at = 0
+    while 2 * at + 1 < size:
+        below = 2 * at + 1
+        if below + 1 < size and level[heap[below + 1]] < level[heap[below]]:
+            below += 1
+        if level[heap[below]] >= level[last]:
+            break
+        heap[at] = heap[below]
+        at = below
+    heap[at] = last
+    return top, size
+
+
+@compiled
+def _let_in(flat, outlets, nx):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Level of every node with its hollows full, and the next node on its way out; an outlet is its own."""
+    n = flat.size
+    level, way = flat.copy(), np.full(n, -1, np.int64)
+    # The shore, lowest first; and the nodes below the water that is being let in, which need no order.
+    heap, below = np.empty(n, np.int64), np.empty(n, np.int64)
+    size, head, tail = 0, 0, 0
+    for outlet in outlets:
+        way[outlet] = outlet
+        size = _push(heap, size, level, outlet)
+    while size > 0 or head < tail:
+        if head < tail:
+            node = below[head]
+            head += 1
+        else:
+            node, size = _pop(heap, size, level)
+            head, tail = 0, 0
+        row, column = node // nx, node % nx
+        for j in range(max(row - 1, 0), min(row + 2, n // nx)):
+            for i in range(max(column - 1, 0), min(column + 2, nx)):
+                other = j * nx + i
+                if way[other] >= 0:
+                    continue
+                way[other] = node
+                if flat[other] <= level[node]:
+                    level[other] = level[node]
+                    below[tail] = other
+                    tail += 1
+                else:
+                    size = _push(heap, size, level, other)
+    return level, way
 
 
 def outlets_of(drains: Mask | None, shape: tuple[int, ...]) -> Index:
@@ -106,17 +135,6 @@ def outlets_of(drains: Mask | None, shape: tuple[int, ...]) -> Index:
     out = np.ones(shape, dtype=bool)
     out[1:-1, 1:-1] = False if drains is None else drains[1:-1, 1:-1]
     return np.flatnonzero(out)
-
-
-def _highest_on_way(flat: Array, way: Index) -> Array:
-    """(n,) highest ground on each node's way out, by doubling the stride: every pass joins two half ways."""
-    highest, stride = np.append(flat, -np.inf), way
-    outside = len(flat)
-    while not (stride == outside).all():
-        highest = np.maximum(highest, highest[stride])
-        stride = stride[stride]
-    level: Array = np.maximum(highest, highest[stride])[:outside]
-    return level
 
 
 def _downhill(level: Array, way: Index) -> Index:
@@ -134,7 +152,7 @@ def _downhill(level: Array, way: Index) -> Index:
         better = drop > steepest
         steepest[better] = drop[better]
         best[better] = (nodes + down * nx + right)[better]
-    return np.where(best.ravel() < 0, way[: ny * nx], best.ravel())
+    return np.where(best.ravel() < 0, way, best.ravel())
 
 
 def ends(onward: Index) -> Index:

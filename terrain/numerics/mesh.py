@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array, Mask
+from terrain.numerics.machine_code import compiled
 
 
 @dataclass(frozen=True)
@@ -52,12 +53,53 @@ class YardMesh:
         """(m,) slope of the proposed grade on every triangle, rise/run; worked out when first asked for."""
         return self.slopes_of(self.proposed)
 
+    @cached_property
+    def areas(self) -> Array:
+        """(m,) plan area of every triangle, m2; worked out when first asked for."""
+        areas: Array = _areas(self.points, self.triangles)
+        areas.setflags(write=False)
+        return areas
+
+    @cached_property
+    def raised(self) -> Mask:
+        """(m,): True where some corner of the triangle is filled; worked out when first asked for."""
+        filled = self.fill > 0.0
+        first, second, third = self.triangles.T
+        raised: Mask = filled[first] | filled[second] | filled[third]
+        raised.setflags(write=False)
+        return raised
+
     def slopes_of(self, elevation: Array) -> Array:
         """(m,) slope on every triangle, rise/run, of a surface given at the vertices, (n,) metres."""
-        rise = gradient(self.points[self.triangles], elevation[self.triangles])
-        slopes = np.hypot(rise[:, 0], rise[:, 1])
+        slopes: Array = _slopes(self.points, self.triangles, elevation)
         slopes.setflags(write=False)
         return slopes
+
+
+@compiled
+def _areas(points, triangles):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Plan area of every triangle."""
+    out = np.empty(len(triangles))
+    for f in range(len(triangles)):
+        a, b, c = triangles[f, 0], triangles[f, 1], triangles[f, 2]
+        ax, ay = points[b, 0] - points[a, 0], points[b, 1] - points[a, 1]
+        bx, by = points[c, 0] - points[a, 0], points[c, 1] - points[a, 1]
+        out[f] = abs(ax * by - ay * bx) / 2.0
+    return out
+
+
+@compiled
+def _slopes(points, triangles, z):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Size of the gradient over every triangle, as `gradient` has it; 0 over a triangle without area."""
+    out = np.zeros(len(triangles))
+    for f in range(len(triangles)):
+        a, b, c = triangles[f, 0], triangles[f, 1], triangles[f, 2]
+        ax, ay, rise_a = points[b, 0] - points[a, 0], points[b, 1] - points[a, 1], z[b] - z[a]
+        bx, by, rise_b = points[c, 0] - points[a, 0], points[c, 1] - points[a, 1], z[c] - z[a]
+        double = ax * by - ay * bx
+        if double != 0.0:
+            out[f] = np.hypot((rise_a * by - rise_b * ay) / double, (rise_b * ax - rise_a * bx) / double)
+    return out
 
 
 def gradient(p: Array, depth: Array) -> Array:

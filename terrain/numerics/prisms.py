@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array
+from terrain.numerics.machine_code import compiled
 from terrain.numerics.volumes import CutFill
 
 
@@ -60,8 +61,46 @@ def prism_volume(points: Array, triangles: NDArray[np.int64], lower: Array, uppe
     V = A (h1 + h2 + h3) / 3 a triangle, the truncated prism; triangles with both signs are divided along
     their zero line exactly, so fill and cut are exact for the surfaces as given.
     """
-    areas = np.abs(triangle_areas(points, triangles))
-    depths = (upper - lower)[triangles]
-    fill = float(areas @ positive_mean(depths))
-    cut = float(areas @ positive_mean(-depths))
+    depth = upper - lower
+    crossed = _crossed(depth > 0.0, depth < 0.0, triangles)
+    cut, fill = _whole_prisms(points, triangles[~crossed], depth)
+    split = triangles[crossed]
+    areas, depths = np.abs(triangle_areas(points, split)), depth[split]
+    fill += float(areas @ positive_mean(depths))
+    cut += float(areas @ positive_mean(-depths))
     return CutFill(cut=cut, fill=fill, method="triangles split at zero")
+
+
+@compiled
+def _crossed(above, below, triangles):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Whether each triangle has a corner on either side."""
+    out = np.empty(len(triangles), np.bool_)
+    for f in range(len(triangles)):
+        a, b, c = triangles[f, 0], triangles[f, 1], triangles[f, 2]
+        out[f] = (above[a] or above[b] or above[c]) and (below[a] or below[b] or below[c])
+    return out
+
+
+@compiled
+def _whole_prisms(points, triangles, depth):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Volume of the prisms that lie below and of those that lie above, each on one side alone.
+
+    Summed with what rounding leaves (Kahan, Communications of the ACM 8, 1965): half a million small prisms in a row.
+    """
+    cut, fill, cut_left, fill_left = 0.0, 0.0, 0.0, 0.0
+    for f in range(len(triangles)):
+        a, b, c = triangles[f, 0], triangles[f, 1], triangles[f, 2]
+        ax, ay = points[b, 0] - points[a, 0], points[b, 1] - points[a, 1]
+        bx, by = points[c, 0] - points[a, 0], points[c, 1] - points[a, 1]
+        volume = abs(ax * by - ay * bx) / 2.0 * (depth[a] + depth[b] + depth[c]) / 3.0
+        if volume > 0.0:
+            step = volume - fill_left
+            total = fill + step
+            fill_left = (total - fill) - step
+            fill = total
+        else:
+            step = -volume - cut_left
+            total = cut + step
+            cut_left = (total - cut) - step
+            cut = total
+    return cut, fill

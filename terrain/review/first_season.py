@@ -35,8 +35,7 @@ def day_one_slopes(proposal: Proposal, factor: float) -> tuple[np.ndarray, np.nd
     """
     mesh = proposal.mesh
     built = mesh.existing + np.where(mesh.fill > 0.0, factor * mesh.fill, mesh.proposed - mesh.existing)
-    filled = (mesh.fill[mesh.triangles] > 0.0).any(axis=1) & mesh.inside
-    return facet_slopes(mesh, built), filled
+    return facet_slopes(mesh, built), mesh.raised & mesh.inside
 
 
 def steepest_on_day_one(site: Site, proposal: Proposal, factor: float) -> float:
@@ -109,8 +108,7 @@ def washing_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
     if site.bed.mulch >= MULCH_COVERS.value:
         return
     mesh = proposal.mesh
-    filled = (mesh.fill[mesh.triangles] > 0.0).any(axis=1)
-    steep = np.flatnonzero(filled & (facet_slopes(mesh, mesh.proposed) > MOWER_SLOPE.value + ROUNDING))
+    steep = np.flatnonzero(mesh.raised & (facet_slopes(mesh, mesh.proposed) > MOWER_SLOPE.value + ROUNDING))
     if not steep.size:
         return
     near = show_length(BESIDE_PAVING.value, site.units, "distance")

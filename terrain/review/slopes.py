@@ -118,23 +118,14 @@ def finished_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
         yield Finding("note", "slopes", text, steepest, limit, MOWN, at)
 
 
-def _areas(mesh: YardMesh) -> Array:
-    """(m,) plan area of every triangle, m2."""
-    corners = mesh.points[mesh.triangles]
-    a, b = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-    areas: Array = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / 2.0
-    return areas
-
-
 def area_steeper(mesh: YardMesh, over: float) -> float:
     """Plan area of new soil whose finished slope is steeper than `over` (rise/run), m2."""
-    filled = np.asarray((mesh.fill[mesh.triangles] > 0.0).any(axis=1))
-    return area_steeper_on(mesh, facet_slopes(mesh, mesh.proposed), filled, over)
+    return area_steeper_on(mesh, facet_slopes(mesh, mesh.proposed), mesh.raised, over)
 
 
 def area_steeper_on(mesh: YardMesh, slopes: Array, counted: Mask, over: float) -> float:
     """Plan area of the counted triangles, (m,), whose slopes, (m,), are steeper than `over` (rise/run), m2."""
-    return float(_areas(mesh)[counted & (slopes > over + ROUNDING)].sum())
+    return float(mesh.areas[counted & (slopes > over + ROUNDING)].sum())
 
 
 def _steeper(units: Units, mesh: YardMesh, over: float) -> str:
@@ -147,8 +138,7 @@ def _steepest_place(proposal: Proposal, limit: float) -> Place | None:
     """Middle of the steepest finished triangle of the bed whose own ground keeps the limit."""
     mesh = proposal.mesh
     own, finished = facet_slopes(mesh, mesh.existing), facet_slopes(mesh, mesh.proposed)
-    filled = (mesh.fill[mesh.triangles] > 0.0).any(axis=1)
-    return _middle(mesh, np.where(mesh.inside & filled & (own <= limit), finished, -1.0))
+    return _middle(mesh, np.where(mesh.inside & mesh.raised & (own <= limit), finished, -1.0))
 
 
 def _middle(mesh: YardMesh, rank: Array) -> Place | None:
@@ -259,9 +249,11 @@ def level_top_findings(site: Site, proposal: Proposal) -> Iterator[Finding]:
 
 def top_slopes(site: Site, proposal: Proposal) -> Iterator[tuple[str, float]]:
     """Name of each terrace that is filled, and the slope that half of its top does not exceed, rise/run."""
+    if not site.terrace:
+        return
     mesh = proposal.mesh
     middles = mesh.points[mesh.triangles].mean(axis=1)
-    slopes, areas = facet_slopes(mesh, mesh.proposed), _areas(mesh)
+    slopes, areas = facet_slopes(mesh, mesh.proposed), mesh.areas
     filled = (mesh.fill[mesh.triangles] > 0.0).all(axis=1)
     for terrace in site.terrace:
         on_top = filled & shapely.contains_xy(terrace.outline, middles)

@@ -91,8 +91,9 @@ def soil_at_wall(site: Site, building: Building, ground: Ground, proposal: Propo
 
 def _beside(facets: DepthFacets, places: Array) -> DepthFacets:
     """The facets that reach into the box about some places (n, 2): a yard has many, a wall few."""
-    low, high = facets.corners.min(axis=1), facets.corners.max(axis=1)
-    near = np.all((low <= places.max(axis=0)) & (high >= places.min(axis=0)), axis=1)
+    west, south, east, north = facets.sides
+    (x0, y0), (x1, y1) = places.min(axis=0), places.max(axis=0)
+    near = (west <= x1) & (east >= x0) & (south <= y1) & (north >= y0)
     return DepthFacets(facets.corners[near], facets.depth[near])
 
 

@@ -33,11 +33,10 @@ def toe_left(ground: Ground, mesh: YardMesh, sod: float) -> tuple[float, ...]:
     a part of its own: deviation x (c z + sqrt(1 - c^2) e). What is left uncut there is the expectation of a normal
     variable past the depth of the fill, s (phi(d / s) - (d / s) (1 - Phi(d / s))).
     """
-    triangles = mesh.triangles[mesh.inside]
+    triangles, area = mesh.triangles[mesh.inside], mesh.areas[mesh.inside]
     if not len(triangles) or ground.mean_deviation == 0.0:
         return ()
     corners = mesh.points[triangles]
-    area = _areas(corners)
     depth = (mesh.proposed - mesh.existing)[triangles].mean(axis=1) + sod
     deviation = ground.grid.sample(ground.deviation, corners.mean(axis=1))
     mean = float(area @ deviation / area.sum())
@@ -55,9 +54,3 @@ def _past(depth: Array, deviation: Array) -> Array:
     share = depth / deviation
     bell = np.exp(-0.5 * share**2) / np.sqrt(2.0 * np.pi)
     return np.asarray(deviation * (bell - share * ndtr(-share)))
-
-
-def _areas(corners: Array) -> Array:
-    """Areas (t,) in m2 of (t, 3, 2) corners."""
-    a, b = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-    return np.asarray(0.5 * np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]))
