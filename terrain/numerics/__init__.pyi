@@ -61,7 +61,7 @@ from .likelihood import inverse_of_lower as inverse_of_lower, lower_factor as lo
 from .local_average import Easing as Easing, easing as easing
 from .machine_code import compiled as compiled
 from .mesh import YardMesh as YardMesh
-from .near_parts import NearParts as NearParts, mended as mended, near_parts as near_parts
+from .near_parts import mended as mended, near_parts as near_parts
 from .normal import CENTRAL_90 as CENTRAL_90
 from .overlay import merged as merged, overlap as overlap, sound as sound, without as without
 from .paths import longest_path as longest_path
