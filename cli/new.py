@@ -63,6 +63,8 @@ def new(
         raise click.UsageError("Give a folder, or --sheet FILE.xlsx.", click.get_current_context())
     if ask + page + (sheet is not None) > 1:
         raise click.UsageError("--ask, --page and --sheet do not go together.", click.get_current_context())
+    if port is not None and not page:
+        raise click.UsageError("--port goes with --page.", click.get_current_context())
     if folder is not None and page:
         from viewer.web import need_extra
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -43,3 +44,22 @@ def test_a_waiting_block_runs_once_its_marks_are_gone(units: str, number: int, r
     assert study.order.expected > 0
     assert study.proposal.steepest <= study.site.berm.max_slope + 1e-6
     assert not study.review.stopped
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("yard", "--page", "--ask"), "--ask, --page and --sheet do not go together."),
+        (("--sheet", "yard.xlsx", "--page"), "--ask, --page and --sheet do not go together."),
+        (("yard", "--port", "4444"), "--port goes with --page."),
+        (("--page",), "Give a folder, or --sheet FILE.xlsx."),
+    ],
+)
+def test_ways_to_begin_that_do_not_go_together(
+    words: tuple[str, ...], told: str, hummock: Callable, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    run = hummock("new", *words)
+    assert (run.returncode, run.stdout) == (2, "")
+    assert told in run.stderr
+    assert list(tmp_path.iterdir()) == []

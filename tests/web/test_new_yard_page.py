@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
-from live_yards import Talk, running
+from live_yards import Talk, opened_frame, running
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 
 from terrain.errors import InputError, OutputError
@@ -103,6 +103,22 @@ def test_what_is_saved_is_what_the_figures_are_of(tmp_path: Path) -> None:
     yard.save()
     assert not (tmp_path / "shots.csv").exists()
     assert 'surface    = "flat"' in (tmp_path / "site.toml").read_text(encoding="utf-8")
+
+
+def test_the_first_three_places_that_are_marked_carry_a_surface(tmp_path: Path) -> None:
+    yard = edited(new_yard(tmp_path), SIZE, SHOTS[0])
+    places = []
+    for _ in range(3):
+        assert yard.worked is not None
+        marked = opened_frame(yard.figures(yard.worked, 1)[1])["next"]
+        assert marked["order"] == ""  # a single place of a walk is worth nothing that could be told
+        assert {2.0 * float(marked[name]) % 1.0 for name in ("along", "out")} == {0.0}  # half feet
+        edited(yard, ("add", "shots", 0, f"{marked['along']}, {marked['out']}, 4.5"))
+        places.append(marked["at"])
+    assert not yard.filled.waits
+    (ax, ay), (bx, by), (cx, cy) = places
+    spread = abs((bx - ax) * (cy - ay) - (cx - ax) * (by - ay)) / 2.0
+    assert spread > 0.35 * yard.filled.answers.outline.area  # three corners of a rectangle span half of it
 
 
 def test_nothing_of_anybody_else_is_ever_written_over(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ import { NEAR_DOUBT, SINGLE, ownRows, showChoices, showCorners, showDoubts, show
 import { RowForm, fillIn, partsOf, press, say } from "./yardforms.js";
 
 const LOST = "The command on this machine does not answer. What was taken is kept; trying again…";
-const HEAD = 65_536; // bytes of a picture's file in which its size stands, a few marks of the camera before it
+const HEAD = 524_288; // bytes of a picture's file in which its size stands, behind all that a camera writes before it
 
 class NewYardPage {
   constructor() {
@@ -162,7 +162,7 @@ class NewYardPage {
   /** A picture is looked at before it is unpacked, kept small, and never sent. */
   async choose(file) {
     if (!file) return;
-    const trouble = refusedPicture(file.size, new Uint8Array(await file.slice(0, HEAD * 8).arrayBuffer()));
+    const trouble = refusedPicture(file.size, new Uint8Array(await file.slice(0, HEAD).arrayBuffer()));
     if (trouble) { say("picture", trouble, "trouble"); return; }
     let whole;
     try {
@@ -278,6 +278,7 @@ class NewYardPage {
     }
     this.worked = head.seq;
     fillIn(head);
+    this.tell("headline", `${this.state.plan.given ? "" : "For a bed of a usual size: "}${head.headline}`);
     this.tell("reading", head.sure[0]);
     if (!this.state.waits.length) this.stale(`Contours every ${showLength(this.look.interval, this.state.units)}.`);
     find("comes").classList.remove("old");

@@ -92,5 +92,5 @@ export function press(group, value) {
 export function fillIn(panels) {
   for (const id of ["order", "limits", "look"]) find(id).innerHTML = panels[id];
   for (const id of ["first", "sure"]) find(id).replaceChildren(...panels[id].map((text) => part("p", {}, text)));
-  for (const id of ["headline", "falls"]) find(id).textContent = panels[id];
+  find("falls").textContent = panels.falls;
 }
