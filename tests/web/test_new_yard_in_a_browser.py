@@ -191,6 +191,7 @@ def test_a_bed_is_traced_over_a_picture_scaled_by_one_tape(tmp_path: Path) -> No
         sent: list[str] = []
         page.on("request", lambda one: sent.append(one.url))
         hands = Hands(page, guard.link)
+        hands.type("#bed-size", "20 by 9", "Enter")  # makes room for the corners that are traced
         hands.press("#corners-more summary")
         giant = tmp_path / "giant.png"
         head = b"\x89PNG\r\n\x1a\n" + b"\x00\x00\x00\rIHDR" + (30_000).to_bytes(4, "big") * 2
@@ -282,7 +283,23 @@ def test_all_of_it_goes_by_the_keys_and_fits_a_narrow_screen(tmp_path: Path) -> 
         page.keyboard.press("Enter")
         page.wait_for_function("() => document.getElementById('said-shots').className.includes('trouble')")
         assert "Accepted" in hands.said("shots")
+        # A line that somebody has begun to type is theirs, whatever is taken meanwhile, and so are words of a refusal.
+        page.fill("#house-away", "7")
+        page.fill("#slope", "steep")
+        page.keyboard.press("Tab")
+        page.wait_for_function("() => document.getElementById('said-slope').className.includes('trouble')")
+        page.fill("#top", "15")
+        page.keyboard.press("Tab")
+        page.wait_for_function("() => document.getElementById('said-top').textContent === '15 in'")
+        assert [page.input_value(line) for line in ("#house-away", "#slope", "#shots-reading")] == [
+            "7",
+            "steep",
+            "much",
+        ]
+        assert "Accepted" in hands.said("slope")
         page.focus("#units input[value=ft]")
+        page.keyboard.press("Control+z")
+        page.wait_for_function("() => document.getElementById('top').value === ''")
         page.keyboard.press("Control+z")
         page.wait_for_function(READS, arg="4.32 ft")
         small = page.evaluate(

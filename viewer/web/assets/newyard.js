@@ -124,12 +124,20 @@ class NewYardPage {
   typed(metres) { return String(Number((metres / unitLength(this.state.units)).toFixed(this.state.units === "ft" ? 2 : 3))); }
 
   tap(place) {
+    if (this.tool === "tape") { this.tapeTo(place); return; }
     const spot = this.plan.taped(place);
-    const { tool } = this;
-    if (tool === "tape") this.tapeTo(place);
-    else if (tool === "corner") this.ask({ do: "add", key: "bed", row: 0, text: spot.map((one) => this.typed(one)).join(", ") });
-    else this.stand(spot);
-    if (tool !== "tape") this.tell("reading", this.plan.wordsOf(spot));
+    this.tell("reading", this.plan.wordsOf(spot));
+    if (this.tool === "corner") this.corner(spot); else this.stand(spot);
+  }
+
+  /** One more corner; the first one that is tapped takes the place of a bed that was typed by its size. */
+  corner(spot) {
+    const { questions, plan } = this.state;
+    if (questions.bed.texts.length === 1 && plan.corners.length > 1) {
+      this.tell("reading", "The bed by its size makes room for the corners that you tap; Undo brings it back.");
+      this.ask({ do: "drop", key: "bed", row: 0 });
+    }
+    this.ask({ do: "add", key: "bed", row: 0, text: spot.map((one) => this.typed(one)).join(", ") });
   }
 
   /** The rod stands at a place: its reading is typed next. */

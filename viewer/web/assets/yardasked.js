@@ -36,15 +36,23 @@ export function showChoices({ questions, units }) {
   for (const group of ["measured", "high"]) press(group, questions[group].texts[0] ?? "");
 }
 
+/** What stood in the lines of the forms when they were last filled: what somebody has begun to type since is theirs. */
+const filled = new Map();
+
 /** One question: what was typed in its line, how it was understood or what is taken. */
 export function showQuestion(state, key) {
   const { taken, texts, told } = state.questions[key];
-  sayTold(key, texts, told, UNSAID[key] ?? `Taken: ${taken}.`);
-  const typed = (key === "bed" && ownRows(state, key) ? "" : texts[0]) ?? "";
-  const line = key in LINES ? find(LINES[key]) : null;
-  if (line && document.activeElement !== line) line.value = typed;
-  if (key === "house" && !find("house-form").contains(document.activeElement)) showHouse(typed);
+  const typed = key === "bed" && ownRows(state, key) ? "" : texts.slice(0, 1).join("");
+  const anew = filled.get(key) !== typed;
+  // A line that was refused and still stands there keeps the words beside it.
+  if (anew || !isRefused(key)) sayTold(key, texts, told, UNSAID[key] ?? `Taken: ${taken}.`);
+  if (!anew) return;
+  filled.set(key, typed);
+  if (key in LINES) find(LINES[key]).value = typed;
+  if (key === "house") showHouse(typed);
 }
+
+const isRefused = (key) => key in LINES && find(LINES[key]).value !== filled.get(key) && find(`said-${key}`).classList.contains("trouble");
 
 /** What was understood of the last row, but where a pressed button says it already; with no row what is taken. */
 function sayTold(key, texts, told, taken) {
@@ -54,7 +62,7 @@ function sayTold(key, texts, told, taken) {
 
 function showHouse(text) {
   const [side, ...away] = text.split(" ");
-  find("house-side").value = side;
+  find("house-side").value = side === "none" ? "" : side;
   find("house-away").value = away.join(" ");
 }
 
