@@ -59,12 +59,7 @@ def new(
       hummock new my-yard --page
       hummock new --sheet yard.xlsx
     """
-    if (folder is None) == (sheet is None):
-        raise click.UsageError("Give a folder, or --sheet FILE.xlsx.", click.get_current_context())
-    if ask + page + (sheet is not None) > 1:
-        raise click.UsageError("--ask, --page and --sheet do not go together.", click.get_current_context())
-    if port is not None and not page:
-        raise click.UsageError("--port goes with --page.", click.get_current_context())
+    _check_ways(ask, page, (folder, sheet), port)
     if folder is not None and page:
         from viewer.web import need_extra
 
@@ -80,6 +75,20 @@ def new(
         write_sheet(sheet, starter, units)
     elif folder is not None:
         _write_folder(folder, starter, units if ask else None)
+
+
+def _check_ways(ask: bool, page: bool, places: tuple[Path | None, Path | None], port: int | None) -> None:
+    """Refuse what does not go together; `places` are the folder and the workbook."""
+    folder, sheet = places
+    told = ""
+    if (folder is None) == (sheet is None):
+        told = "Give a folder, or --sheet FILE.xlsx."
+    elif ask + page + (sheet is not None) > 1:
+        told = "--ask, --page and --sheet do not go together."
+    elif port is not None and not page:
+        told = "--port goes with --page."
+    if told:
+        raise click.UsageError(told, click.get_current_context())
 
 
 def _write_folder(folder: Path, starter: dict[str, bytes], asked: Literal["ft", "m"] | None) -> None:
