@@ -125,6 +125,7 @@ def test_an_unknown_shot_to_leave_out_is_refused_with_the_nearest(coarse: Path, 
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 def test_of_three_shots_it_is_said_once_that_they_are_too_few_to_tell(hummock: Run, tmp_path: Path) -> None:
     (tmp_path / "site.toml").write_text(
         'name = "invented"\nunits = "m"\n[survey]\nshots = [[0, 0, 10], [20, 0, 10.2], [10, 18, 9.9]]\n'

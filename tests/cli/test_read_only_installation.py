@@ -74,7 +74,9 @@ def run(installation: Path, words: list[str], home: str | None) -> subprocess.Co
     )
 
 
-@pytest.mark.parametrize("home", [None, "/nonexistent"], ids=["no home", "a home that is not there"])
+@pytest.mark.parametrize(
+    "home", [pytest.param(None, marks=pytest.mark.slow), "/nonexistent"], ids=["no home", "a home that is not there"]
+)
 def test_loops_compile_where_nothing_can_be_kept(installation: Path, home: str | None) -> None:
     if os.getuid() != 0 and home is None:
         pytest.skip("this user has a home by its name")

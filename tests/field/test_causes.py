@@ -70,7 +70,10 @@ def test_a_slipped_benchmark_is_told_and_nothing_else() -> None:
     assert not check.stopped
 
 
-@pytest.mark.parametrize(("east", "north"), [(0.6, 0.0), (-0.35, 0.5), (0.0, -0.8)])
+@pytest.mark.parametrize(
+    ("east", "north"),
+    [(-0.35, 0.5), *(pytest.param(*off, marks=pytest.mark.slow) for off in ((0.6, 0.0), (0.0, -0.8)))],
+)
 def test_a_mound_that_stands_aside_is_told_by_how_much(east: float, north: float) -> None:
     """The mound moved on the ground that is there, the shots beside it untouched."""
     existing, _ = planned()
@@ -90,7 +93,7 @@ def test_shots_taken_aside_are_told_as_well() -> None:
     assert (check.cause.east, check.cause.north) == (pytest.approx(0.5, abs=0.1), pytest.approx(-0.3, abs=0.1))
 
 
-@pytest.mark.parametrize("share", [0.2, 0.35, -0.25])
+@pytest.mark.parametrize("share", [0.2, -0.25, pytest.param(0.35, marks=pytest.mark.slow)])
 def test_fill_that_is_too_low_by_a_share_is_told_by_its_share(share: float) -> None:
     existing, day_one = planned()
     check = checked(existing + (1.0 - share) * (day_one - existing), 4)

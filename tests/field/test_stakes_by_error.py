@@ -160,6 +160,7 @@ def long_stakes() -> tuple[Study, SetOut]:
     return study, set_out(study)
 
 
+@pytest.mark.slow
 def test_a_long_bed_has_its_baseline_beside_it_and_every_stake_at_an_even_station() -> None:
     study, stakes = long_stakes()
     assert stakes.step == 0.5
@@ -210,6 +211,7 @@ def test_so_does_a_yard_of_many_stakes_on_larger_paper() -> None:
         assert min(text.get_fontsize() for text in pages[1].axes.texts) >= 5.5
 
 
+@pytest.mark.slow
 def test_the_mound_of_a_long_bed_passes_too() -> None:
     study, stakes = long_stakes()
     check = check_as_built(study, strung_mound(study, stakes))

@@ -12,6 +12,7 @@ from terrain.ground.model_averaging import likely_ground
 HALF_90 = 1.645
 
 
+@pytest.mark.slow
 def test_a_bust_beside_the_bed_hardly_moves_the_ground_and_has_the_worst_odds() -> None:
     worst, pulled = 0, []
     for seed in range(8):

@@ -20,6 +20,7 @@ def told(text: str) -> str:
     return " ".join(text.split())
 
 
+@pytest.mark.slow
 def test_a_plan_whose_layers_say_what_they_are_takes_one_step(hummock: Callable, tmp_path: Path) -> None:
     PLANS["layers by the national standard"].draw(tmp_path / "plan.dxf")
     ended = hummock("trees", "--plan", tmp_path / "plan.dxf")

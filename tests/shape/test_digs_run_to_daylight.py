@@ -65,7 +65,7 @@ def trench_to_plane(length: float, width: float, depth: float, side: float, tilt
     return length * (high**2 * side / (side**2 - tilt**2) - side * width**2 / 4.0)
 
 
-@settings(max_examples=30, deadline=None, derandomize=True)
+@settings(max_examples=20, deadline=None, derandomize=True)
 @given(
     slope=st.floats(0.0, 0.25),
     degrees=st.floats(0.0, 360.0),

@@ -57,7 +57,7 @@ def sheets(studies: list[Study], tmp_path_factory: pytest.TempPathFactory) -> di
     return drawn
 
 
-@pytest.mark.parametrize("tongue", TONGUES)
+@pytest.mark.parametrize("tongue", ["en", *(pytest.param(tongue, marks=pytest.mark.slow) for tongue in TONGUES[1:])])
 def test_figures_are_large_and_no_word_lies_on_another(
     sheets: dict[str, list[tuple[Study, Path]]], tongue: str
 ) -> None:
@@ -108,6 +108,7 @@ def test_the_page_says_the_grade_the_barrows_and_the_depth_of_sod(
         assert sum(lifts) == (study.order.haul.barrows or 0) + own
 
 
+@pytest.mark.slow
 def test_a_full_day_still_stands_on_two_pages(studies: list[Study], tmp_path: Path) -> None:
     study = studies[0]
     stakes = set_out(study)
