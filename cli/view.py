@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import click
 
@@ -32,6 +32,11 @@ if TYPE_CHECKING:
     help="How many times heights are drawn.",
 )
 @click.option("--tint", is_flag=True, help="Colour what is filled or dug by its depth, with a key.")
+@click.option(
+    "--planting",
+    type=click.Choice(["first", "fifth"]),
+    help="Plain plants as in their first or fifth season, not designed here.",
+)
 @click.option("--window/--no-window", default=None, help="Open a window, or only write the picture.")
 @click.option("--share", metavar="FILE", type=click.Path(path_type=Path), help="Write one page to send.")
 @click.option("--live", is_flag=True, help="Shape the berm on a page of this machine.")
@@ -46,6 +51,7 @@ def view(
     state: str,
     scale: float,
     tint: bool,
+    planting: Literal["first", "fifth"] | None,
     window: bool | None,
     share: Path | None,
     live: bool,
@@ -64,6 +70,7 @@ def view(
     Examples:
       hummock view my-yard/site.toml --before --scale 2
       hummock view my-yard/site.toml --tint
+      hummock view my-yard/site.toml --planting fifth
       hummock view my-yard/site.toml --share berm.html
       hummock view my-yard/site.toml --share berm.html --picture yard.jpg --marks marks.csv
       hummock view my-yard/site.toml --live
@@ -81,7 +88,7 @@ def view(
     elif share is not None:
         _tell(*_shared(opened, share, pictured), as_json)
     else:
-        _tell(*_pictured(opened, folder, Looks(state == "after", scale, tint), window), as_json)
+        _tell(*_pictured(opened, folder, Looks(state == "after", scale, tint, planting), window), as_json)
 
 
 class SiteFile(NamedTuple):
@@ -92,11 +99,12 @@ class SiteFile(NamedTuple):
 
 
 class Looks(NamedTuple):
-    """What is drawn: the ground as built or as it is, how many times its heights, and whether by depth."""
+    """What is drawn: the ground as built or as it is, how many times its heights, whether by depth, and its plants."""
 
     after: bool
     scale: float
     tint: bool
+    season: Literal["first", "fifth"] | None
 
 
 def _pictured(site_file: SiteFile, folder: Path, looks: Looks, window: bool | None) -> tuple[Study, Sequence[str]]:
@@ -112,7 +120,9 @@ def _pictured(site_file: SiteFile, folder: Path, looks: Looks, window: bool | No
 
         progress("drawing the picture")
         with results_in(folder, run) as aside:
-            drawn = draw_picture(study, aside, after=looks.after, scale=looks.scale, tinted=looks.tint)
+            drawn = draw_picture(
+                study, aside, after=looks.after, scale=looks.scale, tinted=looks.tint, season=looks.season
+            )
         words = [f"Wrote {folder / drawn.name}."]
     if window is not False:
         trouble = show_window(study, after=looks.after, scale=looks.scale)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from terrain.grid import Array
 from viewer.page import Subject, top_of_mound
@@ -20,6 +21,8 @@ FLATTEST, TALLEST = 0.2, 0.6  # height of a picture as a share of its width
 NEAREST, FARTHEST = 0.3, 120.0  # metres
 BESIDE_BED = 0.25  # metres from the bed's end to the staff
 STEPS = 640  # along each line of sight
+Mask = NDArray[np.bool_]
+_ROOM_FOR_STAFF = 0.9  # of the tallest frame: what else must show may shift it
 SEEN_TOP = 0.25  # metres over existing grade that always show, so that before and after share one frame
 
 
@@ -128,21 +131,38 @@ def _staff_ends(subject: Subject, view: EyeView) -> Array:
 
 
 def staff_place(subject: Subject, view: EyeView) -> tuple[float, float]:
-    """Where the staff stands: just off the bed's right end in the frame, or its left where the right is hidden."""
+    """Where the staff stands: off the bed's right end in the frame, or its left where the right is hidden; beside
+    another part of the bed where it would be cut off at both.
+    """
     outline = subject.site.bed.outline
     corners = shapely.get_coordinates(shapely.segmentize(outline.exterior, 0.25))
-    spots, depth = view.project(np.column_stack([corners, np.full(len(corners), view.eye[2])]))
-    middle = np.array(outline.centroid.coords[0])
-    ahead = depth > 1.0
-    framed = ahead & (np.abs(spots[:, 0] - view.width / 2.0) < (0.5 - SIDE / 2.0) * view.width)
-    places = []
-    for across in (spots[:, 0], -spots[:, 0]):
-        end = corners[int(np.argmax(np.where(framed if framed.any() else ahead, across, -np.inf)))]
-        away = end - middle
-        places.append(end + BESIDE_BED * away / max(float(np.hypot(*away)), 1e-9))
-    free = [clear_of(subject.site, (view.eye[0], view.eye[1]), place[None]) for place in places]
-    east, north = places[0] if free[0] >= free[1] else places[1]
+    away = corners - np.array(outline.centroid.coords[0])
+    places = corners + BESIDE_BED * away / np.maximum(np.hypot(*away.T), 1e-9)[:, None]
+    across, whole, ahead = _staff_seen(subject, view, places)
+    framed = ahead & (np.abs(across - view.width / 2.0) < (0.5 - SIDE / 2.0) * view.width)
+    best = framed & whole
+    shown = best if best.any() else framed if framed.any() else ahead
+    ends = [places[int(np.argmax(np.where(shown, side * across, -np.inf)))] for side in (1.0, -1.0)]
+    free = [clear_of(subject.site, (view.eye[0], view.eye[1]), end[None]) for end in ends]
+    east, north = ends[0] if free[0] >= free[1] else ends[1]
     return float(east), float(north)
+
+
+def _staff_seen(subject: Subject, view: EyeView, places: Array) -> tuple[Array, Mask, Mask]:
+    """For a staff at places (n, 2): its pixel across, whether a frame can hold it upright, whether it lies ahead."""
+    foot = subject.ground.grid.sample(subject.proposal.elevation, places)
+    step, count = staff_size(subject.site.units)
+    spots, depth = view.project(np.column_stack([places, foot]))
+    top, _ = view.project(np.column_stack([places, foot + step * count]))
+    low, high = spots[:, 1] + view.top, np.minimum(top[:, 1] + view.top, 0.0)  # from the horizon
+    return spots[:, 0], low - high < _ROOM_FOR_STAFF * (TALLEST - SKY) * view.width, depth > 1.0
+
+
+def holds_staff(subject: Subject, view: EyeView) -> bool:
+    """Whether the staff stands whole in the frame."""
+    spots, depth = view.project(_staff_ends(subject, view))
+    inside_frame = (spots >= 0.0) & (spots <= np.array(view.size))
+    return bool((depth > NEAREST).all() and inside_frame.all())
 
 
 def share_left_out(subject: Subject, view: EyeView) -> float:

@@ -9,7 +9,7 @@ from shapely.geometry import LineString, box
 
 from terrain.units import Units, show_length, show_place
 from viewer.page import INK, OUTLINE, PAPER, SOFT_INK, Page, Pen, Subject, Type, fit_size, new_page, text_size, wrap
-from viewer.pictures.eye_camera import EyeView, eye_view, share_left_out
+from viewer.pictures.eye_camera import EyeView, eye_view, holds_staff, share_left_out
 from viewer.pictures.eye_picture import eye_picture, outline_in_sight
 from viewer.pictures.standpoints import Standpoint, bed_places, clear_of, standpoints, stands_in
 from viewer.pictures.view import standing_words
@@ -110,6 +110,8 @@ def left_out(subject: Subject, stand: Standpoint, view: EyeView) -> list[str]:
     outside = share_left_out(subject, view)
     if outside > TOLD:
         words.append(f"{_tenths(outside)} of the bed lies outside the frame: stand farther off to see it whole.")
+    if not holds_staff(subject, view):
+        words.append("Somebody so near sees no whole staff.")
     seen = clear_of(subject.site, stand.at, bed_places(subject.site.bed.outline))
     if 1.0 - seen > TOLD:
         words.append(f"Trunks or walls hide {_tenths(1.0 - seen).lower()} of it.")

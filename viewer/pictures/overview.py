@@ -15,6 +15,7 @@ from terrain.numerics import overlap
 from terrain.shape import Proposal
 from terrain.site import Building
 from viewer.page import LEAST_FILL, PAPER, Subject, channels, long_axis, structures, top_of_mound, tree_circles
+from viewer.pictures.planting import Season
 from viewer.pictures.tint import mound_tint
 from viewer.pictures.yard_stage import YardModel, picture_sun, skirt, staff, yard_model
 from viewer.sheets import dug
@@ -80,12 +81,14 @@ class Overview:
     """The yard before and after, and from where it is seen.
 
     `scale` is how many times heights are drawn; all places are those of the models, heights drawn so. `tinted`: ground
-    that is filled or dug has the colour of its depth in place of what it is of.
+    that is filled or dug has the colour of its depth in place of what it is of. `season`: plants stand on it, as in
+    that season of theirs.
     """
 
     subject: Subject
     scale: float = 1.0
     tinted: bool = False
+    season: Season | None = None
 
     @cached_property
     def toward(self) -> Array:
@@ -95,7 +98,7 @@ class Overview:
     @cached_property
     def models(self) -> tuple[YardModel, YardModel]:
         """The yard as it is, and as built."""
-        return yard_model(self.subject, False), yard_model(self.subject, True)
+        return yard_model(self.subject, False), yard_model(self.subject, True, self.season)
 
     @cached_property
     def block(self) -> OrientedRectangle:

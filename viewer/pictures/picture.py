@@ -16,6 +16,7 @@ from terrain.shape import Proposal
 from terrain.units import Units, show_length
 from viewer.page import INK, PAPER, Page, Pen, Type, fit_size, new_page, subject_of, text_size, top_of_mound
 from viewer.pictures.overview import SIZE, Overview
+from viewer.pictures.planting import Season
 from viewer.pictures.tint import mound_tint
 from viewer.pictures.view import caption, lay_lines, write_caption
 from viewer.still import face_colours
@@ -25,7 +26,15 @@ _KEY_STEPS = 5
 WINDOW = "viewer.pictures.window_child"
 
 
-def draw_picture(study: Study, folder: Path, *, after: bool = True, scale: float = 1.0, tinted: bool = False) -> Path:
+def draw_picture(
+    study: Study,
+    folder: Path,
+    *,
+    after: bool = True,
+    scale: float = 1.0,
+    tinted: bool = False,
+    season: Season | None = None,
+) -> Path:
     """Write view3d.png (1600 by 900 pixels) into `folder`.
 
     Parameters
@@ -40,8 +49,10 @@ def draw_picture(study: Study, folder: Path, *, after: bool = True, scale: float
         How many times heights are drawn; 1.0 is true.
     tinted
         Colour what is filled or dug by its depth, with a key.
+    season
+        Plants as in their first or fifth season; None: none.
     """
-    return _lettered(Overview(subject_of(study), scale, tinted), after=after).save(folder / NAME, dpi=72.0)
+    return _lettered(Overview(subject_of(study), scale, tinted, season), after=after).save(folder / NAME, dpi=72.0)
 
 
 def show_window(study: Study, *, after: bool = True, scale: float = 1.0) -> str:

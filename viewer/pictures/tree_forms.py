@@ -53,7 +53,6 @@ def limbs(tree: Tree, foot: tuple[float, float, float], form: TreeForm) -> Still
 def crown(tree: Tree, foot: tuple[float, float, float], form: TreeForm) -> StillBody:
     """The crown as tufts of leaves, with sky between them; it throws no shadow, so that the mound shows its form."""
     seed = _seed(tree)
-    number = np.arange(_CLUMPS)
     chance = scattered(_CLUMPS, 6, seed)
     up = chance[:, 0] if form.conifer else 0.02 + 0.98 * chance[:, 0] ** 0.9
     reach = _profile(up, form.conifer) * form.radius * (1.0 - 0.75 * chance[:, 1] ** 3)
@@ -65,6 +64,13 @@ def crown(tree: Tree, foot: tuple[float, float, float], form: TreeForm) -> Still
     out = middle - (np.array(foot) + np.array([0.0, 0.0, form.clear + 0.4 * high]))
     out = out / np.linalg.norm(out, axis=1, keepdims=True) + 1.2 * (chance[:, 3:6] - 0.5)
     out /= np.linalg.norm(out, axis=1, keepdims=True)
+    # Darker low and inside, lighter above.
+    bright = (0.62 + 0.5 * up) * (0.75 + 0.25 * reach / max(form.radius, 1e-6)) * (0.85 + 0.3 * chance[:, 5])
+    return tufts(middle, out, size, bright)
+
+
+def tufts(middle: Array, out: Array, size: Array, bright: Array) -> StillBody:
+    """Tufts of leaves about places (n, 3), each across a unit vector (n, 3), so large (n,), metres, and so bright."""
     side = np.cross(out, [0.2, 0.1, 1.0])
     side /= np.linalg.norm(side, axis=1, keepdims=True)
     other = np.cross(out, side)
@@ -72,9 +78,7 @@ def crown(tree: Tree, foot: tuple[float, float, float], form: TreeForm) -> Still
     spread = corners[None, :, :1] * side[:, None] + corners[None, :, 1:] * other[:, None]
     points = (middle[:, None] + size[:, None, None] * spread).reshape(-1, 3)
     fan = np.array([[0, 1, 2], [0, 2, 3], [0, 3, 4], [0, 4, 5]])
-    triangles = (6 * number[:, None, None] + fan).reshape(-1, 3)
-    # Darker low and inside, lighter above.
-    bright = (0.62 + 0.5 * up) * (0.75 + 0.25 * reach / max(form.radius, 1e-6)) * (0.85 + 0.3 * chance[:, 5])
+    triangles = (6 * np.arange(len(middle))[:, None, None] + fan).reshape(-1, 3)
     colours = np.repeat(bright, 4)[:, None] * np.ones((1, 3))
     return StillBody(points, triangles, LEAVES, colours, casts=False)
 

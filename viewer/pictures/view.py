@@ -40,6 +40,7 @@ from viewer.page import (
 from viewer.pictures.hillshade import mound_interval
 from viewer.pictures.in_sight import in_sight, on_ground
 from viewer.pictures.overview import SIZE, Overview
+from viewer.pictures.planting import planting_words
 from viewer.still import Still
 
 NAME = "view.png"
@@ -124,6 +125,7 @@ def caption(seen: Overview) -> str:
     heights = "True height." if seen.scale == 1.0 else f"Heights are drawn {seen.scale:g} times."
     staff = "6 ft, one foot a band" if site.units == "ft" else "2 m, a quarter metre a band"
     words = [heights, f"Staff {staff}.", *standing_words(seen.subject)]
+    words += [planting_words(seen.season)] if seen.season else []
     if not box(*yard_bounds(seen.subject.ground.grid)).buffer(0.05).contains(seen.block.rounded):
         words.append("Pale ground lies outside the yard.")
     return " ".join(words)

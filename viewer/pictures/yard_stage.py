@@ -21,6 +21,7 @@ from terrain.site import HOUSE_HEIGHT, Building, Tree, TreeForm, tree_form
 from terrain.units import Units, unit_length
 from viewer.page import INK, PAPER, Subject, channels, tree_circles, yard_bounds
 from viewer.pictures.laid import boulders, level_sheets
+from viewer.pictures.planting import AGED_MULCH, Season, plants
 from viewer.pictures.tree_forms import crown, limbs, stem
 from viewer.still import (
     GRAVEL,
@@ -98,8 +99,8 @@ class YardModel:
         return float(self.grid.sample(self.elevation, np.array([at]))[0])
 
 
-def yard_model(subject: Subject, built: bool) -> YardModel:
-    """The yard as built, or as it is."""
+def yard_model(subject: Subject, built: bool, season: Season | None = None) -> YardModel:
+    """The yard as built, or as it is; with plants as in a season of theirs where one is asked for."""
     grid, mesh = subject.ground.grid, subject.proposal.mesh
     elevation = subject.proposal.elevation if built else subject.ground.elevation
     corner = grid.x0, grid.y0, float(subject.ground.elevation.min())
@@ -114,6 +115,10 @@ def yard_model(subject: Subject, built: bool) -> YardModel:
         wood = stem(circles.tree, circles.flare, foot, form), limbs(circles.tree, foot, form)
         trees.append(StandingTree(circles.tree, form, wood, crown(circles.tree, foot, form)))
     cover = _cover(subject, built, elevation, corner)
+    if built and season is not None:
+        planted = plants(subject, season)
+        standing += [replace(planted, points=planted.points - np.array(corner))] if planted is not None else []
+        cover = replace(cover, mulch=AGED_MULCH if season == "fifth" else None)
     return YardModel(
         corner, ground, tuple(standing), tuple(_houses(subject, corner)), tuple(trees), cover, grid, elevation
     )

@@ -46,6 +46,8 @@ class Cover:
         (ny, nx) how much is drawn, 1 all and 0 nothing; what stands over the ground fades with it. Off the map `off`.
     off
         See `shown`.
+    mulch
+        (3,) sRGB of mulch that is not fresh, 0 to 255; None: as it is laid.
     """
 
     corner: Array
@@ -55,6 +57,7 @@ class Cover:
     sky: NDArray[np.float32]
     shown: NDArray[np.float32]
     off: float
+    mulch: Array | None = None
 
 
 def cover_grid(bounds: tuple[float, float, float, float]) -> Grid:

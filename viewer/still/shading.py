@@ -17,6 +17,7 @@ from viewer.still.surfaces import (
     GROUND,
     LEAVES,
     LIGHTS,
+    MULCH,
     SKY_IN_WATER,
     STONE,
     WATER,
@@ -55,7 +56,9 @@ def lay_fragments(
     count = len(seen.faces)
     colours, shown, kinds = np.empty((count, 3)), np.ones(count), np.empty(count, dtype=np.int64)
     spots = (seen.places[:, :2] - cover.corner) / cover.cell
-    maps = np.stack([cover.shown, cover.sky])
+    maps, lights = np.stack([cover.shown, cover.sky]), LIGHTS.copy()
+    if cover.mulch is not None:
+        lights[MULCH] = linear(cover.mulch)
     _colour(
         *(
             seen.places,
@@ -65,7 +68,7 @@ def lay_fragments(
             seen.faces,
             mesh.kinds,
             mesh.light,
-            LIGHTS,
+            lights,
             SKY_IN_WATER,
         ),
         *(spots, cover.inside, cover.kinds, maps, cover.off, colours, shown, kinds),
