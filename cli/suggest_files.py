@@ -12,7 +12,7 @@ from terrain.files import as_json, summary_of
 from terrain.flow import Study, run_site
 from terrain.site import Site, workbook_as_text
 from terrain.soil import round_offset
-from terrain.suggest import Sight, Suggestion, WindingLine, Wishes, hidden_share, suggest, winding_lines
+from terrain.suggest import Sight, Suggestion, WindingLine, Wishes, bare_words, hidden_share, suggest, winding_lines
 from terrain.survey import WORKBOOKS
 from viewer.pictures import Frame, draw_contact_sheet
 from viewer.web import read_exactly, wish_of_site, with_wish_written
@@ -26,13 +26,17 @@ TOLD = ("berm", "earthwork", "soil", "order", "trees", "look", "findings")
 
 @dataclass(frozen=True)
 class Suggested:
-    """The yard as drawn, the suggestions, the yard worked through with each, and lines for straight streams to wind."""
+    """The yard as drawn, the suggestions, and lines for straight streams to wind."""
 
     drawn: Study
     suggestions: tuple[Suggestion, ...]
-    studies: tuple[Study, ...]
     wishes: Wishes
     winding: tuple[WindingLine, ...] = ()
+
+    @property
+    def studies(self) -> tuple[Study, ...]:
+        """The yard worked through with each suggestion."""
+        return tuple(one.study for one in self.suggestions)
 
     @property
     def sights(self) -> tuple[Sight, ...]:
@@ -51,16 +55,18 @@ class Suggested:
         hidden = [self.hidden(sight) for sight in self.sights]
         told = [
             tuple(
-                f"hides {hidden_words(shares[k])} of {sight.words}"
+                (f"hides {sight.words}", hidden_words(shares[k]))
                 for sight, shares in zip(self.sights, hidden, strict=True)
             )
             for k in range(1 + len(self.studies))
         ]
         named = (
-            Frame(f"{number}  {one.name}", study, one.sentence, (unlike_words(one), *told[number]))
+            Frame(f"{number}  {one.name}", study, one.sentence, (("unlike drawn", _share(one.unlike)), *told[number]))
             for number, (one, study) in enumerate(zip(self.suggestions, self.studies, strict=True), 1)
         )
-        return (Frame(AS_DRAWN, self.drawn, told=told[0]), *named)
+        # The form as drawn may leave an arm bare as well, and says so too.
+        bare = bare_words(self.drawn.proposal, self.drawn.proposal).strip()
+        return (Frame(AS_DRAWN, self.drawn, bare, told[0]), *named)
 
 
 def hidden_words(share: float) -> str:
@@ -70,21 +76,16 @@ def hidden_words(share: float) -> str:
     return f"{min(max(round(100.0 * share), 1), 99)} %"
 
 
-def unlike_words(one: Suggestion) -> str:
-    """How much of a form is not the drawn one's."""
-    return f"{100.0 * one.unlike:.0f} % of its fill not in common with the form as drawn"
+def _share(part: float) -> str:
+    return f"{100.0 * part:.0f} %"
 
 
 def suggest_forms(site: Site, progress: Callable[[str], None], wishes: Wishes) -> Suggested:
-    """Work the yard through as drawn, search for other forms, and work it through with each of them."""
+    """Work the yard through as drawn, and search for other forms."""
     drawn = run_site(site, progress=progress)
     found = suggest(site, drawn.ground, progress, wishes)
-    studies = []
-    for one in found:
-        progress(f"measuring: {one.name}")
-        studies.append(run_site(one.site, ground=drawn.ground))
     winding = tuple(winding_lines(site, drawn.ground, drawn.proposal))
-    return Suggested(drawn, found, tuple(studies), wishes, winding)
+    return Suggested(drawn, found, wishes, winding)
 
 
 def summary_with_suggestions(worked: Suggested) -> dict[str, object]:
@@ -94,6 +95,7 @@ def summary_with_suggestions(worked: Suggested) -> dict[str, object]:
         whole = _summary(study)
         told: dict[str, object] = {"number": number, "name": one.name, "sentence": one.sentence, "file": _file(number)}
         told["not_in_common"] = one.unlike
+        told["soil_of_drawn"] = one.takes
         told["hidden"] = {sight.words: worked.hidden(sight)[number] for sight in worked.sights}
         listed.append(told | {key: whole[key] for key in TOLD})
     winding = [

@@ -185,7 +185,7 @@ SIGNS = {
     "flat_top": 0.12,
     "sharp_peak": 0.64,
     "too_tall": 0.25,
-    "same_all_round": 0.985,
+    "same_all_round": 0.97,
     "loaf": 0.50,
     "parallel_contours": 0.30,
     "stepped": 0.66,

@@ -25,9 +25,10 @@ from terrain.look.section import loaf, same_section
 from terrain.look.spike import spike
 from terrain.look.symmetry import mirrored
 from terrain.look.water import holds_water
-from terrain.look.words import SENTENCES, SUGGESTIONS
+from terrain.look.words import SENTENCES, SUGGESTIONS, far_words
 from terrain.shape import Proposal
 from terrain.site import Site
+from terrain.units import Units
 
 MEASURES: dict[str, Callable[[Mound], Measure]] = {
     "cone": cone,
@@ -50,7 +51,7 @@ MEASURES: dict[str, Callable[[Mound], Measure]] = {
 }
 
 
-def natural_look(grid: Grid, existing: Array, proposed: Array, outline: Polygon) -> Look:
+def natural_look(grid: Grid, existing: Array, proposed: Array, outline: Polygon, units: Units | None = None) -> Look:
     """Measure the signs of an unnatural shape on the fill, proposed less existing.
 
     Parameters
@@ -61,6 +62,8 @@ def natural_look(grid: Grid, existing: Array, proposed: Array, outline: Polygon)
         (ny, nx) elevations in metres. Only fill counts; ground that is cut is read as existing grade.
     outline
         The bed in metres; piles that stand wholly outside it are left out.
+    units
+        Of the lengths in what would help; None: both, feet first.
 
     Returns
     -------
@@ -85,15 +88,15 @@ def natural_look(grid: Grid, existing: Array, proposed: Array, outline: Polygon)
     mound = read_mound(grid, existing, proposed, outline)
     if mound is None:
         return Look.of(tuple(_bare(name) for name in BOUNDS))
-    return Look.of(tuple(_sign(name, mound) for name in BOUNDS))
+    return Look.of(tuple(_sign(name, mound, units) for name in BOUNDS))
 
 
 def look_of(site: Site, ground: Ground, proposal: Proposal) -> Look:
     """The look of a proposal: of its mound alone, since the bed of a stream is no part of the form."""
-    return natural_look(ground.grid, ground.elevation, proposal.mound, site.bed.outline)
+    return natural_look(ground.grid, ground.elevation, proposal.mound, site.bed.outline, site.units)
 
 
-def _sign(name: str, mound: Mound) -> Sign:
+def _sign(name: str, mound: Mound, units: Units | None) -> Sign:
     measure = MEASURES[name](mound)
     bound, value = BOUNDS[name], measure.value
     return Sign(
@@ -105,7 +108,7 @@ def _sign(name: str, mound: Mound) -> Sign:
         rarity=rarity(name, value),
         at=measure.at,
         sentence=SENTENCES[name](value),
-        suggestion=SUGGESTIONS[name](mound.height, 2.0 * mound.half_width),
+        suggestion=SUGGESTIONS[name](mound.height, 2.0 * mound.half_width, far_words(units)),
     )
 
 

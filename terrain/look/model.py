@@ -36,7 +36,7 @@ class Sign:
     sentence
         What is measured, in one plain sentence.
     suggestion
-        What would help, in one line, lengths in feet and in metres.
+        What would help, in one line, lengths in the yard's own unit.
     """
 
     sign: str

@@ -10,11 +10,14 @@ from terrain.look.mound import Mound
 
 COPY_NODES = 44  # nodes along the side of the small copy that is mirrored and turned
 TURNS = (np.pi, 2.0 * np.pi / 3.0, np.pi / 2.0, 0.4 * np.pi)  # half, third, quarter and fifth turns
+FRINGE = 0.02  # ground under this share of the height is what smoothing spreads beyond the mound
 LONG = (1.05, 1.2)  # length to width from which, and at which in full, like ends count as a mark
 
 
 def same_all_round(mound: Mound) -> Measure:
     """How nearly the mound repeats itself, mirrored or turned: 1 less the difference of the two, over the height.
+
+    Measured on the eye's copy: an inch of spade marks is enough to part two rough halves.
 
     The difference is the one that a twentieth of the ground exceeds. A mirror line along the mound does not count: real
     hills of till have like sides but unlike ends (NF-3), and a lopsided round mound has one such line too.
@@ -33,13 +36,14 @@ def _common(own: Array, other: Array) -> float:
     high = float(own.max())
     if high <= 0.0:  # a pile thinner than the copy's nodes stand apart
         return 0.0
-    return 1.0 - float(np.quantile(np.abs(own - other)[np.maximum(own, other) > 0.0], 0.95)) / high
+    return 1.0 - float(np.quantile(np.abs(own - other)[np.maximum(own, other) > FRINGE * high], 0.95)) / high
 
 
 def _sampled(mound: Mound, axis: float, u: Array, v: Array) -> Array:
-    """Fill at (u, v) metres along and across the long axis from the middle."""
+    """Fill, as the eye takes it in, at (u, v) metres along and across the long axis from the middle."""
     c, s = np.cos(axis), np.sin(axis)
-    return mound.fill_at(mound.middle[0] + c * u - s * v, mound.middle[1] + s * u + c * v)
+    places = np.stack([mound.middle[0] + c * u - s * v, mound.middle[1] + s * u + c * v], axis=-1)
+    return mound.eye.at(places / mound.eye.step)
 
 
 def _survey(mound: Mound, local: tuple[float, float]) -> tuple[float, float]:

@@ -1,7 +1,9 @@
 from .berm import (
     build as build,
+    limit_on_grid as limit_on_grid,
     loose_needed as loose_needed,
     proposed_vertices as proposed_vertices,
+    raised_fill as raised_fill,
     scale_for_soil as scale_for_soil,
     shape_berm as shape_berm,
 )

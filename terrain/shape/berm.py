@@ -47,13 +47,27 @@ def shape_berm(site: Site, ground: Ground) -> Proposal:
     return proposal
 
 
-def scale_for_soil(site: Site, ground: Ground, prepared: Prepared, loose: float, close: float = CLOSE) -> float:
+def scale_for_soil(
+    site: Site,
+    ground: Ground,
+    prepared: Prepared,
+    loose: float,
+    close: float = CLOSE,
+    known: dict[float, float] | None = None,
+) -> float:
     """Factor on the site's crest heights at which the mound takes `loose` m3 of soil on hand, beside the site's own.
 
-    It is met to `close`, a share of the soil.
+    It is met to `close`, a share of the soil. `known` holds what other factors on the same heights took, and keeps what
+    is tried here: whoever asks for several amounts is answered sooner.
     """
     own = own_soil(site, prepared.layout, prepared.vertices[: len(prepared.layout.mesh.points)])
-    scale = scale_for(lambda one: _needed(site, ground, prepared, one, own), loose, close)
+    known = {} if known is None else known
+
+    def needed(one: float) -> float:
+        known[one] = _needed(site, ground, prepared, one, own)
+        return known[one]
+
+    scale = scale_for(needed, loose, close, known)
     for _ in range(STREAM_ROUNDS if site.stream else 0):
         # What the beds of streams displace, and what their banks take, hangs on the height, but little: each round
         # takes that of the one before.
@@ -71,6 +85,25 @@ def loose_needed(site: Site, ground: Ground, prepared: Prepared, scale: float) -
     """Loose soil to bring for the site's crest heights times `scale`, m3, beside the site's own; no streams are cut."""
     own = own_soil(site, prepared.layout, prepared.vertices[: len(prepared.layout.mesh.points)])
     return _needed(site, ground, prepared, scale, own)
+
+
+def raised_fill(site: Site, ground: Ground, prepared: Prepared, scale: float) -> tuple[Array, float]:
+    """The (ny, nx) fill of the mound, metres, and the loose soil to bring for it, m3; no streams are cut.
+
+    What a search asks of every form that it tries: `build` answers the same fill with all else that a proposal tells.
+    """
+    layout = prepared.layout
+    own = own_soil(site, layout, prepared.vertices[: len(layout.mesh.points)])
+    fill = proposed_vertices(site, ground, prepared, scale) - prepared.vertices
+    return _on_grid(layout, fill), loose_soil(site, layout, fill, own)
+
+
+def limit_on_grid(ground: Ground, prepared: Prepared) -> Array:
+    """(ny, nx) highest ground that the limits allow, metres; existing grade where no fill may lie."""
+    limit = np.array(ground.elevation)
+    held = np.where(prepared.layout.reach, prepared.limit, -np.inf)
+    limit[prepared.layout.window] = np.maximum(held, prepared.existing)
+    return limit
 
 
 def _needed(
@@ -139,8 +172,6 @@ def _mound(site: Site, ground: Ground, prepared: Prepared, scale: float, banks: 
     fill = _on_grid(layout, proposed - prepared.vertices)
     cut = ground.elevation - dug_out(layout.digs, grid.nodes, ground.elevation.ravel()).reshape(grid.shape)
     existing = prepared.vertices[: len(layout.mesh.points)]
-    limit = np.array(ground.elevation)
-    limit[layout.window] = np.maximum(np.where(layout.reach, prepared.limit, -np.inf), prepared.existing)
     bed = np.zeros(grid.shape, dtype=bool)
     bed[layout.window] = layout.clearance > 0
     steepest, existing_steepest = _steepest(layout, prepared.vertices, proposed, site.berm.max_slope)
@@ -149,7 +180,7 @@ def _mound(site: Site, ground: Ground, prepared: Prepared, scale: float, banks: 
         elevation=frozen(ground.elevation + fill - cut),
         fill=frozen(fill),
         cut=frozen(cut),
-        limit=frozen(limit),
+        limit=frozen(limit_on_grid(ground, prepared)),
         worked=layout.worked,
         bed=frozen(bed),
         mesh=_mesh(layout, existing, proposed[: len(existing)]),

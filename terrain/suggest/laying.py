@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -14,16 +14,17 @@ from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.ground import Ground
 from terrain.limits import CREST_SHORT, HIGHEST_CREST
-from terrain.look import Look, look_of
+from terrain.look import Look, natural_look
 from terrain.shape import (
     MOST,
     Prepared,
     Proposal,
     Spine,
-    build,
     lay_out,
+    limit_on_grid,
     loose_needed,
     prepare,
+    raised_fill,
     scale_for_soil,
     spine_of,
 )
@@ -40,6 +41,8 @@ SPARE = 0.9 * CREST_SHORT.value
 # bound, then the soil that is missing, then what of the drawn form it repeats, then a sight that is not as wished. Our
 # own choice.
 MADE_COST, SIGN_COST, NEAR_COST, SOIL_COST, LIKE_COST, SIGHT_COST = 20.0, 2.0, 1.0, 3.0, 12.0, 8.0
+# No form is farther from the bound of its nearest sign than this share of it, or by so little that it decides nothing.
+NEAREST = 0.85
 SHORT_COST = 5.0  # of the form that is there for its soil and does not come to it
 # Two forms count as clearly different where their fills differ by this share of their sum, volume for volume.
 CLEARLY_DIFFERENT = 0.25
@@ -122,22 +125,29 @@ class Yardstick:
 
 @dataclass(frozen=True)
 class LaidForm:
-    """A family laid on the bed one way: what stays while its soil changes; `most` is what it can take, loose m3."""
+    """A family laid on the bed one way: what stays while its soil changes; `most` is what it can take, loose m3.
+
+    `known` holds the loose soil, m3, that its heights took at every factor on them that was tried so far.
+    """
 
     family: Family
     site: Site
     prepared: Prepared
     most: float
+    known: dict[float, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Trial:
-    """One form on the coarse grid: what it takes in loose m3 where `wanted` was asked for; judged when it is asked."""
+    """One form on the coarse grid: what it takes in loose m3 where `wanted` was asked for; judged when it is asked.
+
+    `fill` is (ny, nx) metres.
+    """
 
     yard: Yardstick
     laid: LaidForm
     site: Site
-    proposal: Proposal
+    fill: Array
     wanted: float
     takes: float
 
@@ -147,15 +157,10 @@ class Trial:
         return self.laid.family
 
     @property
-    def fill(self) -> Array:
-        """(ny, nx) metres."""
-        return self.proposal.fill
-
-    @property
     def takes_all(self) -> bool:
         """Whether no soil on hand is left over, where some is stated."""
         soil = self.site.berm.soil
-        return soil is None or self.proposal.soil_left <= SOIL_ROUGH * soil
+        return soil is None or soil - self.takes <= SOIL_ROUGH * soil
 
     @property
     def held(self) -> bool:
@@ -165,7 +170,8 @@ class Trial:
     @cached_property
     def look(self) -> Look:
         """Its signs."""
-        return look_of(self.site, self.yard.ground, self.proposal)
+        ground = self.yard.ground
+        return natural_look(ground.grid, ground.elevation, ground.elevation + self.fill, self.site.bed.outline)
 
     @property
     def signs(self) -> int:
@@ -175,9 +181,14 @@ class Trial:
     @cached_property
     def cost(self) -> float:
         """What speaks against it."""
-        yard, look = self.yard, self.look
-        cost = MADE_COST * (look.verdict == "made") + SIGN_COST * len(look.present)
-        cost += NEAR_COST * max(sign.value / sign.bound for sign in look.signs)
+        look = self.look
+        signs = MADE_COST * (look.verdict == "made") + SIGN_COST * len(look.present)
+        return self.least_cost + signs + NEAR_COST * (max(sign.value / sign.bound for sign in look.signs) - NEAREST)
+
+    @cached_property
+    def least_cost(self) -> float:
+        """What speaks against it before its look is judged, which takes far longer: no more than `cost`."""
+        yard, cost = self.yard, NEAR_COST * NEAREST
         if not yard.gives_soil:
             short = abs(self.takes / max(yard.soil, 1e-9) - 1.0)
             cost += SOIL_COST * short
@@ -215,7 +226,7 @@ def _led(yard: Yardstick, family: Family) -> list[Site]:
     """The site as the family wants it: its bed drawn back from the tree, in a few ways; its limit gentler."""
     site = yard.site
     if family.clear_of_roots:
-        return clear_of_roots(site, covered(site, yard.drawn))
+        return clear_of_roots(site, covered(site, yard.ground.grid, yard.drawn.fill))
     slope = min(site.berm.max_slope, family.steepest or site.berm.max_slope)
     return [replace(site, berm=replace(site.berm, max_slope=slope))]
 
@@ -241,7 +252,7 @@ def _goes_by(yard: Yardstick, spine: Spine) -> float:
 
 def _at_the_limit(site: Site, ground: Ground, prepared: Prepared) -> Site:
     """The site with its heights, shares so far, times what the limits hold at each place."""
-    limit = build(site, ground, prepared, 1.0).limit - ground.elevation
+    limit = limit_on_grid(ground, prepared) - ground.elevation
     places = np.array([(point.x, point.y) for point in site.berm.crest])
     room = np.maximum(ground.grid.sample(limit, places), 0.0)
     crest = (replace(p, height=p.height * float(high)) for p, high in zip(site.berm.crest, room, strict=True))
@@ -254,45 +265,58 @@ def tried(yard: Yardstick, laid: LaidForm, wanted: float) -> Trial:
     if site.berm.soil is not None:
         scale = scale_for_soil(site, ground, prepared, site.berm.soil)
         written = _with_heights(site, [scale * point.height for point in site.berm.crest])
-        proposal, takes = build(site, ground, prepared, scale), wanted
-    else:
-        if yard.height is not None:
-            scale = _scale_for_height(site, ground, prepared, yard.height)
-            written = _as_written(site, build(site, ground, prepared, scale))
-        else:
-            written = brought_to(site, ground, prepared, wanted, SOIL_ROUGH)
+        fill, takes = raised_fill(site, ground, prepared, scale)
+    elif yard.height is not None:
+        written = _as_written(site, ground, prepared, _scale_for_height(site, ground, prepared, yard.height))
         # Judged as the written site file builds it: heights beyond the limits' reach make another form than those met.
-        proposal = build(written, ground, prepared, 1.0)
-        takes = loose_needed(written, ground, prepared, 1.0)
-    return Trial(yard, laid, written, proposal, wanted, takes)
+        fill, takes = raised_fill(written, ground, prepared, 1.0)
+    else:
+        written, fill, takes = brought_to(site, ground, prepared, wanted, SOIL_ROUGH, laid.known)
+    return Trial(yard, laid, written, fill, wanted, takes)
 
 
-def brought_to(site: Site, ground: Ground, prepared: Prepared, loose: float, close: float) -> Site:
+def brought_to(
+    site: Site,
+    ground: Ground,
+    prepared: Prepared,
+    loose: float,
+    close: float,
+    known: dict[float, float] | None = None,
+) -> tuple[Site, Array, float]:
     """The site with its heights all times one factor, so that the mound takes `loose` m3 to a share `close` of it.
 
     Heights that the limits hold back are written as they stand; what is missing then the other points take, as far as
-    they can.
+    they can. `known` is what factors on the site's own heights took (`scale_for_soil`).
+
+    Returns
+    -------
+    site, fill, takes
+        The site as it is written; (ny, nx) fill in metres and loose m3 as that site file builds them.
     """
     written = site
     for _ in range(SOIL_ROUNDS):
-        scale = scale_for_soil(written, ground, prepared, loose, close)
-        written = _as_written(written, build(written, ground, prepared, scale))
-        takes = loose_needed(written, ground, prepared, 1.0)
+        scale = scale_for_soil(written, ground, prepared, loose, close, known)
+        written = _as_written(written, ground, prepared, scale)
+        fill, takes = raised_fill(written, ground, prepared, 1.0)
         if not WORTH_A_ROUND * loose < takes < (1.0 - SOIL_CLOSE / 2.0) * loose:
             break
-    return written
+        known = {1.0: takes}
+    return written, fill, takes
 
 
-def _as_written(site: Site, proposal: Proposal) -> Site:
+def _as_written(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Site:
     """The site with the heights of a form, no higher over what the limits let stand than is not worth a word."""
-    return _with_heights(site, [min(point.wished, point.built + SPARE) for point in proposal.crest])
+    places = np.array([(point.x, point.y) for point in site.berm.crest])
+    built = ground.grid.sample(raised_fill(site, ground, prepared, scale)[0], places)
+    wished = [scale * point.height for point in site.berm.crest]
+    return _with_heights(site, [min(one, float(other) + SPARE) for one, other in zip(wished, built, strict=True)])
 
 
 def _scale_for_height(site: Site, ground: Ground, prepared: Prepared, height: float) -> float:
     """Factor on the heights at which the top stands at a height, metres, or as near as the limits let it."""
     scale = 1.0
     for _ in range(HEIGHT_STEPS):
-        top = float(build(site, ground, prepared, scale).fill.max())
+        top = float(raised_fill(site, ground, prepared, scale)[0].max())
         scale *= float(np.clip(height / max(top, 1e-9), 0.5, 1.6))
     return scale
 

@@ -10,8 +10,8 @@ import shapely
 import shapely.affinity
 from shapely.geometry import Point, Polygon, box
 
+from terrain.grid import Array, Grid
 from terrain.limits import TRACE
-from terrain.shape import Proposal
 from terrain.site import Site, Tree, keep_off_radius, root_zone_radius
 
 # Share of the root zone's ground under the drawn form that stays in the bed, a little under one half; our own choice.
@@ -31,14 +31,14 @@ def nearest_tree(site: Site) -> Tree | None:
     return tree if area > 0.0 else None
 
 
-def covered(site: Site, proposal: Proposal) -> float:
-    """Ground of the nearest tree's root zone that soil lies on, m2; 0.0 where the bed lies on none."""
+def covered(site: Site, grid: Grid, fill: Array) -> float:
+    """Ground of the nearest tree's root zone that (ny, nx) fill lies on, m2; 0.0 where the bed lies on none."""
     tree = nearest_tree(site)
     if tree is None:
         return 0.0
-    x, y = proposal.grid.nodes[(proposal.fill > TRACE.value).ravel()].T
+    x, y = grid.nodes[(fill > TRACE.value).ravel()].T
     near = np.hypot(x - tree.at[0], y - tree.at[1]) <= root_zone_radius(site.trees.rule, tree.trunk, tree.dripline)
-    return float(near.sum()) * proposal.grid.cell**2
+    return float(near.sum()) * grid.cell**2
 
 
 def clear_of_roots(site: Site, drawn: float) -> list[Site]:

@@ -10,11 +10,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from terrain.errors import InputError
+from terrain.flow import Study, measured_study, run_site
 from terrain.grid import Grid
 from terrain.ground import Ground, check_ground, on_grid
-from terrain.look import Look, look_of
-from terrain.shape import Proposal, build, loose_needed, prepare, shape_berm
+from terrain.look import Look
+from terrain.shape import Prepared, Proposal, loose_needed, prepare, raised_fill, shape_berm
 from terrain.site import Site, Stream
+from terrain.soil import NOTHING_ASKED, shaped_as_asked
 from terrain.suggest.choice import choose
 from terrain.suggest.families import FAMILIES, SAME_SOIL, SCREEN, WINDOW, Family
 from terrain.suggest.laying import (
@@ -52,23 +54,35 @@ class Suggestion:
     ----------
     name, sentence
         Its family, and what it does and takes, in plain words.
-    site
-        The site with the alternative's crest and toe, and where its family asks for it with a gentler limit or the bed
-        drawn back from the tree; everything else as the designer gave it.
-    proposal
-        Its shape on the full grid, under the same limits.
-    look
-        Its signs.
+    study
+        The yard worked through with it, on the full grid, under the same limits.
     unlike
         Share of its fill and the drawn form's that they do not have in common, 0 to 1.
+    takes
+        Loose soil that it takes over that of the drawn form.
     """
 
     name: str
     sentence: str
-    site: Site
-    proposal: Proposal
-    look: Look
+    study: Study
     unlike: float
+    takes: float
+
+    @property
+    def site(self) -> Site:
+        """The site with the alternative's crest and toe, and where its family asks for it with a gentler limit or the
+        bed drawn back from the tree; everything else as the designer gave it."""
+        return self.study.site
+
+    @property
+    def proposal(self) -> Proposal:
+        """Its shape."""
+        return self.study.proposal
+
+    @property
+    def look(self) -> Look:
+        """Its signs."""
+        return self.study.review.look
 
 
 def suggest(
@@ -81,7 +95,7 @@ def suggest(
 
     Where the site states the soil on hand every form takes it; else every form takes as much of the soil of the
     designer's own form as it can and still be another form, and says why where that is less. The same site gets the
-    same suggestions. No limit is relaxed: every candidate is shaped by `shape_berm`.
+    same suggestions. No limit is relaxed: every candidate is shaped as `shape_berm` does it.
 
     Parameters
     ----------
@@ -110,21 +124,36 @@ def carrying_streams(
     """Those of the forms that can carry the streams of a site, with them cut in."""
     for one in found:
         with suppress(InputError):
-            site = replace(one.site, stream=streams)
-            yield replace(one, site=site, proposal=shape_berm(site, ground))
+            yield replace(one, study=run_site(replace(one.site, stream=streams), ground=ground))
 
 
 def _searched(site: Site, ground: Ground, progress: Callable[[str], None], wishes: Wishes) -> tuple[Suggestion, ...]:
     yard = yardstick_of(site, ground, wishes)
     families = _families(site, wishes)
     trials = _trials(yard, families, progress)
-    numbers = [families.index(trial.family) for trial in trials]
-    costs = np.array([trial.cost for trial in trials])
-    best = choose(numbers, [family.left_out for family in families], costs, _unlike(trials))
+    best = _best(families, trials)
     # What is there for a tree, a mower, the soil or an eye is left out last.
-    chosen = sorted((trials[k] for k in best), key=lambda trial: (-trial.family.left_out, trial.cost))[:MOST]
+    chosen = sorted(best, key=lambda trial: (-trial.family.left_out, trial.cost))[:MOST]
     progress("shaping the best of them in full")
     return _finished(yard, chosen, site, ground)
+
+
+def _best(families: tuple[Family, ...], trials: Sequence[Trial]) -> list[Trial]:
+    """The trials that go best together.
+
+    A look takes longer than all else, so only what is chosen is judged: all others stand in the choice with the least
+    that they can cost, and it is made again until it rests on judged trials alone.
+    """
+    numbers = [families.index(trial.family) for trial in trials]
+    left_out, unlike = [family.left_out for family in families], _unlike(trials)
+    costs = np.array([trial.least_cost for trial in trials])
+    judged: set[int] = set()
+    while True:
+        best = choose(numbers, left_out, costs, unlike)
+        if judged.issuperset(best):
+            return [trials[k] for k in best]
+        judged |= set(best)
+        costs[best] = [trials[k].cost for k in best]
 
 
 def _trials(yard: Yardstick, families: tuple[Family, ...], progress: Callable[[str], None]) -> list[Trial]:
@@ -148,7 +177,7 @@ def yardstick_of(site: Site, ground: Ground, wishes: Wishes) -> Yardstick:
         site=site,
         ground=coarse,
         drawn=shape_berm(site, coarse),
-        fixed=build(plain, coarse, prepared, 0.0).fill,
+        fixed=raised_fill(plain, coarse, prepared, 0.0)[0],
         soil=loose_needed(plain, coarse, prepared, 1.0) if site.berm.soil is None else site.berm.soil,
         height=wishes.height,
         hide=tuple(sight_lines(sight, ground) for sight in wishes.hide),
@@ -194,7 +223,7 @@ def _keeps_off(yard: Yardstick, trial: Trial) -> bool:
     if not trial.family.clear_of_roots:
         return True
     grid = yard.ground.grid
-    return covered(yard.site, trial.proposal) <= 0.5 * covered(yard.site, yard.drawn) + grid.cell**2
+    return covered(yard.site, grid, trial.fill) <= 0.5 * covered(yard.site, grid, yard.drawn.fill) + grid.cell**2
 
 
 def _unlike(trials: Sequence[Trial]) -> np.ndarray:
@@ -209,22 +238,25 @@ def _unlike(trials: Sequence[Trial]) -> np.ndarray:
 def _finished(yard: Yardstick, chosen: list[Trial], site: Site, ground: Ground) -> tuple[Suggestion, ...]:
     """The chosen forms, made as full as they can be, on the full grid where they are as clearly different there."""
     prepared = prepare(site, ground)
-    drawn = shape_berm(site, ground)
-    fixed = build(site, ground, prepared, 0.0).fill
+    drawn = shaped_as_asked(site, ground, prepared, NOTHING_ASKED)
+    fixed, _ = raised_fill(site, ground, prepared, 0.0)
     soil = loose_needed(site, ground, prepared, 1.0)
     why = [""] * len(chosen)
     for k in range(len(chosen)):
         chosen[k], why[k] = _made_fuller(yard, chosen[k], chosen[:k] + chosen[k + 1 :])
     found: list[tuple[Suggestion, Trial]] = []
     for trial, reason in zip(chosen, why, strict=True):
-        one, share = _in_full(yard, trial, ground, soil)
-        told = trial.family.sentence + sight_words(trial.family, yard)
-        told += "" if yard.site.berm.soil is not None else soil_words(share, reason)
-        unlike = difference(one.proposal.fill, drawn.fill, fixed)
-        one = replace(one, sentence=told + bare_words(drawn, one.proposal), unlike=unlike)
+        own, bed, proposal = _in_full(yard, trial, ground, soil)
         others = [other.proposal.fill for other, _ in found]
-        if all(difference(one.proposal.fill, other, fixed) >= CLEARLY_DIFFERENT for other in others):
-            found.append((one, trial))
+        if not all(difference(proposal.fill, other, fixed) >= CLEARLY_DIFFERENT for other in others):
+            continue
+        told = trial.family.sentence + sight_words(trial.family, yard)
+        share = loose_needed(own, ground, bed, 1.0) / max(soil, 1e-9)
+        told += "" if yard.site.berm.soil is not None else soil_words(share, reason)
+        unlike = difference(proposal.fill, drawn.fill, fixed)
+        study = replace(measured_study(own, ground, proposal), bed=bed)
+        told += bare_words(drawn, proposal)
+        found.append((Suggestion(trial.family.name, told, study, unlike, share), trial))
     best = sorted(found, key=lambda one: (one[0].look.verdict == "made", _rank(yard, one[1])))
     return tuple(one for one, _ in best)
 
@@ -258,17 +290,14 @@ def _like(trial: Trial, others: Sequence[Trial]) -> str:
     if not trial.is_another:
         return DRAWN
     alike = (other for other in others if trial.unlike(other.fill) < CLEARLY_DIFFERENT + SLACK)
-    return next((f"the {other.family.name}" for other in alike), "")
+    return next((f'"{other.family.name}"' for other in alike), "")
 
 
-def _in_full(yard: Yardstick, trial: Trial, ground: Ground, soil: float) -> tuple[Suggestion, float]:
-    """A form on the full grid, and its share of the drawn form's loose soil there."""
+def _in_full(yard: Yardstick, trial: Trial, ground: Ground, soil: float) -> tuple[Site, Prepared, Proposal]:
+    """A form on the full grid, brought to the drawn form's loose soil there, m3, where it comes near it."""
     site = trial.site
     prepared = prepare(site, ground)
     near = NEARLY if trial.family is SAME_SOIL else SOIL_CLOSE
     if not yard.gives_soil and abs(trial.takes / yard.soil - 1.0) <= near:
-        site = brought_to(site, ground, prepared, soil, SOIL_SOLVED)
-    proposal = shape_berm(site, ground)
-    look = look_of(site, ground, proposal)
-    share = loose_needed(site, ground, prepared, 1.0) / max(soil, 1e-9)
-    return Suggestion(trial.family.name, "", site, proposal, look, 1.0), share
+        site, _, _ = brought_to(site, ground, prepared, soil, SOIL_SOLVED)
+    return site, prepared, shaped_as_asked(site, ground, prepared, NOTHING_ASKED)

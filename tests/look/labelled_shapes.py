@@ -109,20 +109,27 @@ def labelled(kind: str, seed: int) -> Shape:
     )
 
 
-Label = Literal["perfect", "broken", "natural"]
+Label = Literal["perfect", "broken", "natural", "made anew", "natural anew"]
 LABELS: tuple[Label, ...] = ("perfect", "broken", "natural")
+# By generators of another design, which set no bound: they only report, all of them.
+ANEW: tuple[Label, ...] = ("made anew", "natural anew")
 
 
 def _labels() -> dict[Label, Mapping[str, tuple[Callable[..., Form], frozenset[str]]]]:
     from broken_shapes import BROKEN
+    from fresh_shapes import MADE_ANEW, NATURAL_ANEW
     from natural_hills import HILLS
     from natural_shapes import NATURAL
     from unnatural_shapes import UNNATURAL
 
     natural = {kind: (maker, frozenset[str]()) for kind, maker in (NATURAL | HILLS).items()}
-    return {"perfect": UNNATURAL, "broken": BROKEN, "natural": natural}
+    anew: dict[Label, Mapping[str, tuple[Callable[..., Form], frozenset[str]]]] = {
+        "made anew": MADE_ANEW,
+        "natural anew": NATURAL_ANEW,
+    }
+    return {"perfect": UNNATURAL, "broken": BROKEN, "natural": natural, **anew}
 
 
 def kinds(*labels: Label) -> tuple[str, ...]:
-    """Names of the kinds with these labels; all kinds where none is given."""
-    return tuple(kind for label, kinds in _labels().items() if label in labels or not labels for kind in kinds)
+    """Names of the kinds with these labels; those of LABELS where none is given."""
+    return tuple(kind for label, kinds in _labels().items() if label in (labels or LABELS) for kind in kinds)

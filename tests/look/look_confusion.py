@@ -9,10 +9,11 @@ from functools import cache
 from math import sqrt
 from statistics import NormalDist
 
-from labelled_shapes import LABELS, SEEDS, Label, Shape, in_yard, kinds, labelled
+from labelled_shapes import ANEW, LABELS, SEEDS, Label, Shape, in_yard, kinds, labelled
 
 from terrain.look import Look, natural_look
 
+ANEW_SEEDS = range(24)
 SET, REPORT = tuple(s for s in SEEDS if s % 2 == 0), tuple(s for s in SEEDS if s % 2 == 1)
 
 
@@ -55,20 +56,21 @@ def range_of(share: int, of: int) -> tuple[float, float]:
     return middle - half, middle + half
 
 
-def as_markdown(seeds: Iterable[int] = REPORT) -> str:
+def as_markdown(seeds: Iterable[int] = REPORT, labels: Iterable[Label] = LABELS) -> str:
     """The table for DEVELOPERS.md."""
+    seeds = tuple(seeds)
     lines = [
         "| labelled | kind | shapes | called made | right sign | signs present (shapes) |",
         "|---|---|--:|--:|--:|---|",
     ]
-    for label in LABELS:
+    for label in labels:
         rows = table(label, seeds=seeds)
         for r in rows:
             signs = ", ".join(f"{name} {count}" for name, count in r.signs.items()) or "-"
-            right = "-" if label == "natural" else str(r.named)
+            right = "-" if label.startswith("natural") else str(r.named)
             lines.append(f"| {label} | {r.kind} | {r.shapes} | {r.called} | {right} | {signs} |")
         shapes, called = sum(r.shapes for r in rows), sum(r.called for r in rows)
-        right = "-" if label == "natural" else f"**{sum(r.named for r in rows)}**"
+        right = "-" if label.startswith("natural") else f"**{sum(r.named for r in rows)}**"
         low, high = range_of(called, shapes)
         told = f"{called / shapes:.1%} called, 95 % range {low:.1%} to {high:.1%}"
         lines.append(f"| {label} | **all** | **{shapes}** | **{called}** | {right} | {told} |")
@@ -77,3 +79,4 @@ def as_markdown(seeds: Iterable[int] = REPORT) -> str:
 
 if __name__ == "__main__":
     print(as_markdown())
+    print(as_markdown(ANEW_SEEDS, ANEW))

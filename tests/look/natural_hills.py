@@ -18,7 +18,7 @@ Maker = Callable[[np.random.Generator, int], Form]
 NODES = 72  # along the longer side of a hill's table
 
 
-def _from_table(table: Array, long: float, high: float) -> Form:
+def from_table(table: Array, long: float, high: float) -> Form:
     """A table of heights, north up, set in a yard: its longer side `long` metres, its top at `high`."""
     ny, nx = table.shape
     step = long / max(nx - 1, ny - 1)
@@ -81,7 +81,7 @@ def _hill(kind: str) -> Maker:
     def make(rng: np.random.Generator, seed: int) -> Form:
         hills = whole_hills(kind)
         table = hills[(STRIDE * seed) % len(hills)]
-        return _from_table(table, *_size(rng, table))
+        return from_table(table, *_size(rng, table))
 
     return make
 
@@ -104,7 +104,7 @@ def fading_field(rng: np.random.Generator, seed: int) -> Form:
     envelope = np.clip((0.9 - radius) / 0.9, 0.0, 1.0)
     envelope = envelope**2 * (3.0 - 2.0 * envelope)
     table = np.maximum((1.6 + field(slope)) * envelope, 0.0)
-    return _from_table(table, *_size(rng, table))
+    return from_table(table, *_size(rng, table))
 
 
 def worn_scarp(rng: np.random.Generator, seed: int) -> Form:
@@ -120,7 +120,7 @@ def worn_scarp(rng: np.random.Generator, seed: int) -> Form:
         tall = (1.0, 0.7, 0.5, 0.35)[k] * (1.0 + rng.uniform(-0.7, 0.7) * p + rng.uniform(-0.7, 0.7) * q)
         table = np.maximum(table, np.where(block, tall, 0.0))
     table = ndimage.gaussian_filter(table, rng.uniform(2.6, 4.2))
-    return _from_table(np.maximum(table - 0.01 * table.max(), 0.0), *_size(rng, table))
+    return from_table(np.maximum(table - 0.01 * table.max(), 0.0), *_size(rng, table))
 
 
 def unlike_tops(rng: np.random.Generator, seed: int) -> Form:
@@ -141,7 +141,7 @@ def unlike_tops(rng: np.random.Generator, seed: int) -> Form:
     wide = np.where(side, left[near], right[near])
     share = np.minimum(gap.min(axis=-1) / wide, 1.0)
     table = ndimage.gaussian_filter(tall[near] * (1.0 + np.cos(np.pi * share)), 1.6)
-    return _from_table(table, *_size(rng, table))
+    return from_table(table, *_size(rng, table))
 
 
 HILLS: dict[str, Maker] = {

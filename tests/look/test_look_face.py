@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from typing import Literal
+
 import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
@@ -12,6 +15,7 @@ from terrain.errors import InputError
 from terrain.grid import Grid
 from terrain.look import Look, natural_look
 from terrain.look.mound import read_mound
+from terrain.look.words import SENTENCES, SUGGESTIONS, far_words
 
 NAMES = (
     "cone",
@@ -141,3 +145,31 @@ def test_two_small_piles_far_apart_cost_no_great_raster() -> None:
     mound = read_mound(grid, np.zeros(grid.shape), fill, box(0.0, 0.0, 100.0, 100.0))
     assert mound is not None
     assert mound.fill.size < 130_000
+
+
+OWN = {"ft": re.compile(r"\d+ (?:ft|in)\b"), "m": re.compile(r"\d+(?:\.\d)? (?:m|cm)\b")}
+LENGTH = re.compile(r"\d+(?:\.\d+)? ?(?:ft|in|m|cm|mm|inch|foot|feet)\b")
+
+
+@pytest.mark.parametrize("units", ["ft", "m"])
+def test_every_length_in_what_a_sign_says_is_in_the_unit_of_the_yard(units: Literal["ft", "m"]) -> None:
+    """All signs, on mounds from 2 in high and 4 ft wide to 6 ft high and 60 ft wide."""
+    lengths = 0
+    for name in NAMES:
+        for high, wide in ((0.05, 1.2), (0.3, 3.0), (0.6, 5.0), (1.8, 18.0)):
+            said = SUGGESTIONS[name](high, wide, far_words(units)) + SENTENCES[name](0.37)
+            found = LENGTH.findall(said)
+            assert all(OWN[units].fullmatch(one) for one in found), said
+            assert " foot" not in said
+            lengths += len(found)
+    assert lengths > 60
+
+
+def test_a_metric_yard_is_told_in_metres_alone_and_a_yard_in_feet_in_feet() -> None:
+    """The real call, and figures by hand: a cone 7 m wide shall be drawn out by 0.6 of it, 4.2 m or 13.8 ft."""
+    told = {
+        units: natural_look(GRID, LEVEL, LEVEL + cone(), BED, units)["cone"].suggestion for units in ("ft", "m", None)
+    }
+    assert "4.2 m along" in told["m"]
+    assert "14 ft along" in told["ft"]
+    assert "14 ft (4.2 m) along" in told[None]

@@ -201,7 +201,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ('"flat_top": Bound(0.12,', '"flat_top": Bound(0.15,'),
         ('"sharp_peak": Bound(0.64,', '"sharp_peak": Bound(0.8,'),
         ('"too_tall": Bound(0.25,', '"too_tall": Bound(0.3125,'),
-        ('"same_all_round": Bound(0.985,', '"same_all_round": Bound(1.23125,'),
+        ('"same_all_round": Bound(0.97,', '"same_all_round": Bound(1.2125,'),
         ('"loaf": Bound(0.5,', '"loaf": Bound(0.625,'),
         ('"parallel_contours": Bound(0.3,', '"parallel_contours": Bound(0.375,'),
         ('"stepped": Bound(0.66,', '"stepped": Bound(0.825,'),

@@ -91,7 +91,7 @@ def as_markdown() -> str:
 def draw(folder: Path) -> None:
     """suggest.png of the first shipped example: the plain least-bent surface beside the form in use."""
     from terrain.flow import run_site
-    from viewer.pictures.contact_sheet import Frame, draw_contact_sheet
+    from viewer.pictures import Frame, draw_contact_sheet
 
     site = read_site(Path(__file__).resolve().parents[2] / "examples/alder-bend/site.toml")
     with mock.patch.object(prepared, "ridge_line", no_ridge):

@@ -7,9 +7,8 @@ from dataclasses import replace
 import pytest
 from random_streams import random_stream
 
+from terrain.flow import run_site
 from terrain.ground import Ground, model_ground
-from terrain.look import natural_look
-from terrain.shape.berm import shape_berm
 from terrain.site.model import Site
 from terrain.site.read import build_site
 from terrain.suggest.search import Suggestion, carrying_streams
@@ -22,10 +21,7 @@ def yard() -> tuple[Site, Ground]:
 
 
 def form(site: Site, ground: Ground) -> Suggestion:
-    dry = replace(site, stream=())
-    proposal = shape_berm(dry, ground)
-    look = natural_look(ground.grid, ground.elevation, proposal.elevation, site.bed.outline)
-    return Suggestion("as drawn", "As drawn.", dry, proposal, look, 1.0)
+    return Suggestion("as drawn", "As drawn.", run_site(replace(site, stream=()), ground=ground), 1.0, 1.0)
 
 
 def test_the_stream_is_cut_into_the_form_and_stands_in_its_site(yard: tuple[Site, Ground]) -> None:

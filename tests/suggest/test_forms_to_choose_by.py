@@ -9,6 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from random_sites import ground_on, site_with
+from scipy.ndimage import label
+from shapely import contains_xy
 from shapely.geometry import Polygon, box
 
 from terrain.errors import InputError
@@ -25,6 +27,7 @@ from terrain.soil.measure import measure_earthwork
 from terrain.soil.order import order_soil
 from terrain.suggest.choice import choose
 from terrain.suggest.families import MOWN
+from terrain.suggest.first_crest import filling_crest
 from terrain.suggest.laying import CLEARLY_DIFFERENT, SOIL_CLOSE, Wishes
 from terrain.suggest.reasons import bare_arms, bare_words
 from terrain.suggest.roots import clear_of_roots
@@ -215,3 +218,36 @@ def test_forms_of_a_wished_height_stand_as_high_where_the_limits_let_them(yard: 
     assert len(tops) >= 3
     assert np.median(tops) == pytest.approx(0.3, abs=0.02)
     assert max(tops) < 0.34
+
+
+ARMS = {
+    "L": Polygon([(0, 0), (13, 0), (13, 4.5), (4.5, 4.5), (4.5, 11), (0, 11)]),
+    "U": Polygon([(0, 0), (13, 0), (13, 9), (9, 9), (9, 4), (4, 4), (4, 10), (0, 10)]),
+}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("letter", ARMS)
+def test_in_beds_with_arms_a_form_that_takes_less_says_how_much_and_why_and_no_arm_is_bare_without_a_word(
+    letter: str,
+) -> None:
+    """On the sentence that terminal, sheet and JSON print; arms by a count of their own, not by the tool's."""
+    bed = ARMS[letter]
+    crest = [(x, y, high) for x, y, high in filling_crest(bed, 0.25)]
+    site = site_with(bed, crest, 0.25, [], toe=0.2)
+    grid = Grid(-1.0, -1.0, 0.25, 61, 53)
+    ground = ground_on(grid, np.full(grid.shape, 100.0))
+    soil = expected_soil(site, ground, shape_berm(site, ground))
+    found = suggest(site, ground)
+    assert len(found) >= 3
+    for one in found:
+        share = expected_soil(one.site, ground, one.proposal) / soil
+        assert one.takes == pytest.approx(share, abs=0.01)
+        told = re.search(r"Takes (\d+) % of the soil of the drawn form: \w.+?\.", one.sentence)
+        assert told is not None if abs(share - 1.0) > SOIL_CLOSE + 0.005 else True, (letter, one.name, share)
+        if told is not None:
+            assert int(told[1]) == pytest.approx(100.0 * share, abs=1.5)
+        inside = contains_xy(bed.buffer(-0.6), *grid.nodes.T).reshape(grid.shape)
+        parts, count = label(inside & (one.proposal.fill < 0.01))
+        widest = max((float((parts == k).sum() / inside.sum()) for k in range(1, count + 1)), default=0.0)
+        assert widest < 0.15 or "Leaves the" in one.sentence, (letter, one.name, widest)

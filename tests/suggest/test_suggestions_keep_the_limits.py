@@ -11,7 +11,7 @@ from test_limits_hold_on_random_yards import check_holds, check_slopes
 from unnatural_beds import KINDS, unnatural_bed
 
 from terrain.ground.model import Ground
-from terrain.look.look import natural_look
+from terrain.look.look import look_of, natural_look
 from terrain.shape.berm import shape_berm
 from terrain.site.features import Terrace
 from terrain.site.model import Site
@@ -71,7 +71,7 @@ def test_what_is_suggested_is_what_shape_builds_from_it() -> None:
     for one in found:
         again = shape_berm(one.site, ground)
         assert np.array_equal(again.elevation, one.proposal.elevation)
-        assert natural_look(ground.grid, ground.elevation, again.elevation, one.site.bed.outline) == one.look
+        assert look_of(one.site, ground, again) == one.look
 
 
 @pytest.mark.slow

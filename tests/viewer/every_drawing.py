@@ -16,7 +16,8 @@ from terrain.look.look import natural_look
 from viewer.page.page import Page
 from viewer.page.subject import subject_of
 from viewer.pictures import eye_level
-from viewer.pictures.contact_sheet import Frame, contact_page
+from viewer.pictures.contact_sheet import contact_pages
+from viewer.pictures.forms import Frame
 from viewer.pictures.hillshade import hillshade_page
 from viewer.pictures.overview import Overview
 from viewer.pictures.sign_profiles import sign_page
@@ -87,7 +88,7 @@ DRAWINGS: Mapping[str, Callable[[Study], Page | Iterable[Page]]] = {
     "slope": lambda study: slope_page(subject_of(study)),
     "signs": signs_sheet,
     "hillshade": lambda study: hillshade_page(subject_of(study)),
-    "contact sheet": lambda study: contact_page([Frame("as drawn", study), Frame("1  the same", study)]),
+    "contact sheet": lambda study: contact_pages([Frame("as drawn", study), Frame("1  the same", study)]),
     "view": lambda study: view_page(Overview(subject_of(study))),
 }
 

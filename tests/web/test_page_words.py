@@ -9,19 +9,24 @@ import math
 import re
 from collections import Counter
 from dataclasses import replace
+from html import escape
 from itertools import product
 from pathlib import Path
 
+import numpy as np
 import pytest
 from live_yards import ROOT, copied_yard
+from shapely.geometry import LineString, Point
 
 from terrain.errors import OutputError
 from terrain.flow import Study, run_site
+from terrain.look import Look
 from terrain.site.read import read_site
 from viewer.page import palette
 from viewer.page.palette import channels
 from viewer.web.assemble import asset, page, policy, script, style
 from viewer.web.share import share_page, write_share
+from viewer.web.words import look_html
 
 EVIL = "</script><img src=x onerror=alert(1)>&'\""
 ASSETS = ROOT / "viewer" / "web" / "assets"
@@ -190,3 +195,22 @@ def test_a_drag_calls_no_tree_kept_because_only_its_keep_off_was_looked_at(study
         quick = TreeSoil(check.name, check.keep_off, check.root_zone, soil, 0.3, check.at, share * zone)
         assert [kept for kept, _ in limit_rows(study.site, study.proposal, (quick,))][1] is told
         assert limits_html(study.site, study.proposal, (quick,)).count("kept") == 2  # the slope: its class and its word
+
+
+def test_every_sign_on_the_pages_has_its_name_rarity_help_place_and_section(study: Study) -> None:
+    """A mound with every sign, each at a place of its own; corner at (3 m, 4 m)."""
+    look = study.review.look
+    at = [(31.0 + k, 20.0 + 0.5 * k) for k in range(len(look.signs))]
+    signs = tuple(replace(sign, present=True, rarity=0.98, at=at[k]) for k, sign in enumerate(look.signs))
+    told = look_html(Look("made", signs), study.site, study.proposal, (3.0, 4.0))
+    lines = re.findall(
+        r'<li class="care shows" data-x="(\S+)" data-y="(\S+)" data-cut="(.*?)"><b>▲ (.*?)</b>(.*?)</li>', told
+    )
+    assert [name for *_, name, _ in lines] == [sign.name for sign in signs]
+    for (x, y, cut, _, words), sign, (east, north) in zip(lines, signs, at, strict=True):
+        assert (float(x), float(y)) == pytest.approx((east - 3.0, north - 4.0), abs=1e-3)
+        ends = np.array(cut.split(), dtype=float).reshape(2, 2)
+        assert LineString(ends).distance(Point(float(x), float(y))) < 2e-3
+        assert "Show where" in words
+        assert escape(sign.suggestion) in words
+        assert "rarer than 98 % of real hills" in words

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 from live_yards import DESK, FLAGS, PHONE, browsing, copied_yard, ready
+from shapely.geometry import LineString, Point
 
 from terrain.field.setout.level import level_shot
 from terrain.field.setout.set_out import set_out
@@ -198,6 +199,35 @@ def test_findings_and_order_are_all_there(page: Any, study: Study) -> None:
     for finding in study.review.findings:
         assert " ".join(finding.text.split()) in " ".join(text.split())
     assert "cu yd loose" in page.inner_text("table tr.first")
+
+
+def test_a_sign_that_is_touched_shows_its_place_and_the_section_through_it(page: Any, study: Study) -> None:
+    """By its text, and by its button with the keyboard: the mark stands there, the section runs through it."""
+    (sign, *_) = study.review.look.present
+    shown = """async () => {
+      const { mark, section, yard } = await hummock;
+      const here = (place) => [place.x + yard.origin[0], place.y + yard.origin[1]];
+      return [here(mark), here(section.start), here(section.end), document.querySelector('#plan .mark *') !== null];
+    }"""
+
+    def told() -> list:
+        place, start, end, drawn = page.evaluate(shown)
+        assert drawn
+        assert place == pytest.approx(sign.at, abs=2e-3)
+        assert LineString([start, end]).distance(Point(sign.at)) < 2e-3
+        return page.inner_text("#section-words")
+
+    elsewhere = """async () => {
+      const desk = await hummock; desk.setMark({ x: 1, y: 1 }); desk.setSection(desk.yard.sections[1]);
+    }"""
+    page.evaluate(elsewhere)
+    before = page.inner_text("#section-words")
+    page.locator("li.shows").first.click(position={"x": 8, "y": 8})
+    assert told() != before
+    page.evaluate(elsewhere)
+    page.locator("li.shows .where").first.focus()
+    page.keyboard.press("Enter")
+    told()
 
 
 def test_every_control_can_be_touched_with_a_thumb(page: Any) -> None:

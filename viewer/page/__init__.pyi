@@ -89,6 +89,7 @@ from .subject import (
     bed_sides as bed_sides,
     long_axis as long_axis,
     needed_ground as needed_ground,
+    section_at as section_at,
     section_lines as section_lines,
     structures as structures,
     subject_of as subject_of,

@@ -31,6 +31,9 @@ class DrawingOptions:
     paper: str | None = None
 
 
+# Shares of the bed's length: what a section through a place shows beyond the bed, and how near to the top it is cut
+# across the bed.
+_BEYOND, _NEAR = 0.1, 0.08
 CHOSEN = DrawingOptions()  # nothing is asked: the drawing chooses
 
 
@@ -175,6 +178,25 @@ def section_lines(site: Site, proposal: Proposal) -> tuple[SectionLine, SectionL
     first = _through(top, direction, site.bed.outline, yard)
     second = _through(top, across, site.bed.outline, yard)
     return SectionLine("A", *first), SectionLine("B", *second)
+
+
+def section_at(site: Site, proposal: Proposal, at: tuple[float, float]) -> SectionLine:
+    """The section that shows a place (metres): through it and the top of the mound, or across the bed at the top.
+
+    From edge to edge of the bed and a little beyond; it has no letter.
+    """
+    outline = site.bed.outline
+    long, _ = bed_sides(outline)
+    spot = np.array(at)
+    way = np.array(top_of_mound(proposal)[:2]) - spot
+    if np.hypot(*way) < _NEAR * long:
+        axis, _ = long_axis(outline)
+        way = np.array([-axis[1], axis[0]])
+    way = way / np.hypot(*way)
+    ray = LineString([spot - 3.0 * long * way, spot + 3.0 * long * way])
+    along = np.append((shapely.get_coordinates(ray.intersection(outline)) - spot) @ way, 0.0)
+    ends = spot + np.outer([along.min() - _BEYOND * long, along.max() + _BEYOND * long], way)
+    return SectionLine("", (float(ends[0, 0]), float(ends[0, 1])), (float(ends[1, 0]), float(ends[1, 1])))
 
 
 def _through(

@@ -1,11 +1,7 @@
 from .client_page import draw_client as draw_client
-from .contact_sheet import (
-    Frame as Frame,
-    draw_contact_sheet as draw_contact_sheet,
-    tree_words as tree_words,
-    unmet as unmet,
-)
+from .contact_sheet import draw_contact_sheet as draw_contact_sheet
 from .eye_level import draw_eye_level as draw_eye_level
+from .forms import Frame as Frame, tree_words as tree_words, unmet as unmet
 from .hillshade import mound_interval as mound_interval
 from .named import draw_pictures as draw_pictures
 from .overview import view_direction as view_direction

@@ -1,277 +1,359 @@
-"""The contact sheet: the mound as drawn and every alternative side by side, each with plan, view and figures."""
+"""The contact sheet: the mound as drawn and every alternative, for a phone one below the other, for a desk abreast.
+
+Both are laid of the same parts at the same scales: plan, view, section, words, and one table of the figures.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from math import ceil, inf
 from pathlib import Path
 
-import numpy as np
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import LineString
 
-from terrain.flow import Study
-from terrain.grid import Array
-from terrain.numerics import overlap, sound
-from terrain.review import TreeCheck
-from terrain.soil import buy_words, money
-from terrain.units import show_length, show_slope, show_volume
+from terrain.units import show_length
 from viewer.beside import done_beside
 from viewer.page import (
-    BUILDING,
+    FAINT,
     INK,
-    KEEP_OFF,
-    KEEP_OFF_PEN,
-    OUTLINE_PEN,
-    PROPOSED,
     SOFT_INK,
-    SOIL,
-    TREE,
-    WALK,
-    Bounds,
     Page,
     Pen,
-    Scale,
-    Sheet,
-    Subject,
     Type,
-    contour_interval,
-    contour_lines,
     depth_step,
     fit_size,
-    footprint,
-    hatch,
-    levels_between,
     new_page,
-    section_lines,
-    subject_of,
-    tree_circles,
+    papers,
+    text_size,
+    turned,
     wrap,
 )
-from viewer.pictures.eye_camera import EyeView, eye_view
 from viewer.pictures.eye_level import lay_picture, place_words
-from viewer.pictures.eye_picture import eye_picture
-from viewer.pictures.standpoints import Standpoint, standpoints
-from viewer.sheets import Profile, bands, profile_of, walk_hatch
+from viewer.pictures.form_drawings import Scales, draw_plan, draw_section, scales_for
+from viewer.pictures.forms import (
+    Frame,
+    SeenForm,
+    figure_words,
+    further_words,
+    look_from,
+    seen_forms,
+    side_by_side,
+    verdict_words,
+)
 
-WIDE, EDGE, GAP, DOTS = 585.0, 16.0, 13.0, 144.0
-CELL = (WIDE - 2 * EDGE - GAP) / 2.0
-TITLE, NAME = Type(21.0, INK, bold=True, title=True), Type(17.0, INK, bold=True)
-STRONG, BODY, SMALL = Type(14.0, INK, bold=True), Type(13.5, INK), Type(13.0, SOFT_INK)
-LEAD = 17.5
-TALLEST_PLAN = 190.0  # points
-ROUND = 0.07  # share of the bed's length shown round it on the small plans
-ACROSS = WIDE - 2 * EDGE  # points that views and sections are wide
-SEEN = round(ACROSS * 108.0 / 72.0)  # pixels across one view
-
-
-@dataclass(frozen=True)
-class Frame:
-    """One form on the sheet: its name, the yard worked through with it, what it does in a sentence, and more words."""
-
-    name: str
-    study: Study
-    sentence: str = ""
-    told: tuple[str, ...] = ()
-
-    @cached_property
-    def subject(self) -> Subject:
-        """The stage values that the drawings read."""
-        return subject_of(self.study)
+DOTS = 144.0
+SEEN = 830  # pixels across one view
+HEAD = "Other forms for the same bed"
 
 
 @dataclass(frozen=True)
-class CellLayout:
-    """What every form is shown with: the ground on the plans, the view, contour interval, height of a plan in points.
+class Style:
+    """How the forms are laid on one kind of page.
 
-    `tallest` is the deepest fill of all forms, metres, which the tints of depth go by; `section` is points of paper to
-    a metre of the sections, `section_high` the points that one takes; `bed` is the outline as drawn.
+    Parameters
+    ----------
+    wide, edge, gap
+        The page's width, its edge and what is left between columns, points.
+    columns
+        Cells abreast.
+    letters
+        Size of the letters, points.
+    plan_share, plan_high
+        Width of a plan as a share of the cell's, and its height in points.
+    view_high
+        The most that a view may take, points.
+    short
+        True where the table's figures are not said again, and all words stand beside the plan, under the section.
     """
 
-    window: Bounds
-    view: EyeView
-    interval: float
+    wide: float
+    edge: float
+    gap: float
+    columns: int
+    letters: float
+    plan_share: float
     plan_high: float
-    tallest: float
-    section: float
-    section_high: float
-    bed: Polygon
+    view_high: float
+    short: bool
 
     @property
-    def view_high(self) -> float:
-        """Points that a view takes."""
-        return ACROSS * self.view.size[1] / self.view.width
+    def across(self) -> float:
+        """Points that a cell is wide."""
+        return (self.wide - 2 * self.edge - (self.columns - 1) * self.gap) / self.columns
+
+    @property
+    def beside(self) -> float:
+        """Points beside a plan."""
+        return self.across * (1.0 - self.plan_share) - 8.0
+
+    @property
+    def lead(self) -> float:
+        """Points from line to line."""
+        return 1.28 * self.letters
+
+    @property
+    def section_wide(self) -> float:
+        """Points that the longest section takes."""
+        return self.beside if self.short else self.across
+
+    @property
+    def name(self) -> Type:
+        """Letters of a form's name."""
+        return Type(1.15 * self.letters, INK, bold=True)
+
+    @property
+    def strong(self) -> Type:
+        """Letters of what a form reads as."""
+        return Type(self.letters, INK, bold=True)
+
+    @property
+    def body(self) -> Type:
+        """Letters of its figures."""
+        return Type(self.letters, INK)
+
+    @property
+    def soft(self) -> Type:
+        """Letters of what it does."""
+        return Type(0.97 * self.letters, SOFT_INK)
+
+
+# On a phone 390 wide two thirds of these points: letters of 10 pixels.
+PHONE = Style(585.0, 16.0, 0.0, 1, 15.5, 0.44, 190.0, 400.0, short=False)
+COLUMNS, ROWS = 3, 3
+# Letters on a desk's sheet: the largest of these in which every form has its say.
+DESK_LETTERS = (8.8, 8.4, 8.0, 7.6, 7.2, 6.8)
+OVER = 50.0  # points over the first row of a desk's sheet
 
 
 def draw_contact_sheet(frames: Sequence[Frame], folder: Path) -> list[Path]:
-    """Write suggest.png, suggest.pdf and suggest.svg into `folder`; the first frame is the mound as drawn."""
-    page = contact_page(frames)
+    """Write suggest.png for a phone, suggest.pdf and suggest.svg for a desk; the first frame is the mound as drawn."""
+    phone, desk = contact_pages(frames)
     picture, *others = (folder / f"suggest.{kind}" for kind in ("png", "pdf", "svg"))
-    with done_beside(lambda: [page.save(path, dpi=DOTS) for path in others]):
-        page.save(picture, dpi=DOTS)
+    with done_beside(lambda: [desk.save(path, dpi=DOTS) for path in others]):
+        phone.save(picture, dpi=DOTS)
     return [picture, *others]
 
 
-def contact_page(frames: Sequence[Frame]) -> Page:
-    """One form below the other, all at one scale, with one eye and one contour interval."""
-    first = frames[0].subject
-    stand = look_from(first)
-    cell = _cell(frames, stand)
-    words = [frame_words(frame) for frame in frames]
-    fixed = 26.0 + 6.0 + cell.view_high + 6.0 + cell.section_high + 16.0
-    heights = [fixed + max(cell.plan_high, LEAD * len(lines)) for lines in words]
-    told = wrap(_wording(first, stand, cell), SMALL, WIDE - 2 * EDGE)
-    head = 62.0 + cell.view_high + 30.0
-    page = new_page(WIDE, head + sum(heights) + LEAD * len(told) + EDGE)
-    page.text(EDGE, page.height - 32.0, "Other forms for the same bed", TITLE)
-    page.text(EDGE, page.height - 52.0, first.site.name, fit_size(first.site.name, SMALL, WIDE - 2 * EDGE, 8.0))
-    _before(page, first, stand, cell, page.height - 62.0)
+def contact_pages(frames: Sequence[Frame]) -> tuple[Page, Page]:
+    """The page for a phone and the one for a desk."""
+    sheet = _ContactSheet.of(frames)
+    return _phone_page(sheet), _desk_page(sheet)
+
+
+@dataclass(frozen=True)
+class _ContactSheet:
+    """What both pages show: the forms, the place of the eye, the pictures (the first: before), one set of scales."""
+
+    frames: Sequence[Frame]
+    seen: tuple[SeenForm, ...]
+    scales: Scales
+    from_where: str
+    told: str
+
+    @classmethod
+    def of(cls, frames: Sequence[Frame]) -> _ContactSheet:
+        """All that is worked out once."""
+        first = frames[0].subject
+        stand, units = look_from(first), first.site.units
+        view, seen = seen_forms(frames, stand, SEEN)
+        scales = scales_for([frame.subject for frame in frames], view)
+        told = (
+            f"All at one scale, contours every {show_length(scales.interval, units)}, tints of fill every "
+            f"{show_length(depth_step(scales.tallest, units), units)}, north up. Views from the {stand.name}, "
+            "sections along the bed through the top, heights true. Dashes: the bed as drawn. "
+            f"{place_words(stand, units)} Soil is loose; the table says what is ordered. Planning figures."
+        )
+        return cls(frames, seen, scales, stand.name, told)
+
+
+def _phone_page(sheet: _ContactSheet) -> Page:
+    """One form below the other, figures of all first."""
+    style, frames = PHONE, sheet.frames
+    table, laid = _FigureTable.of(sheet, style), [_FormCell.of(sheet, frame, style) for frame in frames]
+    told = wrap(sheet.told, style.soft, style.across)
+    seen = _view_size(sheet, style)
+    head = 66.0 + style.lead + 4.0 + seen[1] + 14.0 + table.high + 20.0
+    page = new_page(style.wide, head + sum(one.high for one in laid) + style.lead * len(told) + 2 * style.edge)
+    _heading(page, sheet, style)
+    top = page.height - 66.0
+    _before(page, sheet, style, (style.edge, top))
+    table.draw(page, (style.edge, top - style.lead - seen[1] - 18.0))
     top = page.height - head
-    for frame, lines, high in zip(frames, words, heights, strict=True):
-        _draw_cell(page, frame, lines, cell, top)
-        top -= high
-    for number, line in enumerate(told):
-        page.text(EDGE, EDGE + LEAD * (len(told) - 1 - number), line, SMALL)
+    for number, one in enumerate(laid):
+        _cell(page, sheet, number, one, style, (style.edge, top))
+        top -= one.high
+    _foot(page, told, style)
     return page
 
 
-def look_from(subject: Subject) -> Standpoint:
-    """The first place that the site file names, else the invented street."""
-    stands = standpoints(subject.site, subject.ground)
-    return next((stand for stand in stands if stand.invented and stand.name == "street"), stands[0])
-
-
-def _cell(frames: Sequence[Frame], stand: Standpoint) -> CellLayout:
-    first = frames[0].subject
-    west, south, east, north = first.site.bed.outline.bounds
-    margin = ROUND * max(east - west, north - south)
-    window = west - margin, south - margin, east + margin, north + margin
-    high = min(CELL * (window[3] - window[1]) / (window[2] - window[0]), TALLEST_PLAN)
-    tallest = max(frames, key=lambda frame: float(frame.study.proposal.fill.max()))
-    on_mound = tallest.study.proposal.elevation[tallest.study.proposal.fill > 0.0]
-    levels = on_mound if on_mound.size else first.ground.elevation
-    interval = contour_interval(float(levels.min()), float(levels.max()), first.site.units)
-    deepest = float(tallest.study.proposal.fill.max())
-    profiles = [_profile(frame.subject) for frame in frames]
-    size = ACROSS / max(one.section.length for one in profiles)
-    section_high = size * max(one.high - one.low for one in profiles) + 16.0
-    view, bed = eye_view(tallest.subject, stand, SEEN), first.site.bed.outline
-    return CellLayout(window, view, interval, high, deepest, size, section_high, bed)
-
-
-def _profile(subject: Subject) -> Profile:
-    """The section along the bed, through the top of the mound."""
-    return profile_of(subject, section_lines(subject.site, subject.proposal)[0])
-
-
-def _before(page: Page, subject: Subject, stand: Standpoint, cell: CellLayout, top: float) -> None:
-    """The yard as it is, from where every form is seen."""
-    page.text(EDGE, top - 18.0, f"Before, from the {stand.name}", NAME)
-    bounds = (EDGE, top - 26.0 - cell.view_high, EDGE + ACROSS, top - 26.0)
-    lay_picture(page, subject, cell.view, eye_picture(subject, cell.view, False), bounds, False)
-
-
-def _section(page: Page, subject: Subject, cell: CellLayout, left: float, top: float) -> None:
-    """Existing and proposed grade along the bed, heights true."""
-    profile = _profile(subject)
-    foot = top - cell.section_high + 8.0
-
-    def points(values: Array) -> Array:
-        return np.column_stack([left + cell.section * profile.stations, foot + cell.section * (values - profile.low)])
-
-    soil = sound(Polygon(np.vstack([points(profile.existing), points(profile.proposed)[::-1]])))
-    page.area(soil, SOIL)
-    page.lines(hatch(soil, 5.0, 60.0), Pen(PROPOSED, 0.4))
-    page.lines(LineString(points(profile.existing)), Pen(SOFT_INK, 1.0, (5.0, 3.0)))
-    page.lines(LineString(points(profile.proposed)), Pen(PROPOSED, 1.8))
-
-
-def _wording(subject: Subject, stand: Standpoint, cell: CellLayout) -> str:
-    units = subject.site.units
-    return (
-        f"All at one scale, contours every {show_length(cell.interval, units)}, tints of fill every "
-        f"{show_length(depth_step(cell.tallest, units), units)}, north up. Views from the {stand.name}, "
-        "sections along the bed through the top, heights true. Dashes: the bed as drawn. "
-        f"{place_words(stand, units)} Soil is loose, as expected. Planning figures."
-    )
-
-
-def _draw_cell(page: Page, frame: Frame, words: Sequence[tuple[str, Type]], cell: CellLayout, top: float) -> None:
-    """Name, plan with the figures beside it, then view and section as wide as the sheet, from the top down."""
-    page.text(EDGE, top - 18.0, frame.name, fit_size(frame.name, NAME, ACROSS, 10.0))
-    top -= 26.0
-    _plan(page, frame.subject, cell, (EDGE, top - cell.plan_high, EDGE + CELL, top))
-    for number, (line, kind) in enumerate(words):
-        page.text(EDGE + CELL + GAP, top - LEAD * (number + 1) + 4.0, line, kind)
-    top -= max(cell.plan_high, LEAD * len(words)) + 6.0
-    bounds = (EDGE, top - cell.view_high, EDGE + ACROSS, top)
-    lay_picture(page, frame.subject, cell.view, eye_picture(frame.subject, cell.view, True), bounds, True)
-    _section(page, frame.subject, cell, EDGE, top - cell.view_high - 6.0)
-
-
-def _plan(page: Page, subject: Subject, cell: CellLayout, frame: Bounds) -> None:
-    """Outline, contours on the mound over the tints of its depth, keep-offs, trunks, buildings."""
-    left, bottom, right, top = frame
-    west, south, east, north = cell.window
-    size = min((right - left) / (east - west), (top - bottom) / (north - south))
-    reach = (right - left) / size / 2.0, (top - bottom) / size / 2.0
-    middle = (west + east) / 2.0, (south + north) / 2.0
-    window = middle[0] - reach[0], middle[1] - reach[1], middle[0] + reach[0], middle[1] + reach[1]
-    ratio = 72.0 / 0.0254 / size
-    sheet = Sheet("", page.width, page.height, Scale(ratio, ""), frame, window, (), subject.site.units)
-    site, proposal = subject.site, subject.proposal
-    for area, colour in [(c.outline, WALK) for c in site.keep_clear] + [(b.outline, BUILDING) for b in site.building]:
-        shown = sheet.clipped(area)
-        page.area(shown, colour)
-        page.lines(hatch(shown, 7.0) if colour == BUILDING else walk_hatch(shown), Pen(SOFT_INK, 0.4))
-    page.lines(sheet.clipped(cell.bed.exterior), Pen(SOFT_INK, 0.8, (4.0, 3.0)))
-    page.area(sheet.clipped(site.bed.outline), SOIL, 0.6)
-    for band in bands(proposal, subject.ground, site.units, cell.tallest):
-        page.area(sheet.clipped(band.area), band.colour, 0.75)
-    levels = levels_between(float(proposal.elevation.min()), float(proposal.elevation.max()), cell.interval)
-    covered = footprint(proposal)
-    for line in contour_lines(proposal.grid, proposal.elevation, levels):
-        page.lines(sheet.clipped(overlap(line, covered)), Pen(PROPOSED, 1.0))
-    for tree in tree_circles(site):
-        disc = sheet.clipped(tree.circle(tree.keep_off))
-        page.lines(hatch(disc, 7.0, -45.0), Pen(KEEP_OFF, 0.3))
-        page.lines(sheet.clipped(tree.circle(tree.keep_off).exterior), KEEP_OFF_PEN)
-        page.area(sheet.clipped(tree.circle(max(tree.tree.trunk / 2.0, 0.1))), TREE)
-    page.lines(sheet.clipped(site.bed.outline.exterior), OUTLINE_PEN)
-    page.lines(box(*frame), Pen(SOFT_INK, 0.6))
-
-
-def frame_words(frame: Frame) -> list[tuple[str, Type]]:
-    """What stands under a form: whether it reads natural, height, soil, trees; lines with their types."""
-    study, units = frame.study, frame.study.site.units
-    look = study.review.look
-    height = float(study.proposal.fill.max())
-    plain = [
-        f"{show_length(height, units)} high, {buy_words(study.order, units)} to order"
-        + ("" if study.order.cost is None else f", cost {money(study.order.cost)}"),
-        f"steepest {show_slope(study.proposal.steepest)} (run:rise)",
-        *(tree_words(tree, study) for tree in study.review.trees),
-        *frame.told,
-        *unmet(study),
+def _desk_page(sheet: _ContactSheet) -> Page:
+    """The forms in three columns on one sheet to print, the yard before and the figures of all first."""
+    frames = sheet.frames
+    wide, high = turned(papers(frames[0].study.site.units)[-1])
+    rows = max(ceil((len(frames) + 1) / COLUMNS), ROWS)
+    for letters in DESK_LETTERS:
+        style = Style(wide, 24.0, 18.0, COLUMNS, letters, 0.4, 88.0, 112.0, short=True)
+        laid = [_FormCell.of(sheet, frame, style) for frame in frames]
+        told = wrap(sheet.told, style.soft, wide - 2 * style.edge)
+        room = (high - OVER - style.edge - style.lead * len(told)) / rows
+        if max(one.high for one in laid) <= room:
+            break
+    page = new_page(wide, high)
+    _heading(page, sheet, style)
+    corners = [
+        (style.edge + (k % COLUMNS) * (style.across + style.gap), high - OVER - (k // COLUMNS) * room)
+        for k in range(len(frames) + 1)
     ]
-    lines = [(line, SMALL) for line in wrap(frame.sentence, SMALL, CELL)] if frame.sentence else []
-    lines += [(line, STRONG) for line in wrap(look.words, STRONG, CELL)]
-    return lines + [(line, BODY) for text in plain for line in wrap(text, BODY, CELL)]
+    _before(page, sheet, style, corners[0])
+    under = corners[0][1] - style.lead - _view_size(sheet, style)[1] - 10.0
+    most = under - (corners[0][1] - room) - 0.4 * style.lead
+    _FigureTable.of(sheet, style, most).draw(page, (corners[0][0], under))
+    for number, (one, corner) in enumerate(zip(laid, corners[1:], strict=True)):
+        _cell(page, sheet, number, one, style, corner)
+    _foot(page, told, style)
+    return page
 
 
-def tree_words(tree: TreeCheck, study: Study) -> str:
-    """How much of a root zone the soil covers, and how deep."""
-    deepest = show_length(tree.deepest_fill_in_root_zone, study.site.units)
-    share = tree.share_of_root_zone_covered
-    if share < 0.005:
-        return f"{tree.name}: {'hardly any' if share > 0.0 else 'no'} soil on its roots"
-    return f"{tree.name}: {100.0 * share:.0f} % of root zone, up to {deepest}"
+def _before(page: Page, sheet: _ContactSheet, style: Style, corner: tuple[float, float]) -> None:
+    """The yard as it is, from where every form is seen."""
+    left, top = corner
+    page.text(left, top - style.lead, f"Before, from the {sheet.from_where}", style.name)
+    _view(page, sheet, 0, (left, top - style.lead - 5.0), _view_size(sheet, style))
 
 
-def unmet(study: Study) -> list[str]:
-    """Soil on hand that the limits leave over."""
-    soil, left = study.site.berm.soil, study.proposal.soil_left
-    if soil is None or abs(left) <= 0.005 * soil:
-        return []
-    what = "of the soil on hand left over" if left > 0.0 else "of soil short"
-    return [f"{show_volume(abs(left), study.site.units)} {what}"]
+def _foot(page: Page, told: Sequence[str], style: Style) -> None:
+    """What holds for all forms, at the foot of a page."""
+    for number, line in enumerate(told):
+        page.text(style.edge, 0.6 * style.edge + style.lead * (len(told) - 1 - number), line, style.soft)
+
+
+def _heading(page: Page, sheet: _ContactSheet, style: Style) -> None:
+    name, top = sheet.frames[0].study.site.name, page.height
+    title = Type(1.4 * style.letters, INK, bold=True, title=True)
+    page.text(style.edge, top - 32.0, HEAD, title)
+    at = top - 34.0 - style.lead
+    page.text(style.edge, at, name, fit_size(name, style.soft, style.wide - 2 * style.edge, 6.0))
+
+
+def _view_size(sheet: _ContactSheet, style: Style) -> tuple[float, float]:
+    """Width and height of a view in a cell, points."""
+    ratio = sheet.scales.view.size[1] / sheet.scales.view.width
+    wide = min(style.across, style.view_high / ratio)
+    return wide, ratio * wide
+
+
+def _view(
+    page: Page, sheet: _ContactSheet, number: int, corner: tuple[float, float], size: tuple[float, float]
+) -> None:
+    """One picture with the bed's outline, its upper left corner given."""
+    one = sheet.seen[number]
+    left, top = corner
+    bounds = (left, top - size[1], left + size[0], top)
+    lay_picture(page, one.subject, sheet.scales.view, one.picture, bounds, one.built)
+
+
+@dataclass(frozen=True)
+class _FormCell:
+    """A form's words as lines with their types, beside its plan and under it, and the points that its cell takes."""
+
+    frame: Frame
+    beside: list[tuple[str, Type]]
+    under: list[tuple[str, Type]]
+    section: float
+    high: float
+
+    @classmethod
+    def of(cls, sheet: _ContactSheet, frame: Frame, style: Style) -> _FormCell:
+        """The words broken for a kind of page."""
+        says = [(frame.sentence, style.soft), (verdict_words(frame.study), style.strong)]
+        figures = [(text, style.body) for text in (further_words(frame) if style.short else figure_words(frame))]
+        beside = _broken([*says, *figures] if style.short else figures, style.beside)
+        under = [] if style.short else _broken(says, style.across)
+        section = sheet.scales.section_high(style.section_wide / sheet.scales.longest)
+        over = style.lead + 5.0 + _view_size(sheet, style)[1] + 4.0
+        words = style.lead * len(beside) + (section if style.short else 0.0)
+        high = over + max(style.plan_high, words) + 4.0 + style.lead * len(under) + 0.6 * style.lead
+        return cls(frame, beside, under, section, high + (0.0 if style.short else section))
+
+
+def _broken(texts: Sequence[tuple[str, Type]], wide: float) -> list[tuple[str, Type]]:
+    return [(line, kind) for text, kind in texts if text for line in wrap(text, kind, wide)]
+
+
+def _cell(
+    page: Page, sheet: _ContactSheet, number: int, laid: _FormCell, style: Style, corner: tuple[float, float]
+) -> None:
+    """Name, view, section, plan and words of one form, from the top down."""
+    frame, (left, top) = laid.frame, corner
+    page.text(left, top - style.lead, frame.name, fit_size(frame.name, style.name, style.across, 6.0))
+    top -= style.lead + 5.0
+    seen = _view_size(sheet, style)
+    _view(page, sheet, number + 1, (left, top), seen)
+    top -= seen[1] + 4.0
+    wide = style.across * style.plan_share
+    aside = left + wide + 8.0
+    size = style.section_wide / sheet.scales.longest
+    draw_section(page, frame.subject, sheet.scales, size, aside if style.short else left, top)
+    words = top - laid.section
+    top = top if style.short else words
+    draw_plan(page, frame.subject, sheet.scales, (left, top - style.plan_high, left + wide, top))
+    _lines(page, laid.beside, style, (aside, words))
+    top -= max(style.plan_high, style.lead * len(laid.beside)) + 4.0
+    _lines(page, laid.under, style, (left, top))
+
+
+def _lines(page: Page, lines: Sequence[tuple[str, Type]], style: Style, corner: tuple[float, float]) -> None:
+    for count, (line, kind) in enumerate(lines):
+        page.text(corner[0], corner[1] - style.lead * (count + 1) + 0.25 * style.lead, line, kind)
+
+
+@dataclass(frozen=True)
+class _FigureTable:
+    """The figures of all forms side by side; `edges` are the right edges of its columns, points from its left."""
+
+    heads: list[str]
+    rows: list[list[str]]
+    edges: list[float]
+    kind: Type
+    lead: float
+    wide: float
+
+    @classmethod
+    def of(cls, sheet: _ContactSheet, style: Style, most: float = inf) -> _FigureTable:
+        """The table as wide as a cell and at most `most` points high, in letters no larger than let it fit."""
+        heads, rows = side_by_side(sheet.frames)
+        for size in (1.0, 0.94, 0.88, 0.82, 0.76, 0.7, 0.64):
+            kind = Type(size * style.body.size, INK)
+            widths = [max(text_size(row[k], kind)[0] for row in [heads, *rows]) for k in range(len(heads))]
+            spare = (style.across - sum(widths)) / max(len(heads) - 1, 1)
+            if spare >= 0.6 * kind.size and 1.15 * kind.size * (len(rows) + 1) <= most:
+                break
+        edges = [
+            widths[0],
+            *(style.across - sum(widths[k + 1 :]) - spare * (len(heads) - 1 - k) for k in range(1, len(heads))),
+        ]
+        lead = min(1.35 * kind.size, most / (len(rows) + 1))
+        return cls(heads, rows, edges, kind, lead, style.across)
+
+    @property
+    def high(self) -> float:
+        """Points that it takes."""
+        return self.lead * (len(self.rows) + 1)
+
+    def draw(self, page: Page, corner: tuple[float, float]) -> None:
+        """Headings and rows, a rule under each."""
+        left, top = corner
+        soft, pen = Type(self.kind.size, SOFT_INK), Pen(FAINT, 0.5)
+        for count, row in enumerate([self.heads, *self.rows]):
+            up = top - self.lead * (count + 1)
+            for k, cell in enumerate(row):
+                kind = soft if count == 0 else self.kind
+                page.text(
+                    left + (0.0 if k == 0 else self.edges[k]),
+                    up + 0.32 * self.lead,
+                    cell,
+                    kind,
+                    "right" if k else "left",
+                )
+            page.lines(LineString([(left, up), (left + self.wide, up)]), pen)

@@ -8,7 +8,9 @@ from pathlib import Path
 
 import numpy as np
 import shapely
+from shapely.affinity import affine_transform
 from shapely.geometry import LineString, Point, Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array
 from terrain.look import Look, Sign
@@ -23,17 +25,18 @@ from viewer.page import (
     PAPER,
     PROPOSED,
     SOFT_INK,
+    Bounds,
     Page,
     Pen,
-    SectionLine,
     Subject,
     Type,
-    bed_sides,
+    contour_interval,
+    contour_lines,
     fit_size,
     hatch,
-    long_axis,
+    levels_between,
     new_page,
-    top_of_mound,
+    section_at,
     wrap,
 )
 from viewer.sheets import Profile, profile_of
@@ -42,9 +45,8 @@ WIDE, EDGE, DOTS = 585.0, 18.0, 144.0
 TITLE, HEAD = Type(21.0, INK, bold=True, title=True), Type(16.0, INK, bold=True)
 BODY, SMALL = Type(14.0, INK), Type(13.0, SOFT_INK)
 LEAD = 18.5
-BEYOND = 0.1  # share of the bed's length shown beyond its edge
-NEAR = 0.08  # share of the bed's length; a place nearer to the top than this is cut across the bed
 ABOVE, BELOW = 26.0, 26.0  # points of paper over and under a profile
+KEY = (168.0, 112.0)  # points that the small plan beside a sign's words takes
 
 
 @dataclass(frozen=True)
@@ -70,29 +72,11 @@ def sign_profiles(subject: Subject, look: Look) -> tuple[SignProfile, ...]:
     found = []
     for sign in signs_present(look):
         assert sign.at is not None
-        section = _section(subject, sign.at)
+        section = section_at(subject.site, subject.proposal, sign.at)
         along = np.array(sign.at) - np.array(section.start)
         way = (np.array(section.end) - np.array(section.start)) / section.length
         found.append(SignProfile(sign, profile_of(subject, section), float(along @ way)))
     return tuple(found)
-
-
-def _section(subject: Subject, at: tuple[float, float]) -> SectionLine:
-    """From edge to edge of the bed and a little beyond: through a place and the top, or across the bed at the top."""
-    outline = subject.site.bed.outline
-    long, _ = bed_sides(outline)
-    spot, top = np.array(at), np.array(top_of_mound(subject.proposal)[:2])
-    way = top - spot
-    if np.hypot(*way) < NEAR * long:
-        axis, _ = long_axis(outline)
-        way = np.array([-axis[1], axis[0]])
-    way = way / np.hypot(*way)
-    ray = LineString([spot - 3.0 * long * way, spot + 3.0 * long * way])
-    along = (shapely.get_coordinates(ray.intersection(outline)) - spot) @ way
-    along = np.append(along, 0.0)
-    low, high = float(along.min()) - BEYOND * long, float(along.max()) + BEYOND * long
-    ends = spot + np.outer([low, high], way)
-    return SectionLine("", (float(ends[0, 0]), float(ends[0, 1])), (float(ends[1, 0]), float(ends[1, 1])))
 
 
 def draw_sign_profiles(subject: Subject, look: Look, folder: Path) -> list[Path]:
@@ -105,7 +89,7 @@ def sign_page(subject: Subject, look: Look) -> Page:
     profiles = sign_profiles(subject, look)
     head = 92.0
     blocks = [(one, _words(subject, one)) for one in profiles]
-    heights = [24.0 + LEAD * len(words) + _tall(one.profile) for one, words in blocks]
+    heights = [24.0 + _words_high(words) + _tall(one.profile) for one, words in blocks]
     page = new_page(WIDE, head + sum(heights) + 2.2 * EDGE + 20.0)
     page.text(EDGE, page.height - 32.0, "Signs of an unnatural shape", TITLE)
     page.text(EDGE, page.height - 54.0, subject.site.name, fit_size(subject.site.name, SMALL, 540.0, 8.0))
@@ -114,7 +98,12 @@ def sign_page(subject: Subject, look: Look) -> Page:
     for (one, words), high in zip(blocks, heights, strict=True):
         _draw(page, subject, one, words, top)
         top -= high
-    page.text(EDGE, EDGE, "Heights are true. Dashed: existing grade.", SMALL)
+    page.text(
+        EDGE,
+        EDGE,
+        "Heights are true. Dashed: existing grade, and on the plan the line of the profile; ring: the place.",
+        SMALL,
+    )
     return page
 
 
@@ -133,7 +122,11 @@ def _words(subject: Subject, one: SignProfile) -> list[str]:
     assert one.sign.at is not None
     where = show_place(*one.sign.at, subject.site.units)
     text = f"{one.sign.explained if one.sign.present else one.sign.sentence} At {where}."
-    return wrap(text, BODY, WIDE - 2 * EDGE)
+    return wrap(text, BODY, WIDE - 2 * EDGE - KEY[0] - 12.0)
+
+
+def _words_high(words: Sequence[str]) -> float:
+    return max(LEAD * len(words), KEY[1] + 8.0)
 
 
 def _size(profile: Profile) -> float:
@@ -151,8 +144,9 @@ def _draw(page: Page, subject: Subject, one: SignProfile, words: Sequence[str], 
     page.text(WIDE - EDGE, top - 16.0, figure, Type(14.0, KEEP_OFF if one.sign.present else SOFT_INK), "right")
     for number, line in enumerate(words):
         page.text(EDGE, top - 24.0 - LEAD * (number + 1) + 5.0, line, BODY)
+    _key_plan(page, subject, one, (WIDE - EDGE - KEY[0], top - 24.0 - KEY[1], WIDE - EDGE, top - 24.0))
     profile, size = one.profile, _size(one.profile)
-    foot = top - 24.0 - LEAD * len(words) - _tall(profile) + BELOW
+    foot = top - 24.0 - _words_high(words) - _tall(profile) + BELOW
 
     def points(values: Array) -> Array:
         return np.column_stack([EDGE + size * profile.stations, foot + size * (values - profile.low)])
@@ -164,6 +158,30 @@ def _draw(page: Page, subject: Subject, one: SignProfile, words: Sequence[str], 
     page.lines(LineString(points(profile.proposed)), Pen(PROPOSED, 2.2))
     _mark(page, points(profile.proposed), one, size)
     _scale(page, subject, foot, size)
+
+
+def _key_plan(page: Page, subject: Subject, one: SignProfile, frame: Bounds) -> None:
+    """Bed and contours of the mound, the profile's line and a ring on the place, north up."""
+    bed, proposal, section = subject.site.bed.outline, subject.proposal, one.profile.section
+    line = LineString([section.start, section.end])
+    west, south, east, north = shapely.union(bed, line).bounds
+    size = min((frame[2] - frame[0]) / (east - west), (frame[3] - frame[1]) / (north - south))
+    left, low = frame[2] - size * (east - west), frame[3] - size * (north - south)
+
+    def laid(shape: BaseGeometry) -> BaseGeometry:
+        return affine_transform(shape, [size, 0.0, 0.0, size, left - size * west, low - size * south])
+
+    interval = contour_interval(float(proposal.fill.min()), float(proposal.fill.max()), subject.site.units)
+    levels = levels_between(0.25 * interval, float(proposal.fill.max()), interval)
+    page.area(laid(bed), FILL_STEPS[0], 0.6)
+    for contour in contour_lines(proposal.grid, proposal.fill, levels):
+        page.lines(laid(contour), Pen(PROPOSED, 0.7))
+    page.lines(laid(bed.exterior), Pen(INK, 1.2))
+    page.lines(laid(line), Pen(INK, 0.9, (5.0, 3.0)))
+    assert one.sign.at is not None
+    ring = laid(Point(one.sign.at)).buffer(4.5)
+    page.area(ring, PAPER)
+    page.lines(ring, Pen(INK, 1.6))
 
 
 def _mark(page: Page, line: Array, one: SignProfile, size: float) -> None:

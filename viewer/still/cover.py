@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -69,6 +70,12 @@ def cover_grid(bounds: tuple[float, float, float, float]) -> Grid:
 
 def depth_inside(area: BaseGeometry, grid: Grid) -> NDArray[np.float32]:
     """(ny, nx) metres inside the edge of an area, negative outside; exact near the edge, `_FAR` elsewhere."""
+    return _depth_inside(shapely.to_wkb(area), grid)
+
+
+@lru_cache(maxsize=8)  # before and after, and other forms in the same yard, have most areas in common
+def _depth_inside(written: bytes, grid: Grid) -> NDArray[np.float32]:
+    area = shapely.from_wkb(written)
     far = np.float32(_FAR)
     if area.is_empty:
         return np.full(grid.shape, -far)
@@ -81,6 +88,7 @@ def depth_inside(area: BaseGeometry, grid: Grid) -> NDArray[np.float32]:
     near |= _around(area, grid)
     away = shapely.distance(shapely.points(grid.nodes[near.ravel()]), area.boundary)
     found[near] = np.where(inside[near], away, -away)
+    found.flags.writeable = False
     return found
 
 

@@ -53,7 +53,8 @@ def draw_still(stage: Stage, camera: Camera) -> Still:
     pixels: Image = np.empty((high, wide, 3), dtype=np.uint8)
     depth = np.empty((high, wide), dtype=np.float32)
     clear = opacity[mesh.bodies] < 1.0
-    solid, film = (_projected(mesh, np.flatnonzero(which), camera) for which in (~clear, clear))
+    turned = (mesh.points - np.array(camera.eye)) @ np.stack([camera.right, camera.up, camera.forward]).T
+    solid, film = (_projected(turned, mesh.triangles, np.flatnonzero(which), camera) for which in (~clear, clear))
     for first in range(0, high, _STRIP):
         rows = slice(first, min(first + _STRIP, high))
         strip = _background(stage.sky, camera.size, rows)
@@ -87,12 +88,11 @@ class _Layer(NamedTuple):
     faces: Index
 
 
-def _projected(mesh: Mesh, numbers: Index, camera: Camera) -> _Layer:
-    """Some of the triangles, less what lies behind the eye."""
-    turned = (mesh.points - np.array(camera.eye)) @ np.stack([camera.right, camera.up, camera.forward]).T
-    cut, triangles, faces = cut_near(turned, mesh.triangles[numbers])
+def _projected(turned: Array, triangles: Index, numbers: Index, camera: Camera) -> _Layer:
+    """Some of the triangles, less what lies behind the eye; `turned` are all corners in the camera's own axes."""
+    cut, triangles, faces = cut_near(turned, triangles[numbers])
     near = 1.0 / np.where(cut[:, 2] > 0.0, cut[:, 2], 1.0)
-    spots = np.column_stack([cut[:, 0], -cut[:, 1]]) * (camera.focal * near)[:, None] + np.array(camera.centre)
+    spots = cut[:, :2] * np.array([camera.focal, -camera.focal]) * near[:, None] + np.array(camera.centre)
     return _Layer(spots, near, triangles, numbers[faces])
 
 

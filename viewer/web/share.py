@@ -43,7 +43,7 @@ def share_page(study: Study, photo: PlacedPhoto | None = None) -> str:
             "headline": escape(words.headline(site.units, study.order, proposal)),
             "order": words.order_html(site, study.work, study.order, proposal),
             "limits": words.limits_html(site, proposal, study.review.trees),
-            "look": words.look_html(study.review.look),
+            "look": words.look_html(study.review.look, site, proposal, shown.corner),
             "photo": photo_html(study, photo) if photo else "",
             "findings": words.findings_html(study.review.findings, shown.corner),
         },

@@ -7,12 +7,13 @@ from html import escape
 from typing import Protocol
 
 from terrain.findings import Finding
-from terrain.look import Look
+from terrain.look import Look, Sign
 from terrain.review import TreeCheck, limit_words
 from terrain.shape import Proposal
 from terrain.site import Site
 from terrain.soil import Order, Volumes, buy_words, left_words, money
 from terrain.units import Units, show_length, show_slope, show_span, show_volume
+from viewer.page import section_at
 
 Row = tuple[str, str]
 # The class of a limit's line and the mark before it.
@@ -123,13 +124,16 @@ def limits_html(site: Site, proposal: Proposal, trees: Sequence[TreeFigures]) ->
     return f"<ul class=lines>{''.join(lines)}</ul>"
 
 
-def look_html(look: Look) -> str:
-    """Whether the mound reads natural, and each sign against it with what would help."""
+def look_html(look: Look, site: Site, proposal: Proposal, corner: tuple[float, float]) -> str:
+    """Whether the mound reads natural, and each sign against it: how rare it is, what would help, and its place.
+
+    A sign's line shows the place on the plan and the section through it; `corner` is the page's, metres.
+    """
     verdict = {
         "natural": _line("kept", "✓ natural", "The mound reads natural."),
         "look here": _line("kept", "✓ natural", "The mound reads natural, but look here:"),
     }.get(look.verdict, _line("care", "▲ made", "The mound reads as made:"))
-    lines = [verdict, *(_line("care", f"▲ {sign.name}", sign.explained) for sign in look.present)]
+    lines = [verdict, *(_sign_line(sign, site, proposal, corner) for sign in look.present)]
     return f"<ul class=lines>{''.join(lines)}</ul>"
 
 
@@ -151,6 +155,19 @@ def _where(finding: Finding, corner: tuple[float, float]) -> str:
     assert finding.at is not None
     x, y = finding.at[0] - corner[0], finding.at[1] - corner[1]
     return f' <button type=button class=where data-x="{x:.3f}" data-y="{y:.3f}">Show where</button>'
+
+
+def _sign_line(sign: Sign, site: Site, proposal: Proposal, corner: tuple[float, float]) -> str:
+    """A sign's line, which shows its place when it is touched; its button does so for a keyboard."""
+    if sign.at is None:
+        return _line("care", f"▲ {sign.name}", sign.explained)
+    cut = section_at(site, proposal, sign.at)
+    (x, y), start, end = ((at[0] - corner[0], at[1] - corner[1]) for at in (sign.at, cut.start, cut.end))
+    return (
+        f'<li class="care shows" data-x="{x:.3f}" data-y="{y:.3f}" data-cut="{start[0]:.3f} {start[1]:.3f} '
+        f'{end[0]:.3f} {end[1]:.3f}"><b>▲ {escape(sign.name)}</b> {escape(sign.explained)} '
+        f'<button type=button class=where aria-label="Show where: {escape(sign.name)}">Show where</button></li>'
+    )
 
 
 def _line(kind: str, mark: str, words: str) -> str:

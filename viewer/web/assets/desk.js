@@ -54,12 +54,22 @@ export class Desk {
       button.addEventListener("click", () => this.stage.look(button.dataset.look));
     }
     document.addEventListener("click", (event) => {
-      const where = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest("button.where"));
-      if (!where) return;
-      this.setMark({ x: Number(where.dataset.x), y: Number(where.dataset.y) });
-      find("plan").scrollIntoView({ block: "center" });
+      const where = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest("[data-x]"));
+      if (where) this.showWhere(where.dataset);
     });
     find("plan").addEventListener("keydown", (event) => this.sectionKey(event));
+  }
+
+  /**
+   * Mark a place on the plan and the picture, and cut the ground where its sign shows.
+   * @param {DOMStringMap} told
+   */
+  showWhere({ x, y, cut }) {
+    this.plan.reveal([Number(x), Number(y)]);
+    this.setMark({ x: Number(x), y: Number(y) });
+    const [x1, y1, x2, y2] = (cut ?? "").split(" ").map(Number);
+    if (cut) this.setSection({ letter: "C", start: { x: x1, y: y1 }, end: { x: x2, y: y2 } });
+    find("plan").scrollIntoView({ block: "center" });
   }
 
   setTool(tool) {

@@ -67,6 +67,10 @@ class NewYardPage {
     for (const [key, box] of Object.entries(NEAR_DOUBT)) {
       find(box).addEventListener("click", ({ target }) => { if (target.dataset.answer) this.set(key, target.dataset.answer); });
     }
+    document.addEventListener("click", (event) => {
+      const where = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest("[data-x]"));
+      if (where) this.showWhere([Number(where.dataset.x), Number(where.dataset.y)]);
+    });
     find("picture-file").addEventListener("change", (event) => this.choose(event.target.files[0]));
     document.addEventListener("keydown", (event) => {
       if (!event.ctrlKey && !event.metaKey) return;
@@ -151,6 +155,13 @@ class NewYardPage {
     this.plan.setMark(place);
     ["along", "out"].forEach((name, k) => { find(`shots-${name}`).value = this.typed(place[k]); });
     find("shots-reading").focus();
+  }
+
+  /** Mark the place of a sign. */
+  showWhere(place) {
+    this.plan.setMark(place);
+    this.tell("reading", this.plan.wordsOf(place));
+    find("plan").scrollIntoView({ block: "center" });
   }
 
   /** A point of the plan that is tapped is to be changed. */

@@ -45,11 +45,11 @@ def quick_panels(quick: Sketch) -> Plain:
     }
 
 
-def later_panels(quick: Sketch) -> Plain:
-    """What is said of a quick shape once it is on its way."""
+def later_panels(quick: Sketch, corner: tuple[float, float]) -> Plain:
+    """What is said of a quick shape once it is on its way; `corner` is the page's, survey metres."""
     return {
         "limits": words.limits_html(quick.site, quick.proposal, quick.trees),
-        "look": words.look_html(quick.look),
+        "look": words.look_html(quick.look, quick.site, quick.proposal, corner),
     }
 
 
@@ -60,6 +60,6 @@ def full_panels(study: Study, corner: tuple[float, float]) -> Plain:
         "headline": words.headline(site.units, study.order, study.proposal),
         "order": words.order_html(site, study.work, study.order, study.proposal),
         "limits": words.limits_html(site, study.proposal, study.review.trees),
-        "look": words.look_html(study.review.look),
+        "look": words.look_html(study.review.look, site, study.proposal, corner),
         "findings": words.findings_html(study.review.findings, corner),
     }

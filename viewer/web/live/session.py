@@ -165,7 +165,7 @@ class Session:
         change = proposal.elevation - self.bench.quick.elevation
 
         def look() -> Plain:
-            return {"say": "look", "seq": seq, "panels": later_panels(shaped)}
+            return {"say": "look", "seq": seq, "panels": later_panels(shaped, self.corner)}
 
         head |= {"panels": quick_panels(shaped), "ms": 1e3 * (perf_counter() - began)}
         return frame(head, change), look

@@ -54,7 +54,7 @@ def figures_of(study: Study, shots: Sequence[Spot]) -> Plain:
         "first": list(told_first(study)),
         "order": words.order_html(site, study.work, study.order, study.proposal),
         "limits": words.limits_html(site, study.proposal, study.review.trees),
-        "look": words.look_html(study.review.look),
+        "look": words.look_html(study.review.look, site, study.proposal, (0.0, 0.0)),
         "next": _next(study, shots),
     }
 
