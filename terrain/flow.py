@@ -10,7 +10,7 @@ from types import NoneType
 from terrain.errors import InputError
 from terrain.expect import expect, expect_number
 from terrain.fingerprint import fingerprint
-from terrain.ground import Ground, coarser, model_ground
+from terrain.ground import Ground, coarser, grid_words, model_ground
 from terrain.look import Look, look_of
 from terrain.review import Review, TreeSoil, review, soil_on_trees
 from terrain.shape import Prepared, Proposal, prepare, with_heights
@@ -154,7 +154,7 @@ def run_site(
     site = site_as_asked(site, asked)
     if ground is None and resolution is None and earlier is not None:
         ground = earlier.ground if _ground_input(site) == _ground_input(earlier.site) else None
-    progress("modelling the ground")
+    progress("modelling the ground" if ground else f"modelling the ground{grid_words(site)}")
     ground = ground or model_ground(site)
     ground = ground if resolution is None else coarser(ground, resolution)
     site = with_heights(site, ground)

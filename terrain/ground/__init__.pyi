@@ -20,3 +20,4 @@ from .unmeasured import (
     first_shots as first_shots,
     guessed as guessed,
 )
+from .yard import grid_words as grid_words

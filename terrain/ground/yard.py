@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from terrain.errors import InputError
+from terrain.estimates import two_figures
 from terrain.grid import Grid
 from terrain.site import Site, Tree
 from terrain.units import unit_length
@@ -18,6 +19,9 @@ _MARGIN = 3  # cells beyond the outermost thing
 _FAR = 1.5  # bed diagonals beyond the bed's box after which the yard no longer matters to the berm
 _ACROSS_BED = 200.0  # nodes along the bed's diagonal that the chosen cell aims for
 _MOST_CHOSEN, _MOST_GIVEN = 150_000, 4_000_000  # nodes
+_WORTH_A_WORD = 500_000  # nodes from which a run is told beforehand what it takes
+# Of a whole run before drawing, measured on one core of an AMD EPYC with the first example at 1 and 4 million nodes.
+_SECONDS_A_NODE, _BYTES_A_NODE, _BYTES_AT_ALL = 12e-6, 660.0, 160e6
 _FEWEST_ACROSS = 20  # nodes across the bed's narrower side
 _FRIENDLY = (1.0, 2.0, 2.5, 5.0)  # cells that a tape shows, times a power of ten, in the site's units
 
@@ -100,6 +104,32 @@ def _count(bounds: Box, cell: float) -> float:
     return ((east - west) / cell + 2 * _MARGIN + 1) * ((north - south) / cell + 2 * _MARGIN + 1)
 
 
+def grid_words(site: Site) -> str:
+    """What the site's own cell will take, as words after a step's name; "" where that is little, or none is given."""
+    if site.grid.cell is None:
+        return ""
+    nodes = _count(yard_bounds(site), site.grid.cell)
+    return f", {nodes:,.0f} nodes: {_takes(nodes)} in all before drawing" if nodes > _WORTH_A_WORD else ""
+
+
+def _takes(nodes: float) -> str:
+    """Time and memory that so many nodes take, in words."""
+    seconds = _SECONDS_A_NODE * nodes
+    gigabytes = (_BYTES_AT_ALL + _BYTES_A_NODE * nodes) / 1e9
+    spans = (("days", 86_400.0), ("hours", 3600.0), ("minutes", 60.0), ("seconds", 1.0))
+    name, size = next((span for span in spans if seconds >= 2.0 * span[1]), spans[-1])
+    return f"about {two_figures(seconds / size)} {name} and {two_figures(gigabytes)} GB of memory"
+
+
+def _finest(bounds: Box, unit: float) -> float:
+    """Finest cell that is accepted, in the site's units, rounded up to two figures."""
+    west, south, east, north = bounds
+    cell = math.sqrt(max((east - west) * (north - south), 1e-12) / _MOST_GIVEN)
+    while _count(bounds, float(two_figures(cell / unit, up=True).replace(",", "")) * unit) > _MOST_GIVEN:
+        cell *= 1.01
+    return float(two_figures(cell / unit, up=True).replace(",", ""))
+
+
 def _check_cell(site: Site, bounds: Box, cell: float) -> None:
     """Raise where the site's own cell is too fine for the yard or too coarse for the bed."""
     chosen, unit = _choose_cell(site, bounds), unit_length(site.units)
@@ -109,10 +139,11 @@ def _check_cell(site: Site, bounds: Box, cell: float) -> None:
     shown = f"{cell / unit:.3g} {site.units}"
     nodes = _count(bounds, cell)
     if nodes > _MOST_GIVEN:
+        finest = f"{_finest(bounds, unit):g} {site.units}, which takes {_takes(_MOST_GIVEN)}"
         raise InputError(
             "[grid] cell",
-            f"{shown} makes {nodes:,.0f} nodes over this yard, more than {_MOST_GIVEN:,}.",
-            accepted,
+            f"{shown} makes {nodes:,.0f} nodes over this yard, more than {_MOST_GIVEN:,}, and takes {_takes(nodes)}.",
+            f"{accepted[:-1]}; the finest is {finest}.",
         )
     across = _width(site.bed.outline) / cell
     if across < _FEWEST_ACROSS and cell > chosen:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import statistics
 import time
 from collections.abc import Callable
+from functools import partial
 
 import numpy as np
 import pytest
@@ -32,6 +33,42 @@ def median_seconds(job: Callable[[], object], runs: int = 9) -> float:
         if run >= 2:
             times.append(time.perf_counter() - start)
     return statistics.median(times)
+
+
+def processor_seconds(job: Callable[[int], object], runs: int = 6) -> float:
+    """Median processor time of a job that is told its round, after a first one, seconds."""
+    times = []
+    for run in range(runs + 1):
+        start = time.process_time()
+        job(run)
+        times.append(time.process_time() - start)
+    return statistics.median(times[1:])
+
+
+@pytest.mark.benchmark
+def test_outline_change_on_250_000_nodes() -> None:
+    """Another outline each time, so that no layout is kept; and what a boundary of 4,000 corners costs beside 400."""
+    grid = Grid(0.0, 0.0, 20 / (NODES - 1), NODES, NODES)
+    x, y = np.meshgrid(grid.x, grid.y)
+    ground = ground_on(grid, 100 + 0.04 * x + 0.02 * y + 0.15 * np.sin(x / 3) * np.cos(y / 4))
+    mask, field = np.hypot(x - 10.0, y - 10.0) < 7.0, np.asarray(ground.elevation)
+
+    def changed(corners: int, run: int) -> None:
+        angle = np.linspace(0, 2 * np.pi, corners, endpoint=False)
+        radius = 1 + 0.25 * np.cos(2 * angle)
+        points = np.column_stack([10 + 7 * radius * np.cos(angle), 10 + 6 * radius * np.sin(angle)])
+        points[3] += 0.003 * (run + 1)
+        crest = [(8.0, 9.0, 0.4), (11.0, 9.5, 0.48), (13.5, 9.0, 0.28)]
+        shape_berm(site_with(Polygon(points), crest, 0.25, [Tree("oak", (12.0, 13.0), 0.6, 0.6, 1.5)]), ground)
+
+    few, many = (processor_seconds(partial(changed, corners)) for corners in (400, 4000))
+    against = processor_seconds(lambda _: (ndimage.distance_transform_edt(mask), ndimage.gaussian_filter(field, 8.0)))
+    print(
+        f"\noutline change {1e3 * few:.0f} ms, distance transform and Gaussian filter {1e3 * against:.0f} ms, ratio "
+        f"{few / against:.1f}; 4,000 corners {1e3 * many:.0f} ms, {many / few:.1f} times 400"
+    )
+    assert few < 12.0 * against
+    assert many < 5.0 * few
 
 
 @pytest.mark.benchmark

@@ -13,8 +13,9 @@ from shapely.geometry import Point, box
 from survey_sites import BED, FOOT, site_of, with_cell
 
 from terrain.errors import InputError
-from terrain.ground.yard import yard_bounds, yard_grid
+from terrain.ground.yard import grid_words, yard_bounds, yard_grid
 from terrain.site.model import Building, KeepClear, Site, Tree
+from terrain.units import unit_length
 
 
 def garden_site(bed: object = BED, **options: object) -> Site:
@@ -113,3 +114,23 @@ def test_unfit_cell_is_refused_with_one_that_fits(cell: float, problem: str) -> 
         yard_grid(site)
     assert "[grid] cell" in str(refusal.value)
     assert "Accepted: leave it out, or about" in str(refusal.value)
+
+
+def test_a_cell_too_fine_is_told_what_it_takes_and_the_finest_is_accepted() -> None:
+    for units, cell in (("m", 0.002), ("ft", 0.0005)):
+        site = with_cell(replace(garden_site(), units=units), cell)
+        with pytest.raises(InputError, match=r"takes about [\d.,]+ (minutes|hours|days) and [\d.,]+ GB") as refusal:
+            yard_grid(site)
+        finest = float(str(refusal.value).split("the finest is ")[1].split()[0]) * unit_length(units)
+        grid = yard_grid(with_cell(site, finest))
+        assert 3_000_000 < grid.nx * grid.ny < 4_040_000  # whole cells about the corner add a row
+
+
+def test_a_fine_grid_is_told_beforehand_what_it_takes() -> None:
+    site = garden_site()
+    assert grid_words(site) == ""
+    assert grid_words(with_cell(site, 0.1)) == ""
+    many = yard_grid(with_cell(site, 0.01))
+    said = grid_words(with_cell(site, 0.01))
+    assert int(said.split(" nodes")[0][2:].replace(",", "")) == pytest.approx(many.nx * many.ny, rel=0.01)
+    assert said.endswith("in all before drawing")
