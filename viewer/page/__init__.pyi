@@ -18,6 +18,7 @@ from .labels import (
     label_box as label_box,
     place as place,
     seats_along as seats_along,
+    seats_led as seats_led,
     seats_ring as seats_ring,
     seats_round as seats_round,
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 import shapely
@@ -15,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from viewer.page.lettering import Type, text_size
 
 GAP = 1.2  # points of free paper round every label
+LEADERS = (9.0, 14.0, 20.0, 27.0, 36.0, 47.0, 61.0)  # points from a mark to the words that it is led to
 TRIED = 8  # seats that are looked at together: the first few mostly hold a free one
 
 
@@ -169,6 +171,24 @@ def seats_ring(across: float, up: float, text: str, kind: Type, radii: Sequence[
             off = radius + 3.0 + abs(right) * wide / 2 + abs(rise) * high / 2
             seats.append(Seat(across + off * right, up + off * rise))
     return tuple(seats)
+
+
+def seats_led(across: float, up: float, text: str, kind: Type, radius: float) -> tuple[Seat, ...]:
+    """Seats farther out, each tied by a leader to the mark of so many points of radius that the text names."""
+    wide, high = text_size(text, kind)
+    far, turn = np.array(list(product(LEADERS, np.radians(range(90, 450, 15))))).T
+    right, rise = np.cos(turn), np.sin(turn)
+    off = far + np.abs(right) * wide / 2 + np.abs(rise) * high / 2
+    # The leader ends a little before the box of the letters.
+    inside = np.minimum(wide / 2 / np.maximum(np.abs(right), 1e-9), high / 2 / np.maximum(np.abs(rise), 1e-9)) + 1.4
+    way, spot = np.column_stack([right, rise]), np.array([across, up])
+    start, end = radius + 1.0, off - inside
+    leaders = shapely.linestrings(np.stack([spot + start * way, spot + end[:, None] * way], axis=1))
+    seats = (spot + off[:, None] * way).tolist()
+    return tuple(
+        Seat(east, north, also=leader if room else None)
+        for (east, north), leader, room in zip(seats, leaders, end > start + 1.0, strict=True)
+    )
 
 
 def seats_along(line: LineString, text: str, kind: Type, step: float = 9.0) -> tuple[Seat, ...]:

@@ -19,7 +19,7 @@ from terrain.units import Units, as_written, unit_length
 POINT = 0.0254 / 72.0  # metres in one typographic point
 MARGIN = 26.0  # points between the edge of the paper and the words
 BORDER = 18.0  # points of bare paper that printers need: the border stands there
-STRIP = 51.0  # points of height of the title block, at the foot of every sheet
+STRIP = 56.0  # points of height of the title block, at the foot of every sheet
 FLOOR = BORDER + STRIP + 8.0  # points: nothing of a drawing stands lower
 SIDE_PANEL = 196.0  # width of the words beside a wide drawing
 FOOT_PANEL = 212.0  # height of the words below a tall drawing, at least

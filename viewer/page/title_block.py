@@ -12,14 +12,14 @@ from terrain.site import Site
 from viewer.page.lettering import HEADING, LEAST, NUMBER, SMALL, Type, fit_size, text_size, wrap
 from viewer.page.page import Page, Pen
 from viewer.page.palette import INK, SOFT_INK
-from viewer.page.sheet import BORDER, FLOOR, STRIP, Sheet
+from viewer.page.sheet import BORDER, STRIP, Sheet
 
 CAUTION = "Planning drawing. Locate buried services before any dig; local code and licensed practice decide."
 NO_SCALE = "words and figures"  # what stands for a scale on a sheet without a drawing
 
 BORDER_PEN = Pen(INK, 1.4)
 CELL_PEN = Pen(INK, 0.5)
-FOOT_ROW = 11.5  # points at the foot of the block that the caution takes
+FOOT_ROW = 17.0  # points at the foot of the block that the caution takes
 LEAD = 9.2  # points from line to line
 PAD = 5.0  # points between the edge of a cell and its words
 # Right edges of the cells as shares of the width: project and sheet, scale and date, datum, people, number.
@@ -42,17 +42,14 @@ class Stamp:
 def stamp(page: Page, words: Stamp) -> None:
     """Draw border and title block; the number comes when the set is whole (`numbered`)."""
     if page.part:
-        # Its sheet has the border and the block; what warns on this page alone stays with it.
-        if words.caution != CAUTION:
-            _caution(page, words.caution, FLOOR - 12.0)
-        return
+        return  # its sheet has the border and the block
     page.named(f"{words.site.name}: {words.title}")
     left, right, foot, top = BORDER, page.width - BORDER, BORDER, BORDER + STRIP
     page.lines(box(left, foot, right, page.height - BORDER), BORDER_PEN)
     page.lines(LineString([(left, top), (right, top)]), BORDER_PEN)
     base = foot + FOOT_ROW
     page.lines(LineString([(left, base), (right, base)]), CELL_PEN)
-    _caution(page, words.caution, BORDER + 3.4)
+    _caution(page, words.caution)
     cells = [_project(words), _scale(words), _datum(words.site), _people(words.site)]
     edges = [left, *(left + share * (right - left) for share in _EDGES)]
     for start, end, lines in zip(edges, edges[1:], cells, strict=False):
@@ -78,9 +75,12 @@ def numbered(pages: Sequence[Page]) -> list[Page]:
     return list(pages)
 
 
-def _caution(page: Page, words: str, up: float) -> None:
-    room = page.width - 2 * BORDER - 2 * PAD
-    page.text(BORDER + PAD, up, words, fit_size(words, Type(SMALL, SOFT_INK), room, LEAST))
+def _caution(page: Page, words: str) -> None:
+    """The caution at the foot, in two lines at most."""
+    lines = fitted(words, Type(SMALL, SOFT_INK), page.width - 2 * BORDER - 2 * PAD, 2)
+    up = BORDER + 6.3 + 3.8 * (len(lines) - 1)
+    for number, (line, kind) in enumerate(lines):
+        page.text(BORDER + PAD, up - 7.6 * number, line, kind)
 
 
 def _cell(page: Page, sides: tuple[float, float], top: float, rows: Sequence[tuple[str, Type, int]]) -> None:

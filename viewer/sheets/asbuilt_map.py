@@ -34,11 +34,13 @@ from viewer.page import (
     area_between,
     cut_gaps,
     hatch,
+    label_box,
     marks,
     new_page,
     numbered,
     pens,
     place,
+    seats_led,
     seats_round,
     spread,
     stamp_sheet,
@@ -124,7 +126,9 @@ def as_built_page(study: Study, check: AsBuilt) -> Page:
         _draw_shot(page, sheet, shot)
     for item in placed:
         if item.label.tag == "off":
-            page.area(item.box.buffer(0.4), PAPER, 0.85)
+            page.area(label_box(item.label, item.seat).buffer(0.4), PAPER, 0.85)
+            if item.seat.also is not None:
+                page.lines(item.seat.also, Pen(SOFT_INK, 0.5))
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, _columns(study, check, sheet, bands))
@@ -161,8 +165,9 @@ def shot_labels(subject: Subject, check: AsBuilt, sheet: Sheet) -> list[PlacedLa
         off = shot.verdict not in ("within", "clear")
         kind = Type(NUMBER, KEEP_OFF if shot.verdict == "soil" else INK, bold=off)
         text = f"{shot.name}: {off_number(shot_off(check, shot), site.units)}"
-        seats = seats_round(float(spot[0]), float(spot[1]), text, kind, 5.2 if off else 3.0)
-        labels.append(Label(text, seats, kind, 1 if off else 4, "off"))
+        across, up, radius = float(spot[0]), float(spot[1]), 5.2 if off else 3.0
+        near, far = seats_round(across, up, text, kind, radius), seats_led(across, up, text, kind, radius)
+        labels.append(Label(text, (*near, *far), kind, 1 if off else 4, "off"))
         blocked.append(Point(spot).buffer(4.8 if off else 2.6))
     return place(labels, sheet.room.buffer(-3.0), blocked, layers.soft_ground(sheet, site))
 

@@ -118,8 +118,8 @@ class WordsBlock:
     sentences: Sequence[str]
 
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
-        """Draw heading and sentences, as many lines as there is room for."""
-        if not self.sentences:
+        """Draw heading and sentences, as many lines as there is room for; nothing where there is none for a line."""
+        if not self.sentences or room < (27.0 if self.heading else 10.0):
             return 0.0
         used = 0.0
         if self.heading:

@@ -12,16 +12,16 @@ from pathlib import Path
 
 from terrain.field import SetOut, set_out
 from terrain.flow import Study
-from viewer.page import CHOSEN, DrawingOptions, Page, numbered, papers, save_book, subject_of
+from viewer.page import CHOSEN, DrawingOptions, Page, Stamp, numbered, papers, save_book, subject_of
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
-from viewer.sheets.order_page import order_page
+from viewer.sheets.order_page import CAUTION as ORDER_CAUTION, order_page
 from viewer.sheets.order_sheet import order_sheet
 from viewer.sheets.plan import plan_page, sheet_of
 from viewer.sheets.sections import sections_page
 from viewer.sheets.setout_page import names_every_stake, set_out_pages
-from viewer.sheets.stream_page import stream_pages
-from viewer.sheets.tree_page import tree_page
+from viewer.sheets.stream_page import CAUTION as STREAM_CAUTION, stream_pages
+from viewer.sheets.tree_page import CAUTION as TREE_CAUTION, tree_page
 from viewer.sheets.words_on_sheets import pages_on, pages_to_a_sheet
 
 NAME = "plan-set.pdf"
@@ -67,10 +67,12 @@ def plan_set_pages(study: Study, asked: DrawingOptions = CHOSEN) -> list[Page]:
         yield from caution_pages(study, paper)
 
     sheets = [plan_page(subject, study.review, cautions), sections_page(subject, whole=True), cutfill_page(subject)]
-    sheets += pages_on(paper, site, "Soil order, trees and cautions", told)
+    sheets += pages_on(
+        paper, Stamp(site, "Soil order, trees and cautions", caution=f"{ORDER_CAUTION} {TREE_CAUTION}"), told
+    )
     sheets += set_out_pages(study, stakes, asked)
     if study.streams:
-        sheets += pages_on(paper, site, "Streams", lambda: stream_pages(study, paper))
+        sheets += pages_on(paper, Stamp(site, "Streams", caution=STREAM_CAUTION), lambda: stream_pages(study, paper))
     return numbered(sheets)
 
 

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import product
 from pathlib import Path
 
 import numpy as np
-import shapely
 from shapely.geometry import LineString, MultiPoint, Point, box
 from shapely.geometry.base import BaseGeometry
 
@@ -29,8 +27,8 @@ from viewer.page import (
     Page,
     Pen,
     PlacedLabel,
-    Seat,
     Sheet,
+    Stamp,
     Subject,
     Type,
     bed_sides,
@@ -43,11 +41,11 @@ from viewer.page import (
     pens,
     place,
     save_book,
+    seats_led,
     seats_ring,
     seats_round,
     stamp_sheet,
     subject_of,
-    text_size,
     tree_circles,
 )
 from viewer.sheets import features, layers
@@ -59,7 +57,6 @@ from viewer.sheets.words_on_sheets import pages_on
 BASELINE_PEN = Pen(INK, 1.1, (16.0, 4.0))
 STAKE = 2.6  # points: radius of a stake's mark
 NAME = Type(BODY, INK, bold=True)
-LEADERS = (9.0, 14.0, 20.0, 27.0, 36.0, 47.0, 61.0)  # points from a stake to the words that it is led to
 CROWD = 34.0  # points: stakes nearer than this contend for the paper round them
 ROOM = 0.6  # metres of ground beyond the outermost stake
 
@@ -74,7 +71,7 @@ def set_out_pages(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) 
     """The plan of stakes, then their table on the same paper."""
     plan = _named(study, stakes, asked)
     title = f"Set-out to the {stakes.stage} grade: stakes in the order of walking"
-    tables = pages_on(plan.sheet.paper, study.site, title, lambda: stake_tables(study, stakes, asked))
+    tables = pages_on(plan.sheet.paper, Stamp(study.site, title), lambda: stake_tables(study, stakes, asked))
     return [_stake_plan(study, stakes, plan), *tables]
 
 
@@ -166,11 +163,11 @@ def stake_labels(subject: Subject, stakes: SetOut, sheet: Sheet) -> list[PlacedL
     spots = sheet.points(np.array([stake.at for stake in stakes.stakes]))
     near = (np.hypot(*(spots[:, None] - spots[None]).transpose(2, 0, 1)) < CROWD).sum(axis=1)
     for stake, (across, up), others in zip(stakes.stakes, spots.tolist(), near, strict=True):
-        seats = seats_round(across, up, stake.name, NAME, 4.0) + _led(across, up, stake.name, NAME)
+        seats = seats_round(across, up, stake.name, NAME, 4.0) + seats_led(across, up, stake.name, NAME, STAKE)
         small = Type(SMALL, INK, bold=True)
         # The most crowded choose first: elsewhere there is room enough left.
         rank = max(1, 10 - int(others))
-        tight = Label(stake.name, _led(across, up, stake.name, small), small, rank, "stake")
+        tight = Label(stake.name, seats_led(across, up, stake.name, small, STAKE), small, rank, "stake")
         labels.append(Label(stake.name, seats, NAME, rank, "stake", instead=tight))
         blocked.append(Point(across, up).buffer(STAKE + 0.6))
     labels += [label for label in layers.tree_labels(sheet, site, tree_circles(site)) if label.tag == "tree"]
@@ -179,24 +176,6 @@ def stake_labels(subject: Subject, stakes: SetOut, sheet: Sheet) -> list[PlacedL
     soft = layers.soft_ground(sheet, site) + features.soft_features(sheet, site, subject.proposal)
     soft.append(sheet.clipped(LineString([start.at, end.at])))
     return place(labels, sheet.room.buffer(-3.0), blocked, soft)
-
-
-def _led(across: float, up: float, text: str, kind: Type) -> tuple[Seat, ...]:
-    """Seats farther out, each tied to its stake by a leader."""
-    wide, high = text_size(text, kind)
-    radius, turn = np.array(list(product(LEADERS, np.radians(range(90, 450, 15))))).T
-    right, rise = np.cos(turn), np.sin(turn)
-    off = radius + np.abs(right) * wide / 2 + np.abs(rise) * high / 2
-    # The leader ends a little before the box of the letters.
-    inside = np.minimum(wide / 2 / np.maximum(np.abs(right), 1e-9), high / 2 / np.maximum(np.abs(rise), 1e-9)) + 1.4
-    way, spot = np.column_stack([right, rise]), np.array([across, up])
-    start, end = STAKE + 1.0, off - inside
-    leaders = shapely.linestrings(np.stack([spot + start * way, spot + end[:, None] * way], axis=1))
-    seats = (spot + off[:, None] * way).tolist()
-    return tuple(
-        Seat(east, north, also=leader if room else None)
-        for (east, north), leader, room in zip(seats, leaders, end > start + 1.0, strict=True)
-    )
 
 
 def _columns(study: Study, stakes: SetOut, sheet: Sheet) -> list[list[marks.Block]]:

@@ -52,6 +52,7 @@ from viewer.page import (
     yard_bounds,
 )
 from viewer.sheets import features, layers
+from viewer.sheets.flow_lines import flow_lines
 from viewer.sheets.tree_sheet import BETWEEN
 
 SPACING = 27.0  # points between arrows
@@ -123,17 +124,19 @@ def flow_arrows(sheet: Sheet, subject: Subject, water: Water) -> list[LineString
     up = np.arange(bottom + SPACING / 2, top, SPACING)
     houses = shapely.union_all([building.outline for building in subject.site.building])
     west, south = sheet.window[0], sheet.window[1]
-    arrows = []
+    starts: list[tuple[float, float]] = []
     for x in across:
         for y in up:
             east = west + (x - left) / sheet.scale.points
             north = south + (y - bottom) / sheet.scale.points
             if not _on_grid(water, east, north) or houses.intersects(Point(east, north)):
                 continue
-            arrow = _along(sheet.points(water.way((east, north))))
-            if arrow is not None and sheet.room.contains(arrow):
-                arrows.append(arrow)
-    return arrows
+            starts.append((east, north))
+    reach = LONG / sheet.scale.points
+    still = np.where(water.stands > POND.value, 1.0, 0.0)
+    ways = flow_lines(water.grid, subject.proposal.elevation, np.array(starts).reshape(-1, 2), reach, still)
+    found = (_arrow(sheet.points(way)) for way in ways)
+    return [arrow for arrow in found if arrow is not None and sheet.room.contains(arrow)]
 
 
 def _on_grid(water: Water, east: float, north: float) -> bool:
@@ -141,17 +144,10 @@ def _on_grid(water: Water, east: float, north: float) -> bool:
     return bool(grid.x[0] < east < grid.x[-1] and grid.y[0] < north < grid.y[-1])
 
 
-def _along(way: Array) -> LineString | None:
-    """The first stretch of a way, as long as an arrow, its steps smoothed; None where the water goes no further."""
-    if len(way) < 2:
-        return None
-    line = LineString(way)
-    if line.length < SHORT:
-        return None
-    end = min(LONG, line.length)
-    # Water goes from node to node in eight directions: a few points along the way show where it really heads.
-    spots = shapely.line_interpolate_point(line, np.linspace(0.0, end, 4))
-    return LineString(shapely.get_coordinates(spots))
+def _arrow(way: Array) -> LineString | None:
+    """A way on the paper as an arrow's line; None where the water goes no further than a head is long."""
+    line = LineString(way) if len(way) > 1 else LineString()
+    return line if line.length >= SHORT else None
 
 
 def _head(arrow: LineString) -> Polygon:
@@ -237,8 +233,8 @@ def _columns(subject: Subject, sheet: Sheet, water: Water, findings: Sequence[Fi
         patch = marks.area_swatch(BUILDING, pens.BUILDING_PEN, layers.building_hatch)
         entries.append((patch, "building"))
     if subject.site.tree:
-        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off"))
-        entries.append((marks.line_swatch(pens.ZONE_PEN), "root zone"))
+        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
+        entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
     if subject.site.keep_clear:
         entries.append((marks.area_swatch(WALK, pens.WALK_PEN, layers.walk_hatch), "kept clear"))
     return [

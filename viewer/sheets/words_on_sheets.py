@@ -8,15 +8,15 @@ from terrain.site import Site
 from viewer.page import Page, Stamp, page_of_words, side_by_side, stamp, turned
 
 
-def pages_on(paper: str, site: Site, title: str, draw: Callable[[], Iterable[Page]]) -> list[Page]:
-    """The sheets of a paper on which the pages of words that `draw` draws stand; `title` names such a sheet."""
-    size = page_of_words(site.units, paper)
+def pages_on(paper: str, stamped: Stamp, draw: Callable[[], Iterable[Page]]) -> list[Page]:
+    """The sheets of a paper on which the pages of words that `draw` draws stand; `stamped` is for such a sheet."""
+    size = page_of_words(stamped.site.units, paper)
     if size == turned(paper):
         return list(draw())
     with side_by_side(size, turned(paper)) as sheets:
         list(draw())
     for sheet in sheets:
-        stamp(sheet, Stamp(site, title))
+        stamp(sheet, stamped)
     return sheets
 
 
