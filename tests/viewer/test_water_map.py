@@ -77,7 +77,10 @@ def test_an_exit_that_the_berm_opens_or_closes_is_marked(water: Water) -> None:
 
 def test_trees_are_named_and_their_circles_in_the_legend(water: Water) -> None:
     said = [item.get_text() for item in water_page(SUBJECT, water).axes.texts]
-    assert all(word in said for word in (*(tree.name for tree in SITE.tree), "keep-off", "root zone"))
+    assert all(
+        word in said
+        for word in (*(tree.name for tree in SITE.tree), "keep-off: no fill, no digging", "root protection zone")
+    )
 
 
 def with_pond(water: Water) -> Water:
