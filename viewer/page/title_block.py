@@ -78,9 +78,9 @@ def numbered(pages: Sequence[Page]) -> list[Page]:
 def _caution(page: Page, words: str) -> None:
     """The caution at the foot, in two lines at most."""
     lines = fitted(words, Type(SMALL, SOFT_INK), page.width - 2 * BORDER - 2 * PAD, 2)
-    up = BORDER + 6.3 + 3.8 * (len(lines) - 1)
+    up = BORDER + 6.3 + 4.2 * (len(lines) - 1)
     for number, (line, kind) in enumerate(lines):
-        page.text(BORDER + PAD, up - 7.6 * number, line, kind)
+        page.text(BORDER + PAD, up - 8.4 * number, line, kind)
 
 
 def _cell(page: Page, sides: tuple[float, float], top: float, rows: Sequence[tuple[str, Type, int]]) -> None:
