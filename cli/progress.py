@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
+_START = "starting"
+_COMPILING = ": compiling, for this first run alone"  # ten seconds and more in all, kept for every run after it
+
 
 @contextmanager
 def progress_shown() -> Iterator[Callable[[str], None]]:
@@ -24,5 +27,17 @@ def progress_shown() -> Iterator[Callable[[str], None]]:
         transient=True,
     )
     with bar:
-        task = bar.add_task("starting", total=None)
-        yield lambda step: bar.update(task, description=step)
+        task = bar.add_task(_START, total=None)
+        from terrain.numerics import compiling_told
+
+        steps = [_START]
+
+        def began(step: str) -> None:
+            steps[0] = step
+            bar.update(task, description=step)
+
+        def compiling(begun: bool) -> None:
+            bar.update(task, description=steps[0] + _COMPILING if begun else steps[0], refresh=begun)
+
+        with compiling_told(compiling):
+            yield began

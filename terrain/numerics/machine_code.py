@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from numba import njit
+from numba.core import event
 
 _made_anew: list[str] = []
 
@@ -32,6 +34,25 @@ def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
 def made_anew() -> bool:
     """Whether this run makes machine code that it cannot keep."""
     return bool(_made_anew)
+
+
+@contextmanager
+def compiling_told(tell: Callable[[bool], None]) -> Iterator[None]:
+    """Call `tell(True)` when machine code begins to be made inside the block, and `tell(False)` when it is made.
+
+    Nothing is told of what an earlier run kept.
+    """
+    base: Any = event.Listener
+
+    class Told(base):  # type: ignore[misc]
+        def on_start(self, _: object) -> None:
+            tell(True)
+
+        def on_end(self, _: object) -> None:
+            tell(False)
+
+    with event.install_listener("numba:compile", Told()):
+        yield
 
 
 def _has_a_place(function: Callable[..., Any]) -> bool:

@@ -166,6 +166,17 @@ def test_the_command_writes_its_picture_where_there_is_no_screen(tmp_path: Path,
     assert brown_share(tmp_path / "out" / "view3d.png") < 0.01
 
 
+def test_a_window_without_its_library_says_how_to_get_it(study: Study, monkeypatch: pytest.MonkeyPatch) -> None:
+    from terrain.extras import how_to_install
+    from viewer.pictures import picture
+
+    monkeypatch.setattr(picture, "has_screen", lambda: True)
+    monkeypatch.setattr("terrain.extras.find_spec", lambda name: None)
+    told = picture.show_window(study)
+    assert told.startswith("No window: it needs the library pyvista, which is not installed. Install it")
+    assert how_to_install("window") in told
+
+
 @pytest.mark.slow
 def test_keys_of_the_window_change_what_it_shows(study: Study, tmp_path: Path) -> None:
     """Off screen: the same window, its keys called as the window calls them."""

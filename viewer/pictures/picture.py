@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 from shapely.geometry import box
 
+from terrain.extras import how_to_install, is_there
 from terrain.flow import Study
 from terrain.shape import Proposal
 from terrain.units import Units, show_length
@@ -24,6 +25,7 @@ from viewer.still import face_colours
 NAME = "view3d.png"
 _KEY_STEPS = 5
 WINDOW = "viewer.pictures.window_child"
+_TOOLKIT = "pyvista"  # what that process shows the scene with
 
 
 def draw_picture(
@@ -59,6 +61,9 @@ def show_window(study: Study, *, after: bool = True, scale: float = 1.0) -> str:
     """Open a window and wait until it is closed; one line where there is none, else ""."""
     if not has_screen():
         return "No window: this session has no screen. The picture shows the same."
+    if not is_there(_TOOLKIT):
+        wanted = f"it needs the library {_TOOLKIT}, which is not installed. {how_to_install('window')}"
+        return f"No window: {wanted}\nThe picture shows the same."
     with tempfile.TemporaryDirectory(prefix="hummock-view-") as workshop:
         scene = Path(workshop) / "scene.npz"
         save_scene(Overview(subject_of(study), scale), scene, after=after)
