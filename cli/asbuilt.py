@@ -54,17 +54,20 @@ def asbuilt(
         from terrain.flow import run_site
         from terrain.site import read_site
         from terrain.units import parse_length
+        from viewer.desk import second_desk
+        from viewer.page import load_letters
 
         run = begin_run(folder, "asbuilt", site_file, shots_file)
         site = read_site(site_file, allow_outside)
         built = read_built(shots_file, site)
         most = None if tolerance is None else parse_length(tolerance, site.units, "--tolerance")
-        study = run_site(site, progress=progress)
-        progress("checking what was built")
-        check = check_as_built(study, built, "settled" if settled else "day one", most)
-        summary = summary_with_check(study, check)
-        with results_in(folder, run) as aside:
-            names = write_as_built(study, check, summary, aside)
+        with second_desk(load_letters) as desk:
+            study = run_site(site, progress=progress)
+            progress("checking what was built")
+            check = check_as_built(study, built, "settled" if settled else "day one", most)
+            summary = summary_with_check(study, check)
+            with results_in(folder, run) as aside:
+                names = write_as_built(study, check, summary, aside, desk)
     from cli.asbuilt_report import print_as_built
 
     end(

@@ -37,17 +37,20 @@ def crew(site_file: Path, allow_outside: tuple[Path, ...], language: str, out: P
         from terrain.flow import run_site
         from terrain.language import language_named
         from terrain.site import read_site
+        from viewer.desk import second_desk
+        from viewer.page import load_letters
 
         run = begin_run(folder, "crew", site_file)
         site = read_site(site_file, allow_outside)
         words = language_named(language)
-        study = run_site(site, progress=progress)
-        progress("setting out")
-        stakes = set_out(study)
-        day = crew_day(study, stakes)
-        summary = summary_with_crew(study, day)
-        with results_in(folder, run) as aside:
-            names = write_crew(study, stakes, day, summary, aside, words)
+        with second_desk(load_letters) as desk:
+            study = run_site(site, progress=progress)
+            progress("setting out")
+            stakes = set_out(study)
+            day = crew_day(study, stakes)
+            summary = summary_with_crew(study, day)
+            with results_in(folder, run) as aside:
+                names = write_crew(study, stakes, day, summary, aside, words, desk)
     from cli.crew_report import print_crew
 
     end(

@@ -9,6 +9,7 @@ from terrain.files import as_json, summary_of
 from terrain.flow import Study
 from terrain.language import Language
 from terrain.soil import round_offset
+from viewer.desk import Desk
 from viewer.sheets import draw_crew
 
 
@@ -19,9 +20,9 @@ def summary_with_crew(study: Study, day: CrewDay) -> dict[str, object]:
 
 
 def write_crew(
-    study: Study, stakes: SetOut, day: CrewDay, summary: dict[str, object], folder: Path, words: Language
+    study: Study, stakes: SetOut, day: CrewDay, summary: dict[str, object], folder: Path, words: Language, desk: Desk
 ) -> tuple[str, ...]:
     """Write crew.pdf and crew.json into an existing folder; answers their names."""
-    draw_crew(study, stakes, day, folder / "crew.pdf", words)
-    (folder / "crew.json").write_text(as_json(summary), encoding="utf-8")
+    with desk.doing(draw_crew, study, stakes, day, folder / "crew.pdf", words):
+        (folder / "crew.json").write_text(as_json(summary), encoding="utf-8")
     return tuple(sorted(path.name for path in folder.iterdir()))

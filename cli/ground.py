@@ -34,15 +34,18 @@ def ground(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, a
         from terrain.field import where_next
         from terrain.flow import run_site
         from terrain.site import read_site
+        from viewer.desk import second_desk
+        from viewer.page import load_letters
 
         run = begin_run(folder, "ground", site_file)
-        study = run_site(read_site(site_file, allow_outside), progress=progress)
-        progress("looking where to shoot next")
-        wanted = where_next(study)
-        summary = summary_with_ground(study, wanted)
-        progress("drawing the ground")
-        with results_in(folder, run) as aside:
-            names = write_ground(study, wanted, summary, aside)
+        with second_desk(load_letters) as desk:
+            study = run_site(read_site(site_file, allow_outside), progress=progress)
+            progress("looking where to shoot next")
+            wanted = where_next(study)
+            summary = summary_with_ground(study, wanted)
+            progress("drawing the ground")
+            with results_in(folder, run) as aside:
+                names = write_ground(study, wanted, summary, aside, desk)
     from cli.ground_report import print_ground
 
     end(

@@ -11,6 +11,7 @@ from terrain.files import as_json, summary_of
 from terrain.flow import Study
 from terrain.ground import ReadAgain
 from terrain.soil import round_offset
+from viewer.desk import Desk
 from viewer.sheets import GroundSubject, draw_ground
 
 
@@ -74,9 +75,9 @@ def _wanted(one: NextPlace) -> dict[str, object]:
 
 
 def write_ground(
-    study: Study, wanted: Sequence[NextPlace], summary: dict[str, object], folder: Path
+    study: Study, wanted: Sequence[NextPlace], summary: dict[str, object], folder: Path, desk: Desk
 ) -> tuple[str, ...]:
     """Write ground.pdf, ground.png, sureness.png and ground.json into an existing folder; answers their names."""
-    draw_ground(GroundSubject(study, wanted), folder)
-    (folder / "ground.json").write_text(as_json(summary), encoding="utf-8")
+    with desk.doing(draw_ground, GroundSubject(study, wanted), folder):
+        (folder / "ground.json").write_text(as_json(summary), encoding="utf-8")
     return tuple(sorted(path.name for path in folder.iterdir()))

@@ -83,27 +83,30 @@ def order(
         from terrain.flow import run_site
         from terrain.site import read_site
         from terrain.suggest import site_of_outline
+        from viewer.desk import second_desk
+        from viewer.page import load_letters
 
         run = begin_run(folder, "order", named)
         pictured = photo_asked(given)
         if pictured is not None and not client:
             raise click.UsageError("--picture goes with --client.", click.get_current_context())
         site = site_of_outline(named, units or "ft", slope) if outline else read_site(named, allow_outside)
-        study = run_site(site, asked_for(site.units, height, soil, kind, chance, depth), progress=progress)
-        progress("trying other heights")
-        summary = summary_with_order(study)
-        other = None
-        if against is not None:
-            progress("working the other site file")
-            from dataclasses import asdict
+        with second_desk(load_letters) as desk:
+            study = run_site(site, asked_for(site.units, height, soil, kind, chance, depth), progress=progress)
+            progress("trying other heights")
+            summary = summary_with_order(study)
+            other = None
+            if against is not None:
+                progress("working the other site file")
+                from dataclasses import asdict
 
-            from terrain.against import compared
+                from terrain.against import compared
 
-            other = compared(study, run_site(read_site(against, allow_outside)))
-            summary["against"] = asdict(other)
-        photo = None if pictured is None else placed_photo(pictured, study, progress)
-        with results_in(folder, run) as aside:
-            names = write_order(study, summary, aside, progress, client, photo)
+                other = compared(study, run_site(read_site(against, allow_outside)))
+                summary["against"] = asdict(other)
+            photo = None if pictured is None else placed_photo(pictured, study, progress)
+            with results_in(folder, run) as aside:
+                names = write_order(study, summary, aside, progress, desk, client, photo)
 
     def report() -> None:
         from cli.order_report import print_order

@@ -8,8 +8,9 @@ from pathlib import Path
 from terrain.files import as_json, order_csv, order_in_full, summary_of, write_book
 from terrain.flow import Study
 from terrain.soil import round_offset
+from viewer.desk import Desk
 from viewer.pictures import PlacedPhoto
-from viewer.sheets import drawn_beside
+from viewer.sheets import draw_order, order_sheet
 
 
 def summary_with_order(study: Study) -> dict[str, object]:
@@ -23,6 +24,7 @@ def write_order(
     summary: dict[str, object],
     folder: Path,
     progress: Callable[[str], None],
+    desk: Desk,
     client: bool = False,
     photo: PlacedPhoto | None = None,
 ) -> tuple[str, ...]:
@@ -31,7 +33,7 @@ def write_order(
     `client`: client.pdf beside them, the page for the client, with the mound in a photograph where there is one.
     """
     progress("drawing the order sheet and writing tables")
-    with drawn_beside(study, folder / "order.pdf"):
+    with desk.doing(draw_order, order_sheet(study), folder / "order.pdf"):
         write_book(study, folder / "order.xlsx")
         (folder / "order.csv").write_text(order_csv(study), encoding="utf-8", newline="")
         (folder / "order.json").write_text(as_json(summary), encoding="utf-8")

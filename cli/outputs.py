@@ -10,11 +10,10 @@ from terrain.files import write_models
 from terrain.flow import Study
 from terrain.language import ENGLISH, Language
 from terrain.units import Units, parse_length
-from viewer.beside import done_beside
-from viewer.draw import draw_all
-from viewer.page import CHOSEN, DrawingOptions, check_interval, paper_named, subject_of
+from viewer.desk import NOBODY, Desk
+from viewer.draw import draw_study
+from viewer.page import CHOSEN, DrawingOptions, check_interval, paper_named
 from viewer.pictures import mound_tint
-from viewer.sheets import draw_review, draw_water, in_language
 
 
 @dataclass(frozen=True)
@@ -42,22 +41,18 @@ def write_outputs(
     folder: Path,
     progress: Callable[[str], None],
     asked: DrawingOptions = CHOSEN,
+    desk: Desk = NOBODY,
     *,
     plan_set: bool = False,
     words: Language = ENGLISH,
 ) -> Outputs:
-    """Write summary, drawings and meshes of one study into an existing folder, and the plan set where it is wanted."""
-    summary = write_models(study, folder, mound_tint(study.proposal), progress)
-    progress("drawing")
-    subject = subject_of(study, asked)
+    """Write summary, drawings and meshes of one study into an existing folder, and the plan set where it is wanted.
 
-    def draw_findings() -> None:
-        with in_language(study.site, words):
-            draw_review(study, folder, asked.paper)
-        draw_water(subject, study.review.water, study.review.findings, folder)
-
-    with done_beside(draw_findings):
-        draw_all(subject, study.review, folder, progress)
+    `desk` draws.
+    """
+    progress("drawing, and writing meshes")
+    with desk.doing(draw_study, study, asked, words, folder):
+        summary = write_models(study, folder, mound_tint(study.proposal))
     if plan_set:
         from viewer.sheets import draw_plan_set
 

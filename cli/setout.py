@@ -59,6 +59,8 @@ def setout(
         from terrain.language import language_named
         from terrain.site import read_site
         from terrain.units import parse_length
+        from viewer.desk import second_desk
+        from viewer.page import load_letters
 
         run = begin_run(folder, "setout", site_file)
         site = read_site(site_file, allow_outside)
@@ -66,12 +68,13 @@ def setout(
         level = asked_level(site, instrument, benchmark, backsight)
         wide = None if spacing is None else parse_length(spacing, site.units, "--spacing")
         most = None if tolerance is None else parse_length(tolerance, site.units, "--tolerance")
-        study = run_site(site, progress=progress)
-        progress("setting out")
-        stakes = set_out(study, wide, level, "day one" if stage == "day-one" else "finished", most)
-        summary = summary_with_stakes(study, stakes)
-        with results_in(folder, run) as aside:
-            names = write_set_out(study, stakes, summary, aside, words)
+        with second_desk(load_letters) as desk:
+            study = run_site(site, progress=progress)
+            progress("setting out")
+            stakes = set_out(study, wide, level, "day one" if stage == "day-one" else "finished", most)
+            summary = summary_with_stakes(study, stakes)
+            with results_in(folder, run) as aside:
+                names = write_set_out(study, stakes, summary, aside, words, desk)
     from cli.setout_report import print_set_out
 
     end(

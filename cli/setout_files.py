@@ -7,9 +7,10 @@ from pathlib import Path
 from terrain.field import SetOut, known_csv, set_out_csv, set_out_plain
 from terrain.files import as_json, summary_of
 from terrain.flow import Study
-from terrain.language import ENGLISH, Language
+from terrain.language import Language
 from terrain.soil import round_offset
 from terrain.units import Units
+from viewer.desk import Desk
 from viewer.sheets import draw_set_out, in_language
 
 
@@ -20,14 +21,18 @@ def summary_with_stakes(study: Study, stakes: SetOut) -> dict[str, object]:
 
 
 def write_set_out(
-    study: Study, stakes: SetOut, summary: dict[str, object], folder: Path, words: Language = ENGLISH
+    study: Study, stakes: SetOut, summary: dict[str, object], folder: Path, words: Language, desk: Desk
 ) -> tuple[str, ...]:
     """Write setout.pdf, both tables and setout.json into an existing folder; answers their names."""
-    with in_language(study.site, words):
-        draw_set_out(study, stakes, folder / "setout.pdf")
-    write_stakes(stakes, study.site.units, folder, "setout")
-    (folder / "setout.json").write_text(as_json(summary), encoding="utf-8")
+    with desk.doing(_draw, study, stakes, folder / "setout.pdf", words):
+        write_stakes(stakes, study.site.units, folder, "setout")
+        (folder / "setout.json").write_text(as_json(summary), encoding="utf-8")
     return tuple(sorted(path.name for path in folder.iterdir()))
+
+
+def _draw(study: Study, stakes: SetOut, path: Path, words: Language) -> None:
+    with in_language(study.site, words):
+        draw_set_out(study, stakes, path)
 
 
 def write_stakes(stakes: SetOut, units: Units, folder: Path, stem: str) -> list[str]:

@@ -49,15 +49,18 @@ def shape(
         from terrain.flow import run_site
         from terrain.language import language_named
         from terrain.site import read_site
+        from viewer.desk import second_desk
+        from viewer.page import load_letters
 
         run = begin_run(folder, "shape", site_file)
         site = read_site(site_file, allow_outside)
         words = language_named(language)
         asked = outputs.asked_of(site.units, contours, paper)
-        study = run_site(site, progress=progress)
-        outputs.check_asked(study, asked)
-        with results_in(folder, run) as aside:
-            written = outputs.write_outputs(study, aside, progress, asked, plan_set=plan_set, words=words)
+        with second_desk(load_letters) as desk:
+            study = run_site(site, progress=progress)
+            outputs.check_asked(study, asked)
+            with results_in(folder, run) as aside:
+                written = outputs.write_outputs(study, aside, progress, asked, desk, plan_set=plan_set, words=words)
     from cli.report import print_report
 
     end(

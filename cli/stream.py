@@ -34,15 +34,18 @@ def stream(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, a
         from cli.stream_files import refuse_without_stream, summary_with_stream, write_stream
         from terrain.flow import run_site
         from terrain.site import read_site
+        from viewer.desk import second_desk
+        from viewer.page import load_letters
 
         run = begin_run(folder, "stream", site_file)
         site = read_site(site_file, allow_outside)
         refuse_without_stream(site, site_file)
-        study = run_site(site, progress=progress)
-        progress("drawing the long section")
-        summary = summary_with_stream(study)
-        with results_in(folder, run) as aside:
-            names = write_stream(study, summary, aside)
+        with second_desk(load_letters) as desk:
+            study = run_site(site, progress=progress)
+            progress("drawing the long section")
+            summary = summary_with_stream(study)
+            with results_in(folder, run) as aside:
+                names = write_stream(study, summary, aside, desk)
     from cli.stream_report import print_stream
 
     end(

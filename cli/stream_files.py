@@ -11,6 +11,7 @@ from terrain.review import listed
 from terrain.site import Site
 from terrain.soil import round_offset
 from terrain.waterworks import lacks
+from viewer.desk import NOBODY, Desk
 from viewer.sheets import draw_streams
 
 
@@ -30,8 +31,8 @@ def summary_with_stream(study: Study) -> dict[str, object]:
     return {**summary, **streams_plain(study)}
 
 
-def write_stream(study: Study, summary: dict[str, object], folder: Path) -> tuple[str, ...]:
+def write_stream(study: Study, summary: dict[str, object], folder: Path, desk: Desk = NOBODY) -> tuple[str, ...]:
     """Write stream.pdf and stream.json into an existing folder; answers their names."""
-    draw_streams(study, folder / "stream.pdf")
-    (folder / "stream.json").write_text(as_json(summary), encoding="utf-8")
+    with desk.doing(draw_streams, study, folder / "stream.pdf"):
+        (folder / "stream.json").write_text(as_json(summary), encoding="utf-8")
     return tuple(sorted(path.name for path in folder.iterdir()))

@@ -12,6 +12,7 @@ from terrain.flow import Study
 from terrain.language import Language
 from terrain.site import Site
 from terrain.soil import round_offset
+from viewer.desk import NOBODY, Desk
 from viewer.page import subject_of
 from viewer.sheets import draw_trees, in_language
 
@@ -30,15 +31,19 @@ def write_trees(
     progress: Callable[[str], None],
     words: Language,
     more: Mapping[str, object] = MappingProxyType({}),
+    desk: Desk = NOBODY,
 ) -> tuple[dict[str, object], tuple[str, ...]]:
     """Write trees.pdf and trees.json into an existing folder; answers the summary and the names of the files.
 
     `more` is what the summary tells besides.
     """
     progress("drawing a page for each tree")
-    subject = subject_of(study)
-    with in_language(study.site, words):
-        draw_trees(subject, study.review, folder / "trees.pdf")
-    summary = {**summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod)), **more}
-    (folder / "trees.json").write_text(as_json(summary), encoding="utf-8")
+    with desk.doing(_draw, study, folder / "trees.pdf", words):
+        summary = {**summary_of(study, round_offset(study.proposal.mesh, study.site.bed.sod)), **more}
+        (folder / "trees.json").write_text(as_json(summary), encoding="utf-8")
     return summary, tuple(sorted(path.name for path in folder.iterdir()))
+
+
+def _draw(study: Study, path: Path, words: Language) -> None:
+    with in_language(study.site, words):
+        draw_trees(subject_of(study), study.review, path)

@@ -93,14 +93,17 @@ def _check_site(
         from terrain.language import language_named
         from terrain.root_check import run_roots
         from terrain.site import read_site
+        from viewer.desk import second_desk
+        from viewer.page import load_letters
 
         run = begin_run(folder, "trees", site_file)
         site = read_site(site_file, allow_outside)
         words = language_named(language)
         refuse_treeless(site, site_file)
-        study = run_roots(site, progress=progress)
-        with results_in(folder, run) as aside:
-            summary, names = write_trees(study, aside, progress, words)
+        with second_desk(load_letters) as desk:
+            study = run_roots(site, progress=progress)
+            with results_in(folder, run) as aside:
+                summary, names = write_trees(study, aside, progress, words, desk=desk)
     from cli.tree_report import print_trees
 
     end(

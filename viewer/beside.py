@@ -7,7 +7,7 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 
 _DIES_WITH_ITS_PARENT = 1  # PR_SET_PDEATHSIG of Linux
 
@@ -19,20 +19,23 @@ def done_beside(work: Callable[[], object]) -> Iterator[None]:
     Precondition: `work` only writes files, each of its own. Where the system cannot fork or gives one core, and where
     the fork fails in any way, the work is done here after the block: what it raises is then raised as ever.
     """
-    child = _forked(work)
+    child = forked(work)
     try:
         yield
         done = child is not None and os.waitpid(child, 0)[1] == 0
     except BaseException:
         if child is not None:
-            _ended(child)
+            ended(child)
         raise
     if not done:
         work()
 
 
-def _forked(work: Callable[[], object]) -> int | None:
-    """The number of a process that does the work and answers by its status; None where there is none."""
+def forked(work: Callable[[], object], *, leads: bool = False) -> int | None:
+    """The number of a process that does the work and answers by its status; None where there is none.
+
+    `leads`: what it forks in turn is ended with it.
+    """
     if not hasattr(os, "fork") or _cores() < 2:
         return None
     parent = os.getpid()
@@ -41,6 +44,8 @@ def _forked(work: Callable[[], object]) -> int | None:
         return child
     status = 1
     try:
+        if leads and hasattr(os, "setsid"):
+            os.setsid()
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
             signal.signal(number, signal.SIG_DFL)
         if sys.platform == "linux":
@@ -58,10 +63,11 @@ def _cores() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def _ended(child: int) -> None:
-    """End a fork, which may have ended and been waited for by itself."""
-    try:
+def ended(child: int, *, leads: bool = False) -> None:
+    """End a fork, and what it leads; it may have ended and been waited for by itself."""
+    if leads and hasattr(os, "killpg"):
+        with suppress(ProcessLookupError, PermissionError):  # it leads nobody yet, or nobody any more
+            os.killpg(child, signal.SIGKILL)
+    with suppress(ProcessLookupError, ChildProcessError):
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
-    except (ProcessLookupError, ChildProcessError):
-        pass

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import copyreg
+
 from terrain.findings import Finding
 from terrain.ground import Ground
 from terrain.look import look_of
 from terrain.review.answer import Review
-from terrain.review.check_list import verdicts
-from terrain.review.checking import Yard
+from terrain.review.check_list import CHECKS, verdicts
+from terrain.review.checking import Check, Yard
 from terrain.review.drainage import check_drainage
 from terrain.review.trees import check_trees
 from terrain.shape import Proposal, check_proposal
@@ -44,3 +46,12 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork) -> R
 def in_order(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """Findings by level, then by topic, and else as they came."""
     return tuple(sorted(findings, key=lambda one: (LEVELS.index(one.level), TOPICS.index(one.topic))))
+
+
+def _named(name: str) -> Check:
+    """The check of a name."""
+    return next(check for check in CHECKS if check.name == name)
+
+
+# A review goes to another process with the names of its checks: what they do stands in the code of both.
+copyreg.pickle(Check, lambda check: (_named, (check.name,)))

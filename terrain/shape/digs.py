@@ -6,6 +6,7 @@ A dig takes no soil fill; its edge holds the berm back as a keep-clear area does
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 import shapely
@@ -96,11 +97,13 @@ def _basin(basin: Basin, ground: Ground, stops: tuple[Stop, ...]) -> Dig:
     along = ground.grid.sample(ground.elevation, shapely.get_coordinates(shapely.segmentize(floor.exterior, 0.1)))
     level = float(along.min()) - basin.depth
     room = (float(along.max()) - level) / basin.side_slope
+    return _dig(basin.name, floor, partial(_pit, floor, level, basin.side_slope), room, ground, stops)
 
-    def bottom(points: Array) -> Array:
-        return np.asarray(level + basin.side_slope * shapely.distance(floor, shapely.points(points)))
 
-    return _dig(basin.name, floor, bottom, room, ground, stops)
+# The surface of a dig is a function of this file with its measures given, so that a yard can go to another process.
+def _pit(floor: Polygon, level: float, slope: float, points: Array) -> Array:
+    """(m,) elevation of a pit with a level floor."""
+    return np.asarray(level + slope * shapely.distance(floor, shapely.points(points)))
 
 
 def channel_bed(channel: Channel, ground: Ground) -> tuple[Array, Array]:
@@ -130,13 +133,16 @@ def _channel(channel: Channel, ground: Ground, stops: tuple[Stop, ...]) -> Dig:
     stations, bed = channel_bed(channel, ground)
     floor = _polygon(line.buffer(channel.width / 2.0, cap_style="flat", join_style="round", quad_segs=16))
     room = channel.depth / channel.side_slope
+    return _dig(
+        channel.name, floor, partial(_ditch, line, stations, bed, floor, channel.side_slope), room, ground, stops
+    )
 
-    def bottom(points: Array) -> Array:
-        spots = shapely.points(points)
-        at = np.interp(shapely.line_locate_point(line, spots), stations, bed)
-        return np.asarray(at + channel.side_slope * shapely.distance(floor, spots))
 
-    return _dig(channel.name, floor, bottom, room, ground, stops)
+def _ditch(line: LineString, stations: Array, bed: Array, floor: Polygon, slope: float, points: Array) -> Array:
+    """(m,) elevation of a ditch whose bed follows stations along a line."""
+    spots = shapely.points(points)
+    at = np.interp(shapely.line_locate_point(line, spots), stations, bed)
+    return np.asarray(at + slope * shapely.distance(floor, spots))
 
 
 def _polygon(shape: Polygon) -> Polygon:

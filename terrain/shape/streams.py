@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 import shapely
@@ -307,15 +307,7 @@ def _cut(course: _Course, section: LongSection, finished: Ground, stops: tuple[S
     pits = _pits(course, section)
     pools = [_pool_shape(course, reach) for reach in course.reaches]
     floor = Polygon(shapely.union_all([run, *pools]).exterior)
-
-    def bottom(points: Array) -> Array:
-        spots, at = shapely.points(points), course.frame.stations(points)
-        level = np.interp(at, section.stations, section.bed) + slope * shapely.distance(run, spots)
-        for pit in pits:
-            hollow = pit.elevation + slope * shapely.distance(pit.floor, spots)
-            level = np.where(at >= pit.start - _CLOSE, np.minimum(level, hollow), level)
-        return np.asarray(level)
-
+    bottom = partial(_bed_surface, course, section, run, pits)
     start = float(section.bank.max()) / slope
     rim = held_back(floor, daylight(floor, bottom, finished, start), stops)
     # On rising ground the sides run on: as far as the rim's corner that is farthest from the line, and a little more.
@@ -325,6 +317,18 @@ def _cut(course: _Course, section: LongSection, finished: Ground, stops: tuple[S
     return StreamBed(
         Dig(section.name, floor, rim, bottom, steps_of(rim, bottom, finished, stops)), section, floor, inside
     )
+
+
+def _bed_surface(
+    course: _Course, section: LongSection, run: BaseGeometry, pits: Sequence[_Pit], points: Array
+) -> Array:
+    """(m,) elevation of a stream's bed, its pools and its sides, as if they went on up for ever."""
+    spots, at = shapely.points(points), course.frame.stations(points)
+    level = np.interp(at, section.stations, section.bed) + section.side_slope * shapely.distance(run, spots)
+    for pit in pits:
+        hollow = pit.elevation + section.side_slope * shapely.distance(pit.floor, spots)
+        level = np.where(at >= pit.start - _CLOSE, np.minimum(level, hollow), level)
+    return np.asarray(level)
 
 
 def _faces(course: _Course, reach: float) -> list[LineString]:

@@ -102,8 +102,11 @@ def test_the_figures_load_no_drawing_code(root: Path, tmp_path: Path) -> None:
 def test_a_sheet_that_cannot_be_drawn_is_said_and_leaves_no_half(root: Path, tmp_path: Path) -> None:
     from terrain.flow import run_site
     from terrain.site.read import read_site
-    from viewer.sheets.order_sheet import drawn_beside
+    from viewer.desk import NOBODY
+    from viewer.sheets.order_page import draw_order
+    from viewer.sheets.order_sheet import order_sheet
 
     study = run_site(read_site(root / SITE), resolution=0.5)
-    with pytest.raises(FileNotFoundError), drawn_beside(study, tmp_path / "nowhere" / "order.pdf"):
+    sheet, path = order_sheet(study), tmp_path / "nowhere" / "order.pdf"
+    with pytest.raises(FileNotFoundError), NOBODY.doing(draw_order, sheet, path):
         pass

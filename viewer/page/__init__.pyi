@@ -39,6 +39,7 @@ from .page import (
     Pen as Pen,
     cut_gaps as cut_gaps,
     hatch as hatch,
+    load_letters as load_letters,
     new_page as new_page,
     save_book as save_book,
     side_by_side as side_by_side,

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,7 @@ from shapely.geometry import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
 from terrain.numerics import merged, overlap
-from viewer.page.lettering import FIGURE_HEIGHT, Type, boxes_for_missing_letters, font_of
+from viewer.page.lettering import FIGURE_HEIGHT, Type, boxes_for_missing_letters, font_of, text_size
 from viewer.page.palette import INK, PAPER
 from viewer.page.tongue import as_spoken, spoken_code
 
@@ -189,6 +190,15 @@ def save_book(pages: Iterable[Page], path: Path) -> Path:
         for page in leaves:
             book.savefig(page.figure, facecolor="none")
     return path
+
+
+def load_letters() -> None:
+    """Load what sets pages and writes them, for whoever wants it ready before there is anything to draw."""
+    for name in ("figure", "backends.backend_agg", "backends.backend_pdf"):
+        import_module(f"matplotlib.{name}")
+    import_module("PIL.PngImagePlugin")
+
+    text_size("hummock", Type())
 
 
 @contextmanager

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 from shapely.geometry import LineString, box
@@ -26,17 +26,16 @@ TOLD = 0.05  # of the bed: so much left out of a picture is told
 PIXELS = round((WIDE - 2 * EDGE) * DOTS / 72.0)
 
 
-def draw_eye_level(subject: Subject, folder: Path, progress: Callable[[str], None] = lambda words: None) -> list[Path]:
+def draw_eye_level(subject: Subject, folder: Path) -> list[Path]:
     """Write eye_<place>.png for every place into `folder`: before over after, one frame, one scale both ways."""
-    return [page.save(folder / f"{stem}.png", dpi=DOTS) for stem, page in eye_pages(subject, progress)]
+    return [page.save(folder / f"{stem}.png", dpi=DOTS) for stem, page in eye_pages(subject)]
 
 
-def eye_pages(subject: Subject, progress: Callable[[str], None] = lambda words: None) -> Iterator[tuple[str, Page]]:
+def eye_pages(subject: Subject) -> Iterator[tuple[str, Page]]:
     """The page from every place with the stem of its file, "eye_" and the place's name."""
     taken: set[str] = set()
     models = yard_model(subject, False), yard_model(subject, True)
     for stand in standpoints(subject.site, subject.ground):
-        progress(f"drawing the view from the {stand.name}")
         stem = stand.stem
         while stem in taken:
             stem += "_2"

@@ -9,7 +9,8 @@ from .ground_page import draw_ground as draw_ground
 from .ground_subject import GroundSubject as GroundSubject
 from .layers import walk_hatch as walk_hatch
 from .order_blocks import PairsBlock as PairsBlock
-from .order_sheet import drawn_beside as drawn_beside
+from .order_page import draw_order as draw_order
+from .order_sheet import order_sheet as order_sheet
 from .plan import (
     draw_plan as draw_plan,
     plan_page as plan_page,
