@@ -178,6 +178,8 @@ def with_text(entries: Entries, key: str, text: str) -> Entries:
 def with_row(entries: Entries, key: str, row: int, text: str, units: Units) -> Entries:
     """With a row in the place of another, from 1 on; row 0: with one more at the end.
 
+    One more corner of a bed that was typed by its length and width is the first of another bed.
+
     Raises
     ------
     InputError
@@ -188,6 +190,8 @@ def with_row(entries: Entries, key: str, row: int, text: str, units: Units) -> E
         raise InputError("", f"there are {MOST_ROWS} rows already.", "Take some out first.")
     if row:
         _check_row(rows, row)
+    if rows != entries.get(key, ()) and row == 0:
+        rows = ()
     found = [*rows, text] if row == 0 else [*rows[: row - 1], text, *rows[row:]]
     return _settled({**entries, key: tuple(found)}, key)
 

@@ -173,6 +173,7 @@ def test_a_corner_of_a_bed_by_its_size_can_be_moved() -> None:
     moved = with_row(typed({"bed": "26 by 12"}), "bed", 3, "25, 11.5", "ft")
     assert moved["bed"] == ("0, 0", "26, 0", "25, 11.5", "0, 12")
     assert without_row(typed({"bed": "26 by 12"}), "bed", 4, "ft")["bed"] == ("0, 0", "26, 0", "26, 12")
+    assert with_row(typed({"bed": "26 by 12"}), "bed", 0, "1, 2", "ft")["bed"] == ("1, 2",)  # another bed begins
 
 
 def test_what_is_half_done_waits_in_words() -> None:

@@ -131,16 +131,7 @@ class NewYardPage {
     if (this.tool === "tape") { this.tapeTo(place); return; }
     const spot = this.plan.taped(place);
     this.tell("reading", this.plan.wordsOf(spot));
-    if (this.tool === "corner") this.corner(spot); else this.stand(spot);
-  }
-
-  /** One more corner; the first one that is tapped takes the place of a bed that was typed by its size. */
-  corner(spot) {
-    const { questions, plan } = this.state;
-    if (questions.bed.texts.length === 1 && plan.corners.length > 1) {
-      this.tell("reading", "The bed by its size makes room for the corners that you tap; Undo brings it back.");
-      this.ask({ do: "drop", key: "bed", row: 0 });
-    }
+    if (this.tool !== "corner") { this.stand(spot); return; }
     this.ask({ do: "add", key: "bed", row: 0, text: spot.map((one) => this.typed(one)).join(", ") });
   }
 
