@@ -21,7 +21,7 @@ class NewYardPage {
     this.pending = new Map();
     this.plan = new YardPlan(find("plan"), find("picture"), {
       tap: (place) => this.tap(place), read: (place) => this.tell("reading", this.plan.wordsOf(place)),
-      pick: (kind, index) => this.pick(kind, index), move: (kind, index, place) => this.move(kind, index, place),
+      pick: (kind, index, place) => this.pick(kind, index, place), move: (kind, index, place) => this.move(kind, index, place),
     });
     const ask = (message, then) => this.ask(message, then);
     const corner = ["along", "out"];
@@ -155,8 +155,12 @@ class NewYardPage {
     find("plan").scrollIntoView({ block: "center" });
   }
 
-  /** A point of the plan that is tapped is to be changed. */
-  pick(kind, index) {
+  /** A point of the plan that is tapped is to be changed; but over a bed by its size another one is begun. */
+  pick(kind, index, place) {
+    if (this.tool === "tape" || (this.tool === "corner" && kind === "bed" && !ownRows(this.state, kind))) {
+      this.tap(place);
+      return;
+    }
     const rows = this.state.questions[kind]?.texts ?? [];
     const { corners } = this.state.plan;
     find("corners-more").open ||= kind === "bed";

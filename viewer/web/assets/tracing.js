@@ -287,7 +287,7 @@ export class YardPlan {
     if (dragged) this.on.move(dragged.kind, dragged.index, dragged.place);
     if (dragged || moved > STILL) return;
     const here = this.under(...now, NEAR);
-    if (here) this.on.pick(here.kind, here.index); else this.on.tap(this.placeOf(...now));
+    if (here) this.on.pick(here.kind, here.index, this.placeOf(...now)); else this.on.tap(this.placeOf(...now));
   }
 
   /** Arrow keys move the mark by half a foot or 10 cm, with Shift ten times as far; Enter sets what a tap would. */
