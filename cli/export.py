@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     metavar="[DIR]",
     is_flag=False,
     flag_value="",
-    help="Write nothing: tell whether the sets of results in a folder are whole.",
+    help="Write nothing: read the results in a folder back, and tell whether they are whole sets and agree.",
 )
 @out_option
 @json_option

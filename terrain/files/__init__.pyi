@@ -1,3 +1,4 @@
+from .agree import ReadBack as ReadBack, read_all_back as read_all_back
 from .delivered import delivered_mesh as delivered_mesh
 from .formats import (
     FORMATS as FORMATS,

@@ -1,3 +1,4 @@
+from .above import PictureAbove as PictureAbove, picture_above as picture_above
 from .fit import PhotoFit as PhotoFit, fit_photo as fit_photo
 from .marks import (
     MarkRow as MarkRow,

@@ -76,7 +76,13 @@ from .streams import (
     moved_along as moved_along,
     pool_reaches as pool_reaches,
 )
-from .survey import FLAT as FLAT, LeftOut as LeftOut, Survey as Survey, as_points as as_points
+from .survey import (
+    FLAT as FLAT,
+    LeftOut as LeftOut,
+    PictureFile as PictureFile,
+    Survey as Survey,
+    as_points as as_points,
+)
 from .things import (
     KINDS as KINDS,
     Heap as Heap,

@@ -104,7 +104,7 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
     places = _places(points)
     found = _on_earth(keys, points, places, at, where)
     notes = (*notes, *(found.notes if found is not None else ()), *_off_the_ground(points))
-    return Gathered(survey | {"located": found}, notes, places, coded)
+    return Gathered(survey | {"located": found, "picture": keys.picture}, notes, places, coded)
 
 
 def _asked(keys: SurveyKeys, at: FieldReader, window: Polygon | None) -> ReadOptions:

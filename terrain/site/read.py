@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 Fields = Mapping[str, Any]
 Part = TypeVar("Part", Site, SurveyKeys)
-_ON_EARTH = ("crs", "place")
+_ON_EARTH = ("crs", "place", "picture")
 _OF_THE_SURVEY = ("accuracy", "leave_out", "surface")  # keys of [survey] that say how to take what was read
 
 
@@ -212,6 +212,7 @@ def _flat(fields: Fields, survey: Fields, at: FieldReader, label: str) -> Fields
         **made,
         "notes": (*(found.notes if found else ()), *said),
         "located": found,
+        "picture": keys.picture,
     }
 
 

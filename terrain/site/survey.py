@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Annotated
 
 import numpy as np
@@ -29,6 +30,15 @@ class LeftOut:
 
 
 @dataclass(frozen=True)
+class PictureFile:
+    """A picture of the ground from above: its file and the name of that, and the table of marks where it needs one."""
+
+    path: Path
+    name: str
+    marks: tuple[Path, str] | None = None
+
+
+@dataclass(frozen=True)
 class Survey(Checked):
     """Spot elevations.
 
@@ -51,6 +61,8 @@ class Survey(Checked):
         Which surface the ground is: one of `SURFACES`.
     known
         Points that were measured from and that are no shots: name, and place in metres.
+    picture
+        The picture from above that lies under the plan; None for none.
     located
         Where on earth the survey's plane lies; None where nobody said.
     rows, file
@@ -72,6 +84,7 @@ class Survey(Checked):
     left_out: tuple[LeftOut, ...] = field(default=(), metadata=NOT_WRITTEN)
     known: tuple[tuple[str, tuple[float, float]], ...] = field(default=(), metadata=NOT_WRITTEN)
     located: Located | None = field(default=None, metadata=NOT_WRITTEN)
+    picture: PictureFile | None = field(default=None, metadata=NOT_WRITTEN)
 
     @property
     def measured(self) -> bool:

@@ -28,6 +28,8 @@ within     = "60 ft"            # how far around the bed those are read
 crs        = "EPSG:2264"        # where on earth: x and y are coordinates of this system; or
 place      = { point = "A", lat = 44.95, lon = -93.09, toward = "B", bearing = "12 deg" }
 
+picture    = { file = "air.jpg", marks = "air-marks.csv" }   # from above, under the plan; a GeoTIFF needs no marks
+
 columns    = { x = "Easting (grid)", elevation = "RL" }   # headings of the tables, where they are unusual
 encoding   = "latin-1"          # of the tables; left out: found, and said
 """
@@ -37,6 +39,7 @@ from __future__ import annotations
 import codecs
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Annotated, Any
 
 import numpy as np
@@ -45,10 +48,24 @@ from terrain.errors import InputError
 from terrain.limits import SHOTS_MOST
 from terrain.site.earth_keys import PlaceKey, read_place
 from terrain.site.fields import READERS, FieldReader
+from terrain.site.survey import PictureFile
 from terrain.site.written import Size, Text, WrittenAs
-from terrain.survey import CLASSES, FLOOR, LEVELS, OFFSETS, SHOTS, TIE_BOUND, TIES, Hints, Place
+from terrain.survey import (
+    CLASSES,
+    FLOOR,
+    LARGEST_FILE,
+    LEVELS,
+    OFFSETS,
+    SHOTS,
+    TIE_BOUND,
+    TIES,
+    Hints,
+    Place,
+    check_there,
+)
 from terrain.units import Units, as_written
 
+_PICTURES = 'Accepted: { file = "air.tif" }, or { file = "air.jpg", marks = "air-marks.csv" }.'
 MOST_SHOTS = 1000  # a ground model takes this many in seconds, and a yard has no more to tell
 
 
@@ -81,6 +98,7 @@ class SurveyKeys:
     encoding: Annotated[str, WrittenAs("encoding")] = ""
     crs: Annotated[str, WrittenAs("crs")] = ""
     place: Annotated[tuple[PlaceKey, ...], WrittenAs("place on earth")] = ()
+    picture: Annotated[PictureFile | None, WrittenAs("picture")] = None
 
     @property
     def hints(self) -> Hints:
@@ -248,6 +266,31 @@ def _encoding(value: Any, at: FieldReader) -> str:
         ) from None
 
 
+def _picture(value: Any, at: FieldReader) -> PictureFile:
+    """A picture and its marks; either file is looked for, and read where the plan is drawn."""
+    if isinstance(value, PictureFile):
+        return value
+    if not isinstance(value, Mapping) or not set(value) <= {"file", "marks"} or not all(map(_is_text, value.values())):
+        raise InputError("", f"{as_written(value)} is no picture.", _PICTURES)
+    if "file" not in value:
+        raise InputError("", "the picture has no file.", _PICTURES)
+    name, marks = str(value["file"]), value.get("marks")
+    if Path(name).suffix.lower() in (".tif", ".tiff"):
+        if marks is not None:
+            raise InputError("", "a GeoTIFF says itself where it lies.", "Leave marks out.")
+        return PictureFile(_there(name, at), name)
+    if marks is None:
+        raise InputError("", "a photograph does not say where it lies.", f"Add marks, three and more. {_PICTURES}")
+    return PictureFile(_there(name, at), name, (_there(str(marks), at), str(marks)))
+
+
+def _there(name: str, at: FieldReader) -> Path:
+    """The path of a file, which is there."""
+    path = at.folder.file(name)
+    check_there(path, name, most=LARGEST_FILE)
+    return path
+
+
 def _crs(value: Any, at: FieldReader) -> str:
     text = str(value) if isinstance(value, int) and not isinstance(value, bool) else value
     if not isinstance(text, str) or not text.strip():
@@ -271,5 +314,6 @@ KEY_READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "encoding": _encoding,
     "shots kept": _shots_kept,
     "crs": _crs,
+    "picture": _picture,
     "place on earth": lambda value, at: read_place(value, lambda place: _place(place, at)),
 }

@@ -11,6 +11,7 @@ from .files import (
     LARGEST_SITE as LARGEST_SITE,
     Folder as Folder,
     NoFileError as NoFileError,
+    check_there as check_there,
     named_by as named_by,
     read_bytes as read_bytes,
     read_table_text as read_table_text,
@@ -27,10 +28,17 @@ from .level_book import (
 )
 from .levels import CLASSES as CLASSES
 from .lines import read_line as read_line
-from .maps import MAPS as MAPS, in_plane as in_plane, is_map as is_map, read_map as read_map
+from .maps import (
+    MAPS as MAPS,
+    in_plane as in_plane,
+    is_map as is_map,
+    map_features as map_features,
+    read_map as read_map,
+)
 from .measured import Hints as Hints, Measured as Measured, ReadOptions as ReadOptions
 from .nested import plain_values as plain_values
 from .offsets import OFFSETS as OFFSETS, Offset as Offset, read_offsets as read_offsets
+from .orthophotos import Orthophoto as Orthophoto, read_orthophoto as read_orthophoto
 from .photographs import Photograph as Photograph, read_photograph as read_photograph
 from .placing import Measures as Measures, place_all as place_all
 from .plan.drawn import DrawnPlan as DrawnPlan, in_metres as in_metres, read_plan as read_plan
@@ -53,7 +61,7 @@ from .plan.name_words import (
 )
 from .plan.tree_symbols import PlanTree as PlanTree, trees_of as trees_of
 from .points import Place as Place, PlacedPoint as PlacedPoint, nearest_name as nearest_name, point_key as point_key
-from .readers.apart import LARGEST_FILE as LARGEST_FILE
+from .readers.apart import LARGEST_FILE as LARGEST_FILE, RESULTS as RESULTS, read_parts_apart as read_parts_apart
 from .readers.landxml import surfaces_of as surfaces_of
 from .readers.read import read_measured as read_measured
 from .shots import settled_survey as settled_survey

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from terrain.earth import EARTH, Located, between, cost, system_of, unit_of
 from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.survey.geojson import read_json
+from terrain.survey.measured import ReadOptions
 from terrain.survey.readers.apart import GPKG, GPX, KML, SHP, Foreign, read_parts_apart
 from terrain.units import Units, unit_length
 
@@ -61,6 +63,12 @@ def read_map(path: Path, label: str, located: Located | None, units: Units) -> t
     thing = {"type": "FeatureCollection", "features": found["features"]}
     moved, said = _Bringing(label, found["system"], located, units).brought(thing)
     return moved, (*(str(note) for note in found["notes"]), *said)
+
+
+def map_features(path: Path, label: str) -> list[Any]:
+    """The features of a map file as they stand in it, read in this very process: one that is bounded already."""
+    read = import_module(f"terrain.survey.readers.{MAPS[path.suffix.lower()].reader}").read
+    return list(read(path, label, ReadOptions("m", "m"))["features"])
 
 
 def in_plane(

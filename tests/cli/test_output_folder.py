@@ -119,11 +119,14 @@ def test_the_command_leaves_nothing_behind_on_a_full_disk(tmp_path: Path, root: 
     assert list(tmp_path.iterdir()) == []
 
 
+SMALLEST = {".pdf": "%PDF-1.7\n%%EOF\n", ".json": "{}"}  # that can be read back
+
+
 def listed_run(out: Path, site: Path, command: str, *names: str) -> None:
     """A run of a command that writes files of these names."""
     with results_in(out, begin_run(out, command, site)) as aside:
         for name in names:
-            (aside / name).write_text(command, encoding="utf-8")
+            (aside / name).write_text(SMALLEST.get(Path(name).suffix, command), encoding="utf-8")
 
 
 def checked(folder: Path, capsys: pytest.CaptureFixture[str], *words: str) -> tuple[object, str, str]:

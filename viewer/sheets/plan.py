@@ -53,6 +53,7 @@ from viewer.page import (
     tree_circles,
 )
 from viewer.sheets import features, layers, spots, yard_marks
+from viewer.sheets.air import draw_air
 from viewer.sheets.plan_words import TITLE, plan_columns, words_height
 from viewer.sheets.thing_marks import draw_things, thing_labels
 
@@ -94,6 +95,7 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str =
     """The contour plan as a page; findings that find no room on it are to be read in `rest_in`."""
     site, sheet = subject.site, sheet_of(subject)
     page = new_page(sheet.width, sheet.height)
+    under = draw_air(page, sheet, subject)
     contours, interval = plan_contours(subject, sheet)
     placed = plan_labels(subject, sheet, contours)
     gaps = [item.box for item in placed]
@@ -118,7 +120,7 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str =
     spots.draw_toe_spots(page, sheet, spots.toe_spots(subject))
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
-    marks.flow(page, sheet.panels, plan_columns(subject, sheet, interval, findings, rest_in))
+    marks.flow(page, sheet.panels, plan_columns(subject, sheet, interval, findings, (rest_in, under)))
     stamp_sheet(page, site, TITLE, sheet)
     return page
 

@@ -39,14 +39,20 @@ FACTS = 165.0  # points that the figures over those others take
 
 
 def plan_columns(
-    subject: Subject, sheet: Sheet, interval: float, findings: Sequence[Finding], rest_in: str = "summary.json"
+    subject: Subject,
+    sheet: Sheet,
+    interval: float,
+    findings: Sequence[Finding],
+    notes: tuple[str, str] = ("summary.json", ""),
 ) -> list[list[marks.Block]]:
-    """The words beside the plan, by columns."""
+    """The words beside the plan, by columns; `notes` are where findings without room are, and what lies under it."""
+    rest_in, under = notes
     units = sheet.units
     depth = "inches" if units == "ft" else "centimetres"
     lie = lie_of(subject.site, subject.ground).short
     length = "feet" if units == "ft" else "metres"
     remark = f"Proposed: the {subject.grade} grade. Existing ground {lie}. Elevations in {length}, depths in {depth}."
+    remark += f" Under it {under}" if under else ""
     warned = [("stop" if f.level == "stop" else "!", f.text) for f in findings if f.level != "note"]
     entries = _legend(subject)
     # Where the words stand in columns the legend goes on under the figures.

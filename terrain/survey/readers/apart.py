@@ -51,10 +51,11 @@ KML = Foreign("kml", "KML file", "Accepted: KML or KMZ.")
 GPX = Foreign("gpx", "GPX file", "Accepted: GPX.")
 GPKG = Foreign("gpkg", "GeoPackage", "Accepted: a GeoPackage of features.")
 SHP = Foreign("shp", "shapefile", "Accepted: a shapefile, with its .dbf and .prj beside it.")
+RESULTS = Foreign("results", "file of results", "Write it again.")
+ORTHO = Foreign("ortho", "GeoTIFF picture", "Accepted: a GeoTIFF of red, green and blue.")
 LANDXML = Foreign("landxml", "LandXML file", "Accepted: LandXML surfaces.")
-READERS = {
-    kind.reader: kind for kind in (CLOUD, DRAWING, HEIGHTS, PLAN, WORKBOOK, PICTURE, KML, GPX, GPKG, SHP, LANDXML)
-}
+_KINDS = (CLOUD, DRAWING, HEIGHTS, PLAN, WORKBOOK, PICTURE, KML, GPX, GPKG, SHP, LANDXML, RESULTS, ORTHO)
+READERS = {kind.reader: kind for kind in _KINDS}
 
 
 def read_apart(kind: Foreign, path: Path, label: str, asked: ReadOptions) -> Measured:

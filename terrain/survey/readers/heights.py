@@ -18,9 +18,9 @@ from terrain.survey.readers.thinning import Thinning
 
 _MOST_CELLS = 4_000_000  # a yard as wide as there is, at 1 m; several arrays of these fit a reader's memory
 # Byte order and version: TIFF 6.0 (section 2) and its form for large files.
-_STARTS = (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+")
+STARTS = (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+")
 # The file alone: nothing beside it, nothing that it names, nothing over a network.
-_ALONE = {
+ALONE = {
     "GDAL_DISABLE_READDIR_ON_OPEN": "EMPTY_DIR",
     "GDAL_GEOREF_SOURCES": "INTERNAL",
     "GDAL_PAM_ENABLED": "NO",
@@ -43,9 +43,9 @@ def read(path: Path, label: str, asked: ReadOptions) -> Measured:
     """
     rasterio: Any = library("rasterio", label, "reading a height grid")
     with path.open("rb") as stream:
-        if stream.read(4) not in _STARTS:
+        if stream.read(4) not in STARTS:
             raise InputError(label, "this is not a GeoTIFF, whatever its name says.", "Accepted: a GeoTIFF of heights.")
-    with rasterio.Env(**_ALONE), rasterio.open(path, driver="GTiff") as grid:
+    with rasterio.Env(**ALONE), rasterio.open(path, driver="GTiff") as grid:
         units = _units(grid, label)
         plane, notes = settled_unit(units.plane, asked, label, "coordinates")
         height, more = _height_unit(units, asked, label)
