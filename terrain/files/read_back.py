@@ -72,7 +72,9 @@ def _drawing(path: Path, label: str) -> Told:
 
     volume = _between(faces("stripped surface"), faces("proposed surface")) * unit**3
     grade = drawing.header.custom_vars.get("Grade")
-    return {PLACED: volume, SHOTS: len(space.query('POINT[layer=="shots"]')), GRADE: str(grade)}
+    # A drawing without that layer, of an older version or of no fill, tells nothing of the soil.
+    placed = {PLACED: volume} if "stripped surface" in drawing.layers else {}
+    return {**placed, SHOTS: len(space.query('POINT[layer=="shots"]')), GRADE: str(grade)}
 
 
 def _between(lower: Array, upper: Array) -> float:
