@@ -51,6 +51,7 @@ def told(back: ReadBack, what: str) -> Told:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("forked_readers")
 def test_every_file_of_a_yard_is_read_back_and_tells_the_same(results: Path, study: Study) -> None:
     back = read(results)
@@ -79,13 +80,15 @@ def test_a_file_of_another_grade_soil_or_survey_is_named(results: Path, tmp_path
     (tmp_path / "bed.geojson").write_text(json.dumps({**bed, "grade": "day one"}), encoding="utf-8")
     rows = (tmp_path / "points.csv").read_text(encoding="utf-8").splitlines()
     (tmp_path / "points.csv").write_text("\n".join(rows[:-1]) + "\n", encoding="utf-8")
-    back = read(tmp_path)
+    names = ["bed.geojson", "points.csv", "shots.geojson", "summary.json", "yard.geojson", "yard.obj"]
+    back = read_all_back(tmp_path, names)
     assert not back.agrees
     assert [one.what for one in back.told if not one.agree] == ["grade", "placed soil", "shots"]
     assert told(back, "placed soil").apart == pytest.approx(0.02, abs=2e-3)
     assert ("bed.geojson", "day one") in told(back, "grade").values
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("forked_readers")
 def test_a_broken_file_of_every_kind_is_named(results: Path, tmp_path: Path) -> None:
     kinds = ["yard.glb", "yard.obj", "fill.ply", "table-model.3mf", "yard.dxf", "surfaces.xml", "placed.tif"]

@@ -27,7 +27,7 @@ from terrain.files.formats import FORMATS, need_place
 from terrain.files.job import Job
 from terrain.grid import Array
 
-EARTHLY = ("geojson", "gpkg", "kml", "kmz", "geotiff", "landxml", "dxf")
+MAPS, PLANS = ("geojson", "gpkg", "kml", "kmz"), ("geotiff", "landxml", "dxf")
 WGS84 = pyproj.Geod(ellps="WGS84")
 CENTIMETRE = 0.01
 
@@ -48,7 +48,7 @@ def in_system(job: Job) -> Job:
 FAR = {"m": named_system("EPSG:26915", "m", "crs"), "ft": named_system("EPSG:2264", "ft", "crs")}
 
 
-@pytest.fixture(scope="module", params=[by_bearing, in_system])
+@pytest.fixture(scope="module", params=[by_bearing, pytest.param(in_system, marks=pytest.mark.slow)])
 def placed(request: pytest.FixtureRequest, job: Job) -> Job:
     place: Callable[[Job], Job] = request.param
     return place(job)
@@ -57,7 +57,15 @@ def placed(request: pytest.FixtureRequest, job: Job) -> Job:
 @pytest.fixture(scope="module")
 def mapped(placed: Job, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("on-earth")
-    for name in EARTHLY:
+    for name in MAPS:
+        assert FORMATS[name].write(placed, folder)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def planned(placed: Job, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("planned")
+    for name in PLANS:
         assert FORMATS[name].write(placed, folder)
     return folder
 
@@ -140,9 +148,10 @@ def test_a_phone_finds_bed_trees_and_zones(placed: Job, mapped: Path, name: str,
     assert "Stakes are set by tape and level" in path.read_text(encoding="utf-8")
 
 
-def test_grids_name_the_system_of_their_cells(placed: Job, mapped: Path) -> None:
+@pytest.mark.slow
+def test_grids_name_the_system_of_their_cells(placed: Job, planned: Path) -> None:
     grid = placed.ground.grid
-    with rasterio.open(mapped / "fill.tif") as file:
+    with rasterio.open(planned / "fill.tif") as file:
         nodes = [file.xy(row, column) for row, column in ((0, 0), (file.height - 1, 0), (0, file.width - 1))]
         lonlat = np.column_stack(transform(file.crs, "EPSG:4326", *zip(*nodes, strict=True)))
         located = placed.site.survey.located
@@ -153,15 +162,16 @@ def test_grids_name_the_system_of_their_cells(placed: Job, mapped: Path) -> None
     assert apart(lonlat, earth(placed, corners)) < CENTIMETRE
 
 
-def test_surfaces_and_drawing_name_the_system(placed: Job, mapped: Path) -> None:
+@pytest.mark.slow
+def test_surfaces_and_drawing_name_the_system(placed: Job, planned: Path) -> None:
     located = placed.site.survey.located
     assert located is not None
-    text = (mapped / "surfaces.xml").read_text(encoding="utf-8")
+    text = (planned / "surfaces.xml").read_text(encoding="utf-8")
     named = re.search(r"<CoordinateSystem [^>]*ogcWktCode='([^']*)'", text)
     assert named is not None
     assert pyproj.CRS.from_wkt(named[1]) == pyproj.CRS(located.system)
     assert ('linearUnit="USSurveyFoot"' in text) == located.in_survey_feet
-    drawing = ezdxf.readfile(mapped / "yard.dxf")
+    drawing = ezdxf.readfile(planned / "yard.dxf")
     # DXF reference, $INSUNITS: 2 feet, 6 metres, 21 US survey feet.
     assert drawing.header["$INSUNITS"] == (21 if located.in_survey_feet else 2 if placed.site.units == "ft" else 6)
     assert ("Coordinate system", located.name) in list(drawing.header.custom_vars)

@@ -91,6 +91,7 @@ def test_three_marks_lay_a_picture(marked: Study) -> None:
     assert laid.said == "air.png: laid by 3 marks, which nothing checks."
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("forked_readers")
 def test_a_fourth_mark_tells_what_the_picture_is_off(written: Path, marked: Study) -> None:
     """Four pixels are 20 cm; least squares over four corners leave each a quarter of it."""
@@ -120,6 +121,7 @@ def test_the_plan_shows_each_place_in_its_colour_paler(marked: Study) -> None:
     )
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("forked_readers")
 def test_an_orthophoto_in_another_system_is_brought_to_the_survey(tmp_path: Path) -> None:
     """A GeoTIFF in UTM under a yard laid by a point and a bearing: the colour of each place is found there."""
