@@ -18,7 +18,7 @@ _CELLS = ".tif"
 
 
 @dataclass(frozen=True)
-class Told:
+class SideBySide:
     """What several files tell of one thing: the value of each, whether they agree, and by how much they differ.
 
     Volumes are in m3; `apart` is a share of the first, 0.0 for words and counts.
@@ -36,7 +36,7 @@ class ReadBack:
 
     read: tuple[str, ...]
     broken: tuple[str, ...]
-    told: tuple[Told, ...]
+    told: tuple[SideBySide, ...]
 
     @property
     def agrees(self) -> bool:
@@ -58,12 +58,12 @@ def read_all_back(folder: Path, names: Sequence[str]) -> ReadBack:
     return ReadBack(tuple(found), tuple(broken), tuple(told))
 
 
-def _compared(kind: str, values: Mapping[str, Any]) -> Told:
+def _compared(kind: str, values: Mapping[str, Any]) -> SideBySide:
     """The values of several files beside each other; the figures of a summary come first, which are exact."""
     ordered = tuple(sorted(values.items(), key=lambda item: (not item[0].endswith(".json"), item[0])))
     if kind not in (PLACED, ORDERED):
-        return Told(kind, ordered, len(set(values.values())) == 1, 0.0)
+        return SideBySide(kind, ordered, len(set(values.values())) == 1, 0.0)
     first = float(ordered[0][1])
     shares = {name: abs(float(value) - first) / max(abs(first), 1e-9) for name, value in ordered}
     agree = all(share <= (_ON_CELLS if name.endswith(_CELLS) else _THINNED) for name, share in shares.items())
-    return Told(kind, ordered, agree, max(shares.values()))
+    return SideBySide(kind, ordered, agree, max(shares.values()))

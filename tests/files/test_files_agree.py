@@ -12,7 +12,7 @@ from exchanged import SITES
 from shipped import study_of
 
 from terrain.earth.laid import MapFix, laid_by_bearing
-from terrain.files.agree import ReadBack, Told, read_all_back
+from terrain.files.agree import ReadBack, SideBySide, read_all_back
 from terrain.files.delivered import delivered_mesh
 from terrain.files.formats import FORMATS
 from terrain.files.job import Job
@@ -46,7 +46,7 @@ def read(folder: Path) -> ReadBack:
     return read_all_back(folder, [path.name for path in folder.iterdir()])
 
 
-def told(back: ReadBack, what: str) -> Told:
+def told(back: ReadBack, what: str) -> SideBySide:
     (found,) = [one for one in back.told if one.what == what]
     return found
 
