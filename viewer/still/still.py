@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import reduce
 from typing import NamedTuple
 
 import numpy as np
@@ -60,7 +61,7 @@ def draw_still(stage: Stage, camera: Camera) -> Still:
         strip = _background(stage.sky, camera.size, rows)
         nearest, seen = no_faces((wide, len(strip)), len(TURNED))
         lay_triangles(solid.spots - [0.0, first], *solid[1:], TURNED, nearest, seen)
-        hindmost = nearest.min(axis=2)
+        hindmost = reduce(np.minimum, np.moveaxis(nearest, 2, 0))  # over an axis of four it takes four times as long
         _shade(stage, mesh, camera, shadows, nearest, seen, opacity, first, strip)
         if len(film.faces):
             seen[:] = -1
