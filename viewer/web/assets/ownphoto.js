@@ -157,7 +157,7 @@ export class OwnPhoto {
     pen.imageSmoothingEnabled = true;
     const [left, top] = [wide / 2 - this.spot[0] * kept * times, high / 2 - this.spot[1] * kept * times];
     pen.drawImage(this.before, left, top, this.before.naturalWidth * times, this.before.naturalHeight * times);
-    for (const [ink, thick] of [["#fff", 5], ["#2b2620", 2]]) {
+    for (const { ink, thick } of [{ ink: "#fff", thick: 5 }, { ink: "#2b2620", thick: 2 }]) {
       pen.strokeStyle = ink;
       pen.lineWidth = thick * sharp;
       pen.beginPath();
