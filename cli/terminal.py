@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 
@@ -12,14 +11,13 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from terrain.in_one_piece import in_one_piece
+
 Line = tuple[str, str | Text]
 
 # Within a measure ("10.0 cu yd", "2 ft 4 1/2 in") no line ends. The screen's library breaks lines at every blank there
 # is, the one that holds words together too; so a sign for private use stands in its place until lines are broken.
 _HELD = "\ue000"
-_NUMBER = r"(?:\d[\d,.]*(?: \d+/\d+)?|\d+/\d+)"
-_UNIT = r"(?:cu yd|cu ft|sq ft|ft|in|yd|mm|cm|m2|m3|m|L|lb|kg|tons?|t|gal/min|gal/h|L/min|gal|%)(?!\w)"
-_MEASURE = re.compile(rf"{_NUMBER} {_UNIT}(?: {_NUMBER} in(?!\w))?")
 
 
 @contextmanager
@@ -48,5 +46,5 @@ def labelled(lines: Iterable[Line]) -> Table:
 def _held_together(text: Text) -> Text:
     """The text with its measures in one piece."""
     held = text.copy()
-    held.plain = _MEASURE.sub(lambda found: found[0].replace(" ", _HELD), text.plain)
+    held.plain = in_one_piece(text.plain, _HELD)
     return held

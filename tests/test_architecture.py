@@ -23,7 +23,7 @@ ON_TOP = {
 
 # A module may import its own level and every level above its line here; the longest matching prefix decides.
 LEVELS = (
-    ("terrain.plain", "terrain.spellings"),
+    ("terrain.plain", "terrain.spellings", "terrain.in_one_piece"),
     (
         "terrain.errors",
         "terrain.grid",

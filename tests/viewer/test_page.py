@@ -11,7 +11,7 @@ import shapely
 from hypothesis import given, strategies as st
 from shapely.geometry import LineString, Point, box
 
-from viewer.page.lettering import Type, fit_size, text_size
+from viewer.page.lettering import Type, fit_size, text_size, wrap
 from viewer.page.page import Pen, cut_gaps, hatch, new_page
 
 
@@ -90,3 +90,19 @@ def test_a_picture_whose_pixels_are_those_of_the_page_is_copied_and_any_other_is
         down, across = (round(70 * dots / 72), round(75 * dots / 72))
         assert shown[down - 20 : down + 20, across - 20 : across + 20].std() > 20.0, "it is there all the same"
         assert (shown[round(95 * dots / 72), round(35 * dots / 72)] == 0).all(), "what is drawn later lies on top"
+
+
+@pytest.mark.parametrize("measure", ["96.9 %", "4 ft", "10.0 cu yd", "2 ft 4 1/2 in", "1/2 in", "1,250 L"])
+def test_no_line_ends_within_a_measure_that_fits_in_a_line(measure: str) -> None:
+    text, kind = f"Lay {measure} and then {measure} more, {measure}.", Type(9.0)
+    least = int(text_size(f"{measure},", kind)[0]) + 2
+    for width in range(least, 260):
+        lines = wrap(text, kind, float(width))
+        assert " ".join(lines) == text
+        assert sum(line.count(measure) for line in lines) == 3
+
+
+def test_a_measure_wider_than_the_line_is_broken_and_stays_inside() -> None:
+    kind = Type(9.0)
+    width = text_size("2 ft 4", kind)[0] + 0.5
+    assert all(text_size(line, kind)[0] <= width for line in wrap("2 ft 4 1/2 in", kind, width))

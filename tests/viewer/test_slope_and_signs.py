@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
+from paper_words import faults_of
 from random_sites import ground_on, site_with
 from scenario import yard
 from shapely.geometry import Point, box
@@ -101,6 +103,12 @@ def test_every_present_sign_has_a_profile_through_its_place() -> None:
     for sign in present:
         assert sign.sign.replace("_", " ") in texts
     assert "reads as made" in texts
+
+
+def test_every_word_about_the_signs_lies_on_the_paper(tmp_path: Path) -> None:
+    subject = volcano()
+    look = natural_look(GRID, subject.ground.elevation, subject.proposal.elevation, subject.site.bed.outline)
+    assert faults_of(sign_page(subject, look).save(tmp_path / "signs.pdf"), border=5.0) == []
 
 
 def test_without_a_sign_the_nearest_to_its_bound_is_shown() -> None:

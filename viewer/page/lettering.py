@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any
 
+from terrain.in_one_piece import in_one_piece
 from viewer.page.palette import INK
 from viewer.page.tongue import as_lines, as_spoken
 
@@ -24,6 +25,7 @@ HEADING = 10.5
 BODY = 9.0
 NUMBER = 8.0
 SMALL = 7.5
+_HELD = "\ue000"  # for private use: a blank at which no line ends, until lines are broken
 LEAST = 7.0  # points: no letter of any sheet is smaller
 
 
@@ -104,16 +106,23 @@ def _fits(text: str, kind: Type, width: float) -> bool:
 def wrap(text: str, kind: Type, width: float) -> list[str]:
     """Break a text into lines no wider than `width` points; a single word that is wider stands alone.
 
-    What a no-break space joins stays together.
+    What a no-break space joins stays together, and so does a measure that fits in a line.
     """
     lines: list[str] = []
-    for word in re.findall(r"[^ \t\r\n]+", as_spoken(text)):
+    for word in _pieces(as_spoken(text), kind, width):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and _fits(longer, kind, width):
             lines[-1] = longer
         else:
             lines.append(word)
     return as_lines(lines)
+
+
+def _pieces(text: str, kind: Type, width: float) -> Iterator[str]:
+    """What no line may break, one after the other: words, and measures no wider than `width`."""
+    for piece in re.findall(r"[^ \t\r\n]+", in_one_piece(text, _HELD)):
+        whole = piece.replace(_HELD, " ")
+        yield from [whole] if _fits(whole, kind, width) else piece.split(_HELD)
 
 
 def fit_size(text: str, kind: Type, width: float, least: float) -> Type:

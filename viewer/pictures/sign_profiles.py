@@ -46,6 +46,7 @@ TITLE, HEAD = Type(21.0, INK, bold=True, title=True), Type(16.0, INK, bold=True)
 BODY, SMALL = Type(14.0, INK), Type(13.0, SOFT_INK)
 LEAD = 18.5
 ABOVE, BELOW = 26.0, 26.0  # points of paper over and under a profile
+FOOT = "Heights are true. Dashed: existing grade, and on the plan the line of the profile; ring: the place."
 KEY = (168.0, 112.0)  # points that the small plan beside a sign's words takes
 
 
@@ -90,7 +91,8 @@ def sign_page(subject: Subject, look: Look) -> Page:
     head = 92.0
     blocks = [(one, _words(subject, one)) for one in profiles]
     heights = [24.0 + _words_high(words) + _tall(one.profile) for one, words in blocks]
-    page = new_page(WIDE, head + sum(heights) + 2.2 * EDGE + 20.0)
+    foot = wrap(FOOT, SMALL, WIDE - 2 * EDGE)
+    page = new_page(WIDE, head + sum(heights) + 2.2 * EDGE + LEAD * len(foot))
     page.text(EDGE, page.height - 32.0, "Signs of an unnatural shape", TITLE)
     page.text(EDGE, page.height - 54.0, subject.site.name, fit_size(subject.site.name, SMALL, 540.0, 8.0))
     page.text(EDGE, page.height - 76.0, verdict(look), BODY)
@@ -98,12 +100,8 @@ def sign_page(subject: Subject, look: Look) -> Page:
     for (one, words), high in zip(blocks, heights, strict=True):
         _draw(page, subject, one, words, top)
         top -= high
-    page.text(
-        EDGE,
-        EDGE,
-        "Heights are true. Dashed: existing grade, and on the plan the line of the profile; ring: the place.",
-        SMALL,
-    )
+    for number, line in enumerate(reversed(foot)):
+        page.text(EDGE, EDGE + LEAD * number, line, SMALL)
     return page
 
 
