@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
+from sys import float_info
 from typing import Any
 
 import numpy as np
@@ -202,7 +203,8 @@ def _is_place(value: Any) -> bool:
 
 
 def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
+    """Whether a value can stand in a place; a whole number of hundreds of digits is refused by who reads the places."""
+    return isinstance(value, int | float) and not isinstance(value, bool) and not abs(value) > float_info.max
 
 
 def _walk(thing: Any, under: bool = False) -> Iterator[list[Any]]:

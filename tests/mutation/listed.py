@@ -279,10 +279,10 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
     ),
     ("terrain/review/slopes.py", ("tests/review/test_slope_findings.py", "tests/published/test_slopes_limits.py")): (
         ("broken = steepest > limit + ROUNDING", "broken = steepest > 1.05 * limit"),
-        ("a[:, 1] * b[:, 0]) / 2.0", "a[:, 1] * b[:, 0])"),
     ),
     ("terrain/numerics/mesh.py", ("tests/review/test_disc.py", "tests/review/test_slope_findings.py")): (
-        ("np.hypot(rise[:, 0], rise[:, 1])", "np.maximum(np.abs(rise[:, 0]), np.abs(rise[:, 1]))"),
+        ("out[f] = abs(ax * by - ay * bx) / 2.0", "out[f] = abs(ax * by - ay * bx)"),
+        ("out[f] = np.hypot((rise_a * by - rise_b * ay)", "out[f] = max((rise_a * by - rise_b * ay)"),
     ),
     ("terrain/review/edges.py", ("tests/review/test_edge_findings.py",)): (
         ("if wall.overall > permit.value + 1e-9", "if wall.retained_height > permit.value + 1e-9"),
@@ -375,7 +375,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
     ("terrain/numerics/prisms.py", ("tests/soil/test_volume_kernels.py",)): (
         ("mean = (low + middle + high) / 3.0", "mean = (low + high) / 2.0"),
         ("(apex / to_third) * apex / 3.0", "(apex / to_third) * apex / 2.0"),
-        ("fill = float(areas @ positive_mean(depths))", "fill = float(areas @ positive_mean(-depths))"),
+        ("fill += float(areas @ positive_mean(depths))", "fill += float(areas @ positive_mean(-depths))"),
     ),
     ("terrain/numerics/end_areas.py", ("tests/published/test_earthwork_volumes.py",)): (
         ("(areas[1:] + areas[:-1]) / 2.0", "np.sqrt(areas[1:] * areas[:-1])"),
