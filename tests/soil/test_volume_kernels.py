@@ -165,6 +165,15 @@ def test_winding_of_triangles_does_not_change_a_volume() -> None:
     assert prism_volume(points, clockwise, np.zeros(3), np.ones(3)).fill == pytest.approx(6.0, rel=1e-12)
 
 
+def test_a_triangle_that_the_surfaces_cross_is_divided_along_their_line() -> None:
+    # One corner 1 m over, two 2 m under: the small triangle of thirds of two sides is filled, (A / 9) (1 / 3); fill
+    # less cut is A times the mean of the three corners.
+    points = np.array([[0.0, 0.0], [3.0, 0.0], [0.0, 4.0]])
+    volumes = prism_volume(points, np.array([[0, 1, 2]]), np.zeros(3), np.array([1.0, -2.0, -2.0]))
+    assert volumes.fill == pytest.approx(6.0 / 27.0, rel=1e-12)
+    assert volumes.cut == pytest.approx(6.0 / 27.0 + 6.0, rel=1e-12)
+
+
 def test_a_datum_shift_changes_nothing() -> None:
     mesh = StarYard(circle(4.0), cone(0.8)).mesh()
     here = prism_volume(mesh.points, mesh.triangles, mesh.existing, mesh.proposed)
