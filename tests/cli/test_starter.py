@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import csv
 import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from terrain.flow import run_site
 from terrain.site.read import read_site
@@ -31,6 +33,15 @@ def test_both_starters_offer_the_same_blocks() -> None:
     assert len(numbers["feet"]) >= 6
 
 
+def lay_picture(yard: Path) -> None:
+    """The picture from above that a line of the starter names, with its marks: the owner brings both."""
+    with (yard / "shots.csv").open(encoding="utf-8", newline="") as file:
+        shots = list(csv.DictReader(line for line in file if not line.startswith("#")))
+    rows = [f"{shot['point']},{20 + 4 * float(shot['x']):.2f},{380 - 4 * float(shot['y']):.2f}" for shot in shots[:12]]
+    (yard / "air-marks.csv").write_text("\n".join(["point,u,v", *rows]) + "\n", encoding="utf-8")
+    Image.new("RGB", (400, 400), (90, 120, 60)).save(yard / "air.jpg")
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize(("units", "number"), waiting_blocks())
 def test_a_waiting_block_runs_once_its_marks_are_gone(units: str, number: int, root: Path, tmp_path: Path) -> None:
@@ -40,6 +51,7 @@ def test_a_waiting_block_runs_once_its_marks_are_gone(units: str, number: int, r
     block = list(WAITING.finditer(text))[number]
     live = text[: block.start()] + re.sub(r"^# ", "", block.group(), flags=re.MULTILINE) + text[block.end() :]
     (yard / "site.toml").write_text(live, encoding="utf-8")
+    lay_picture(yard)
     study = run_site(read_site(yard / "site.toml"), resolution=0.3)
     assert study.order.expected > 0
     assert study.proposal.steepest <= study.site.berm.max_slope + 1e-6

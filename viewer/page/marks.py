@@ -18,6 +18,8 @@ from viewer.page.palette import FAINT, INK, SOFT_INK
 from viewer.page.sheet import Bounds, Sheet, bar_length
 
 MARK_ROOM = 24.0  # points that a note's mark takes
+NOTES_ROOM = 110.0  # points that a legend leaves under itself where sentences follow
+LOOSE, CLOSE = (3.0, 10.5), (0.5, 9.5)  # points between the entries of a legend, and from line to line of one
 
 SWATCH_HATCH = Pen(SOFT_INK, 0.5)
 
@@ -118,17 +120,21 @@ class LegendBlock:
     heading: str = "Legend"
 
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
-        """Draw heading, swatches and texts; nothing without entries, no heading where it is empty."""
+        """Draw heading, swatches and texts; nothing without entries, no heading where it is empty.
+
+        Entries that are more than the room takes stand closer together.
+        """
         if not self.entries:
             return 0.0
         used = _heading(page, left, top, self.heading) if self.heading else 0.0
-        for swatch, text in self.entries:
-            lines = wrap(text, Type(NUMBER), width - 36.0)
-            high = 3.0 + 10.5 * len(lines)
-            middle = top - used - high / 2
-            swatch(page, (left, middle - 5.0, left + 28.0, middle + 5.0))
+        rows = [(swatch, wrap(text, Type(NUMBER), width - 36.0)) for swatch, text in self.entries]
+        gap, step = LOOSE if used + sum(LOOSE[0] + LOOSE[1] * len(lines) for _, lines in rows) <= room else CLOSE
+        for swatch, lines in rows:
+            high = gap + step * len(lines)
+            middle, half = top - used - high / 2, min(5.0, high / 2 - 0.6)
+            swatch(page, (left, middle - half, left + 28.0, middle + half))
             for k, line in enumerate(lines):
-                page.text(left + 36.0, top - used - 9.5 - 10.5 * k, line, Type(NUMBER))
+                page.text(left + 36.0, middle + (len(lines) / 2 - k - 0.76) * step, line, Type(NUMBER))
             used += high
         return used
 
@@ -202,8 +208,11 @@ def flow(page: Page, panels: Sequence[Bounds], columns: Sequence[Sequence[Block]
     for (left, bottom, right, top), blocks in zip(panels, stacks, strict=False):
         # Sentences that can be cut short come last where everything shares one panel.
         ordered = blocks if len(panels) > 1 else sorted(blocks, key=lambda block: isinstance(block, NotesBlock))
-        for block in ordered:
-            used = block.draw(page, left, top, right - left, top - bottom)
+        for number, block in enumerate(ordered):
+            # However long a legend is, what to take care of stands on the sheet.
+            heeded = any(isinstance(later, NotesBlock) and later.notes for later in ordered[number + 1 :])
+            kept = NOTES_ROOM if heeded and isinstance(block, LegendBlock) else 0.0
+            used = block.draw(page, left, top, right - left, top - bottom - kept)
             top -= used + gap if used else 0.0
 
 
