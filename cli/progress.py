@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
@@ -36,7 +37,11 @@ def progress_shown() -> Iterator[Callable[[str], None]]:
             steps[0] = step
             bar.update(task, description=step)
 
+        here = os.getpid()
+
         def compiling(begun: bool) -> None:
+            if os.getpid() != here:  # in a fork, where nobody frees a lock that was held while it was made
+                return
             bar.update(task, description=steps[0] + _COMPILING if begun else steps[0], refresh=begun)
 
         with compiling_told(compiling):
