@@ -29,7 +29,7 @@ def guarded(command: click.Group, arguments: Sequence[str] | None) -> int:
     """
     typed = list(sys.argv[1:] if arguments is None else arguments)
     logging.getLogger("matplotlib").setLevel(logging.ERROR)  # where it keeps its fonts is no news to a crew
-    with any_name_prints(), signals_end_cleanly():
+    with any_name_prints(), signals_end_cleanly() as asked:
         try:
             status = _run(command, typed)
             if status in (DONE, LIMIT_BROKEN):
@@ -37,12 +37,17 @@ def guarded(command: click.Group, arguments: Sequence[str] | None) -> int:
             return status
         except (click.Abort, KeyboardInterrupt):
             return _refuse("stopped; nothing was left half written.", STOPPED)
-        except AskedToEnd as asked:
-            return _refuse(f"ended by {asked.name}; nothing was left half written.", asked.status)
         except _NOT_OURS:
             raise
         except BaseException as error:  # compiled libraries raise things that are no Exception
-            return _refuse(str(error)) if _on_purpose(error) else _refuse(_fault(error, typed), FAULT)
+            return _failed(error, typed, asked)
+
+
+def _failed(error: BaseException, typed: list[str], asked: Sequence[AskedToEnd]) -> int:
+    """The status of what went wrong, told in one message: somebody asked the command to end, bad input, our fault."""
+    if asked:  # a compiler that is interrupted makes an error of its own of it
+        return _refuse(f"ended by {asked[0].name}; nothing was left half written.", asked[0].status)
+    return _refuse(str(error)) if _on_purpose(error) else _refuse(_fault(error, typed), FAULT)
 
 
 def _run(command: click.Group, typed: list[str]) -> int:

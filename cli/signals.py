@@ -20,29 +20,34 @@ class AskedToEnd(BaseException):
         super().__init__(self.name)
 
 
-def _raise(number: int, frame: FrameType | None) -> None:
-    # A second one while the first clears away would leave behind what the first was clearing.
-    for known in _known():
-        signal.signal(known, signal.SIG_IGN)
-    raise AskedToEnd(number)
-
-
 def _known() -> list[signal.Signals]:
     return [signal.Signals[name] for name in _NAMES if name in signal.Signals.__members__]
 
 
 @contextmanager
-def signals_end_cleanly() -> Iterator[None]:
-    """Raise `AskedToEnd` on these signals until the block ends; one that is ignored (`nohup`) stays ignored."""
+def signals_end_cleanly() -> Iterator[list[AskedToEnd]]:
+    """Raise `AskedToEnd` on these signals until the block ends; one that is ignored (`nohup`) stays ignored.
+
+    What was raised stands in the list too: a compiler that is interrupted makes an error of its own of it.
+    """
+    asked: list[AskedToEnd] = []
     if threading.current_thread() is not threading.main_thread():
-        yield
+        yield asked
         return
+
+    def end(number: int, frame: FrameType | None) -> None:
+        # A second one while the first clears away would leave behind what the first was clearing.
+        for known in _known():
+            signal.signal(known, signal.SIG_IGN)
+        asked.append(AskedToEnd(number))
+        raise asked[0]
+
     before = {number: signal.getsignal(number) for number in _known()}
     for number, handler in before.items():
         if handler == signal.SIG_DFL:
-            signal.signal(number, _raise)
+            signal.signal(number, end)
     try:
-        yield
+        yield asked
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)

@@ -27,6 +27,12 @@ def boom(path, *more, **others):
 terrain.site.read_site = reading.read_site = boom
 tempfile.tempdir = os.environ["TMPDIR"] = {temporary!r}
 """
+# What a compiler does that is interrupted: it makes an error of its own of whatever was raised within it.
+TURNED = """import os, signal, time
+    try:
+        os.kill(os.getpid(), signal.SIGTERM); time.sleep(5)
+    except BaseException as end:
+        raise SystemError("of a compiler") from end"""
 CODE_PAGES = ["ascii", "latin-1", "cp1252", "cp437", "cp932", "utf-8"]
 NAMES = ["Łąka pod dębem: żółw", "築山の庭 №3", "Ærø – Straße “east” ½", "ｂｅｄ 🌳\u2028x", "מדשאה"]
 
@@ -71,6 +77,7 @@ def test_a_fault_of_ours_is_one_sentence_and_a_file_that_only_this_user_reads(
         ("raise KeyboardInterrupt", 130, "stopped"),
         ("import os, signal; os.kill(os.getpid(), signal.SIGTERM); import time; time.sleep(5)", 143, "SIGTERM"),
         ("import os, signal; os.kill(os.getpid(), signal.SIGHUP); import time; time.sleep(5)", 129, "SIGHUP"),
+        (TURNED, 143, "SIGTERM"),
         ("from terrain.errors import InputError; raise InputError('a', 'b.')", 2, "a: b."),
     ],
 )

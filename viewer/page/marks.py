@@ -209,11 +209,15 @@ def flow(page: Page, panels: Sequence[Bounds], columns: Sequence[Sequence[Block]
         # Sentences that can be cut short come last where everything shares one panel.
         ordered = blocks if len(panels) > 1 else sorted(blocks, key=lambda block: isinstance(block, NotesBlock))
         for number, block in enumerate(ordered):
-            # However long a legend is, what to take care of stands on the sheet.
-            heeded = any(isinstance(later, NotesBlock) and later.notes for later in ordered[number + 1 :])
-            kept = NOTES_ROOM if heeded and isinstance(block, LegendBlock) else 0.0
+            kept = _kept_under(block, ordered[number + 1 :])
             used = block.draw(page, left, top, right - left, top - bottom - kept)
             top -= used + gap if used else 0.0
+
+
+def _kept_under(block: Block, following: Sequence[Block]) -> float:
+    """Points that a block leaves to those that follow: however long a legend is, what to heed stands on the sheet."""
+    heeded = any(isinstance(later, NotesBlock) and later.notes for later in following)
+    return NOTES_ROOM if heeded and isinstance(block, LegendBlock) else 0.0
 
 
 def frame_line(page: Page, sheet: Sheet) -> None:
