@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import asyncio
-import json
 from collections import deque
-from collections.abc import Callable, Coroutine, Mapping
+from collections.abc import Callable, Coroutine
 from dataclasses import dataclass
 
 from terrain.errors import InputError
+from viewer.web.live.message import open_message, whole
 
 MOVING, LET_GO = "shape", "settle"  # wishes
 DEEDS = ("undo", "redo", "keep", "forget", "save", "plan", "mark")
 MOST_WAITING = 20
-MOST_SEQ = 2**53  # the largest whole number that a page counts exactly
 Work = Callable[[], Coroutine[object, object, None]]
 
 
@@ -38,18 +37,8 @@ def read_message(text: str | None) -> PageMessage:
     InputError
         Where it cannot be read or asks for nothing that there is.
     """
-    try:
-        message = json.loads(text or "")
-    except (ValueError, RecursionError):
-        raise InputError("The page", "sent something that cannot be read.") from None
-    if not isinstance(message, Mapping):
-        raise InputError("The page", "sent no message.")
-    what, seq = message.get("do"), message.get("seq")
-    if not isinstance(what, str) or what not in (MOVING, LET_GO, *DEEDS):
-        raise InputError("The page", f"asked for {ascii(what)[:40]}, which is nothing here.")
-    if not isinstance(seq, int) or isinstance(seq, bool) or not 0 <= seq <= MOST_SEQ:
-        seq = 0
-    return PageMessage(what, seq, message.get("wish"), message.get("mark"))
+    what, message = open_message(text, (MOVING, LET_GO, *DEEDS))
+    return PageMessage(what, whole(message.get("seq")), message.get("wish"), message.get("mark"))
 
 
 class Queue:

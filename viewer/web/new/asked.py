@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from terrain.errors import InputError
-from viewer.web.live.asked import MOST_SEQ
+from viewer.web.live.message import open_message, whole
 
 SET, ADD, CHANGE, DROP = EDITS = ("set", "add", "change", "drop")
 UNDO, REDO, SAVE, TAPE = DEEDS = ("undo", "redo", "save", "tape")
@@ -32,21 +30,9 @@ def read_edit(text: str | None) -> Edit:
     InputError
         Where it cannot be read or asks for nothing that there is.
     """
-    try:
-        message = json.loads(text or "")
-    except (ValueError, RecursionError):
-        raise InputError("The page", "sent something that cannot be read.") from None
-    if not isinstance(message, Mapping):
-        raise InputError("The page", "sent no message.")
-    what, key, typed = (message.get(name, "") for name in ("do", "key", "text"))
-    if what not in (*EDITS, *DEEDS):
-        raise InputError("The page", f"asked for {ascii(what)[:40]}, which is nothing here.")
+    what, message = open_message(text, (*EDITS, *DEEDS))
+    key, typed = (message.get(name, "") for name in ("key", "text"))
     if not isinstance(key, str) or not isinstance(typed, str):
         raise InputError("The page", "sent a text that is none.")
-    seq, row = (_whole(message.get(name)) for name in ("seq", "row"))
+    seq, row = (whole(message.get(name)) for name in ("seq", "row"))
     return Edit(what, seq, key, row, typed)
-
-
-def _whole(value: object) -> int:
-    """A whole number that a page counts exactly; 0 for anything else."""
-    return value if isinstance(value, int) and not isinstance(value, bool) and 0 <= value <= MOST_SEQ else 0
