@@ -30,6 +30,11 @@ class InputError(HummockError):
         self.where, self.problem, self.accepted = _wording(where), _wording(problem), _wording(accepted)
         super().__init__(f"{self.where}: {self.problem}" + (f" {self.accepted}" if accepted else ""))
 
+    @property
+    def without_where(self) -> str:
+        """What is wrong and what would be accepted: told beside the place itself, which needs no name there."""
+        return f"{self.problem} {self.accepted}".strip()
+
 
 MOST_TOLD = 20  # faults that one message lists; the rest are counted
 

@@ -120,7 +120,7 @@ def _not_enough(key: str, so_far: Answers) -> list[tuple[str, str]]:
     try:
         enough(key, so_far)
     except InputError as error:
-        return [(key, _words(error))]
+        return [(key, error.without_where)]
     return []
 
 
@@ -129,13 +129,8 @@ def _no_yard(answers: Answers) -> tuple[tuple[str, str], ...]:
     try:
         site_of_answers(answers)
     except InputError as error:
-        return (("shots" if error.where.startswith("shots") else "", _words(error)),)
+        return (("shots" if error.where.startswith("shots") else "", error.without_where),)
     return ()
-
-
-def _words(error: InputError) -> str:
-    """What is wrong and what would be accepted."""
-    return f"{error.problem} {error.accepted}".strip()
 
 
 def entries_of(value: object) -> Entries:

@@ -65,7 +65,7 @@ def heard(talk: Talk, line: str) -> tuple[Talk, str]:
         at = next(number for number, one in enumerate(QUESTIONS) if one.key == anew.key)
         return Talk(anew.so_far, at), "from the first shot once more"
     except InputError as error:
-        return talk, f"{error.problem} {error.accepted}".strip()
+        return talk, error.without_where
 
 
 def _ended(talk: Talk) -> tuple[Talk, str]:

@@ -62,9 +62,9 @@ class YardTalk:
         except EntryError as error:
             here = error.key == asked.key and asked.row in (0, error.row)
             where = "" if here else f"{_ROWS.get(error.key, error.key)} {error.row}: "
-            await self._refuse(where + _words(error), asked)
+            await self._refuse(where + error.without_where, asked)
         except InputError as error:
-            await self._refuse(_words(error), asked)
+            await self._refuse(error.without_where, asked)
         except HummockError as error:
             await self._refuse(str(error), asked)
 
@@ -104,7 +104,7 @@ class YardTalk:
                 frames = await self._in(self.hands.slow, partial(self.yard.figures, answers, self.seq))
             except HummockError as error:
                 await self._say(
-                    {"say": "unworked", "text": _words(error) if isinstance(error, InputError) else str(error)}
+                    {"say": "unworked", "text": error.without_where if isinstance(error, InputError) else str(error)}
                 )
                 continue
             for frame in () if self.changed.is_set() else frames:
@@ -118,8 +118,3 @@ class YardTalk:
 
     async def _say(self, message: Mapping[str, object]) -> None:
         await self.socket.send_text(plain_text(message))
-
-
-def _words(error: InputError) -> str:
-    """What is wrong and what would be accepted; the page shows it beside what was typed."""
-    return f"{error.problem} {error.accepted}".strip()
