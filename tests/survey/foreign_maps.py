@@ -39,7 +39,9 @@ def by_gdal(path: Path, driver: str, crs: str, places: Array, **more: Any) -> No
     if driver != "GPX":
         fields["elevation"] = HEIGHTS
     else:
-        fields = {"name": fields["name"], "ele": HEIGHTS}
+        # The first five of the format's own, in its order: older pyogrio counts them instead of naming them.
+        when, none = np.full(9, "2026-05-04T09:00", dtype="datetime64[ms]"), np.zeros(9)
+        fields = {"ele": HEIGHTS, "time": when, "magvar": none, "geoidheight": none, "name": fields["name"]}
     shapes = shapely.points(places)
     pyogrio.raw.write(
         path,
