@@ -37,7 +37,7 @@ LEVELS = (
         "terrain.fingerprint",
         "terrain.language",
     ),
-    ("terrain.languages",),
+    ("terrain.languages", "terrain.papers"),
     ("terrain.numerics", "terrain.earth"),
     (
         "terrain.site.model",

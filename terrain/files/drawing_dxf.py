@@ -4,7 +4,7 @@ Layers carry plain names; `existing surface` and `proposed surface` hold 3D face
 ground under the fill less the sod, so that between it and the proposed lies the soil that is placed. `existing
 contours` and `proposed contours` are polylines at their elevation. Points are on the layer `shots` alone, so that a
 drawing reads back as a survey; each building and each ground to keep clear has a layer of its own, such as `building
-house`, which our reader takes for the field code that it is.
+house`, which our reader takes for the field code that it is. The layout `sheet` shows it to a round scale.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from shapely.geometry import Polygon
 
 from terrain.errors import OutputError
 from terrain.extras import library
+from terrain.files.drawing_paper import open_on_the_drawing
 from terrain.files.drawn_system import name_system
 from terrain.files.job import Job
 from terrain.files.traced import contours, rings
@@ -77,6 +78,7 @@ def write_dxf(job: Job, path: Path) -> None:
     _shots(space, job)
     if job.site.survey.located is not None:
         name_system(drawing, job, job.site.survey.located)
+    open_on_the_drawing(drawing, job)
     audit = drawing.audit()
     # What an audit mends it lists as a fix: a drawing that needed one was not written right either.
     faults = [*audit.errors, *audit.fixes]

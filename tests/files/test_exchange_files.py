@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import ezdxf
+import ezdxf.bbox
+import ezdxf.math
 import numpy as np
 import pytest
 import rasterio
@@ -21,9 +23,11 @@ from shapely.geometry import Polygon, shape
 from terrain.errors import InputError, OutputError
 from terrain.extras import how_to_install
 from terrain.files import drawing_dxf
+from terrain.files.drawing_paper import FACES
 from terrain.files.formats import need_libraries
 from terrain.files.job import Job
 from terrain.grid import Array
+from terrain.papers import scales
 from terrain.site.read import read_site
 from terrain.survey.measured import ReadOptions
 from terrain.survey.readers.read import read_measured
@@ -123,6 +127,44 @@ def test_a_drawing_that_fails_its_audit_is_not_delivered(
     with pytest.raises(OutputError, match=r"yard\.dxf: the audit of the drawing found .*missing"):
         drawing_dxf.write_dxf(job, tmp_path / "yard.dxf")
     assert not (tmp_path / "yard.dxf").exists()
+
+
+@pytest.mark.slow
+def test_the_drawing_opens_on_what_is_drawn_with_a_sheet_to_a_round_scale(job: Job, drawing: Any) -> None:
+    drawn = ezdxf.bbox.extents(drawing.modelspace())
+    for corner, told in ((drawn.extmin, "$EXTMIN"), (drawn.extmax, "$EXTMAX")):
+        assert drawing.header[told][:2] == pytest.approx(tuple(corner)[:2], abs=0.05 / job.unit)
+    assert all(drawing.layouts.get("sheet").viewports()[1].is_frozen(layer) for layer in FACES)  # faces hide lines
+    (screen,) = drawing.viewports.get("*Active")
+    assert tuple(screen.dxf.center)[:2] == pytest.approx(tuple(drawn.center)[:2], abs=0.05 / job.unit)
+    assert max(drawn.size.x, drawn.size.y) < screen.dxf.height < 1.2 * max(drawn.size.x, drawn.size.y)
+    sheet = drawing.layouts.get("sheet")
+    view = sheet.viewports()[1]  # the first is the paper itself
+    paper_unit = {"ft": 0.0254, "m": 0.001}[job.site.units]  # inches, millimetres
+    ratio = view.dxf.view_height * job.unit / (view.dxf.height * paper_unit)
+    assert min(abs(ratio / scale.ratio - 1.0) for scale in scales(job.site.units)) < 1e-9
+    shown = ezdxf.math.BoundingBox2d(view.get_modelspace_limits()[n : n + 2] for n in (0, 2))
+    assert shown.contains(ezdxf.math.BoundingBox2d([drawn.extmin, drawn.extmax]))
+    assert any(
+        f"1:{ratio:.0f}" in word.dxf.text or f"= {ratio / 12:.0f} ft" in word.dxf.text for word in sheet.query("TEXT")
+    )
+
+
+@pytest.mark.slow
+def test_another_renderer_draws_the_outline_on_the_sheet_where_the_scale_puts_it(job: Job, drawing: Any) -> None:
+    from ezdxf.addons.drawing import Frontend, RenderContext
+    from ezdxf.addons.drawing.recorder import Recorder
+
+    recorder = Recorder()
+    Frontend(RenderContext(drawing), recorder).draw_layout(drawing.layouts.get("sheet"), finalize=True)
+    by_layer: dict[str, list[Any]] = {}
+    for record, properties in recorder.player().recordings():
+        by_layer.setdefault(properties.layer, []).append(record.bbox())
+    box = ezdxf.math.BoundingBox2d(corner for found in by_layer["outline"] for corner in (found.extmin, found.extmax))
+    view = drawing.layouts.get("sheet").viewports()[1]
+    west, south, east, north = (value / job.unit for value in job.site.bed.outline.bounds)
+    size = view.dxf.height / view.dxf.view_height
+    assert (box.size.x, box.size.y) == pytest.approx((size * (east - west), size * (north - south)), rel=1e-6)
 
 
 # Grids

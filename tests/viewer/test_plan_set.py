@@ -17,12 +17,13 @@ from terrain.errors import InputError
 from terrain.field.setout.model import SetOut
 from terrain.field.setout.set_out import set_out
 from terrain.findings import Finding
+from terrain.papers import NAMED
 from terrain.units import unit_length
 from viewer.page.contours import MOST_ASKED, check_interval
 from viewer.page.lettering import LEAST, Type
 from viewer.page.page import Page, new_page, save_book
 from viewer.page.palette import EXISTING, PROPOSED
-from viewer.page.sheet import BORDER, NAMED, page_of_words, paper_named
+from viewer.page.sheet import BORDER, page_of_words, paper_named
 from viewer.page.subject import DrawingOptions, Subject, top_of_mound
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.plan import plan_contours, plan_labels, sheet_of

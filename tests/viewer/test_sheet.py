@@ -13,7 +13,8 @@ from hypothesis import given, strategies as st
 from scenario import FT, moved, yard
 from shapely.geometry import box
 
-from viewer.page.sheet import PAPERS, bar_length, lay_out, scales
+from terrain.papers import PAPERS, scales
+from viewer.page.sheet import bar_length, lay_out
 from viewer.page.subject import Subject, needed_ground
 from viewer.sheets import plan
 from viewer.sheets.plan import draw_plan, sheet_of

@@ -12,12 +12,13 @@ from scenario import yard
 
 from terrain.errors import InputError
 from terrain.language import Language
+from terrain.papers import LYING, NAMED, turned
 from terrain.site.drafting import Drafting, Revision
 from terrain.site.model import Site
 from terrain.site.read import build_site
 from viewer.page.lettering import LEAST, Type, text_size
 from viewer.page.page import Page, new_page, save_book, side_by_side
-from viewer.page.sheet import BORDER, FLOOR, LYING, NAMED, page_of_words, turned
+from viewer.page.sheet import BORDER, FLOOR, page_of_words
 from viewer.page.title_block import Stamp, fitted, numbered, stamp
 from viewer.sheets.sheet_language import in_language
 

@@ -14,9 +14,9 @@ from shapely.geometry.base import BaseGeometry
 from terrain.errors import InputError
 from terrain.grid import Array
 from terrain.numerics import overlap
+from terrain.papers import NAMED, PAPERS as PAPERS, Scale as Scale, scales as scales, turned as turned
 from terrain.units import Units, as_written, unit_length
 
-POINT = 0.0254 / 72.0  # metres in one typographic point
 MARGIN = 26.0  # points between the edge of the paper and the words
 BORDER = 18.0  # points of bare paper that printers need: the border stands there
 STRIP = 56.0  # points of height of the title block, at the foot of every sheet
@@ -28,39 +28,6 @@ LEAST_FRAME = 0.55  # height of a tall page's drawing over its width, at least
 READABLE_BED = (270.0, 110.0)  # points: a bed shorter or narrower than this on paper has no room for its numbers
 
 Bounds = tuple[float, float, float, float]
-
-_INCH = 72.0
-_MM = 72.0 / 25.4
-PAPERS: dict[Units, tuple[tuple[str, float, float], ...]] = {
-    "ft": (("letter", 8.5 * _INCH, 11 * _INCH), ("tabloid", 11 * _INCH, 17 * _INCH)),
-    "m": (("A4", 210 * _MM, 297 * _MM), ("A3", 297 * _MM, 420 * _MM)),
-}
-# Papers that can be asked for by name, those above and larger: short and long side in points.
-NAMED: dict[str, tuple[float, float]] = {
-    **{name: (short, long) for series in PAPERS.values() for name, short, long in series},
-    "17x22": (17 * _INCH, 22 * _INCH),
-    "22x34": (22 * _INCH, 34 * _INCH),
-    "A2": (420 * _MM, 594 * _MM),
-    "A1": (594 * _MM, 841 * _MM),
-}
-# Papers that lie: upright pages of words fill them without a rest, so that a whole set lies or stands one way.
-LYING = ("tabloid", "A3", "22x34", "A1")
-# Feet of ground to an inch of paper, and the plain ratios of metric drawings: scales that a tape or a rule reads.
-FEET_TO_INCH = (1, 2, 4, 5, 8, 10, 20, 30, 40, 50, 60, 80, 100, 200, 300, 400, 500)
-RATIOS = (10, 20, 25, 50, 100, 200, 250, 500, 1000, 2000, 2500, 5000)
-
-
-@dataclass(frozen=True)
-class Scale:
-    """A scale: ground length over paper length, and how it is written."""
-
-    ratio: float
-    text: str
-
-    @property
-    def points(self) -> float:
-        """Points on paper for one metre of ground."""
-        return 1.0 / (POINT * self.ratio)
 
 
 def paper_named(text: str) -> str:
@@ -76,24 +43,11 @@ def papers(units: Units, asked: str | None = None) -> tuple[str, ...]:
     return tuple(name for name, _, _ in PAPERS[units]) if asked is None else (asked,)
 
 
-def turned(name: str) -> tuple[float, float]:
-    """Width and height of a paper in points, as every sheet on it lies or stands."""
-    short, long = NAMED[name]
-    return (long, short) if name in LYING else (short, long)
-
-
 def page_of_words(units: Units, asked: str | None = None) -> tuple[float, float]:
     """Width and height in points of pages of words: letter or A4, whichever goes with the paper of the drawings."""
     series: Units = units if asked is None else "m" if asked.startswith("A") else "ft"
     _, wide, high = PAPERS[series][0]
     return wide, high
-
-
-def scales(units: Units) -> tuple[Scale, ...]:
-    """The round scales of a unit system, largest drawing first."""
-    if units == "ft":
-        return tuple(Scale(12.0 * feet, f"1 in = {feet} ft") for feet in FEET_TO_INCH)
-    return tuple(Scale(float(ratio), f"1:{ratio}") for ratio in RATIOS)
 
 
 @dataclass(frozen=True)

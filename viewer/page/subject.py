@@ -24,7 +24,7 @@ from viewer.page.sheet import Bounds
 class DrawingOptions:
     """What a person asked of the drawings.
 
-    `interval` is that between contours in metres, `paper` a key of `viewer.page.sheet.NAMED`; None: free.
+    `interval` is that between contours in metres, `paper` a key of `terrain.papers.NAMED`; None: free.
     """
 
     interval: float | None = None
