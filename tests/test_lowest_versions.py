@@ -15,7 +15,8 @@ def plain_name(name: str) -> str:
 
 def test_every_floor_is_the_version_that_ci_runs_on(root: Path) -> None:
     project = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    promised = [*project["dependencies"], *(one for extra in EXTRAS for one in project["optional-dependencies"][extra])]
+    extras = [one for extra in EXTRAS for one in project["optional-dependencies"][extra]]
+    promised = [*project["dependencies"], *(one for one in extras if not one.startswith("hummock["))]
     listed = (root / ".ci" / "lowest.txt").read_text(encoding="utf-8")
     pins = {plain_name(name): pin for name, pin in re.findall(r"^([\w.-]+)==(\S+)$", listed, re.MULTILINE)}
     off = []
