@@ -8,6 +8,7 @@ from collections.abc import Callable
 import click
 
 from cli.errors import DONE, LIMIT_BROKEN
+from cli.loudness import is_quiet
 from cli.speech import holds_any_letter, hush
 
 
@@ -17,7 +18,10 @@ def end(summary: dict[str, object], *, as_json: bool, report: Callable[[], None]
     Raises `OutputError` where standard output cannot be written; a reader that went away changes nothing.
     """
     try:
-        _print_json(summary) if as_json else report()
+        if as_json:
+            _print_json(summary)
+        elif not is_quiet():
+            report()
         sys.stdout.flush()
     except BrokenPipeError:
         hush(sys.stdout)

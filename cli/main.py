@@ -11,6 +11,7 @@ from collections.abc import Sequence
 import click
 
 from cli.errors import guarded
+from cli.loudness import with_loudness
 
 # Each command and the module whose function of that name runs it, in the order of the help page.
 COMMANDS = {
@@ -52,6 +53,7 @@ class LazyGroup(click.Group):
         command = getattr(importlib.import_module(COMMANDS[cmd_name]), cmd_name)
         assert isinstance(command, click.Command)
         command.epilog = EXIT_STATUS
+        with_loudness(command)
         return command
 
     def resolve_command(

@@ -8,6 +8,7 @@ from typing import Literal
 
 import click
 
+from cli.loudness import say
 from cli.options import browser_option, port_option
 
 # The starter's figures are whole numbers in either unit, so each unit has its own set of files.
@@ -106,4 +107,4 @@ def _write_folder(folder: Path, starter: dict[str, bytes], asked: Literal["ft", 
     refuse_unusable(folder)
     refuse_to_overwrite(folder, sorted(starter))
     write_yard(folder, starter)
-    click.echo(f"Next: put your own figures in, then: hummock shape {folder / 'site.toml'}")
+    say(f"Next: put your own figures in, then: hummock shape {folder / 'site.toml'}")

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-import click
-
 from cli.folder import results_in
+from cli.loudness import say
 from terrain.errors import OutputError
 
 
@@ -16,7 +15,7 @@ def write_yard(folder: Path, sheets: Mapping[str, bytes]) -> None:
     with results_in(folder) as aside:
         for name, text in sheets.items():
             (aside / name).write_bytes(text)
-    click.echo(f"Wrote {', '.join(sorted(sheets, reverse=True))} in {folder}.")
+    say(f"Wrote {', '.join(sorted(sheets, reverse=True))} in {folder}.")
 
 
 def refuse_to_overwrite(folder: Path, names: list[str]) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from cli.folder import refuse_unusable, remove_empty
+from cli.loudness import say
 from cli.new_files import write_yard
 from cli.serving import serve_room
 from terrain.errors import OutputError
@@ -35,7 +36,7 @@ def serve_new_yard(folder: Path, units: Units, port: int | None, browser: bool) 
         kept = "What was typed last is not saved: it is kept there, and the same command brings it back."
         click.echo(f"{folder}: {kept}")
     elif yard.saved:
-        click.echo(f"Next: {yard.next_command}")
+        say(f"Next: {yard.next_command}")
 
 
 def _make(folder: Path) -> None:

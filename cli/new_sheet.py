@@ -7,9 +7,8 @@ import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 
-import click
-
 from cli.folder import refuse_unusable, results_in
+from cli.loudness import say
 from cli.new_files import refuse_to_overwrite
 from terrain.errors import InputError
 from terrain.files import write_yard_book, yard_figures
@@ -35,8 +34,8 @@ def write_sheet(path: Path, starter: Mapping[str, bytes], units: Units) -> None:
     with results_in(path.parent) as aside:
         write_yard_book(figures, aside / path.name)
         draw_form(units, aside / form.name)
-    click.echo(f"Wrote {path.name} (four tabs, with an invented yard) and {form.name} (to print) in {path.parent}.")
-    click.echo(f"Next: put your own figures in, save, then: hummock shape {path}")
+    say(f"Wrote {path.name} (four tabs, with an invented yard) and {form.name} (to print) in {path.parent}.")
+    say(f"Next: put your own figures in, save, then: hummock shape {path}")
 
 
 def _rows(table: bytes) -> list[list[str]]:

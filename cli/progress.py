@@ -1,10 +1,16 @@
-"""What a person watching the terminal sees while a command works; a pipe or a file gets nothing."""
+"""What a person watching the terminal sees while a command works; a pipe or a file gets nothing but by --verbose."""
 
 from __future__ import annotations
 
 import os
+import sys
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+
+import click
+
+from cli.loudness import is_quiet, is_verbose
 
 _START = "starting"
 _COMPILING = ": compiling, for this first run alone"  # ten seconds and more in all, kept for every run after it
@@ -13,11 +19,15 @@ _COMPILING = ": compiling, for this first run alone"  # ten seconds and more in 
 @contextmanager
 def progress_shown() -> Iterator[Callable[[str], None]]:
     """Give a function that takes the step that begins; the display is on standard error and wipes itself."""
+    if is_verbose():
+        yield _told_line_by_line()
+        return
     from rich.console import Console
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
-    console = Console(stderr=True)
-    if not console.is_terminal:  # a display that is only switched off ends with a blank line, before rich 15
+    # Whoever wants no colour gets a display where there is a screen for it, and none for FORCE_COLOR alone.
+    console = Console(stderr=True, force_terminal=sys.stderr.isatty() if os.environ.get("NO_COLOR") else None)
+    if is_quiet() or not console.is_terminal:  # one that is only switched off ends with a blank line, before rich 15
         yield lambda step: None
         return
     bar = Progress(
@@ -46,3 +56,13 @@ def progress_shown() -> Iterator[Callable[[str], None]]:
 
         with compiling_told(compiling):
             yield began
+
+
+def _told_line_by_line() -> Callable[[str], None]:
+    """Say each step on a line of standard error, with the seconds that passed since the command began."""
+    started = time.monotonic()
+
+    def began(step: str) -> None:
+        click.echo(f"{time.monotonic() - started:7.1f} s  {step}", err=True)
+
+    return began

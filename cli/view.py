@@ -10,6 +10,7 @@ import click
 
 from cli.ending import end
 from cli.errors import DONE
+from cli.loudness import is_quiet
 from cli.options import browser_option, json_option, out_folder, out_option, port_option, site_argument
 from cli.photo_asked import PhotoAsked, photo_options
 
@@ -196,7 +197,7 @@ def _tell(study: Study, words: Sequence[str], as_json: bool) -> None:
     from terrain.files import summary_of
     from terrain.soil import round_offset
 
-    for line in words if as_json else ():
+    for line in words if as_json and not is_quiet() else ():
         click.echo(line, err=True)
     offset = round_offset(study.proposal.mesh, study.site.bed.sod)
     end(
