@@ -5,16 +5,20 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import fields, is_dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from shapely.geometry.base import BaseGeometry
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 
 def fingerprint(*values: object) -> str:
     """32 hexadecimal digits that stand for the given values, down to the last bit.
 
-    Dataclasses, sequences and mappings are taken apart; arrays count by their type, shape and bytes, geometry by its
-    coordinates, everything else by its `repr`.
+    Dataclasses (but for what takes no part in comparing), sequences and mappings are taken apart; arrays count by their
+    type, shape and bytes, geometry by its coordinates, everything else by its `repr`.
     """
     digest = hashlib.blake2b(digest_size=16)
     for piece in _pieces(values):
@@ -22,6 +26,28 @@ def fingerprint(*values: object) -> str:
         digest.update(len(piece).to_bytes(8, "little"))
         digest.update(piece)
     return digest.hexdigest()
+
+
+class Comparable:
+    """A dataclass whose values are equal where every part of them is, arrays and geometry too, and hash alike.
+
+    The parts count that take part in comparing (`field(compare=False)` leaves one out); the class itself is declared
+    with `eq=False`, so that the comparing of arrays that dataclasses have, which raises, is not used.
+    """
+
+    def __eq__(self, other: object) -> bool:
+        """Whether the other is a value of the same class with equal parts."""
+        if type(other) is not type(self):
+            return NotImplemented
+        return self is other or fingerprint(self) == fingerprint(other)
+
+    def __hash__(self) -> int:
+        return hash(fingerprint(self))
+
+
+def _compared(value: DataclassInstance) -> list[object]:
+    """The parts of a dataclass that take part in comparing."""
+    return [getattr(value, part.name) for part in fields(value) if part.compare]
 
 
 def _pieces(value: object) -> Iterator[bytes]:
@@ -32,8 +58,8 @@ def _pieces(value: object) -> Iterator[bytes]:
         yield bytes(value.wkb)
     elif is_dataclass(value) and not isinstance(value, type):
         yield type(value).__name__.encode()
-        for part in fields(value):
-            yield from _pieces(getattr(value, part.name))
+        for part in _compared(value):
+            yield from _pieces(part)
     elif isinstance(value, Mapping):
         yield f"mapping of {len(value)}".encode()
         for key, part in value.items():

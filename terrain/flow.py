@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from types import NoneType
 
 from terrain.errors import InputError
 from terrain.expect import expect, expect_number
-from terrain.fingerprint import fingerprint
+from terrain.fingerprint import Comparable, fingerprint
 from terrain.ground import Ground, coarser, grid_words, model_ground
 from terrain.look import Look, look_of
 from terrain.review import Review, TreeSoil, review, soil_on_trees
@@ -39,8 +39,8 @@ Progress = Callable[[str], None]
 _NOT_GROUND = {"name", "berm", "soil", "stream", "water", "drawing"}
 
 
-@dataclass(frozen=True)
-class Study:
+@dataclass(frozen=True, eq=False, repr=False)
+class Study(Comparable):
     """One yard worked through: what every output is drawn and written from.
 
     Parameters
@@ -56,12 +56,15 @@ class Study:
 
     site: Site
     ground: Ground
-    bed: Prepared | None
+    bed: Prepared | None = field(compare=False)  # follows from the rest
     proposal: Proposal
     work: Earthwork
     order: Order
     review: Review
     asked: WhatIf = NOTHING_ASKED
+
+    def __repr__(self) -> str:
+        return f"<Study of {self.site.name}: {self.ground!r}, {self.proposal!r}, {self.order!r}, {self.review!r}>"
 
     @cached_property
     def heights(self) -> tuple[HeightRow, ...]:

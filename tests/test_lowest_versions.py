@@ -6,7 +6,7 @@ import re
 import tomllib
 from pathlib import Path
 
-EXTRAS = ("exchange", "live", "maps", "window", "test")
+EXTRAS = ("exchange", "live", "maps", "notebook", "window", "test")
 
 
 def plain_name(name: str) -> str:

@@ -10,6 +10,7 @@ from shapely.geometry import Polygon, box
 
 from terrain.errors import InputError
 from terrain.expect import expect, expect_array, expect_made_for, expect_never_negative, expect_number
+from terrain.fingerprint import Comparable
 from terrain.grid import Array, Grid, Mask
 from terrain.site import Site
 
@@ -59,8 +60,8 @@ class ReadAgain:
     heeded: bool
 
 
-@dataclass(frozen=True)
-class GroundCheck:
+@dataclass(frozen=True, eq=False)
+class GroundCheck(Comparable):
     """How the surface was chosen and how far it may be trusted.
 
     `method` is the chosen one; `errors` maps every method tried to its leave-one-out RMS error in metres over
@@ -76,8 +77,8 @@ class GroundCheck:
     again: tuple[ReadAgain, ...] = ()
 
 
-@dataclass(frozen=True)
-class Ground:
+@dataclass(frozen=True, eq=False, repr=False)
+class Ground(Comparable):
     """Existing grade on a grid.
 
     Parameters
@@ -114,6 +115,10 @@ class Ground:
     notes: tuple[str, ...] = field(default=())
     made_for: str = ""
     gap: Gap | None = None
+
+    def __repr__(self) -> str:
+        grid = f"{self.grid.nx} x {self.grid.ny} nodes {self.grid.cell:.3g} m apart"
+        return f"<Ground: {grid}, {self.check.method}, {self.check.shots} shots missed by {self.check.rms:.3f} m rms>"
 
     def __post_init__(self) -> None:
         expect("ground", grid=(self.grid, Grid))

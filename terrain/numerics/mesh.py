@@ -8,12 +8,13 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from terrain.fingerprint import Comparable
 from terrain.grid import Array, Mask
 from terrain.numerics.machine_code import compiled
 
 
-@dataclass(frozen=True)
-class YardMesh:
+@dataclass(frozen=True, eq=False, repr=False)
+class YardMesh(Comparable):
     """Existing and proposed grade on one triangulation.
 
     Parameters
@@ -37,6 +38,9 @@ class YardMesh:
     existing: Array
     proposed: Array
     dug: Mask | None = None
+
+    def __repr__(self) -> str:
+        return f"<YardMesh: {len(self.points)} points, {len(self.triangles)} triangles, {self.inside.sum()} in the bed>"
 
     @property
     def fill(self) -> Array:

@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from typing import overload
 
 from terrain.findings import Finding
+from terrain.fingerprint import Comparable
 from terrain.look import Look
 from terrain.review.checking import UPRIGHT, Verdict
 from terrain.review.model import TreeCheck
 from terrain.review.water import Water
 
 
-@dataclass(frozen=True)
-class Review(Sequence[Finding]):
+@dataclass(frozen=True, eq=False, repr=False)
+class Review(Comparable, Sequence[Finding]):
     """The findings of one proposal, worst first, and what they rest on; reads as a sequence of findings.
 
     `checks` has the verdict of every check that was made, or that lacked something, in the order of the list.
@@ -25,6 +26,10 @@ class Review(Sequence[Finding]):
     look: Look
     water: Water
     checks: tuple[Verdict, ...]
+
+    def __repr__(self) -> str:
+        counts = [f"{sum(one.level == level for one in self)} {level}s" for level in ("stop", "caution", "note")]
+        return f"<Review: {', '.join(counts)}; {self.look.words}>"
 
     def __len__(self) -> int:
         return len(self.findings)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from terrain.fingerprint import Comparable
 from terrain.grid import Array, Grid
 from terrain.site import DesignStorm
 
@@ -138,8 +139,8 @@ class StormWater:
     basins: tuple[BasinWater, ...]
 
 
-@dataclass(frozen=True)
-class Water:
+@dataclass(frozen=True, eq=False)
+class Water(Comparable):
     """Water on the finished ground.
 
     Parameters

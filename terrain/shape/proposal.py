@@ -9,6 +9,7 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from terrain.errors import InputError
 from terrain.expect import expect, expect_array, expect_made_for, expect_never_negative, expect_number
+from terrain.fingerprint import Comparable
 from terrain.grid import Array, Grid, Mask
 from terrain.ground import Ground, check_ground
 from terrain.limits import CREST_SHORT
@@ -38,8 +39,8 @@ class BuiltCrest:
         return self.wished - self.built > CREST_SHORT.value
 
 
-@dataclass(frozen=True)
-class Proposal:
+@dataclass(frozen=True, eq=False, repr=False)
+class Proposal(Comparable):
     """Proposed grade on the same grid as the ground.
 
     Parameters
@@ -115,6 +116,12 @@ class Proposal:
     def all_digs(self) -> tuple[Dig, ...]:
         """Basins, channels and the beds of streams."""
         return (*self.digs, *(bed.dig for bed in self.streams))
+
+    def __repr__(self) -> str:
+        return (
+            f"<Proposal: {self.fill.max():.2f} m of fill at most, steepest {self.steepest:.3f}, "
+            f"{self.worked.area:.1f} m2 of bed>"
+        )
 
     def __post_init__(self) -> None:
         expect("proposal", grid=(self.grid, Grid), worked=(self.worked, (Polygon, MultiPolygon)))

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Annotated, Literal
 
 from terrain.errors import InputError
-from terrain.fingerprint import fingerprint
+from terrain.fingerprint import Comparable, fingerprint
 from terrain.site.crew import Crew
 from terrain.site.drafting import Drafting
 from terrain.site.factors import Placing, job_factors
@@ -314,8 +314,8 @@ class GridSpec(Checked):
     cell: Size | None = None
 
 
-@dataclass(frozen=True)
-class Site(Checked):
+@dataclass(frozen=True, eq=False, repr=False)
+class Site(Comparable, Checked):
     """One yard: everything the site file says, validated, lengths in metres."""
 
     name: Text
@@ -346,7 +346,7 @@ class Site(Checked):
     thing: tuple[Thing, ...] = ()
     none_here: Annotated[tuple[Kind, ...], WrittenAs("thing kinds")] = ()  # looked for; none is there
     boundary: Outline | None = None  # the lot line
-    path: Path | None = field(default=None, metadata=NOT_WRITTEN)
+    path: Path | None = field(default=None, metadata=NOT_WRITTEN, compare=False)  # where it lies is no part of it
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -356,6 +356,10 @@ class Site(Checked):
                 raise InputError(f"site {name}", f"a {arrived} arrived.", f"Accepted: a {part.__name__}.")
         if self.units not in ("ft", "m"):
             raise InputError("site units", f"{self.units!r} arrived.", 'Accepted: "ft" or "m".')
+
+    def __repr__(self) -> str:
+        trees = f"{len(self.tree)} tree{'s' if len(self.tree) != 1 else ''}"
+        return f"<Site {self.name}: {len(self.survey.shots)} shots, bed of {self.bed.outline.area:.1f} m2, {trees}>"
 
     @cached_property
     def design_storm(self) -> DesignStorm:

@@ -11,6 +11,7 @@ import numpy as np
 from terrain.earth import Located
 from terrain.errors import InputError
 from terrain.expect import expect_array
+from terrain.fingerprint import Comparable
 from terrain.grid import Array
 from terrain.site.ranges import Checked
 from terrain.site.written import NOT_WRITTEN, WrittenAs
@@ -38,8 +39,8 @@ class PictureFile:
     marks: tuple[Path, str] | None = None
 
 
-@dataclass(frozen=True)
-class Survey(Checked):
+@dataclass(frozen=True, eq=False)
+class Survey(Comparable, Checked):
     """Spot elevations.
 
     Parameters

@@ -119,7 +119,7 @@ class Volumes:
         return self.sod_in_bed + self.sod_on_digs
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class Earthwork(Volumes):
     """The volumes of one proposal, measured three ways, with their ranges.
 
@@ -151,6 +151,9 @@ class Earthwork(Volumes):
     cut_bank_high: float = 0.0
     cut_shares: tuple[Share, ...] = ()
     made_for: str = ""
+
+    def __repr__(self) -> str:
+        return f"<Earthwork: {self.fill_placed:.2f} m3 placed, {self.cut_bank:.2f} m3 cut, {self.sod:.2f} m3 of sod>"
 
     def __post_init__(self) -> None:
         expect_finite_fields("earthwork", self)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 from terrain.errors import InputError
 from terrain.expect import expect
+from terrain.fingerprint import Comparable
 from terrain.limits import MACHINE_TRIPS
 from terrain.numerics import Values
 from terrain.site import Prices, Site
@@ -43,8 +44,8 @@ class Item:
     haul: Haul
 
 
-@dataclass(frozen=True)
-class Order:
+@dataclass(frozen=True, eq=False, repr=False)
+class Order(Comparable):
     """What to order. Volumes loose, m3.
 
     Parameters
@@ -121,6 +122,10 @@ class Order:
     jobs: Mapping[str, float]
     working: Mapping[str, float]
     laid: Laid = NOTHING_LAID
+
+    def __repr__(self) -> str:
+        sure = f"{self.low:.1f} to {self.high:.1f} in nine cases of ten"
+        return f"<Order: {self.quantity:.1f} m3 loose to buy; {self.expected:.1f} m3 expected, {sure}>"
 
     @property
     def cost(self) -> float | None:

@@ -38,6 +38,7 @@ from .page import (
     Page as Page,
     Pen as Pen,
     cut_gaps as cut_gaps,
+    drawn_on as drawn_on,
     hatch as hatch,
     load_letters as load_letters,
     new_page as new_page,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -50,6 +50,7 @@ class Page:
     figure: Any
     axes: Any
     part: bool = False  # of a sheet that several pages of words stand on
+    size: float = 1.0  # of letters and lines, where the page stands smaller or larger on axes of somebody's own
 
     @property
     def _next(self) -> int:
@@ -68,7 +69,7 @@ class Page:
             LineCollection(
                 paths,
                 colors=pen.colour,
-                linewidths=pen.width,
+                linewidths=pen.width * self.size,
                 linestyles=[style],
                 capstyle="butt",
                 joinstyle="round",
@@ -106,7 +107,7 @@ class Page:
             up,
             "".join(sign if sign.isprintable() else " " for sign in as_spoken(text)),
             color=kind.colour,
-            fontproperties=font_of(kind),
+            fontproperties=font_of(replace(kind, size=kind.size * self.size)),
             rotation=angle,
             rotation_mode="anchor",
             horizontalalignment={"left": "left", "right": "right"}.get(anchor, "center"),
@@ -214,7 +215,13 @@ def _letters() -> Iterator[None]:
 
 
 def new_page(width: float, height: float) -> Page:
-    """An empty page of the given size in points; within `side_by_side` the next place of its size on a sheet."""
+    """An empty page of the given size in points.
+
+    Within `side_by_side` it is the next place of its size on a sheet, within `drawn_on` the axes that are given.
+    """
+    given = _GIVEN.get()
+    if given is not None:
+        return _on_axes(given, width, height)
     tray = _TRAY.get()
     return _bare(width, height) if tray is None or tray.size != (width, height) else tray.next()
 
@@ -236,6 +243,28 @@ def _measured(axes: Any, width: float, height: float) -> None:
     axes.set_xlim(0.0, width)
     axes.set_ylim(0.0, height)
     axes.set_autoscale_on(False)
+
+
+def _on_axes(axes: Any, width: float, height: float) -> Page:
+    """A page on axes of somebody's own, as large as it fits there now; letters and lines keep their share of it."""
+    _measured(axes, width, height)
+    axes.set_aspect("equal")
+    room = axes.get_window_extent()
+    points = 72.0 / axes.figure.dpi
+    return Page(width, height, axes.figure, axes, True, points * min(room.width / width, room.height / height))
+
+
+_GIVEN: ContextVar[Any] = ContextVar("given", default=None)
+
+
+@contextmanager
+def drawn_on(axes: Any) -> Iterator[None]:
+    """Lay the page that is made until the block ends on axes of the drawing library's."""
+    token = _GIVEN.set(axes)
+    try:
+        yield
+    finally:
+        _GIVEN.reset(token)
 
 
 @dataclass(frozen=True)

@@ -1,10 +1,10 @@
 from .client_page import draw_client as draw_client
 from .contact_sheet import draw_contact_sheet as draw_contact_sheet
-from .eye_level import draw_eye_level as draw_eye_level
+from .eye_level import draw_eye_level as draw_eye_level, eye_pages as eye_pages
 from .forms import Frame as Frame, tree_words as tree_words, unmet as unmet
-from .hillshade import mound_interval as mound_interval
+from .hillshade import hillshade_page as hillshade_page, mound_interval as mound_interval
 from .named import draw_pictures as draw_pictures
-from .overview import view_direction as view_direction
+from .overview import Overview as Overview, view_direction as view_direction
 from .photograph import (
     BeforeAfter as BeforeAfter,
     PlacedPhoto as PlacedPhoto,
@@ -13,8 +13,8 @@ from .photograph import (
     photo_before_after as photo_before_after,
 )
 from .picture import draw_picture as draw_picture, show_window as show_window
-from .sign_profiles import draw_sign_profiles as draw_sign_profiles
-from .skyline import draw_skyline as draw_skyline
-from .slope_map import draw_slope_map as draw_slope_map
+from .sign_profiles import draw_sign_profiles as draw_sign_profiles, sign_page as sign_page
+from .skyline import draw_skyline as draw_skyline, skyline_page as skyline_page
+from .slope_map import draw_slope_map as draw_slope_map, slope_page as slope_page
 from .tint import mound_tint as mound_tint
-from .view import draw_view as draw_view
+from .view import draw_view as draw_view, view_page as view_page

@@ -3,9 +3,10 @@ from .asbuilt_map import draw_as_built as draw_as_built
 from .cautions_page import draw_review as draw_review
 from .crew_page import draw_crew as draw_crew
 from .cutfill import bands as bands, cutfill_page as cutfill_page, draw_cutfill as draw_cutfill
+from .deviation_map import deviation_page as deviation_page
 from .features import dug as dug
 from .form_page import draw_form as draw_form
-from .ground_page import draw_ground as draw_ground
+from .ground_page import draw_ground as draw_ground, ground_page as ground_page
 from .ground_subject import GroundSubject as GroundSubject
 from .layers import walk_hatch as walk_hatch
 from .order_blocks import PairsBlock as PairsBlock
@@ -24,4 +25,4 @@ from .setout_page import draw_set_out as draw_set_out
 from .sheet_language import in_language as in_language
 from .stream_page import draw_streams as draw_streams
 from .tree_page import draw_trees as draw_trees
-from .water_map import draw_water as draw_water
+from .water_map import draw_water as draw_water, water_page as water_page

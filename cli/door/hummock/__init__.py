@@ -1,4 +1,7 @@
-"""Hummock under its own name: what `terrain` offers, for `import hummock`."""
+"""Hummock under its own name, for `import hummock`: what `terrain` offers, and drawings on axes of one's own.
+
+Opened by this door, the stages show themselves in a notebook and hand themselves on to xarray, pyvista and pandas.
+"""
 
 from __future__ import annotations
 
@@ -8,12 +11,27 @@ from hummock.own import in_the_way
 
 if TYPE_CHECKING:
     from terrain import *  # noqa: F403
+    from viewer.notebook import (
+        plot_cutfill as plot_cutfill,
+        plot_eye_view as plot_eye_view,
+        plot_ground as plot_ground,
+        plot_hillshade as plot_hillshade,
+        plot_plan as plot_plan,
+        plot_sections as plot_sections,
+        plot_signs as plot_signs,
+        plot_skyline as plot_skyline,
+        plot_slopes as plot_slopes,
+        plot_sureness as plot_sureness,
+        plot_view as plot_view,
+        plot_water as plot_water,
+    )
 
 _IN_THE_WAY = in_the_way()
+_ERRORS = ("HummockError", "InputError", "OutputError")  # who only catches them waits for no library
 
 
 def __getattr__(name: str) -> object:
-    """The public name of `terrain` that is asked for, or the version that is installed.
+    """The public name that is asked for, or the version that is installed.
 
     Raises `ImportError` where a foreign package stands in the way of one of ours.
     """
@@ -23,13 +41,30 @@ def __getattr__(name: str) -> object:
         return version("hummock")
     if _IN_THE_WAY:
         raise ImportError(f"hummock: {_IN_THE_WAY}", name="hummock")
+    if name == "__all__":
+        return _offered()
     import terrain
 
-    return dir(terrain) if name == "__all__" else getattr(terrain, name)
+    if name in dir(terrain):
+        if name not in _ERRORS:
+            from viewer.notebook import shown_in_notebooks
+
+            shown_in_notebooks()
+        return getattr(terrain, name)
+    if name.startswith("plot_"):
+        import viewer.notebook
+
+        return getattr(viewer.notebook, name)
+    raise AttributeError(f"hummock has no attribute {name}", name=name)
+
+
+def _offered() -> list[str]:
+    import terrain
+    import viewer.notebook
+
+    return sorted([*dir(terrain), *(name for name in dir(viewer.notebook) if name.startswith("plot_"))])
 
 
 def __dir__() -> list[str]:
     """The public names, for completion in a notebook."""
-    import terrain
-
-    return sorted({*dir(terrain), "__version__"})
+    return [*_offered(), "__version__"]
