@@ -106,9 +106,13 @@ def _trees(this: Study, other: Study) -> Iterator[ComparedFigure]:
     for check in this.review.trees:
         twin = known.get(check.name)
         share = None if twin is None else twin.share_of_root_zone_covered
-        yield ComparedFigure(f"{check.name}: share of its root zone covered", share, check.share_of_root_zone_covered)
+        yield ComparedFigure(
+            f"{check.name}: share of its root protection zone covered", share, check.share_of_root_zone_covered
+        )
         deep = None if twin is None else twin.deepest_fill_in_root_zone
-        yield ComparedFigure(f"{check.name}: deepest fill in its root zone", deep, check.deepest_fill_in_root_zone)
+        yield ComparedFigure(
+            f"{check.name}: deepest fill in its root protection zone", deep, check.deepest_fill_in_root_zone
+        )
 
 
 def _money(this: Study, other: Study) -> Iterator[ComparedFigure]:

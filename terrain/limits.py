@@ -69,19 +69,19 @@ TRIM = Limit(0.1, "share", "of the height at the top that may be trimmed to save
 SHARE_MOST = Limit(
     0.25,
     "share",
-    "of a root zone filled, dug or stripped together, at most",
+    "of a root protection zone filled, dug or stripped together, at most",
     "Minnesota Stormwater Manual citing Johnson 1999: disturb at most 25 % of the roots",
 )
 SHARE_TO_ASK = Limit(
     0.10,
     "share",
-    "of a root zone disturbed, from which an arborist must justify it",
+    "of a root protection zone disturbed, from which an arborist must justify it",
     "AS 4970-2009 (replaced in 2025) cl. 3.3.3: more than 10 % of the zone asks for an arborist",
 )
 FILL_OVER_ROOTS = Limit(
     2.0 * INCH,
     "m",
-    "fill over a root zone before words grow strong",
+    "fill over a root protection zone before words grow strong",
     "U. Delaware Extension (Barton, 2008): avoid grade changes over 2 in in the root zone",
 )
 CLAY_OVER_ROOTS = Limit(
@@ -95,9 +95,13 @@ ANCHORAGE = Limit(
 )
 FLARE_CLEAR = Limit(6.0 * INCH, "m", "round a root flare that stays bare, whatever is allowed", PRACTICE)
 MULCH_DEEPEST = Limit(4.0 * INCH, "m", "mulch over roots, at most", "UF/IFAS Extension, mulching: 2 to 4 in")
-RUNOFF_CHANGE = Limit(1 / 3, "share", "by which runoff to a root zone changes before it is told", PRACTICE)
-TRUNK_USUAL = Limit(36.0 * INCH, "m", "trunk over which a root zone larger than the yard is doubted", PRACTICE)
-BESIDE_ZONE = Limit(5.0 * FOOT, "m", "work this near outside a root zone still counts as beside the tree", PRACTICE)
+RUNOFF_CHANGE = Limit(1 / 3, "share", "by which runoff to a root protection zone changes before it is told", PRACTICE)
+TRUNK_USUAL = Limit(
+    36.0 * INCH, "m", "trunk over which a root protection zone larger than the yard is doubted", PRACTICE
+)
+BESIDE_ZONE = Limit(
+    5.0 * FOOT, "m", "work this near outside a root protection zone still counts as beside the tree", PRACTICE
+)
 
 # Water.
 POND = Limit(0.02, "m", "depth from which standing water counts", PRACTICE)

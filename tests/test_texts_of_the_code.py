@@ -102,7 +102,7 @@ STORMS = [
 ]
 KINDS = [
     "By one list raised grade harms oak and beech most, elm least. How raised grade harms gum is not known here.",
-    "Runoff to the root zone of oak falls: from 12 sq ft of ground before, 3 sq ft after, likewise for elm. "
+    "Runoff to the root protection zone of oak falls: from 12 sq ft of ground before, 3 sq ft after, likewise for elm. "
     "It may go dry: ask an arborist.",
 ]
 

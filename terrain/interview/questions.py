@@ -223,7 +223,7 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "keep_off",
         lambda a: f"How near a trunk may soil come ({a.units}; an arborist's word)?",
-        lambda a: "nowhere on the root zone: 1 ft (30 cm) for each inch (2.5 cm) of trunk",
+        lambda a: "nowhere on the root protection zone: 1 ft (30 cm) for each inch (2.5 cm) of trunk",
         reading.keep_off,
         lambda a: f"no soil within {_long(a, a.keep_off or 0.0)} of a trunk's centre",
         asked=lambda a: bool(a.trees),

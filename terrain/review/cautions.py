@@ -49,7 +49,7 @@ def machine_findings(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Findi
     yield Finding(
         "caution",
         "trees",
-        f"Keep machines, soil heaps and barrow runs off the root zone of {listed(reached)}; fence it first. "
+        f"Keep machines, soil heaps and barrow runs off the root protection zone of {listed(reached)}; fence it first. "
         f"Where a run must cross, ask the arborist and lay {chips} of wood chips{by_hand}.",
         source="U. Missouri Extension G6885, Preventing construction damage to trees",
     )

@@ -46,13 +46,14 @@ def _on_roots(heap: Heap, trees: tuple[TreeCheck, ...]) -> Iterator[Finding]:
     if among:
         names, first = listed([tree.name for tree in among]), among[0]
         away = float(heap.outline.distance(Point(first.at)))
-        text = f"{heap.name} stands over the roots that hold {names} up. Move it off the root zone."
+        text = f"{heap.name} stands over the roots that hold {names} up. Move it off the root protection zone."
         yield Finding("stop", "trees", text, away, heap_reach(first), STRUCTURAL, at)
         return
     shares = _above_nought({tree.name: _share(heap, tree) for tree in trees})
     if shares:
         most = max(shares.values())
-        text = f"{heap.name} covers {percent(most)} of the root zone of {listed(list(shares))}. Move it off the roots."
+        zones = f"the root protection zone of {listed(list(shares))}"
+        text = f"{heap.name} covers {percent(most)} of {zones}. Move it off the roots."
         yield Finding("caution", "trees", text, most, 0.0, ROOTS, at)
 
 

@@ -34,7 +34,7 @@ def _deep(site: Site, proposal: Proposal, trees: tuple[TreeCheck, ...]) -> Itera
         depth, most = (show_length(d, site.units) for d in (site.bed.mulch, MULCH_DEEPEST.value))
         worst = max(over, key=areas.__getitem__)
         text = (
-            f"Mulch {depth} deep lies over {show_area(areas[worst], site.units)} of the root zone of "
+            f"Mulch {depth} deep lies over {show_area(areas[worst], site.units)} of the root protection zone of "
             f"{listed([tree.name for tree in over])}: roots under it get too little air. Lay {most} at most there."
         )
         yield Finding("caution", "trees", text, site.bed.mulch, MULCH_DEEPEST.value, MULCH_DEEPEST.source, worst.at)

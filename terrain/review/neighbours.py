@@ -26,6 +26,6 @@ def neighbour_findings(site: Site, trees: tuple[TreeCheck, ...]) -> Iterator[Fin
     stand, whose = ("stands", "it is") if len(reached) == 1 else ("stand", "they are")
     text = (
         f"{names} {stand} over the lot line: {whose} a neighbour's, and the work takes up to {percent(share)} of a "
-        "root zone. Ask the owner before any work there."
+        "root protection zone. Ask the owner before any work there."
     )
     yield Finding("caution", "trees", text, share, 0.0, f"{PRACTICE}; local law decides", worst.at)

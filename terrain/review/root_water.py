@@ -63,7 +63,6 @@ def _of_the_worst(group: list[RootWater], way: str, advice: str, units: Units) -
     was, now = show_area(worst.before, units), show_area(worst.after, units)
     others = [one.tree.name for one in group if one is not worst]
     more = f", likewise for {listed(others)}" if others else ""
-    text = (
-        f"Runoff to the root zone of {worst.tree.name} {way}: from {was} of ground before, {now} after{more}. {advice}"
-    )
+    zone = f"the root protection zone of {worst.tree.name}"
+    text = f"Runoff to {zone} {way}: from {was} of ground before, {now} after{more}. {advice}"
     return Finding("caution", "trees", text, worst.after, worst.before, RUNOFF_CHANGE.source, worst.tree.at)

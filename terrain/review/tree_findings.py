@@ -126,7 +126,7 @@ def _cut(units: Units, check: TreeCheck) -> Iterator[Finding]:
     yield Finding(
         "caution",
         "trees",
-        f"{check.name}: {dig} {meets} its root zone {near}, {times}. "
+        f"{check.name}: {dig} {meets} its root protection zone {near}, {times}. "
         f"Dig there by hand, cut roots clean, and ask an arborist before cutting any over {thick}.",
         check.nearest_cut,
         check.root_zone,
@@ -169,9 +169,9 @@ def _covered(check: TreeCheck, units: Units) -> str:
         disturbed = percent(check.share_of_root_zone_disturbed)
         nearest = min(check.nearest_fill, check.nearest_stripped, check.nearest_heap, check.nearest_cut)
         away = f"{nearest / check.trunk:.1f} trunk diameters of its centre"
-        return f"stripping, digging and heaps take {disturbed} of its root zone and come within {away}"
+        return f"stripping, digging and heaps take {disturbed} of its root protection zone and come within {away}"
     depth, share = show_length(check.deepest_fill_in_root_zone, units), percent(check.share_of_root_zone_covered)
-    return f"soil up to {depth} deep covers {share} of its root zone"
+    return f"soil up to {depth} deep covers {share} of its root protection zone"
 
 
 def _broken(check: TreeCheck, units: Units) -> _Grade | None:
@@ -221,7 +221,7 @@ def _fewer(units: Units, soil: list[tuple[TreeCheck, Finding]]) -> Iterator[Find
     rest = ranked[alone:]
     deepest = max(check.deepest_fill_in_root_zone for check, _ in rest)
     depth, names = show_length(deepest, units), listed([check.name for check, _ in rest])
-    text = f"Soil up to {depth} deep also lies over the root zones of {names}. Ask an arborist about each."
+    text = f"Soil up to {depth} deep also lies over the root protection zones of {names}. Ask an arborist about each."
     first, loudest = rest[0][0], min((found for _, found in rest), key=lambda one: LEVELS.index(one.level))
     yield Finding(loudest.level, "trees", text, deepest, loudest.bound, loudest.source, first.deepest_at)
 
@@ -234,8 +234,8 @@ def crown_findings(site: Site, checks: Trees) -> Iterator[Finding]:
     worst = max(under, key=lambda check: check.changed_in_dripline)
     area = show_area(worst.changed_in_dripline, site.units)
     text = (
-        f"The crown of {listed([check.name for check in under])} reaches past the root zone, and the grade changes on "
-        f"{area} there. Ask the arborist whether the zone should follow the crown."
+        f"The crown of {listed([check.name for check in under])} reaches past the root protection zone, and the grade "
+        f"changes on {area} there. Ask the arborist whether the zone should follow the crown."
     )
     yield Finding("caution", "trees", text, worst.changed_in_dripline, 0.0, DRIPLINE, worst.at)
 
@@ -252,7 +252,7 @@ def _beside(units: Units, check: TreeCheck) -> Iterator[Finding]:
     yield Finding(
         "note",
         "trees",
-        f"{check.name}: the work {place} its root zone. Roots often run past that circle.",
+        f"{check.name}: the work {place} its root protection zone. Roots often run past that circle.",
         nearest,
         check.root_zone,
         root_rule(check.rule).source,

@@ -46,11 +46,11 @@ def circle_rows(check: TreeCheck, units: Units) -> tuple[Row, ...]:
         ("no mulch within", _away(max(check.keep_off, bare), units) + (assumed if bare > check.keep_off else "")),
         ("3 x diameter", _away(anchorage_radius(check.trunk), units)),
         ("structural roots", _away(check.structural, units)),
-        ("root zone", _away(check.root_zone, units)),
+        ("root protection zone", _away(check.root_zone, units)),
         ("by the rule", check.rule),
         ("trunk read at", _away(root_rule(check.rule).measured_at, units)),
         ("raised grade", harm_words(check.kind)),
-        ("dripline", "not measured" if check.dripline is None else _away(check.dripline, units)),
+        ("drip line", "not measured" if check.dripline is None else _away(check.dripline, units)),
     )
 
 
@@ -81,7 +81,7 @@ def limit_words(check: TreeCheck, units: Units) -> tuple[bool, str]:
     if not check.untouched:
         return False, f"keep-off of {_away(check.keep_off, units)}: {keep_off_words(check, units)}"
     if past := breaches(check, units):
-        return False, f"root zone of {_away(check.root_zone, units)}: {'; '.join(one.words for one in past)}"
+        return False, f"root protection zone of {_away(check.root_zone, units)}: {'; '.join(one.words for one in past)}"
     if cut_among_roots(check):
         return False, f"roots that hold it up: ground is dug {_nearest(check.nearest_cut, check.trunk, units)} away"
     return True, f"no soil within {_away(check.keep_off, units)} of the trunk's centre"

@@ -32,7 +32,7 @@ def _doubt(site: Site, tree: Tree, yard: float) -> Iterator[Finding]:
     if tree.trunk > kind.thickest:
         reason, bound = f"is thicker than {kind.name or 'most kinds'} grows", kind.thickest
     elif tree.trunk > TRUNK_USUAL.value and math.pi * zone * zone > yard:
-        reason, bound = "makes a root zone larger than the yard", TRUNK_USUAL.value
+        reason, bound = "makes a root protection zone larger than the yard", TRUNK_USUAL.value
     else:
         return
     text = (

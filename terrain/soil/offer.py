@@ -130,7 +130,7 @@ def _assumed(site: Site, order: Order, top: float) -> Iterator[str]:
         plural = "s" if order.haul.trucks > 1 else ""
         yield f"{order.haul.trucks} truck{plural} can reach the place where soil is tipped."
     if order.machine_work:
-        yield "There is a way in for a machine that keeps off every root zone."
+        yield "There is a way in for a machine that keeps off every root protection zone."
     elif order.gate.barrows:
         yield f"About {order.gate.barrows:,} barrows can be wheeled in over a firm way."
     yield "Soil swells and settles by the load: should more be needed than stands here, both sides agree on it first."

@@ -231,7 +231,9 @@ def _trips(order: Order, units: Units) -> Iterator[Fact]:
         yield "time", f"{order.gate.hours:,.1f} h at {order.supply.trip / 60.0:.3g} min a trip{crew}"
 
 
-MACHINE_WORDS = "So many are work for a machine: ask for a loader and a way in for it that keeps off every root zone."
+MACHINE_WORDS = (
+    "So many are work for a machine: ask for a loader and a way in for it that keeps off every root protection zone."
+)
 
 
 def trim_words(trim: Trim | None, order: Order, units: Units) -> str:

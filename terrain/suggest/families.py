@@ -128,7 +128,7 @@ FAMILIES = (
     Family("shoulder", "One top off the middle with a broad shoulder below it, like a terrace.", _both_ways(_shoulder)),
     Family(
         "clear of roots",
-        "Off half of the root zone that the drawn form covers.",
+        "Off half of the root protection zone that the drawn form covers.",
         _both_ways(_one_side),
         clear_of_roots=True,
         left_out=18.0,

@@ -171,7 +171,8 @@ class Trial:
     def look(self) -> Look:
         """Its signs."""
         ground = self.yard.ground
-        return natural_look(ground.grid, ground.elevation, ground.elevation + self.fill, self.site.bed.outline)
+        outline, units = self.site.bed.outline, self.site.units
+        return natural_look(ground.grid, ground.elevation, ground.elevation + self.fill, outline, units)
 
     @property
     def signs(self) -> int:

@@ -57,7 +57,7 @@ def test_sheet_summary_and_site_files_are_written(suggested: tuple) -> None:
 @pytest.mark.slow
 def test_the_terminal_shows_every_form_in_80_columns(suggested: tuple) -> None:
     ended, _, folder = suggested
-    for word in ("form", "height", "soil", "look", "as drawn", "bur oak", "% of root zone", "suggest"):
+    for word in ("form", "height", "soil", "look", "as drawn", "bur oak", "% of root protection zone", "suggest"):
         assert word in ended.stdout
     for one in summary_in(folder)["suggestions"]:
         assert re.search(rf"^{one['number']}  {one['name']}  .* (in|ft) +[\d.]+ cu yd  ", ended.stdout, re.MULTILINE)

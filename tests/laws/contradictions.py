@@ -10,7 +10,10 @@ PAIRS = (
     # Water: a ditch that leads it off, and one that keeps it; a house that the ground falls from, and to.
     (r"^(?P<of>.+) has no way out: water stands", r"(?P<of>[^.]+) leads the water off: keep it open"),
     (r"^Beside (?P<of>.+) the ground .+ the berm takes none of it", r"Beside (?P<of>.+) the ground .+ where it fell"),
-    (r"^Runoff to the root zone of (?P<of>.+) falls:", r"^Runoff to the root zone of (?P<of>.+) rises:"),
+    (
+        r"^Runoff to the root protection zone of (?P<of>.+) falls:",
+        r"^Runoff to the root protection zone of (?P<of>.+) rises:",
+    ),
     # Soil: covered, and bare.
     (r"will lie on a slope over .+: the mulch covers it", r"will lie on a slope over .+, bare until it is planted"),
     (r"will lie on a slope over .+: the mulch covers it", r"^A bare face steeper than .+ rain washes it"),
@@ -22,7 +25,10 @@ PAIRS = (
     # Trees: nothing in a keep-off, and something; allowed, and not; nothing near, and over the roots.
     (r"No soil, no heap and no mulch lies inside any keep-off", r"inside its keep-off|lies inside the keep-off"),
     (r"^(?P<of>.+): soil up to .+ Allowed:", r"^(?P<of>.+): soil up to .+ state what an arborist has allowed"),
-    (r"^(?P<of>.+): the work ends .+ outside its root zone", r"^(?P<of>.+): soil up to .+ of its root zone"),
+    (
+        r"^(?P<of>.+): the work ends .+ outside its root protection zone",
+        r"^(?P<of>.+): soil up to .+ of its root protection zone",
+    ),
     (
         r"^How raised grade harms (?P<of>.+) is not",
         r"^By one list raised grade harms (?P<of>.+) (most|mod|least)",

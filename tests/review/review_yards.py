@@ -173,7 +173,13 @@ def doubtful(name: str, residual: float = 0.2) -> DoubtfulShot:
 
 # Checks of the review by what they look at, for tests that hand-make no more than that.
 OF_TREES = {
-    *("keep-offs", "digging in root zones", "soil on root zones", "crowns past root zones", "work beside root zones"),
+    *(
+        "keep-offs",
+        "digging in root protection zones",
+        "soil on root protection zones",
+        "crowns past root protection zones",
+        "work beside root protection zones",
+    ),
     *("kinds of trees", "root flares"),
 }
 OF_SLOPES = {"finished slopes", "ground steep already", "wishes held back", "level tops"}

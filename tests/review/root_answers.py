@@ -79,7 +79,7 @@ ROOT_ANSWERS = (
         "stop",
     ),
     Answer(
-        "A third of the root zone under the bed?",
+        "A third of the root protection zone under the bed?",
         "Too much: a quarter at most.",
         JOHNSON,
         tree(replace(OAK, at=(10.0, 11.5), keep_off=1.2)),
@@ -114,7 +114,7 @@ ROOT_ANSWERS = (
         "By hand, roots cut clean, none over 3 in without the arborist.",
         "Fite and Smiley, Root pruning technical report",
         tree(replace(OAK, at=(7.0, 3.0)), basin=(POOL,)),
-        "pool meets its root zone",
+        "pool meets its root protection zone",
     ),
     Answer(
         "An oak with a trunk of 75 in?",
@@ -166,7 +166,7 @@ ROOT_ANSWERS = (
         "Keep mulch 15 cm off it",
     ),
     Answer(
-        "A heap on the root zone?",
+        "A heap on the root protection zone?",
         "It is moved.",
         "U. Missouri Extension G6885",
         tree(OAK, heap=(Heap("spoil", box(14.0, 14.0, 15.0, 15.0)),)),
@@ -195,7 +195,7 @@ ROOT_ANSWERS = (
         "The mound turns what ran to it.",
         COMMON,
         tree(replace(OAK, at=(10.0, 2.2), trunk=0.2, flare=0.3, keep_off=1.0)),
-        "Runoff to the root zone of bur oak falls",
+        "Runoff to the root protection zone of bur oak falls",
     ),
     Answer(
         "An oak far uphill of the mound?",
@@ -209,7 +209,7 @@ ROOT_ANSWERS = (
         "The arborist says whether the zone follows the crown.",
         "GSA Facilities Standards P100 (2003) sec. 2.5",
         tree(replace(OAK, at=(10.0, 18.5), trunk=0.3, dripline=8.0)),
-        "The crown of bur oak reaches past the root zone",
+        "The crown of bur oak reaches past the root protection zone",
     ),
     Answer(
         "Is a 40 cm wall under a mound exempt from a permit?",

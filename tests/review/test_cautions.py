@@ -72,7 +72,7 @@ def test_roots_trucks_and_bare_slopes_only_where_there_are_any():
     for word in ("barrow runs", "overhead", "bare until", "Swell"):
         assert not with_word(quiet, word)
     loud = told(yards.dome(10, 10, 4.9, 0.6), tree=(TREE,), sod=0.05)
-    for word in ("root zone of bur oak", "overhead", "bare until", "Swell"):
+    for word in ("root protection zone of bur oak", "overhead", "bare until", "Swell"):
         assert len(with_word(loud, word)) == 1
     assert "strip the sod there by hand" in with_word(loud, "barrow runs")[0].text
 

@@ -70,8 +70,12 @@ def test_what_the_site_file_does_not_say_is_not_checked_and_named(bare, full):
     assert lacks["ground beside buildings"] == "a building"
     assert lacks["heaps on roots"] == "the place of the soil heap"
     known = {verdict.check.name: verdict.word for verdict in full.checks}
-    assert known["crowns past root zones"] == "not checked"
-    told = [name for name in lacks if name not in ("walks", "crowns past root zones") and not name.startswith("near ")]
+    assert known["crowns past root protection zones"] == "not checked"
+    told = [
+        name
+        for name in lacks
+        if name not in ("walks", "crowns past root protection zones") and not name.startswith("near ")
+    ]
     assert "not checked" not in {known[name] for name in told}
     assert all(known[f"near {kind}s"] == "not checked" for kind in ("street", "hydrant", "buried line"))
     assert "for lack of the width of a crown, a walk, " in count_words(full.checks)

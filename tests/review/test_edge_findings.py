@@ -23,7 +23,7 @@ def told(*edges, tree=(), units="m", basin=(), digs=False):
     site = dataclasses.replace(site, retained_edge=edges, basin=basin)
     ground = yards.make_ground(yards.make_grid(cell=0.5))
     checks = check_trees(site, yards.make_proposal(ground, 0.0, BED), yards.make_work())
-    return yards.asked(yards.OF_EDGES | ({"digging in root zones"} if digs else set()), site, trees=checks)
+    return yards.asked(yards.OF_EDGES | ({"digging in root protection zones"} if digs else set()), site, trees=checks)
 
 
 def edge(height, y=8.0, half=15.0):
@@ -81,7 +81,7 @@ def test_stones_that_one_person_may_lift_are_not_told():
     [
         (6.0, ["stop"], "inside its keep-off"),
         (7.4, ["stop"], "the trench of north stones comes to 1.73 m from the trunk's centre"),
-        (9.0, ["caution"], "its root zone"),
+        (9.0, ["caution"], "its root protection zone"),
         (14.0, [], ""),
     ],
 )

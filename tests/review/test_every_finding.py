@@ -42,7 +42,13 @@ Yard = Mapping[str, object]
 
 CASES = (
     # Trees.
-    Case("of its root zone. Get an arborist's written advice", "caution", "trees", {"tree": (OAK,)}, {"tree": (FAR,)}),
+    Case(
+        "of its root protection zone. Get an arborist's written advice",
+        "caution",
+        "trees",
+        {"tree": (OAK,)},
+        {"tree": (FAR,)},
+    ),
     Case(
         "make the bed smaller, draw the bed back, or state",
         "stop",
@@ -85,9 +91,9 @@ CASES = (
         {"tree": (replace(OAK, flare_assumed=True),)},
         {"tree": (OAK,)},
     ),
-    Case("also lies over the root zones of", "caution", "trees", {"tree": MANY}, {"tree": MANY[:3]}),
+    Case("also lies over the root protection zones of", "caution", "trees", {"tree": MANY}, {"tree": MANY[:3]}),
     Case(
-        "pool meets its root zone 3.",
+        "pool meets its root protection zone 3.",
         "caution",
         "trees",
         {"tree": (OAK,), "basin": (replace(POOL, center=(14.0, 15.5)),)},
@@ -101,7 +107,7 @@ CASES = (
         {"tree": (OAK,), "basin": (replace(POOL, center=(14.0, 15.5)),)},
     ),
     Case(
-        "reaches past the root zone, and the grade changes",
+        "reaches past the root protection zone, and the grade changes",
         "caution",
         "trees",
         {"tree": (replace(SLIGHT, dripline=6.0),)},
@@ -126,7 +132,7 @@ CASES = (
         {"tree": (OAK,), "heap": (Heap("spoil", box(1.0, 1.0, 2.0, 2.0)),)},
     ),
     Case(
-        "of the root zone of bur oak. Move it off the roots",
+        "of the root protection zone of bur oak. Move it off the roots",
         "caution",
         "trees",
         {"tree": (OAK,), "heap": (Heap("spoil", box(14.0, 14.0, 15.0, 15.0)),)},

@@ -218,7 +218,7 @@ def test_thin_soil_is_graded_by_how_near_it_comes(apart, words, level):
 )
 def test_work_beside_a_root_zone_is_a_note(apart, words):
     _, findings = checked(half_plane(0.012, apart), oak(), worked=outside(1.5))
-    beside = [f for f in findings if "root zone" in f.text]
+    beside = [f for f in findings if "root protection zone" in f.text]
     assert [f.level for f in beside] == (["note"] if words else [])
     assert all(words in f.text for f in beside)
 
@@ -346,7 +346,7 @@ def test_digs_that_meet_roots_are_named_with_their_distance_in_diameters():
     assert check.nearest_cut_in_diameters == pytest.approx(5.0)
     assert check.nearest_cut_at == pytest.approx((13.0, 10.0))
     (told,) = [f for f in yards.tree_findings(site, checks) if "dig" in f.text.lower()]
-    assert "pool and swale meet its root zone 3.00 m from the trunk's centre, 5.0 trunk" in told.text
+    assert "pool and swale meet its root protection zone 3.00 m from the trunk's centre, 5.0 trunk" in told.text
 
 
 def test_rings_hold_their_soil_by_depth_and_bands_are_round_in_either_system():

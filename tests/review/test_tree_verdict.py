@@ -81,7 +81,9 @@ def test_a_heap_among_the_holding_roots_is_a_stop():
         site = yards.make_site(FAR, tree=(oak(),), trees=TreeRule("BS 5837:2012"), heap=(heap,))
         checks = check_trees(site, proposal, yards.make_work())
         assert limit_words(checks[0], "m")[0] == (apart > 2.67)
-        return [f.level for f in stops(yards.asked({"heaps on roots", "soil on root zones"}, site, trees=checks))]
+        return [
+            f.level for f in stops(yards.asked({"heaps on roots", "soil on root protection zones"}, site, trees=checks))
+        ]
 
     assert level(2.66) == ["stop"]
     assert level(2.68) == []
@@ -269,5 +271,8 @@ def test_stripped_topsoil_is_a_dig_and_judged_like_one(question, bed, apart, lev
     if level:
         assert check.nearest_cut == pytest.approx(apart, abs=1e-9)
         assert check.deepest_cut_in_root_zone == pytest.approx(0.20, abs=1e-9)
-        assert f"the stripped topsoil {'comes to' if level == 'stop' else 'meets its root zone'}" in found[0].text
+        assert (
+            f"the stripped topsoil {'comes to' if level == 'stop' else 'meets its root protection zone'}"
+            in found[0].text
+        )
     assert limit_words(check, "m")[0] == (level != "stop")

@@ -68,8 +68,8 @@ def test_circles_are_told_from_the_centre_and_the_keep_off_from_the_flare_too(ch
     assert rows["3 x diameter"] == "1.80 m"
     # AS 4970-2009 cl. 3.3.5 at 0.60 m: 2.670 m (references, table of metric radii).
     assert rows["structural roots"] == "2.67 m"
-    assert rows["root zone"] == "7.20 m"
-    assert rows["dripline"] == "not measured"
+    assert rows["root protection zone"] == "7.20 m"
+    assert rows["drip line"] == "not measured"
     # Mulch stays off the keep-off, and 6 in (common practice) off the flare where that reaches further.
     assert rows["no mulch within"] == "2.00 m"
     assert dict(circle_rows(replace(check, keep_off=0.80), "m"))["no mulch within"] == "0.95 m"

@@ -12,7 +12,6 @@ from terrain.field.next_places import where_next
 from terrain.field.setout.set_out import grades, set_out
 from terrain.flow import Study
 from terrain.ground.existing import points_over
-from terrain.look.look import natural_look
 from viewer.page.page import Page
 from viewer.page.subject import subject_of
 from viewer.pictures import eye_level
@@ -64,9 +63,7 @@ def ground_sheets(study: Study) -> Iterable[Page]:
 
 def signs_sheet(study: Study) -> Page:
     """The profiles on which the signs are shown."""
-    ground, proposal = study.ground, study.proposal
-    look = natural_look(ground.grid, ground.elevation, proposal.elevation, study.site.bed.outline)
-    return sign_page(subject_of(study), look)
+    return sign_page(subject_of(study), study.review.look)
 
 
 DRAWINGS: Mapping[str, Callable[[Study], Page | Iterable[Page]]] = {

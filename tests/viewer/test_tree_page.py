@@ -74,9 +74,11 @@ def test_every_circle_is_named_on_the_map_with_its_radius(check: TreeCheck) -> N
     placed = [item.label.text for item in tree_map_labels(sheet, SUBJECT, check, depth_lines(sheet, SUBJECT))]
     for circle in circles_of(check):
         assert any(text.startswith(circle.name) for text in placed), circle.name
-    assert {"flare", "keep-off", "3 x diameter", "structural roots", "root zone"} == {c.name for c in circles_of(check)}
+    assert {"flare", "keep-off", "3 x diameter", "structural roots", "root protection zone"} == {
+        c.name for c in circles_of(check)
+    }
     crown = circles_of(replace(check, dripline=6.0))
-    assert "dripline" in {circle.name for circle in crown}
+    assert "drip line" in {circle.name for circle in crown}
 
 
 def test_no_text_lies_on_another(check: TreeCheck) -> None:

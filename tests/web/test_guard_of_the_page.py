@@ -255,7 +255,7 @@ def test_from_a_drag_to_a_saved_file_and_a_plan(tmp_path: Path) -> None:
         full = talk.hear("shape", on="full", seq=2)
         assert full["values"].shape == start["values"].shape
         assert full["values"].max() < start["values"].max() - 0.05
-        assert "Take care" in full["panels"]["findings"]
+        assert "Caution" in full["panels"]["findings"]
         assert draft_path(path).exists()
         talk.say(do="save")
         assert talk.hear("done")["text"] == "Saved in site.toml."

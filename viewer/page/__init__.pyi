@@ -33,6 +33,13 @@ from .lettering import (
     text_size as text_size,
     wrap as wrap,
 )
+from .named_lines import (
+    CAUTIONS as CAUTIONS,
+    ROOT_ZONE as ROOT_ZONE,
+    keep_off_entry as keep_off_entry,
+    outline_entry as outline_entry,
+    zone_entry as zone_entry,
+)
 from .page import (
     DOTS as DOTS,
     Page as Page,

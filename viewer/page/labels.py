@@ -16,7 +16,9 @@ from shapely.geometry.base import BaseGeometry
 from viewer.page.lettering import Type, text_size
 
 GAP = 1.2  # points of free paper round every label
+TAILS = 0.22  # of the size: how far g and y hang under the line
 LEADERS = (9.0, 14.0, 20.0, 27.0, 36.0, 47.0, 61.0)  # points from a mark to the words that it is led to
+_HANGING = frozenset("gjpqyçQ,;()|")
 TRIED = 8  # seats that are looked at together: the first few mostly hold a free one
 
 
@@ -121,7 +123,8 @@ def _boxes(label: Label, seats: Sequence[Seat]) -> np.ndarray:
     wide, high = text_size(label.text, label.kind)
     across, up = np.array([(seat.across, seat.up) for seat in seats]).T
     aside, above = wide / 2 + GAP, high / 2 + GAP
-    grounds = shapely.box(across - aside, up - above, across + aside, up + above)
+    under = above + TAILS * label.kind.size if any(sign in _HANGING for sign in label.text) else above
+    grounds = shapely.box(across - aside, up - under, across + aside, up + above)
     for k, seat in enumerate(seats):
         if seat.angle:
             grounds[k] = affinity.rotate(grounds[k], seat.angle, origin=(seat.across, seat.up))

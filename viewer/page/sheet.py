@@ -19,8 +19,8 @@ from terrain.units import Units, as_written, unit_length
 
 MARGIN = 26.0  # points between the edge of the paper and the words
 BORDER = 18.0  # points of bare paper that printers need: the border stands there
-STRIP = 56.0  # points of height of the title block, at the foot of every sheet
-FLOOR = BORDER + STRIP + 8.0  # points: nothing of a drawing stands lower
+STRIP = 59.0  # points of height of the title block, at the foot of every sheet
+FLOOR = BORDER + STRIP + 5.0  # points: nothing of a drawing stands lower
 SIDE_PANEL = 196.0  # width of the words beside a wide drawing
 FOOT_PANEL = 212.0  # height of the words below a tall drawing, at least
 SPARE = 24.0  # points of ground beyond what must show, above and below

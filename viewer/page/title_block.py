@@ -19,7 +19,7 @@ NO_SCALE = "words and figures"  # what stands for a scale on a sheet without a d
 
 BORDER_PEN = Pen(INK, 1.4)
 CELL_PEN = Pen(INK, 0.5)
-FOOT_ROW = 17.0  # points at the foot of the block that the caution takes
+FOOT_ROW = 20.0  # points at the foot of the block that the caution takes
 LEAD = 9.2  # points from line to line
 PAD = 5.0  # points between the edge of a cell and its words
 # Right edges of the cells as shares of the width: project and sheet, scale and date, datum, people, number.
@@ -78,7 +78,7 @@ def numbered(pages: Sequence[Page]) -> list[Page]:
 def _caution(page: Page, words: str) -> None:
     """The caution at the foot, in two lines at most."""
     lines = fitted(words, Type(SMALL, SOFT_INK), page.width - 2 * BORDER - 2 * PAD, 2)
-    up = BORDER + 6.3 + 4.2 * (len(lines) - 1)
+    up = BORDER + 7.6 + 4.2 * (len(lines) - 1)
     for number, (line, kind) in enumerate(lines):
         page.text(BORDER + PAD, up - 8.4 * number, line, kind)
 

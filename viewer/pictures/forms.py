@@ -133,7 +133,7 @@ def tree_words(tree: TreeCheck, study: Study) -> str:
     share = tree.share_of_root_zone_covered
     if share < 0.005:
         return f"{tree.name}: {'hardly any' if share > 0.0 else 'no'} soil on its roots"
-    return f"{tree.name}: {100.0 * share:.0f} % of root zone, up to {deepest}"
+    return f"{tree.name}: {100.0 * share:.0f} % of root protection zone, up to {deepest}"
 
 
 def unmet(study: Study) -> list[str]:

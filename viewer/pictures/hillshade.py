@@ -15,6 +15,7 @@ from viewer.page import (
     INK,
     NUMBER,
     PAPER,
+    ROOT_ZONE,
     SOFT_INK,
     Label,
     Page,
@@ -27,10 +28,12 @@ from viewer.page import (
     contour_interval,
     contour_lines,
     cut_gaps,
+    keep_off_entry,
     level_text,
     levels_between,
     marks,
     new_page,
+    outline_entry,
     pens,
     place,
     seats_along,
@@ -98,10 +101,10 @@ def hillshade_page(subject: Subject) -> Page:
         f"The {subject.grade} grade in light from the northwest, heights drawn {STRETCH:g} times for the light alone; "
         f"contours every {step} {site.units}."
     )
-    entries: list[tuple[marks.Swatch, str]] = [(marks.line_swatch(pens.OUTLINE_PEN), "bed outline")]
+    entries: list[tuple[marks.Swatch, str]] = [outline_entry()]
     entries.append((marks.line_swatch(_FAINT_LEVEL), "proposed contour"))
     if site.tree:
-        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
+        entries.append(keep_off_entry())
     words: list[list[marks.Block]] = [
         [marks.TitleBlock("Hillshade", remark), marks.ScaleBlock(sheet, north_of(site))],
         [marks.LegendBlock(entries)],
@@ -128,7 +131,7 @@ def _labels(sheet: Sheet, subject: Subject, lines: Sequence[tuple[BaseGeometry, 
     """The level of each contour, and the names of what stands there, all placed."""
     site = subject.site
     # Root zones are not drawn here, so that they are not named either.
-    named = [label for label in layers.tree_labels(sheet, site, tree_circles(site)) if label.tag != "root zone"]
+    named = [label for label in layers.tree_labels(sheet, site, tree_circles(site)) if label.tag != ROOT_ZONE]
     labels = layers.structure_labels(sheet, site) + named
     kind = Type(NUMBER, INK)
     for line, text in lines:

@@ -32,7 +32,7 @@ from viewer.page import (
     marks,
     new_page,
     numbered,
-    pens,
+    outline_entry,
     place,
     seats_along,
     stamp_sheet,
@@ -162,7 +162,7 @@ def _columns(subject: Subject, sheet: Sheet, steps: Sequence[SlopeTint]) -> list
         share = 100.0 * step.area.area / site.bed.outline.area
         text = f"{step.words}, {share:.0f} % of the bed" if share >= 0.5 else f"{step.words}, a little"
         entries.append((marks.area_swatch(step.colour, Pen(SOFT_INK, 0.5), lines), text))
-    entries.append((marks.line_swatch(pens.OUTLINE_PEN), "bed outline"))
+    entries.append(outline_entry())
     entries += features.feature_legend(site)
     return [
         [

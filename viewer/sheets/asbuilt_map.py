@@ -16,6 +16,7 @@ from terrain.numerics import overlap, without
 from terrain.site import north_of
 from terrain.units import Units, show_length, show_slope, show_span, show_volume
 from viewer.page import (
+    CAUTIONS,
     CUT_STEPS,
     FILL_STEPS,
     INK,
@@ -34,11 +35,12 @@ from viewer.page import (
     area_between,
     cut_gaps,
     hatch,
+    keep_off_entry,
     label_box,
     marks,
     new_page,
     numbered,
-    pens,
+    outline_entry,
     place,
     seats_led,
     seats_round,
@@ -46,6 +48,7 @@ from viewer.page import (
     stamp_sheet,
     subject_of,
     tree_circles,
+    zone_entry,
 )
 from viewer.sheets import features, layers
 from viewer.sheets.order_blocks import WordsBlock
@@ -186,7 +189,7 @@ def _columns(study: Study, check: AsBuilt, sheet: Sheet, bands: Sequence[Differe
         ],
         [
             marks.FactsBlock(_missing_title(check), facts(study, check)),
-            marks.NotesBlock("Take care", warned, rest_in="asbuilt.json"),
+            marks.NotesBlock(CAUTIONS, warned, rest_in="asbuilt.json"),
         ],
         [marks.LegendBlock(_legend(study, check, bands, units))],
     ]
@@ -231,11 +234,11 @@ def _legend(
     entries += [
         (_shot_swatch, "shot within its bound"),
         (_off_swatch, "shot that stands off"),
-        (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
+        outline_entry(),
     ]
     if study.site.tree:
-        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no soil"))
-        entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
+        entries.append(keep_off_entry("no soil"))
+        entries.append(zone_entry())
     return entries
 
 

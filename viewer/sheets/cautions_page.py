@@ -16,6 +16,7 @@ from terrain.review import Verdict
 from terrain.units import show_place
 from viewer.page import (
     BODY,
+    CAUTIONS,
     FAINT,
     FLOOR,
     HEADING,
@@ -46,7 +47,7 @@ CLOSED = (
     "Closed by this change: ____________________________________________  date: ______________",
     "or allowed by (name): ____________________  licence: ____________  signed: ______________",
 )
-HEADS: dict[Level, str] = {"stop": "Stop: a limit is broken", "caution": "Take care", "note": "Worth knowing"}
+HEADS: dict[Level, str] = {"stop": "Stop: a limit is broken", "caution": CAUTIONS, "note": "Worth knowing"}
 
 
 @dataclass(frozen=True)

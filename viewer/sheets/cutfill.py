@@ -38,10 +38,11 @@ from viewer.page import (
     footprint,
     hatch,
     ink_on,
+    keep_off_entry,
     marks,
     new_page,
     numbered,
-    pens,
+    outline_entry,
     place,
     seats_along,
     seats_round,
@@ -49,6 +50,7 @@ from viewer.page import (
     stamp_sheet,
     top_of_mound,
     tree_circles,
+    zone_entry,
 )
 from viewer.sheets import features, layers
 from viewer.sheets.plan import sheet_of
@@ -202,10 +204,9 @@ def _columns(subject: Subject, sheet: Sheet, found: Sequence[TintBand]) -> list[
         word = "cut" if band.cut else "fill"
         text = f"{word} {step_number(band.low, units)} to {step_number(band.high, units)} {unit}"
         entries.append((marks.area_swatch(band.colour, Pen(SOFT_INK, 0.5), lines, _hatch_pen(band)), text))
-    entries.append((marks.line_swatch(pens.OUTLINE_PEN), "bed outline"))
+    entries.append(outline_entry())
     if subject.site.tree:
-        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
-        entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
+        entries += [keep_off_entry(), zone_entry()]
     entries += features.built_legend(subject.site)
     return [
         [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north_of(subject.site))],

@@ -28,6 +28,7 @@ from viewer.page import (
     contour_lines,
     marks,
     new_page,
+    outline_entry,
     pens,
     place,
     seats_along,
@@ -144,7 +145,7 @@ def _columns(
         text = f"{step_text(low, units)} to {step_text(high, units)}" if high else f"over {step_text(low, units)}"
         entries.append((marks.area_swatch(tint, Pen(SOFT_INK, 0.5)), f"{text} {unit}"))
     shot = (shot_swatch, "shot") if len(layers.shot_spots(sheet, study.site)) else (speck_swatch, "shots")
-    entries += [shot, (marks.line_swatch(pens.OUTLINE_PEN), "bed outline")]
+    entries += [shot, outline_entry()]
     if subject.wanted:
         entries.append((next_swatch, "shoot here next, and its tapes"))
     return [

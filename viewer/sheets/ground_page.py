@@ -17,6 +17,7 @@ from terrain.site import north_of
 from terrain.soil import buy_words
 from terrain.units import Units, show_place, show_span, show_volume, unit_length
 from viewer.page import (
+    CAUTIONS,
     INK,
     LEAST,
     NUMBER,
@@ -35,6 +36,7 @@ from viewer.page import (
     marks,
     new_page,
     numbered,
+    outline_entry,
     pens,
     place,
     save_book,
@@ -188,7 +190,7 @@ def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list
         ],
         [
             marks.FactsBlock("How it was made", ground_facts(subject, interval)),
-            marks.NotesBlock("Take care", warned),
+            marks.NotesBlock(CAUTIONS, warned),
         ],
         [marks.LegendBlock(_legend(subject, sheet)), marks.NotesBlock("Where to shoot next", walk)],
     ]
@@ -231,7 +233,7 @@ def ground_facts(subject: GroundSubject, interval: float | None = None) -> list[
 def _legend(subject: GroundSubject, sheet: Sheet) -> list[tuple[marks.Swatch, str]]:
     """Only what the plan shows."""
     site = subject.study.site
-    outline: tuple[marks.Swatch, str] = (marks.line_swatch(pens.OUTLINE_PEN), "bed outline")
+    outline: tuple[marks.Swatch, str] = outline_entry()
     if not site.survey.measured:
         return [outline, (spot_swatch, "shoot here; move it where the rod cannot stand")]
     entries: list[tuple[marks.Swatch, str]] = [

@@ -21,6 +21,7 @@ from viewer.page import (
     KEEP_OFF,
     NUMBER,
     PAPER,
+    ROOT_ZONE,
     SMALL,
     SOFT_INK,
     TREE,
@@ -162,9 +163,9 @@ def tree_labels(sheet: Sheet, site: Site, trees: Sequence[TreeCircles]) -> list[
         )
         small = Type(NUMBER, KEEP_OFF)
         labels.append(Label(keep_off, seats_ring(centre[0], centre[1], keep_off, small, (off,)), small, 1, "keep-off"))
-        zone = f"root protection zone of {tree.tree.name}, {show_length(tree.root_zone, site.units, 'distance')}"
+        zone = f"{ROOT_ZONE} of {tree.tree.name}, {show_length(tree.root_zone, site.units, 'distance')}"
         seats = seats_within(centre, tree.root_zone * sheet.scale.points, zone, Type(SMALL, TREE))
-        labels.append(Label(zone, seats, Type(SMALL, TREE), 2, "root zone"))
+        labels.append(Label(zone, seats, Type(SMALL, TREE), 2, ROOT_ZONE))
     return labels
 
 

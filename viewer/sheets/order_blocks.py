@@ -97,7 +97,9 @@ def range_strip(page: Page, sheet: OrderSheet, bounds: tuple[float, float, float
     page.lines(LineString([(middle, bottom + 6.0), (middle, bottom + 20.0)]), Pen(INK, 1.2))
     at = across(there)
     page.area(Polygon([(at, bottom + 17.0), (at - 4.5, bottom + 25.0), (at + 4.5, bottom + 25.0)]), INK)
-    page.text(at, bottom + 27.0, "on hand and order" if order.on_hand else "order", Type(SMALL, bold=True), "middle")
+    told, strong = "on hand and order" if order.on_hand else "order", Type(SMALL, bold=True)
+    half = text_size(told, strong)[0] / 2.0
+    page.text(min(max(at, left + half), right - half), bottom + 27.0, told, strong, "middle")
     ends = [(across(order.low), order.low), (across(order.high), order.high)]
     if all(abs(middle - place) > 34.0 for place, _ in ends):
         ends.append((middle, order.expected))

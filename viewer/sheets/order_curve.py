@@ -19,7 +19,6 @@ from viewer.page import (
     FILL_STEPS,
     HEADING,
     INK,
-    LEAST,
     NUMBER,
     PAPER,
     PROPOSED,
@@ -28,13 +27,16 @@ from viewer.page import (
     Page,
     Pen,
     Type,
-    fit_size,
     hatch,
+    text_size,
+    wrap,
 )
 from viewer.sheets.order_sheet import OrderSheet
 
 GUTTER = 30.0  # points at the left for the figures of the soil
 FOOT = 28.0  # points below for the heights
+THIS = "this order"
+LEAD = 9.5  # points from line to line
 BAR = 8.0  # points: width of the range where there is one height
 
 
@@ -48,11 +50,13 @@ class CurveBlock:
         """Draw the curve over all the room that there is."""
         units = self.sheet.site.units
         page.text(left, top - 10.0, "Soil for each height", Type(HEADING, bold=True))
-        frame = (left + GUTTER, top - room + FOOT, left + width - 4.0, top - 32.0)
         unit = "cu yd" if units == "ft" else "m3"
         what = "have, on hand and bought" if self.sheet.order.on_hand > 0.0 else "order"
         told = f"{unit} loose; the line is what to {what}, the hatch the 90 % range"
-        page.text(left, top - 24.0, told, fit_size(told, Type(SMALL, SOFT_INK), width, LEAST))
+        lines = wrap(told, Type(SMALL, SOFT_INK), width)
+        for number, line in enumerate(lines):
+            page.text(left, top - 24.0 - LEAD * number, line, Type(SMALL, SOFT_INK))
+        frame = (left + GUTTER, top - room + FOOT, left + width - 4.0, top - 40.0 - LEAD * (len(lines) - 1))
         _curve(page, self.sheet, frame)
         thin = "in" if units == "ft" else "cm"
         page.text(
@@ -137,9 +141,10 @@ def _mark_this(
     near_right = across > (frame[0] + frame[2]) / 2.0
     kind, anchor = Type(NUMBER, bold=True), "right" if near_right else "left"
     start = across + (-8.0 if near_right else 8.0)
-    lift = up + 9.0
-    page.area(box(*sorted((start, start + (-48.0 if near_right else 48.0))), lift - 2.0, lift + 8.0), PAPER, 0.0)
-    page.text(start, lift, "this order", kind, anchor)
+    lift = up + 9.0 if up + 18.0 < frame[3] else up - 15.0
+    far = start + text_size(THIS, kind)[0] * (-1.0 if near_right else 1.0)
+    page.area(box(min(start, far) - 1.5, lift - 2.5, max(start, far) + 1.5, lift + 7.5), PAPER, 0.85)
+    page.text(start, lift, THIS, kind, anchor)
 
 
 def _round_steps(least: float, most: float) -> Array:

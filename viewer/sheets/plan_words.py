@@ -14,6 +14,7 @@ from terrain.soil import buy_words
 from terrain.units import show_length, show_slope, show_span, show_volume, unit_length
 from viewer.page import (
     BUILDING,
+    CAUTIONS,
     FOOT_PANEL,
     INK,
     KEEP_OFF,
@@ -25,9 +26,12 @@ from viewer.page import (
     Sheet,
     Subject,
     Type,
+    keep_off_entry,
     marks,
+    outline_entry,
     pens,
     top_of_mound,
+    zone_entry,
 )
 from viewer.sheets import features, layers, yard_marks
 from viewer.sheets.spots import spot_legend
@@ -61,7 +65,7 @@ def plan_columns(
         [
             marks.TitleBlock(TITLE, remark),
             marks.ScaleBlock(sheet, north_of(subject.site)),
-            marks.NotesBlock("Take care", warned, rest_in),
+            marks.NotesBlock(CAUTIONS, warned, rest_in),
         ],
         [marks.FactsBlock("At a glance", facts(subject, interval)), marks.LegendBlock(entries[here:], "")],
         [marks.LegendBlock(entries[:here])],
@@ -103,7 +107,7 @@ def _legend(subject: Subject) -> list[tuple[marks.Swatch, str]]:
     site = subject.site
     entries: list[tuple[marks.Swatch, str]] = [
         (marks.line_swatch(pens.PROPOSED_STRONG), "proposed contour"),
-        (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
+        outline_entry(),
         (_depth_swatch, f"depth of fill, {'in' if site.units == 'ft' else 'cm'}"),
         (_crest_swatch, "high point (height over existing)"),
     ]
@@ -113,8 +117,7 @@ def _legend(subject: Subject) -> list[tuple[marks.Swatch, str]]:
     if subject.ground.check.doubtful:
         entries.append((doubt_swatch, "doubtful shot"))
     if site.tree:
-        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
-        entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
+        entries += [keep_off_entry(), zone_entry()]
     if site.building:
         patch = marks.area_swatch(BUILDING, pens.BUILDING_PEN, layers.building_hatch)
         entries.append((patch, "building"))

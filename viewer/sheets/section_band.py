@@ -31,6 +31,7 @@ from viewer.page import (
     Subject,
     Type,
     hatch,
+    keep_off_entry,
     marks,
     pens,
     section_lines,
@@ -107,7 +108,7 @@ ENTRIES: tuple[tuple[Callable[[Profile], object] | None, marks.Swatch, str], ...
     ),
     (lambda one: one.stones, marks.area_swatch(WALK, STONE_PEN), "stones, crushed stone"),
     (lambda one: one.water, marks.area_swatch(WATER, Pen(WATER_EDGE, 1.0)), "running water"),
-    (lambda one: one.crossings, marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"),
+    (lambda one: one.crossings, *keep_off_entry()),
     (lambda one: _stands(one, tree=True), marks.area_swatch(PAPER, TRUNK_PEN), "trunk"),
     (lambda one: _stands(one, tree=False), marks.area_swatch(BUILDING, pens.BUILDING_PEN, building_hatch), "building"),
 )

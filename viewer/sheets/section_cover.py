@@ -143,7 +143,8 @@ def draw_standing(
         shape = standing_shape(axis, stations, existing, one)
         if one.tree:
             page.area(shape, PAPER)
-            page.lines(shape, TRUNK_PEN if one.behind > 0.0 else Pen(TREE, 1.2))
+            edge = cut_gaps([shape.exterior], gaps)
+            page.lines(edge, TRUNK_PEN if one.behind > 0.0 else Pen(TREE, 1.2))
             page.lines(cut_gaps([hatch(shape, 3.0, 90.0)], gaps), Pen(TREE, 0.4))
         else:
             page.area(shape, BUILDING)

@@ -58,7 +58,7 @@ from viewer.sheets import layers
 from viewer.sheets.profile import Profile, profile_of, steepest_places
 from viewer.sheets.section_axis import Axis
 from viewer.sheets.section_band import BAND, EXISTING_PEN, FILL_TINT, NUMBER, PROPOSED_PEN, STONE_PEN, TITLE, draw_band
-from viewer.sheets.section_cover import draw_cover, draw_standing, runs, standing_shape
+from viewer.sheets.section_cover import Standing, draw_cover, draw_standing, runs, standing_shape
 from viewer.sheets.section_stones import StonesCut
 
 TWICE = 2.0  # times that heights are drawn in the last section
@@ -98,7 +98,9 @@ def sections_page(subject: Subject, whole: bool = False) -> Page:
         left = MARGIN
         for profile, times, (across, tall) in shelf:
             axis = Axis(left + GUTTER, top - tall + FOOTROOM, profile.low - BELOW, scale.points, times)
-            _draw_profile(page, profile, axis, subject.site.units)
+            last = profile is shelf[-1][0] and times == shelf[-1][1]
+            right = page.width - MARGIN if last else left + across - 0.5 * BESIDE
+            _draw_profile(page, profile, axis, subject.site.units, right)
             left += across
         top -= _tallest(shelf) + spare
     draw_band(page, subject, name, scale, profiles)
@@ -159,13 +161,13 @@ def _height(profile: Profile, times: float, scale: Scale) -> float:
     return (profile.high - profile.low + BELOW) * times * scale.points + HEADROOM + FOOTROOM
 
 
-def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units) -> None:
-    """One section: ground, fill, lines, scales at its edges, callouts."""
+def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units, right: float) -> None:
+    """One section: ground, fill, lines, scales at its edges, callouts; words reach to `right` at most."""
     existing = axis.points(profile.stations, profile.existing)
     proposed = axis.points(profile.stations, profile.proposed)
     base = np.array([[existing[-1, 0], axis.foot], [existing[0, 0], axis.foot]])
     page.area(Polygon(np.vstack([existing, base])), SOIL)
-    triangles, placed, calls = words(profile, axis, units, page.width)
+    triangles, placed, calls = words(profile, axis, units, right)
     gaps = [item.box for item in placed] + [triangle for triangle, _, _ in triangles]
     _draw_scales(page, profile, axis, units, gaps)
     if profile.cover is not None:
@@ -312,11 +314,11 @@ def _seats_about(at: tuple[float, float], lifts: Iterable[float], shifts: Iterab
 
 
 def words(
-    profile: Profile, axis: Axis, units: Units, width: float
+    profile: Profile, axis: Axis, units: Units, right: float
 ) -> tuple[list[Triangle], list[PlacedLabel], list[Callout]]:
     """The slope triangles, every word above the ground in its place, and what the words point at."""
     top = axis.foot + axis.rise * (profile.high - axis.datum) + HEADROOM
-    room = box(MARGIN, axis.foot, width - MARGIN, top)
+    room = box(axis.left - GUTTER, axis.foot, right, top)
     surface = LineString(axis.points(profile.stations, np.maximum(profile.existing, profile.proposed)))
     triangles = [
         _triangle(profile, axis, k, slope) for k, slope in steepest_places(profile, (0.5 * TRIANGLE + 8.0) / axis.size)
@@ -336,18 +338,24 @@ def words(
     wide = text_size(_name(profile, axis.times), LETTERS)[0]
     named = axis.left - GUTTER
     blocked.append(box(named, top - 30.0, named + wide + 6.0, top - 10.0))
-    return triangles, place(labels, room, blocked, []), calls
+    return triangles, place(labels, room, blocked, [shape for _, shape in _standing_on(profile, axis)]), calls
 
 
 def _standing_labels(profile: Profile, axis: Axis) -> list[Label]:
     """The names of buildings and trunks, over each."""
     labels = []
-    for one in profile.cover.standing if profile.cover is not None else ():
-        left, _, right, top = standing_shape(axis, profile.stations, profile.existing, one).bounds
+    for one, shape in _standing_on(profile, axis):
+        left, _, right, top = shape.bounds
         text = f"trunk of {one.name}, behind" if one.tree and one.behind > 0.0 else one.name
         seats = _seats_about(((left + right) / 2, top), (8.0, 17.0, 26.0), (0.0, 30.0, -30.0, 60.0, -60.0))
         labels.append(Label(text, seats, Type(NUMBER, TREE if one.tree else INK), 2))
     return labels
+
+
+def _standing_on(profile: Profile, axis: Axis) -> list[tuple[Standing, Polygon]]:
+    """Buildings and trunks of a section with their shapes on the paper."""
+    standing = profile.cover.standing if profile.cover is not None else ()
+    return [(one, standing_shape(axis, profile.stations, profile.existing, one)) for one in standing]
 
 
 def _seats_above(call: Callout) -> tuple[Seat, ...]:

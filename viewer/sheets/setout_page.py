@@ -33,12 +33,13 @@ from viewer.page import (
     Type,
     bed_sides,
     cut_gaps,
+    keep_off_entry,
     lay_out,
     marks,
     needed_ground,
     new_page,
     numbered,
-    pens,
+    outline_entry,
     place,
     save_book,
     seats_led,
@@ -47,6 +48,7 @@ from viewer.page import (
     stamp_sheet,
     subject_of,
     tree_circles,
+    zone_entry,
 )
 from viewer.sheets import features, layers
 from viewer.sheets.order_blocks import WordsBlock
@@ -203,11 +205,11 @@ def _legend(study: Study) -> list[tuple[marks.Swatch, str]]:
         (_known_swatch, "known point, where tapes start"),
         (_stake_swatch, "stake, in the order of walking"),
         (marks.line_swatch(BASELINE_PEN), "baseline of stations and offsets"),
-        (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
+        outline_entry(),
     ]
     if site.tree:
-        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: fence it, no stake inside"))
-        entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
+        entries.append(keep_off_entry("fence it, no stake inside"))
+        entries.append(zone_entry())
     if site.basin or site.channel:
         entries.append(
             (marks.area_swatch(features.DIG_TINT, features.DIG_PEN, features.dig_hatch), "dig: no stake inside")

@@ -23,6 +23,7 @@ from viewer.page import (
     LEAST_FILL,
     NUMBER,
     PAPER,
+    ROOT_ZONE,
     SMALL,
     SOFT_INK,
     SOIL,
@@ -43,6 +44,7 @@ from viewer.page import (
     hatch,
     label_box,
     marks,
+    outline_entry,
     pens,
     place,
     seats_along,
@@ -78,10 +80,10 @@ def circles_of(check: TreeCheck) -> tuple[Circle, ...]:
         Circle("keep-off", check.keep_off, pens.KEEP_OFF_PEN),
         Circle("3 x diameter", anchorage_radius(check.trunk), THREE_PEN),
         Circle("structural roots", check.structural, STRUCTURAL_PEN),
-        Circle("root zone", check.root_zone, pens.ZONE_PEN),
+        Circle(ROOT_ZONE, check.root_zone, pens.ZONE_PEN),
     ]
     if check.dripline is not None:
-        found.append(Circle("dripline", check.dripline, DRIP_PEN))
+        found.append(Circle("drip line", check.dripline, DRIP_PEN))
     return tuple(sorted(found, key=lambda circle: circle.radius))
 
 
@@ -213,7 +215,7 @@ def tree_map_labels(
 def _circle_labels(sheet: Sheet, check: TreeCheck) -> list[Label]:
     """Name and radius of each circle: along the wide ones, with a leader to the narrow ones."""
     spot = sheet.points(np.array([check.at]))[0]
-    wide = {"root zone", "dripline"}
+    wide = {ROOT_ZONE, "drip line"}
     inner = max(circle.radius for circle in circles_of(check) if circle.name not in wide) * sheet.scale.points
     east = check.nearest_fill_at is None or check.nearest_fill_at[0] <= check.at[0]
     labels = []
@@ -285,4 +287,4 @@ def legend(subject: Subject, check: TreeCheck) -> list[tuple[marks.Swatch, str]]
         entries.append(features.feature_legend(site)[0])
     if site.heap:
         entries.append((marks.area_swatch(PAPER, HEAP_PEN, heap_hatch), "soil heap"))
-    return [*entries, (marks.line_swatch(pens.OUTLINE_PEN), "bed outline")]
+    return [*entries, outline_entry()]

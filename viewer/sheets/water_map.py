@@ -20,6 +20,7 @@ from terrain.site import north_of
 from terrain.units import Units, show_area, show_length, show_volume
 from viewer.page import (
     BUILDING,
+    CAUTIONS,
     CUT_STEPS,
     INK,
     NUMBER,
@@ -39,17 +40,20 @@ from viewer.page import (
     cut_gaps,
     footprint,
     hatch,
+    keep_off_entry,
     label_box,
     lay_out,
     marks,
     new_page,
     numbered,
+    outline_entry,
     pens,
     place,
     seats_round,
     stamp_sheet,
     tree_circles,
     yard_bounds,
+    zone_entry,
 )
 from viewer.sheets import features, layers
 from viewer.sheets.flow_lines import flow_lines
@@ -225,7 +229,7 @@ def _columns(subject: Subject, sheet: Sheet, water: Water, findings: Sequence[Fi
         (_arrow_swatch, "the way water runs"),
         (marks.area_swatch(POND_TINT, POND_PEN, pond_hatch), f"water stands, over {_pond(sheet.units)}"),
         (_exit_swatch, "where most of it leaves"),
-        (marks.line_swatch(pens.OUTLINE_PEN), "bed outline"),
+        outline_entry(),
     ]
     if subject.site.boundary is not None:
         entries.append((marks.line_swatch(pens.SECTION_PEN), "lot line"))
@@ -233,13 +237,12 @@ def _columns(subject: Subject, sheet: Sheet, water: Water, findings: Sequence[Fi
         patch = marks.area_swatch(BUILDING, pens.BUILDING_PEN, layers.building_hatch)
         entries.append((patch, "building"))
     if subject.site.tree:
-        entries.append((marks.line_swatch(pens.KEEP_OFF_PEN), "keep-off: no fill, no digging"))
-        entries.append((marks.line_swatch(pens.ZONE_PEN), "root protection zone"))
+        entries += [keep_off_entry(), zone_entry()]
     if subject.site.keep_clear:
         entries.append((marks.area_swatch(WALK, pens.WALK_PEN, layers.walk_hatch), "kept clear"))
     return [
         [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north_of(subject.site))],
-        [marks.FactsBlock("Water leaves", facts(water, sheet.units)), marks.NotesBlock("Take care", told)],
+        [marks.FactsBlock("Water leaves", facts(water, sheet.units)), marks.NotesBlock(CAUTIONS, told)],
         [marks.LegendBlock([*entries, *features.feature_legend(subject.site)])],
     ]
 

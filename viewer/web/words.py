@@ -18,7 +18,7 @@ from viewer.page import section_at
 Row = tuple[str, str]
 # The class of a limit's line and the mark before it.
 _VERDICTS = {True: ("kept", "✓ kept"), False: ("broken", "✗ broken"), None: ("care", "… judged at rest")}
-LEVEL_WORDS = {"stop": "Stop", "caution": "Take care", "note": "Note"}
+LEVEL_WORDS = {"stop": "Stop", "caution": "Caution", "note": "Note"}
 LEVEL_MARKS = {"stop": "■", "caution": "▲", "note": "●"}
 
 
@@ -115,7 +115,9 @@ def limits_html(site: Site, proposal: Proposal, trees: Sequence[TreeFigures]) ->
         if tree.deepest_fill_in_root_zone > 0.0:
             depth = show_length(tree.deepest_fill_in_root_zone, site.units)
             share = f"{100 * tree.share_of_root_zone_covered:.0f} %"
-            lines.append(_line("care", "▲ ask", f"{tree.name}: soil up to {depth} deep over {share} of its root zone"))
+            lines.append(
+                _line("care", "▲ ask", f"{tree.name}: soil up to {depth} deep over {share} of its root protection zone")
+            )
     for number, point in enumerate(proposal.crest, start=1):
         if point.held_by:
             wished, built = (show_length(v, site.units) for v in (point.wished, point.built))

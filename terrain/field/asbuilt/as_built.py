@@ -138,4 +138,4 @@ def _look(study: Study, built: Array, stage: Stage) -> Look:
     factor = study.work.day_one_factor if stage == "day one" else 1.0
     over = built - existing
     settled = existing + np.where(over > 0.0, over / factor, over)
-    return natural_look(study.ground.grid, existing, settled, study.site.bed.outline)
+    return natural_look(study.ground.grid, existing, settled, study.site.bed.outline, study.site.units)

@@ -184,7 +184,7 @@ export class Desk {
     if (this.field.dug()) items.push(["patch cut", "dug, deeper is darker"]);
     if (this.yard.water.length) items.push(["patch water", "water"]);
     items.push(["stroke proposed", "finished contour"], ["stroke existing", "existing contour"]);
-    items.push(["stroke outline", "bed"], ["stroke keep-off", "keep-off: no fill"], ["stroke root-zone", "root zone"]);
+    items.push(["stroke outline", "bed"], ["stroke keep-off", "keep-off: no fill"], ["stroke root-zone", "root protection zone"]);
     find("key").replaceChildren(...items.map(([kind, text]) => {
       const item = document.createElement("li");
       const patch = document.createElement("i");
