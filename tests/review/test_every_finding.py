@@ -42,13 +42,7 @@ Yard = Mapping[str, object]
 
 CASES = (
     # Trees.
-    Case(
-        "of its root protection zone. Get an arborist's written advice",
-        "caution",
-        "trees",
-        {"tree": (OAK,)},
-        {"tree": (FAR,)},
-    ),
+    Case("protection zone. Get an arborist's written advice", "caution", "trees", {"tree": (OAK,)}, {"tree": (FAR,)}),
     Case(
         "make the bed smaller, draw the bed back, or state",
         "stop",

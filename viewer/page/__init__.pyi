@@ -22,6 +22,13 @@ from .labels import (
     seats_ring as seats_ring,
     seats_round as seats_round,
 )
+from .large_foot import (
+    BLACK as BLACK,
+    FIGURE as FIGURE,
+    LARGE_FOOT as LARGE_FOOT,
+    WORDS as WORDS,
+    footed as footed,
+)
 from .lettering import (
     BODY as BODY,
     HEADING as HEADING,

@@ -19,6 +19,7 @@ from viewer.page.sheet import Bounds, Sheet, bar_length
 
 MARK_ROOM = 24.0  # points that a note's mark takes
 NOTES_ROOM = 110.0  # points that a legend leaves under itself where sentences follow
+NORTH = Type(HEADING, INK, bold=True, title=True)
 LOOSE, CLOSE = (3.0, 10.5), (0.5, 9.5)  # points between the entries of a legend, and from line to line of one
 
 SWATCH_HATCH = Pen(SOFT_INK, 0.5)
@@ -177,14 +178,14 @@ def scale_bar(page: Page, sheet: Sheet, left: float, up: float, room: float) -> 
         page.text(left + k * quarter, up - 10.0, text, Type(NUMBER), anchor="middle")
 
 
-def north_arrow(page: Page, at: tuple[float, float], high: float, turn: float) -> None:
+def north_arrow(page: Page, at: tuple[float, float], high: float, turn: float, letter: Type = NORTH) -> None:
     """A leaf that points north, `high` points with the N at its head: its left half dark, its right half light.
 
-    `turn` is where north lies, radians clockwise from up.
+    `turn` is where north lies, radians clockwise from up; the leaf has the colour of its letter.
     """
     across, up = at
     head, foot = up + 0.5 * high, up - 0.36 * high
-    tip = head - 0.75 * HEADING - 2.5
+    tip = head - 0.75 * letter.size - 2.5
     half, rise = 0.17 * high, tip - foot
     bulge = [(0.0, 0.0), (0.62, 0.16), (0.98, 0.36), (0.92, 0.55), (0.6, 0.76), (0.25, 0.92), (0.0, 1.0)]
     left_edge = [(across - half * out, foot + rise * share) for out, share in bulge]
@@ -193,13 +194,14 @@ def north_arrow(page: Page, at: tuple[float, float], high: float, turn: float) -
         Polygon(left_edge),
         Polygon(left_edge + right_edge[-2:0:-1]),
         LineString([(across, foot), (across, up - 0.5 * high)]),
-        Point(across, tip + 2.5 + 0.35 * HEADING),  # the middle of the letter, which stays upright
+        Point(across, tip + 2.5 + 0.35 * letter.size),  # the middle of the letter, which stays upright
     )
-    dark, leaf, stalk, letter = (rotate(shape, -turn, at, use_radians=True) for shape in shapes)
-    page.area(dark, INK)
-    page.lines(leaf, Pen(INK, 0.9))
-    page.lines(stalk, Pen(INK, 1.4))
-    page.text(letter.x, letter.y - 0.35 * HEADING, "N", Type(HEADING, bold=True, title=True), anchor="middle")
+    dark, leaf, stalk, spot = (rotate(shape, -turn, at, use_radians=True) for shape in shapes)
+    ink = letter.colour
+    page.area(dark, ink)
+    page.lines(leaf, Pen(ink, 0.9))
+    page.lines(stalk, Pen(ink, 1.4))
+    page.text(spot.x, spot.y - 0.35 * letter.size, "N", letter, anchor="middle")
 
 
 def flow(page: Page, panels: Sequence[Bounds], columns: Sequence[Sequence[Block]], gap: float = 14.0) -> None:

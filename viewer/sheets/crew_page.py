@@ -27,23 +27,29 @@ from terrain.field import (
 from terrain.flow import Study
 from terrain.language import ENGLISH, Language
 from viewer.page import (
+    BLACK,
+    FIGURE,
+    LARGE_FOOT,
     MARGIN,
+    WORDS,
     Page,
     Pen,
     Type,
     fit_size,
+    footed,
     new_page,
     page_of_words,
     save_book,
     text_size,
     wrap,
 )
-from viewer.sheets.crew_marks import BLACK, FIGURE, FOOT, WORDS, caution, glued, numbered
+from viewer.sheets.crew_marks import glued
 from viewer.sheets.crew_squares import draw_squares
 
 RULE = Pen(BLACK, 1.0)
 TICK = 11.0  # points: side of a box to tick
-_SPACINGS = (1.0, 0.95, 0.9)  # of the lines, tried until the page holds them
+_SPACINGS = (1.0, 0.98, 0.96)  # of the lines, tried until the page holds them: nearer, accents meet tails
+_PARTS = 3  # of the last blocks go to the page of squares at most
 
 
 @dataclass(frozen=True)
@@ -63,7 +69,7 @@ class _CrewLine:
 
 def draw_crew(study: Study, stakes: SetOut, day: CrewDay, path: Path, words: Language = ENGLISH) -> Path:
     """Write the crew's sheet as one PDF of two pages."""
-    return save_book(numbered(crew_pages(study, stakes, day, words), words), path)
+    return save_book(footed(crew_pages(study, stakes, day, words), _head(study, words), words), path)
 
 
 def crew_pages(study: Study, stakes: SetOut, day: CrewDay, words: Language = ENGLISH) -> list[Page]:
@@ -72,15 +78,20 @@ def crew_pages(study: Study, stakes: SetOut, day: CrewDay, words: Language = ENG
     page, width = new_page(wide, high), wide - 2 * MARGIN
     top = _title(page, study, words, width, high - MARGIN)
     blocks = list(_blocks(study, stakes, day, words, width))
-    full = _high(blocks) * _SPACINGS[-1] > top - FOOT and bool(day.squares.lifts)
-    last = blocks[-1:] if full else []
+    last: list[list[_CrewLine]] = []
+    while day.squares.lifts and len(last) < _PARTS and _high(blocks[: len(blocks) - len(last)]) > _most(top):
+        last = blocks[-len(last) - 1 :]
     _stand(page, blocks[: len(blocks) - len(last)], top)
-    caution(page, words)
     if not day.squares.lifts:
         return [page]
     squares = draw_squares(study, stakes, day, words, _high(last))
-    _stand(squares, last, FOOT + _high(last))
+    _stand(squares, last, LARGE_FOOT + _high(last))
     return [page, squares]
+
+
+def _most(top: float) -> float:
+    """Points of lines that the page holds from a height down."""
+    return (top - LARGE_FOOT) / _SPACINGS[-1]
 
 
 def _high(blocks: Sequence[Sequence[_CrewLine]]) -> float:
@@ -90,16 +101,21 @@ def _high(blocks: Sequence[Sequence[_CrewLine]]) -> float:
 def _stand(page: Page, blocks: Sequence[Sequence[_CrewLine]], top: float) -> None:
     """Draw blocks from a height down to the foot, their lines as far apart as there is room."""
     needed = _high(blocks)
-    squeeze = next((share for share in _SPACINGS if needed * share <= top - FOOT), (top - FOOT) / max(needed, 1.0))
+    room = top - LARGE_FOOT
+    squeeze = next((share for share in _SPACINGS if needed * share <= room), room / max(needed, 1.0))
     for block in blocks:
         for line in block:
             top -= line.high * squeeze
             _draw(page, line, top + 4.0)
 
 
+def _head(study: Study, words: Language) -> str:
+    return words.say("{title}: {name}", title=title_words(words), name=study.site.name)
+
+
 def _title(page: Page, study: Study, words: Language, width: float, top: float) -> float:
     """The name of the yard, of the sheet and of the grade; answers how far down they go."""
-    head = words.say("{title}: {name}", title=title_words(words), name=study.site.name)
+    head = _head(study, words)
     page.text(MARGIN, top - 18.0, head, fit_size(head, Type(18.0, BLACK, bold=True), width, FIGURE))
     strong = Type(FIGURE, BLACK, bold=True)
     top -= 20.0

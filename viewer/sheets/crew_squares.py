@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from shapely import affinity
-from shapely.geometry import LineString, MultiLineString, MultiPoint, Point, Polygon, box
+from shapely.geometry import MultiLineString, MultiPoint, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.field import BarrowSquares, CrewDay, SetOut, lift_words, squares_words, stake_words
@@ -17,8 +17,23 @@ from terrain.flow import Study
 from terrain.grid import Index
 from terrain.language import Language
 from terrain.site import north_of
-from viewer.page import MARGIN, Page, Pen, Type, fit_size, new_page, page_of_words, text_size, tree_circles, wrap
-from viewer.sheets.crew_marks import BLACK, FIGURE, FOOT, WHITE, caution, glued
+from viewer.page import (
+    BLACK,
+    FIGURE,
+    LARGE_FOOT,
+    MARGIN,
+    Page,
+    Pen,
+    Type,
+    fit_size,
+    marks,
+    new_page,
+    page_of_words,
+    text_size,
+    tree_circles,
+    wrap,
+)
+from viewer.sheets.crew_marks import glued
 
 LARGEST, SMALLEST = 46.0, 20.0  # points: sides of a square on paper
 LINE = 17.0  # points from line to line
@@ -72,7 +87,7 @@ def draw_squares(study: Study, stakes: SetOut, day: CrewDay, words: Language, ke
     page, width = new_page(wide, high), wide - 2 * MARGIN
     top = _title(page, study, squares, words, width)
     tables = [_table(squares, number, lift_words(lift, units, words)) for number, lift in enumerate(squares.lifts)]
-    cell = _cell(tables, width, top - FOOT - kept)
+    cell = _cell(tables, width, top - LARGE_FOOT - kept)
     for table, (left, down) in zip(tables, _places(tables, cell, width), strict=True):
         corner = MARGIN + left + LETTERS, top - down - table.size(cell)[1] + LETTERS
         lines: tuple[BaseGeometry, ...] = ()
@@ -83,7 +98,6 @@ def draw_squares(study: Study, stakes: SetOut, day: CrewDay, words: Language, ke
         _draw_table(page, table, corner, cell, (crosses, lines))
         for spot in crosses:
             _draw_cross(page, spot)
-    caution(page, words)
     return page
 
 
@@ -92,8 +106,8 @@ def _title(page: Page, study: Study, squares: BarrowSquares, words: Language, wi
     top = page.height - MARGIN - 22.0
     head = words.say("Barrows in each square: {name}", name=study.site.name)
     page.text(MARGIN, top + 6.0, head, fit_size(head, Type(16.0, BLACK, bold=True), width - 60.0, FIGURE))
-    _draw_north(page, squares, (page.width - MARGIN - 14.0, top + 10.0), north_of(study.site).turn)
-    for line in wrap(glued(" ".join(squares_words(squares, study.site.units, words))), PLAIN, width):
+    _draw_north(page, squares, (page.width - MARGIN - 16.0, top + 2.0), north_of(study.site).turn)
+    for line in wrap(glued(" ".join(squares_words(squares, study.site.units, words))), PLAIN, width - 40.0):
         top -= LINE
         page.text(MARGIN, top + 3.0, line, PLAIN)
     return top - 4.0
@@ -152,7 +166,7 @@ def _draw_table(
         page.lines(square, THIN)
         figure = str(int(table.counts[row, column]))
         room = seat_of(figure, square, hard, soft)
-        page.area(room, WHITE)
+        page.area(room, "#ffffff")
         page.text(room.centroid.x, room.bounds[1] + 1.0, figure, STRONG, "middle")
 
 
@@ -240,13 +254,8 @@ def _on_page(shape: BaseGeometry, squares: BarrowSquares, corner: tuple[float, f
 
 
 def _draw_north(page: Page, squares: BarrowSquares, at: tuple[float, float], turn: float) -> None:
-    """An arrow to the north, `turn` clockwise from the survey's y, about a place of the page."""
+    """The arrow to the north, `turn` clockwise from the survey's y, about a place of the page."""
     x, y = squares.frame.along
     east, north = x * math.cos(turn) - y * math.sin(turn), x * math.sin(turn) + y * math.cos(turn)
     # North on the page: its part along the baseline to the right, its part to the left of it upwards.
-    right, up = north, east
-    tail, tip = ((at[0] + sign * 12.0 * right, at[1] + sign * 12.0 * up) for sign in (-1.0, 1.0))
-    page.lines(LineString([tail, tip]), EDGE)
-    barbs = [(tip[0] - 6 * right + sign * 4 * up, tip[1] - 6 * up - sign * 4 * right) for sign in (-1.0, 1.0)]
-    page.lines(LineString([barbs[0], tip, barbs[1]]), EDGE)
-    page.text(at[0] - 22.0, at[1] - 5.0, "N", STRONG, "middle")
+    marks.north_arrow(page, at, 46.0, math.atan2(north, east), Type(FIGURE, BLACK, bold=True))

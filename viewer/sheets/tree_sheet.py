@@ -36,7 +36,11 @@ def tree_sheet(check: TreeCheck, units: Units) -> TreeSheet:
     """Lay out letter or A4, upright, at the largest round scale that shows the root zone and the crown whole."""
     paper, wide, high = PAPERS[units][0]
     left, right, top, bottom = MARGIN, wide - MARGIN, high - MARGIN, FLOOR
-    side = SQUARE * (right - left)
+    columns = _columns(left, right)
+    blocks = (circle_rows(check, units), work_rows(check, units))
+    tall = max(TABLES, *(CompactBlock("", rows).height(columns[k][1] - columns[k][0]) for k, rows in enumerate(blocks)))
+    # A tree of which much is to be told in long words has a smaller drawing.
+    side = min(SQUARE * (right - left), top - bottom - REMARKS - tall - BESIDE - 6.0)
     frame = (left, top - side, left + side, top)
     reach = PAST * max(check.root_zone, check.dripline or 0.0, check.keep_off, check.holding_roots)
     steps = sorted((*scales(units), *BETWEEN[units]), key=lambda step: step.ratio)
@@ -46,15 +50,15 @@ def tree_sheet(check: TreeCheck, units: Units) -> TreeSheet:
     window = (east - half, north - half, east + half, north + half)
     beside = (left + side + BESIDE, frame[1], right, top)
     foot = frame[1] - BESIDE
-    gap = BESIDE
-    room = right - left - 2 * gap
-    edges = (left, left + 0.23 * room, left + 0.23 * room + gap + 0.35 * room)
-    starts = (edges[0], edges[1] + gap, edges[2] + gap)
-    ends = (edges[1], edges[2], right)
-    blocks = (circle_rows(check, units), work_rows(check, units))
-    tall = max(TABLES, *(CompactBlock("", rows).height(ends[k] - starts[k]) for k, rows in enumerate(blocks)))
-    tables = tuple((start, foot - tall, end, foot) for start, end in zip(starts, ends, strict=True))
+    tables = tuple((start, foot - tall, end, foot) for start, end in columns)
     remarks = (left, bottom, right, bottom + REMARKS)
     told = (left, bottom + REMARKS + 4.0, right, foot - tall - 2.0)
     sheet = Sheet(paper, wide, high, scale, frame, window, (beside, *tables), units)
     return TreeSheet(sheet, beside, tables, told, remarks)
+
+
+def _columns(left: float, right: float) -> tuple[tuple[float, float], ...]:
+    """Left and right edges of the three tables."""
+    room = right - left - 2 * BESIDE
+    first, second = left + 0.23 * room, left + 0.23 * room + BESIDE + 0.35 * room
+    return (left, first), (first + BESIDE, second), (second + BESIDE, right)
