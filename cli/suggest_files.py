@@ -14,6 +14,7 @@ from terrain.site import Site, workbook_as_text
 from terrain.soil import round_offset
 from terrain.suggest import Sight, Suggestion, WindingLine, Wishes, bare_words, hidden_share, suggest, winding_lines
 from terrain.survey import WORKBOOKS
+from viewer.beside import on_both_cores
 from viewer.pictures import Frame, draw_contact_sheet
 from viewer.web import read_exactly, wish_of_site, with_wish_written
 
@@ -83,7 +84,7 @@ def _share(part: float) -> str:
 def suggest_forms(site: Site, progress: Callable[[str], None], wishes: Wishes) -> Suggested:
     """Work the yard through as drawn, and search for other forms."""
     drawn = run_site(site, progress=progress)
-    found = suggest(site, drawn.ground, progress, wishes)
+    found = suggest(site, drawn.ground, progress, wishes, on_both_cores)
     winding = tuple(winding_lines(site, drawn.ground, drawn.proposal))
     return Suggested(drawn, found, wishes, winding)
 

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import copyreg
 import gc
-import io
 import os
 import pickle
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from types import MappingProxyType
 
-from viewer.beside import done_beside, ended, forked
+from viewer.beside import done_beside, ended, forked, packed
 
 
 class Desk:
@@ -52,9 +49,9 @@ class Desk:
         if self._channel is None:
             return False
         try:
-            packed = _packed(job)
+            bundle = packed(job)
             with open(self._channel, "wb", closefd=False) as there:
-                there.write(packed)
+                there.write(bundle)
         except (OSError, pickle.PicklingError, AttributeError, TypeError):
             self.close()
             return False
@@ -106,18 +103,3 @@ def second_desk(load: Callable[[], object]) -> Iterator[Desk]:
         yield desk
     finally:
         desk.close()
-
-
-def _packed(job: object) -> bytes:
-    """A job as bytes."""
-    paper = io.BytesIO()
-    packer = pickle.Pickler(paper, pickle.HIGHEST_PROTOCOL)
-    # Read-only mappings too, which the library leaves out.
-    packer.dispatch_table = {**copyreg.dispatch_table, MappingProxyType: lambda one: (_read_only, (dict(one),))}
-    packer.dump(job)
-    return paper.getvalue()
-
-
-def _read_only(mapping: dict[object, object]) -> MappingProxyType[object, object]:
-    """A mapping that nobody can change."""
-    return MappingProxyType(mapping)

@@ -96,7 +96,8 @@ def bending_kernel(targets: Array, places: Array) -> Array:
     from scipy.spatial.distance import cdist
 
     squared = np.asarray(cdist(targets, places, "sqeuclidean"))
-    kernel = np.log(np.where(squared > 0.0, squared, 1.0))
+    kernel: Array = np.maximum(squared, np.finfo(float).tiny)  # of two equal places nothing is left by the next product
+    np.log(kernel, out=kernel)
     kernel *= squared
     kernel *= 0.5
     return kernel

@@ -16,6 +16,7 @@ import lazy_loader
 if TYPE_CHECKING:
     from terrain.ground import Ground
     from terrain.site import Site
+    from terrain.suggest.each import OnEach
     from terrain.suggest.laying import Wishes
     from terrain.suggest.search import Suggestion
 
@@ -31,11 +32,13 @@ class _SuggestFolder(ModuleType):
         ground: Ground,
         progress: Callable[[str], None] = lambda words: None,
         wishes: Wishes | None = None,
+        on_each: OnEach | None = None,
     ) -> tuple[Suggestion, ...]:
         """Suggest other forms; see `terrain.suggest.search.suggest`."""
+        from terrain.suggest.each import one_by_one
         from terrain.suggest.search import suggest
 
-        return suggest(site, ground, progress, wishes)
+        return suggest(site, ground, progress, wishes, on_each or one_by_one)
 
 
 sys.modules[__name__].__class__ = _SuggestFolder

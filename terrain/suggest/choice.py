@@ -28,14 +28,16 @@ def choose(families: Sequence[int], left_out: Sequence[float], costs: Array, unl
     of = np.array(families)
     there = sorted(set(families))
     ranked = [sorted(np.flatnonzero(of == family).tolist(), key=lambda k: costs[k]) for family in there]
+    paid = costs.tolist()
     without = [left_out[family] for family in there]
     # The least that the families from each on can add.
     least = [min(lost, float(costs[own[0]])) for lost, own in zip(without, ranked, strict=True)]
     ahead = [*np.cumsum(least[::-1])[::-1].tolist(), 0.0]
+    fits = [_as_bits(row) for row in unlike]
     best: tuple[float, list[int]] = (float("inf"), [])
     steps = 0
 
-    def search(number: int, taken: list[int], cost: float) -> None:
+    def search(number: int, taken: list[int], bits: int, cost: float) -> None:
         nonlocal best, steps
         steps += 1
         if steps > MOST_STEPS or cost + ahead[number] >= best[0]:
@@ -44,9 +46,14 @@ def choose(families: Sequence[int], left_out: Sequence[float], costs: Array, unl
             best = cost, taken
             return
         for one in ranked[number]:
-            if unlike[one, taken].all():
-                search(number + 1, [*taken, one], cost + float(costs[one]))
-        search(number + 1, taken, cost + without[number])
+            if not bits & ~fits[one]:
+                search(number + 1, [*taken, one], bits | 1 << one, cost + paid[one])
+        search(number + 1, taken, bits, cost + without[number])
 
-    search(0, [], 0.0)
+    search(0, [], 0, 0.0)
     return best[1]
+
+
+def _as_bits(row: Mask) -> int:
+    """A whole number with the bits set that are True in a row."""
+    return sum(1 << int(k) for k in np.flatnonzero(row))

@@ -25,6 +25,7 @@ from terrain.shape import (
     loose_needed,
     prepare,
     raised_fill,
+    scale_for,
     scale_for_soil,
     spine_of,
 )
@@ -208,6 +209,11 @@ class Trial:
         return free or self.unlike(self.yard.drawn.fill) >= CLEARLY_DIFFERENT + SLACK
 
 
+def look_of_trial(trial: Trial) -> Look:
+    """Its signs."""
+    return trial.look
+
+
 def laid_ways(yard: Yardstick, family: Family) -> Iterator[LaidForm]:
     """The family in each of its layouts; none where it cannot be laid."""
     for led in _led(yard, family):
@@ -268,7 +274,8 @@ def tried(yard: Yardstick, laid: LaidForm, wanted: float) -> Trial:
         written = _with_heights(site, [scale * point.height for point in site.berm.crest])
         fill, takes = raised_fill(site, ground, prepared, scale)
     elif yard.height is not None:
-        written = _as_written(site, ground, prepared, _scale_for_height(site, ground, prepared, yard.height))
+        scale = _scale_for_height(site, ground, prepared, yard.height)
+        written = _as_written(site, ground, raised_fill(site, ground, prepared, scale)[0], scale)
         # Judged as the written site file builds it: heights beyond the limits' reach make another form than those met.
         fill, takes = raised_fill(written, ground, prepared, 1.0)
     else:
@@ -287,17 +294,18 @@ def brought_to(
     """The site with its heights all times one factor, so that the mound takes `loose` m3 to a share `close` of it.
 
     Heights that the limits hold back are written as they stand; what is missing then the other points take, as far as
-    they can. `known` is what factors on the site's own heights took (`scale_for_soil`).
+    they can. `known` is what factors on the site's own heights took (`scale_for`).
 
     Returns
     -------
     site, fill, takes
         The site as it is written; (ny, nx) fill in metres and loose m3 as that site file builds them.
     """
-    written = site
+    written, known = site, {} if known is None else known
     for _ in range(SOIL_ROUNDS):
-        scale = scale_for_soil(written, ground, prepared, loose, close, known)
-        written = _as_written(written, ground, prepared, scale)
+        raised = _Raised(written, ground, prepared, known)
+        scale = scale_for(raised.takes, loose, close, known)
+        written = _as_written(written, ground, raised.fill(scale), scale)
         fill, takes = raised_fill(written, ground, prepared, 1.0)
         if not WORTH_A_ROUND * loose < takes < (1.0 - SOIL_CLOSE / 2.0) * loose:
             break
@@ -305,10 +313,37 @@ def brought_to(
     return written, fill, takes
 
 
-def _as_written(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Site:
-    """The site with the heights of a form, no higher over what the limits let stand than is not worth a word."""
+@dataclass
+class _Raised:
+    """A form at factors on its heights: `known` keeps what each took, `last` the fill of the last, asked for again."""
+
+    site: Site
+    ground: Ground
+    prepared: Prepared
+    known: dict[float, float]
+    last: tuple[float, Array] | None = None
+
+    def takes(self, scale: float) -> float:
+        """Loose soil at a factor, m3."""
+        fill, takes = raised_fill(self.site, self.ground, self.prepared, scale)
+        self.last, self.known[scale] = (scale, fill), takes
+        return takes
+
+    def fill(self, scale: float) -> Array:
+        """(ny, nx) fill at a factor, metres."""
+        kept = self.last
+        if kept is not None and kept[0] == scale:
+            return kept[1]
+        return raised_fill(self.site, self.ground, self.prepared, scale)[0]
+
+
+def _as_written(site: Site, ground: Ground, fill: Array, scale: float) -> Site:
+    """The site with the heights of a form, no higher over what the limits let stand than is not worth a word.
+
+    `fill` is what they built, (ny, nx) metres.
+    """
     places = np.array([(point.x, point.y) for point in site.berm.crest])
-    built = ground.grid.sample(raised_fill(site, ground, prepared, scale)[0], places)
+    built = ground.grid.sample(fill, places)
     wished = [scale * point.height for point in site.berm.crest]
     return _with_heights(site, [min(one, float(other) + SPARE) for one, other in zip(wished, built, strict=True)])
 

@@ -11,13 +11,14 @@ import numpy as np
 
 from terrain.errors import InputError
 from terrain.flow import Study, measured_study, run_site
-from terrain.grid import Grid
+from terrain.grid import Array, Grid
 from terrain.ground import Ground, check_ground, on_grid
 from terrain.look import Look
 from terrain.shape import Prepared, Proposal, loose_needed, prepare, raised_fill, shape_berm
 from terrain.site import Site, Stream
 from terrain.soil import NOTHING_ASKED, shaped_as_asked
 from terrain.suggest.choice import choose
+from terrain.suggest.each import OnEach, one_by_one
 from terrain.suggest.families import FAMILIES, SAME_SOIL, SCREEN, WINDOW, Family
 from terrain.suggest.laying import (
     CLEARLY_DIFFERENT,
@@ -30,6 +31,7 @@ from terrain.suggest.laying import (
     brought_to,
     difference,
     laid_ways,
+    look_of_trial,
     tried,
 )
 from terrain.suggest.reasons import DRAWN, bare_words, sight_words, soil_words, why_no_more
@@ -90,6 +92,7 @@ def suggest(
     ground: Ground,
     progress: Callable[[str], None] = lambda words: None,
     wishes: Wishes | None = None,
+    on_each: OnEach = one_by_one,
 ) -> tuple[Suggestion, ...]:
     """Up to seven forms inside the same outline and limits, clearly different from each other, best first.
 
@@ -106,6 +109,8 @@ def suggest(
     wishes
         A height of every form, which the limits may leave unmet and soil on hand goes before; what is to be hidden or
         to stay in sight, which decides what is offered and what comes first.
+    on_each
+        How the forms are judged and worked through: the answer is the same.
 
     Returns
     -------
@@ -114,7 +119,7 @@ def suggest(
     """
     check_ground("suggest", site, ground)
     # A stream is cut into whatever form there is: the search knows none; a form that cannot carry it is not offered.
-    found = _searched(replace(site, stream=()), ground, progress, wishes or Wishes())
+    found = _searched(replace(site, stream=()), ground, progress, wishes or Wishes(), on_each)
     return found if not site.stream else tuple(carrying_streams(site.stream, found, ground))
 
 
@@ -127,18 +132,40 @@ def carrying_streams(
             yield replace(one, study=run_site(replace(one.site, stream=streams), ground=ground))
 
 
-def _searched(site: Site, ground: Ground, progress: Callable[[str], None], wishes: Wishes) -> tuple[Suggestion, ...]:
+def _searched(
+    site: Site, ground: Ground, progress: Callable[[str], None], wishes: Wishes, on_each: OnEach
+) -> tuple[Suggestion, ...]:
+    drawn = _DrawnForm.of(site, ground)  # first: its layout is at hand from the study of it
     yard = yardstick_of(site, ground, wishes)
     families = _families(site, wishes)
     trials = _trials(yard, families, progress)
-    best = _best(families, trials)
+    best = _best(families, trials, on_each)
     # What is there for a tree, a mower, the soil or an eye is left out last.
     chosen = sorted(best, key=lambda trial: (-trial.family.left_out, trial.cost))[:MOST]
     progress("shaping the best of them in full")
-    return _finished(yard, chosen, site, ground)
+    return _finished(yard, chosen, drawn, ground, on_each)
 
 
-def _best(families: tuple[Family, ...], trials: Sequence[Trial]) -> list[Trial]:
+@dataclass(frozen=True)
+class _DrawnForm:
+    """The designer's own form on the full grid: its shape, (ny, nx) fill that no crest makes, its loose soil, m3."""
+
+    proposal: Proposal
+    fixed: Array
+    soil: float
+
+    @classmethod
+    def of(cls, site: Site, ground: Ground) -> _DrawnForm:
+        """The form of a site without its streams."""
+        prepared = prepare(site, ground)
+        return cls(
+            shaped_as_asked(site, ground, prepared, NOTHING_ASKED),
+            raised_fill(site, ground, prepared, 0.0)[0],
+            loose_needed(site, ground, prepared, 1.0),
+        )
+
+
+def _best(families: tuple[Family, ...], trials: Sequence[Trial], on_each: OnEach) -> list[Trial]:
     """The trials that go best together.
 
     A look takes longer than all else, so only what is chosen is judged: all others stand in the choice with the least
@@ -152,8 +179,11 @@ def _best(families: tuple[Family, ...], trials: Sequence[Trial]) -> list[Trial]:
         best = choose(numbers, left_out, costs, unlike)
         if judged.issuperset(best):
             return [trials[k] for k in best]
-        judged |= set(best)
-        costs[best] = [trials[k].cost for k in best]
+        asked = sorted(set(best) - judged)
+        judged |= set(asked)
+        for k, look in zip(asked, on_each(look_of_trial, [trials[k] for k in asked]), strict=True):
+            vars(trials[k])["look"] = look  # where a cached property looks first
+        costs[asked] = [trials[k].cost for k in asked]
 
 
 def _trials(yard: Yardstick, families: tuple[Family, ...], progress: Callable[[str], None]) -> list[Trial]:
@@ -235,30 +265,37 @@ def _unlike(trials: Sequence[Trial]) -> np.ndarray:
     return unlike
 
 
-def _finished(yard: Yardstick, chosen: list[Trial], site: Site, ground: Ground) -> tuple[Suggestion, ...]:
+def _finished(
+    yard: Yardstick, chosen: list[Trial], drawn: _DrawnForm, ground: Ground, on_each: OnEach
+) -> tuple[Suggestion, ...]:
     """The chosen forms, made as full as they can be, on the full grid where they are as clearly different there."""
-    prepared = prepare(site, ground)
-    drawn = shaped_as_asked(site, ground, prepared, NOTHING_ASKED)
-    fixed, _ = raised_fill(site, ground, prepared, 0.0)
-    soil = loose_needed(site, ground, prepared, 1.0)
     why = [""] * len(chosen)
     for k in range(len(chosen)):
         chosen[k], why[k] = _made_fuller(yard, chosen[k], chosen[:k] + chosen[k + 1 :])
+
+    def worked(told: tuple[Trial, str]) -> Suggestion:
+        return _suggestion(yard, told[0], told[1], drawn, ground)
+
     found: list[tuple[Suggestion, Trial]] = []
-    for trial, reason in zip(chosen, why, strict=True):
-        own, bed, proposal = _in_full(yard, trial, ground, soil)
+    for one, trial in zip(on_each(worked, list(zip(chosen, why, strict=True))), chosen, strict=True):
         others = [other.proposal.fill for other, _ in found]
-        if not all(difference(proposal.fill, other, fixed) >= CLEARLY_DIFFERENT for other in others):
-            continue
-        told = trial.family.sentence + sight_words(trial.family, yard)
-        share = loose_needed(own, ground, bed, 1.0) / max(soil, 1e-9)
-        told += "" if yard.site.berm.soil is not None else soil_words(share, reason)
-        unlike = difference(proposal.fill, drawn.fill, fixed)
-        study = replace(measured_study(own, ground, proposal), bed=bed)
-        told += bare_words(drawn, proposal)
-        found.append((Suggestion(trial.family.name, told, study, unlike, share), trial))
+        if all(difference(one.proposal.fill, other, drawn.fixed) >= CLEARLY_DIFFERENT for other in others):
+            found.append((one, trial))
     best = sorted(found, key=lambda one: (one[0].look.verdict == "made", _rank(yard, one[1])))
     return tuple(one for one, _ in best)
+
+
+def _suggestion(yard: Yardstick, trial: Trial, reason: str, drawn: _DrawnForm, ground: Ground) -> Suggestion:
+    """A form worked through on the full grid, and what it says; `reason` is why it takes no more soil."""
+    own, bed, proposal = _in_full(yard, trial, ground, drawn.soil)
+    share = loose_needed(own, ground, bed, 1.0) / max(drawn.soil, 1e-9)
+    told = trial.family.sentence + sight_words(trial.family, yard)
+    told += "" if yard.site.berm.soil is not None else soil_words(share, reason)
+    told += bare_words(drawn.proposal, proposal)
+    study = replace(measured_study(own, ground, proposal), bed=bed)
+    return Suggestion(
+        trial.family.name, told, study, difference(proposal.fill, drawn.proposal.fill, drawn.fixed), share
+    )
 
 
 def _rank(yard: Yardstick, trial: Trial) -> tuple[float, ...]:

@@ -85,7 +85,9 @@ DRAWINGS: Mapping[str, Callable[[Study], Page | Iterable[Page]]] = {
     "slope": lambda study: slope_page(subject_of(study)),
     "signs": signs_sheet,
     "hillshade": lambda study: hillshade_page(subject_of(study)),
-    "contact sheet": lambda study: contact_pages([Frame("as drawn", study), Frame("1  the same", study)]),
+    "contact sheet": lambda study: (
+        lay() for lay in contact_pages([Frame("as drawn", study), Frame("1  the same", study)])
+    ),
     "view": lambda study: view_page(Overview(subject_of(study))),
 }
 

@@ -12,7 +12,7 @@ import pytest
 from PIL import Image
 
 from viewer import beside
-from viewer.beside import done_beside
+from viewer.beside import done_beside, on_both_cores
 from viewer.page.lettering import Type
 from viewer.page.page import _letters, new_page
 
@@ -88,3 +88,38 @@ def test_a_picture_has_the_colours_that_the_drawing_library_saves(tmp_path: Path
         assert ours.info["Software"] == "hummock"
         assert ours.info["dpi"] == pytest.approx((110.0, 110.0), abs=0.1)
         assert np.array_equal(np.asarray(ours), np.asarray(theirs.convert("RGB")))
+
+
+def test_each_of_several_things_is_made_in_order_by_two_processes() -> None:
+    here = os.getpid()
+    for count in range(6):
+        made = on_both_cores(lambda one: (one**2, os.getpid() == here), range(count))
+        assert made == [(one**2, one % 2 == 0 or count < 2) for one in range(count)]
+
+
+@pytest.mark.parametrize("end", [lambda: os._exit(3), lambda: os.kill(os.getpid(), signal.SIGKILL), lambda: 1 / 0])
+def test_what_a_fork_that_came_to_grief_should_have_made_is_made_here(end: object) -> None:
+    here = os.getpid()
+
+    def work(one: int) -> int:
+        if os.getpid() != here:
+            end()  # type: ignore[operator]
+        return one**2
+
+    assert on_both_cores(work, [1, 2, 3]) == [1, 4, 9]
+
+
+def test_more_than_a_pipe_holds_and_what_cannot_be_handed_on_come_all_the_same() -> None:
+    assert on_both_cores(lambda one: bytes(one * 10**6), [1, 2, 3]) == [bytes(one * 10**6) for one in (1, 2, 3)]
+    assert [one() for one in on_both_cores(lambda one: lambda: one, [1, 2, 3])] == [1, 2, 3]  # no pickle of these
+
+
+def test_what_goes_wrong_in_either_process_is_raised() -> None:
+    for bad in (0, 1):
+        with pytest.raises(ZeroDivisionError):
+            on_both_cores(lambda one, bad=bad: 1 / (one - bad), [0, 1])  # type: ignore[misc]
+
+
+def test_on_one_core_all_is_made_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(beside, "_cores", lambda: 1)
+    assert on_both_cores(lambda _: os.getpid(), [1, 2, 3]) == 3 * [os.getpid()]

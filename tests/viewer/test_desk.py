@@ -15,8 +15,8 @@ from terrain.flow import Study
 from terrain.review.check_list import CHECKS
 from terrain.soil import round_offset
 from viewer import beside
-from viewer.beside import done_beside
-from viewer.desk import NOBODY, _packed, second_desk
+from viewer.beside import done_beside, packed
+from viewer.desk import NOBODY, second_desk
 from viewer.page import load_letters, subject_of
 from viewer.sheets import draw_sections
 
@@ -130,7 +130,7 @@ def test_a_yard_comes_out_of_the_other_process_as_it_went_in(name: str) -> None:
     import pickle
 
     study = study_of(name)
-    there = pickle.loads(_packed(study))
+    there = pickle.loads(packed(study))
     assert isinstance(there, Study)
     assert told(there) == told(study)
     assert [verdict.check for verdict in there.review.checks] == [verdict.check for verdict in study.review.checks]

@@ -5,8 +5,9 @@ Both are laid of the same parts at the same scales: plan, view, section, words, 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from math import ceil, inf
 from pathlib import Path
 
@@ -23,6 +24,7 @@ from viewer.page import (
     Type,
     depth_step,
     fit_size,
+    load_letters,
     new_page,
     papers,
     text_size,
@@ -130,15 +132,22 @@ def draw_contact_sheet(frames: Sequence[Frame], folder: Path) -> list[Path]:
     """Write suggest.png for a phone, suggest.pdf and suggest.svg for a desk; the first frame is the mound as drawn."""
     phone, desk = contact_pages(frames)
     picture, *others = (folder / f"suggest.{kind}" for kind in ("png", "pdf", "svg"))
-    with done_beside(lambda: [desk.save(path, dpi=DOTS) for path in others]):
-        phone.save(picture, dpi=DOTS)
+
+    def draw_desk() -> None:
+        page = desk()
+        for path in others:
+            page.save(path, dpi=DOTS)
+
+    load_letters()  # once for both
+    with done_beside(draw_desk):
+        phone().save(picture, dpi=DOTS)
     return [picture, *others]
 
 
-def contact_pages(frames: Sequence[Frame]) -> tuple[Page, Page]:
-    """The page for a phone and the one for a desk."""
+def contact_pages(frames: Sequence[Frame]) -> tuple[Callable[[], Page], Callable[[], Page]]:
+    """What lays the page for a phone, and what lays the one for a desk."""
     sheet = _ContactSheet.of(frames)
-    return _phone_page(sheet), _desk_page(sheet)
+    return partial(_phone_page, sheet), partial(_desk_page, sheet)
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from terrain.review import TreeCheck
 from terrain.shape import shape_berm
 from terrain.soil import buy_words, money
 from terrain.units import show_length, show_slope, show_volume
+from viewer.beside import on_both_cores
 from viewer.page import Subject, subject_of
 from viewer.pictures.eye_camera import EyeView, eye_view
 from viewer.pictures.eye_picture import eye_picture
@@ -69,8 +70,10 @@ def seen_forms(frames: Sequence[Frame], stand: Standpoint, wide: int) -> tuple[E
     wider = coarser(ground, ground.grid.cell * ceil(sqrt(ground.grid.nx * ground.grid.ny / SEEN_NODES)))
     subjects = [_on_wider_cells(frame.subject, wider) for frame in frames]
     view = eye_view(tallest_of(frames).subject, stand, wide)
-    states = [(subjects[0], False), *((subject, True) for subject in subjects)]
-    return view, tuple(SeenForm(one, eye_picture(one, view, built), built) for one, built in states)
+    # The first is drawn before the others are shared out: what it loads both cores then have.
+    before = SeenForm(subjects[0], eye_picture(subjects[0], view, False), False)
+    after = on_both_cores(lambda one: SeenForm(one, eye_picture(one, view, True), True), subjects)
+    return view, (before, *after)
 
 
 def _on_wider_cells(subject: Subject, ground: Ground) -> Subject:

@@ -67,7 +67,9 @@ def shadow_map(points: Array, triangles: Index, sun: Array) -> ShadowMap:
     across = np.array([-sun[1], sun[0], 0.0]) / np.hypot(sun[0], sun[1])
     frame = np.stack([across, np.cross(sun, across), sun])
     turned = np.ascontiguousarray(points @ frame.T)
-    used = turned[triangles.ravel()] if len(triangles) else np.zeros((1, 3))
+    casts = np.zeros(len(turned), dtype=bool)
+    casts[triangles] = True
+    used = turned[casts] if len(triangles) else np.zeros((1, 3))
     low, high = used.min(axis=0), used.max(axis=0)
     cell = max(float((high - low)[:2].max()) / MOST_ACROSS, 0.004)
     size = int((high[0] - low[0]) / cell) + 3, int((high[1] - low[1]) / cell) + 3
