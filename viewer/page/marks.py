@@ -206,6 +206,7 @@ def north_arrow(page: Page, at: tuple[float, float], high: float, turn: float, l
 
 def flow(page: Page, panels: Sequence[Bounds], columns: Sequence[Sequence[Block]], gap: float = 14.0) -> None:
     """Stand the blocks in the panels, top to bottom: a column to a panel, or all columns in the only panel."""
+    page.begin("legend and notes")
     stacks = columns if len(panels) > 1 else [[block for column in columns for block in column]]
     for (left, bottom, right, top), blocks in zip(panels, stacks, strict=False):
         # Sentences that can be cut short come last where everything shares one panel.
@@ -224,6 +225,7 @@ def _kept_under(block: Block, following: Sequence[Block]) -> float:
 
 def frame_line(page: Page, sheet: Sheet) -> None:
     """The thin edge of the drawing."""
+    page.begin("frame")
     page.lines(sheet.room, Pen(FAINT, 0.8))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -17,9 +17,10 @@ from shapely.geometry import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
 from terrain.numerics import merged, overlap
-from viewer.page.lettering import FIGURE_HEIGHT, Type, boxes_for_missing_letters, font_of, text_size
+from viewer.page.lettering import FIGURE_HEIGHT, TITLE_FAMILY, Type, boxes_for_missing_letters, font_of, text_size
 from viewer.page.palette import INK, PAPER
 from viewer.page.tongue import as_spoken, spoken_code
+from viewer.page.vector import write_svg
 
 DOTS = 200.0  # to an inch of a picture
 # What the formats say of who wrote them, and that no date goes into an SVG.
@@ -51,11 +52,16 @@ class Page:
     axes: Any
     part: bool = False  # of a sheet that several pages of words stand on
     size: float = 1.0  # of letters and lines, where the page stands smaller or larger on axes of somebody's own
+    layers: list[tuple[int, str]] = field(default_factory=list)  # first mark and name of each
 
     @property
     def _next(self) -> int:
         """The next layer: above everything that is drawn already."""
         return len(self.axes.get_children())
+
+    def begin(self, layer: str) -> None:
+        """What is drawn from here on belongs to a layer, in files that have layers."""
+        self.layers.append((self._next, layer))
 
     def lines(self, shapes: BaseGeometry | Iterable[BaseGeometry], pen: Pen) -> None:
         """Draw the lines of some geometry, or the edges of its areas."""
@@ -137,7 +143,7 @@ class Page:
     def save(self, path: Path, dpi: float = DOTS) -> Path:
         """Write a picture (.png, on tinted paper) or a vector page (.pdf, .svg; bare: no ink is spent on the ground).
 
-        The letters of an SVG become outlines, so that they look alike everywhere; equal pages make equal SVG files.
+        Equal pages make equal SVG files.
         """
         with _letters():
             if path.suffix == ".png":
@@ -145,8 +151,18 @@ class Page:
             elif path.suffix == ".pdf":
                 save_book([self], path)
             else:
-                self.figure.savefig(path, dpi=dpi, facecolor="none", metadata=_SIGNED[path.suffix])
+                self._save_vectors(path)
         return path
+
+    def _save_vectors(self, path: Path) -> None:
+        for mark in (*self.axes.collections, *self.axes.images, *self.axes.texts):
+            mark.set_gid(f"mark-{mark.get_zorder()}")
+        widths = {}
+        for text in self.axes.texts:
+            kind = text.get_fontproperties()
+            shown = Type(kind.get_size(), bold=kind.get_weight() == "bold", title=kind.get_name() == TITLE_FAMILY)
+            widths[text.get_gid()] = text_size(text.get_text(), shown)[0]
+        write_svg(self.figure, self.layers, widths, path, _SIGNED[path.suffix])
 
     def _save_picture(self, path: Path, dpi: float) -> None:
         """Write a picture without the channel of transparency, which holds nothing on paper: smaller, sooner done."""
@@ -209,7 +225,7 @@ def _letters() -> Iterator[None]:
 
     # Hinted letters grow by up to a pixel each; unhinted ones are as wide as the placing of labels takes them.
     # Type 42: letters that a reader can search, copy and read aloud, which those of the library's Type 3 are not.
-    kept: Any = {"text.hinting": "no_hinting", "svg.hashsalt": "hummock", "pdf.fonttype": 42}
+    kept: Any = {"text.hinting": "no_hinting", "svg.hashsalt": "hummock", "svg.fonttype": "none", "pdf.fonttype": 42}
     with rc_context(kept), boxes_for_missing_letters():
         yield
 

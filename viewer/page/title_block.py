@@ -43,6 +43,7 @@ def stamp(page: Page, words: Stamp) -> None:
     """Draw border and title block; the number comes when the set is whole (`numbered`)."""
     if page.part:
         return  # its sheet has the border and the block
+    page.begin("title block")
     page.named(f"{words.site.name}: {words.title}")
     left, right, foot, top = BORDER, page.width - BORDER, BORDER, BORDER + STRIP
     page.lines(box(left, foot, right, page.height - BORDER), BORDER_PEN)

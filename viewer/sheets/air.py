@@ -17,6 +17,7 @@ def draw_air(page: Page, sheet: Sheet, subject: Subject) -> str:
     picture = picture_above(subject.site, subject.ground)
     if picture is None:
         return ""
+    page.begin("picture from above")
     page.picture(on_sheet(picture, sheet), sheet.frame)
     return picture.said
 

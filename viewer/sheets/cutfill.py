@@ -112,6 +112,7 @@ def cutfill_page(subject: Subject) -> Page:
     placed = map_labels(sheet, subject, found)
     gaps = [item.box for item in placed]
     layers.draw_structures(page, sheet, site, gaps)
+    page.begin("depths")
     for band in found:
         shown = sheet.clipped(band.area)
         page.area(shown, band.colour)
@@ -182,6 +183,7 @@ def map_labels(sheet: Sheet, subject: Subject, found: Sequence[TintBand]) -> lis
 def _write_depths(page: Page, sheet: Sheet, subject: Subject, placed: Sequence[PlacedLabel]) -> None:
     """Set the placed labels; what stands on the tints stands on paper, so that it reads on dark and light alike."""
     mound = sheet.clipped(footprint(subject.proposal))
+    page.begin("words")
     for item in placed:
         if item.label.tag == "depth" or item.box.intersects(mound):
             page.area(item.box.buffer(0.6), PAPER)

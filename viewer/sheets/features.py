@@ -58,6 +58,7 @@ def dug(proposal: Proposal) -> BaseGeometry:
 
 def draw_digs(page: Page, sheet: Sheet, site: Site, proposal: Proposal, gaps: Sequence[BaseGeometry] = ()) -> None:
     """Dug ground, tinted and hatched, with the units that go into it, the way the channels run, and the streams."""
+    page.begin("digs and streams")
     _draw_dug(page, sheet, site, proposal, gaps)
     draw_streams(page, sheet, proposal)
 
@@ -108,6 +109,7 @@ def _arrow(line: BaseGeometry) -> Polygon:
 
 def draw_built(page: Page, sheet: Sheet, site: Site) -> None:
     """Terraces as fine dashed outlines, retained edges as a row of stones."""
+    page.begin("terraces and stones")
     for terrace in site.terrace:
         page.lines(sheet.clipped(terrace.outline.boundary), TERRACE_PEN)
     for edge in site.retained_edge:

@@ -60,6 +60,7 @@ def walk_hatch(area: BaseGeometry) -> BaseGeometry:
 
 def draw_structures(page: Page, sheet: Sheet, site: Site, gaps: Sequence[BaseGeometry] = ()) -> None:
     """Buildings and ground kept clear, tinted and hatched; the hatch leaves gaps for labels."""
+    page.begin("buildings and walks")
     for clear in site.keep_clear:
         area = sheet.clipped(clear.outline)
         page.area(area, WALK)
@@ -121,6 +122,7 @@ def seats_in(area: BaseGeometry, text: str, kind: Type, step: float = 14.0) -> t
 
 def draw_trees(page: Page, sheet: Sheet, trees: Sequence[TreeCircles], gaps: Sequence[BaseGeometry] = ()) -> None:
     """Root zone, keep-off (dashed and hatched), flare and trunk of every tree; lines leave gaps for labels."""
+    page.begin("trees")
     for tree in trees:
         page.lines(cut_gaps([sheet.clipped(tree.circle(tree.root_zone).exterior)], gaps), pens.ZONE_PEN)
         disc = sheet.clipped(tree.circle(tree.keep_off))
@@ -194,6 +196,7 @@ def longest_first(lines: BaseGeometry) -> list[LineString]:
 
 def draw_outline(page: Page, sheet: Sheet, outline: Polygon) -> None:
     """The bed outline, the heaviest line of the drawing."""
+    page.begin("bed outline")
     page.lines(sheet.clipped(outline.boundary), pens.OUTLINE_PEN)
 
 
@@ -226,6 +229,7 @@ def doubtful_spots(sheet: Sheet, ground: Ground) -> list[tuple[str, Point]]:
 
 def draw_shots(page: Page, sheet: Sheet, site: Site, ground: Ground) -> None:
     """Shots as small crosses, as specks where they stand thick; the doubtful ones heavier and ringed."""
+    page.begin("shots")
     shown = shots_in_frame(sheet, site)
     thick = len(shown) > CROWDED
     page.lines(crosses(shown, 0.45 if thick else 2.3), pens.SPECK_PEN if thick else pens.CROSS_PEN)
@@ -255,6 +259,7 @@ def section_labels(sheet: Sheet, sections: Sequence[SectionLine]) -> list[Label]
 
 def write_labels(page: Page, placed: Sequence[PlacedLabel]) -> None:
     """Set the placed labels."""
+    page.begin("words")
     for item in placed:
         page.text(item.seat.across, item.seat.up, item.label.text, item.label.kind, "centre", angle=item.seat.angle)
 

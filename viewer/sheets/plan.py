@@ -99,6 +99,7 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str =
     contours, interval = plan_contours(subject, sheet)
     placed = plan_labels(subject, sheet, contours)
     gaps = [item.box for item in placed]
+    page.begin("bed")
     page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
     page.area(sheet.clipped(footprint(subject.proposal)), SOIL, 0.8)
     features.draw_digs(page, sheet, site, subject.proposal, gaps)
@@ -107,6 +108,7 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str =
     yard_marks.draw_drip_lines(page, sheet, tree_circles(site), gaps)
     layers.draw_trees(page, sheet, tree_circles(site), gaps)
     if subject.site.survey.measured:
+        page.begin("edge of the survey")
         page.lines(sheet.clipped(subject.ground.hull.exterior), pens.SURVEY_PEN)
     _draw_contours(page, sheet, subject, contours, gaps)
     layers.draw_outline(page, sheet, site.bed.outline)
@@ -114,7 +116,9 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str =
     draw_things(page, sheet, site, gaps)
     layers.draw_shots(page, sheet, site, subject.ground)
     sections = [sheet.clipped(section.line) for section in section_lines(site, subject.proposal)]
+    page.begin("section lines")
     page.lines(cut_gaps(sections, gaps), pens.SECTION_PEN)
+    page.begin("spot elevations and slopes")
     _draw_spots(page, placed, subject, sheet)
     spots.draw_slope_arrows(page, sheet, spots.slope_arrows(subject))
     spots.draw_toe_spots(page, sheet, spots.toe_spots(subject))
@@ -170,6 +174,7 @@ def _draw_contours(
         lines = [c.line for c in contours if (c.proposed, c.strong) == (proposed, strong)]
         if not lines:
             continue
+        page.begin(f"{'proposed' if proposed else 'existing'} contours")
         lines = cut_gaps(lines, gaps)
         if not proposed:
             page.lines([line.difference(hull) for line in lines], pens.OUTSIDE_PEN)

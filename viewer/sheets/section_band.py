@@ -53,6 +53,7 @@ FILL_TINT = FILL_STEPS[1]
 def draw_band(page: Page, subject: Subject, paper: str, scale: Scale, profiles: Sequence[Profile]) -> None:
     """Title and scale at the left, the legend in two columns, the key plan at the right."""
     units = subject.site.units
+    page.begin("legend and notes")
     top, wide = FLOOR + BAND - 4.0, page.width - 2 * MARGIN
     length = "feet" if units == "ft" else "metres"
     told = "A and B in true scale, the same both ways; the last one twice as high: slopes look steeper than they are."

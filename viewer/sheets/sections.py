@@ -163,6 +163,7 @@ def _height(profile: Profile, times: float, scale: Scale) -> float:
 
 def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units, right: float) -> None:
     """One section: ground, fill, lines, scales at its edges, callouts; words reach to `right` at most."""
+    page.begin(_name(profile, axis.times))
     existing = axis.points(profile.stations, profile.existing)
     proposed = axis.points(profile.stations, profile.proposed)
     base = np.array([[existing[-1, 0], axis.foot], [existing[0, 0], axis.foot]])

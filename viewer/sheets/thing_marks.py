@@ -24,6 +24,7 @@ MARK = 3.2  # points: radius of the mark of a thing that stands in one place
 
 def draw_things(page: Page, sheet: Sheet, site: Site, gaps: Sequence[BaseGeometry] = ()) -> None:
     """Each thing in its place."""
+    page.begin("things of the yard")
     for thing in site.thing:
         shape = _on_paper(sheet, thing)
         if not shape.is_empty:

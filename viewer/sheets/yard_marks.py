@@ -68,6 +68,7 @@ def _stones(line: LineString, wide: float) -> BaseGeometry:
 
 def draw_walks(page: Page, sheet: Sheet, site: Site, gaps: Sequence[BaseGeometry] = ()) -> None:
     """Walks and stepping stones, and the heaps of soil."""
+    page.begin("walks and heaps")
     for shape in walk_shapes(site):
         area = sheet.clipped(shape)
         page.area(area, WALK)
@@ -80,6 +81,7 @@ def draw_walks(page: Page, sheet: Sheet, site: Site, gaps: Sequence[BaseGeometry
 
 def draw_drip_lines(page: Page, sheet: Sheet, trees: Sequence[TreeCircles], gaps: Sequence[BaseGeometry] = ()) -> None:
     """The edge of every crown that was measured."""
+    page.begin("drip lines")
     for tree in trees:
         if tree.tree.dripline:
             crown = tree.circle(tree.tree.dripline).exterior
