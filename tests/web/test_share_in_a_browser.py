@@ -53,14 +53,14 @@ def test_the_page_fits_the_screen(page: Any) -> None:
 
 
 def test_the_picture_shows_soil_and_before_shows_none(page: Any) -> None:
-    """Brown of the depth tints in the picture, as built and as it is; red over blue by a third is soil, not grass."""
+    """Mulch in the picture, as built and as it is: there red is over green, in grass under it."""
     soil = """async () => {
       const desk = await hummock; await desk.stage.painted(); desk.stage.draw();
       const { gl, canvas } = desk.stage.relief;
       const pixels = new Uint8Array(4 * canvas.width * canvas.height);
       gl.readPixels(0, 0, canvas.width, canvas.height, gl.RGBA, gl.UNSIGNED_BYTE, pixels);
       let brown = 0;
-      for (let k = 0; k < pixels.length; k += 4) if (pixels[k] > 100 && pixels[k] > 2.2 * pixels[k + 2]) brown++;
+      for (let k = 0; k < pixels.length; k += 4) if (pixels[k] > 120 && pixels[k] > 1.15 * pixels[k + 1]) brown++;
       return brown / (canvas.width * canvas.height);
     }"""
     assert page.evaluate(soil) > 0.02

@@ -4,7 +4,12 @@ from .eye_level import draw_eye_level as draw_eye_level, eye_pages as eye_pages
 from .forms import Frame as Frame, tree_words as tree_words, unmet as unmet
 from .hillshade import hillshade_page as hillshade_page, mound_interval as mound_interval
 from .named import draw_pictures as draw_pictures
-from .overview import Overview as Overview, view_direction as view_direction
+from .overview import (
+    LEAVES_SHOWN as LEAVES_SHOWN,
+    Overview as Overview,
+    view_direction as view_direction,
+    view_sun as view_sun,
+)
 from .photograph import (
     BeforeAfter as BeforeAfter,
     PlacedPhoto as PlacedPhoto,
@@ -17,4 +22,6 @@ from .sign_profiles import draw_sign_profiles as draw_sign_profiles, sign_page a
 from .skyline import draw_skyline as draw_skyline, skyline_page as skyline_page
 from .slope_map import draw_slope_map as draw_slope_map, slope_page as slope_page
 from .tint import mound_tint as mound_tint
+from .tree_forms import crown as crown, limbs as limbs, stem as stem
 from .view import draw_view as draw_view, view_page as view_page
+from .yard_stage import STAFF_RADIUS as STAFF_RADIUS, WALLS as WALLS, staff_size as staff_size

@@ -175,7 +175,7 @@ class Overview:
     @cached_property
     def sun(self) -> Array:
         """Unit vector (3,) to the sun."""
-        return picture_sun(self.subject, [house for house, _ in self._houses(True)], self.toward, BEHIND)
+        return view_sun(self.subject, self.block, self.toward)
 
     def stage(self, built: bool) -> Stage:
         """One state, ready to be drawn."""
@@ -206,6 +206,13 @@ def view_direction(subject: Subject) -> Array:
     view = across if float(across @ wanted) >= 0.0 else -across
     turn = np.radians(TURN)
     return np.array([view[0] * np.cos(turn) - view[1] * np.sin(turn), view[0] * np.sin(turn) + view[1] * np.cos(turn)])
+
+
+def view_sun(subject: Subject, block: OrientedRectangle | None = None, toward: Array | None = None) -> Array:
+    """Unit vector (3,) to the sun of the overview, given what it shows and looks along where that is known."""
+    shown = (block or shown_ground(subject)).outline
+    houses = [house for house in subject.site.building if house.outline.intersects(shown)]
+    return picture_sun(subject, houses, view_direction(subject) if toward is None else toward, BEHIND)
 
 
 def shown_ground(subject: Subject) -> OrientedRectangle:

@@ -12,7 +12,7 @@ from viewer.still import BARK, LEAVES, StillBody, gathered, lathe, limb, scatter
 
 ROOTS_STAND_OUT, ROOTS_FADE = 0.15, 0.5  # of the flare between its roots, and metres up to where the trunk is round
 _UNDER_GROUND = 0.3  # metres that a trunk goes on down, so that no gap shows on a slope
-_CLUMPS, _CLUMP = 9000, 0.024  # tufts of leaves in a crown, and the size of one as a share of the crown
+CLUMPS, _CLUMP = 9000, 0.024  # tufts of leaves in a crown, and the size of one as a share of the crown
 
 
 def stem(tree: Tree, flare: float, foot: tuple[float, float, float], form: TreeForm) -> StillBody:
@@ -50,16 +50,19 @@ def limbs(tree: Tree, foot: tuple[float, float, float], form: TreeForm) -> Still
     return found
 
 
-def crown(tree: Tree, foot: tuple[float, float, float], form: TreeForm) -> StillBody:
-    """The crown as tufts of leaves, with sky between them; it throws no shadow, so that the mound shows its form."""
+def crown(tree: Tree, foot: tuple[float, float, float], form: TreeForm, clumps: int = CLUMPS) -> StillBody:
+    """The crown as tufts of leaves, with sky between them; it throws no shadow, so that the mound shows its form.
+
+    Fewer tufts are larger ones.
+    """
     seed = _seed(tree)
-    chance = scattered(_CLUMPS, 6, seed)
+    chance = scattered(clumps, 6, seed)
     up = chance[:, 0] if form.conifer else 0.02 + 0.98 * chance[:, 0] ** 0.9
     reach = _profile(up, form.conifer) * form.radius * (1.0 - 0.75 * chance[:, 1] ** 3)
     way = 2.0 * np.pi * chance[:, 2]
     high = form.height - form.clear
     middle = np.column_stack([reach * np.cos(way), reach * np.sin(way), form.clear + up * high]) + np.array(foot)
-    size = _CLUMP * max(form.radius, 0.4 * high) * (0.7 + 0.6 * chance[:, 3])
+    size = _CLUMP * np.sqrt(CLUMPS / clumps) * max(form.radius, 0.4 * high) * (0.7 + 0.6 * chance[:, 3])
     # Each tuft lies across the line from the crown's middle, turned a little.
     out = middle - (np.array(foot) + np.array([0.0, 0.0, form.clear + 0.4 * high]))
     out = out / np.linalg.norm(out, axis=1, keepdims=True) + 1.2 * (chance[:, 3:6] - 0.5)

@@ -49,7 +49,7 @@ BEYOND_YARD = 150.0  # metres that ground nobody measured is taken to run on, le
 SKY_REACH = 2.0  # metres within which what stands about a place takes its sky
 _APRON = 4.0  # metres about the yard over which the map of what lies on the ground goes on
 _SKY_NODES = 40_000
-_STAFF_RADIUS = 0.03
+STAFF_RADIUS = 0.03  # metres
 
 
 class StandingTree(NamedTuple):
@@ -217,7 +217,7 @@ def staff(model: YardModel, at: tuple[float, float], units: Units) -> tuple[Stil
     bands = []
     for k in range(count):
         low, high = foot + k * step, foot + (k + 1) * step
-        band = lathe(place, np.array([1.0, 1.0, 0.0]) * _STAFF_RADIUS, np.array([low, high, high]), 16)
+        band = lathe(place, np.array([1.0, 1.0, 0.0]) * STAFF_RADIUS, np.array([low, high, high]), 16)
         colour = np.array(channels(INK if k % 2 else PAPER)) * 255.0
         bands.append(replace(band, colours=np.tile(colour, (len(band.triangles), 1))))
     body = gathered(bands)

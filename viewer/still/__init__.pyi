@@ -27,3 +27,4 @@ from .surfaces import (
     encoded as encoded,
     linear as linear,
 )
+from .told import FAR as FAR, NEAR as NEAR, grain_tiles as grain_tiles, told_light as told_light

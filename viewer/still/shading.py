@@ -31,7 +31,8 @@ from viewer.still.surfaces import (
 
 EXPOSURE = 1.75  # lawn in the sun comes out as bright as the eye takes it to be, not as its chip is in a shop
 _STEPS = 8192  # of light from 0 to 2 in the table of tones
-_SHOULDER = 0.72  # light over this is pressed together, so that pale things in the sun keep their form
+THROUGH = (0.3, 0.6)  # light of leaves in the sun: what comes through them, and what depends on how they stand to it
+SHOULDER = 0.72  # light over this is pressed together, so that pale things in the sun keep their form
 _SLACK = 0.004  # metres: what rounding of the map of shadows leaves of a surface over itself
 
 
@@ -43,9 +44,9 @@ def shown_as(colours: Array) -> Array:
 def tone_table() -> NDArray[np.float32]:
     """(8192,) sRGB of 0 to 1 for light from 0 to 2, its brightest part pressed together; IEC 61966-2-1."""
     light = np.linspace(0.0, 2.0, _STEPS)
-    room = 1.0 - _SHOULDER
-    over = np.maximum(light - _SHOULDER, 0.0) / room
-    pressed = np.where(light > _SHOULDER, _SHOULDER + room * over / (1.0 + over), light)
+    room = 1.0 - SHOULDER
+    over = np.maximum(light - SHOULDER, 0.0) / room
+    pressed = np.where(light > SHOULDER, SHOULDER + room * over / (1.0 + over), light)
     return encoded(pressed).astype(np.float32)
 
 
@@ -172,7 +173,7 @@ def _light_up(
             open_sky = read_map(maps, 1, spots[n, 0], spots[n, 1], 1.0)
             sky *= open_sky * open_sky
         if kinds[n] == LEAVES:  # light comes through them
-            facing, lit = 0.3 + 0.6 * abs(facing), 1.0
+            facing, lit = THROUGH[0] + THROUGH[1] * abs(facing), 1.0
         light = tone(facing, lit, sky, 0.5 - 0.5 * normals[n, 2], sun[2])
         for k in range(3):
             colours[n, k] *= light

@@ -52,6 +52,10 @@ def encoded(light: Array) -> Array:
 
 LIGHTS = linear(COLOURS)
 
+# How far grain shifts east and north with each metre up, one row a kind, so that it lies on what stands upright too.
+SLANTS = np.zeros((len(COLOURS), 2))
+SLANTS[GRAVEL], SLANTS[BARK], SLANTS[LEAVES] = (0.7, 0.7), (0.1, 0.17), (0.7, -0.7)
+
 
 @compiled
 def grain_of(kind: int, x: float, y: float, z: float, pixel: float) -> tuple[float, float]:
@@ -61,7 +65,7 @@ def grain_of(kind: int, x: float, y: float, z: float, pixel: float) -> tuple[flo
     if kind in (SOIL, MULCH):
         return _loose(kind, x, y, pixel)
     if kind == GRAVEL:
-        return _gravel(x + 0.7 * z, y + 0.7 * z, pixel)
+        return _gravel(x + SLANTS[GRAVEL, 0] * z, y + SLANTS[GRAVEL, 1] * z, pixel)
     return _hard(kind, x, y, z, pixel)
 
 
@@ -112,9 +116,9 @@ def _hard(kind: int, x: float, y: float, z: float, pixel: float) -> tuple[float,
     if kind == PAVING:
         return 1.0 + 0.03 * grain_at(x, y, 0.6, pixel, 33) + 0.05 * grain_at(x, y, 0.015, pixel, 34), 0.0
     if kind == BARK:
-        return 1.0 + 0.28 * grain_at(x + 0.1 * z, y + 0.17 * z, 0.05, pixel, 35), 0.03
+        return 1.0 + 0.28 * grain_at(x + SLANTS[BARK, 0] * z, y + SLANTS[BARK, 1] * z, 0.05, pixel, 35), 0.03
     if kind == LEAVES:
-        return 1.0 + 0.3 * grain_at(x + 0.7 * z, y - 0.7 * z, 0.13, pixel, 36), 0.0
+        return 1.0 + 0.3 * grain_at(x + SLANTS[LEAVES, 0] * z, y + SLANTS[LEAVES, 1] * z, 0.13, pixel, 36), 0.0
     return 1.0, 0.0
 
 

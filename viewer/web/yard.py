@@ -14,8 +14,8 @@ from terrain.grid import Array
 from terrain.ground import lie_of
 from terrain.numerics import overlap
 from terrain.shape import Proposal
-from terrain.site import HOUSE_HEIGHT, Site, TreeForm, tree_form
-from terrain.units import Units, unit_length
+from terrain.site import HOUSE_HEIGHT, Site, tree_form
+from terrain.units import Units
 from viewer.page import (
     Subject,
     contour_interval,
@@ -27,7 +27,8 @@ from viewer.page import (
     strong_every,
     tree_circles,
 )
-from viewer.pictures import view_direction
+from viewer.pictures import STAFF_RADIUS, staff_size, view_direction
+from viewer.web.scenery import scenery_of
 from viewer.web.window import Shown
 
 Plain = dict[str, object]
@@ -57,11 +58,12 @@ def yard_of(subject: Subject, shown: Shown) -> Plain:
         "toward": round(float(np.degrees(np.arctan2(toward[1], toward[0]))), 2),
         "look": look_of(site.units, levels, float(np.abs(proposed - existing).max())),
         "trees": _trees(site, frame),
-        "clear": _areas([*_clear(site), *_walks(site)], frame),
+        "clear": _areas(_clear(site), frame),
         "things": _things(site, frame),
         "buildings": _buildings(site, frame),
         "retained": [{"line": frame.spots(edge.line)} for edge in site.retained_edge],
         "water": water_of(subject.proposal, shown.corner),
+        "scenery": scenery_of(subject, shown),
         "staff": _staff(site.units, frame.spot(*_staff_place(subject, shown, toward))),
         "sections": [
             {"letter": line.letter, "start": frame.place(*line.start), "end": frame.place(*line.end)}
@@ -153,12 +155,13 @@ def wish_of(site: Site, corner: Spot) -> Plain:
     }
 
 
-def water_of(proposal: Proposal, corner: Spot) -> list[list[list[float]]]:
-    """The water of each stream as a ring of places, metres from the page's corner."""
-    return [
-        [[round(x - corner[0], PLACES), round(y - corner[1], PLACES)] for x, y in bed.wet.exterior.coords[:-1]]
-        for bed in proposal.streams
-    ]
+def water_of(proposal: Proposal, corner: Spot) -> list[Plain]:
+    """Of each stream its water and its banks as rings of places, metres from the page's corner."""
+    return [{"wet": _ring(bed.wet, corner), "banks": _ring(bed.dig.rim, corner)} for bed in proposal.streams]
+
+
+def _ring(area: Polygon, corner: Spot) -> list[list[float]]:
+    return [[round(x - corner[0], PLACES), round(y - corner[1], PLACES)] for x, y in area.exterior.coords[:-1]]
 
 
 def _trees(site: Site, frame: _Frame) -> list[Plain]:
@@ -170,23 +173,17 @@ def _trees(site: Site, frame: _Frame) -> list[Plain]:
             "flare": circles.flare,
             "keep_off": circles.keep_off,
             "root_zone": circles.root_zone,
-            "form": _form(tree_form(circles.tree)),
+            "clear": tree_form(circles.tree).clear,
         }
         for circles in tree_circles(site)
     ]
 
 
-def _form(form: TreeForm) -> Plain:
-    """How a tree stands, metres."""
-    return {"height": form.height, "clear": form.clear, "radius": form.radius, "conifer": form.conifer}
-
-
-def _clear(site: Site) -> list[tuple[str, Polygon]]:
-    return [(clear.name, clear.outline) for clear in site.keep_clear]
-
-
-def _walks(site: Site) -> list[tuple[str, Polygon]]:
-    return [(walk.name, LineString(walk.line).buffer(walk.width / 2.0, cap_style="flat")) for walk in site.walk]
+def _clear(site: Site) -> list[tuple[str, Polygon, bool]]:
+    """Ground that takes no fill, and walks: name, outline and whether it is paved."""
+    walks = [(walk, LineString(walk.line).buffer(walk.width / 2.0, cap_style="flat")) for walk in site.walk]
+    kept = [(clear.name, clear.outline, True) for clear in site.keep_clear]
+    return [*kept, *((walk.name, outline, walk.paved) for walk, outline in walks)]
 
 
 def _things(site: Site, frame: _Frame) -> list[Plain]:
@@ -204,10 +201,10 @@ def _things(site: Site, frame: _Frame) -> list[Plain]:
     return found
 
 
-def _areas(named: Sequence[tuple[str, Polygon]], frame: _Frame) -> list[Plain]:
+def _areas(named: Sequence[tuple[str, Polygon, bool]], frame: _Frame) -> list[Plain]:
     return [
-        {"name": name, "outline": frame.spots(np.asarray(part.exterior.coords)[:-1])}
-        for name, shape in named
+        {"name": name, "outline": frame.spots(np.asarray(part.exterior.coords)[:-1]), "paved": paved}
+        for name, shape, paved in named
         for part in frame.parts(shape)
     ]
 
@@ -232,8 +229,8 @@ def _buildings(site: Site, frame: _Frame) -> list[Plain]:
 
 
 def _staff(units: Units, at: list[float]) -> Plain:
-    band, count = (unit_length("ft"), 6) if units == "ft" else (0.25, 8)
-    return {"at": at, "band": band, "count": count}
+    band, count = staff_size(units)
+    return {"at": at, "band": band, "count": count, "radius": STAFF_RADIUS}
 
 
 def _staff_place(subject: Subject, shown: Shown, toward: Array) -> Spot:

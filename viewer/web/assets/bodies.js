@@ -1,6 +1,9 @@
-// Plain shapes that stand on the ground: trunks, crowns, houses, a ranging staff. Nine numbers a vertex.
+// What stands on the ground: the stills' trees, houses as plain walls, a ranging staff. Nine numbers a vertex.
 
 import { channels } from "./relief.js";
+
+/** Light of an sRGB share, IEC 61966-2-1. */
+function lightOfShare(share) { return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4; }
 
 function lathe(x, y, radii, heights, around, ink) {
   const data = [];
@@ -20,32 +23,20 @@ function lathe(x, y, radii, heights, around, ink) {
   return data;
 }
 
-function trunk(tree, ground, lift) {
-  const half = tree.trunk / 2;
-  const flare = Math.max(tree.flare, half);
-  const radii = [flare, 0.55 * half + 0.45 * flare, 1.12 * half, half, 0.8 * half];
-  const rise = [-0.15, 0.12, 0.35, 0.9, (tree.form.clear + tree.form.height) / 2].map((v) => ground + lift * v);
-  return lathe(tree.at[0], tree.at[1], radii, rise, 24, channels("#6b5a45"));
-}
-
-function crown(tree, ground, lift) {
-  const { height, clear, radius, conifer } = tree.form;
-  const [radii, heights] = [[], []];
-  for (let k = 0; k <= 12; k++) {
-    const turn = -Math.PI / 2 + (Math.PI * k) / 12;
-    radii.push(radius * (conifer ? (k ? 1 - k / 12 : 0) : Math.cos(turn)));
-    heights.push(ground + lift * (clear + (height - clear) * (conifer ? k / 12 : 0.5 + 0.5 * Math.sin(turn))));
+/** A body of a tree lifted onto its ground, its heights drawn `lift` times. */
+function lifted(vertices, ground, lift) {
+  const found = vertices.slice();
+  for (let k = 0; k < found.length; k += 9) {
+    found[k + 2] = ground + lift * found[k + 2];
+    found[k + 5] /= lift;
   }
-  return lathe(tree.at[0], tree.at[1], radii, heights, 32, channels("#7f9a6a"));
+  return found;
 }
 
-/** Height in metres over its foot at which a tree's name stands: on the trunk, under the crown. */
-export function crownMiddle(tree) { return tree.form.clear; }
-
-function house({ outline, triangles, floor, rise }, ground, lift, base) {
+function house({ outline, triangles, floor, rise }, ground, lift, base, walls) {
   const top = lift * (Math.max(floor ?? ground.high, ground.high) - base + rise);
   const foot = lift * (ground.low - base) - 0.1;
-  const ink = channels("#d9d3c7");
+  const ink = walls.map((value) => lightOfShare(value / 255));
   const data = [];
   for (let k = 0; k + 1 < outline.length; k++) {
     const [[x0, y0], [x1, y1]] = [outline[k], outline[k + 1]];
@@ -57,36 +48,40 @@ function house({ outline, triangles, floor, rise }, ground, lift, base) {
   return data;
 }
 
-function staff([x, y], ground, { band, count }, colours) {
+function staff([x, y], ground, { band, count, radius }, colours) {
   const data = [];
   for (let k = 0; k < count; k++) {
     const ends = [ground + k * band, ground + (k + 1) * band];
-    const ink = channels(k % 2 ? colours.ink : colours.paper);
-    data.push(...lathe(x, y, [0.045, 0.045], ends, 10, ink));
-    data.push(...lathe(x, y, [0.045, 0], [ends[1], ends[1] + 1e-3], 10, ink));
+    const ink = channels(k % 2 ? colours.ink : colours.paper).map(lightOfShare);
+    data.push(...lathe(x, y, [radius, radius], ends, 10, ink));
+    data.push(...lathe(x, y, [radius, 0], [ends[1], ends[1] + 1e-3], 10, ink));
   }
   return data;
 }
 
-/** Everything that stands on the ground, ready for `Relief.setSolids`. `heightAt` gives drawn metres. */
-export function bodiesOf(yard, field, { lift, base, heightAt }) {
+/**
+ * Everything that stands on the ground, ready for `Relief.setSolids`: houses and staff, then `trees` of the scenery.
+ * `heightAt` gives drawn metres.
+ */
+export function bodiesOf(yard, field, { lift, base, heightAt, trees }) {
+  const { walls, leaves } = yard.scenery;
   const solid = [];
-  const clear = [];
-  for (const tree of yard.trees) {
-    if (!field.holds(...tree.at)) continue;
-    solid.push(...trunk(tree, heightAt(...tree.at), lift));
-    clear.push(...crown(tree, heightAt(...tree.at), lift));
-  }
   for (const building of yard.buildings) {
     const heights = building.outline.map(([x, y]) => field.existingAt(x, y));
     const ground = { low: Math.min(...heights), high: Math.max(...heights) };
-    solid.push(...house(building, ground, lift, base));
+    solid.push(...house(building, ground, lift, base, walls));
   }
   const { staff: pole } = yard;
-  const scaled = { band: pole.band * lift, count: pole.count };
+  const scaled = { ...pole, band: pole.band * lift };
   if (field.holds(...pole.at)) solid.push(...staff(pole.at, heightAt(...pole.at), scaled, yard.look.colours));
-  return [
-    { data: new Float32Array(solid), opacity: 1 },
-    { data: new Float32Array(clear), opacity: 0.3 },
-  ];
+  const bodies = [{ data: new Float32Array(solid), kind: "", opacity: 1, casts: true, overhead: false }];
+  for (const { at, stem, limbs } of trees) {
+    const ground = heightAt(...at);
+    bodies.push({ data: lifted(stem, ground, lift), kind: "bark", opacity: 1, casts: true, overhead: false });
+    bodies.push({ data: lifted(limbs, ground, lift), kind: "bark", opacity: 1, casts: false, overhead: true });
+  }
+  for (const { at, crown } of trees) {
+    bodies.push({ data: lifted(crown, heightAt(...at), lift), kind: "leaves", opacity: leaves, casts: false, overhead: true });
+  }
+  return bodies;
 }

@@ -40,6 +40,7 @@ export class Desk {
 
   watch() {
     choose("state", (value) => this.show(Number(value)));
+    choose("ground", (value) => this.stage.setTinted(value === "depth"));
     choose("lift", (value) => this.stage.setLift(Number(value)));
     choose("tool", (value) => this.setTool(value));
     choose("scale", (value) => {

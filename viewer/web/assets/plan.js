@@ -112,7 +112,7 @@ export class Plan {
 
   setOutline(outline) { this.outline = outline; this.drawBed(); }
 
-  /** The water of streams, rings of places. */
+  /** The water of streams, and their banks, as rings of places. */
   setWater(water) { this.water = water; this.drawBed(); }
 
   setAfter(after) { this.after = after; this.draw(); }
@@ -180,7 +180,7 @@ export class Plan {
   drawBed() {
     const { bed } = this.groups;
     const data = this.outline.map((ring) => path(ring.map((p) => this.at(p)), true)).join("");
-    const water = this.water.map((ring) => path(ring.map((p) => this.at(p)), true)).join("");
+    const water = this.water.map(({ wet }) => path(wet.map((p) => this.at(p)), true)).join("");
     bed.replaceChildren(shape("path", { d: water, class: "water" }), shape("path", { d: data, class: "outline" }));
   }
 

@@ -1,127 +1,9 @@
-// The ground in 3D: one grid of nodes over a texture of heights, one light, contours and depth tints in the shader.
+// The ground in 3D: one grid of nodes over a texture of heights, in the light and the surfaces of the stills.
 
-const SHARED = `#version 300 es
-precision highp float;
-precision highp int;
-precision highp sampler2D;
-uniform sampler2D u_existing;
-uniform sampler2D u_change;
-uniform ivec2 u_nodes;
-uniform ivec2 u_mesh;
-uniform int u_thin;
-uniform float u_cell;
-uniform float u_after;
-uniform float u_lift;
-uniform float u_base;
-uniform mat4 u_eye;
-uniform vec3 u_sun;
-// Existing grade and the change of it at a node, metres.
-vec2 heights(ivec2 node) {
-  ivec2 k = clamp(node, ivec2(0), u_nodes - 1);
-  return vec2(texelFetch(u_existing, k, 0).r, texelFetch(u_change, k, 0).r);
-}
-float finished(ivec2 node) { vec2 h = heights(node); return h.x + u_after * h.y; }
-ivec2 meshNode(ivec2 at) { return min(at * u_thin, u_nodes - 1); }
-vec4 seen(ivec2 node, float z) { return u_eye * vec4(vec2(node) * u_cell, z, 1.0); }
-`;
+import { shadersOf } from "./shaders.js";
 
-const GROUND_VERTEX = `${SHARED}
-out vec2 v_spot;
-out vec2 v_heights;
-out vec3 v_normal;
-void main() {
-  ivec2 node = meshNode(ivec2(gl_VertexID % u_mesh.x, gl_VertexID / u_mesh.x));
-  v_heights = heights(node);
-  v_spot = vec2(node) / vec2(u_nodes - 1);
-  float east = finished(node + ivec2(1, 0)) - finished(node - ivec2(1, 0));
-  float north = finished(node + ivec2(0, 1)) - finished(node - ivec2(0, 1));
-  v_normal = vec3(-east, -north, 2.0 * u_cell);
-  gl_Position = seen(node, u_lift * (v_heights.x + u_after * v_heights.y - u_base));
-}`;
-
-const GROUND_FRAGMENT = `#version 300 es
-precision highp float;
-in vec2 v_spot;
-in vec2 v_heights;
-in vec3 v_normal;
-uniform sampler2D u_skin;
-uniform float u_after;
-uniform float u_lift;
-uniform vec3 u_sun;
-uniform float u_interval;
-uniform float u_strong;
-uniform float u_depthStep;
-uniform float u_pixel;
-uniform vec3 u_meadow;
-uniform vec3 u_fill[5];
-uniform vec3 u_cut[5];
-uniform vec3 u_proposedInk;
-uniform vec3 u_existingInk;
-out vec4 colour;
-float lineAt(float level, float across, float wide) {
-  float off = abs(fract(level - 0.5) - 0.5) / max(across, 1e-7);
-  // Where lines crowd, they fade into a tone instead of a flicker.
-  return (1.0 - smoothstep(wide - 0.5, wide + 0.5, off)) * (1.0 - smoothstep(0.3, 0.6, across));
-}
-void main() {
-  float depth = u_after * v_heights.y;
-  float deep = abs(depth);
-  int band = clamp(int(deep / u_depthStep), 0, 4);
-  // Thin soil at the toe runs out into the ground.
-  vec3 ink = mix(u_meadow, depth > 0.0 ? u_fill[band] : u_cut[band], smoothstep(0.002, 0.012, deep));
-  float covered = smoothstep(0.002, 0.006, deep);
-  float level = (v_heights.x + depth) / u_interval;
-  float across = fwidth(level);
-  float strong = lineAt(level / u_strong, across / u_strong, 1.1 * u_pixel);
-  float plain = lineAt(level, across, 0.6 * u_pixel);
-  ink = mix(ink, mix(u_existingInk, u_proposedInk, covered), max(strong, plain) * mix(0.75, 1.0, covered));
-  vec4 skin = texture(u_skin, v_spot);
-  ink = ink * (1.0 - skin.a) + skin.rgb;
-  vec3 normal = normalize(vec3(1.7 * v_normal.xy * sqrt(u_lift), v_normal.z));
-  float light = 0.45 + 0.55 * max(dot(normal, u_sun), 0.0) / u_sun.z;
-  colour = vec4(ink * min(light, 1.06), 1.0);
-}`;
-
-const WALL_VERTEX = `${SHARED}
-uniform float u_foot;
-out vec3 v_ink;
-void main() {
-  // Two vertices a node of the rim, going round against the clock from the south-west corner.
-  int n = gl_VertexID / 2;
-  ivec2 last = u_mesh - 1;
-  ivec2 at;
-  vec3 away;
-  if (n <= last.x) { at = ivec2(n, 0); away = vec3(0.0, -1.0, 0.0); }
-  else if (n <= last.x + 1 + last.y) { at = ivec2(last.x, n - last.x - 1); away = vec3(1.0, 0.0, 0.0); }
-  else if (n <= 2 * last.x + 2 + last.y) {
-    at = ivec2(2 * last.x + 2 + last.y - n, last.y); away = vec3(0.0, 1.0, 0.0);
-  } else { at = ivec2(0, 2 * last.x + 3 + 2 * last.y - n); away = vec3(-1.0, 0.0, 0.0); }
-  ivec2 node = meshNode(at);
-  float z = gl_VertexID % 2 == 0 ? u_foot : u_lift * (finished(node) - u_base);
-  v_ink = vec3(0.71, 0.624, 0.486) * (0.72 + 0.28 * max(dot(away, u_sun), 0.0));
-  gl_Position = seen(node, z);
-}`;
-
-const INK_FRAGMENT = `#version 300 es
-precision highp float;
-in vec3 v_ink;
-uniform float u_opacity;
-out vec4 colour;
-void main() { colour = vec4(v_ink * u_opacity, u_opacity); }`;
-
-const SOLID_VERTEX = `#version 300 es
-precision highp float;
-layout(location = 0) in vec3 a_place;
-layout(location = 1) in vec3 a_normal;
-layout(location = 2) in vec3 a_ink;
-uniform mat4 u_eye;
-uniform vec3 u_sun;
-out vec3 v_ink;
-void main() {
-  v_ink = a_ink * (0.64 + 0.36 * max(dot(normalize(a_normal), u_sun), 0.0));
-  gl_Position = u_eye * vec4(a_place, 1.0);
-}`;
-
+const ROUGH_MESH = 150; // nodes of the ground along a side that throws shadows
+const SHADE_CELLS = 1024; // of the map of shadows along a side
 const MOST_MESH = 450; // nodes of the mesh along a side; a wider field is thinned
 
 function program(gl, vertex, fragment) {
@@ -161,8 +43,11 @@ function drawnByProcessor() {
 }
 
 export class Relief {
-  /** Throws where the canvas gives no WebGL2 context. `look` holds colours, contour interval and depth step. */
-  constructor(canvas, look) {
+  /**
+   * Throws where the canvas gives no WebGL2 context. `look` holds colours, contour interval and depth step, `scenery` the
+   * stills' light and grain.
+   */
+  constructor(canvas, look, scenery) {
     const byHand = drawnByProcessor();
     const gl = canvas.getContext("webgl2", { antialias: !byHand, alpha: true, premultipliedAlpha: true });
     if (!gl) throw new Error("no WebGL2");
@@ -170,28 +55,72 @@ export class Relief {
     this.gl = gl;
     this.look = look;
     this.byHand = byHand;
-    this.ground = program(gl, GROUND_VERTEX, GROUND_FRAGMENT);
-    this.walls = program(gl, WALL_VERTEX, INK_FRAGMENT);
-    this.bodies = program(gl, SOLID_VERTEX, INK_FRAGMENT);
-    this.existing = gl.createTexture();
-    this.change = gl.createTexture();
-    this.skin = gl.createTexture();
-    this.sides = gl.createBuffer();
+    this.scenery = scenery;
+    const shaders = shadersOf(scenery);
+    this.programs = Object.fromEntries(Object.entries(shaders).map(([name, texts]) => [name, program(gl, ...texts)]));
+    const [existing, change, skin, cover, near, far, shade] = Array.from({ length: 7 }, () => gl.createTexture());
+    this.textures = { existing, change, skin, cover, near, far, shade };
     this.noVertices = gl.createVertexArray();
+    this.fine = { strips: gl.createBuffer(), thin: 1, sides: [0, 0], count: 0 };
+    this.rough = { strips: gl.createBuffer(), thin: 1, sides: [0, 0], count: 0 };
     this.solids = [];
-    gl.bindTexture(gl.TEXTURE_2D, this.skin);
-    gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGBA, 1, 1, 0, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
+    this.shadeOf = ""; // what the map of shadows was drawn of
+    for (const texture of [this.textures.skin, this.textures.cover]) {
+      gl.bindTexture(gl.TEXTURE_2D, texture);
+      gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGBA, 1, 1, 0, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
+    }
+    const kinds = Object.keys(scenery.light.kinds).length;
+    this.layGrain(this.textures.near, gl.R8, gl.RED, 1, kinds, new Uint8Array(kinds).fill(128));
+    this.layGrain(this.textures.far, gl.RG8, gl.RG, 1, kinds, new Uint8Array(2 * kinds).fill(128));
+    this.setUpShade();
     gl.enable(gl.DEPTH_TEST);
     gl.blendFunc(gl.ONE, gl.ONE_MINUS_SRC_ALPHA);
     gl.getExtension("EXT_texture_filter_anisotropic");
   }
 
+  /** Tiles of grain, a layer a kind: bytes of -1 to 1 near, of 0 to 2 and -1 to 1 from afar. */
+  setGrain({ near, far, nodes }) {
+    const kinds = Object.keys(this.scenery.light.kinds).length;
+    this.layGrain(this.textures.near, this.gl.R8, this.gl.RED, nodes, kinds, near);
+    this.layGrain(this.textures.far, this.gl.RG8, this.gl.RG, nodes, kinds, far);
+  }
+
+  layGrain(texture, kept, given, nodes, kinds, bytes) {
+    const { gl } = this;
+    gl.bindTexture(gl.TEXTURE_2D_ARRAY, texture);
+    gl.pixelStorei(gl.UNPACK_FLIP_Y_WEBGL, false);
+    gl.pixelStorei(gl.UNPACK_ALIGNMENT, 1);
+    gl.texImage3D(gl.TEXTURE_2D_ARRAY, 0, kept, nodes, nodes, kinds, 0, given, gl.UNSIGNED_BYTE, bytes);
+    gl.pixelStorei(gl.UNPACK_ALIGNMENT, 4);
+    gl.generateMipmap(gl.TEXTURE_2D_ARRAY);
+    gl.texParameteri(gl.TEXTURE_2D_ARRAY, gl.TEXTURE_MIN_FILTER, gl.LINEAR_MIPMAP_LINEAR);
+    for (const side of [gl.TEXTURE_WRAP_S, gl.TEXTURE_WRAP_T]) gl.texParameteri(gl.TEXTURE_2D_ARRAY, side, gl.REPEAT);
+  }
+
+  setUpShade() {
+    const { gl } = this;
+    gl.bindTexture(gl.TEXTURE_2D, this.textures.shade);
+    gl.texStorage2D(gl.TEXTURE_2D, 1, gl.DEPTH_COMPONENT24, SHADE_CELLS, SHADE_CELLS);
+    for (const [key, value] of [
+      [gl.TEXTURE_MIN_FILTER, gl.LINEAR], [gl.TEXTURE_MAG_FILTER, gl.LINEAR],
+      [gl.TEXTURE_WRAP_S, gl.CLAMP_TO_EDGE], [gl.TEXTURE_WRAP_T, gl.CLAMP_TO_EDGE],
+      [gl.TEXTURE_COMPARE_MODE, gl.COMPARE_REF_TO_TEXTURE], [gl.TEXTURE_COMPARE_FUNC, gl.LEQUAL],
+    ]) gl.texParameteri(gl.TEXTURE_2D, key, value);
+    this.shadeFrame = gl.createFramebuffer();
+    gl.bindFramebuffer(gl.FRAMEBUFFER, this.shadeFrame);
+    gl.framebufferTexture2D(gl.FRAMEBUFFER, gl.DEPTH_ATTACHMENT, gl.TEXTURE_2D, this.textures.shade, 0);
+    gl.bindFramebuffer(gl.FRAMEBUFFER, null);
+  }
+
   setField(field) {
     const same = this.field && this.field.nx === field.nx && this.field.ny === field.ny;
-    if (!this.field || this.field.existing !== field.existing) this.upload(this.existing, field, field.existing);
-    this.upload(this.change, field, field.change);
+    if (!this.field || this.field.existing !== field.existing) this.upload(this.textures.existing, field, field.existing);
+    this.upload(this.textures.change, field, field.change);
     this.field = field;
-    if (!same) this.layMesh(field);
+    this.shadeOf = "";
+    if (same) return;
+    this.layMesh(this.fine, field, MOST_MESH);
+    this.layMesh(this.rough, field, ROUGH_MESH);
   }
 
   upload(texture, { nx, ny }, values) {
@@ -205,11 +134,11 @@ export class Relief {
     ]) gl.texParameteri(gl.TEXTURE_2D, key, value);
   }
 
-  layMesh({ nx, ny }) {
+  /** Strips over every `thin`-th node, so that there are at most so many along a side. */
+  layMesh(mesh, { nx, ny }, most) {
     const { gl } = this;
-    this.thin = Math.ceil(Math.max(nx, ny) / MOST_MESH);
-    this.mesh = [nx, ny].map((n) => Math.ceil((n - 1) / this.thin) + 1);
-    const [mx, my] = this.mesh;
+    const thin = Math.ceil(Math.max(nx, ny) / most);
+    const [mx, my] = [nx, ny].map((n) => Math.ceil((n - 1) / thin) + 1);
     const strips = new Uint32Array((my - 1) * (2 * mx + 1));
     let at = 0;
     for (let j = 0; j < my - 1; j++) {
@@ -220,16 +149,21 @@ export class Relief {
       strips[at++] = 0xffffffff;
     }
     gl.bindVertexArray(this.noVertices);
-    gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, this.sides);
+    gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, mesh.strips);
     gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, strips, gl.STATIC_DRAW);
     gl.bindVertexArray(null);
-    this.count = strips.length;
+    Object.assign(mesh, { thin, sides: [mx, my], count: strips.length });
   }
 
-  /** Lay a drawing (a canvas whose first row is the north edge) over the ground. */
-  setSkin(drawing) {
+  /** Lay drawings (canvases whose first row is the north edge) over the ground: lines, and the map of what lies on it. */
+  setSkin(lines, cover) {
+    this.layDrawing(this.textures.skin, lines, true);
+    this.layDrawing(this.textures.cover, cover, false);
+  }
+
+  layDrawing(texture, drawing, sharpened) {
     const { gl } = this;
-    gl.bindTexture(gl.TEXTURE_2D, this.skin);
+    gl.bindTexture(gl.TEXTURE_2D, texture);
     gl.pixelStorei(gl.UNPACK_FLIP_Y_WEBGL, true);
     gl.pixelStorei(gl.UNPACK_PREMULTIPLY_ALPHA_WEBGL, true);
     gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGBA, gl.RGBA, gl.UNSIGNED_BYTE, drawing);
@@ -237,15 +171,20 @@ export class Relief {
     gl.generateMipmap(gl.TEXTURE_2D);
     gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_MIN_FILTER, gl.LINEAR_MIPMAP_LINEAR);
     const sharp = gl.getExtension("EXT_texture_filter_anisotropic");
-    if (sharp && !this.byHand) gl.texParameterf(gl.TEXTURE_2D, sharp.TEXTURE_MAX_ANISOTROPY_EXT, 4);
+    if (sharp && sharpened && !this.byHand) gl.texParameterf(gl.TEXTURE_2D, sharp.TEXTURE_MAX_ANISOTROPY_EXT, 4);
     for (const side of [gl.TEXTURE_WRAP_S, gl.TEXTURE_WRAP_T]) gl.texParameteri(gl.TEXTURE_2D, side, gl.CLAMP_TO_EDGE);
   }
 
-  /** Things that stand on the ground: [{data, opacity}], data of nine numbers a vertex (place, normal, ink). */
+  /**
+   * Things that stand on the ground: [{data, kind, opacity, casts, overhead}], data of nine numbers a vertex (place, normal, ink),
+   * kind the name of a surface or "" where the ink is the body's own.
+   */
   setSolids(solids) {
     const { gl } = this;
     for (const old of this.solids) { gl.deleteVertexArray(old.array); gl.deleteBuffer(old.buffer); }
-    this.solids = solids.map(({ data, opacity }) => {
+    this.shadeOf = "";
+    this.highest = 0;
+    this.solids = solids.map(({ data, ...told }) => {
       const array = gl.createVertexArray();
       const buffer = gl.createBuffer();
       gl.bindVertexArray(array);
@@ -256,86 +195,163 @@ export class Relief {
         gl.vertexAttribPointer(k, 3, gl.FLOAT, false, 36, 12 * k);
       }
       gl.bindVertexArray(null);
-      return { array, buffer, count: data.length / 9, opacity };
+      if (told.casts) for (let k = 2; k < data.length; k += 9) this.highest = Math.max(this.highest, data[k]);
+      return { ...told, array, buffer, count: data.length / 9 };
     });
   }
 
-  /** Draw what `eye` sees; `after` 0 is the ground as it is and 1 as built, `lift` how many times heights are drawn. */
-  draw(eye, { after, lift, base, foot, sun }) {
+  /**
+   * Draw what `eye` sees; `after` 0 is the ground as it is and 1 as built, `lift` how many times heights are drawn,
+   * `tinted` 1 where soil has the colour of its depth. With `hasty` shadows stay where they were.
+   */
+  draw(eye, told) {
     const { gl, canvas } = this;
+    const view = { ...told, eye: eye.matrix(canvas.width / canvas.height), from: eye.place() };
+    this.castShade(view);
     gl.viewport(0, 0, canvas.width, canvas.height);
     gl.clearColor(0, 0, 0, 0);
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
-    const matrix = eye.matrix(canvas.width / canvas.height);
-    const shared = (places) => {
-      gl.uniformMatrix4fv(places.u_eye, false, matrix);
-      gl.uniform3fv(places.u_sun, sun);
-      gl.uniform1i(places.u_existing, 0);
-      gl.uniform1i(places.u_change, 1);
-      gl.uniform2i(places.u_nodes, this.field.nx, this.field.ny);
-      gl.uniform2i(places.u_mesh, ...this.mesh);
-      gl.uniform1i(places.u_thin, this.thin);
-      gl.uniform1f(places.u_cell, this.field.cell);
-      gl.uniform1f(places.u_after, after);
-      gl.uniform1f(places.u_lift, lift);
-      gl.uniform1f(places.u_base, base);
-    };
-    [this.existing, this.change, this.skin].forEach((texture, k) => {
+    const { existing, change, skin, cover, near, far, shade } = this.textures;
+    const kept = [existing, change, skin, cover, null, null, shade];
+    kept.forEach((texture, k) => {
       gl.activeTexture(gl.TEXTURE0 + k);
       gl.bindTexture(gl.TEXTURE_2D, texture);
     });
-    gl.activeTexture(gl.TEXTURE3);
+    [near, far].forEach((texture, k) => {
+      gl.activeTexture(gl.TEXTURE4 + k);
+      gl.bindTexture(gl.TEXTURE_2D_ARRAY, texture);
+    });
+    gl.activeTexture(gl.TEXTURE7);
     gl.disable(gl.BLEND);
-    this.drawGround(shared);
-    this.drawWalls(shared, foot);
-    this.drawSolids(matrix, sun);
+    this.drawGround(view);
+    this.drawWalls(view);
+    this.drawSolids(view);
   }
 
-  drawGround(shared) {
-    const { gl, look } = this;
-    const { made, places } = this.ground;
+  /** Take up a program with all that it shares with the others. */
+  use(name, view, mesh = this.fine) {
+    const { gl, field } = this;
+    const { made, places } = this.programs[name];
     gl.useProgram(made);
-    shared(places);
-    gl.uniform1i(places.u_skin, 2);
+    gl.uniformMatrix4fv(places.u_eye, false, view.eye);
+    gl.uniform3fv(places.u_sun, view.sun);
+    gl.uniform3fv(places.u_from, view.from);
+    gl.uniformMatrix4fv(places.u_toShade, false, this.toShade);
+    gl.uniform1f(places.u_shaded, this.byHand ? 1 : 2); // how finely shadows end
+    gl.uniform2i(places.u_nodes, field.nx, field.ny);
+    gl.uniform2i(places.u_mesh, mesh.sides[0], mesh.sides[1]);
+    gl.uniform1i(places.u_thin, mesh.thin);
+    gl.uniform1f(places.u_cell, field.cell);
+    for (const key of ["after", "lift", "base", "foot", "tinted"]) gl.uniform1f(places[`u_${key}`], view[key]);
+    const units = ["existing", "change", "skin", "cover", "near", "far", "shade"];
+    units.forEach((unit, k) => gl.uniform1i(places[`u_${unit}`], k));
+    return places;
+  }
+
+  /** Draw the map of shadows anew where something in it has changed. */
+  castShade(view) {
+    const { gl } = this;
+    const told = [view.after, view.lift, view.base, ...view.sun].map((value) => value.toFixed(3)).join();
+    if (told === this.shadeOf || (view.hasty && this.toShade)) return;
+    this.shadeOf = told;
+    const boxed = [[0, this.field.width], [0, this.field.height], [view.foot, Math.max(this.highest, view.high) + 0.1]];
+    const eye = sunMatrix(view.sun, boxed, 1);
+    this.toShade = sunMatrix(view.sun, boxed, 0.5);
+    gl.bindFramebuffer(gl.FRAMEBUFFER, this.shadeFrame);
+    gl.viewport(0, 0, SHADE_CELLS, SHADE_CELLS);
+    gl.clear(gl.DEPTH_BUFFER_BIT);
+    gl.enable(gl.POLYGON_OFFSET_FILL);
+    gl.polygonOffset(2, 4);
+    [this.textures.existing, this.textures.change, null, null, null, null, null].forEach((texture, k) => {
+      gl.activeTexture(gl.TEXTURE0 + k);
+      gl.bindTexture(gl.TEXTURE_2D, texture);
+    });
+    this.use("groundShade", { ...view, eye }, this.rough);
+    this.drawMesh(this.rough);
+    this.use("bodyShade", { ...view, eye });
+    for (const solid of this.solids.filter(({ casts }) => casts)) {
+      gl.bindVertexArray(solid.array);
+      gl.drawArrays(gl.TRIANGLES, 0, solid.count);
+    }
+    gl.disable(gl.POLYGON_OFFSET_FILL);
+    gl.bindVertexArray(null);
+    gl.bindFramebuffer(gl.FRAMEBUFFER, null);
+  }
+
+  drawMesh({ strips, count }) {
+    const { gl } = this;
+    gl.bindVertexArray(this.noVertices);
+    gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, strips);
+    gl.drawElements(gl.TRIANGLE_STRIP, count, gl.UNSIGNED_INT, 0);
+  }
+
+  drawGround(view) {
+    const { gl, look } = this;
+    const places = this.use("ground", view);
+    gl.uniform1i(places.u_bed, Object.keys(this.scenery.light.kinds).indexOf(this.scenery.bed));
     gl.uniform1f(places.u_interval, look.interval);
     gl.uniform1f(places.u_strong, look.strong);
     gl.uniform1f(places.u_depthStep, look.depth_step);
     gl.uniform1f(places.u_pixel, Math.max(this.canvas.width / Math.max(this.canvas.clientWidth, 1), 1));
-    gl.uniform3fv(places.u_meadow, channels(look.colours.meadow));
     gl.uniform3fv(places.u_fill, look.colours.fill.flatMap(channels));
     gl.uniform3fv(places.u_cut, look.colours.cut.flatMap(channels));
     gl.uniform3fv(places.u_proposedInk, channels(look.colours.proposed));
     gl.uniform3fv(places.u_existingInk, channels(look.colours.existing));
-    gl.bindVertexArray(this.noVertices);
-    gl.drawElements(gl.TRIANGLE_STRIP, this.count, gl.UNSIGNED_INT, 0);
+    this.drawMesh(this.fine);
   }
 
-  drawWalls(shared, foot) {
-    const { gl } = this;
-    const { made, places } = this.walls;
-    gl.useProgram(made);
-    shared(places);
-    gl.uniform1f(places.u_foot, foot);
-    gl.uniform1f(places.u_opacity, 1);
-    gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4 * (this.mesh[0] + this.mesh[1]));
-    gl.bindVertexArray(null);
+  /** Cut sides, so that the ground reads as a block. */
+  drawWalls(view) {
+    const [mx, my] = this.fine.sides;
+    this.use("walls", view);
+    this.gl.bindVertexArray(this.noVertices);
+    this.gl.drawArrays(this.gl.TRIANGLE_STRIP, 0, 4 * (mx + my));
   }
 
-  drawSolids(matrix, sun) {
+  drawSolids(view) {
     const { gl } = this;
-    const { made, places } = this.bodies;
-    gl.useProgram(made);
-    gl.uniformMatrix4fv(places.u_eye, false, matrix);
-    gl.uniform3fv(places.u_sun, sun);
-    for (const { array, count, opacity } of this.solids) {
-      if (opacity < 1) { gl.enable(gl.BLEND); gl.depthMask(false); gl.enable(gl.CULL_FACE); }
-      gl.uniform1f(places.u_opacity, opacity);
-      gl.bindVertexArray(array);
-      gl.drawArrays(gl.TRIANGLES, 0, count);
+    const places = this.use("bodies", view);
+    const kinds = Object.keys(this.scenery.light.kinds);
+    const lay = (solid) => {
+      gl.bindVertexArray(solid.array);
+      gl.drawArrays(gl.TRIANGLES, 0, solid.count);
+    };
+    // Straight from above, limbs and leaves would hide the bed: there a tree is its trunk.
+    for (const solid of this.solids.filter(({ overhead }) => view.leaves > 0 || !overhead)) {
+      gl.uniform1i(places.u_kind, kinds.indexOf(solid.kind));
+      gl.uniform2fv(places.u_slant, this.scenery.light.slants[solid.kind] ?? [0, 0]);
+      gl.uniform1f(places.u_opacity, solid.opacity);
+      if (solid.opacity === 1) { lay(solid); continue; }
+      // What is clear lies over the rest as one film, of its nearest faces.
+      gl.colorMask(false, false, false, false);
+      lay(solid);
+      gl.colorMask(true, true, true, true);
+      gl.uniform1f(places.u_opacity, solid.opacity * view.leaves);
+      gl.enable(gl.BLEND);
+      gl.depthFunc(gl.EQUAL);
+      lay(solid);
+      gl.depthFunc(gl.LESS);
       gl.disable(gl.BLEND);
-      gl.depthMask(true);
-      gl.disable(gl.CULL_FACE);
     }
     gl.bindVertexArray(null);
   }
+}
+
+/** Column-major matrix from metres to what the sun sees of a box [[west, east], [south, north], [low, high]]; `half` 1
+ * gives places of -1 to 1, and 0.5 of 0 to 1. */
+function sunMatrix(sun, box, half) {
+  const flat = Math.hypot(sun[0], sun[1]) || 1;
+  const right = [-sun[1] / flat, sun[0] / flat, 0];
+  const up = [-sun[2] * right[1], sun[2] * right[0], sun[0] * right[1] - sun[1] * right[0]];
+  const matrix = new Float32Array(16);
+  [right, up, sun.map((v) => -v)].forEach((axis, row) => {
+    const ends = axis.map((v, k) => [v * box[k][0], v * box[k][1]]);
+    const low = ends.reduce((sum, pair) => sum + Math.min(...pair), 0);
+    const high = ends.reduce((sum, pair) => sum + Math.max(...pair), 0);
+    const scale = (2 * half) / Math.max(high - low, 1e-6);
+    axis.forEach((v, k) => { matrix[4 * k + row] = v * scale; });
+    matrix[12 + row] = -low * scale - (half === 1 ? 1 : 0);
+  });
+  matrix[15] = 1;
+  return matrix;
 }

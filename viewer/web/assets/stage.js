@@ -1,11 +1,12 @@
 // The 3D picture: what is drawn, when, and from where.
 
-import { bodiesOf, crownMiddle } from "./bodies.js";
+import { bodiesOf } from "./bodies.js";
 import { Eye, meets } from "./eye.js";
 import { watchHands } from "./hands.js";
 import { Relief } from "./relief.js";
 import { shadedPlan } from "./shade.js";
-import { skinOf } from "./skin.js";
+import { grainOf, treesOf } from "./scenery.js";
+import { coverOf, skinOf } from "./skin.js";
 import { showLength } from "./units.js";
 
 export const LOOKS = { street: 22, above: 89 };
@@ -29,41 +30,52 @@ export class Stage {
     this.shown = 1;
     this.lift = 1;
     this.mark = null;
+    this.tinted = false;
     this.coarse = false;
+    this.trees = [];
     this.waiting = [];
     this.base = field.range().low; // stays while the mound changes, so that the picture does not jump
     this.eye = new Eye(yard.toward, LOOKS.street, [0, 0, 0], 30);
     try {
-      this.relief = new Relief(canvas, yard.look);
+      this.relief = new Relief(canvas, yard.look, yard.scenery);
     } catch {
       this.relief = null;
     }
     if (this.relief) this.start(); else this.drape();
+    this.dressed = this.relief ? this.dress() : Promise.resolve();
     new ResizeObserver(() => this.resize()).observe(canvas);
     this.resize();
     this.look("street");
   }
 
   start() {
-    this.relief.setField(this.field);
+    this.setField(this.field);
     this.drape();
     this.stand();
     watchHands(this.canvas, {
-      turn: (dx, dy) => { this.eye.turn(-dx * 0.35, dy * 0.3); this.redraw(); },
-      slide: (dx, dy) => { this.eye.slide(dx, dy, this.canvas.clientHeight); this.redraw(); },
-      zoom: (factor) => this.zoom(factor),
+      turn: (dx, dy) => { this.eye.turn(-dx * 0.35, dy * 0.3); this.hurry(); },
+      slide: (dx, dy) => { this.eye.slide(dx, dy, this.canvas.clientHeight); this.hurry(); },
+      zoom: (factor) => { this.zoom(factor); this.hurry(); },
       point: (px, py) => this.pointAt(px, py),
       leave: () => this.setMark(null),
       home: () => this.look("street"),
     });
     this.canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
     this.canvas.addEventListener("webglcontextrestored", () => {
-      this.relief = new Relief(this.canvas, this.yard.look);
+      this.relief = new Relief(this.canvas, this.yard.look, this.yard.scenery);
       this.relief.setField(this.field);
       this.drape();
-      this.stand();
-      this.redraw();
+      this.dress();
     });
+  }
+
+  /** Unpack grain and trees; until then the ground is plain. */
+  async dress() {
+    const [grain, trees] = await Promise.all([grainOf(this.yard.scenery), treesOf(this.yard.scenery)]);
+    this.trees = trees;
+    this.relief.setGrain(grain);
+    this.stand();
+    this.redraw();
   }
 
   heightAt(x, y) {
@@ -98,7 +110,14 @@ export class Stage {
     return [...this.outline[0].flatMap(upright), ...crowns, ...dug];
   }
 
+  /** Show soil as it looks, or in the colour of its depth. */
+  setTinted(tinted) {
+    this.tinted = tinted;
+    this.redraw();
+  }
+
   setAfter(after) {
+    if (Boolean(after) !== Boolean(this.after)) this.drape(false, Boolean(after));
     this.after = after;
     if (calm()) this.shown = after;
     this.redraw();
@@ -112,6 +131,7 @@ export class Stage {
 
   setField(field) {
     this.field = field;
+    this.highest = field.range().high;
     this.relief?.setField(field);
     this.redraw();
   }
@@ -123,7 +143,7 @@ export class Stage {
     this.redraw();
   }
 
-  /** The water of streams, rings of places. */
+  /** The water of streams, and their banks, as rings of places. */
   setWater(water, moving = false) {
     if (water === this.water) return;
     this.water = water;
@@ -131,16 +151,18 @@ export class Stage {
     this.redraw();
   }
 
-  drape(moving = false) {
+  drape(moving = false, built = Boolean(this.after)) {
     const pixels = (this.relief?.byHand ? 1024 : 2048) / (moving ? 2 : 1);
-    this.skin = skinOf(this.yard, this.field, this, pixels, true, this.skin);
-    this.relief?.setSkin(this.skin);
+    this.skin = skinOf(this.yard, this.field, this, pixels, built, this.skin);
+    if (!this.relief) return;
+    this.cover = coverOf(this.yard, this.field, this, pixels / 2, built, this.cover);
+    this.relief.setSkin(this.skin, this.cover);
   }
 
   /** Put trees, houses and the staff on the ground as it now is. */
   stand() {
     const heightAt = (x, y) => this.heightAt(x, y);
-    this.relief?.setSolids(bodiesOf(this.yard, this.field, { lift: this.lift, base: this.base, heightAt }));
+    this.relief?.setSolids(bodiesOf(this.yard, this.field, { lift: this.lift, base: this.base, heightAt, trees: this.trees }));
   }
 
   setMark(mark) {
@@ -155,6 +177,14 @@ export class Stage {
     const mark = spot && { x: spot[0], y: spot[1] };
     this.setMark(mark);
     this.onMark(mark);
+  }
+
+  /** Draw at once what a hand turns, fully when it rests. */
+  hurry() {
+    this.setMoving(true);
+    this.redraw();
+    clearTimeout(this.resting);
+    this.resting = setTimeout(() => this.setMoving(false), 200);
   }
 
   /** While the ground moves, a machine that draws by its processor draws fewer pixels. */
@@ -184,7 +214,8 @@ export class Stage {
   }
 
   /** A promise that is kept when the picture on the screen shows all that was asked for up to now. */
-  painted() {
+  async painted() {
+    await this.dressed;
     this.redraw();
     return new Promise((done) => { this.waiting.push(done); });
   }
@@ -198,7 +229,11 @@ export class Stage {
       this.shown = this.after;
     }
     if (this.relief) {
-      this.relief.draw(this.eye, { after: this.shown, lift: this.lift, base: this.base, foot: -0.5, sun: this.sun() });
+      this.relief.draw(this.eye, {
+        after: this.shown, lift: this.lift, base: this.base, foot: -0.5, sun: this.sun(), tinted: Number(this.tinted),
+        high: this.lift * (this.highest - this.base), hasty: this.coarse,
+        leaves: Math.min(Math.max((75 - this.eye.down) / 40, 0), 1),
+      });
     } else {
       shadedPlan(this.canvas, this.yard, this.field, this.shown, this.skin);
     }
@@ -206,13 +241,14 @@ export class Stage {
     for (const done of this.waiting.splice(0)) done();
   }
 
-  /** Toward the light: from the left of the first view, fixed to the ground. */
+  /**
+   * Toward the sun, which keeps its place on the screen: where it stayed on the ground, a picture turned round would be lit
+   * from its foot, and the mound would read as a hollow.
+   */
   sun() {
-    const turn = (this.yard.toward * Math.PI) / 180;
-    const [ahead, right] = [[Math.cos(turn), Math.sin(turn)], [Math.sin(turn), -Math.cos(turn)]];
-    const flat = [0, 1].map((k) => -0.52 * right[k] - 0.28 * ahead[k]);
-    const length = Math.hypot(...flat, 0.81);
-    return [flat[0] / length, flat[1] / length, 0.81 / length];
+    const turn = ((this.eye.toward - this.yard.toward) * Math.PI) / 180;
+    const [x, y, z] = this.yard.scenery.toSun;
+    return [x * Math.cos(turn) - y * Math.sin(turn), x * Math.sin(turn) + y * Math.cos(turn), z];
   }
 
   /** Words over the picture; the same facts stand in the page as text, so these are hidden from readers of it. */
@@ -225,7 +261,7 @@ export class Stage {
     }
     for (const tree of this.yard.trees) {
       if (!this.field.holds(...tree.at)) continue;
-      const z = this.heightAt(...tree.at) + this.lift * crownMiddle(tree);
+      const z = this.heightAt(...tree.at) + this.lift * tree.clear;
       words.push({ key: `tree ${tree.name}`, spot: [...tree.at, z], text: tree.name });
     }
     if (this.mark) {
