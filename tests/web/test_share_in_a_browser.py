@@ -60,7 +60,7 @@ def test_the_picture_shows_soil_and_before_shows_none(page: Any) -> None:
       const pixels = new Uint8Array(4 * canvas.width * canvas.height);
       gl.readPixels(0, 0, canvas.width, canvas.height, gl.RGBA, gl.UNSIGNED_BYTE, pixels);
       let brown = 0;
-      for (let k = 0; k < pixels.length; k += 4) if (pixels[k] > 120 && pixels[k] > 1.15 * pixels[k + 1]) brown++;
+      for (let k = 0; k < pixels.length; k += 4) if (pixels[k] > 145 && pixels[k] > 1.15 * pixels[k + 1]) brown++;
       return brown / (canvas.width * canvas.height);
     }"""
     assert page.evaluate(soil) > 0.02

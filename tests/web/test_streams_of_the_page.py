@@ -49,7 +49,7 @@ def test_bed_water_and_soil_follow_a_dragged_point(site: Site) -> None:
     assert beds[0].wet.symmetric_difference(beds[1].wet).area > 0.02
     assert before.order.expected != after.order.expected
     corner = (1.0, 2.0)
-    ring = np.array(water_of(after.proposal, corner)[0]) + corner
+    ring = np.array(water_of(after.proposal, corner)[0]["wet"]) + corner
     assert ring == pytest.approx(np.array(beds[1].wet.exterior.coords)[:-1], abs=1e-4)
 
 
