@@ -17,6 +17,11 @@ if TYPE_CHECKING:
 def fingerprint(*values: object) -> str:
     """32 hexadecimal digits that stand for the given values, down to the last bit.
 
+    >>> fingerprint([1.0, "a"]) == fingerprint((1.0, "a"))
+    True
+    >>> fingerprint("ab", "c") == fingerprint("a", "bc")
+    False
+
     Dataclasses (but for what takes no part in comparing), sequences and mappings are taken apart; arrays count by their
     type, shape and bytes, geometry by its coordinates, everything else by its `repr`.
     """

@@ -64,7 +64,8 @@ class Study(Comparable):
     asked: WhatIf = NOTHING_ASKED
 
     def __repr__(self) -> str:
-        return f"<Study of {self.site.name}: {self.ground!r}, {self.proposal!r}, {self.order!r}, {self.review!r}>"
+        mound = f"{self.order.quantity:.1f} m3 loose to buy, {self.proposal.fill.max():.2f} m of fill at most"
+        return f"<Study of {self.site.name}: {mound}, {len(self.review)} findings>"
 
     @cached_property
     def heights(self) -> tuple[HeightRow, ...]:
@@ -150,6 +151,14 @@ def run_site(
     InputError
         Where a stage cannot work with what the site says, the kind of soil is not in the table, or the resolution is no
         length.
+
+    Examples
+    --------
+    >>> from terrain import read_site
+    >>> study = run_site(read_site("cli/starter/feet/site.toml"), resolution=0.3)
+    >>> lower = run_site(study.site, WhatIf(scale=0.7), resolution=0.3, earlier=study)
+    >>> lower.order.quantity < study.order.quantity
+    True
     """
     expect("run_site", site=(site, Site), what_if=(what_if, (WhatIf, NoneType)))
     _check_resolution(resolution)

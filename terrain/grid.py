@@ -23,7 +23,13 @@ def frozen(values: NDArray[np.generic]) -> NDArray:  # type: ignore[type-arg]
 
 @dataclass(frozen=True)
 class Grid:
-    """Square cells; node (j, i) stands at (x0 + i*cell, y0 + j*cell).
+    """Square cells; node (j, i) stands at `(x0 + i*cell, y0 + j*cell)`.
+
+    >>> grid = Grid(100.0, 50.0, cell=0.5, nx=4, ny=3)
+    >>> grid.shape
+    (3, 4)
+    >>> grid.sample(grid.nodes[:, 0].reshape(grid.shape), np.array([[100.75, 50.2]])).round(6).tolist()
+    [100.75]
 
     Parameters
     ----------

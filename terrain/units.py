@@ -60,6 +60,9 @@ def as_written(value: object) -> str:
 def parse_length(value: Written, units: Units, where: str) -> float:
     """Length in metres of a bare number in the site's units or a text with its unit.
 
+    >>> round(parse_length("2 ft 4 1/2 in", "m", "[bed] sod"), 4), parse_length(2, "m", "[bed] sod")
+    (0.7239, 2.0)
+
     Parameters
     ----------
     value
@@ -176,6 +179,9 @@ def written_units(text: str) -> Units | None:
 
 def show_length(metres: float, units: Units, kind: Literal["depth", "distance", "elevation", "sill"] = "depth") -> str:
     """Length as a crew reads it.
+
+    >>> show_length(0.5588, "ft"), show_length(3.2766, "ft", "distance"), show_length(0.222, "m")
+    ('22 in', '10 ft 9 in', '22 cm')
 
     "ft" sites: a depth in inches to 1/4 in, a distance in feet and inches to 1/2 in, an elevation in decimal
     feet, that of a sill to 0.005 ft.

@@ -15,7 +15,11 @@ def copied(root: Path, folder: Path) -> Path:
     """What stands in the tree, without what a clone or a run adds to it."""
     folder.mkdir()
     left = shutil.ignore_patterns(*_LEFT_BEHIND)
-    names = {path.name for path in root.iterdir() if path.name in (".ci", ".gitignore") or path.name[0] != "."}
+    names = {
+        path.name
+        for path in root.iterdir()
+        if path.name in (".ci", ".citation.cff", ".gitignore") or path.name[0] != "."
+    }
     for name in names - left(str(root), sorted(names)):
         if (root / name).is_dir():
             shutil.copytree(root / name, folder / name, ignore=left)

@@ -7,6 +7,7 @@ import tomllib
 from pathlib import Path
 
 EXTRAS = ("exchange", "live", "maps", "notebook", "window", "test")
+NOT_THERE = {"ipykernel", "nbclient", "nbformat"}  # run the notebooks alone, with the newest of everything
 
 
 def plain_name(name: str) -> str:
@@ -22,6 +23,8 @@ def test_every_floor_is_the_version_that_ci_runs_on(root: Path) -> None:
     off = []
     for requirement in promised:
         name, floor = re.fullmatch(r"([\w.-]+)>=([\d.]+)", requirement).groups()
+        if name in NOT_THERE:
+            continue
         # A floor that never had a wheel for this Python stands for the first one of its series that has.
         if not (pins[plain_name(name)] + ".").startswith(floor + "."):
             off.append((name, floor, pins[plain_name(name)]))

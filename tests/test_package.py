@@ -26,7 +26,7 @@ def test_no_requirement_is_written_twice(project: dict[str, Any]) -> None:
     extras = project["optional-dependencies"]
     written = [re.split(r"[<>=~!]", one)[0] for part in (project["dependencies"], *extras.values()) for one in part]
     own = [name for name in written if name.startswith("hummock[")]
-    assert len(own) == 2, "the extras `all` and `test` name others"
+    assert len(own) > 1, "the extras `all` and `test` name others"
     assert {extra for name in own for extra in name[8:-1].split(",")} <= set(extras)
     others = sorted(set(written) - set(own))
     assert [name for name in others if written.count(name) > 1] == []

@@ -49,6 +49,15 @@ def interpolate(
     ------
     InputError
         For an unknown method, shots that fix no surface, or arrays of another shape.
+
+    Examples
+    --------
+    A plane is carried on as it is, whatever the method:
+
+    >>> shots = np.array([(0.0, 0.0, 5.0), (4.0, 0.0, 5.4), (0.0, 4.0, 5.0), (4.0, 4.0, 5.4), (2.0, 3.0, 5.2)])
+    >>> elevation, deviation = interpolate(shots, np.array([(1.0, 1.0)]), "triangulation")
+    >>> elevation.round(6).tolist()
+    [5.1]
     """
     check_method(method)
     accepted = "Accepted: (m, 2) finite coordinates in metres."
