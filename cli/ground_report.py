@@ -14,7 +14,7 @@ from cli.report import STYLES, ground_lines, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
 from terrain.field import NextPlace, before_shooting, ground_part, show_tape, side_words
 from terrain.flow import Study
-from terrain.ground import DoubtfulShot, again_words, gap_words, left_out_words, method_words
+from terrain.ground import DoubtfulShot, again_words, count_words, gap_words, left_out_words, method_words
 from terrain.numerics import CENTRAL_90
 from terrain.site import Survey
 from terrain.soil import Share, buy_words
@@ -65,7 +65,7 @@ def _ground_lines(study: Study) -> Iterator[Line]:
     """Shots, method, errors, doubtful shots and the ranges."""
     check, units, work, survey = study.ground.check, study.site.units, study.work, study.site.survey
     gone = [shot.name for shot in survey.left_out]
-    yield "Shots", f"{check.shots or 'none'}" + (f", and left out: {', '.join(gone)}" if gone else "")
+    yield "Shots", count_words(study.site, check.shots) + (f", and left out: {', '.join(gone)}" if gone else "")
     yield from _surface_lines(study)
     for number, shot in enumerate(check.doubtful):
         advice = f'Check it; to leave it out: leave_out = ["{name_for_leaving_out(shot, survey)}"] under [survey].'

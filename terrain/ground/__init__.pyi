@@ -6,7 +6,7 @@ from .lie import lie_of as lie_of
 from .mean_range import mean_height_range as mean_height_range
 from .model import DoubtfulShot as DoubtfulShot, Ground as Ground, ReadAgain as ReadAgain, check_ground as check_ground
 from .model_averaging import mean_deviation_over as mean_deviation_over
-from .notes import left_out_words as left_out_words, method_words as method_words
+from .notes import count_words as count_words, left_out_words as left_out_words, method_words as method_words
 from .read_again import again_short as again_short, again_words as again_words
 from .resampled import coarser as coarser, on_grid as on_grid
 from .shot_choice import NextShot as NextShot, next_shots as next_shots

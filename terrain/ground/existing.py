@@ -22,6 +22,7 @@ from terrain.ground.model_averaging import mean_deviation_over
 from terrain.ground.near_pairs import paired_doubts
 from terrain.ground.notes import ground_notes
 from terrain.ground.read_again import read_again
+from terrain.ground.scanned import with_shared, without_scanned
 from terrain.ground.shots import local_shots
 from terrain.ground.spots import BED_POINTS, points_over
 from terrain.ground.unmeasured import all_alike, as_unsure_as_unseen, flat_ground
@@ -62,6 +63,7 @@ def model_ground(site: Site, method: str | None = None) -> Ground:
         bed = fitted.shots.local(points_over(site.bed.outline, BED_POINTS))
         mean_deviation = mean_deviation_over(fitted.likely, bed, float(heights_at(fitted, bed).mean()))
         again = read_again(site.survey, fitted, bed)
+    doubtful, again = without_scanned(site, doubtful), without_scanned(site, again)
     known = np.vstack([site.survey.shots, *site.survey.breaklines])
     hull = MultiPoint(known[:, :2]).convex_hull
     ground = Ground(
@@ -83,6 +85,7 @@ def model_ground(site: Site, method: str | None = None) -> Ground:
         made_for=site.survey_print,
         gap=widest_gap(points_over(site.bed.outline, BED_POINTS), known),
     )
+    ground = with_shared(site, ground)
     return as_unsure_as_unseen(site, ground) if all_alike(site) else ground
 
 

@@ -19,6 +19,15 @@ def left_out_words(error: float, units: Units) -> str:
     return "too few shots to tell" if math.isnan(error) else show_length(error, units, "elevation")
 
 
+def count_words(site: Site, shots: int) -> str:
+    """How many shots a ground is made of, and how many of them are a scan's."""
+    scan = site.survey.scan
+    if scan is None:
+        return f"{shots or 'none'}"
+    cells = int(np.count_nonzero(site.survey.scanned))
+    return f"{shots - cells}, and {cells} of {scan.file}"
+
+
 def method_words(method: str) -> str:
     """A surface of the ground as it is written in a site file and told everywhere: "thin plate"."""
     return method.replace("_", " ")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache, partial
 
@@ -13,6 +14,7 @@ from terrain.grid import Array
 from terrain.ground.choose import heights_at
 from terrain.ground.creases import with_breaklines
 from terrain.ground.model_averaging import LikelyGround, mean_deviation_over, narrowed
+from terrain.ground.scanned import with_shared_mean
 from terrain.ground.shots import LocalShots, local_shots
 from terrain.ground.spots import BED_POINTS, points_over
 from terrain.numerics import Kriging, correlation, covariance_with_shots, one_thread, trend_terms
@@ -66,16 +68,25 @@ def next_shots(site: Site, method: str, most: int = MOST) -> tuple[NextShot, ...
         delivered = float(heights_at(fitted, places).mean())
         error = site.survey.accuracy
         chosen = greedy(fitted.likely, places, shots.local(tried), error, most)
-        return _worth_it(fitted.likely, places, delivered, shots, tried[chosen], error)
+        shared = partial(with_shared_mean, site)
+        return _worth_it(fitted.likely, places, delivered, shots, tried[chosen], error, shared)
 
 
 def _worth_it(
-    likely: LikelyGround, bed: Array, delivered: float, shots: LocalShots, chosen: Array, error: float
+    likely: LikelyGround,
+    bed: Array,
+    delivered: float,
+    shots: LocalShots,
+    chosen: Array,
+    error: float,
+    shared: Callable[[float], float],
 ) -> tuple[NextShot, ...]:
-    """The chosen places with what each leaves, as far as each is worth its walk."""
-    before, found = mean_deviation_over(likely, bed, delivered), list[NextShot]()
+    """The chosen places with what each leaves, as far as each is worth its walk; `shared` puts to a deviation what the
+    points of a scan have in common.
+    """
+    before, found = shared(mean_deviation_over(likely, bed, delivered)), list[NextShot]()
     for count in range(1, len(chosen) + 1):
-        after = narrowed(likely, bed, delivered, shots.local(chosen[:count]), error)
+        after = shared(narrowed(likely, bed, delivered, shots.local(chosen[:count]), error))
         if after > (1.0 - _WORTH) * before:
             break
         east, north = chosen[count - 1]

@@ -44,6 +44,7 @@ from .formula import (
     written as written,
 )
 from .frame import StationFrame as StationFrame
+from .ground_points import ground_points as ground_points
 from .kriging import (
     Kriging as Kriging,
     covariance_between as covariance_between,
@@ -63,6 +64,13 @@ from .machine_code import compiled as compiled, compiling_told as compiling_told
 from .mesh import YardMesh as YardMesh
 from .near_parts import mended as mended, near_parts as near_parts
 from .normal import CENTRAL_90 as CENTRAL_90
+from .orientation import (
+    Similarity as Similarity,
+    laid_upon as laid_upon,
+    layout_factor as layout_factor,
+    left_out_misses as left_out_misses,
+    stretch_deviation as stretch_deviation,
+)
 from .overlay import merged as merged, overlap as overlap, sound as sound, without as without
 from .paths import longest_path as longest_path
 from .polyline import heights_along as heights_along, stations_of as stations_of
@@ -79,6 +87,8 @@ from .reml import (
     length_bounds as length_bounds,
     shot_table as shot_table,
 )
+from .roundness import FittedCircle as FittedCircle, circle_through as circle_through
+from .shared_error import FEWEST_CONTROLS as FEWEST_CONTROLS, SetSurface as SetSurface, set_by as set_by
 from .shot_facets import (
     ShotTriangulation as ShotTriangulation,
     carried_on as carried_on,

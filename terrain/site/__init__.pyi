@@ -80,6 +80,7 @@ from .survey import (
     FLAT as FLAT,
     LeftOut as LeftOut,
     PictureFile as PictureFile,
+    ScanTrunk as ScanTrunk,
     Survey as Survey,
     as_points as as_points,
 )

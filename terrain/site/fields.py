@@ -354,4 +354,5 @@ READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "outline": lambda value, at: read_outline(value, at.units, at.folder),
     "shots": _shots,
     "breaklines": _breaklines,
+    "as it is": lambda value, at: value,
 }

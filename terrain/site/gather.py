@@ -16,7 +16,8 @@ from terrain.grid import Array, frozen
 from terrain.site.fields import FieldReader
 from terrain.site.join import join_by_name, look_through
 from terrain.site.on_earth import located, stated_places
-from terrain.site.survey import as_points
+from terrain.site.scanned import ScanSetting, with_cells
+from terrain.site.survey import Survey, as_points
 from terrain.site.survey_keys import SurveyKeys
 from terrain.survey import (
     MAPS,
@@ -61,7 +62,14 @@ class Gathered:
     coded: Coded
 
 
-def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon | None = None) -> Gathered:
+def gather_survey(
+    keys: SurveyKeys,
+    at: FieldReader,
+    where: str,
+    window: Polygon | None = None,
+    bed: Polygon | None = None,
+    accuracy: float = Survey.accuracy,
+) -> Gathered:
     """Read and join all that a crew measured.
 
     Parameters
@@ -74,6 +82,10 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
         The table in the site file, for messages.
     window
         Ground outside which clouds and height grids are not read, metres.
+    bed
+        The outline of the bed, for a scan; None where it is not known yet.
+    accuracy
+        Of a shot, metres, for a scan.
 
     Raises
     ------
@@ -101,6 +113,8 @@ def gather_survey(keys: SurveyKeys, at: FieldReader, where: str, window: Polygon
     if not keys.joined:
         survey["rows"] = tuple(measured.rows[i] for i in shots if measured.rows)
         survey["file"] = source if isinstance(keys.shots, str) else ""
+    scanned = with_cells(survey, keys.scan, points, ScanSetting(at.folder, asked, bed, accuracy, f"{where} scan"))
+    survey, notes = scanned.survey, (*notes, *scanned.notes)
     places = _places(points)
     found = _on_earth(keys, points, places, at, where)
     notes = (*notes, *(found.notes if found is not None else ()), *_off_the_ground(points))

@@ -369,7 +369,9 @@ class Site(Comparable, Checked):
     @cached_property
     def survey_print(self) -> str:
         """Fingerprint of what existing grade comes from."""
-        return fingerprint(self.survey.shots, self.survey.breaklines, self.survey.accuracy)
+        survey = self.survey
+        shared = () if survey.scan is None else (survey.scan.shared,)
+        return fingerprint(survey.shots, survey.breaklines, survey.accuracy, *shared)
 
     @cached_property
     def yard_print(self) -> str:

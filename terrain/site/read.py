@@ -14,7 +14,7 @@ from terrain.expect import expect
 from terrain.site.checks import check_site
 from terrain.site.factors import with_factors
 from terrain.site.faults import in_words
-from terrain.site.fields import FieldReader
+from terrain.site.fields import READERS, FieldReader
 from terrain.site.gather import gather_survey
 from terrain.site.keys import refuse_unknown
 from terrain.site.model import Site
@@ -24,6 +24,7 @@ from terrain.site.prices import with_order
 from terrain.site.sheet_fields import fields_of_workbook
 from terrain.site.soils import texture_note
 from terrain.site.spreads import OF_BED, OF_SOIL, with_spreads
+from terrain.site.survey import Survey
 from terrain.site.survey_keys import KEY_READERS, SurveyKeys
 from terrain.site.toml import fields_of
 from terrain.site.unmeasured import flat_survey, is_flat, refuse_measures
@@ -181,12 +182,14 @@ def _surveyed(fields: Fields, at: FieldReader, label: str) -> Fields:
         return {**fields, "survey": _flat(fields, survey, at, label)}
     keys = _survey_keys(survey, at, label)
     at = replace(at, folder=replace(at.folder, located=located_so_far(keys, at.units, f"{label} [survey]")))
-    gathered = gather_survey(keys, at, f"{label} [survey]", _window(fields, keys, at, label))
+    window = _window(fields, keys, at, label)
+    bed = _outline(fields, at) if keys.scan is not None else None
+    gathered = gather_survey(keys, at, f"{label} [survey]", window, bed, _accuracy(survey, at))
     filled, notes = with_coded(fields, gathered.coded, gathered.places, label)
     soil = fields.get("soil")
     said = texture_note(soil) if isinstance(soil, Mapping) else ()
     made = {**gathered.survey, "notes": (*gathered.notes, *notes, *said)}
-    if keys.shots is None and not keys.joined:
+    if keys.shots is None and not keys.joined and keys.scan is None:
         del made["shots"]
     stated = {key: survey[key] for key in _OF_THE_SURVEY if key in survey}
     return {**filled, "survey": {**stated, **made}}
@@ -244,10 +247,29 @@ def _window(fields: Fields, keys: SurveyKeys, at: FieldReader, label: str) -> Po
             "the bed outline comes from the survey itself, so that nothing is known to lie near it.",
             "Give the outline under [bed], or leave within out.",
         )
+    outline = _outline(fields, at)
+    return None if outline is None else outline.buffer(keys.within)
+
+
+def _outline(fields: Fields, at: FieldReader) -> Polygon | None:
+    """The outline of the bed; None where it cannot be read, which its own field reports, or comes from the survey."""
+    bed = fields.get("bed")
+    outline = bed.get("outline") if isinstance(bed, Mapping) else None
+    if outline is None or (isinstance(outline, str) and outline == CODES):
+        return None
     try:
-        return read_outline(bed["outline"], at.units, at.folder).buffer(keys.within)
+        return read_outline(outline, at.units, at.folder)
     except InputError:
-        return None  # the outline's own field reports it
+        return None
+
+
+def _accuracy(survey: Fields, at: FieldReader) -> float:
+    """The accuracy of a shot, metres: as stated where that can be read, which its own field reports otherwise."""
+    try:
+        value = READERS["accuracy"](survey["accuracy"], at)
+        return value if isinstance(value, float) else Survey.accuracy
+    except (KeyError, InputError):
+        return Survey.accuracy
 
 
 def _soil(fields: Fields, label: str) -> Fields:

@@ -12,10 +12,11 @@ from terrain.earth import Located
 from terrain.errors import InputError
 from terrain.expect import expect_array
 from terrain.fingerprint import Comparable
-from terrain.grid import Array
+from terrain.grid import Array, Mask
 from terrain.site.ranges import Checked
 from terrain.site.written import NOT_WRITTEN, WrittenAs
 
+SCANNED = "of the scan"  # the code of its shots
 FLAT = "flat"  # ground that nobody measured
 # "auto" is kriging, and the triangulation where there are breaklines.
 SURFACES = ("auto", "kriging", "thin_plate", "triangulation", FLAT)
@@ -39,6 +40,62 @@ class PictureFile:
     marks: tuple[Path, str] | None = None
 
 
+@dataclass(frozen=True)
+class SharedError:
+    """Standard deviations (metres) of what all points of a scan share: of their mean over the bed, and of one place."""
+
+    mean: float
+    place: float
+
+
+@dataclass(frozen=True)
+class ScanTrunk:
+    """A trunk of a scan: place, diameter at breast height and its deviation, radius of the flare, metres.
+
+    `arc` is the part of the circle that was seen, radians; `lean` rise/run; `flare` None where it is hidden.
+    """
+
+    at: tuple[float, float]
+    diameter: float
+    deviation: float
+    arc: float
+    lean: float
+    flare: float | None
+
+
+@dataclass(frozen=True)
+class ScanTaken:
+    """What a survey has of a scan.
+
+    Parameters
+    ----------
+    file
+        Its name as the site file writes it.
+    points, share, cells
+        Its points, the share of them that is ground, and how many shots that gave: the last of the survey's.
+    seen
+        (m, 4) middle and size (metres) of cells with points, and the share of these that is ground.
+    trunks
+        The round things that stand higher than a person.
+    shared
+        What its points share.
+    stretch
+        Its size beside the survey by its marks; None without marks.
+    misses
+        Metres by which each mark misses its point.
+    """
+
+    file: str
+    points: int
+    share: float
+    cells: int
+    seen: Array
+    trunks: tuple[ScanTrunk, ...]
+    shared: SharedError
+    stretch: float | None = None
+    misses: tuple[float, ...] = ()
+
+
 @dataclass(frozen=True, eq=False)
 class Survey(Comparable, Checked):
     """Spot elevations.
@@ -60,6 +117,8 @@ class Survey(Comparable, Checked):
         The shots that were left out for it, as (name, place in metres, elevation in metres).
     surface
         Which surface the ground is: one of `SURFACES`.
+    scan
+        What it has of a scan; None for none.
     known
         Points that were measured from and that are no shots: name, and place in metres.
     picture
@@ -86,6 +145,12 @@ class Survey(Comparable, Checked):
     known: tuple[tuple[str, tuple[float, float]], ...] = field(default=(), metadata=NOT_WRITTEN)
     located: Located | None = field(default=None, metadata=NOT_WRITTEN)
     picture: PictureFile | None = field(default=None, metadata=NOT_WRITTEN)
+    scan: Annotated[ScanTaken | None, WrittenAs("as it is")] = field(default=None, metadata=NOT_WRITTEN)
+
+    @property
+    def scanned(self) -> Mask:
+        """(n,) True for the shots that are a scan's."""
+        return np.array([code == SCANNED for code in self.codes], dtype=bool)
 
     @property
     def measured(self) -> bool:

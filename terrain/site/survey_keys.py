@@ -30,6 +30,8 @@ place      = { point = "A", lat = 44.95, lon = -93.09, toward = "B", bearing = "
 
 picture    = { file = "air.jpg", marks = "air-marks.csv" }   # from above, under the plan; a GeoTIFF needs no marks
 
+scan       = { file = "yard.ply", marks = "marks.csv" }      # the ground by a scan (terrain.site.scan_keys)
+
 columns    = { x = "Easting (grid)", elevation = "RL" }   # headings of the tables, where they are unusual
 encoding   = "latin-1"          # of the tables; left out: found, and said
 """
@@ -48,6 +50,7 @@ from terrain.errors import InputError
 from terrain.limits import SHOTS_MOST
 from terrain.site.earth_keys import PlaceKey, read_place
 from terrain.site.fields import READERS, FieldReader
+from terrain.site.scan_keys import ScanKey, read_scan_key
 from terrain.site.survey import PictureFile
 from terrain.site.written import Size, Text, WrittenAs
 from terrain.survey import (
@@ -99,6 +102,7 @@ class SurveyKeys:
     crs: Annotated[str, WrittenAs("crs")] = ""
     place: Annotated[tuple[PlaceKey, ...], WrittenAs("place on earth")] = ()
     picture: Annotated[PictureFile | None, WrittenAs("picture")] = None
+    scan: Annotated[ScanKey | None, WrittenAs("scan")] = None
 
     @property
     def hints(self) -> Hints:
@@ -315,5 +319,6 @@ KEY_READERS: Mapping[str, Callable[[Any, FieldReader], object]] = {
     "shots kept": _shots_kept,
     "crs": _crs,
     "picture": _picture,
+    "scan": lambda value, at: read_scan_key(value, lambda part: _number(READERS["length"](part, at))),
     "place on earth": lambda value, at: read_place(value, lambda place: _place(place, at)),
 }

@@ -13,7 +13,7 @@ from terrain.site.survey import FLAT
 from terrain.survey import CODES
 
 _ROUND_IT = 0.25  # of the bed's longer side: how far the flat ground goes on beyond it
-_MEASURES = ("shots", "level_book", "ties", "offsets", "points", "breaklines", "leave_out")
+_MEASURES = ("shots", "level_book", "ties", "offsets", "points", "breaklines", "leave_out", "scan")
 
 
 def is_flat(survey: Mapping[str, object]) -> bool:

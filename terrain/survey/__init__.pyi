@@ -35,7 +35,12 @@ from .maps import (
     map_features as map_features,
     read_map as read_map,
 )
-from .measured import Hints as Hints, Measured as Measured, ReadOptions as ReadOptions
+from .measured import (
+    Hints as Hints,
+    Measured as Measured,
+    ReadOptions as ReadOptions,
+    ScanWay as ScanWay,
+)
 from .nested import plain_values as plain_values
 from .offsets import OFFSETS as OFFSETS, Offset as Offset, read_offsets as read_offsets
 from .orthophotos import Orthophoto as Orthophoto, read_orthophoto as read_orthophoto
@@ -64,6 +69,13 @@ from .points import Place as Place, PlacedPoint as PlacedPoint, nearest_name as 
 from .readers.apart import LARGEST_FILE as LARGEST_FILE, RESULTS as RESULTS, read_parts_apart as read_parts_apart
 from .readers.landxml import surfaces_of as surfaces_of
 from .readers.read import read_measured as read_measured
+from .scans import (
+    ScanFit as ScanFit,
+    ScanRead as ScanRead,
+    lay_scan as lay_scan,
+    read_scan as read_scan,
+    read_scan_marks as read_scan_marks,
+)
 from .shots import settled_survey as settled_survey
 from .table import Table as Table, column_lengths as column_lengths, read_table as read_table
 from .tapes import side_of as side_of, two_tapes as two_tapes

@@ -80,6 +80,30 @@ class Hints:
 
 
 @dataclass(frozen=True)
+class ScanWay:
+    """How a scan is laid and what is asked of it.
+
+    Parameters
+    ----------
+    laid
+        Twelve numbers: the rows of a (3, 4) matrix that takes (x, y, z, 1) of the file to the site, metres; empty where
+        the scan lies on the site's axes already, and its unit and its upward axis are to be found.
+    unit, up
+        Metres in the file's unit (0.0: to be found) and its upward axis, "y" or "z" ("": to be found).
+    breast
+        Height over the ground at which trunks are measured, metres.
+    controls
+        Places (easting, northing, metres) at which the height of its ground is asked.
+    """
+
+    laid: tuple[float, ...] = ()
+    unit: float = 0.0
+    up: str = ""
+    breast: float = 1.3
+    controls: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True)
 class ReadOptions:
     """How a file is to be read.
 
@@ -105,6 +129,8 @@ class ReadOptions:
         Encoding and headings of a table.
     located
         Where on earth the survey lies, for files of another system; None where nobody said.
+    scan
+        How a scan is laid; None for all other files.
     """
 
     site: Units
@@ -117,6 +143,7 @@ class ReadOptions:
     lines_only: bool = False
     hints: Hints = field(default_factory=Hints)
     located: Located | None = None
+    scan: ScanWay | None = None
 
 
 def settled_unit(tag: float | None, asked: ReadOptions, label: str, what: str) -> tuple[float, tuple[str, ...]]:

@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from terrain.field import NextPlace, before_shooting, show_tape, side_words
-from terrain.ground import again_short, gap_words, left_out_words, method_words
+from terrain.ground import again_short, count_words, gap_words, left_out_words, method_words
 from terrain.numerics import CENTRAL_90
 from terrain.site import north_of
 from terrain.soil import buy_words
@@ -215,7 +215,7 @@ def ground_facts(subject: GroundSubject, interval: float | None = None) -> list[
     check, units, order = study.ground.check, study.site.units, study.order
     bed = study.site.bed.outline.area
     rows = [
-        ("Shots", f"{check.shots or 'none'}"),
+        ("Shots", count_words(study.site, check.shots)),
         ("Surface", method_words(check.method)),
         *([("Each shot left out, off by", left_out_words(check.rms, units))] if check.shots else []),
         ("Bed's ground, 90 % within", f"± {show_volume(CENTRAL_90 * study.ground.mean_deviation * bed, units)}"),

@@ -75,7 +75,7 @@ def level_shot(site: Site, proposal: Proposal) -> LevelShot | None:
     """
     places = [(float(east), float(north)) for east, north, _ in site.survey.shots]
     away = shapely.distance(site.bed.outline, shapely.points(places))
-    free = (away > _CLEAR) & ~lost(proposal, places)
+    free = (away > _CLEAR) & ~lost(proposal, places) & ~site.survey.scanned  # no rod finds a point of a scan again
     hard = free & np.array([bool(_HARD.search(code)) for code in site.survey.codes])
     chosen = hard if hard.any() else free
     if not chosen.any():

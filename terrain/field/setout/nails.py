@@ -106,8 +106,9 @@ def checks(nails: Sequence[Nail], known: Sequence[Known], site: Site) -> tuple[T
 
 def _shots_beside(site: Site, at: Place) -> list[tuple[str, Place]]:
     shots = site.survey.shots[:, :2]
-    order = np.argsort(np.hypot(*(shots - np.array(at)).T), kind="stable")[:_SHOTS]
-    return [(f"shot {site.survey.names[i]}", (float(shots[i, 0]), float(shots[i, 1]))) for i in order]
+    away = np.where(site.survey.scanned, np.inf, np.hypot(*(shots - np.array(at)).T))
+    near = [i for i in np.argsort(away, kind="stable")[:_SHOTS] if np.isfinite(away[i])]
+    return [(f"shot {site.survey.names[i]}", (float(shots[i, 0]), float(shots[i, 1]))) for i in near]
 
 
 def free_names(letters: str, count: int, taken: Sequence[str]) -> list[str]:

@@ -54,7 +54,8 @@ SHP = Foreign("shp", "shapefile", "Accepted: a shapefile, with its .dbf and .prj
 RESULTS = Foreign("results", "file of results", "Write it again.")
 ORTHO = Foreign("ortho", "GeoTIFF picture", "Accepted: a GeoTIFF of red, green and blue.")
 LANDXML = Foreign("landxml", "LandXML file", "Accepted: LandXML surfaces.")
-_KINDS = (CLOUD, DRAWING, HEIGHTS, PLAN, WORKBOOK, PICTURE, KML, GPX, GPKG, SHP, LANDXML, RESULTS, ORTHO)
+SCAN = Foreign("scan", "scan", "Accepted: PLY, OBJ, GLB, LAS, LAZ or a text file of x, y, z.")
+_KINDS = (CLOUD, DRAWING, HEIGHTS, PLAN, WORKBOOK, PICTURE, KML, GPX, GPKG, SHP, LANDXML, RESULTS, ORTHO, SCAN)
 READERS = {kind.reader: kind for kind in _KINDS}
 
 
@@ -74,9 +75,11 @@ def read_parts_apart(kind: Foreign, path: Path, label: str) -> Mapping[str, Any]
     return _read(kind, path, label, ReadOptions("m", "m"), parts_of)
 
 
-def read_body_apart(kind: Foreign, path: Path, label: str) -> tuple[Mapping[str, Any], bytes]:
+def read_body_apart(
+    kind: Foreign, path: Path, label: str, asked: ReadOptions | None = None
+) -> tuple[Mapping[str, Any], bytes]:
     """Read a foreign format that holds bytes, and what is told of them; raises as `read_apart`."""
-    return _read(kind, path, label, ReadOptions("m", "m"), told_and_body)
+    return _read(kind, path, label, asked or ReadOptions("m", "m"), told_and_body)
 
 
 def _read(kind: Foreign, path: Path, label: str, asked: ReadOptions, understood: Callable[[bytes], Answer]) -> Answer:

@@ -17,7 +17,7 @@ import shapely
 from terrain.earth import Located
 from terrain.errors import InputError
 from terrain.plain import plain
-from terrain.survey.measured import Hints, Measured, MeasuredLine, ReadOptions
+from terrain.survey.measured import Hints, Measured, MeasuredLine, ReadOptions, ScanWay
 
 
 def question(reader: str, path: Path, label: str, asked: ReadOptions) -> bytes:
@@ -39,6 +39,7 @@ def asked_of(told: dict[str, Any]) -> ReadOptions:
             "classes": tuple(told["classes"]),
             "hints": Hints(**told["hints"]),
             "located": None if told["located"] is None else Located(**told["located"]),
+            "scan": None if told["scan"] is None else ScanWay(**told["scan"]),
         }
     )
 

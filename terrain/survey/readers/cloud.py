@@ -48,7 +48,7 @@ def read(path: Path, label: str, asked: ReadOptions) -> Measured:
         library("lazrs", label, "reading a compressed point cloud")
     refuse_cut(laspy, path, label)
     with laspy.open(path) as reader:
-        units = _reference(reader)
+        units = named_units(reader)
         if units.degrees:
             raise InputError(
                 label, "its coordinates are degrees of longitude and latitude.", "Write it in plane coordinates."
@@ -73,7 +73,7 @@ def _height_unit(units: ReferenceUnits, asked: ReadOptions, label: str) -> tuple
     return factor, (f"{label}: the file does not name the unit of its heights; that of its coordinates was taken.",)
 
 
-def _reference(reader: Any) -> ReferenceUnits:
+def named_units(reader: Any) -> ReferenceUnits:
     """The units that the header's records name: well-known text before keys."""
     text, values = _records(reader.header)
     by_text = units_of_text(text)

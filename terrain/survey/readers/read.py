@@ -22,7 +22,9 @@ _FOREIGN: Mapping[str, Foreign] = {
     ".landxml": LANDXML,
 }
 # What people try and no reader takes, with what they can do about it.
+_AS_SCAN = 'Bring it as a scan: scan = { file = "%s", marks = "marks.csv" } under [survey].'
 _OTHERS = {
+    **dict.fromkeys((".ply", ".obj", ".glb", ".pts"), _AS_SCAN),
     ".dwg": "Save the drawing as DXF.",
     ".xls": "Save the sheet as .xlsx or CSV.",
     ".ods": "Save the sheet as .xlsx or CSV.",
@@ -51,7 +53,7 @@ def read_measured(path: Path, label: str, asked: ReadOptions, whole: bool = True
         return read_apart(_FOREIGN[ending], path, label, asked)
     check_there(path, label)
     if ending in _OTHERS:
-        raise InputError(label, f'files that end in "{ending}" are not read.', _OTHERS[ending])
+        raise InputError(label, f'files that end in "{ending}" are not read.', _OTHERS[ending].replace("%s", label))
     if ending in (".geojson", ".json") or is_map(path):
         return geojson.read(path, label, asked)
     return table.read(path, label, asked, whole)
