@@ -369,9 +369,7 @@ class Site(Comparable, Checked):
     @cached_property
     def survey_print(self) -> str:
         """Fingerprint of what existing grade comes from."""
-        survey = self.survey
-        shared = () if survey.scan is None else (survey.scan.shared,)
-        return fingerprint(survey.shots, survey.breaklines, survey.accuracy, *shared)
+        return fingerprint(self.survey.shots, self.survey.breaklines, self.survey.accuracy, *self.survey.shared)
 
     @cached_property
     def yard_print(self) -> str:

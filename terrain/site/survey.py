@@ -153,6 +153,11 @@ class Survey(Comparable, Checked):
         return np.array([code == SCANNED for code in self.codes], dtype=bool)
 
     @property
+    def shared(self) -> tuple[SharedError, ...]:
+        """What shots have in common in error: of a scan, where there is one."""
+        return () if self.scan is None else (self.scan.shared,)
+
+    @property
     def measured(self) -> bool:
         """Whether anybody measured the ground; else it is taken as flat, and the shots are corners about the bed."""
         return self.surface != FLAT
