@@ -7,7 +7,7 @@ import tomllib
 from pathlib import Path
 
 EXTRAS = ("exchange", "live", "maps", "notebook", "window", "test")
-NOT_THERE = {"ipykernel", "nbclient", "nbformat"}  # run the notebooks alone, with the newest of everything
+NOT_THERE = {"ipykernel", "lib3mf", "nbclient", "nbformat"}  # for slow tests alone, which run on the locked versions
 
 
 def plain_name(name: str) -> str:
@@ -34,4 +34,5 @@ def test_every_floor_is_the_version_that_ci_runs_on(root: Path) -> None:
 def test_ci_runs_the_quick_tests_on_them(root: Path) -> None:
     run = (root / ".ci" / "run").read_text(encoding="utf-8")
     assert "--requirement .ci/lowest.txt" in run
+    assert "bash .ci/pythons" in run
     assert "\n.venv-lowest/bin/pytest" in run
