@@ -5,10 +5,10 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rich.text import Text
 
-from cli.outputs import Outputs
 from cli.terminal import Line, labelled, on_terminal
 from terrain.field import survey_words
 from terrain.flow import Study
@@ -16,6 +16,9 @@ from terrain.ground import lie_of
 from terrain.review import count_words, limit_words
 from terrain.soil import MACHINE_WORDS, Order, buy_words, money, sure_words, truck_words
 from terrain.units import Units, show_length, show_place, show_slope, show_volume
+
+if TYPE_CHECKING:
+    from cli.outputs import Outputs
 
 STYLES = {
     "stop": "bold red",

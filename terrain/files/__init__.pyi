@@ -24,12 +24,11 @@ from .sets import folder_locked as folder_locked, staged as staged, sweep as swe
 from .stage_grades import Grade as Grade, graded as graded
 from .stream_plain import streams_plain as streams_plain
 from .study_files import (
-    as_json as as_json,
     keep_offs_proved as keep_offs_proved,
     write_files as write_files,
     write_models as write_models,
 )
-from .summary import summary_of as summary_of
+from .summary import as_json as as_json, summary_of as summary_of
 from .targets import refuse_held as refuse_held
 from .thinning import ThinnedMesh as ThinnedMesh
 from .workbook.book import write_book as write_book

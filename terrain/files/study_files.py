@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from pathlib import Path
 
@@ -13,7 +12,7 @@ from terrain.files.delivered import delivered_mesh
 from terrain.files.keep_off_proof import KeepOffProof, prove_keep_offs
 from terrain.files.meshes import write_meshes
 from terrain.files.sets import staged
-from terrain.files.summary import summary_of
+from terrain.files.summary import as_json, summary_of
 from terrain.flow import Study, quietly
 
 
@@ -85,11 +84,3 @@ def keep_offs_proved(proof: KeepOffProof) -> dict[str, object]:
             "tolerance_m": proof.tolerance,
         }
     }
-
-
-def as_json(summary: dict[str, object], *, plain: bool = False) -> str:
-    """The summary as strict JSON text, with no letter beyond ASCII where it is to be `plain`.
-
-    A figure that is no number raises here and never reaches a file.
-    """
-    return json.dumps(summary, indent=2, ensure_ascii=plain, allow_nan=False) + "\n"

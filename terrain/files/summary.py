@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
@@ -311,3 +312,11 @@ def _plain(value: object) -> object:
     if isinstance(value, Sequence) and not isinstance(value, str):
         return [_plain(item) for item in value]
     return value
+
+
+def as_json(summary: dict[str, object], *, plain: bool = False) -> str:
+    """The summary as strict JSON text, with no letter beyond ASCII where it is to be `plain`.
+
+    A figure that is no number raises here and never reaches a file.
+    """
+    return json.dumps(summary, indent=2, ensure_ascii=plain, allow_nan=False) + "\n"

@@ -14,8 +14,7 @@ import pytest
 from cli.outputs import Outputs
 from cli.report import finding_lines, lines
 from cli.tree_report import caution_lines
-from terrain.files.study_files import as_json
-from terrain.files.summary import summary_of
+from terrain.files.summary import as_json, summary_of
 from terrain.findings import Finding
 from terrain.flow import Study, run_site
 from terrain.site.read import read_site

@@ -16,8 +16,7 @@ from terrain.files.agree import ReadBack, SideBySide, read_all_back
 from terrain.files.delivered import delivered_mesh
 from terrain.files.formats import FORMATS
 from terrain.files.job import Job
-from terrain.files.study_files import as_json
-from terrain.files.summary import summary_of
+from terrain.files.summary import as_json, summary_of
 from terrain.flow import Study
 from terrain.soil import round_offset
 

@@ -28,8 +28,7 @@ from cli.terminal import on_terminal
 from terrain.against import compared
 from terrain.errors import InputError
 from terrain.files.order_table import order_csv
-from terrain.files.study_files import as_json
-from terrain.files.summary import summary_of
+from terrain.files.summary import as_json, summary_of
 from terrain.files.workbook.book import write_book
 from terrain.flow import Study, run_site
 from terrain.soil.ledger_table import ledger_rows
