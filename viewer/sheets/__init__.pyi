@@ -1,4 +1,5 @@
 from . import features as features, layers as layers
+from .air import picture_in as picture_in
 from .asbuilt_map import draw_as_built as draw_as_built
 from .cautions_page import draw_review as draw_review
 from .crew_page import draw_crew as draw_crew

@@ -25,8 +25,18 @@ def draw_air(page: Page, sheet: Sheet, subject: Subject) -> str:
 def on_sheet(picture: PictureAbove, sheet: Sheet) -> NDArray[np.uint8]:
     """(height, width, 3): the picture as it lies in the frame, rows from the top; paper where it does not reach."""
     left, bottom, right, top = sheet.frame
-    wide, high = round((right - left) * _PIXELS), round((top - bottom) * _PIXELS)
-    west, south, east, north = sheet.window
+    return picture_in(picture, sheet.window, (round((right - left) * _PIXELS), round((top - bottom) * _PIXELS)))
+
+
+def picture_in(
+    picture: PictureAbove, window: tuple[float, float, float, float], size: tuple[int, int]
+) -> NDArray[np.uint8]:
+    """(height, width, 3): the picture, pale, as it lies in west, south, east, north (metres), rows from the north.
+
+    `size` is width and height in pixels; where the picture does not reach there is paper.
+    """
+    wide, high = size
+    west, south, east, north = window
     x = west + (np.arange(wide) + 0.5) * (east - west) / wide
     y = north - (np.arange(high) + 0.5) * (north - south) / high
     back = np.linalg.inv(picture.lies[:, :2])

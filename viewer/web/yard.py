@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -13,8 +14,9 @@ from shapely.geometry.base import BaseGeometry
 from terrain.grid import Array
 from terrain.ground import lie_of
 from terrain.numerics import overlap
+from terrain.photograph import picture_above
 from terrain.shape import Proposal
-from terrain.site import HOUSE_HEIGHT, Site, tree_form
+from terrain.site import HOUSE_HEIGHT, Site, north_of, tree_form
 from terrain.units import Units
 from viewer.page import (
     Subject,
@@ -28,12 +30,15 @@ from viewer.page import (
     tree_circles,
 )
 from viewer.pictures import STAFF_RADIUS, staff_size, view_direction
+from viewer.sheets import picture_in
+from viewer.web.owner_photo import picture_link
 from viewer.web.scenery import scenery_of
 from viewer.web.window import Shown
 
 Plain = dict[str, object]
 Spot = tuple[float, float]
 PLACES = 4  # decimals of a metre in the page
+AIR_PIXELS = 1400  # along the longer side of a picture from above
 THING_WIDE = 0.2  # metres: radius of the mark of a thing that stands in one place
 LEAST_AREA = 0.05  # m2: a smaller scrap of a walk at the edge is not shown
 
@@ -54,7 +59,7 @@ def yard_of(subject: Subject, shown: Shown) -> Plain:
         "name": site.name,
         "units": site.units,
         "origin": [*shown.corner, base],
-        "falls": lie_of(site, subject.ground).text,
+        **_under_the_plan(subject, shown),
         "toward": round(float(np.degrees(np.arctan2(toward[1], toward[0]))), 2),
         "look": look_of(site.units, levels, float(np.abs(proposed - existing).max())),
         "trees": _trees(site, frame),
@@ -71,6 +76,22 @@ def yard_of(subject: Subject, shown: Shown) -> Plain:
         ],
         "wish": wish_of(site, shown.corner),
     }
+
+
+def _under_the_plan(subject: Subject, shown: Shown) -> Plain:
+    """Which north the arrow points to, a picture of the ground from above, and what is said of the lie of it all."""
+    site = subject.site
+    north, picture = north_of(site), picture_above(site, subject.ground)
+    said = [lie_of(site, subject.ground).text, north.said]
+    told: Plain = {"north": round(math.degrees(north.turn), 2), "air": None}
+    if picture is not None:
+        _, _, wide, high = _reach(shown)
+        scale = AIR_PIXELS / max(wide, high)
+        size = max(round(wide * scale), 1), max(round(high * scale), 1)
+        window = shown.corner[0], shown.corner[1], shown.corner[0] + float(wide), shown.corner[1] + float(high)
+        told["air"] = picture_link(picture_in(picture, window, size))
+        said.append(picture.said)
+    return {**told, "falls": " ".join(said)}
 
 
 class _Frame:

@@ -26,6 +26,7 @@ export class Plan {
     this.avoid = []; // places that numbers keep clear of
     this.lean = false; // leave light and shade out while the ground changes
     this.groups = {};
+    this.air = null; // a picture of the ground from above
     this.pane = new Pane();
     this.from = null; // where a drag over the ground began
     this.pinched = this.grabbed = false; // by two fingers; a point of it by one
@@ -38,6 +39,16 @@ export class Plan {
     new ResizeObserver(() => this.resize()).observe(svg);
     this.resize();
     this.watch();
+    this.seenFromAbove = yard.air ? this.layAir(yard.air) : Promise.resolve();
+  }
+
+  /** Lay a picture of the ground from above under the drawing. */
+  async layAir(link) {
+    const picture = new Image();
+    picture.src = link;
+    await picture.decode();
+    this.air = picture;
+    this.draw();
   }
 
   resize() {
@@ -172,9 +183,10 @@ export class Plan {
   }
 
   drawNorth(group) {
-    const [x, y] = [this.svg.clientWidth - 22, 30];
-    shape("path", { d: `M${x} ${y - 20}L${x - 7} ${y + 4}L${x} ${y - 2}L${x + 7} ${y + 4}Z`, class: "north" }, group);
-    words("N", [x, y + 20], "north-letter", group);
+    const [x, y] = [this.svg.clientWidth - 26, 34];
+    const arrow = shape("g", { class: "north-arrow", transform: `rotate(${this.yard.north} ${x} ${y - 6})` }, group);
+    shape("path", { d: `M${x} ${y - 20}L${x - 7} ${y + 4}L${x} ${y - 2}L${x + 7} ${y + 4}Z`, class: "north" }, arrow);
+    words("N", [x, y + 20], "north-letter", arrow);
   }
 
   drawBed() {
@@ -191,7 +203,7 @@ export class Plan {
     const [wide, high] = [this.field.width * this.size * sharp, this.field.height * this.size * sharp];
     /** @type {[number, number, number, number]} */
     const frame = [left * sharp, top * sharp, wide, high];
-    paintShaded(this.canvas, this.yard, this.field, this.after, this.lean ? 0 : 0.55, frame);
+    paintShaded(this.canvas, this.yard, this.field, this.after, this.lean ? 0 : 0.55, frame, this.air);
     this.drawBed();
     this.drawContours();
     this.drawDepths();

@@ -44,8 +44,8 @@ function bandsOf(yard, field, after) {
   return bands;
 }
 
-/** Paint the ground into a frame [left, top, width, height] of a canvas. */
-export function paintShaded(canvas, yard, field, after, strength, [left, top, wide, high]) {
+/** Paint the ground into a frame [left, top, width, height] of a canvas, on a picture of it from above if there is one. */
+export function paintShaded(canvas, yard, field, after, strength, [left, top, wide, high], air = null) {
   const pen = canvas.getContext("2d");
   const size = wide / (field.nx - 1);
   pen.save();
@@ -54,6 +54,7 @@ export function paintShaded(canvas, yard, field, after, strength, [left, top, wi
   pen.clip();
   pen.fillStyle = yard.look.colours.meadow;
   pen.fillRect(left, top, wide, high);
+  if (air) pen.drawImage(air, left, top, wide, high);
   for (const { ink, lines } of bandsOf(yard, field, after)) {
     pen.beginPath();
     for (const line of lines) {
