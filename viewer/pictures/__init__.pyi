@@ -3,6 +3,7 @@ from .contact_sheet import draw_contact_sheet as draw_contact_sheet
 from .eye_level import draw_eye_level as draw_eye_level, eye_pages as eye_pages
 from .forms import Frame as Frame, tree_words as tree_words, unmet as unmet
 from .hillshade import hillshade_page as hillshade_page, mound_interval as mound_interval
+from .laid import boulders as boulders, level_sheets as level_sheets
 from .named import draw_pictures as draw_pictures
 from .overview import (
     LEAVES_SHOWN as LEAVES_SHOWN,

@@ -54,7 +54,7 @@ LIGHTS = linear(COLOURS)
 
 # How far grain shifts east and north with each metre up, one row a kind, so that it lies on what stands upright too.
 SLANTS = np.zeros((len(COLOURS), 2))
-SLANTS[GRAVEL], SLANTS[BARK], SLANTS[LEAVES] = (0.7, 0.7), (0.1, 0.17), (0.7, -0.7)
+SLANTS[GRAVEL], SLANTS[STONE], SLANTS[BARK], SLANTS[LEAVES] = (0.7, 0.7), (0.6, 1.0), (0.1, 0.17), (0.7, -0.7)
 
 
 @compiled
@@ -111,7 +111,9 @@ def _gravel(x: float, y: float, pixel: float) -> tuple[float, float]:
 def _hard(kind: int, x: float, y: float, z: float, pixel: float) -> tuple[float, float]:
     """Brightness and warmth of stone, paving, bark and leaves; plain bodies have none."""
     if kind == STONE:
-        rough = grain_at(x + 0.6 * z, y + z, 0.07, pixel, 31) + grain_at(x - z, y + 0.6 * z, 0.02, pixel, 32)
+        rough = grain_at(x + SLANTS[STONE, 0] * z, y + SLANTS[STONE, 1] * z, 0.07, pixel, 31) + grain_at(
+            x - z, y + 0.6 * z, 0.02, pixel, 32
+        )
         return 1.0 + 0.1 * rough, 0.03 * rough
     if kind == PAVING:
         return 1.0 + 0.03 * grain_at(x, y, 0.6, pixel, 33) + 0.05 * grain_at(x, y, 0.015, pixel, 34), 0.0

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from shapely.geometry import Point, box
 
 from terrain.grid import Array
 from terrain.site import Tree, tree_form
 from viewer.page import Subject, TreeCircles, tree_circles, yard_bounds
-from viewer.pictures import LEAVES_SHOWN, WALLS, crown, limbs, stem, view_sun
-from viewer.still import FAR, NEAR, StillBody, grain_tiles, told_light
+from viewer.pictures import LEAVES_SHOWN, WALLS, boulders, crown, level_sheets, limbs, stem, view_sun
+from viewer.still import FAR, GRAVEL, NEAR, STONE, WATER, StillBody, gathered, grain_tiles, told_light
 from viewer.web.packed import Packed, as_text, pack
 from viewer.web.window import Shown
 
 Plain = dict[str, object]
 _TUFTS, _LEAST_TUFTS, _MOST_TUFTS = 2400, 120, 900  # of leaves in all crowns of a page, and in one
+_MOST_STONES = 1000  # in one mesh: its corners are counted in 16 bits
 _GRAIN_STEP = 0.02  # of brightness: finer steps are lost among grain
 
 
@@ -31,6 +34,20 @@ def scenery_of(subject: Subject, shown: Shown) -> Plain:
         "far": {"pixel": FAR, "kinds": [[_grain(tile[:, :, k]) for k in range(2)] for tile in far]},
         "trees": _standing(subject, shown),
     }
+
+
+def laid_of(subject: Subject, corner: tuple[float, float], base: float) -> list[Plain]:
+    """Stones of walls and streams, water in pools and stone in basins, once built; metres from the page's corner."""
+    from_corner = np.array([*corner, base])
+    stones = list(boulders(subject))
+    groups = [gathered(stones[k : k + _MOST_STONES], kind=STONE) for k in range(0, len(stones), _MOST_STONES)]
+    bodies = [*(body for body in groups if body is not None), *level_sheets(subject)]
+    names = {STONE: "stone", WATER: "water", GRAVEL: "gravel"}
+    return [
+        {"kind": names[body.kind], "casts": body.casts, **_mesh(replace(body, points=body.points - from_corner))}
+        for body in bodies
+        if len(body.triangles)
+    ]
 
 
 def _grain(tile: Array) -> Plain:

@@ -7,14 +7,17 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry import Point, box
+from shapely.geometry import LineString, Point, box
+from shapely.geometry.base import BaseGeometry
 
 from terrain.grid import Array, Grid
+from terrain.numerics import overlap
 from terrain.site import Site
 from viewer.page import long_axis, tree_circles, yard_bounds
 
 MARGIN = 0.16  # ground shown about the bed, as a share of its length
 LEAST_MARGIN = 1.5  # metres
+BESIDE_A_DIG = 0.6  # metres of ground shown round a dig
 MOST_NODES = 400_000  # nodes of a page; a wider grid is thinned
 
 
@@ -40,12 +43,13 @@ class Shown:
 
 
 def shown_window(site: Site, grid: Grid) -> Shown:
-    """The ground near the bed with the keep-offs of the trees that stand there, as far as the yard goes."""
+    """The ground near the bed with the keep-offs of the trees and the digs that lie there, as far as the yard goes."""
     margin = max(MARGIN * long_axis(site.bed.outline)[1], LEAST_MARGIN)
     bed = box(*site.bed.outline.bounds)
     near = bed.buffer(2.0 * margin, join_style="mitre")
     shapes = [bed.buffer(margin, join_style="mitre")]
     shapes += [c.circle(c.keep_off) for c in tree_circles(site) if near.contains(Point(c.tree.at))]
+    shapes += [overlap(dig, near) for dig in _digs(site)]
     west, south, east, north = shapely.union_all(shapes).intersection(box(*yard_bounds(grid))).bounds
     columns = _range(west - grid.x0, east - grid.x0, grid.cell, grid.nx)
     rows = _range(south - grid.y0, north - grid.y0, grid.cell, grid.ny)
@@ -55,6 +59,15 @@ def shown_window(site: Site, grid: Grid) -> Shown:
     corner = grid.x0 + grid.cell * columns[0], grid.y0 + grid.cell * rows[0]
     part = Grid(*corner, thin * grid.cell, len(kept[1]), len(kept[0]))
     return Shown(slice(*rows, thin), slice(*columns, thin), part)
+
+
+def _digs(site: Site) -> list[BaseGeometry]:
+    """What the digs of basins and channels take up, with ground beside them."""
+    basins = [
+        (one.outline, one.clearance + one.depth / one.side_slope) for one in site.basin if one.outline is not None
+    ]
+    channels = [(LineString(one.line), one.width / 2.0 + one.depth / one.side_slope) for one in site.channel]
+    return [shape.buffer(reach + BESIDE_A_DIG) for shape, reach in (*basins, *channels)]
 
 
 def _range(low: float, high: float, cell: float, count: int) -> tuple[int, int]:

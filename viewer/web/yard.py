@@ -32,7 +32,7 @@ from viewer.page import (
 from viewer.pictures import STAFF_RADIUS, staff_size, view_direction
 from viewer.sheets import picture_in
 from viewer.web.owner_photo import picture_link
-from viewer.web.scenery import scenery_of
+from viewer.web.scenery import laid_of, scenery_of
 from viewer.web.window import Shown
 
 Plain = dict[str, object]
@@ -69,6 +69,7 @@ def yard_of(subject: Subject, shown: Shown) -> Plain:
         "retained": [{"line": frame.spots(edge.line)} for edge in site.retained_edge],
         "water": water_of(subject.proposal, shown.corner),
         "scenery": scenery_of(subject, shown),
+        "laid": laid_of(subject, shown.corner, base),
         "staff": _staff(site.units, frame.spot(*_staff_place(subject, shown, toward))),
         "sections": [
             {"letter": line.letter, "start": frame.place(*line.start), "end": frame.place(*line.end)}

@@ -60,10 +60,10 @@ function staff([x, y], ground, { band, count, radius }, colours) {
 }
 
 /**
- * Everything that stands on the ground, ready for `Relief.setSolids`: houses and staff, then `trees` of the scenery.
+ * Everything that stands on the ground, ready for `Relief.setSolids`: houses and staff, then `trees` and what is `laid`.
  * `heightAt` gives drawn metres.
  */
-export function bodiesOf(yard, field, { lift, base, heightAt, trees }) {
+export function bodiesOf(yard, field, { lift, base, heightAt, trees, laid }) {
   const { walls, leaves } = yard.scenery;
   const solid = [];
   for (const building of yard.buildings) {
@@ -74,14 +74,17 @@ export function bodiesOf(yard, field, { lift, base, heightAt, trees }) {
   const { staff: pole } = yard;
   const scaled = { ...pole, band: pole.band * lift };
   if (field.holds(...pole.at)) solid.push(...staff(pole.at, heightAt(...pole.at), scaled, yard.look.colours));
-  const bodies = [{ data: new Float32Array(solid), kind: "", opacity: 1, casts: true, overhead: false }];
+  const bodies = [{ data: new Float32Array(solid), kind: "", opacity: 1, casts: true, built: false, overhead: false }];
   for (const { at, stem, limbs } of trees) {
     const ground = heightAt(...at);
-    bodies.push({ data: lifted(stem, ground, lift), kind: "bark", opacity: 1, casts: true, overhead: false });
-    bodies.push({ data: lifted(limbs, ground, lift), kind: "bark", opacity: 1, casts: false, overhead: true });
+    bodies.push({ data: lifted(stem, ground, lift), kind: "bark", opacity: 1, casts: true, built: false, overhead: false });
+    bodies.push({ data: lifted(limbs, ground, lift), kind: "bark", opacity: 1, casts: false, built: false, overhead: true });
+  }
+  for (const { kind, casts, data } of laid) {
+    bodies.push({ data: lifted(data, -lift * base, lift), kind, opacity: 1, casts, built: true, overhead: false });
   }
   for (const { at, crown } of trees) {
-    bodies.push({ data: lifted(crown, heightAt(...at), lift), kind: "leaves", opacity: leaves, casts: false, overhead: true });
+    bodies.push({ data: lifted(crown, heightAt(...at), lift), kind: "leaves", opacity: leaves, casts: false, built: false, overhead: true });
   }
   return bodies;
 }

@@ -168,10 +168,11 @@ export class Desk {
     }
   }
 
-  /** The water of streams, on the plan and on the ground. */
-  setWater(water, moving = false) {
+  /** The water of streams, on the plan and on the ground, and what is laid beside it. */
+  setWater({ water, laid }, moving = false) {
     this.plan.setWater(water);
     this.stage.setWater(water, moving);
+    this.stage.setLaid(laid);
   }
 
   /** The tints with their depths, as words beside each patch. */

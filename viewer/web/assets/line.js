@@ -42,3 +42,8 @@ export class Line {
     return true;
   }
 }
+
+/** What is drawn and said of a shape; stones and still water come with a full one alone. */
+export function versionOf({ panels, crest, toe, water, laid = [] }, before = {}) {
+  return { panels: { ...before, ...panels }, built: crest, toe, water, laid };
+}

@@ -5,7 +5,7 @@ import { Desk, choose, valuesInPage } from "./desk.js";
 import { find } from "./dom.js";
 import { Field, decoded } from "./field.js";
 import { Handles } from "./handles.js";
-import { Line } from "./line.js";
+import { Line, versionOf } from "./line.js";
 import { OwnPhoto } from "./ownphoto.js";
 import { withCorner, withCornerAt, withCrestAt, withCrestPoint, withHeight, withStreamAt } from "./wishes.js";
 import { withoutCorner, withoutCrestPoint } from "./wishes.js";
@@ -23,7 +23,7 @@ class Live {
     this.asked = null; // the wish last let go of, with its number
     this.refused = Infinity; // the number of the wish that the words in red are about
     // What is said of either version, the heights built at its high points, and its toe.
-    this.versions = { now: { panels: {}, built: null, toe: yard.toe, water: yard.water }, kept: null };
+    this.versions = { now: { panels: {}, built: null, toe: yard.toe, water: yard.water, laid: yard.laid }, kept: null };
     this.timings = [];
     this.photo = yard.photo ? new OwnPhoto(yard, (mark) => this.line.say({ do: "mark", seq: 0, mark })) : null;
     this.line = new Line({
@@ -139,7 +139,7 @@ class Live {
       this.desk.plan.setOutline(shownWish.outline);
       this.desk.stage.setOutline(shownWish.outline, moving);
     }
-    this.desk.setWater(this.version.water, moving);
+    this.desk.setWater(this.version, moving);
     this.handles.draw(shownWish);
     this.showControls();
   }
@@ -252,15 +252,15 @@ class Live {
     }
     const field = this.grounds[head.on].changed(values);
     if (!this.desk) this.begin(field);
-    if (head.say === "kept") this.setKept(field, { panels: head.panels, built: head.crest, toe: head.toe, water: head.water });
+    if (head.say === "kept") this.setKept(field, versionOf(head));
     else if (head.on === "quick" || head.seq === this.seq) this.take(head, field);
   }
 
   /** A shape has come: draw it everywhere. */
   take(head, field) {
     const { now } = this.versions;
-    this.versions.now = { panels: { ...now.panels, ...head.panels }, built: head.crest, toe: head.toe, water: head.water };
-    if (!this.showsKept) this.desk.setWater(head.water, head.on === "quick");
+    this.versions.now = versionOf(head, now.panels);
+    if (!this.showsKept) this.desk.setWater(this.versions.now, head.on === "quick");
     if (head.seq > this.refused && find("news").classList.contains("trouble")) this.tell("");
     this.desk.setField(field, head.on === "quick");
     if (!this.showsKept) this.fill(head.panels);

@@ -183,7 +183,11 @@ export class Plan {
   }
 
   drawNorth(group) {
-    const [x, y] = [this.svg.clientWidth - 26, 34];
+    const [wide, high] = [this.svg.clientWidth, this.high];
+    const taken = [...this.yard.trees.map(({ at }) => at), ...this.outline.flat()].map((place) => this.at(place));
+    const room = ([x, y]) => Math.min(...taken.map(([a, b]) => Math.hypot(a - x, b - y)), 60);
+    const corners = [[wide - 26, 34], [26, 34], [wide - 26, high - 34], [26, high - 34]];
+    const [x, y] = corners.reduce((best, corner) => (room(corner) > room(best) ? corner : best));
     const arrow = shape("g", { class: "north-arrow", transform: `rotate(${this.yard.north} ${x} ${y - 6})` }, group);
     shape("path", { d: `M${x} ${y - 20}L${x - 7} ${y + 4}L${x} ${y - 2}L${x + 7} ${y + 4}Z`, class: "north" }, arrow);
     words("N", [x, y + 20], "north-letter", arrow);

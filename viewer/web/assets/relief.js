@@ -176,7 +176,7 @@ export class Relief {
   }
 
   /**
-   * Things that stand on the ground: [{data, kind, opacity, casts, overhead}], data of nine numbers a vertex (place, normal, ink),
+   * Things that stand on the ground: [{data, kind, opacity, casts, built, overhead}], data of nine numbers a vertex (place, normal, ink),
    * kind the name of a surface or "" where the ink is the body's own.
    */
   setSolids(solids) {
@@ -269,7 +269,7 @@ export class Relief {
     this.use("groundShade", { ...view, eye }, this.rough);
     this.drawMesh(this.rough);
     this.use("bodyShade", { ...view, eye });
-    for (const solid of this.solids.filter(({ casts }) => casts)) {
+    for (const solid of this.solidsIn(view).filter(({ casts }) => casts)) {
       gl.bindVertexArray(solid.array);
       gl.drawArrays(gl.TRIANGLES, 0, solid.count);
     }
@@ -308,6 +308,11 @@ export class Relief {
     this.gl.drawArrays(this.gl.TRIANGLE_STRIP, 0, 4 * (mx + my));
   }
 
+  /** Straight from above, limbs and leaves would hide the bed: there a tree is its trunk. Stones are there once built. */
+  solidsIn({ leaves, after }) {
+    return this.solids.filter(({ overhead, built }) => (leaves > 0 || !overhead) && (after > 0.5 || !built));
+  }
+
   drawSolids(view) {
     const { gl } = this;
     const places = this.use("bodies", view);
@@ -316,8 +321,7 @@ export class Relief {
       gl.bindVertexArray(solid.array);
       gl.drawArrays(gl.TRIANGLES, 0, solid.count);
     };
-    // Straight from above, limbs and leaves would hide the bed: there a tree is its trunk.
-    for (const solid of this.solids.filter(({ overhead }) => view.leaves > 0 || !overhead)) {
+    for (const solid of this.solidsIn(view)) {
       gl.uniform1i(places.u_kind, kinds.indexOf(solid.kind));
       gl.uniform2fv(places.u_slant, this.scenery.light.slants[solid.kind] ?? [0, 0]);
       gl.uniform1f(places.u_opacity, solid.opacity);

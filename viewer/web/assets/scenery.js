@@ -26,6 +26,11 @@ export function treesOf({ trees }) {
   )));
 }
 
+/** Stones, still water: [{kind, casts, data}], as the bodies of trees, over a ground of the page's own height. */
+export function laidOf(laid) {
+  return Promise.all(laid.map(async (mesh) => ({ kind: mesh.kind, casts: mesh.casts, data: await vertices(mesh, mesh.kind === "stone") })));
+}
+
 async function vertices(mesh, smooth) {
   const codes = await unpacked(mesh.points[1], 3, mesh.points[0]);
   const triangles = await unpacked(mesh.triangles[1], 3, mesh.triangles[0]);

@@ -228,6 +228,7 @@ void main() {
   vec2 at = v_place.xy + u_slant * v_place.z;
   vec2 dx = dFdx(at), dy = dFdy(at);
   vec3 normal = normalize(v_normal);
+  if (dot(normal, u_from - v_place) < 0.0) normal = -normal; // seen from its other side
   float facing = dot(normal, u_sun);
   if (u_kind == LEAVES) {
     // Fewer and larger tufts than in a still: their leaves hang in bunches, and the sky shows between those too.
@@ -239,6 +240,7 @@ void main() {
     return;
   }
   vec3 ink = u_kind < 0 ? v_ink : v_ink * grained(u_kind, at, dx, dy);
+  if (u_kind == WATER) ink = wet(KINDS[WATER], normal, v_place, nearGrain(WATER, at, dx, dy));
   float lit = facing > 0.0 ? sunlit(v_place, normal) : 0.0;
   colour = vec4(encoded(ink * toned(facing, lit, normal.z)), 1.0);
 }`;

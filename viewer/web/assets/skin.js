@@ -59,13 +59,6 @@ export function skinOf(yard, field, { outline }, most, built = true, canvas = do
   pen.lineWidth = line * (built ? 1.5 : 1);
   pen.strokeStyle = colours.outline;
   pen.stroke();
-  for (const { line: stones } of yard.retained) {
-    pen.beginPath();
-    stones.forEach((point, k) => (k ? pen.lineTo(...at(point)) : pen.moveTo(...at(point))));
-    pen.setLineDash([line * 6, line * 1.5]);
-    pen.lineWidth = line * 4;
-    pen.stroke();
-  }
   for (const tree of yard.trees) {
     const [x, y] = at(tree.at);
     // Dark red alone is lost on dark lawn.

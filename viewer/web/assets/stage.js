@@ -5,7 +5,7 @@ import { Eye, meets } from "./eye.js";
 import { watchHands } from "./hands.js";
 import { Relief } from "./relief.js";
 import { shadedPlan } from "./shade.js";
-import { grainOf, treesOf } from "./scenery.js";
+import { grainOf, laidOf, treesOf } from "./scenery.js";
 import { coverOf, skinOf } from "./skin.js";
 import { showLength } from "./units.js";
 
@@ -33,6 +33,7 @@ export class Stage {
     this.tinted = false;
     this.coarse = false;
     this.trees = [];
+    this.laid = [];
     this.waiting = [];
     this.base = field.range().low; // stays while the mound changes, so that the picture does not jump
     this.eye = new Eye(yard.toward, LOOKS.street, [0, 0, 0], 30);
@@ -71,8 +72,11 @@ export class Stage {
 
   /** Unpack grain and trees; until then the ground is plain. */
   async dress() {
-    const [grain, trees] = await Promise.all([grainOf(this.yard.scenery), treesOf(this.yard.scenery)]);
+    const { scenery, laid } = this.yard;
+    const [grain, trees, stones] = await Promise.all([grainOf(scenery), treesOf(scenery), laidOf(laid)]);
     this.trees = trees;
+    this.told ??= laid;
+    if (this.told === laid) this.laid = stones;
     this.relief.setGrain(grain);
     this.stand();
     this.redraw();
@@ -159,10 +163,21 @@ export class Stage {
     this.relief.setSkin(this.skin, this.cover);
   }
 
+  /** Show stones and still water as they are told; none while they are not known. */
+  async setLaid(told) {
+    if (told === this.told || (!told.length && !this.laid.length)) return;
+    this.told = told;
+    const laid = await laidOf(told);
+    if (told !== this.told || !this.relief) return;
+    this.laid = laid;
+    this.stand();
+    this.redraw();
+  }
+
   /** Put trees, houses and the staff on the ground as it now is. */
   stand() {
     const heightAt = (x, y) => this.heightAt(x, y);
-    this.relief?.setSolids(bodiesOf(this.yard, this.field, { lift: this.lift, base: this.base, heightAt, trees: this.trees }));
+    this.relief?.setSolids(bodiesOf(this.yard, this.field, { lift: this.lift, base: this.base, heightAt, trees: this.trees, laid: this.laid }));
   }
 
   setMark(mark) {

@@ -12,7 +12,7 @@ from terrain.flow import Progress, Sketch, Study, quietly, run_site
 from terrain.ground import Ground
 from terrain.shape import with_heights
 from terrain.site import Site
-from viewer.page import Subject
+from viewer.page import Subject, subject_of
 from viewer.web.live.draft import draft_path, read_draft, remove_draft, write_draft
 from viewer.web.live.engine import set_up, shape_fully, shape_quickly
 from viewer.web.live.frames import Plain, frame, full_panels, ground_frame, later_panels, quick_panels
@@ -20,6 +20,7 @@ from viewer.web.live.history import History
 from viewer.web.live.photo_desk import PhotoDesk
 from viewer.web.live.save import save_wish, site_of
 from viewer.web.live.wish import Wish, on_known_places, read_wish, streams_along, wish_of_site, with_wish
+from viewer.web.scenery import laid_of
 from viewer.web.yard import base_of, levels_of, water_of, wish_of, yard_of
 
 MOST_STUDIES = 3  # remembered: what is shown, what is kept, what was before
@@ -191,6 +192,7 @@ class Session:
         crest = [[point.built, point.held_by] for point in study.proposal.crest]
         head: Plain = {"say": kind, "on": "full", "seq": seq, "crest": crest, "toe": study.proposal.toe}
         head["water"] = water_of(study.proposal, self.corner)
+        head["laid"] = laid_of(subject_of(study), self.corner, self.base)
         return *ground, frame({**head, "panels": full_panels(study, self.corner)}, change)
 
     def mark(self, asked: object) -> None:
