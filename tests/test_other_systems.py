@@ -114,6 +114,7 @@ def test_a_file_is_put_in_place_of_another_on_every_system() -> None:
         if isinstance(node, ast.Call)
         and isinstance(node.func, ast.Attribute)
         and node.func.attr in ("rename", "renames")
+        and (len(node.args) == 1 or ast.unparse(node.func.value) == "os")  # of two names anything else renames no file
     ]
     assert not faults
 
