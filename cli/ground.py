@@ -17,8 +17,9 @@ from cli.options import json_option, out_folder, out_option, site_argument
 def ground(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, as_json: bool) -> None:
     """Model the existing grade: how it was made, which shots are doubtful, how sure the soil is, where to shoot next.
 
-    Writes ground.pdf (contour plan, and a map of how sure it is), ground.png, sureness.png and ground.json. A doubtful
-    shot does not pull the kriged ground to itself, and stays in the survey until [survey] leave_out names it.
+    Writes ground.pdf (contour plan, and a map of how sure it is), ground.png, sureness.png and ground.json; of a scan
+    scan.png too, which shows what was taken for ground, and its trunks as scan-trees.toml. A doubtful shot does not
+    pull the kriged ground to itself, and stays in the survey until [survey] leave_out names it.
 
     \b
     Example:

@@ -7,7 +7,7 @@ from dataclasses import asdict
 from pathlib import Path
 
 from terrain.field import NextPlace, before_shooting, ground_part
-from terrain.files import as_json, summary_of
+from terrain.files import TREES_FILE, as_json, scan_plain, summary_of, trees_text
 from terrain.flow import Study
 from terrain.ground import ReadAgain
 from terrain.soil import round_offset
@@ -28,6 +28,7 @@ def summary_with_ground(study: Study, wanted: Sequence[NextPlace]) -> dict[str, 
             "widest_gap": None if study.ground.gap is None else asdict(study.ground.gap),
             "breaklines": len(survey.breaklines),
             "notes": list(study.ground.notes),
+            "scan": scan_plain(study.site),
             "ground_part_of_order_m3": ground_part(study.order.shares),
             "before_shooting": [
                 {"do": one.do, "part": one.part, "low_loose_m3": one.order[0], "high_loose_m3": one.order[1]}
@@ -77,7 +78,9 @@ def _wanted(one: NextPlace) -> dict[str, object]:
 def write_ground(
     study: Study, wanted: Sequence[NextPlace], summary: dict[str, object], folder: Path, desk: Desk
 ) -> tuple[str, ...]:
-    """Write ground.pdf, ground.png, sureness.png and ground.json into an existing folder; answers their names."""
+    """Write ground.pdf, its pages as pictures, ground.json and a scan's trunks into a folder; answers their names."""
     with desk.doing(draw_ground, GroundSubject(study, wanted), folder):
         (folder / "ground.json").write_text(as_json(summary), encoding="utf-8")
+        if trees := trees_text(study.site):
+            (folder / TREES_FILE).write_text(trees, encoding="utf-8")
     return tuple(sorted(path.name for path in folder.iterdir()))

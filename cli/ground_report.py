@@ -13,6 +13,7 @@ from rich.text import Text
 from cli.report import STYLES, ground_lines, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
 from terrain.field import NextPlace, before_shooting, ground_part, show_tape, side_words
+from terrain.files import TREES_FILE, offered_trunks, trunk_words
 from terrain.flow import Study
 from terrain.ground import DoubtfulShot, again_words, count_words, gap_words, left_out_words, method_words
 from terrain.numerics import CENTRAL_90
@@ -73,6 +74,7 @@ def _ground_lines(study: Study) -> Iterator[Line]:
     if check.shots and not check.doubtful:
         yield "Doubtful", "no shot disagrees with its neighbours"
     yield from _open_lines(study)
+    yield from _trunk_lines(study)
     half = CENTRAL_90 * study.ground.mean_deviation
     yield "How sure", f"the bed's mean elevation, {plus_minus(half, units)} (90 %)"
     fill = _range(work.fill_placed_low, work.fill_placed_high, units)
@@ -93,6 +95,15 @@ def _open_lines(study: Study) -> Iterator[Line]:
         yield "" if number else "Again", f"{again.name}: {again_words(again, area, units)}"
     if ground.gap is not None:
         yield "Unseen", gap_words(ground.gap, units)
+
+
+def _trunk_lines(study: Study) -> Iterator[Line]:
+    """The trunks that a scan shows and the site file does not have."""
+    for number, one in enumerate(offered_trunks(study.site)):
+        text = " ".join([f"{one.name}: {trunk_words(one.trunk, study.site.units)}.", *one.check])
+        yield "" if number else "Trunks", text
+    if offered_trunks(study.site):
+        yield "", f"as [[tree]] entries in {TREES_FILE}; posts and poles may be among them"
 
 
 def name_for_leaving_out(shot: DoubtfulShot, survey: Survey) -> str:

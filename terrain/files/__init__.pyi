@@ -19,6 +19,14 @@ from .manifest import (
 from .order_plain import order_in_full as order_in_full
 from .order_table import order_csv as order_csv
 from .saving import held_for_saving as held_for_saving, replace as replace, save as save
+from .scan_trees import (
+    TREES_FILE as TREES_FILE,
+    offered_trunks as offered_trunks,
+    scan_plain as scan_plain,
+    trees_text as trees_text,
+    trunk_size as trunk_size,
+    trunk_words as trunk_words,
+)
 from .set_check import SetCheck as SetCheck, check_set as check_set
 from .sets import folder_locked as folder_locked, staged as staged, sweep as sweep
 from .stage_grades import Grade as Grade, graded as graded

@@ -66,6 +66,7 @@ from viewer.sheets.ground_subject import (
     wanted_labels,
 )
 from viewer.sheets.plan_words import doubt_swatch, shot_swatch
+from viewer.sheets.scan_page import scan_page
 
 BESIDE_CREASE = 6.0  # points: contours crowd along a wall, where their numbers would stand on each other
 
@@ -78,13 +79,16 @@ class _Contour:
 
 
 def draw_ground(subject: GroundSubject, folder: Path) -> list[Path]:
-    """Write ground.pdf (both pages, vector, to scale), ground.png and sureness.png into `folder`."""
-    plan, sure = numbered([ground_page(subject), deviation_page(subject)])
-    return [
-        save_book([plan, sure], folder / "ground.pdf"),
-        plan.save(folder / "ground.png"),
-        sure.save(folder / "sureness.png"),
-    ]
+    """Write ground.pdf (every page, vector, to scale) and each page as a picture into `folder`.
+
+    ground.png, sureness.png and, where the ground is a scan's, scan.png.
+    """
+    made = {"ground.png": ground_page(subject), "sureness.png": deviation_page(subject)}
+    if subject.study.site.survey.scan is not None:
+        made["scan.png"] = scan_page(subject)
+    pages = numbered(list(made.values()))
+    book = save_book(pages, folder / "ground.pdf")
+    return [book, *(page.save(folder / name) for name, page in zip(made, pages, strict=True))]
 
 
 def ground_page(subject: GroundSubject) -> Page:
