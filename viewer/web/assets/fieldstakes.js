@@ -104,7 +104,8 @@ export class StakesTab {
     const { height } = app.instrument();
     const grades = `${say("Grade of day one")} ${app.level(stake.day_one)}; ${say("ground now")} ${app.level(stake.existing)}`;
     this.where.textContent = stake.where[app.words.code];
-    this.mark.textContent = `${grades}. ${stake.what[app.words.code]}`;
+    const what = stake.what[app.words.code];
+    this.mark.textContent = `${what.charAt(0).toLocaleUpperCase(app.words.code)}${what.slice(1)}. ${grades}.`;
     const { kind, words } = this.told(toBuild(height, rod, stake.day_one));
     this.answer.textContent = words;
     this.answer.className = `huge ${kind}`;

@@ -46,8 +46,9 @@ export function placedTies(ties, known, units) {
  */
 function freeSeat(spot, wide, taken) {
   const [x, y] = spot;
-  const seats = [[x + 9, y + 5], [x - 9 - wide, y + 5], [x - wide / 2, y - 10], [x - wide / 2, y + 21]];
-  for (const [left, base] of seats) {
+  const beside = [[x + 9, y + 5], [x - 9 - wide, y + 5], [x - wide / 2, y - 10], [x - wide / 2, y + 21]];
+  const aslant = [-10, 21].flatMap((down) => [[x - 5, y + down], [x + 5 - wide, y + down]]);
+  for (const [left, base] of [...beside, ...aslant]) {
     const box = [left, base - 14, left + wide, base + 3];
     const inside = left >= 0 && box[2] <= 340 && box[1] >= 0 && box[3] <= 260;
     if (inside && !taken.some((other) => box[0] < other[2] && other[0] < box[2] && box[1] < other[3] && other[1] < box[3])) {
@@ -189,11 +190,11 @@ export class TapesTab {
         shape("line", { x1, y1, x2, y2, class: answer.fix.dilution > FLAT ? "tape flat" : "tape" }, this.sketch);
       }
     }
-    const taken = [];
+    const taken = all.map(at).map(([x, y]) => [x - 6, y - 6, x + 6, y + 6]);
     for (const one of [...points.values()].reverse()) { // the newest is named first
       const [cx, cy] = at(one.at);
       shape("circle", { cx, cy, r: 5, class: "spot" }, this.sketch);
-      const seat = freeSeat([cx, cy], 8.6 * one.name.length, taken);
+      const seat = freeSeat([cx, cy], 9.4 * one.name.length, taken);
       if (seat) words(one.name, seat, "", this.sketch, "start");
     }
   }

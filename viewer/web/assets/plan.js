@@ -186,6 +186,7 @@ export class Plan {
     const [wide, high] = [this.svg.clientWidth, this.high];
     const taken = [...this.yard.trees.map(({ at }) => at), ...this.outline.flat()].map((place) => this.at(place));
     const room = ([x, y]) => Math.min(...taken.map(([a, b]) => Math.hypot(a - x, b - y)), 60);
+    /** @type {[number, number][]} */
     const corners = [[wide - 26, 34], [26, 34], [wide - 26, high - 34], [26, high - 34]];
     const [x, y] = corners.reduce((best, corner) => (room(corner) > room(best) ? corner : best));
     const arrow = shape("g", { class: "north-arrow", transform: `rotate(${this.yard.north} ${x} ${y - 6})` }, group);
