@@ -63,38 +63,130 @@ def ring_area(points, radius):  # type: ignore[no-untyped-def]  # pragma: no cov
 
 
 @compiled
-def held_partly(p, depth, radius):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
-    """Area and volume, (2,), inside the circle about the origin of triangles that may cross it."""
-    held = np.zeros(2)
+def _held_of(p, depth, radius):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Area and volume of one triangle (3, 2), with its depth (3,), inside a circle about the origin that crosses it."""
+    area, east, north = 0.0, 0.0, 0.0
+    for k in range(3):
+        n = (k + 1) % 3
+        sums = _edge_sum(p[k, 0], p[k, 1], p[n, 0], p[n, 1], radius)
+        area, east, north = area + sums[0], east + sums[1], north + sums[2]
+    ax, ay, bx, by = p[1, 0] - p[0, 0], p[1, 1] - p[0, 1], p[2, 0] - p[0, 0], p[2, 1] - p[0, 1]
+    double = ax * by - ay * bx
+    sign = np.sign(double)
+    area = min(max(sign * area, 0.0), abs(double) / 2.0)
+    if area <= 0.0:
+        return 0.0, 0.0
+    rise_a, rise_b = depth[1] - depth[0], depth[2] - depth[0]
+    tilt = (sign * east / area - p[0, 0]) * (rise_a * by - rise_b * ay)
+    tilt += (sign * north / area - p[0, 1]) * (rise_b * ax - rise_a * bx)
+    low, high = min(depth[0], depth[1], depth[2]), max(depth[0], depth[1], depth[2])
+    return area, area * min(max(depth[0] + tilt / double, low), high)
+
+
+@compiled
+def held(p, depth, nearest, farthest, radii, touch, level):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Area and volume, (2, r), inside circles about the origin of triangles, in one pass over these.
+
+    `radii` (r,) rise; `nearest` and `farthest` (m,) are the ends of each triangle. One that comes over a circle by no
+    more than `touch` is nothing; those with a corner no deeper than `level` are left out.
+    """
+    crossed, whole = np.zeros((2, len(radii))), np.zeros((2, len(radii)))
     for f in range(len(p)):
-        area, east, north = 0.0, 0.0, 0.0
-        for k in range(3):
-            a, b = p[f, k], p[f, (k + 1) % 3]
-            sums = _edge_sum(a[0], a[1], b[0], b[1], radius)
-            area, east, north = area + sums[0], east + sums[1], north + sums[2]
-        ax, ay, bx, by = (
-            p[f, 1, 0] - p[f, 0, 0],
-            p[f, 1, 1] - p[f, 0, 1],
-            p[f, 2, 0] - p[f, 0, 0],
-            p[f, 2, 1] - p[f, 0, 1],
-        )
-        double = ax * by - ay * bx
-        sign = np.sign(double)
-        area = min(max(sign * area, 0.0), abs(double) / 2.0)
-        if area <= 0.0:
+        if min(depth[f, 0], depth[f, 1], depth[f, 2]) <= level:
             continue
-        rise_a, rise_b = depth[f, 1] - depth[f, 0], depth[f, 2] - depth[f, 0]
-        mean = (
-            depth[f, 0]
-            + (
-                (sign * east / area - p[f, 0, 0]) * (rise_a * by - rise_b * ay)
-                + (sign * north / area - p[f, 0, 1]) * (rise_b * ax - rise_a * bx)
-            )
-            / double
-        )
-        held[0] += area
-        held[1] += area * min(max(mean, depth[f].min()), depth[f].max())
-    return held
+        for k in range(len(radii)):
+            if nearest[f] >= radii[k] - touch:
+                continue
+            if farthest[f] > radii[k]:
+                area, volume = _held_of(p[f], depth[f], radii[k])
+                crossed[0, k] += area
+                crossed[1, k] += volume
+                continue
+            ax, ay = p[f, 1, 0] - p[f, 0, 0], p[f, 1, 1] - p[f, 0, 1]
+            bx, by = p[f, 2, 0] - p[f, 0, 0], p[f, 2, 1] - p[f, 0, 1]
+            area = abs(ax * by - ay * bx) / 2.0
+            whole[0, k] += area
+            whole[1, k] += area * (depth[f, 0] + depth[f, 1] + depth[f, 2]) / 3.0
+            break  # every wider circle has it too
+    for k in range(1, len(radii)):
+        whole[0, k] += whole[0, k - 1]
+        whole[1, k] += whole[1, k - 1]
+    return whole + crossed
+
+
+@compiled
+def seen_from(corners, depth, x, y, reach):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """The triangles whose boxes meet that of a disc, as seen from its centre (x, y).
+
+    From (m, 3, 2) and (m, 3) to corners about the centre, depth, distance of each corner (n, 3), and distance of each
+    triangle's nearest and farthest place (n,); metres.
+    """
+    near = np.empty(len(corners), dtype=np.int64)
+    count = 0
+    for f in range(len(corners)):
+        a, b, c = corners[f, 0], corners[f, 1], corners[f, 2]
+        across = min(a[0], b[0], c[0]) < x + reach and max(a[0], b[0], c[0]) > x - reach
+        if across and min(a[1], b[1], c[1]) < y + reach and max(a[1], b[1], c[1]) > y - reach:
+            near[count] = f
+            count += 1
+    p, deep, away = np.empty((count, 3, 2)), np.empty((count, 3)), np.empty((count, 3))
+    nearest, farthest = np.empty(count), np.empty(count)
+    for n in range(count):
+        for k in range(3):
+            east, north = corners[near[n], k, 0] - x, corners[near[n], k, 1] - y
+            p[n, k, 0], p[n, k, 1], deep[n, k] = east, north, depth[near[n], k]
+            away[n, k] = math.sqrt(east * east + north * north)
+        nearest[n] = _distance(p[n])
+        farthest[n] = max(away[n, 0], away[n, 1], away[n, 2])
+    return p, deep, away, nearest, farthest
+
+
+@compiled
+def _distance(p):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Distance of a triangle (3, 2) from the origin: 0 where it covers it."""
+    left, right, best = True, True, math.inf
+    for k in range(3):
+        n = (k + 1) % 3
+        sx, sy = p[n, 0] - p[k, 0], p[n, 1] - p[k, 1]
+        turn = p[k, 0] * sy - p[k, 1] * sx
+        left, right = left and turn >= 0.0, right and turn <= 0.0
+        share = -(p[k, 0] * sx + p[k, 1] * sy) / max(sx * sx + sy * sy, 1e-300)
+        share = min(max(share, 0.0), 1.0)
+        px, py = p[k, 0] + share * sx, p[k, 1] + share * sy
+        best = min(best, px * px + py * py)
+    # A triangle without area, as clipping leaves some, turns neither way: it covers nothing beyond its own box.
+    for axis in range(2):
+        low, high = min(p[0, axis], p[1, axis], p[2, axis]), max(p[0, axis], p[1, axis], p[2, axis])
+        left, right = left and low <= 0.0 <= high, right and low <= 0.0 <= high
+    return 0.0 if left or right else math.sqrt(best)
+
+
+@compiled
+def deepest_corner(depth, away, nearest, farthest, outer, inner, touch):  # type: ignore[no-untyped-def]  # pragma: no cover
+    """The deepest corner between two circles, and the triangles that may be deeper where a circle crosses them.
+
+    Answers depth (0.0 where there is none), triangle, corner, and (n,) the triangles with a deeper corner.
+    """
+    best, at, corner = 0.0, 0, 0
+    for f in range(len(depth)):
+        if nearest[f] < outer - touch and farthest[f] >= inner - touch:
+            for k in range(3):
+                if depth[f, k] > best and inner - touch <= away[f, k] <= outer + touch:
+                    best, at, corner = depth[f, k], f, k
+    return best, at, corner, _crossed(depth, nearest, farthest, outer, inner, touch, best)
+
+
+@compiled
+def _crossed(depth, nearest, farthest, outer, inner, touch, best):  # type: ignore[no-untyped-def]  # pragma: no cover
+    """The triangles, (n,), that one of two circles crosses and that have a corner deeper than `best`."""
+    crossed = np.empty(len(depth), dtype=np.int64)
+    count = 0
+    for f in range(len(depth)):
+        across = farthest[f] > outer or (nearest[f] < inner and farthest[f] > inner - touch)
+        if across and nearest[f] < outer - touch and max(depth[f, 0], depth[f, 1], depth[f, 2]) > best:
+            crossed[count] = f
+            count += 1
+    return crossed[:count]
 
 
 @compiled

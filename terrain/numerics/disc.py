@@ -8,6 +8,7 @@ outside as the sector it is seen under. No raster, no polygon in place of the ci
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -16,7 +17,7 @@ import shapely
 from shapely.geometry import LinearRing, MultiPolygon, Point, Polygon
 
 from terrain.grid import Array, Index, Mask
-from terrain.numerics.circle import held_partly, ring_area, stretches
+from terrain.numerics.circle import deepest_corner, held, ring_area, seen_from, stretches
 from terrain.numerics.mesh import YardMesh, gradient
 
 ROUNDING = 1e-9  # metres: elevations of existing and finished ground that differ by less are the same
@@ -129,33 +130,29 @@ class FacetsAround:
     nearest: Array
     farthest: Array
 
-    @cached_property
-    def _whole(self) -> Array:
-        """Plan area in m2 and integral of depth in m3 of every facet, (2, m)."""
-        p, d = self.corners, self.depth
-        area = np.abs(_cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0])) / 2.0
-        return np.array([area, area * (d[:, 0] + d[:, 1] + d[:, 2]) / 3.0])
-
-    @cached_property
-    def _by_reach(self) -> tuple[Index, Array, Array]:
-        """The facets by their farthest place, that distance (m,), area and volume of the first so many (2, m + 1)."""
-        order = np.argsort(self.farthest, kind="stable")
-        sums = np.zeros((2, len(order) + 1))
-        np.cumsum(self._whole[:, order], axis=1, out=sums[:, 1:])
-        return order, self.farthest[order], sums
-
     def content(self, radius: float) -> DiscContent:
         """Plan area (m2) and integral of depth (m3) inside a circle; exactly 0.0 where nothing is."""
-        crossed = (self.nearest < radius - TOUCH) & (self.farthest > radius)
-        partly = held_partly(self.corners[crossed], self.depth[crossed], radius)
-        order, farthest, sums = self._by_reach
-        # Of those that end within a touch of the circle, what only touches it is nothing.
-        surely, within = np.searchsorted(farthest, [radius - TOUCH, radius], side="right")
-        last = order[surely:within]
-        last = last[self.nearest[last] < radius - TOUCH]
-        ending = self._whole[:, last].sum(axis=1)
-        area, volume = sums[:, surely] + ending + partly
-        return DiscContent(float(area), float(volume))
+        area, volume = self.contents([radius])
+        return DiscContent(float(area[0]), float(volume[0]))
+
+    def contents(self, radii: Sequence[float], level: float = -math.inf) -> Array:
+        """Plan areas (m2) and integrals of depth (m3), (2, n), inside circles of n rising radii.
+
+        `level`: only of what is deeper than that, metres, its depth unchanged.
+        """
+        circles = np.array(radii, dtype=float)
+        inside: Array = held(self.corners, self.depth, self.nearest, self.farthest, circles, TOUCH, level)
+        low, high = self._depths
+        cut = (low <= level) & (high > level)
+        if not cut.any():
+            return inside
+        part = deeper_than(DepthFacets(self.corners[cut], self.depth[cut]), level)
+        return inside + facets_around(part, (0.0, 0.0), math.inf).contents(radii)
+
+    @cached_property
+    def _depths(self) -> tuple[Array, Array]:
+        """The least and the greatest depth of each facet (m,), metres."""
+        return -_most(-self.depth), _most(self.depth)
 
     def deepest(self, outer: float, inner: float = 0.0) -> tuple[float, Place | None]:
         """Deepest place of the facets between two circles: (depth in metres, place), or (0.0, None) without any.
@@ -163,44 +160,22 @@ class FacetsAround:
         A linear depth is greatest at a corner, where an edge meets a circle, or where its gradient meets
         the outer circle.
         """
-        between = (self.away <= outer + TOUCH) & (self.away >= inner - TOUCH)
-        between &= (self.nearest < outer - TOUCH)[:, None]
-        best, place = _largest(np.where(between, self.depth, 0.0), self.corners)
+        ends = self.nearest, self.farthest
+        best, at, corner, crossed = deepest_corner(self.depth, self.away, *ends, float(outer), float(inner), TOUCH)
+        east, north = self.corners[at, corner] if best > 0.0 else (0.0, 0.0)
+        place: Place | None = (float(east), float(north)) if best > 0.0 else None
         # Only a facet that a circle crosses can be deepest off its corners, and only if it has a deeper corner.
-        inner_crossed = (self.nearest < inner) & (self.farthest > inner - TOUCH)
-        crossed = (self.nearest < outer - TOUCH) & ((self.farthest > outer) | inner_crossed)
-        crossed &= _most(self.depth) > best
         on_circles, points = _on_circles(self.corners[crossed], self.depth[crossed], outer, inner)
         other, other_place = _largest(on_circles, points)
         if other > best:
             best, place = other, other_place
         return best, None if place is None else (place[0] + self.centre[0], place[1] + self.centre[1])
 
-    def deeper_than(self, level: float) -> FacetsAround:
-        """The part of each facet that is deeper than `level` in metres, its depth unchanged."""
-        above = self.depth > level
-        count = above[:, 0].astype(np.int8) + above[:, 1] + above[:, 2]
-        whole, cut = count == 3, (count == 1) | (count == 2)
-        part = deeper_than(DepthFacets(self.corners[cut], self.depth[cut]), level)
-        pieces = _seen(self.centre, part.corners, part.depth)
-        kept = (self.corners, self.depth, self.away, self.nearest, self.farthest)
-        added = (pieces.corners, pieces.depth, pieces.away, pieces.nearest, pieces.farthest)
-        return FacetsAround(
-            self.centre, *(np.concatenate([one[whole], other]) for one, other in zip(kept, added, strict=True))
-        )
-
 
 def facets_around(facets: DepthFacets, centre: Place, radius: float) -> FacetsAround:
     """The facets that reach into a disc, centre and radius in metres, as seen from its centre."""
-    west, south, east, north = facets.sides
-    x, y = centre
-    box = (west < x + radius) & (east > x - radius) & (south < y + radius) & (north > y - radius)
-    return _seen(centre, facets.corners[box] - centre, facets.depth[box])
-
-
-def _seen(centre: Place, p: Array, depth: Array) -> FacetsAround:
-    away = np.hypot(p[..., 0], p[..., 1])
-    return FacetsAround(centre, p, depth, away, _distances(p), _most(away))
+    corners, depth = np.ascontiguousarray(facets.corners), np.ascontiguousarray(facets.depth)
+    return FacetsAround(centre, *seen_from(corners, depth, float(centre[0]), float(centre[1]), float(radius)))
 
 
 def disc_content(facets: DepthFacets, centre: Place, radius: float) -> DiscContent:
@@ -261,9 +236,9 @@ def nearest_facet(facets: DepthFacets, centre: Place) -> tuple[float, Place | No
     to_box = np.hypot(across, up)
     # No facet is nearer than its box: only those whose boxes come nearer than some facet does can be the nearest.
     some = int(np.argmin(to_box))
-    reached = float(_distances(facets.corners[some : some + 1] - centre)[0])
+    reached = float(_distances(facets, [some], centre)[0])
     near = np.flatnonzero(to_box <= reached * (1.0 + ROUNDING) + ROUNDING)
-    away = _distances(facets.corners[near] - centre)
+    away = _distances(facets, near, centre)
     first = int(np.argmin(away))
     if away[first] == 0.0:
         return 0.0, centre
@@ -284,20 +259,9 @@ def polygon_area_in_disc(area: Polygon | MultiPolygon, centre: Place, radius: fl
     return max(total, 0.0)
 
 
-def _distances(p: Array) -> Array:
-    """Distance of each triangle (m, 3, 2) from the origin: 0 where it covers it."""
-    # A row for each corner, (3, m): the same steps on neighbouring numbers are several times as quick.
-    x, y = np.ascontiguousarray(p[..., 0].T), np.ascontiguousarray(p[..., 1].T)
-    step_x, step_y = x[[1, 2, 0]] - x, y[[1, 2, 0]] - y
-    turns = x * step_y - y * step_x
-    covers = (turns >= 0.0).all(axis=0) | (turns <= 0.0).all(axis=0)
-    # A triangle without area, as clipping leaves some, turns neither way: it covers nothing beyond its own box.
-    for values in (x, y):
-        covers &= (values.max(axis=0) >= 0.0) & (values.min(axis=0) <= 0.0)
-    square = np.maximum(step_x * step_x + step_y * step_y, 1e-300)
-    share = np.clip(-(x * step_x + y * step_y) / square, 0.0, 1.0)
-    edges = np.hypot(x + share * step_x, y + share * step_y)
-    return np.where(covers, 0.0, edges.min(axis=0))
+def _distances(facets: DepthFacets, chosen: Index | list[int], centre: Place) -> Array:
+    """Distance of some facets from a place, metres: 0 where one covers it."""
+    return facets_around(DepthFacets(facets.corners[chosen], facets.depth[chosen]), centre, math.inf).nearest
 
 
 def _barycentric(p: Array, points: Array) -> Array:

@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
+from terrain.grid import Array
 from terrain.limits import FOOT, INCH, NOISE, TRACE
 from terrain.numerics import (
     DepthFacets,
@@ -65,9 +66,7 @@ class _Around:
     """The soil about one tree, as far out as anything is asked of it."""
 
     fill: FacetsAround
-    laid: FacetsAround
     cut: FacetsAround
-    taken: FacetsAround
 
 
 def check_trees(site: Site, proposal: Proposal, work: Earthwork) -> tuple[TreeCheck, ...]:
@@ -92,12 +91,7 @@ def soil_on_trees(site: Site, proposal: Proposal) -> tuple[TreeSoil, ...]:
     if not site.tree:
         return ()
     fill = fill_facets(proposal.mesh)
-    laid = deeper_than(fill, TRACE.value)
-    around = ((tree, tree.at, _reach(site, tree)) for tree in site.tree)
-    return tuple(
-        _soil_on(site, tree, facets_around(fill, at, reach), facets_around(laid, at, reach))
-        for tree, at, reach in around
-    )
+    return tuple(_soil_on(site, tree, facets_around(fill, tree.at, _reach(site, tree))) for tree in site.tree)
 
 
 def _reach(site: Site, tree: Tree) -> float:
@@ -106,7 +100,7 @@ def _reach(site: Site, tree: Tree) -> float:
     return max(zone, keep_off_radius(tree, site.trees.rule), tree.dripline or 0.0)
 
 
-def _soil_on(site: Site, tree: Tree, fill: FacetsAround, laid: FacetsAround) -> TreeSoil:
+def _soil_on(site: Site, tree: Tree, fill: FacetsAround) -> TreeSoil:
     keep_off = keep_off_radius(tree, site.trees.rule)
     zone = root_zone_radius(site.trees.rule, tree.trunk, tree.dripline)
     depth, place = fill.deepest(zone)
@@ -117,7 +111,7 @@ def _soil_on(site: Site, tree: Tree, fill: FacetsAround, laid: FacetsAround) -> 
         fill_in_keep_off=fill.content(keep_off).volume,
         deepest_fill_in_root_zone=depth,
         deepest_at=place,
-        covered=laid.content(zone).area,
+        covered=float(fill.contents([zone], TRACE.value)[0, 0]),
     )
 
 
@@ -142,10 +136,10 @@ def named_digs(site: Site, taken: DepthFacets) -> tuple[tuple[str, DepthFacets],
 
 def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck:
     reach = _reach(site, tree)
-    here = _Around(*(facets_around(facets, tree.at, reach) for facets in (done.fill, done.laid, done.cut, done.taken)))
-    soil = _soil_on(site, tree, here.fill, here.laid)
+    here = _Around(*(facets_around(facets, tree.at, reach) for facets in (done.fill, done.cut)))
+    soil = _soil_on(site, tree, here.fill)
     keep_off, zone, depth = soil.keep_off, soil.root_zone, soil.deepest_fill_in_root_zone
-    lowered = here.taken.content(zone).area
+    lowered = float(here.cut.contents([zone], TRACE.value)[0, 0])
     strip = site.bed.sod + site.bed.topsoil
     layered = strip + site.bed.mulch
     stripped = polygon_area_in_disc(proposal.worked, tree.at, zone) if strip > 0.0 else 0.0
@@ -156,7 +150,8 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
     met, (nearest_cut, nearest_cut_at) = _digs_met(done, tree, zone), _nearest_dig(done, tree)
     deepest_cut = here.cut.deepest(zone)[0]
     levels = _levels(depth, BAND[site.units], TRACE.value)
-    deeper = [here.fill.deeper_than(level) for level in levels]
+    edges = _edges(tree, zone, RING[site.units])
+    inside = [here.fill.contents([*edges, zone], level)[0] for level in levels]
     return TreeCheck(
         name=tree.name,
         at=tree.at,
@@ -193,8 +188,8 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         nearest_fill_at=nearest_fill_at,
         nearest_cut_at=nearest_cut_at,
         digs=met,
-        rings=_rings(_edges(tree, zone, RING[site.units]), here.fill, deeper, levels),
-        bands=_bands([part.content(zone).area for part in deeper], levels),
+        rings=_rings(edges, here.fill, inside, levels),
+        bands=_bands([float(within[-1]) for within in inside], levels),
         allowed=tree.allowed,
         flare_assumed=tree.flare_assumed,
         kind=tree.species or tree.name,
@@ -205,10 +200,8 @@ def _changed_past(zone: float, tree: Tree, here: _Around) -> float:
     """Ground between the root zone and the dripline that is raised or lowered, m2."""
     if tree.dripline is None or tree.dripline <= zone:
         return 0.0
-    wide, narrow = (
-        here.laid.content(radius).area + here.taken.content(radius).area for radius in (tree.dripline, zone)
-    )
-    return max(0.0, wide - narrow)
+    narrow, wide = sum(part.contents([zone, tree.dripline], TRACE.value)[0] for part in (here.fill, here.cut))
+    return max(0.0, float(wide - narrow))
 
 
 def _to(ground: Polygon | MultiPolygon, tree: Tree) -> float:
@@ -241,21 +234,20 @@ def _edges(tree: Tree, zone: float, width: float) -> list[float]:
 
 
 def _rings(
-    edges: Sequence[float], fill: FacetsAround, parts: Sequence[FacetsAround], levels: Sequence[float]
+    edges: Sequence[float], fill: FacetsAround, inside: Sequence[Array], levels: Sequence[float]
 ) -> tuple[Ring, ...]:
-    """Soil by distance between circles; `parts` of the fill are deeper than each level."""
-    volume = [fill.content(edge).volume for edge in edges]
-    deeper = [[part.content(edge).area for edge in edges] for part in parts]
+    """Soil by distance between circles; `inside` of each is the area that is deeper than each level."""
+    volume = fill.contents(edges)[1]
     rings = []
     for k, (inner, outer) in enumerate(pairwise(edges)):
-        areas = [max(0.0, within[k + 1] - within[k]) for within in deeper]
+        areas = [max(0.0, float(within[k + 1] - within[k])) for within in inside]
         rings.append(
             Ring(
                 inner=inner,
                 outer=outer,
                 area=math.pi * (outer**2 - inner**2),
                 covered=areas[0],
-                volume=max(0.0, volume[k + 1] - volume[k]),
+                volume=max(0.0, float(volume[k + 1] - volume[k])),
                 deepest=fill.deepest(outer, inner)[0],
                 bands=_bands(areas, levels),
             )

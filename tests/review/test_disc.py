@@ -146,15 +146,16 @@ def test_what_is_seen_from_a_place_once_gives_every_circle_what_it_gives_alone()
     facets = DepthFacets(corners, chance.uniform(0, 1, (400, 3)))
     centre = (500.3, 800.2)
     around = facets_around(facets, centre, 6.0)
-    level = around.deeper_than(0.4)
-    for radius in (0.05, 0.4, 1.0, 2.5, 4.0, 5.9, 6.0):
-        alone = [disc_content(DepthFacets(facets.corners[[k]], facets.depth[[k]]), centre, radius) for k in range(400)]
+    radii = (0.05, 0.4, 1.0, 2.5, 4.0, 5.9, 6.0)
+    level = around.contents(radii, 0.4)
+    for k, radius in enumerate(radii):
+        alone = [disc_content(DepthFacets(facets.corners[[f]], facets.depth[[f]]), centre, radius) for f in range(400)]
         assert around.content(radius).area == pytest.approx(math.fsum(one.area for one in alone), rel=1e-9, abs=1e-12)
         assert around.content(radius).volume == pytest.approx(
             math.fsum(one.volume for one in alone), rel=1e-9, abs=1e-12
         )
         deep = disc_content(deeper_than(facets, 0.4), centre, radius)
-        assert level.content(radius).area == pytest.approx(deep.area, rel=1e-9, abs=1e-12)
+        assert level[:, k] == pytest.approx([deep.area, deep.volume], rel=1e-9, abs=1e-12)
         assert around.deepest(radius, radius / 2) == facets_around(facets, centre, radius).deepest(radius, radius / 2)
 
 
