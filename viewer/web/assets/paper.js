@@ -30,12 +30,16 @@ export function holdsInPrint(stage) {
     pen.drawImage(canvas, 0, 0);
     const times = canvas.width / Math.max(canvas.clientWidth, 1);
     pen.fillStyle = "#2b2620";
+    pen.strokeStyle = "#fbf8f1";
+    pen.lineWidth = 4 * times;
+    pen.lineJoin = "round";
     pen.textAlign = "center";
     pen.font = `600 ${16 * times}px sans-serif`;
     for (const tag of stage.tags.children) {
       const [x, y] = tag.style.transform.match(/-?[\d.]+/g).map(Number);
       const lift = tag.dataset.key === "top" ? 40 : 8;
-      if (!tag.hidden) pen.fillText(tag.textContent, x * times, (y - lift) * times);
+      if (tag.hidden) continue;
+      for (const lay of ["strokeText", "fillText"]) pen[lay](tag.textContent, x * times, (y - lift) * times);
     }
   });
 }

@@ -62,7 +62,7 @@ export function skinOf(yard, field, { outline }, most, built = true, canvas = do
   for (const tree of yard.trees) {
     const [x, y] = at(tree.at);
     // Dark red alone is lost on dark lawn.
-    for (const [ink, wide, dash] of [[colours.paper, 2.6, []], [colours.keep_off, 1.8, [line * 6, line * 3]]]) {
+    for (const [ink, wide, dash] of [[colours.paper, 3.4, []], [colours.keep_off, 2.6, [line * 8, line * 3]]]) {
       pen.beginPath();
       pen.arc(x, y, tree.keep_off * size, 0, 2 * Math.PI);
       pen.setLineDash(dash);
