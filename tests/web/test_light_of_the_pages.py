@@ -16,7 +16,9 @@ from shapely.geometry import Point
 from terrain.flow import Study, run_site
 from terrain.site.read import read_site
 from viewer.page.subject import Subject, tree_circles
+from viewer.pictures.laid import boulders, level_sheets
 from viewer.pictures.overview import Overview
+from viewer.still.surfaces import GRAVEL
 from viewer.web.share import write_share
 
 pytestmark = pytest.mark.slow
@@ -144,3 +146,47 @@ def test_depth_is_a_choice_and_off_at_first(page: Any, study: Study, seen: Overv
     assert page.locator("#key .fill-3").count() == 1, "the tints have their key"
     page.check("#ground input[value=soil]", force=True)
     assert np.abs(on_page(page, shown(page), middle) - as_it_looks).max() < 2.0
+
+
+def test_stones_and_a_filled_basin_lie_on_the_page_as_in_the_still(tmp_path: Any) -> None:
+    study = run_site(read_site(copied_yard(tmp_path, "tansy-hollow")))
+    subject = Subject(study.site, study.ground, study.proposal, study.work)
+    seen = Overview(subject)
+    pixels = seen.still(True).pixels.astype(float)
+    (basin,) = [dig.rim for dig in study.proposal.digs if dig.name == study.site.stream[0].basin]
+    stones = np.array([body.points.mean(axis=0) for body in boulders(subject)])
+    assert len(stones) > 50
+    with browsing(DESK) as page:
+        page.goto(write_share(study, tmp_path / "berm.html").as_uri())
+        ready(page)
+        page.evaluate("async () => { const { tags } = (await hummock).stage; tags.hidden = true; }")
+        picture = shown(page)
+        middle = [basin.centroid.x, basin.centroid.y]
+        level = float(next(body.points[0, 2] for body in level_sheets(subject) if body.kind == GRAVEL))
+        gravel = at_height(page, picture, np.column_stack([corners_about(middle), np.full(4, level)]))
+        spots, _ = seen.camera.project(seen.drawn(np.column_stack([corners_about(middle), np.full(4, level)])))
+        assert np.abs(gravel - mean_in(pixels, spots)).max() < NEAR_ENOUGH
+        # Stones are grey where mulch, which lies there without them, is brown.
+        grey = [at_height(page, picture, stone[None]) for stone in stones[::3]]
+        assert np.median([colour[0] - colour[2] for colour in grey]) < 40.0
+        page.check("#state input[value='0']", force=True)
+        page.wait_for_function("async () => { const s = (await hummock).stage; return s.shown === s.after; }")
+        bare = shown(page)
+        lawn = [at_height(page, bare, stone[None]) for stone in stones[::3]]
+        assert np.median([colour[1] - colour[2] for colour in lawn]) > 40.0, "before building there are none"
+
+
+def at_height(page: Any, pixels: np.ndarray, points: np.ndarray) -> np.ndarray:
+    """Median colour about survey places (n, 3) that the page sees."""
+    spots = page.evaluate(
+        """async (points) => {
+          const { stage, yard } = await hummock;
+          const { clientWidth, clientHeight } = stage.canvas;
+          return points.map((point) => point.map((value, k) => value - yard.origin[k])).map(([x, y, z]) => {
+            const at = stage.eye.project([x, y, stage.lift * (z - stage.base)], clientWidth, clientHeight);
+            return [at.x, at.y];
+          });
+        }""",
+        points.tolist(),
+    )
+    return mean_in(pixels, np.array(spots))
