@@ -40,6 +40,7 @@ from .lettering import (
     text_size as text_size,
     wrap as wrap,
 )
+from .match_lines import PartKey as PartKey, draw_matches as draw_matches, match_ground as match_ground
 from .named_lines import (
     CAUTIONS as CAUTIONS,
     ROOT_ZONE as ROOT_ZONE,
@@ -81,6 +82,7 @@ from .palette import (
     ink_on as ink_on,
     spread as spread,
 )
+from .parts import in_parts as in_parts
 from .pens import KEEP_OFF_PEN as KEEP_OFF_PEN, OUTLINE_PEN as OUTLINE_PEN
 from .sheet import (
     FLOOR as FLOOR,

@@ -18,7 +18,7 @@ from viewer.page.lettering import Type, text_size
 GAP = 1.2  # points of free paper round every label
 TAILS = 0.22  # of the size: how far g and y hang under the line
 LEADERS = (9.0, 14.0, 20.0, 27.0, 36.0, 47.0, 61.0)  # points from a mark to the words that it is led to
-_HANGING = frozenset("gjpqyçQ,;()|")
+_HANGING = frozenset("gjpqyçQ")
 TRIED = 8  # seats that are looked at together: the first few mostly hold a free one
 
 

@@ -153,7 +153,7 @@ class ScaleBlock:
         words = f"{self.sheet.scale.text} on {self.sheet.paper} paper"
         page.text(left, top - 14.0, words, fit_size(words, Type(BODY, bold=True), spare, SMALL))
         scale_bar(page, self.sheet, left + 3.0, top - 34.0, spare - 10.0)
-        north_arrow(page, (left + width - 16.0, top - 30.0), 50.0, self.north.turn)
+        north_arrow(page, (left + width - 16.0, top - 30.0), 50.0, self.north.turn + self.sheet.turn)
         lines = wrap(self.north.said, Type(SMALL, SOFT_INK), spare)
         for k, line in enumerate(lines):
             page.text(left, top - 58.0 - 9.0 * k, line, Type(SMALL, SOFT_INK))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from shapely import affinity
-from shapely.geometry import Polygon, box
+from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.errors import InputError
@@ -51,6 +51,30 @@ def page_of_words(units: Units, asked: str | None = None) -> tuple[float, float]
 
 
 @dataclass(frozen=True)
+class Match:
+    """A match line: its letter, where it lies (metres), and the two parts, by their numbers from 0, that meet there."""
+
+    letter: str
+    line: LineString
+    parts: tuple[int, int]
+
+
+@dataclass(frozen=True)
+class Part:
+    """Which part of a drawing a sheet shows: its number from 0, its match lines, the windows of all, and the bed."""
+
+    number: int
+    matches: tuple[Match, ...]
+    windows: tuple[Bounds, ...]
+    bed: Polygon
+
+    @property
+    def said(self) -> str:
+        """Which part this is, in words."""
+        return f"part {self.number + 1} of {len(self.windows)}"
+
+
+@dataclass(frozen=True)
 class Sheet:
     """A sheet laid out.
 
@@ -68,6 +92,10 @@ class Sheet:
         Rectangles (left, bottom, right, top) for words, in reading order.
     units
         The units that numbers are shown in.
+    aside
+        Whether north is to the right in place of up.
+    part
+        Which part of the drawing this is; None: the whole.
     """
 
     paper: str
@@ -78,26 +106,46 @@ class Sheet:
     window: Bounds
     panels: tuple[Bounds, ...]
     units: Units
+    aside: bool = False
+    part: Part | None = None
+
+    @property
+    def _placing(self) -> tuple[float, float, float, float, float, float]:
+        """How ground (metres) lies on the paper: a, b, d, e, across, up of across = a x + b y, up = d x + e y."""
+        size, (left, bottom, *_), (west, south, east, _) = self.scale.points, self.frame, self.window
+        if self.aside:
+            return 0.0, size, -size, 0.0, left - size * south, bottom + size * east
+        return size, 0.0, 0.0, size, left - size * west, bottom - size * south
+
+    def ways(self, ways: Array) -> Array:
+        """Directions on the ground (n, 2) as directions on the paper."""
+        a, b, d, e, _, _ = self._placing
+        turned_ways: Array = np.asarray(ways, dtype=float) @ np.array([[a, d], [b, e]]) / self.scale.points
+        return turned_ways
+
+    @property
+    def turn(self) -> float:
+        """How far the survey's y is turned from up on the paper, radians clockwise."""
+        return math.pi / 2.0 if self.aside else 0.0
 
     def points(self, places: Array) -> Array:
         """Ground places (n, 2) in metres as points on the paper."""
-        origin = np.array([self.window[0], self.window[1]])
-        shifted = np.asarray(places, dtype=float) - origin
-        on_paper: Array = shifted * self.scale.points + np.array(self.frame[:2])
+        # By their distance from the window's corner, so that large coordinates lose nothing.
+        corner = np.array([self.window[2 if self.aside else 0], self.window[1]])
+        on_paper: Array = self.scale.points * self.ways(np.asarray(places, dtype=float) - corner) + self.frame[:2]
         return on_paper
 
     def ground(self, places: Array) -> Array:
         """Points on the paper (n, 2) as ground places in metres."""
-        origin = np.array([self.window[0], self.window[1]])
-        back: Array = (np.asarray(places, dtype=float) - np.array(self.frame[:2])) / self.scale.points + origin
+        a, b, d, e, _, _ = self._placing
+        corner = np.array([self.window[2 if self.aside else 0], self.window[1]])
+        off = (np.asarray(places, dtype=float) - self.frame[:2]) / self.scale.points**2
+        back: Array = off @ np.array([[a, b], [d, e]]) + corner
         return back
 
     def shape(self, geometry: BaseGeometry) -> BaseGeometry:
         """Ground geometry on the paper, not clipped."""
-        size = self.scale.points
-        right = self.frame[0] - self.window[0] * size
-        rise = self.frame[1] - self.window[1] * size
-        return affinity.affine_transform(geometry, [size, 0.0, 0.0, size, right, rise])
+        return affinity.affine_transform(geometry, list(self._placing))
 
     @property
     def room(self) -> Polygon:
@@ -152,18 +200,18 @@ def lay_out(
 def _fit(paper: tuple[str, float], need: Bounds, units: Units, steps: Sequence[Scale]) -> Sheet:
     """The largest of some scales at which the needed ground fits on one paper (name, height of its words)."""
     (name, foot), size = paper, turned(paper[0])
-    frame, _ = _frame(size, foot)
+    frame, _ = frame_on(size, foot)
     wide, high = frame[2] - frame[0], frame[3] - frame[1]
     ground = need[2] - need[0], need[3] - need[1]
     scale = next((s for s in steps if ground[0] * s.points <= wide and ground[1] * s.points <= high), steps[-1])
-    frame, panels = _frame(size, foot, max(ground[1] * scale.points + SPARE, LEAST_FRAME * wide))
+    frame, panels = frame_on(size, foot, max(ground[1] * scale.points + SPARE, LEAST_FRAME * wide))
     half = wide / scale.points / 2, (frame[3] - frame[1]) / scale.points / 2
     middle = (need[0] + need[2]) / 2, (need[1] + need[3]) / 2
     window = middle[0] - half[0], middle[1] - half[1], middle[0] + half[0], middle[1] + half[1]
     return Sheet(name, size[0], size[1], scale, frame, window, panels, units)
 
 
-def _frame(size: tuple[float, float], least: float, most: float = math.inf) -> tuple[Bounds, tuple[Bounds, ...]]:
+def frame_on(size: tuple[float, float], least: float, most: float = math.inf) -> tuple[Bounds, tuple[Bounds, ...]]:
     """Where the drawing and the words go: words beside it on a wide page, below it in columns on a tall one.
 
     On a tall page the words take `least` points of height at least and the drawing `most` at most.

@@ -60,7 +60,8 @@ def stamp(page: Page, words: Stamp) -> None:
 
 def stamp_sheet(page: Page, site: Site, title: str, sheet: Sheet, caution: str = CAUTION) -> None:
     """The same for a drawing to the scale of its sheet."""
-    stamp(page, Stamp(site, title, sheet.scale.text, sheet.paper, caution))
+    named = f"{title}, {sheet.part.said}" if sheet.part is not None else title
+    stamp(page, Stamp(site, named, sheet.scale.text, sheet.paper, caution))
 
 
 def numbered(pages: Sequence[Page]) -> list[Page]:

@@ -25,7 +25,10 @@ def draw_air(page: Page, sheet: Sheet, subject: Subject) -> str:
 def on_sheet(picture: PictureAbove, sheet: Sheet) -> NDArray[np.uint8]:
     """(height, width, 3): the picture as it lies in the frame, rows from the top; paper where it does not reach."""
     left, bottom, right, top = sheet.frame
-    return picture_in(picture, sheet.window, (round((right - left) * _PIXELS), round((top - bottom) * _PIXELS)))
+    wide, high = round((right - left) * _PIXELS), round((top - bottom) * _PIXELS)
+    if sheet.aside:  # north to the right
+        return np.rot90(picture_in(picture, sheet.window, (high, wide)), -1)
+    return picture_in(picture, sheet.window, (wide, high))
 
 
 def picture_in(

@@ -27,6 +27,7 @@ from viewer.page import (
     SOFT_INK,
     Label,
     Page,
+    PartKey,
     Pen,
     PlacedLabel,
     Sheet,
@@ -35,11 +36,13 @@ from viewer.page import (
     area_between,
     contour_lines,
     depth_step,
+    draw_matches,
     footprint,
     hatch,
     ink_on,
     keep_off_entry,
     marks,
+    match_ground,
     new_page,
     numbered,
     outline_entry,
@@ -104,9 +107,9 @@ def bands(proposal: Proposal, ground: Ground, units: Units, tallest: float = 0.0
     return found
 
 
-def cutfill_page(subject: Subject) -> Page:
-    """The cut and fill map as a page."""
-    site, sheet = subject.site, sheet_of(subject)
+def cutfill_page(subject: Subject, sheet: Sheet | None = None) -> Page:
+    """The cut and fill map as a page; `sheet` is one of the plan's `sheets_of`, None that of the whole."""
+    site, sheet = subject.site, sheet or sheet_of(subject)
     page = new_page(sheet.width, sheet.height)
     found = bands(subject.proposal, subject.ground, site.units)
     placed = map_labels(sheet, subject, found)
@@ -124,6 +127,7 @@ def cutfill_page(subject: Subject) -> Page:
     layers.draw_outline(page, sheet, site.bed.outline)
     features.draw_built(page, sheet, site)
     _write_depths(page, sheet, subject, placed)
+    draw_matches(page, sheet)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, _columns(subject, sheet, found))
     stamp_sheet(page, site, TITLE, sheet)
@@ -175,7 +179,7 @@ def map_labels(sheet: Sheet, subject: Subject, found: Sequence[TintBand]) -> lis
         strong = Type(NUMBER + 1.0, INK, bold=True)
         labels.append(Label(text, seats_round(spot[0], spot[1], text, strong, 6.0), strong, 0, "depth"))
     blocked: list[BaseGeometry] = [sheet.shape(t.circle(t.flare)) for t in tree_circles(site)]
-    blocked.append(Point(spot).buffer(4.5))
+    blocked += [Point(spot).buffer(4.5), *match_ground(sheet)]
     soft = layers.soft_ground(sheet, site) + features.soft_features(sheet, site, subject.proposal)
     return place(labels, sheet.room.buffer(-3.0), blocked, soft)
 
@@ -188,8 +192,8 @@ def _write_depths(page: Page, sheet: Sheet, subject: Subject, placed: Sequence[P
         if item.label.tag == "depth" or item.box.intersects(mound):
             page.area(item.box.buffer(0.6), PAPER)
     east, north, deepest = top_of_mound(subject.proposal)
-    if deepest > LEAST_FILL:
-        spot = sheet.points(np.array([[east, north]]))[0]
+    spot = sheet.points(np.array([[east, north]]))[0]
+    if deepest > LEAST_FILL and sheet.room.contains(Point(spot)):
         page.area(Point(spot).buffer(6.0), PAPER)
         layers.draw_peak(page, *spot)
     layers.write_labels(page, placed)
@@ -211,7 +215,7 @@ def _columns(subject: Subject, sheet: Sheet, found: Sequence[TintBand]) -> list[
         entries += [keep_off_entry(), zone_entry()]
     entries += features.built_legend(subject.site)
     return [
-        [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north_of(subject.site))],
+        [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north_of(subject.site)), PartKey(sheet)],
         [marks.FactsBlock("Totals", totals(subject))],
         [marks.LegendBlock(entries)],
     ]

@@ -22,6 +22,7 @@ from viewer.page import (
     PROPOSED,
     SOFT_INK,
     SOIL,
+    Bounds,
     Label,
     Page,
     PlacedLabel,
@@ -33,17 +34,21 @@ from viewer.page import (
     contour_interval,
     contour_lines,
     cut_gaps,
+    draw_matches,
     footprint,
+    in_parts,
     lay_out,
     level_text,
     levels_between,
     long_axis,
     marks,
+    match_ground,
     needed_ground,
     new_page,
     numbered,
     pens,
     place,
+    save_book,
     seats_along,
     seats_round,
     section_lines,
@@ -74,26 +79,43 @@ class PlanContour:
 
 
 def draw_plan(subject: Subject, findings: Sequence[Finding], folder: Path) -> list[Path]:
-    """Write plan.pdf (vector, to scale) and plan.png (the same at 200 dots per inch) into `folder`."""
-    (page,) = numbered([plan_page(subject, findings)])
-    return [page.save(folder / "plan.pdf"), page.save(folder / "plan.png")]
+    """Write plan.pdf (vector, to scale, in parts where the bed is long) and plan.png (the whole) into `folder`."""
+    pages = numbered([plan_page(subject, findings, sheet=sheet) for sheet in sheets_of(subject)])
+    whole = pages[0] if len(pages) == 1 else numbered([plan_page(subject, findings)])[0]
+    return [save_book(pages, folder / "plan.pdf"), whole.save(folder / "plan.png")]
 
 
 def sheet_of(subject: Subject) -> Sheet:
     """The sheet that the maps of this subject share."""
     site = subject.site
+    need = _need(subject)
+    return lay_out(need, bed_sides(site.bed.outline), site.units, subject.asked.paper, foot=words_height(subject))
+
+
+def sheets_of(subject: Subject) -> tuple[Sheet, ...]:
+    """That sheet, or its parts where the bed would be too small to read on one."""
+    foot = words_height(subject)
+    return in_parts(sheet_of(subject), subject.site.bed.outline, subject.asked.paper, foot)
+
+
+def _need(subject: Subject) -> Bounds:
+    """The ground that the maps must show, metres."""
+    site = subject.site
     lines = MultiLineString([section.line for section in section_lines(site, subject.proposal)])
     # The letters stand at the ends of the sections, so these must show with a little room.
     shown = box(*needed_ground(site, subject.ground.grid)).union(box(*lines.bounds).buffer(LETTER_ROOM))
     west, south, east, north = shown.bounds
-    need = west, south, east, north
-    words = words_height(subject)
-    return lay_out(need, bed_sides(site.bed.outline), site.units, subject.asked.paper, foot=words)
+    return west, south, east, north
 
 
-def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str = "summary.json") -> Page:
-    """The contour plan as a page; findings that find no room on it are to be read in `rest_in`."""
-    site, sheet = subject.site, sheet_of(subject)
+def plan_page(
+    subject: Subject, findings: Sequence[Finding] = (), rest_in: str = "summary.json", sheet: Sheet | None = None
+) -> Page:
+    """The contour plan as a page; findings that find no room on it are to be read in `rest_in`.
+
+    `sheet` is one of `sheets_of`; None: that of the whole.
+    """
+    site, sheet = subject.site, sheet or sheet_of(subject)
     page = new_page(sheet.width, sheet.height)
     under = draw_air(page, sheet, subject)
     contours, interval = plan_contours(subject, sheet)
@@ -123,6 +145,7 @@ def plan_page(subject: Subject, findings: Sequence[Finding] = (), rest_in: str =
     spots.draw_slope_arrows(page, sheet, spots.slope_arrows(subject))
     spots.draw_toe_spots(page, sheet, spots.toe_spots(subject))
     layers.write_labels(page, placed)
+    draw_matches(page, sheet)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, plan_columns(subject, sheet, interval, findings, (rest_in, under)))
     stamp_sheet(page, site, TITLE, sheet)
@@ -308,7 +331,9 @@ def _draw_spots(page: Page, placed: Sequence[PlacedLabel], subject: Subject, she
     dots = [item.seat.also.centroid for item in placed if item.label.tag == "spot" and item.seat.also is not None]
     page.area(MultiPoint(dots).buffer(1.3), INK)
     for east, north, _ in crest_spots(subject):
-        layers.draw_peak(page, *sheet.points(np.array([[east, north]]))[0])
+        spot = sheet.points(np.array([[east, north]]))[0]
+        if sheet.room.contains(Point(spot)):
+            layers.draw_peak(page, *spot)
 
 
 def _blocked(subject: Subject, sheet: Sheet) -> list[BaseGeometry]:
@@ -318,7 +343,7 @@ def _blocked(subject: Subject, sheet: Sheet) -> list[BaseGeometry]:
     marks_at += [Point(spot).buffer(4.0) for spot in spots]
     marks_at += [point.buffer(6.5) for _, point in layers.doubtful_spots(sheet, subject.ground)]
     marks_at += [Point(spot).buffer(2.0) for spot in layers.shot_spots(sheet, subject.site)]
-    return marks_at
+    return marks_at + match_ground(sheet)
 
 
 def _crossed(subject: Subject, sheet: Sheet, contours: Sequence[PlanContour]) -> list[BaseGeometry]:

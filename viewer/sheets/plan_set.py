@@ -17,7 +17,7 @@ from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
 from viewer.sheets.order_page import CAUTION as ORDER_CAUTION, order_page
 from viewer.sheets.order_sheet import order_sheet
-from viewer.sheets.plan import plan_page, sheet_of
+from viewer.sheets.plan import plan_page, sheets_of
 from viewer.sheets.sections import sections_page
 from viewer.sheets.setout_page import names_every_stake, set_out_pages
 from viewer.sheets.stream_page import CAUTION as STREAM_CAUTION, stream_pages
@@ -59,14 +59,17 @@ def plan_set_pages(study: Study, asked: DrawingOptions = CHOSEN) -> list[Page]:
     asked = replace(asked, paper=paper)
     subject = subject_of(study, asked)
     # Where every finding stands whole: behind plan, sections, cut and fill, the order and the trees.
-    cautions = f"the cautions, sheet {4 + (1 + len(checks)) // pages_to_a_sheet(paper, site)}"
+    parts = sheets_of(subject)
+    before = 2 + 2 * len(parts) + (1 + len(checks)) // pages_to_a_sheet(paper, site)
+    cautions = f"the cautions, sheet {before}"
 
     def told() -> Iterator[Page]:
         yield order_page(order_sheet(study), paper)
         yield from (tree_page(subject, check, study.review.findings, cautions) for check in checks)
         yield from caution_pages(study, paper)
 
-    sheets = [plan_page(subject, study.review, cautions), sections_page(subject, whole=True), cutfill_page(subject)]
+    sheets = [plan_page(subject, study.review, cautions, sheet) for sheet in parts]
+    sheets += [sections_page(subject, whole=True), *(cutfill_page(subject, sheet) for sheet in parts)]
     sheets += pages_on(
         paper, Stamp(site, "Soil order, trees and cautions", caution=f"{ORDER_CAUTION} {TREE_CAUTION}"), told
     )
@@ -78,7 +81,7 @@ def plan_set_pages(study: Study, asked: DrawingOptions = CHOSEN) -> list[Page]:
 
 def set_paper(study: Study, stakes: SetOut, asked: DrawingOptions) -> str:
     """The paper of a set: the plan's, or the next larger one on which every stake is named too."""
-    plan = sheet_of(subject_of(study, asked)).paper
+    plan = sheets_of(subject_of(study, asked))[0].paper
     series = papers(study.site.units, asked.paper)
     larger = series[series.index(plan) :]
     return next((name for name in larger if names_every_stake(study, stakes, replace(asked, paper=name))), plan)

@@ -22,6 +22,7 @@ from viewer.page import (
     WALK,
     Bounds,
     Page,
+    PartKey,
     Pen,
     Sheet,
     Subject,
@@ -65,6 +66,7 @@ def plan_columns(
         [
             marks.TitleBlock(TITLE, remark),
             marks.ScaleBlock(sheet, north_of(subject.site)),
+            PartKey(sheet),
             marks.NotesBlock(CAUTIONS, warned, rest_in),
         ],
         [marks.FactsBlock("At a glance", facts(subject, interval)), marks.LegendBlock(entries[here:], "")],

@@ -338,6 +338,7 @@ def words(
     blocked += [triangle.buffer(1.0) for triangle, _, _ in triangles]
     wide = text_size(_name(profile, axis.times), LETTERS)[0]
     named = axis.left - GUTTER
+    blocked.append(box(named, axis.foot, axis.left - 4.0, top - HEADROOM + 6.0))  # the elevations of the scale
     blocked.append(box(named, top - 30.0, named + wide + 6.0, top - 10.0))
     return triangles, place(labels, room, blocked, [shape for _, shape in _standing_on(profile, axis)]), calls
 

@@ -16,6 +16,7 @@ from terrain.units import Units, show_length
 from viewer.page import (
     BODY,
     CHOSEN,
+    FOOT_PANEL,
     INK,
     PAPER,
     SMALL,
@@ -25,6 +26,7 @@ from viewer.page import (
     DrawingOptions,
     Label,
     Page,
+    PartKey,
     Pen,
     PlacedLabel,
     Sheet,
@@ -33,9 +35,12 @@ from viewer.page import (
     Type,
     bed_sides,
     cut_gaps,
+    draw_matches,
+    in_parts,
     keep_off_entry,
     lay_out,
     marks,
+    match_ground,
     needed_ground,
     new_page,
     numbered,
@@ -71,15 +76,15 @@ def draw_set_out(study: Study, stakes: SetOut, path: Path) -> Path:
 
 def set_out_pages(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> list[Page]:
     """The plan of stakes, then their table on the same paper."""
-    plan = _named(study, stakes, asked)
+    plans = _named(study, stakes, asked)
     title = f"Set-out to the {stakes.stage} grade: stakes in the order of walking"
-    tables = pages_on(plan.sheet.paper, Stamp(study.site, title), lambda: stake_tables(study, stakes, asked))
-    return [_stake_plan(study, stakes, plan), *tables]
+    tables = pages_on(plans[0].sheet.paper, Stamp(study.site, title), lambda: stake_tables(study, stakes, asked))
+    return [*(_stake_plan(study, stakes, plan) for plan in plans), *tables]
 
 
 def names_every_stake(study: Study, stakes: SetOut, asked: DrawingOptions) -> bool:
     """Whether every stake's name finds room on the plan of stakes, drawn as it is asked for."""
-    placed = {item.label.text for item in _named(study, stakes, asked).placed}
+    placed = {item.label.text for plan in _named(study, stakes, asked) for item in plan.placed}
     return all(stake.name in placed for stake in stakes.stakes)
 
 
@@ -92,10 +97,11 @@ class NamedStakes:
     placed: list[PlacedLabel]
 
 
-def _named(study: Study, stakes: SetOut, asked: DrawingOptions) -> NamedStakes:
+def _named(study: Study, stakes: SetOut, asked: DrawingOptions) -> list[NamedStakes]:
+    """The plan of stakes, or its parts where the bed is long."""
     subject = subject_of(study, asked)
-    sheet = _sheet(subject, stakes)
-    return NamedStakes(subject, sheet, stake_labels(subject, stakes, sheet))
+    sheets = in_parts(_sheet(subject, stakes), study.site.bed.outline, asked.paper, FOOT_PANEL)
+    return [NamedStakes(subject, sheet, stake_labels(subject, stakes, sheet)) for sheet in sheets]
 
 
 def _sheet(subject: Subject, stakes: SetOut) -> Sheet:
@@ -124,14 +130,15 @@ def _stake_plan(study: Study, stakes: SetOut, plan: NamedStakes) -> Page:
     string = cut_gaps([sheet.clipped(LineString([start.at, end.at]))], gaps)
     page.lines(string, Pen(PAPER, 2.6))
     page.lines(string, BASELINE_PEN)
-    for spot in sheet.points(np.array([known.at for known in stakes.known])):
-        _draw_known(page, (float(spot[0]), float(spot[1])))
-    for spot in sheet.points(np.array([stake.at for stake in stakes.stakes])):
-        _draw_stake(page, (float(spot[0]), float(spot[1])))
+    for draw, stood in ((_draw_known, stakes.known), (_draw_stake, stakes.stakes)):
+        for across, up in sheet.points(np.array([one.at for one in stood])).tolist():
+            if sheet.room.covers(Point(across, up)):
+                draw(page, (across, up))
     for item in placed:
         if item.seat.also is not None:
             page.lines(item.seat.also, Pen(SOFT_INK, 0.5))
     layers.write_labels(page, placed)
+    draw_matches(page, sheet)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, _columns(study, stakes, sheet))
     stamp_sheet(page, site, f"Set-out to the {stakes.stage} grade", sheet)
@@ -177,7 +184,7 @@ def stake_labels(subject: Subject, stakes: SetOut, sheet: Sheet) -> list[PlacedL
     start, end = stakes.baseline
     soft = layers.soft_ground(sheet, site) + features.soft_features(sheet, site, subject.proposal)
     soft.append(sheet.clipped(LineString([start.at, end.at])))
-    return place(labels, sheet.room.buffer(-3.0), blocked, soft)
+    return place(labels, sheet.room.buffer(-3.0), blocked + match_ground(sheet), soft)
 
 
 def _columns(study: Study, stakes: SetOut, sheet: Sheet) -> list[list[marks.Block]]:
@@ -189,6 +196,7 @@ def _columns(study: Study, stakes: SetOut, sheet: Sheet) -> list[list[marks.Bloc
         [
             marks.TitleBlock(f"Set-out to the {stakes.stage} grade", remark),
             marks.ScaleBlock(sheet, north_of(study.site)),
+            PartKey(sheet),
         ],
         [marks.FactsBlock(f"Known points, x and y in {units}", rows), WordsBlock("", [reached_words(stakes, units)])],
         [marks.LegendBlock(_legend(study))],

@@ -51,8 +51,8 @@ class SlopeArrow:
 
     def line(self, sheet: Sheet) -> LineString:
         """The arrow on the paper, tail first."""
-        middle, half = sheet.points(np.array([self.at]))[0], ARROW / 2.0
-        return LineString([middle - half * self.way, middle + half * self.way])
+        middle, half = sheet.points(np.array([self.at]))[0], ARROW / 2.0 * sheet.ways(self.way[None])[0]
+        return LineString([middle - half, middle + half])
 
 
 def toe_spots(subject: Subject) -> list[tuple[float, float, str]]:
@@ -109,6 +109,8 @@ def draw_toe_spots(page: Page, sheet: Sheet, spots: Sequence[tuple[float, float,
     """A small ring with a dot at each toe."""
     for east, north, _ in spots:
         spot = sheet.shape(Point(east, north))
+        if not sheet.room.contains(spot):
+            continue
         page.lines(spot.buffer(2.2).exterior, SPOT_PEN)
         page.area(spot.buffer(0.8), INK)
 
@@ -125,7 +127,8 @@ def spot_labels(
         taken.append(spot.buffer(2.8))
     for arrow in arrows:
         line, kind = arrow.line(sheet), Type(SMALL, INK)
-        aside = 3.0 + 4.0 * np.array([-arrow.way[1], arrow.way[0]])
+        (way,) = sheet.ways(arrow.way[None])
+        aside = 3.0 + 4.0 * np.array([-way[1], way[0]])
         middle = line.centroid
         seats = [
             seat
