@@ -16,8 +16,8 @@ from terrain.grid import Array, frozen
 from terrain.site.fields import FieldReader
 from terrain.site.join import join_by_name, look_through
 from terrain.site.on_earth import located, stated_places
-from terrain.site.scanned import ScanSetting, with_cells
-from terrain.site.survey import Survey, as_points
+from terrain.site.scanned import ScanSetting, ScanYard, with_cells
+from terrain.site.survey import as_points
 from terrain.site.survey_keys import SurveyKeys
 from terrain.survey import (
     MAPS,
@@ -67,8 +67,7 @@ def gather_survey(
     at: FieldReader,
     where: str,
     window: Polygon | None = None,
-    bed: Polygon | None = None,
-    accuracy: float = Survey.accuracy,
+    yard: ScanYard | None = None,
 ) -> Gathered:
     """Read and join all that a crew measured.
 
@@ -82,10 +81,8 @@ def gather_survey(
         The table in the site file, for messages.
     window
         Ground outside which clouds and height grids are not read, metres.
-    bed
-        The outline of the bed, for a scan; None where it is not known yet.
-    accuracy
-        Of a shot, metres, for a scan.
+    yard
+        What a scan is held against; None where nothing is known of it.
 
     Raises
     ------
@@ -113,7 +110,7 @@ def gather_survey(
     if not keys.joined:
         survey["rows"] = tuple(measured.rows[i] for i in shots if measured.rows)
         survey["file"] = source if isinstance(keys.shots, str) else ""
-    scanned = with_cells(survey, keys.scan, points, ScanSetting(at.folder, asked, bed, accuracy, f"{where} scan"))
+    scanned = with_cells(survey, keys.scan, points, ScanSetting(at.folder, asked, yard or ScanYard(), f"{where} scan"))
     survey, notes = scanned.survey, (*notes, *scanned.notes)
     places = _places(points)
     found = _on_earth(keys, points, places, at, where)

@@ -21,6 +21,7 @@ from terrain.site.model import Site
 from terrain.site.on_earth import located, located_so_far
 from terrain.site.outline import read_outline
 from terrain.site.prices import with_order
+from terrain.site.scanned import ScanYard
 from terrain.site.sheet_fields import fields_of_workbook
 from terrain.site.soils import texture_note
 from terrain.site.spreads import OF_BED, OF_SOIL, with_spreads
@@ -183,8 +184,8 @@ def _surveyed(fields: Fields, at: FieldReader, label: str) -> Fields:
     keys = _survey_keys(survey, at, label)
     at = replace(at, folder=replace(at.folder, located=located_so_far(keys, at.units, f"{label} [survey]")))
     window = _window(fields, keys, at, label)
-    bed = _outline(fields, at) if keys.scan is not None else None
-    gathered = gather_survey(keys, at, f"{label} [survey]", window, bed, _accuracy(survey, at))
+    yard = None if keys.scan is None else _scan_yard(fields, survey, at)
+    gathered = gather_survey(keys, at, f"{label} [survey]", window, yard)
     filled, notes = with_coded(fields, gathered.coded, gathered.places, label)
     soil = fields.get("soil")
     said = texture_note(soil) if isinstance(soil, Mapping) else ()
@@ -247,14 +248,23 @@ def _window(fields: Fields, keys: SurveyKeys, at: FieldReader, label: str) -> Po
             "the bed outline comes from the survey itself, so that nothing is known to lie near it.",
             "Give the outline under [bed], or leave within out.",
         )
-    outline = _outline(fields, at)
+    outline = _outline(bed, at)
     return None if outline is None else outline.buffer(keys.within)
 
 
-def _outline(fields: Fields, at: FieldReader) -> Polygon | None:
-    """The outline of the bed; None where it cannot be read, which its own field reports, or comes from the survey."""
-    bed = fields.get("bed")
-    outline = bed.get("outline") if isinstance(bed, Mapping) else None
+def _scan_yard(fields: Fields, survey: Fields, at: FieldReader) -> ScanYard:
+    """What a scan is held against, as far as it can be read."""
+    houses = fields.get("building", ())
+    listed = houses if isinstance(houses, Sequence) and not isinstance(houses, str) else ()
+    built = tuple(outline for house in listed if (outline := _outline(house, at)) is not None)
+    return ScanYard(_outline(fields.get("bed"), at), built, _accuracy(survey, at))
+
+
+def _outline(table: object, at: FieldReader) -> Polygon | None:
+    """The outline of a table; None where it cannot be read, which its own field reports, or comes from the survey."""
+    outline = getattr(table, "outline", None)  # a part of a site may stand in the place of its table
+    if isinstance(table, Mapping):
+        outline = table.get("outline")
     if outline is None or (isinstance(outline, str) and outline == CODES):
         return None
     try:

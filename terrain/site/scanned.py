@@ -16,10 +16,10 @@ import shapely
 from shapely.geometry import MultiPoint, Polygon
 
 from terrain.errors import InputError
-from terrain.grid import Array, frozen
+from terrain.grid import Array, Mask, frozen
 from terrain.numerics import FEWEST_CONTROLS, SetSurface, set_by
 from terrain.site.scan_keys import ScanKey
-from terrain.site.survey import SCANNED, ScanTaken, SharedError
+from terrain.site.survey import SCANNED, ScanTaken, SharedError, Survey
 from terrain.survey import (
     Folder,
     PlacedPoint,
@@ -57,15 +57,25 @@ class ScanShots:
 
 
 @dataclass(frozen=True)
-class ScanSetting:
-    """What a scan is read beside: the site's folder and units, how files are read, the bed (None: not known yet), the
-    accuracy of a shot in metres, and what messages call the key.
+class ScanYard:
+    """What a site file says of the yard that is scanned.
+
+    `bed` is the outline of the bed, metres, None where it is not known yet; `built` the outlines of buildings, whose
+    roofs are wider than the filter can tell from ground; `accuracy` that of a shot, metres.
     """
+
+    bed: Polygon | None = None
+    built: tuple[Polygon, ...] = ()
+    accuracy: float = Survey.accuracy
+
+
+@dataclass(frozen=True)
+class ScanSetting:
+    """What a scan is read beside: the site's folder, how files are read, the yard, and what messages call the key."""
 
     folder: Folder
     asked: ReadOptions
-    bed: Polygon | None
-    accuracy: float
+    yard: ScanYard
     where: str
 
 
@@ -107,7 +117,7 @@ def take_scan(key: ScanKey, points: Sequence[PlacedPoint], setting: ScanSetting)
     drift = key.drift or (_DRIFT_NEAR if _across(targets) <= _NEAR else _DRIFT_FAR)
     cells, shared, said = _set(read, shots, drift, targets, fit, key, setting)
     units = setting.asked.site
-    kept = cells[_apart(cells, shots)]
+    kept = cells[_apart(cells, shots) & _outside(cells, setting.yard.built)]
     taken = ScanTaken(
         file=key.file,
         points=read.points,
@@ -138,7 +148,7 @@ def _laid(key: ScanKey, points: Sequence[PlacedPoint], shots: Array, setting: Sc
             places[point.key] = (point.name, place)
     with named_by(setting.where):
         marks = read_scan_marks(setting.folder.file(key.marks), key.marks, places)
-    held = setting.bed if setting.bed is not None else MultiPoint(shots[:, :2]).convex_hull
+    held = setting.yard.bed if setting.yard.bed is not None else MultiPoint(shots[:, :2]).convex_hull
     west, south, east, north = held.bounds
     corners = np.array([(west, south), (east, south), (east, north), (west, north)])
     return lay_scan(marks, key.unit, corners, setting.asked.site, key.file, key.marks)
@@ -153,9 +163,9 @@ def _matrix(fit: ScanFit) -> Array:
 def _targets(read: ScanRead, key: ScanKey, setting: ScanSetting) -> Array:
     """(m, 2) of the scan's ground in the bed, over which its worth is asked; all of it where the bed is not known."""
     places = read.cells[:, :2]
-    if setting.bed is None:
+    if setting.yard.bed is None:
         return places
-    inside = shapely.contains_xy(setting.bed, places[:, 0], places[:, 1])
+    inside = shapely.contains_xy(setting.yard.bed, places[:, 0], places[:, 1])
     if not inside.any():
         how = "marks lay it there" if key.marks else "without marks its axes are taken as the survey's own"
         raise InputError(
@@ -187,7 +197,7 @@ def _set(
     if len(controls) < FEWEST_CONTROLS or _in_line(controls[:, :2]):
         shared = _unset(drift, targets, fit)
         return cells, shared, (_unset_words(len(controls), shared, key, units),)
-    error = np.sqrt(setting.accuracy**2 + read.controls[there, 1] ** 2 + _LEAST_ERROR**2)
+    error = np.sqrt(setting.yard.accuracy**2 + read.controls[there, 1] ** 2 + _LEAST_ERROR**2)
     found = set_by(controls, error, drift, cells[:, :2], targets)
     moved = np.column_stack([cells[:, :2], cells[:, 2] + found.moved])
     shared = SharedError(math.hypot(found.mean, _LEFT), found.place)
@@ -248,14 +258,19 @@ def _ground_words(read: ScanRead, count: int, key: ScanKey, units: Units) -> str
     )
 
 
-def _apart(cells: Array, shots: Array) -> Array:
+def _apart(cells: Array, shots: Array) -> Mask:
     """(n,) True for the cells that do not lie at a shot."""
     from scipy.spatial import cKDTree
 
     if not len(shots):
         return np.ones(len(cells), dtype=bool)
-    away: Array = cKDTree(shots[:, :2]).query(cells[:, :2])[0] > _BESIDE
-    return away
+    return np.asarray(cKDTree(shots[:, :2]).query(cells[:, :2])[0] > _BESIDE)
+
+
+def _outside(cells: Array, built: Sequence[Polygon]) -> Mask:
+    """(n,) True for the cells that lie in no building."""
+    inside = shapely.contains_xy(shapely.union_all(list(built)), cells[:, 0], cells[:, 1])
+    return ~np.asarray(inside, dtype=bool)
 
 
 def with_cells(
