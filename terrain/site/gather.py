@@ -42,6 +42,7 @@ from terrain.survey import (
     with_elevations,
 )
 
+_NO_YARD = ScanYard()  # nothing is known of it
 _LEAST = 3  # shots that carry a surface
 BREAKLINES = Columns(
     {**SHOTS.names, "point": POINT, "line": ("line", "breakline", "string")},
@@ -67,7 +68,7 @@ def gather_survey(
     at: FieldReader,
     where: str,
     window: Polygon | None = None,
-    yard: ScanYard | None = None,
+    yard: ScanYard = _NO_YARD,
 ) -> Gathered:
     """Read and join all that a crew measured.
 
@@ -82,7 +83,7 @@ def gather_survey(
     window
         Ground outside which clouds and height grids are not read, metres.
     yard
-        What a scan is held against; None where nothing is known of it.
+        What a scan is held against.
 
     Raises
     ------
@@ -110,7 +111,7 @@ def gather_survey(
     if not keys.joined:
         survey["rows"] = tuple(measured.rows[i] for i in shots if measured.rows)
         survey["file"] = source if isinstance(keys.shots, str) else ""
-    scanned = with_cells(survey, keys.scan, points, ScanSetting(at.folder, asked, yard or ScanYard(), f"{where} scan"))
+    scanned = with_cells(survey, keys.scan, points, ScanSetting(at.folder, asked, yard, f"{where} scan"))
     survey, notes = scanned.survey, (*notes, *scanned.notes)
     places = _places(points)
     found = _on_earth(keys, points, places, at, where)

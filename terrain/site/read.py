@@ -184,7 +184,7 @@ def _surveyed(fields: Fields, at: FieldReader, label: str) -> Fields:
     keys = _survey_keys(survey, at, label)
     at = replace(at, folder=replace(at.folder, located=located_so_far(keys, at.units, f"{label} [survey]")))
     window = _window(fields, keys, at, label)
-    yard = None if keys.scan is None else _scan_yard(fields, survey, at)
+    yard = ScanYard() if keys.scan is None else _scan_yard(fields, survey, at)
     gathered = gather_survey(keys, at, f"{label} [survey]", window, yard)
     filled, notes = with_coded(fields, gathered.coded, gathered.places, label)
     soil = fields.get("soil")
