@@ -140,7 +140,10 @@ def test_a_missing_library_is_named_with_what_installs_it(
 
 
 PLOTS = sorted(name for name in dir(viewer.notebook) if name.startswith("plot_"))
-SLOW = {"plot_eye_view", "plot_ground", "plot_sureness", "plot_view"}  # stills, and where to shoot next
+SLOW = {
+    *("plot_eye_view", "plot_view", "plot_ground", "plot_sureness"),  # stills, and where to shoot next
+    *("plot_cutfill", "plot_hillshade", "plot_skyline"),
+}
 
 
 @pytest.mark.parametrize("name", [pytest.param(n, marks=pytest.mark.slow) if n in SLOW else n for n in PLOTS])
