@@ -126,7 +126,7 @@ def _tallest(study: Study) -> str:
 def _face(title: str, rows: Rows, picture: str) -> str:
     """A heading over a picture and a table; a notebook lays them side by side where there is room."""
     cells = "".join(
-        f'<tr><th style="text-align:left;vertical-align:top">{html.escape(name)}</th>'
+        f'<tr><th style="text-align:left;vertical-align:top;white-space:nowrap">{html.escape(name)}</th>'
         f'<td style="text-align:left">{html.escape(text)}</td></tr>'
         for name, text in rows
     )
