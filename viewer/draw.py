@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -60,5 +61,7 @@ def draw_all(
         draw_sign_profiles(subject, subject.look, folder)
 
     with done_beside(draw_flat):  # what lies flat takes one core as long as what stands takes the other
-        standing = [*draw_eye_level(subject, folder), draw_view(subject, folder)]
-    return [*(folder / name for name in MAPS), *standing[:-1], *how_it_reads, standing[-1]]
+        eyes = draw_eye_level(subject, folder)
+        gc.collect()  # pages hold themselves: they go before the largest picture needs their room
+        view = draw_view(subject, folder)
+    return [*(folder / name for name in MAPS), *eyes, *how_it_reads, view]

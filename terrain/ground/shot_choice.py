@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, partial
 
 import numpy as np
@@ -124,7 +124,7 @@ def greedy(likely: LikelyGround, bed: Array, tried: Array, error: float, most: i
         Rows returned at most.
     """
     prior = cache(partial(_prior, bed, tried))  # one for all processes that differ in their sill alone
-    joint = [
+    left = [
         _given_the_shots(
             process, bed, tried, prior(process.covariance.smoothness, process.covariance.correlation_length)
         )
@@ -133,19 +133,52 @@ def greedy(likely: LikelyGround, bed: Array, tried: Array, error: float, most: i
     chosen: list[int] = []
     for _ in range(min(most, len(tried))):
         gain = np.zeros(len(tried))
-        for weight, (with_mean, among) in zip(likely.weights, joint, strict=True):
-            gain += weight * with_mean**2 / (np.diag(among) + error**2 + 1e-12)
+        for weight, one in zip(likely.weights, left, strict=True):
+            gain += weight * one.with_mean**2 / (one.variance + error**2 + 1e-12)
         gain[chosen] = -1.0
         best = int(np.argmax(gain))
         chosen.append(best)
-        joint = [_shot_taken(with_mean, among, best, error) for with_mean, among in joint]
+        left = [one.once_shot(best, error) for one in left]
     return chosen
 
 
-def _shot_taken(with_mean: Array, among: Array, row: int, error: float) -> tuple[Array, Array]:
-    """The covariances once the place in a row has been shot."""
-    share = among[row] / (among[row, row] + error**2 + 1e-12)
-    return with_mean - with_mean[row] * share, among - np.outer(share, among[row])
+@dataclass(frozen=True)
+class _Left:
+    """What one process leaves open at the places tried, m2.
+
+    Only the rows that are asked for are worked out of the covariance among all places: whole, that of a hundred
+    processes takes a hundred megabytes.
+
+    Parameters
+    ----------
+    with_mean, variance
+        (m,) covariance of the height at each place with the bed's mean, and its own variance.
+    sill, prior
+        Covariance among the places before any shot: the one times the other, (m, m).
+    across, short
+        (n, m) and (k, m): what the shots explain of it, and what the unknown trend gives back, as products with
+        themselves.
+    taken
+        Of each place that has been shot since: its row of the covariance, and that row over the variance of the shot.
+    """
+
+    with_mean: Array
+    variance: Array
+    sill: float
+    prior: Array
+    across: Array
+    short: Array
+    taken: tuple[tuple[Array, Array], ...] = ()
+
+    def once_shot(self, place: int, error: float) -> _Left:
+        """What is left once that place has been shot."""
+        row = self.sill * self.prior[place]
+        row = row - self.across[:, place] @ self.across + self.short[:, place] @ self.short
+        for earlier, share in self.taken:
+            row = row - share[place] * earlier
+        share = row / (row[place] + error**2 + 1e-12)
+        with_mean, variance = self.with_mean - self.with_mean[place] * share, self.variance - share * row
+        return replace(self, with_mean=with_mean, variance=variance, taken=(*self.taken, (row, share)))
 
 
 def _prior(bed: Array, tried: Array, smoothness: float, length: float) -> tuple[Array, Array]:
@@ -156,10 +189,10 @@ def _prior(bed: Array, tried: Array, smoothness: float, length: float) -> tuple[
     return np.asarray(with_mean), np.asarray(correlation(cdist(tried, tried), smoothness, length))
 
 
-def _given_the_shots(process: Kriging, bed: Array, tried: Array, prior: tuple[Array, Array]) -> tuple[Array, Array]:
-    """Covariance of the height at each place tried with the bed's mean (m,), and among the places tried (m, m), m2.
+def _given_the_shots(process: Kriging, bed: Array, tried: Array, prior: tuple[Array, Array]) -> _Left:
+    """What a process leaves at the places tried before another shot.
 
-    That of universal kriging: the prior's, less what the shots explain, and what the unknown trend gives back.
+    By universal kriging: the prior's covariance, less what the shots explain, and what the unknown trend gives back.
     """
     from scipy.linalg import solve_triangular
 
@@ -173,4 +206,5 @@ def _given_the_shots(process: Kriging, bed: Array, tried: Array, prior: tuple[Ar
     across, short = white(tried)
     across_bed, short_bed = (part.mean(axis=1) for part in white(bed))
     with_mean = sill * prior[0] - across.T @ across_bed + short.T @ short_bed
-    return with_mean, sill * prior[1] - across.T @ across + short.T @ short
+    variance = sill * np.diag(prior[1]) - (across**2).sum(axis=0) + (short**2).sum(axis=0)
+    return _Left(with_mean, variance, sill, prior[1], across, short)

@@ -110,11 +110,13 @@ def _free_corner(still: Still) -> tuple[float, float, float, float]:
     wide, high = INSET * SIZE[0], INSET * SIZE[1]
     left, right = 28.0, SIZE[0] - 28.0 - wide
     corners = ((right, SIZE[1] - 28.0 - high), (right, 92.0), (left, 92.0))
-    paper = still.pixels[0, 0].astype(int)
-    drawn = (np.abs(still.pixels.astype(int) - paper) > _DRAWN).any(axis=2)[::-1]
-    covered = [
-        float(drawn[int(up) : int(up + high), int(across) : int(across + wide)].mean()) for across, up in corners
-    ]
+    paper, upward = still.pixels[0, 0].astype(np.int16), still.pixels[::-1]
+
+    def covered_at(across: float, up: float) -> float:
+        part = upward[int(up) : int(up + high), int(across) : int(across + wide)].astype(np.int16)
+        return float((np.abs(part - paper) > _DRAWN).any(axis=2).mean())
+
+    covered = [covered_at(across, up) for across, up in corners]
     across, up = corners[0] if covered[0] < 0.02 else corners[int(np.argmin(covered))]
     return across, up, across + wide, up + high
 
