@@ -9,12 +9,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 from live_yards import browsing, copied_yard, served
+from scipy.spatial import cKDTree
 from test_live_in_a_browser import dragged as dragged_by_hand, opened
 
 from terrain.errors import InputError
 from terrain.ground import model_ground
 from terrain.site.model import Site
 from terrain.site.read import read_site
+from viewer.page.subject import subject_of
+from viewer.pictures.laid import boulders
 from viewer.web.live.draft import plain_wish
 from viewer.web.live.engine import set_up, shape_quickly
 from viewer.web.live.save import same_wish, with_wish_written
@@ -96,3 +99,15 @@ def test_a_hand_drags_a_point_of_a_stream_in_a_browser(path: Path) -> None:
         dragged_by_hand(page, ".handle.stream", 1, (-22.0, 8.0))
         assert page.locator("svg .water").get_attribute("d") != before
         assert page.locator(".handle.stream.chosen").get_attribute("aria-label").startswith("Point 2 of the stream")
+        # Its stones were drawn for where it ran; they come again for where it runs.
+        page.wait_for_function("() => hummock.full === hummock.seq && hummock.desk.stage.laid.length > 0")
+        told = page.evaluate("""() => {
+          const [{ data }] = hummock.desk.stage.laid.filter(({ kind }) => kind === 'stone');
+          return Array.from({ length: data.length / 9 }, (_, k) => [data[9 * k], data[9 * k + 1]]); }""")
+        studies, corner = list(running.session.studies.values()), np.array(running.session.corner)
+        before_it, after_it = (
+            np.concatenate([stone.points[:, :2] for stone in boulders(subject_of(study))]) - corner
+            for study in (studies[0], studies[-1])
+        )
+        assert cKDTree(after_it).query(told)[0].max() < 1e-3
+        assert cKDTree(before_it).query(told)[0].max() > 0.02
