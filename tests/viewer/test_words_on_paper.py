@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
+from every_drawing import drawn
 from odd_yards import odd_sites
 from paper_words import faults_of
 from shipped import study_of
@@ -23,21 +24,28 @@ from terrain.field.setout.set_out import grades, set_out
 from terrain.flow import Study, run_site
 from terrain.ground.existing import points_over
 from terrain.language import TONGUES, Language
+from terrain.units import Units
 from viewer.page.lettering import Type
 from viewer.page.page import new_page, save_book
 from viewer.page.palette import grey_level
 from viewer.page.sheet import BORDER
 from viewer.page.subject import subject_of
+from viewer.page.title_block import numbered
+from viewer.pictures.client_page import draw_client
+from viewer.pictures.contact_sheet import contact_pages
+from viewer.pictures.forms import Frame
 from viewer.pictures.slope_map import TINTS
 from viewer.sheets.asbuilt_map import shot_labels
 from viewer.sheets.cautions_page import draw_review
 from viewer.sheets.crew_page import draw_crew
+from viewer.sheets.form_page import draw_form
 from viewer.sheets.order_page import draw_order
 from viewer.sheets.order_sheet import order_sheet
 from viewer.sheets.plan import plan_contours, plan_labels, sheet_of
 from viewer.sheets.plan_set import plan_set_pages
 from viewer.sheets.setout_page import draw_set_out
 from viewer.sheets.sheet_language import in_language
+from viewer.sheets.stream_page import draw_streams
 from viewer.sheets.tree_page import draw_trees
 
 SHIPPED = ("alder-bend", "tansy-hollow", "larkspur-rise")
@@ -55,9 +63,17 @@ def spoken_files(study: Study, tongue: str, folder: Path) -> list[Path]:
 
 
 def plain_files(study: Study, folder: Path) -> list[Path]:
-    """The files that come in English alone."""
+    """The files that come in English alone; `others` are the rest of them."""
     order = draw_order(order_sheet(study), folder / "order.pdf")
     return [order, save_book(plan_set_pages(study), folder / "plan-set.pdf")]
+
+
+def other_files(study: Study, folder: Path) -> list[Path]:
+    """What was built, the ground, forms to choose from, the page for the client, streams where there are any."""
+    files = [save_book(numbered(drawn(name, study)), folder / f"{name}.pdf") for name in ("as-built", "ground")]
+    _, desk = contact_pages([Frame("as drawn", study), *(Frame(f"{k}  the same", study) for k in range(1, 7))])
+    files += [save_book([desk()], folder / "suggest.pdf"), draw_client(study, folder / "client.pdf")]
+    return files + ([draw_streams(study, folder / "stream.pdf")] if study.streams else [])
 
 
 def faults(files: list[Path]) -> list[str]:
@@ -89,10 +105,21 @@ def test_every_file_of_a_shipped_yard_reads_clean(yard: str, tmp_path: Path) -> 
     assert not faults([*plain_files(study_of(yard), tmp_path), *spoken_files(study_of(yard), "en", tmp_path)])
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("yard", SHIPPED[:2])  # the second has a stream
+def test_every_other_file_of_a_shipped_yard_reads_clean(yard: str, tmp_path: Path) -> None:
+    assert not faults(other_files(study_of(yard), tmp_path))
+
+
+@pytest.mark.parametrize("units", ["ft", "m"])
+def test_the_form_to_fill_in_by_hand_reads_clean(units: Units, tmp_path: Path) -> None:
+    assert not faults([draw_form(units, tmp_path / "form.pdf")])
+
+
 @pytest.mark.fuzz
 @pytest.mark.parametrize("yard", SHIPPED)
 def test_every_file_of_the_shipped_yards_in_every_language_reads_clean(yard: str, tmp_path: Path) -> None:
-    found = faults(plain_files(study_of(yard), tmp_path))
+    found = faults([*plain_files(study_of(yard), tmp_path), *other_files(study_of(yard), tmp_path)])
     for tongue in TONGUES:
         found += faults(spoken_files(study_of(yard), tongue, tmp_path))
     assert not found
@@ -108,6 +135,7 @@ def test_forty_odd_yards_in_feet_and_metres_read_clean(tmp_path: Path) -> None:
             continue
         held += 1
         files = [*plain_files(study, tmp_path), *spoken_files(study, TONGUES[number % len(TONGUES)], tmp_path)]
+        files += other_files(study, tmp_path) if number % 4 == 0 else []  # made of the same parts
         found += [f"{site.name}: {fault}" for fault in faults(files)]
     assert held >= 30
     assert not found, "\n".join(found)

@@ -18,6 +18,7 @@ from viewer.beside import done_beside
 from viewer.page import (
     FAINT,
     INK,
+    LEAST,
     SOFT_INK,
     Page,
     Pen,
@@ -123,8 +124,13 @@ class Style:
 # On a phone 390 wide two thirds of these points: letters of 10 pixels.
 PHONE = Style(585.0, 16.0, 0.0, 1, 15.5, 0.44, 190.0, 400.0, short=False)
 COLUMNS, ROWS = 3, 3
-# Letters on a desk's sheet: the largest of these in which every form has its say.
-DESK_LETTERS = (8.8, 8.4, 8.0, 7.6, 7.2, 6.8)
+# Letters on a desk's sheet, and the height of its plans and views: the first of these in which every form
+# has its say. The soft words are a little smaller, and no letter of a sheet is smaller than 7 points.
+DESK_SIZES = (
+    *((letters, 88.0, 112.0) for letters in (8.8, 8.4, 8.0, 7.6, 7.25)),
+    (7.25, 76.0, 96.0),
+    (7.25, 64.0, 80.0),
+)
 OVER = 50.0  # points over the first row of a desk's sheet
 
 
@@ -201,8 +207,8 @@ def _desk_page(sheet: _ContactSheet) -> Page:
     frames = sheet.frames
     wide, high = turned(papers(frames[0].study.site.units)[-1])
     rows = max(ceil((len(frames) + 1) / COLUMNS), ROWS)
-    for letters in DESK_LETTERS:
-        style = Style(wide, 24.0, 18.0, COLUMNS, letters, 0.4, 88.0, 112.0, short=True)
+    for letters, plan_high, view_high in DESK_SIZES:
+        style = Style(wide, 24.0, 18.0, COLUMNS, letters, 0.4, plan_high, view_high, short=True)
         laid = [_FormCell.of(sheet, frame, style) for frame in frames]
         told = wrap(sheet.told, style.soft, wide - 2 * style.edge)
         room = (high - OVER - style.edge - style.lead * len(told)) / rows
@@ -234,7 +240,7 @@ def _before(page: Page, sheet: _ContactSheet, style: Style, corner: tuple[float,
 def _foot(page: Page, told: Sequence[str], style: Style) -> None:
     """What holds for all forms, at the foot of a page."""
     for number, line in enumerate(told):
-        page.text(style.edge, 0.6 * style.edge + style.lead * (len(told) - 1 - number), line, style.soft)
+        page.text(style.edge, 0.9 * style.edge + style.lead * (len(told) - 1 - number), line, style.soft)
 
 
 def _heading(page: Page, sheet: _ContactSheet, style: Style) -> None:
@@ -242,7 +248,7 @@ def _heading(page: Page, sheet: _ContactSheet, style: Style) -> None:
     title = Type(1.4 * style.letters, INK, bold=True, title=True)
     page.text(style.edge, top - 32.0, HEAD, title)
     at = top - 34.0 - style.lead
-    page.text(style.edge, at, name, fit_size(name, style.soft, style.wide - 2 * style.edge, 6.0))
+    page.text(style.edge, at, name, fit_size(name, style.soft, style.wide - 2 * style.edge, LEAST))
 
 
 def _view_size(sheet: _ContactSheet, style: Style) -> tuple[float, float]:

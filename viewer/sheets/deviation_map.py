@@ -149,9 +149,12 @@ def _columns(
     if subject.wanted:
         entries.append((next_swatch, "shoot here next, and its tapes"))
     return [
-        [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north_of(study.site))],
         [
+            marks.TitleBlock(TITLE, remark),
+            marks.ScaleBlock(sheet, north_of(study.site)),
             marks.FactsBlock("Soil expected, 90 % range", range_rows(subject)),
+        ],
+        [
             marks.FactsBlock("The ground's own part of it", ground_rows(subject)),
             marks.FactsBlock("What makes it unsure", share_rows(subject)),
         ],

@@ -177,11 +177,13 @@ class PairsBlock:
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
         """Draw heading and rows, each over a rule."""
         page.text(left, top - 10.0, self.heading, Type(HEADING, bold=True))
-        used, kind = 17.0, Type(NUMBER, bold=True)
+        used, kind, soft = 17.0, Type(NUMBER, bold=True), Type(NUMBER, SOFT_INK)
+        widest = max((text_size(what, soft)[0] + 8.0 for what, _ in self.rows), default=LABEL)
+        label = min(max(LABEL, widest), 0.5 * width)
         for what, figure in self.rows:
-            page.text(left, top - used - 9.5, what, Type(NUMBER, SOFT_INK))
-            for line in wrap(figure, kind, width - LABEL):
-                page.text(left + LABEL, top - used - 9.5, line, kind)
+            page.text(left, top - used - 9.5, what, fit_size(what, soft, label - 4.0, LEAST))
+            for line in wrap(figure, kind, width - label):
+                page.text(left + label, top - used - 9.5, line, kind)
                 used += 10.5
             used += 3.5
             page.lines(LineString([(left, top - used), (left + width, top - used)]), Pen(FAINT, 0.4))
