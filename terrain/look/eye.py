@@ -9,6 +9,7 @@ import numpy as np
 from scipy import ndimage
 
 from terrain.grid import Array, Mask
+from terrain.numerics import distance_inside
 
 # Widths of the bell curves as shares of the square root of the mound's area: about 1 ft on the mound of a small front
 # yard (20 m2), and growing with it, as the eye stands back. Best of four that were tried on labelled shapes; ripples
@@ -47,8 +48,7 @@ class Eye:
     @cached_property
     def depth(self) -> Array:
         """Distance in steps from each node of the body to its edge, 0.0 outside."""
-        depth: Array = ndimage.distance_transform_edt(np.pad(self.body, 1))[1:-1, 1:-1]
-        return depth
+        return distance_inside(self.body)
 
     @cached_property
     def nodes(self) -> Array:

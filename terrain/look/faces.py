@@ -15,13 +15,13 @@ STRAIGHT_CONTOUR = 0.15  # a contour that turns by less than this angle (radians
 
 def face(mound: Mound) -> Mask:
     """The sides of the mound: inside its edge and neither crest nor toe."""
-    return mound.body & (mound.coarse.slope > LEVEL * mound.face_slope)
+    return mound.body & (mound.coarse.slope > LEVEL * mound.steepness(mound.coarse))
 
 
 def straight_faces(mound: Mound) -> Measure:
     """Share of the face that runs straight down the fall line."""
     side = face(mound)
-    change = np.abs(mound.coarse.fall_line_bend) * mound.half_width
+    change = np.abs(mound.coarse.fall_line_bend) * mound.seen_half_width
     straight = side & (change < STRAIGHT * mound.coarse.slope)
     return Measure(float(straight.sum()) / max(int(side.sum()), 1), mound.deepest(straight))
 

@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import numpy as np
 
-from terrain.grid import Mask
 from terrain.look.model import Measure
-from terrain.look.mound import Mound
+from terrain.look.mound import Mound, smoothed
 
-LEVEL = 0.12  # ground gentler than this share of height over half width is level
-TOP = 0.6  # the top is what stands above this share of the height
+LEVEL = 0.15  # ground gentler than this share of height over half width is level
+# Width of the bell curve for it, a share of the root of the area: 8 in on a mound of 20 m2. At the eye's foot a small
+# level top is round.
+CALM = 0.045
+TOP = 0.8  # the top is what stands above this share of the height: lower shelves are natural ground's too
 CLIMB, BANDS = (0.04, 0.9), 24  # shares of the height between which steps are looked for, and in how many bands
 
 
 def flat_top(mound: Mound) -> Measure:
-    """Level ground at the top as a share of the upper half."""
-    top = _level(mound) & (mound.share > TOP)
-    upper = mound.body & (mound.share > 0.5)
+    """Level ground at the top as a share of the upper half, on a copy so smooth that spade marks make no top uneven."""
+    calm = smoothed(mound.fill, CALM * np.sqrt(mound.eye.body.sum()) * mound.eye.step / mound.step)
+    high = float(calm.max())
+    slope = np.hypot(*np.gradient(calm, mound.step))
+    top = mound.body & (slope < LEVEL * high / mound.seen_half_width) & (calm > TOP * high)
+    upper = mound.body & (calm > 0.5 * high)
     return Measure(float(top.sum()) / max(int(upper.sum()), 1), mound.deepest(top))
 
 
@@ -39,7 +44,3 @@ def stepped(mound: Mound) -> Measure:
     worst = int(np.argmax(lost))
     tread = inside & (np.abs(band - worst) <= 1) & (slope < 0.5 * shoulder[worst])
     return Measure(float(lost[worst]), mound.deepest(tread))
-
-
-def _level(mound: Mound) -> Mask:
-    return mound.body & (mound.sharp.slope < LEVEL * mound.mean_slope)

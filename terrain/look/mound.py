@@ -14,6 +14,7 @@ from shapely.geometry import Polygon
 
 from terrain.grid import Array, Grid, Mask
 from terrain.look.eye import Eye, seen
+from terrain.numerics import deepest_inside, distance_inside
 
 NODES = 9000  # nodes inside the mound's edge: about 107 across a round one
 RASTER = 120_000  # most nodes of the whole raster, where piles stand far apart
@@ -21,7 +22,8 @@ EDGE = 0.005  # the mound ends where its fill falls below this share of its heig
 AVERAGED = 0.4  # width of the bell curve that averages fine cells, in steps
 MARGIN = 0.3  # ground kept round the mound, as a share of the radius of a circle of its area
 BAY = 0.1  # bays narrower than twice this share of the radius of a circle of its area belong to the mound
-SHARP, FINE, COARSE = 0.02, 0.04, 0.06  # smoothing widths as shares of the half width
+SHARP, FINE = 0.02, 0.04  # smoothing widths as shares of the half width
+COARSE = 0.14  # another, as a share of what of it the eye sees: wide enough that spade marks bend no face
 
 
 @dataclass(frozen=True)
@@ -138,21 +140,30 @@ class Mound:
     @cached_property
     def coarse(self) -> Derivatives:
         """Derivatives of the fill, smoothed more: how a face runs as a whole."""
-        return _derivatives(self._smoothed(COARSE), self.step)
+        return _derivatives(smoothed(self.fill, COARSE * self.seen_half_width / self.step), self.step)
 
     @cached_property
     def face_slope(self) -> float:
-        """Slope of the sides, rise/run: the mean slope with each node weighted by its slope squared.
+        """Slope of the sides, rise/run (`steepness`)."""
+        return self.steepness(self.fine)
 
-        Level ground, however much of it there is, has no weight in it.
-        """
-        slope = self.fine.slope[self.body]
+    def steepness(self, surface: Derivatives) -> float:
+        """Mean slope on the mound, each node weighted by its slope squared: level ground has no weight in it."""
+        slope = surface.slope[self.body]
         return float((slope**3).sum() / (slope**2).sum())
 
     @cached_property
     def eye(self) -> Eye:
         """The fill as the eye takes it in."""
         return seen(self.x0, self.y0, self.step, self.fill)
+
+    @cached_property
+    def seen_half_width(self) -> float:
+        """Radius of the largest circle in the mound as the eye takes it in, metres.
+
+        That in the mound's edge can double where spade marks lift its thin fringe.
+        """
+        return self.eye.step * float(self.eye.depth.max())
 
     @cached_property
     def mean_slope(self) -> float:
@@ -187,18 +198,8 @@ class Mound:
 
         Among nodes that are about as deep, one near the part's middle is taken.
         """
-        if not part.any():
-            return None
-        rows, columns = np.nonzero(part)
-        j, i = np.ogrid[: part.shape[0], : part.shape[1]]
-        off = np.hypot(j - rows.mean(), i - columns.mean())
-        return self.strongest(distance_inside(part) - 0.02 * off)
-
-
-def distance_inside(part: Mask) -> Array:
-    """Distance in nodes from each node of a part to the nearest outside it; the raster's edge counts as outside."""
-    distance: Array = ndimage.distance_transform_edt(np.pad(part, 1))[1:-1, 1:-1]
-    return distance
+        node = deepest_inside(part)
+        return None if node is None else self.place(node)
 
 
 def smoothed(values: Array, width: float, reach: float = 3.0) -> Array:

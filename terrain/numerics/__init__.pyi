@@ -2,6 +2,7 @@ from .areas import area_between as area_between
 from .camera import PhotoCamera as PhotoCamera, Resection as Resection, resected as resected
 from .clearance import fill_clearance as fill_clearance, nodes_in as nodes_in, polygon_clearance as polygon_clearance
 from .covariance import Covariance as Covariance, correlation as correlation
+from .depth_inside import deepest_inside as deepest_inside, distance_inside as distance_inside
 from .disc import (
     TOUCH as TOUCH,
     DepthFacets as DepthFacets,

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
 from scipy import ndimage
 
-from terrain.grid import Array, Mask
+from terrain.numerics import distance_inside
 from terrain.shape import Proposal
 from terrain.suggest.families import SCREEN, Family
 from terrain.suggest.laying import SOIL_CLOSE, Trial, Yardstick
@@ -65,8 +64,8 @@ def bare_arms(drawn: Proposal, proposal: Proposal) -> Iterator[tuple[str, float]
     """The parts of a bed that a form leaves bare: the side of the bed they lie on, and their share of its ground."""
     grid, bed = proposal.grid, drawn.bed
     bare = bed & (proposal.fill < BARE * float(proposal.fill.max()))
-    reach = ARM_WIDE * float(_inside(bed).max())
-    core = _inside(bare) > reach
+    reach = ARM_WIDE * float(distance_inside(bed).max())
+    core = distance_inside(bare) > reach
     parts, count = ndimage.label(bare & (ndimage.distance_transform_edt(~core) <= reach + 1.0))
     middle = grid.nodes[bed.ravel()].mean(axis=0)
     for number in range(1, count + 1):
@@ -74,9 +73,3 @@ def bare_arms(drawn: Proposal, proposal: Proposal) -> Iterator[tuple[str, float]
         share = float(part.sum() / bed.sum())
         if share >= ARM:
             yield show_side(*(grid.nodes[part].mean(axis=0) - middle)), share
-
-
-def _inside(part: Mask) -> Array:
-    """Distance in nodes to the nearest node outside a part."""
-    distance: Array = ndimage.distance_transform_edt(np.pad(part, 1))[1:-1, 1:-1]
-    return distance
