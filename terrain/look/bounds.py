@@ -32,8 +32,8 @@ BOUNDS = MappingProxyType(
         # it, NF-3). Set: cones, caps and shifted bells from 0.993, natural to 0.994, 97 of 100 under 0.985.
         "cone": Bound(0.988, 0.994),
         # NF-1. Set: cones from 0.46, roofs from 0.37, planes from 0.34, mostly from 0.28 under an inch of roughness; 99
-        # of 100 natural ones to 0.25, a least-bent form with one top only to 0.36.
-        "straight_faces": Bound(0.265, 0.36),
+        # of 100 natural ones to 0.25, a least-bent form with one top only to 0.29, rarely 0.36.
+        "straight_faces": Bound(0.31, 0.38),
         # Ends feather out (NF-6). Set: cones from 0.78, roofs from 0.87, caps from 1.0, natural to 0.51.
         "sharp_toe": Bound(0.72, 0.78),
         # NF-6. Set: mesas from 0.44, hills cut off mostly from 0.12, cones cut off at 0.3 of their width from 0.14; of

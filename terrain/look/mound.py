@@ -166,11 +166,6 @@ class Mound:
         return self.eye.step * float(self.eye.depth.max())
 
     @cached_property
-    def mean_slope(self) -> float:
-        """Height over half width, rise/run."""
-        return self.height / self.half_width
-
-    @cached_property
     def smooth(self) -> Array:
         """The fill, lightly smoothed, metres."""
         return self._smoothed(FINE)

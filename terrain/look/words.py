@@ -30,11 +30,11 @@ def far_words(units: Units | None) -> Callable[[float], str]:
 
 SENTENCES: dict[str, Callable[[float], str]] = {
     "cone": lambda v: f"One profile all round one top explains {100.0 * v:.1f} % of the relief: it reads as a heap.",
-    "straight_faces": lambda v: f"The sides stand at one straight slope over {_percent(v)} of the face.",
+    "straight_faces": lambda v: f"The sides stand at one straight slope over {_percent(v)} of the face or more.",
     "sharp_toe": lambda v: (
         f"Over the outermost twentieth of its half width the edge rises with {_percent(v)} of the side slope."
     ),
-    "flat_top": lambda v: f"Level ground takes {_percent(v)} of the upper half.",
+    "flat_top": lambda v: f"Level ground takes {_percent(v)} of the upper half or more.",
     "sharp_peak": lambda v: f"The ground falls every way from the top, at {_percent(v)} of the side slope or more.",
     "too_tall": lambda v: f"The mound is {_times_as_wide(v)}.",
     "same_all_round": lambda v: f"The mound repeats itself, mirrored or turned, to {_percent(v)} of its height.",

@@ -28,7 +28,8 @@ def raised_cosine(radius: float = 4.0) -> np.ndarray:
 def test_a_straight_cone_shows_the_marks_of_a_cone() -> None:
     seen = look(1.0 - R / 4.0)
     assert seen["cone"].value > 0.99
-    assert seen["straight_faces"].value > 0.65  # the rest lies within the smoothing of edge and apex
+    # The rest lies within the smoothing of edge and apex: 0.14 of the half width, which bends the face for twice that.
+    assert seen["straight_faces"].value > 0.43
     assert seen["sharp_toe"].value == pytest.approx(1.0, abs=0.2)
     assert seen["sharp_peak"].present
     assert seen["same_all_round"].value > 0.99
@@ -46,9 +47,10 @@ def test_a_raised_cosine_is_round_but_has_neither_straight_faces_nor_sharp_edges
 
 
 def test_the_level_share_of_a_frustum_is_that_of_its_top() -> None:
-    # the top has radius 2; the upper half of the mound, above 0.5, has radius 3: (2/3)^2, less the blurred rim
+    # The top has radius 2; the upper half of the mound, above 0.5, has radius 3. A bell curve of 0.31 m rounds the rim:
+    # the slope comes to 0.15 of 1 over 3.85, 8 % of the side's 0.5, where 8 % of the curve lie past it, 1.4 widths in.
     seen = look(np.minimum(1.0, (4.0 - R) / 2.0))
-    assert seen["flat_top"].value == pytest.approx((2.0 / 3.0) ** 2, abs=0.06)
+    assert seen["flat_top"].value == pytest.approx(((2.0 - 1.4 * 0.31) / 3.0) ** 2, abs=0.02)
 
 
 def test_a_prism_repeats_its_section_over_its_straight_length() -> None:
