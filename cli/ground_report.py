@@ -181,7 +181,9 @@ def tape_words(one: NextPlace, study: Study) -> str:
 
 
 def _closing_lines(study: Study, wanted: Sequence[NextPlace], names: Sequence[str], folder: Path) -> Iterator[Line]:
-    if not wanted:
+    if not wanted and study.site.survey.scan is not None:
+        yield "Next", "more shots of the soil, in the bed and round it, set the scan more surely"
+    elif not wanted:
         yield "Next", "no single shot would narrow the bed's mean elevation by 3 % or more"
     for number, note in enumerate(study.ground.notes):
         yield "" if number else "Note", note
