@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 import shapely
@@ -59,6 +59,11 @@ class Cover:
     shown: NDArray[np.float32]
     off: float
     mulch: Array | None = None
+
+    @cached_property
+    def maps(self) -> NDArray[np.float32]:
+        """(2, ny, nx) `shown`, and `sky`."""
+        return np.stack([self.shown, self.sky])
 
 
 def cover_grid(bounds: tuple[float, float, float, float]) -> Grid:

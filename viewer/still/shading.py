@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -41,6 +43,7 @@ def shown_as(colours: Array) -> Array:
     return np.asarray(255.0 * encoded(linear(colours) / EXPOSURE))
 
 
+@cache
 def tone_table() -> NDArray[np.float32]:
     """(8192,) sRGB of 0 to 1 for light from 0 to 2, its brightest part pressed together; IEC 61966-2-1."""
     light = np.linspace(0.0, 2.0, _STEPS)
@@ -57,7 +60,7 @@ def lay_fragments(
     count = len(seen.faces)
     colours, shown, kinds = np.empty((count, 3)), np.ones(count), np.empty(count, dtype=np.int64)
     spots = (seen.places[:, :2] - cover.corner) / cover.cell
-    maps, lights = np.stack([cover.shown, cover.sky]), LIGHTS.copy()
+    maps, lights = cover.maps, LIGHTS.copy()
     if cover.mulch is not None:
         lights[MULCH] = linear(cover.mulch)
     _colour(

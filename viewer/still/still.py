@@ -19,7 +19,7 @@ from viewer.still.stage import Mesh, Stage, joined
 
 Image = NDArray[np.uint8]
 
-_STRIP, _ROWS = 240, 48  # rows of a picture that are laid at a time, and that are coloured
+_STRIP, _ROWS = 120, 24  # rows of a picture that are laid at a time, and that are coloured
 
 
 @dataclass(frozen=True)
