@@ -93,7 +93,7 @@ export class Relief {
     gl.texImage3D(gl.TEXTURE_2D_ARRAY, 0, kept, nodes, nodes, kinds, 0, given, gl.UNSIGNED_BYTE, bytes);
     gl.pixelStorei(gl.UNPACK_ALIGNMENT, 4);
     gl.generateMipmap(gl.TEXTURE_2D_ARRAY);
-    gl.texParameteri(gl.TEXTURE_2D_ARRAY, gl.TEXTURE_MIN_FILTER, gl.LINEAR_MIPMAP_LINEAR);
+    gl.texParameteri(gl.TEXTURE_2D_ARRAY, gl.TEXTURE_MIN_FILTER, this.byHand ? gl.LINEAR_MIPMAP_NEAREST : gl.LINEAR_MIPMAP_LINEAR);
     for (const side of [gl.TEXTURE_WRAP_S, gl.TEXTURE_WRAP_T]) gl.texParameteri(gl.TEXTURE_2D_ARRAY, side, gl.REPEAT);
   }
 
@@ -242,6 +242,7 @@ export class Relief {
     gl.uniform2i(places.u_mesh, mesh.sides[0], mesh.sides[1]);
     gl.uniform1i(places.u_thin, mesh.thin);
     gl.uniform1f(places.u_cell, field.cell);
+    gl.uniform1f(places.u_hasty, Number(view.hasty));
     for (const key of ["after", "lift", "base", "foot", "tinted"]) gl.uniform1f(places[`u_${key}`], view[key]);
     const units = ["existing", "change", "skin", "cover", "near", "far", "shade"];
     units.forEach((unit, k) => gl.uniform1i(places[`u_${unit}`], k));

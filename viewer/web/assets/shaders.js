@@ -15,6 +15,7 @@ uniform sampler2DArray u_far;
 uniform sampler2DShadow u_shade;
 uniform mat4 u_toShade;
 uniform float u_shaded;
+uniform float u_hasty;
 uniform vec3 u_sun;
 uniform vec3 u_from;
 ${kinds.map(([name], k) => `const int ${name.toUpperCase()} = ${k};`).join("\n")}
@@ -28,7 +29,8 @@ float nearGrain(int kind, vec2 at, vec2 dx, vec2 dy) {
 // A kind's colour at a place of its surface: patches from afar, grain from near.
 vec3 grained(int kind, vec2 at, vec2 dx, vec2 dy) {
   vec2 patches = textureGrad(u_far, vec3(at / WIDE_FAR, float(kind)), dx / WIDE_FAR, dy / WIDE_FAR).rg;
-  float bright = 2.0 * patches.r + nearGrain(kind, at, dx, dy);
+  float bright = 2.0 * patches.r;
+  if (u_hasty < 0.5) bright += nearGrain(kind, at, dx, dy);
   return KINDS[kind] * bright * (1.0 + vec3(1.0, 0.0, -1.0) * (2.0 * patches.g - 1.0));
 }
 // Share of the sun that reaches a place.
@@ -154,8 +156,7 @@ void main() {
   if (water > 0.0) ink = mix(ink, wet(KINDS[WATER], normal, v_place, nearGrain(WATER, at, dx, dy)), water);
   int band = clamp(int(deep / u_depthStep), 0, 4);
   // Thin soil at the toe runs out into the ground.
-  vec3 tint = depth > 0.0 ? u_fill[band] : u_cut[band];
-  ink = mix(ink, decoded(tint), u_tinted * smoothstep(0.002, 0.012, deep));
+  if (u_tinted > 0.0) ink = mix(ink, decoded(depth > 0.0 ? u_fill[band] : u_cut[band]), smoothstep(0.002, 0.012, deep));
   float facing = dot(normal, u_sun);
   vec3 seen = encoded(ink * toned(facing, facing > 0.0 ? sunlit(v_place, normal) : 0.0, normal.z));
   float covered = smoothstep(0.002, 0.006, deep);
