@@ -103,8 +103,10 @@ def test_paper_and_ground_answer_each_other_however_the_sheet_is_turned(way: str
         assert [np.sin(sheet.turn), np.cos(sheet.turn)] == pytest.approx(up, abs=1e-12)
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize(("way", "units"), [("east", "m"), ("north", "ft"), ("bent", "m")])
+@pytest.mark.parametrize(
+    ("way", "units"),
+    [pytest.param("east", "m", marks=pytest.mark.slow), pytest.param("north", "ft", marks=pytest.mark.fuzz)],
+)
 def test_the_set_of_a_long_bed_reads_clean_and_names_every_part(way: str, units: str, tmp_path: Path) -> None:
     study = long_study(way, units)
     pages = plan_set_pages(study)

@@ -314,6 +314,16 @@ def _seats_about(at: tuple[float, float], lifts: Iterable[float], shifts: Iterab
     return tuple(Seat(at[0] + shift, at[1] + lift) for lift, shift in product(lifts, shifts))
 
 
+def _triangles(profile: Profile, axis: Axis) -> list[Triangle]:
+    """The triangles of both sides; of one alone where the mound is too narrow on the paper for two."""
+    found: list[Triangle] = []
+    for k, slope in steepest_places(profile, (0.5 * TRIANGLE + 8.0) / axis.size):
+        one = _triangle(profile, axis, k, slope)
+        if not any(one[0].buffer(2.0).intersects(other) for other, _, _ in found):
+            found.append(one)
+    return found
+
+
 def words(
     profile: Profile, axis: Axis, units: Units, right: float
 ) -> tuple[list[Triangle], list[PlacedLabel], list[Callout]]:
@@ -321,9 +331,7 @@ def words(
     top = axis.foot + axis.rise * (profile.high - axis.datum) + HEADROOM
     room = box(axis.left - GUTTER, axis.foot, right, top)
     surface = LineString(axis.points(profile.stations, np.maximum(profile.existing, profile.proposed)))
-    triangles = [
-        _triangle(profile, axis, k, slope) for k, slope in steepest_places(profile, (0.5 * TRIANGLE + 8.0) / axis.size)
-    ]
+    triangles = _triangles(profile, axis)
     calls = _callouts(profile, axis, units)
     labels = [Label(c.text, _seats_above(c), c.kind, c.rank, str(n)) for n, c in enumerate(calls)]
     for _, text, at in triangles:
