@@ -13,9 +13,9 @@ from terrain.suggest.laying import SOIL_CLOSE, Trial, Yardstick
 from terrain.units import show_side
 
 DRAWN = "the drawn form"
-# Ground counts as bare under this share of the form's height, and an arm as a part of the bed where a circle of this
-# share of the bed's breadth fits, and it makes up this share of the bed's area. Our own choice.
-BARE, ARM_WIDE, ARM = 0.04, 0.4, 0.08
+# Ground counts as bare under this share of the form's height, or under so many metres, and an arm as a part of the bed
+# where a circle of this share of the bed's breadth fits, and it makes up this share of the bed's area. Our own choice.
+BARE, THIN, ARM_WIDE, ARM = 0.04, 0.01, 0.25, 0.08
 
 
 def soil_words(share: float, why: str) -> str:
@@ -63,7 +63,7 @@ def bare_words(drawn: Proposal, proposal: Proposal) -> str:
 def bare_arms(drawn: Proposal, proposal: Proposal) -> Iterator[tuple[str, float]]:
     """The parts of a bed that a form leaves bare: the side of the bed they lie on, and their share of its ground."""
     grid, bed = proposal.grid, drawn.bed
-    bare = bed & (proposal.fill < BARE * float(proposal.fill.max()))
+    bare = bed & (proposal.fill < max(BARE * float(proposal.fill.max()), THIN))
     reach = ARM_WIDE * float(distance_inside(bed).max())
     core = distance_inside(bare) > reach
     parts, count = ndimage.label(bare & (ndimage.distance_transform_edt(~core) <= reach + 1.0))
