@@ -98,7 +98,6 @@ def test_a_ground_and_a_proposal_are_datasets_with_units(study: Study) -> None:
 
 
 def test_a_proposal_is_a_body_of_the_same_area_and_heights(study: Study) -> None:
-    pytest.importorskip("pyvista")  # the lowest promised version does not load beside the graphics toolkit of today
     body = study.proposal.to_pyvista()
     mesh = study.proposal.mesh
     corners = np.column_stack([mesh.points, mesh.proposed])[mesh.triangles]
