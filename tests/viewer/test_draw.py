@@ -82,6 +82,15 @@ def test_a_very_long_name_and_many_findings_stay_on_the_page(tmp_path: Path) -> 
     assert any("more in summary.json" in text.get_text() for text in page.axes.texts)
 
 
+@pytest.mark.parametrize("units", ["ft", "m"])
+def test_a_caution_stands_on_the_plan_and_not_only_where_the_rest_is_read(units: Literal["ft", "m"]) -> None:
+    from viewer.sheets.plan import plan_page
+
+    page = plan_page(Subject(*yard(units)), FINDINGS * 10)  # type: ignore[arg-type]
+    told = [text.get_text() for text in page.axes.texts]
+    assert any(line.startswith(FINDINGS[0].text[:20]) for line in told)
+
+
 def test_words_beside_the_drawings_never_overlap() -> None:
     from viewer.sheets.cutfill import cutfill_page
     from viewer.sheets.plan import plan_page, sheet_of

@@ -18,6 +18,7 @@ from viewer.page.palette import FAINT, INK, SOFT_INK
 from viewer.page.sheet import Bounds, Sheet, bar_length
 
 MARK_ROOM = 24.0  # points that a note's mark takes
+GAP = 14.0  # points between blocks
 NOTES_ROOM = 110.0  # points that a legend leaves under itself where sentences follow
 NORTH = Type(HEADING, INK, bold=True, title=True)
 LOOSE, CLOSE = (3.0, 10.5), (0.5, 9.5)  # points between the entries of a legend, and from line to line of one
@@ -89,7 +90,12 @@ class NotesBlock:
     notes: Sequence[tuple[str, str]]
     rest_in: str = "summary.json"
 
-    def _rows(self, width: float, room: float) -> list[tuple[str, str]]:
+    def told_in(self, room: Bounds) -> int:
+        """How many of the sentences stand in a room whole."""
+        return self._fitted(room[2] - room[0], room[3] - room[1])[1]
+
+    def _fitted(self, width: float, room: float) -> tuple[list[tuple[str, str]], int]:
+        """The lines that find room, each with its mark, and of how many sentences they are."""
         rows: list[tuple[str, str]] = []
         most = int((room - 17.0) / 10.0)
         for count, (mark, text) in enumerate(self.notes):
@@ -97,16 +103,16 @@ class NotesBlock:
             last = count == len(self.notes) - 1
             if len(rows) + len(lines) + (0 if last else 1) > most:
                 left_over = len(self.notes) - count
-                return [*rows, ("", f"{'and ' if rows else ''}{left_over} more in {self.rest_in}")]
+                return [*rows, ("", f"{'and ' if rows else ''}{left_over} more in {self.rest_in}")], count
             rows += [(mark if k == 0 else "", line) for k, line in enumerate(lines)]
-        return rows
+        return rows, len(self.notes)
 
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
         """Draw heading and sentences; nothing where not even a line fits."""
         if room < 38.0 or not self.notes:
             return 0.0
         used = _heading(page, left, top, self.heading)
-        for mark, line in self._rows(width, room):
+        for mark, line in self._fitted(width, room)[0]:
             used += 10.0
             page.text(left, top - used + 2.5, mark, Type(SMALL, bold=True))
             page.text(left + MARK_ROOM, top - used + 2.5, line, Type(SMALL))
@@ -204,23 +210,46 @@ def north_arrow(page: Page, at: tuple[float, float], high: float, turn: float, l
     page.text(spot.x, spot.y - 0.35 * letter.size, "N", letter, anchor="middle")
 
 
-def flow(page: Page, panels: Sequence[Bounds], columns: Sequence[Sequence[Block]], gap: float = 14.0) -> None:
-    """Stand the blocks in the panels, top to bottom: a column to a panel, or all columns in the only panel."""
+def flow(page: Page, panels: Sequence[Bounds], columns: Sequence[Sequence[Block]]) -> None:
+    """Stand the blocks in the panels, top to bottom: a column to a panel, or all columns in the only panel.
+
+    Sentences that can be cut short come last; where only one block has some, under all columns if it says more there.
+    """
     page.begin("legend and notes")
     stacks = columns if len(panels) > 1 else [[block for column in columns for block in column]]
-    for (left, bottom, right, top), blocks in zip(panels, stacks, strict=False):
-        # Sentences that can be cut short come last where everything shares one panel.
-        ordered = blocks if len(panels) > 1 else sorted(blocks, key=lambda block: isinstance(block, NotesBlock))
-        for number, block in enumerate(ordered):
-            kept = _kept_under(block, ordered[number + 1 :])
-            used = block.draw(page, left, top, right - left, top - bottom - kept)
-            top -= used + gap if used else 0.0
+    rooms = [_stacked(page, panel, blocks) for panel, blocks in zip(panels, stacks, strict=False)]
+    heeded = [(room, _notes(blocks)) for room, blocks in zip(rooms, stacks, strict=False) if _notes(blocks)]
+    for room, notes in heeded:
+        _down(page, room if len(heeded) > 1 else _roomiest(room, rooms, notes[0]), notes)
 
 
-def _kept_under(block: Block, following: Sequence[Block]) -> float:
-    """Points that a block leaves to those that follow: however long a legend is, what to heed stands on the sheet."""
-    heeded = any(isinstance(later, NotesBlock) and later.notes for later in following)
-    return NOTES_ROOM if heeded and isinstance(block, LegendBlock) else 0.0
+def _roomiest(own: Bounds, rooms: Sequence[Bounds], block: NotesBlock) -> Bounds:
+    """What is left of the block's own column, or the width under all columns, where more of it stands there."""
+    under = rooms[0][0], rooms[0][1], rooms[-1][2], min(room[3] for room in rooms)
+    return max((own, under), key=block.told_in)
+
+
+def _notes(blocks: Sequence[Block]) -> list[NotesBlock]:
+    return [block for block in blocks if isinstance(block, NotesBlock) and block.notes]
+
+
+def _stacked(page: Page, panel: Bounds, blocks: Sequence[Block]) -> Bounds:
+    """Draw what is no sentence, the legend with room under it for what to heed; answer the room that is left."""
+    for block in (block for block in blocks if not isinstance(block, NotesBlock)):
+        kept = NOTES_ROOM if isinstance(block, LegendBlock) and _notes(blocks) else 0.0
+        left, bottom, right, _ = panel
+        _, _, _, top = _down(page, (left, bottom + kept, *panel[2:]), [block])
+        panel = left, bottom, right, top
+    return panel
+
+
+def _down(page: Page, room: Bounds, blocks: Sequence[Block]) -> Bounds:
+    """Draw blocks under each other; answer the room that is left."""
+    left, bottom, right, top = room
+    for block in blocks:
+        used = block.draw(page, left, top, right - left, top - bottom)
+        top -= used + GAP if used else 0.0
+    return left, bottom, right, top
 
 
 def frame_line(page: Page, sheet: Sheet) -> None:

@@ -110,7 +110,7 @@ def _sheets(way: _Way, units: Units, bed: Polygon, foot: float) -> Iterator[Shee
     matches = _matches(way)
     for number, window in enumerate(way.windows):
         mine = tuple(match for match in matches if number in match.parts)
-        part = Part(number, mine, way.windows, bed)
+        part = Part(number, mine, way.windows, bed) if len(way.windows) > 1 else None  # nearer, but whole
         yield Sheet(way.paper, *size, way.scale, frame, window, panels, units, way.turned, part)
 
 

@@ -59,7 +59,7 @@ from viewer.page import (
 )
 from viewer.sheets import features, layers, spots, yard_marks
 from viewer.sheets.air import draw_air
-from viewer.sheets.plan_words import TITLE, plan_columns, words_height
+from viewer.sheets.plan_words import CAUTION_ROOM, TITLE, plan_columns, words_height
 from viewer.sheets.thing_marks import draw_things, thing_labels
 
 SPOT_SPACING = 44.0  # points between the spot depths
@@ -86,10 +86,14 @@ def draw_plan(subject: Subject, findings: Sequence[Finding], folder: Path) -> li
 
 
 def sheet_of(subject: Subject) -> Sheet:
-    """The sheet that the maps of this subject share."""
-    site = subject.site
-    need = _need(subject)
-    return lay_out(need, bed_sides(site.bed.outline), site.units, subject.asked.paper, foot=words_height(subject))
+    """The sheet that the maps of this subject share: with room for a caution or two where that costs no scale."""
+    site, least = subject.site, words_height(subject)
+
+    def laid(foot: float) -> Sheet:
+        return lay_out(_need(subject), bed_sides(site.bed.outline), site.units, subject.asked.paper, foot=foot)
+
+    roomy, tight = laid(least + CAUTION_ROOM), laid(least)
+    return roomy if (roomy.paper, roomy.scale) == (tight.paper, tight.scale) else tight
 
 
 def sheets_of(subject: Subject) -> tuple[Sheet, ...]:

@@ -40,6 +40,7 @@ from viewer.sheets.spots import spot_legend
 TITLE = "Contour plan of the mound"
 LEGEND_ROWS = 13  # entries of the legend that stand in the third column; the others go on in the second
 ROW = 13.5  # points that an entry takes
+CAUTION_ROOM = 48.0  # points that a caution or two take under all columns
 FACTS = 165.0  # points that the figures over those others take
 
 
