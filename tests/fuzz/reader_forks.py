@@ -100,7 +100,7 @@ def _address_space() -> int:
 def _serve() -> None:
     for reader in apart.READERS:
         import_module(f"terrain.survey.readers.{reader}")
-    for library in ("ezdxf", "laspy", "lazrs", "rasterio"):
+    for library in ("ezdxf", "laspy", "lazrs", "rasterio", "trimesh.exchange.load", "scipy.ndimage", "scipy.spatial"):
         import_module(library)
     out = os.fdopen(os.dup(1), "wb")
     os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # what a library says of itself is no answer
