@@ -19,7 +19,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("CLAY_OVER_ROOTS = Limit(\n    1.0 * INCH,", "CLAY_OVER_ROOTS = Limit(\n    1.25 * INCH,"),
         ("ANCHORAGE = Limit(\n    3.0,", "ANCHORAGE = Limit(\n    3.75,"),
         ("FLARE_CLEAR = Limit(6.0 * INCH,", "FLARE_CLEAR = Limit(7.5 * INCH,"),
-        ("BESIDE_ZONE = Limit(5.0 * FOOT,", "BESIDE_ZONE = Limit(6.25 * FOOT,"),
+        ('5.0 * FOOT, "m", "work this near', '6.25 * FOOT, "m", "work this near'),
         ("POND = Limit(0.02,", "POND = Limit(0.025,"),
         ("TURNED = Limit(2.0,", "TURNED = Limit(2.5,"),
         ("TURNED_SHARE = Limit(0.10,", "TURNED_SHARE = Limit(0.125,"),

@@ -119,7 +119,7 @@ def _searched(
             raise _too_many(most, study)
         # What no stake mends now would keep every stake that is not needed.
         staked = fewest(staked, part.where(strays(staked, part) <= most), most)
-        more = _beyond(staked, creased(staked), most)
+        more = _beyond(staked, aim, creased(staked), most)
         aim = aim.held_at(*more) if even else aim.held_at(*more).staked_at(*more)
         off = strays(staked, aim)
         missed = np.setdiff1d(np.flatnonzero(off > most), some)
@@ -129,10 +129,14 @@ def _searched(
         some = np.append(some, missed[np.argsort(-off[missed])[: _SAMPLES // 10]])
 
 
-def _beyond(staked: Staked, held: Held, most: float) -> Held:
-    """Those places of some at which the strung surface stands off by more than `most` metres."""
-    places, heights = held
+def _beyond(staked: Staked, aim: Aim, found: Held, most: float) -> Held:
+    """Those places of some, not held against yet, at which the strung surface stands off by more than `most` metres.
+
+    One that no stake mends would come again for ever, each time as if it were new.
+    """
+    places, heights = found
     beyond = np.abs(strung(staked.at, staked.heights, places) - heights) > most
+    beyond &= ~np.isin(places @ (1.0, 1.0j), aim.places @ (1.0, 1.0j))
     return places[beyond], heights[beyond]
 
 

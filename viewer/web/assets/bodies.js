@@ -84,7 +84,8 @@ export function bodiesOf(yard, field, { lift, base, heightAt, trees, laid }) {
     bodies.push({ data: lifted(data, -lift * base, lift), kind, opacity: 1, casts, built: true, overhead: false });
   }
   for (const { at, crown } of trees) {
-    bodies.push({ data: lifted(crown, heightAt(...at), lift), kind: "leaves", opacity: leaves, casts: false, built: false, overhead: true });
+    const data = lifted(crown, heightAt(...at), lift);
+    bodies.push({ data, kind: "leaves", opacity: leaves, casts: false, built: false, overhead: true });
   }
   return bodies;
 }

@@ -177,7 +177,8 @@ export class Stage {
   /** Put trees, houses and the staff on the ground as it now is. */
   stand() {
     const heightAt = (x, y) => this.heightAt(x, y);
-    this.relief?.setSolids(bodiesOf(this.yard, this.field, { lift: this.lift, base: this.base, heightAt, trees: this.trees, laid: this.laid }));
+    const { lift, base, trees, laid } = this;
+    this.relief?.setSolids(bodiesOf(this.yard, this.field, { lift, base, heightAt, trees, laid }));
   }
 
   setMark(mark) {
