@@ -9,7 +9,7 @@ from scipy import ndimage
 from terrain.numerics import distance_inside
 from terrain.shape import Proposal
 from terrain.suggest.families import SCREEN, Family
-from terrain.suggest.laying import SOIL_CLOSE, Trial, Yardstick
+from terrain.suggest.laying import CLEARLY_DIFFERENT, SOIL_CLOSE, Trial, Yardstick
 from terrain.units import show_side
 
 DRAWN = "the drawn form"
@@ -29,8 +29,7 @@ def why_no_more(yard: Yardstick, fuller: Trial, kept: Trial, like: str) -> str:
     """Why a form keeps to its soil: what was wrong with the fuller one; `like` is what that is too near to, or ""."""
     family = kept.family
     if like:
-        full = 100.0 * min(float(yard.drawn.fill.sum()) / max(float(yard.room.sum()), 1e-9), 1.0)
-        fills = f"{full:.0f} % of what the limits hold"
+        fills = _filled(yard)
         drawn = f", which fills {fills}" if like == DRAWN else f" (the drawn form fills {fills})"
         return f"with more it is too much like {like}{drawn}"
     if fuller.signs > kept.signs:
@@ -41,6 +40,18 @@ def why_no_more(yard: Yardstick, fuller: Trial, kept: Trial, like: str) -> str:
     if kept.site.berm.max_slope < yard.site.berm.max_slope:
         return "at its gentler slope the bed holds no more"
     return "its high points stand as high as the limits let them"
+
+
+def alike_words(yard: Yardstick, unlike: float) -> str:
+    """What a form says that shares more of its fill with the drawn one than others may: else nothing."""
+    if unlike >= CLEARLY_DIFFERENT:
+        return ""
+    return f" Only {100.0 * unlike:.0f} % of the fill is not in common with {DRAWN}, which fills {_filled(yard)}."
+
+
+def _filled(yard: Yardstick) -> str:
+    full = 100.0 * min(float(yard.drawn.fill.sum()) / max(float(yard.room.sum()), 1e-9), 1.0)
+    return f"{full:.0f} % of what the limits hold"
 
 
 def sight_words(family: Family, yard: Yardstick) -> str:

@@ -34,7 +34,7 @@ from terrain.suggest.laying import (
     look_of_trial,
     tried,
 )
-from terrain.suggest.reasons import DRAWN, bare_words, sight_words, soil_words, why_no_more
+from terrain.suggest.reasons import DRAWN, alike_words, bare_words, sight_words, soil_words, why_no_more
 from terrain.suggest.roots import covered
 from terrain.suggest.sight import sight_lines
 
@@ -291,11 +291,10 @@ def _suggestion(yard: Yardstick, trial: Trial, reason: str, drawn: _DrawnForm, g
     share = loose_needed(own, ground, bed, 1.0) / max(drawn.soil, 1e-9)
     told = trial.family.sentence + sight_words(trial.family, yard)
     told += "" if yard.site.berm.soil is not None else soil_words(share, reason)
-    told += bare_words(drawn.proposal, proposal)
+    unlike = difference(proposal.fill, drawn.proposal.fill, drawn.fixed)
+    told += alike_words(yard, unlike) + bare_words(drawn.proposal, proposal)
     study = replace(measured_study(own, ground, proposal), bed=bed)
-    return Suggestion(
-        trial.family.name, told, study, difference(proposal.fill, drawn.proposal.fill, drawn.fixed), share
-    )
+    return Suggestion(trial.family.name, told, study, unlike, share)
 
 
 def _rank(yard: Yardstick, trial: Trial) -> tuple[float, ...]:

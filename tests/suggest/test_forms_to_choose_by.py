@@ -65,6 +65,8 @@ def check_apart(drawn: Proposal, found: tuple[Suggestion, ...]) -> None:
         apart = not_in_common(suggestion.proposal.fill, drawn.fill)
         assert suggestion.unlike == pytest.approx(apart, abs=1e-9)
         assert apart >= CLEARLY_DIFFERENT or suggestion.name == "same soil"
+        said = f"Only {100.0 * apart:.0f} % of the fill is not in common with the drawn form"
+        assert (said in suggestion.sentence) == (apart < CLEARLY_DIFFERENT)
 
 
 def test_any_two_forms_have_a_quarter_of_their_fill_or_more_not_in_common(yard: tuple) -> None:
