@@ -98,7 +98,7 @@ class NotesBlock:
         """The lines that find room, each with its mark, and of how many sentences they are."""
         rows: list[tuple[str, str]] = []
         most = int((room - 17.0) / 10.0)
-        for count, (mark, text) in enumerate(self.notes):
+        for count, (mark, text) in enumerate(map(_led, self.notes)):
             lines = wrap(text, Type(SMALL), width - MARK_ROOM)
             last = count == len(self.notes) - 1
             if len(rows) + len(lines) + (0 if last else 1) > most:
@@ -117,6 +117,12 @@ class NotesBlock:
             page.text(left, top - used + 2.5, mark, Type(SMALL, bold=True))
             page.text(left + MARK_ROOM, top - used + 2.5, line, Type(SMALL))
         return used
+
+
+def _led(note: tuple[str, str]) -> tuple[str, str]:
+    """A mark and its sentence; a name too long to stand beside the sentence opens it."""
+    mark, text = note
+    return note if text_size(mark, Type(SMALL, bold=True))[0] <= MARK_ROOM - 3.0 else ("", f"{mark}: {text}")
 
 
 @dataclass(frozen=True)
