@@ -26,14 +26,16 @@ def stems(drawn: Subject) -> list[str]:
 
 
 @pytest.mark.slow
-def test_vector_drawings_hold_lines_and_letters_as_outlines(tmp_path: Path) -> None:
+def test_vector_drawings_hold_lines_and_words(tmp_path: Path) -> None:
     drawn = subject()
     names = draw_pictures(drawn, (), "svg", tmp_path)
     assert names == [f"{stem}.svg" for stem in stems(drawn)]
     for name in names:
         root = ElementTree.parse(tmp_path / name).getroot()
         assert root.tag == f"{SVG}svg"
-        assert sum(1 for _ in root.iter(f"{SVG}path")) > (20 if name.startswith("eye") else 50), name
+        marks = sum(1 for kind in ("path", "text") for _ in root.iter(f"{SVG}{kind}"))
+        assert marks > (20 if name.startswith("eye") else 50), name
+        assert next(root.iter(f"{SVG}text"), None) is not None, name
     # Light and what the eye sees are pictures in their frames; all else is lines.
     pictures = {name for name in names if b"<image" in (tmp_path / name).read_bytes()}
     assert pictures == {"hillshade.svg", *(name for name in names if name.startswith("eye"))}

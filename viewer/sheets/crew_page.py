@@ -44,11 +44,11 @@ from viewer.page import (
     wrap,
 )
 from viewer.sheets.crew_marks import glued
-from viewer.sheets.crew_squares import draw_squares
+from viewer.sheets.crew_squares import draw_squares, room_under
 
 RULE = Pen(BLACK, 1.0)
 TICK = 11.0  # points: side of a box to tick
-_SPACINGS = (1.0, 0.98, 0.96)  # of the lines, tried until the page holds them: nearer, accents meet tails
+_SPACINGS = (1.0, 0.98, 0.96, 0.9)  # of the lines, until the page holds them; at the last, accents meet tails
 _PARTS = 3  # of the last blocks go to the page of squares at most
 
 
@@ -78,9 +78,7 @@ def crew_pages(study: Study, stakes: SetOut, day: CrewDay, words: Language = ENG
     page, width = new_page(wide, high), wide - 2 * MARGIN
     top = _title(page, study, words, width, high - MARGIN)
     blocks = list(_blocks(study, stakes, day, words, width))
-    last: list[list[_CrewLine]] = []
-    while day.squares.lifts and len(last) < _PARTS and _high(blocks[: len(blocks) - len(last)]) > _most(top):
-        last = blocks[-len(last) - 1 :]
+    last = _moved(blocks, top - LARGE_FOOT, room_under(study, day, words) if day.squares.lifts else 0.0)
     _stand(page, blocks[: len(blocks) - len(last)], top)
     if not day.squares.lifts:
         return [page]
@@ -89,9 +87,14 @@ def crew_pages(study: Study, stakes: SetOut, day: CrewDay, words: Language = ENG
     return [page, squares]
 
 
-def _most(top: float) -> float:
-    """Points of lines that the page holds from a height down."""
-    return (top - LARGE_FOOT) / _SPACINGS[-1]
+def _moved(blocks: Sequence[Sequence[_CrewLine]], room: float, under: float) -> list[Sequence[_CrewLine]]:
+    """The fewest last blocks without which the page of work holds the others, of those that fit `under` the squares."""
+    fitting = [count for count in range(_PARTS + 1) if count == 0 or _high(blocks[-count:]) <= under]
+    for spacing in (_SPACINGS[-2], _SPACINGS[-1]):
+        for count in fitting:
+            if _high(blocks[: len(blocks) - count]) * spacing <= room:
+                return list(blocks[len(blocks) - count :])
+    return list(blocks[len(blocks) - fitting[-1] :])
 
 
 def _high(blocks: Sequence[Sequence[_CrewLine]]) -> float:

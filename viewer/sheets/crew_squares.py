@@ -82,11 +82,11 @@ class _Plan:
 
 def draw_squares(study: Study, stakes: SetOut, day: CrewDay, words: Language, kept: float = 0.0) -> Page:
     """The page of squares; `kept` points over its foot stay bare."""
-    units, squares = study.site.units, day.squares
-    wide, high = page_of_words(units)
+    squares = day.squares
+    wide, high = page_of_words(study.site.units)
     page, width = new_page(wide, high), wide - 2 * MARGIN
     top = _title(page, study, squares, words, width)
-    tables = [_table(squares, number, lift_words(lift, units, words)) for number, lift in enumerate(squares.lifts)]
+    tables = _tables(study, squares, words)
     cell = _cell(tables, width, top - LARGE_FOOT - kept)
     for table, (left, down) in zip(tables, _places(tables, cell, width), strict=True):
         corner = MARGIN + left + LETTERS, top - down - table.size(cell)[1] + LETTERS
@@ -99,6 +99,21 @@ def draw_squares(study: Study, stakes: SetOut, day: CrewDay, words: Language, ke
         for spot in crosses:
             _draw_cross(page, spot)
     return page
+
+
+def room_under(study: Study, day: CrewDay, words: Language) -> float:
+    """Points that stay bare over the foot of the page of squares where these are as small as they may be."""
+    wide, high = page_of_words(study.site.units)
+    width = wide - 2 * MARGIN
+    tables = _tables(study, day.squares, words)
+    places = _places(tables, SMALLEST, width)
+    foot = max(down + table.size(SMALLEST)[1] for (_, down), table in zip(places, tables, strict=True))
+    return _title(new_page(wide, high), study, day.squares, words, width) - LARGE_FOOT - foot
+
+
+def _tables(study: Study, squares: BarrowSquares, words: Language) -> list[_Table]:
+    units = study.site.units
+    return [_table(squares, number, lift_words(lift, units, words)) for number, lift in enumerate(squares.lifts)]
 
 
 def _title(page: Page, study: Study, squares: BarrowSquares, words: Language, width: float) -> float:
