@@ -32,6 +32,7 @@ from viewer.sheets.order_sheet import OrderSheet
 
 FIGURE = 30.0  # points: read at arm's length, and on a phone before zooming in
 LABEL = 62.0  # points that the first words of a row take
+GAPS = (9.0, 7.0, 5.0)  # points between columns of figures, wide to close
 LEAD = 12.0  # points from line to line of a table
 
 
@@ -212,25 +213,30 @@ class TableBlock:
         page.text(left, top - used + 3.0, self.heads[0], Type(SMALL, SOFT_INK))
         page.lines(LineString([(left, top - used), (left + width, top - used)]), Pen(FAINT, 0.6))
         for number, row in enumerate(self.rows):
-            bold = bool(self.strong) and self.strong[number]
-            used += self._row(page, left, top - used, edges, row, bold)
+            used += self._row(page, left, top - used, edges, row, self._kind(number))
         return used
 
     def _edges(self, left: float, width: float) -> list[float]:
-        """The right edges of the columns of figures, set from the right."""
-        edges, edge = [], left + width
-        for column in range(len(self.heads) - 1, 0, -1):
-            edges.append(edge)
-            texts = [(self.heads[column], Type(SMALL)), *((row[column], Type(NUMBER, bold=True)) for row in self.rows)]
-            edge -= max(text_size(text, kind)[0] for text, kind in texts) + 9.0
+        """The right edges of the columns of figures, set from the right, closer where the words would else be torn."""
+        words = max((text_size(row[0], self._kind(number))[0] for number, row in enumerate(self.rows)), default=0.0)
+        for gap in GAPS:
+            edges, edge = [], left + width
+            for column in range(len(self.heads) - 1, 0, -1):
+                edges.append(edge)
+                cells = [(row[column], self._kind(number)) for number, row in enumerate(self.rows)]
+                edge -= max(text_size(*cell)[0] for cell in [(self.heads[column], Type(SMALL)), *cells]) + gap
+            if edge - left >= words:
+                break
         return edges[::-1]
 
+    def _kind(self, number: int) -> Type:
+        return Type(NUMBER, bold=bool(self.strong) and self.strong[number])
+
     def _row(
-        self, page: Page, left: float, top: float, edges: Sequence[float], row: Sequence[str], bold: bool
+        self, page: Page, left: float, top: float, edges: Sequence[float], row: Sequence[str], kind: Type
     ) -> float:
-        kind = Type(NUMBER, bold=bold)
         widest = max(text_size(cell, kind)[0] for cell in row[1:2]) if len(row) > 1 else 0.0
-        lines = wrap(row[0], kind, max(edges[0] - widest - 9.0 - left, 40.0))
+        lines = wrap(row[0], kind, max(edges[0] - widest - GAPS[-1] - left, 40.0))
         for number, line in enumerate(lines):
             page.text(left, top - LEAD * (number + 1) + 3.0, line, kind)
         for cell, edge in zip(row[1:], edges, strict=True):
