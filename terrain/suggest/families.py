@@ -119,6 +119,7 @@ FAMILIES = (
         "High near one end, one long tail to the other; no steeper than 5:1, so that it can be mown.",
         _both_ways(_long_ridge),
         steepest=MOWN,
+        toe=0.3,  # at so gentle a limit a short toe leaves the faces straight
         left_out=12.0,
     ),
     Family("crescent", "A crescent that opens to the tree.", _both_ways(_crescent)),

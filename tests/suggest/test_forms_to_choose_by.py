@@ -49,7 +49,7 @@ def test_there_are_six_forms_or_more_by_name_and_all_read_natural(yard: tuple) -
     _, _, found = yard
     assert len(found) >= 6
     assert len({one.name for one in found}) == len(found)
-    assert all(one.look.reads_natural for one in found), [(one.name, one.look.words) for one in found]
+    assert not [(one.name, one.look.words) for one in found if one.look.present]
 
 
 def not_in_common(one: np.ndarray, other: np.ndarray) -> float:
