@@ -37,6 +37,7 @@ from viewer.sheets.crew_marks import glued
 
 LARGEST, SMALLEST = 46.0, 20.0  # points: sides of a square on paper
 LINE = 17.0  # points from line to line
+HEADED = MARGIN + 22.0  # points from the edge of the paper down to the first line under the heading
 LETTERS = 18.0  # points that letters and numbers of squares take
 ACROSS, DOWN = 16.0, 8.0  # points between tables
 CROSS = 4.0  # points: half of a cross
@@ -108,7 +109,7 @@ def room_under(study: Study, day: CrewDay, words: Language) -> float:
     tables = _tables(study, day.squares, words)
     places = _places(tables, SMALLEST, width)
     foot = max(down + table.size(SMALLEST)[1] for (_, down), table in zip(places, tables, strict=True))
-    return _title(new_page(wide, high), study, day.squares, words, width) - LARGE_FOOT - foot
+    return _under_title(high, _lying(study, day.squares, words, width)) - LARGE_FOOT - foot
 
 
 def _tables(study: Study, squares: BarrowSquares, words: Language) -> list[_Table]:
@@ -118,14 +119,24 @@ def _tables(study: Study, squares: BarrowSquares, words: Language) -> list[_Tabl
 
 def _title(page: Page, study: Study, squares: BarrowSquares, words: Language, width: float) -> float:
     """Heading, and how the squares lie; answers how far down they go."""
-    top = page.height - MARGIN - 22.0
+    top = page.height - HEADED
     head = words.say("Barrows in each square: {name}", name=study.site.name)
     page.text(MARGIN, top + 6.0, head, fit_size(head, Type(16.0, BLACK, bold=True), width - 60.0, FIGURE))
     _draw_north(page, squares, (page.width - MARGIN - 16.0, top + 2.0), north_of(study.site).turn)
-    for line in wrap(glued(" ".join(squares_words(squares, study.site.units, words))), PLAIN, width - 40.0):
-        top -= LINE
-        page.text(MARGIN, top + 3.0, line, PLAIN)
-    return top - 4.0
+    lines = _lying(study, squares, words, width)
+    for number, line in enumerate(lines, start=1):
+        page.text(MARGIN, top - number * LINE + 3.0, line, PLAIN)
+    return _under_title(page.height, lines)
+
+
+def _lying(study: Study, squares: BarrowSquares, words: Language, width: float) -> list[str]:
+    """How the squares lie, in lines that leave the arrow its room."""
+    return wrap(glued(" ".join(squares_words(squares, study.site.units, words))), PLAIN, width - 40.0)
+
+
+def _under_title(high: float, lines: Sequence[str]) -> float:
+    """How far down the heading of a page and those lines go."""
+    return high - HEADED - LINE * len(lines) - 4.0
 
 
 def _table(squares: BarrowSquares, number: int, heads: tuple[str, str]) -> _Table:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import accumulate
 from pathlib import Path
 
 from terrain.findings import Finding, Level
@@ -30,7 +29,6 @@ from viewer.sheets.tree_map import draw_ground, legend
 from viewer.sheets.tree_sheet import TreeSheet, tree_sheet
 
 Note = tuple[str, str]  # the mark of a finding, and its words
-NOTES_HEAD, NOTES_LINE = 17.0, 10.0  # points that the heading of a block of notes takes, and each of its lines
 DECIDES = "For the arborist to decide"
 MARKS: dict[Level, str] = {"stop": "stop", "caution": "!", "note": ""}
 CAUTION = (
@@ -65,11 +63,7 @@ def tree_page(subject: Subject, check: TreeCheck, findings: Sequence[Finding], r
 
 def notes_with_room(notes: Sequence[Note], width: float, room: float) -> int:
     """How many notes stand whole in a block of a width and a height (points), with a line to spare for the rest."""
-    left = int((room - NOTES_HEAD) / NOTES_LINE)
-    lines = [len(wrap(text, Type(SMALL), width - marks.MARK_ROOM)) for _, text in notes]
-    if sum(lines) <= left:
-        return len(notes)
-    return sum(total <= left - 1 for total in accumulate(lines))
+    return marks.NotesBlock(DECIDES, notes).told_in((0.0, 0.0, width, room))
 
 
 def _wording(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) -> list[Note]:

@@ -43,16 +43,8 @@ def read(path: Path, label: str, asked: ReadOptions) -> Measured:
     Points that the file marks as withheld are not read, nor are those outside `asked.window`. Raises `InputError` for
     a file that is no LAS, for coordinates in degrees, and where no point is of the classes asked for.
     """
-    laspy: Any = library("laspy", label, "reading a point cloud")
-    if path.suffix.lower() == ".laz":
-        library("lazrs", label, "reading a compressed point cloud")
-    refuse_cut(laspy, path, label)
+    laspy, units = plane_cloud(path, label)
     with laspy.open(path) as reader:
-        units = named_units(reader)
-        if units.degrees:
-            raise InputError(
-                label, "its coordinates are degrees of longitude and latitude.", "Write it in plane coordinates."
-            )
         east, notes = settled_unit(units.plane, asked, label, "coordinates")
         up, more = _height_unit(units, asked, label)
         thinning = Thinning(asked.most)
@@ -63,6 +55,24 @@ def read(path: Path, label: str, asked: ReadOptions) -> Measured:
     kept = ", ".join(_class_name(number) for number in asked.classes)
     said = f"{ground:,} of {sum(classes.values()):,} points are of class {kept}"
     return shots_of(thinning, label, asked, said, (*notes, *more))
+
+
+def plane_cloud(path: Path, label: str) -> tuple[Any, ReferenceUnits]:
+    """The library that opens a cloud, and the units that the file names.
+
+    Raises `InputError` where the library is not there, for a file that is no LAS or is cut, and for degrees.
+    """
+    laspy: Any = library("laspy", label, "reading a point cloud")
+    if path.suffix.lower() == ".laz":
+        library("lazrs", label, "reading a compressed point cloud")
+    refuse_cut(laspy, path, label)
+    with laspy.open(path) as reader:
+        units = named_units(reader)
+    if units.degrees:
+        raise InputError(
+            label, "its coordinates are degrees of longitude and latitude.", "Write it in plane coordinates."
+        )
+    return laspy, units
 
 
 def _height_unit(units: ReferenceUnits, asked: ReadOptions, label: str) -> tuple[float, tuple[str, ...]]:

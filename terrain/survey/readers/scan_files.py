@@ -11,11 +11,10 @@ from typing import Any
 import numpy as np
 
 from terrain.errors import InputError
-from terrain.extras import library
 from terrain.grid import Array, Index
 from terrain.survey.measured import ReadOptions
-from terrain.survey.readers.cloud import named_units
-from terrain.survey.readers.cut import refuse_cut, whole_points
+from terrain.survey.readers.cloud import plane_cloud
+from terrain.survey.readers.cut import whole_points
 from terrain.survey.readers.ply import ply_head, ply_points
 from terrain.survey.readers.xyz import xyz_points
 
@@ -119,16 +118,7 @@ def _strewn(corners: Array, faces: Index, spacing: float) -> Iterator[Array]:
 
 def _las(path: Path, label: str, asked: ReadOptions) -> ScanFile:
     """A point cloud; points that it withholds are not read."""
-    laspy: Any = library("laspy", label, "reading a point cloud")
-    if path.suffix.lower() == ".laz":
-        library("lazrs", label, "reading a compressed point cloud")
-    refuse_cut(laspy, path, label)
-    with laspy.open(path) as reader:
-        units = named_units(reader)
-    if units.degrees:
-        raise InputError(
-            label, "its coordinates are degrees of longitude and latitude.", "Write it in plane coordinates."
-        )
+    laspy, units = plane_cloud(path, label)
 
     def pour(spacing: float) -> Iterator[Array]:
         with laspy.open(path) as reader:
