@@ -12,6 +12,7 @@ import pytest
 import rasterio
 import trimesh
 from exchanged import between
+from scipy.spatial import cKDTree
 from shipped import study_of
 
 from terrain.files.delivered import delivered_mesh
@@ -75,6 +76,29 @@ def of_surfaces(path: Path) -> float:
     return over(faces("stripped"), faces("proposed")) * unit**3
 
 
+def of_surfaces_by_others(path: Path) -> float:
+    """The same, read by libxml2 and summed by VTK: a wedge between each face and the one over it."""
+    parsed, pyvista = pytest.importorskip("lxml.etree"), pytest.importorskip("pyvista")
+    root = parsed.parse(path).getroot()
+
+    def table(name: str, tag: str) -> Array:
+        found = root.xpath(f'//x:Surface[@name="{name}"]//x:{tag}', namespaces={"x": XML.strip("{}")})
+        assert tag == "F" or [one.get("id") for one in found] == list(map(str, range(1, len(found) + 1)))
+        return np.array([one.text.split() for one in found], dtype=float)
+
+    low, high = (table(name, "P") for name in ("stripped", "proposed"))
+    under, top = (table(name, "F").astype(int) - 1 for name in ("stripped", "proposed"))
+    away, over_it = cKDTree(high[:, :2]).query(low[:, :2])
+    assert away.max() < 1e-9
+    assert set(map(frozenset, over_it[under].tolist())) <= set(map(frozenset, top.tolist()))
+    cells = np.column_stack([np.full(len(under), 6), under, under + len(low)])
+    corners = np.vstack([low, high[over_it]])[:, [1, 0, 2]]
+    kinds = np.full(len(cells), pyvista.CellType.WEDGE)
+    wedges = pyvista.UnstructuredGrid(cells.ravel(), kinds, corners - corners.mean(axis=0))
+    metric = bool(root.xpath("//x:Metric", namespaces={"x": XML.strip("{}")}))
+    return abs(float(wedges.compute_cell_sizes()["Volume"].sum())) * (1.0 if metric else 0.3048) ** 3
+
+
 def over(lower: Array, upper: Array) -> float:
     """Volume between the lower triangles and those of the upper that stand over them."""
     places = {tuple(np.round(triangle[:, :2], 6).ravel()): triangle for triangle in upper}
@@ -96,6 +120,7 @@ def of_grid(path: Path) -> float:
         ("fill.ply", solid, THINNED),
         ("yard.dxf", of_drawing, THINNED),
         ("surfaces.xml", of_surfaces, THINNED),
+        ("surfaces.xml", of_surfaces_by_others, THINNED),
         ("placed.tif", of_grid, ON_CELLS),
     ],
 )
