@@ -27,7 +27,7 @@ from .edge_lines import (
 from .end_areas import end_area_volume as end_area_volume
 from .envelope import limit_surface as limit_surface
 from .facets import Facets as Facets, facets_of as facets_of, facets_over as facets_over, keep_slope as keep_slope
-from .fine_cells import FineCells as FineCells
+from .fine_cells import FineCells as FineCells, Stored as Stored
 from .flooding import Flood as Flood, ends as ends, flood as flood
 from .formula import (
     Figure as Figure,

@@ -1,4 +1,8 @@
-"""Reading a point cloud against going through its points with the library that unpacks them, in one run."""
+"""Reading a point cloud against what the library that unpacks it takes for its points, in one run.
+
+Two references: the bare read, all places and classes of the file as arrays, which takes memory for every point; and
+going through the points a few at a time, each number looked at once and forgotten, which nothing that keeps can match.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +10,7 @@ import os
 import time
 from multiprocessing import get_context
 from pathlib import Path
+from statistics import median
 
 import numpy as np
 import pytest
@@ -34,7 +39,7 @@ def written(path: Path, millions: int) -> Path:
 
 
 def gone_through(path: Path) -> None:
-    """The reference: every place and class is looked at once."""
+    """The lesser reference: every place and class is looked at once."""
     with laspy.open(path) as reader:
         for chunk in reader.chunk_iterator(50_000):
             for axis in "xyz":
@@ -42,15 +47,27 @@ def gone_through(path: Path) -> None:
             np.count_nonzero(np.asarray(chunk.classification) == 2)
 
 
+def bare_read(path: Path) -> None:
+    """The reference: every place and class as arrays, by the library alone."""
+    cloud_of_points = laspy.read(path)
+    [np.asarray(getattr(cloud_of_points, name)) for name in ("x", "y", "z", "classification")]
+
+
 def read(path: Path) -> None:
     cloud.read(path, path.name, ReadOptions("m", "m"))
 
 
+WORK = {"ours": read, "bare read": bare_read, "gone through": gone_through}
+
+
 def _cost(work: str, path: Path, told: object) -> None:
-    read(path) if work == "read" else gone_through(path)  # a first time, which loads what is needed
-    began = time.process_time()
-    read(path) if work == "read" else gone_through(path)
-    told.put((time.process_time() - began, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024))  # type: ignore[attr-defined]
+    WORK[work](path)  # a first time, which loads what is needed
+    took = []
+    for _ in range(5):
+        began = time.process_time()
+        WORK[work](path)
+        took.append(time.process_time() - began)
+    told.put((median(took), resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024))  # type: ignore[attr-defined]
 
 
 def cost(work: str, path: Path) -> tuple[float, float]:
@@ -66,13 +83,16 @@ def cost(work: str, path: Path) -> tuple[float, float]:
 
 def test_a_cloud_is_read_within_a_few_times_of_a_bare_read_and_in_memory_that_does_not_grow(tmp_path: Path) -> None:
     small, large = written(tmp_path / "one.las", 1), written(tmp_path / "more.las", MILLIONS)
-    bare, _ = cost("bare", large)
-    ours, memory = cost("read", large)
-    _, memory_of_one = cost("read", small)
+    bare, of_all = cost("bare read", large)
+    through, _ = cost("gone through", large)
+    ours, memory = cost("ours", large)
+    _, memory_of_one = cost("ours", small)
     print(
-        f"\n{MILLIONS} million points: ours {ours:.2f} s, {memory:.0f} MB; bare {bare:.2f} s; "
+        f"\n{MILLIONS} million points: ours {ours:.2f} s, {memory:.0f} MB; bare read {bare:.2f} s, {of_all:.0f} MB, "
+        f"ratio {ours / bare:.2f}; gone through {through:.2f} s, ratio {ours / through:.1f}; "
         f"1 million: {memory_of_one:.0f} MB"
     )
-    assert ours <= 12.0 * bare
+    assert ours <= 2.5 * bare
+    assert ours <= 12.0 * through
     assert memory <= 400.0
     assert memory <= 1.15 * memory_of_one

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from terrain.numerics import FineCells
+from terrain.numerics import FineCells, Stored
 
 
 def poured(points: np.ndarray, chunks: int) -> FineCells:
@@ -28,7 +28,7 @@ def test_cells_hold_what_sorting_the_points_into_them_gives(seed: int, spread: f
     rng = np.random.default_rng(seed)
     points = rng.normal(0.0, 1.0, (400, 3)) * (spread, spread, 2.0) + (far, -far, 100.0)
     cells = poured(points, chunks)
-    across, counts, sums, squares = cells.occupied()
+    across, counts, sums = cells.occupied()
     places = points - cells.origin
     expected, kinds = np.unique(np.floor(places[:, :2] / cells.cell), axis=0, return_inverse=True)
     kinds = kinds.reshape(-1)
@@ -37,7 +37,23 @@ def test_cells_hold_what_sorting_the_points_into_them_gives(seed: int, spread: f
     assert np.array_equal(counts[order], np.bincount(kinds))
     for got, of in ((sums[:, 0], 0), (sums[:, 1], 1), (sums[:, 2], 2)):
         assert np.allclose(got[order], np.bincount(kinds, places[:, of]), rtol=1e-12, atol=1e-6)
-    assert np.allclose(squares[order], np.bincount(kinds, places[:, 2] ** 2), rtol=1e-12, atol=1e-6)
+    assert np.allclose(cells.squares, (places[:, 2] ** 2).sum(), rtol=1e-12, atol=1e-6)
+
+
+def test_numbers_of_a_file_are_summed_as_the_metres_that_they_stand_for() -> None:
+    rng = np.random.default_rng(5)
+    x, y, z = rng.integers(-(2**31), 2**31, (3, 3000), dtype=np.int64).astype(np.int32)
+    stored = Stored((x, y, z), np.array([1e-3, 3.048e-4, 2e-6]), np.array([5e5, -4e6, 100.0]))
+    points = np.array(
+        [[1e-3 * a + 5e5, 3.048e-4 * b - 4e6, 2e-6 * c + 100.0] for a, b, c in zip(*map(list, (x, y, z)), strict=True)]
+    )
+    assert np.allclose(stored.points(), points, rtol=0.0, atol=1e-8)
+    as_stored, as_metres = FineCells(np.floor(points[0])), FineCells(np.floor(points[0]))
+    as_stored.pour(stored)
+    as_metres.add(points)
+    for one, other in zip(as_stored.occupied(), as_metres.occupied(), strict=True):
+        assert np.allclose(one, other, rtol=1e-12, atol=1e-6)
+    assert as_stored.squares == pytest.approx(as_metres.squares, rel=1e-12)
 
 
 def test_cells_end_with_the_same_size_in_any_order() -> None:

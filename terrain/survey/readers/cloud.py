@@ -12,7 +12,8 @@ import numpy as np
 from terrain.earth import SURVEY_FOOT
 from terrain.errors import InputError
 from terrain.extras import library
-from terrain.grid import Array
+from terrain.grid import Array, Mask
+from terrain.numerics import Stored
 from terrain.survey.measured import Measured, ReadOptions, settled_unit
 from terrain.survey.readers.cut import refuse_cut, whole_points
 from terrain.survey.readers.dense import in_window, shots_of, window_box
@@ -115,20 +116,29 @@ def _first(values: Iterable[Any]) -> Any:
 
 def _pour(reader: Any, thinning: Thinning, asked: ReadOptions, factors: Array, label: str) -> Counter[int]:
     """Put the points of the classes asked for into the thinning; how many points each class has in the window."""
-    west, south, east, north = window_box(asked)
     counts = np.zeros(256, dtype=np.int64)
-    asked_for = np.isin(np.arange(256), asked.classes)
+    scale, offset = np.asarray(reader.header.scales), np.asarray(reader.header.offsets)
     for chunk in whole_points(reader, label):
-        kinds = np.asarray(chunk.classification)
-        inside = ~np.asarray(chunk.withheld, dtype=bool)
+        kinds = np.ascontiguousarray(chunk.classification)
+        wanted = np.logical_or.reduce([kinds == kind for kind in asked.classes])
+        out = np.asarray(chunk.withheld, dtype=bool)
         if asked.window is not None:
-            x, y = np.asarray(chunk.x) * factors[0], np.asarray(chunk.y) * factors[1]
-            inside &= (x >= west) & (x <= east) & (y >= south) & (y <= north)
-        counts += np.bincount(kinds[inside], minlength=256)
-        wanted = np.flatnonzero(inside & asked_for[kinds])
-        points = np.column_stack([np.asarray(chunk[axis])[wanted] for axis in "xyz"]) * factors
-        thinning.add(in_window(points, asked))
+            out |= ~_in_box(chunk, asked, factors)
+        if out.any():
+            kinds, wanted = kinds[~out], wanted & ~out
+        counts += np.bincount(kinds, minlength=256)
+        x, y, z = (np.compress(wanted, np.ascontiguousarray(chunk.array[axis])) for axis in "XYZ")
+        stored = Stored((x, y, z), scale * factors, offset * factors)
+        thinning.pour(stored) if asked.window is None else thinning.add(in_window(stored.points(), asked))
     return Counter({int(kind): int(counts[kind]) for kind in np.flatnonzero(counts)})
+
+
+def _in_box(chunk: Any, asked: ReadOptions, factors: Array) -> Mask:
+    """(n,) True for the points in the box about the window."""
+    west, south, east, north = window_box(asked)
+    x, y = np.asarray(chunk.x) * factors[0], np.asarray(chunk.y) * factors[1]
+    inside: Mask = (x >= west) & (x <= east) & (y >= south) & (y <= north)
+    return inside
 
 
 def _class_name(number: int) -> str:

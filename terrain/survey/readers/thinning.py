@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array
-from terrain.numerics import FineCells
+from terrain.numerics import FineCells, Stored
 
 _MOST_FLAGS = 50_000_000  # squares that are told apart by a flag each
 
@@ -42,13 +42,18 @@ class Thinning:
 
     def add(self, points: Array) -> None:
         """Put more points in, (n, 3) easting, northing, elevation, metres."""
-        if not len(points):
+        x, y, z = points.T
+        self.pour(Stored((x, y, z), np.ones(3), np.zeros(3)))
+
+    def pour(self, stored: Stored) -> None:
+        """Put more points in as a file stores them."""
+        if not len(stored):
             return
-        self._count += len(points)
+        self._count += len(stored)
         if self._cells is not None:
-            self._cells.add(points)
+            self._cells.pour(stored)
             return
-        self._kept.append(points)
+        self._kept.append(stored.points())
         if self._count > self._most:
             self._cells = FineCells(np.floor(self._kept[0][0]))
             for kept in self._kept:
@@ -59,13 +64,13 @@ class Thinning:
         """What all points that were put in come to."""
         if self._cells is None:
             return ThinnedShots(np.vstack(self._kept) if self._kept else np.empty((0, 3)), 0.0, 0.0)
-        across, counts, sums, squares = self._cells.occupied()
+        across, counts, sums = self._cells.occupied()
         times = _least_multiple(across, self._most)
         _, into = np.unique(_numbers(across, times), return_inverse=True)
         into = into.reshape(-1)
         points = np.bincount(into, counts)
         means = np.column_stack([np.bincount(into, part) / points for part in sums.T])
-        about = float(squares.sum() - (points * means[:, 2] ** 2).sum()) / self._count
+        about = float(self._cells.squares - (points * means[:, 2] ** 2).sum()) / self._count
         return ThinnedShots(means + self._cells.origin, times * self._cells.cell, max(0.0, about) ** 0.5)
 
 
