@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from shapely import affinity
+import shapely
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
@@ -61,17 +61,22 @@ class Match:
 
 @dataclass(frozen=True)
 class Part:
-    """Which part of a drawing a sheet shows: its number from 0, its match lines, the windows of all, and the bed."""
+    """Which part of a drawing a sheet shows: its number from 0, all match lines, the pieces of the bed, and the bed."""
 
     number: int
-    matches: tuple[Match, ...]
-    windows: tuple[Bounds, ...]
+    all_matches: tuple[Match, ...]
+    pieces: tuple[BaseGeometry, ...]
     bed: Polygon
+
+    @property
+    def matches(self) -> tuple[Match, ...]:
+        """The lines at which this part meets others."""
+        return tuple(match for match in self.all_matches if self.number in match.parts)
 
     @property
     def said(self) -> str:
         """Which part this is, in words."""
-        return f"part {self.number + 1} of {len(self.windows)}"
+        return f"part {self.number + 1} of {len(self.pieces)}"
 
 
 @dataclass(frozen=True)
@@ -87,13 +92,13 @@ class Sheet:
     frame
         Left, bottom, right, top of the drawing on the paper, points.
     window
-        The ground inside the frame: west, south, east, north in metres, survey coordinates.
+        The ground inside the frame: west, south, east, north in metres, survey coordinates; turned about its middle.
     panels
         Rectangles (left, bottom, right, top) for words, in reading order.
     units
         The units that numbers are shown in.
-    aside
-        Whether north is to the right in place of up.
+    turn
+        How far the survey's y is turned from up on the paper, radians clockwise.
     part
         Which part of the drawing this is; None: the whole.
     """
@@ -106,46 +111,41 @@ class Sheet:
     window: Bounds
     panels: tuple[Bounds, ...]
     units: Units
-    aside: bool = False
+    turn: float = 0.0
     part: Part | None = None
 
     @property
-    def _placing(self) -> tuple[float, float, float, float, float, float]:
-        """How ground (metres) lies on the paper: a, b, d, e, across, up of across = a x + b y, up = d x + e y."""
-        size, (left, bottom, *_), (west, south, east, _) = self.scale.points, self.frame, self.window
-        if self.aside:
-            return 0.0, size, -size, 0.0, left - size * south, bottom + size * east
-        return size, 0.0, 0.0, size, left - size * west, bottom - size * south
+    def _axes(self) -> Array:
+        """(2, 2): directions on the ground times this are directions on the paper."""
+        across, up = math.cos(self.turn), math.sin(self.turn)
+        return np.array([[across, -up], [up, across]])
+
+    @property
+    def _middles(self) -> tuple[Array, Array]:
+        """The middle of the window (metres), and of the frame (points)."""
+        window, frame = np.reshape(self.window, (2, 2)), np.reshape(self.frame, (2, 2))
+        return window.mean(axis=0), frame.mean(axis=0)
 
     def ways(self, ways: Array) -> Array:
         """Directions on the ground (n, 2) as directions on the paper."""
-        a, b, d, e, _, _ = self._placing
-        turned_ways: Array = np.asarray(ways, dtype=float) @ np.array([[a, d], [b, e]]) / self.scale.points
-        return turned_ways
-
-    @property
-    def turn(self) -> float:
-        """How far the survey's y is turned from up on the paper, radians clockwise."""
-        return math.pi / 2.0 if self.aside else 0.0
+        on_paper: Array = np.asarray(ways, dtype=float) @ self._axes
+        return on_paper
 
     def points(self, places: Array) -> Array:
         """Ground places (n, 2) in metres as points on the paper."""
-        # By their distance from the window's corner, so that large coordinates lose nothing.
-        corner = np.array([self.window[2 if self.aside else 0], self.window[1]])
-        on_paper: Array = self.scale.points * self.ways(np.asarray(places, dtype=float) - corner) + self.frame[:2]
-        return on_paper
+        # By their distance from the window's middle, so that large coordinates lose nothing.
+        ground, paper = self._middles
+        return self.scale.points * self.ways(np.asarray(places, dtype=float) - ground) + paper
 
     def ground(self, places: Array) -> Array:
         """Points on the paper (n, 2) as ground places in metres."""
-        a, b, d, e, _, _ = self._placing
-        corner = np.array([self.window[2 if self.aside else 0], self.window[1]])
-        off = (np.asarray(places, dtype=float) - self.frame[:2]) / self.scale.points**2
-        back: Array = off @ np.array([[a, b], [d, e]]) + corner
+        ground, paper = self._middles
+        back: Array = (np.asarray(places, dtype=float) - paper) / self.scale.points @ self._axes.T + ground
         return back
 
     def shape(self, geometry: BaseGeometry) -> BaseGeometry:
         """Ground geometry on the paper, not clipped."""
-        return affinity.affine_transform(geometry, list(self._placing))
+        return shapely.transform(geometry, self.points)
 
     @property
     def room(self) -> Polygon:

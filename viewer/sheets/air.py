@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from terrain.grid import Array
 from terrain.photograph import PictureAbove, picture_above
 from viewer.page import PAPER, Page, Sheet, Subject, channels
 
@@ -26,9 +27,9 @@ def on_sheet(picture: PictureAbove, sheet: Sheet) -> NDArray[np.uint8]:
     """(height, width, 3): the picture as it lies in the frame, rows from the top; paper where it does not reach."""
     left, bottom, right, top = sheet.frame
     wide, high = round((right - left) * _PIXELS), round((top - bottom) * _PIXELS)
-    if sheet.aside:  # north to the right
-        return np.rot90(picture_in(picture, sheet.window, (high, wide)), -1)
-    return picture_in(picture, sheet.window, (wide, high))
+    across = left + (np.arange(wide) + 0.5) * (right - left) / wide
+    up = top - (np.arange(high) + 0.5) * (top - bottom) / high
+    return _picture_at(picture, sheet.ground(np.stack(np.meshgrid(across, up), axis=-1)))
 
 
 def picture_in(
@@ -42,13 +43,15 @@ def picture_in(
     west, south, east, north = window
     x = west + (np.arange(wide) + 0.5) * (east - west) / wide
     y = north - (np.arange(high) + 0.5) * (north - south) / high
-    back = np.linalg.inv(picture.lies[:, :2])
-    offset = picture.lies[:, 2]
-    u = back[0, 0] * (x - offset[0])[None, :] + back[0, 1] * (y - offset[1])[:, None]
-    v = back[1, 0] * (x - offset[0])[None, :] + back[1, 1] * (y - offset[1])[:, None]
+    return _picture_at(picture, np.stack(np.meshgrid(x, y), axis=-1))
+
+
+def _picture_at(picture: PictureAbove, places: Array) -> NDArray[np.uint8]:
+    """(height, width, 3): the picture, pale, at places (height, width, 2) in metres."""
+    u, v = np.moveaxis((places - picture.lies[:, 2]) @ np.linalg.inv(picture.lies[:, :2]).T, -1, 0)
     rows, columns = np.floor(v).astype(np.int64), np.floor(u).astype(np.int64)
     inside = (rows >= 0) & (rows < picture.pixels.shape[0]) & (columns >= 0) & (columns < picture.pixels.shape[1])
     paper = np.array(channels(PAPER)) * 255.0
-    shown = np.tile(paper, (high, wide, 1))
+    shown = np.tile(paper, (*inside.shape, 1))
     shown[inside] = _PALE * paper + (1.0 - _PALE) * picture.pixels[rows[inside], columns[inside]]
     return np.round(shown).astype(np.uint8)

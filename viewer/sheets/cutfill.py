@@ -214,8 +214,9 @@ def _columns(subject: Subject, sheet: Sheet, found: Sequence[TintBand]) -> list[
     if subject.site.tree:
         entries += [keep_off_entry(), zone_entry()]
     entries += features.built_legend(subject.site)
+    north = north_of(subject.site)
     return [
-        [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north_of(subject.site)), PartKey(sheet)],
+        [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north), PartKey(sheet, north)],
         [marks.FactsBlock("Totals", totals(subject))],
         [marks.LegendBlock(entries)],
     ]

@@ -67,7 +67,7 @@ def plan_columns(
         [
             marks.TitleBlock(TITLE, remark),
             marks.ScaleBlock(sheet, north_of(subject.site)),
-            PartKey(sheet),
+            PartKey(sheet, north_of(subject.site)),
             marks.NotesBlock(CAUTIONS, warned, rest_in),
         ],
         [marks.FactsBlock("At a glance", facts(subject, interval)), marks.LegendBlock(entries[here:], "")],

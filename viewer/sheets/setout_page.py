@@ -196,7 +196,7 @@ def _columns(study: Study, stakes: SetOut, sheet: Sheet) -> list[list[marks.Bloc
         [
             marks.TitleBlock(f"Set-out to the {stakes.stage} grade", remark),
             marks.ScaleBlock(sheet, north_of(study.site)),
-            PartKey(sheet),
+            PartKey(sheet, north_of(study.site)),
         ],
         [marks.FactsBlock(f"Known points, x and y in {units}", rows), WordsBlock("", [reached_words(stakes, units)])],
         [marks.LegendBlock(_legend(study))],
