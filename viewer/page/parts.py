@@ -96,16 +96,24 @@ def _ways(cut: _Cut, paper: str, whole: Sheet, bed: Polygon, foot: float) -> Ite
     (left, bottom, right, top), _ = frame_on(turned(paper), foot)
     wanted, spare = WIDE / width_of(bed), min(AROUND, LITTLE * bed_sides(bed)[0])
     around = [piece.buffer(spare) for piece in cut.pieces]
-    for scale in (scale for scale in scales(whole.units) if scale.ratio < whole.scale.ratio):
+    for scale in scales(whole.units):
         room = (right - left) / scale.points, (top - bottom) / scale.points
-        beyond = [line.buffer(OVERLAP / scale.points) for line, _ in cut.lines]
-        windows = []
-        for number, piece in enumerate(cut.pieces):
-            near = [ground for ground, (_, parts) in zip(beyond, cut.lines, strict=True) if number in parts]
-            windows.append(_window(piece, room, shapely.union_all([around[number], *near])))
-        found = tuple(window for window in windows if window is not None)
-        if len(found) == len(windows):
-            yield _Way(paper, scale, cut, found, _good(paper, scale, cut.pieces, wanted))
+        if scale.ratio < whole.scale.ratio and (windows := _windows(cut, room, around, OVERLAP / scale.points)):
+            yield _Way(paper, scale, cut, windows, _good(paper, scale, cut.pieces, wanted))
+
+
+def _windows(
+    cut: _Cut, room: tuple[float, float], around: Sequence[BaseGeometry], beyond: float
+) -> tuple[tuple[Bounds, float], ...]:
+    """A window for every piece, with so much (metres) beyond its match lines; none where one finds no room."""
+    found = []
+    for number, (piece, near) in enumerate(zip(cut.pieces, around, strict=True)):
+        matches = [line.buffer(beyond) for line, parts in cut.lines if number in parts]
+        window = _window(piece, room, shapely.union_all([near, *matches]))
+        if window is None:
+            return ()
+        found.append(window)
+    return tuple(found)
 
 
 def _window(piece: BaseGeometry, room: tuple[float, float], shown: BaseGeometry) -> tuple[Bounds, float] | None:
