@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from examples_drawn import EXAMPLES
 from hypothesis import settings
 from ready_command import Run, ready_command
 
@@ -35,10 +36,25 @@ def pytest_collection_finish() -> None:
     gc.freeze()
 
 
-# A busy machine is no reason to fail, and a run must be repeatable: CI draws the same examples every time.
-settings.register_profile("steady", deadline=None, max_examples=50, derandomize="CI" in os.environ)
-settings.register_profile("few", settings.get_profile("steady"), max_examples=5)  # asked for by the lowest versions
-settings.load_profile("steady")
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Where quick and slow tests run together the quick ones come first."""
+    items.sort(key=lambda item: item.get_closest_marker("slow") is not None)
+
+
+def pytest_runtest_logreport(report: pytest.TestReport) -> None:
+    """A test that fails is named at once: the end of a run of all of them is far away."""
+    if report.failed and "PYTEST_XDIST_WORKER" not in os.environ:
+        sys.stderr.write(f"\nFAILED {report.nodeid}\n")
+
+
+# A busy machine is no reason to fail, and a run must be repeatable: CI draws the same examples every time, and all of
+# them (`steady`); quick tests alone draw a share (`brief`), those on the lowest versions a smaller one (`few`). A law
+# that states how many it wants asks `drawn` for its share.
+settings.register_profile("steady", deadline=None, max_examples=EXAMPLES, derandomize="CI" in os.environ)
+settings.register_profile("brief", settings.get_profile("steady"), max_examples=EXAMPLES * 2 // 5)
+settings.register_profile("few", settings.get_profile("steady"), max_examples=EXAMPLES // 10)
+settings.load_profile("brief")
 
 
 @pytest.fixture(scope="session")

@@ -63,7 +63,7 @@ def keys() -> list[str]:
 def test_the_first_two_shell_blocks_are_one_line_each(readme: str) -> None:
     first, second = blocks(readme, "sh")[:2]
     assert first == "sh .ci/setup && .venv/bin/hummock shape examples/alder-bend/site.toml\n"
-    assert second == "sh .ci/setup test && .venv/bin/pytest -n 2 --dist loadfile\n"
+    assert second == "sh .ci/setup test && .venv/bin/pytest -n 2 --dist worksteal\n"
 
 
 def test_the_readme_is_read_in_a_few_minutes(readme: str) -> None:

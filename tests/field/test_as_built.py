@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from shapely.geometry import Polygon
 from shipped import study_of
@@ -107,7 +108,7 @@ def test_a_yard_two_inches_low_misses_two_inches_over_its_ground() -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=6)
+@settings(max_examples=drawn(6))
 @given(st.floats(0.02, 0.06), st.floats(-0.01, 0.01), st.floats(-0.01, 0.01))
 def test_an_even_or_tilted_slip_is_found_as_it_is(level: float, east: float, north: float) -> None:
     middle = np.array(study().site.bed.outline.centroid.coords[0])

@@ -7,6 +7,7 @@ from functools import cache
 import numpy as np
 import pytest
 import shapely
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from random_sites import random_yard
 from shapely.geometry import LineString, box
@@ -67,7 +68,7 @@ KINDS = ("anywhere", "through vertices", "hard by vertices", "along the outline"
 
 
 @pytest.mark.slow
-@settings(max_examples=25)
+@settings(max_examples=drawn(25))
 @given(
     seed=st.integers(0, 2**32 - 1),
     yard=st.sampled_from(SEEDS),

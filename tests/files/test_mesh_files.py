@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 import trimesh
 from berm_yards import StarYard, circle, cone, kidney, raised_cosine
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 
 from terrain.errors import OutputError
@@ -161,7 +162,7 @@ def test_a_folder_that_is_not_there_is_named(tmp_path: Path) -> None:
         write_meshes(tmp_path / "gone", a_yard().mesh(), SOD)
 
 
-@settings(max_examples=25)
+@settings(max_examples=drawn(25))
 @given(
     seed=st.integers(0, 2**32 - 1),
     zeros=st.floats(0.0, 0.9),

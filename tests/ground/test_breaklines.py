@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from real_ground import Array, smooth_garden, spread_out
 from scipy.spatial import Delaunay
@@ -119,7 +120,7 @@ def test_lines_that_cross_share_one_point() -> None:
     assert laid.heights[meeting[0]] + laid.base == pytest.approx(30.5, abs=1e-6)
 
 
-@settings(max_examples=30)
+@settings(max_examples=drawn(30))
 @given(st.integers(0, 10_000))
 def test_constrained_triangles_cover_the_hull_once_and_are_delaunay_where_nothing_forbids(seed: int) -> None:
     random = np.random.default_rng(seed)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from examples_drawn import drawn
 from hypothesis import example, given, settings, strategies as st
 from real_ground import smooth_garden, spread_out
 
@@ -24,7 +25,7 @@ def survey(seed: int, count: int) -> tuple[np.ndarray, np.ndarray]:
 
 @methods
 @given(**FIGURES, slope=st.tuples(*[st.floats(-0.5, 0.5)] * 2))
-@settings(max_examples=5)
+@settings(max_examples=drawn(5))
 def test_a_plane_comes_back_exactly(method: str, seed: int, count: int, slope: tuple[float, float]) -> None:
     shots, targets = survey(seed, count)
     plane = 100.0 + shots[:, :2] @ slope
@@ -34,7 +35,7 @@ def test_a_plane_comes_back_exactly(method: str, seed: int, count: int, slope: t
 
 @methods
 @given(**FIGURES)
-@settings(max_examples=5)
+@settings(max_examples=drawn(5))
 def test_exact_shots_are_passed_through(method: str, seed: int, count: int) -> None:
     shots, _ = survey(seed, count)
     elevation, deviation = interpolate(shots, shots[:, :2], method)
@@ -45,7 +46,7 @@ def test_exact_shots_are_passed_through(method: str, seed: int, count: int) -> N
 
 @methods
 @given(**FIGURES, shift=st.tuples(*[st.floats(-1e6, 1e6)] * 3))
-@settings(max_examples=5)
+@settings(max_examples=drawn(5))
 def test_shift_changes_nothing(method: str, seed: int, count: int, shift: tuple[float, float, float]) -> None:
     shots, targets = survey(seed, count)
     here = interpolate(shots, targets, method, accuracy=0.02)
@@ -57,7 +58,7 @@ def test_shift_changes_nothing(method: str, seed: int, count: int, shift: tuple[
 
 @methods
 @given(**FIGURES, angle=st.floats(0.0, 6.3))
-@settings(max_examples=5)
+@settings(max_examples=drawn(5))
 def test_turning_the_survey_turns_the_surface(method: str, seed: int, count: int, angle: float) -> None:
     shots, targets = survey(seed, count)
     turn = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
@@ -70,7 +71,7 @@ def test_turning_the_survey_turns_the_surface(method: str, seed: int, count: int
 
 @methods
 @given(**FIGURES, factor=st.floats(0.01, 100.0))
-@settings(max_examples=5)
+@settings(max_examples=drawn(5))
 def test_feet_and_metres_give_one_surface(method: str, seed: int, count: int, factor: float) -> None:
     shots, targets = survey(seed, count)
     here = interpolate(shots, targets, method, accuracy=0.02)
@@ -82,7 +83,7 @@ def test_feet_and_metres_give_one_surface(method: str, seed: int, count: int, fa
 @methods
 @given(**FIGURES)
 @example(seed=100, count=45)  # a ridge so flat that the last digits chose between lengths of 1.9 and 3.0
-@settings(max_examples=5)
+@settings(max_examples=drawn(5))
 def test_order_of_the_shots_does_not_matter(method: str, seed: int, count: int) -> None:
     shots, targets = survey(seed, count)
     mixed = np.random.default_rng(seed + 1).permutation(shots)
@@ -93,7 +94,7 @@ def test_order_of_the_shots_does_not_matter(method: str, seed: int, count: int) 
 
 
 @given(seed=st.integers(0, 10_000))
-@settings(max_examples=5)
+@settings(max_examples=drawn(5))
 def test_many_targets_get_what_few_get(seed: int) -> None:
     shots, _ = survey(seed, 40)
     axes = np.linspace(-2.0, 62.0, 130), np.linspace(-2.0, 42.0, 120)

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from real_ground import smooth_garden, spread_out
 from shapely.affinity import rotate, scale, translate
@@ -45,7 +46,7 @@ def test_grid_covers_bed_shots_trees_and_buildings_with_a_margin() -> None:
     units=st.sampled_from(["ft", "m"]),
     room=st.floats(0.01, 400.0),
 )
-@settings(max_examples=60)
+@settings(max_examples=drawn(60))
 def test_chosen_cell_is_friendly_and_sized_for_the_bed(
     size: float, shape: float, angle: float, units: str, room: float
 ) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 
 from terrain.errors import InputError
@@ -86,14 +87,14 @@ def yards(draw: st.DrawFn) -> dict[str, str | list[str]]:
 _BED = [(0, 0), (26, 0), (28, 9), (14, 14), (0, 12)]
 
 
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=drawn(6), deadline=None)
 @given(yards(), st.randoms(use_true_random=False))
 def test_a_form_and_a_talk_make_the_same_folder_byte_for_byte(lines: dict, hand: object) -> None:
     alike(lines, hand)
 
 
 @pytest.mark.slow
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=drawn(20), deadline=None)
 @given(yards(), st.randoms(use_true_random=False))
 def test_many_forms_and_talks_make_the_same_folders(lines: dict, hand: object) -> None:
     alike(lines, hand)

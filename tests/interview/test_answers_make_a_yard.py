@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from examples_drawn import drawn
 from hypothesis import HealthCheck, given, settings, strategies as st
 from odd_yards import odd_sites
 
@@ -212,7 +213,7 @@ LINE = st.one_of(
 )
 
 
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=drawn(15), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.lists(LINE, max_size=60))
 def test_whatever_is_answered_the_site_file_reads(tmp_path_factory: pytest.TempPathFactory, lines: list[str]) -> None:
     talk, told = talked(lines)

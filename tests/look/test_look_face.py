@@ -7,6 +7,7 @@ from typing import Literal
 
 import numpy as np
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from hypothesis.extra.numpy import arrays
 from shapely.geometry import Point, box
@@ -127,7 +128,7 @@ def test_odd_piles_give_numbers(name: str) -> None:
     assert all(np.isfinite(sign.value) and sign.value >= 0.0 for sign in seen.signs)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=drawn(60), deadline=None)
 @given(
     arrays(float, st.tuples(st.integers(2, 12), st.integers(2, 12)), elements=st.floats(-2.0, 2.0)),
     st.floats(0.01, 3.0),

@@ -7,6 +7,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from labelled_shapes import ANEW, Shape, in_yard, kinds, labelled
 from scipy.ndimage import gaussian_filter
@@ -58,7 +59,7 @@ def test_a_higher_datum_changes_nothing(kind: str, seed: int) -> None:
     assert values(look(shape, datum=2000.0)) == pytest.approx(values(look(shape)), abs=1e-3)
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=drawn(15), deadline=None)
 @given(st.sampled_from(ONE_OF_EACH), st.floats(0.0, 2.0 * np.pi))
 def test_a_turned_shape_is_called_the_same(which: tuple[str, int], turn: float) -> None:
     shape = labelled(*which)
@@ -125,7 +126,7 @@ def test_spade_marks_turn_no_verdict_on_the_second_set_either(change: str) -> No
     assert np.mean(kept) >= LEAST_KEPT, turned
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=drawn(10), deadline=None)
 @given(st.floats(0.2, 5.0))
 def test_height_alone_changes_only_the_height_over_the_width(factor: float) -> None:
     yard = in_yard(labelled("least_bent", 4))

@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 
 from terrain.numerics import PhotoCamera, resected
@@ -144,7 +145,7 @@ def test_a_solver_from_outside_finds_the_same_camera(error: float) -> None:
     assert found.seen(crest)[0][0] == pytest.approx(MIDDLE + 3000.0 * theirs[:2] / theirs[2], abs=0.3)
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=drawn(8), deadline=None)
 @given(turn=st.floats(0.0, 6.28), far=st.sampled_from([0.0, 3e5]), times=st.sampled_from([1.0, 3.0]))
 def test_the_camera_goes_with_the_yard_when_it_is_turned_shifted_and_enlarged(
     turn: float, far: float, times: float

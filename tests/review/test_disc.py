@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 import review_yards as yards
+from examples_drawn import drawn
 from hypothesis import example, given, settings, strategies as st
 from shapely.geometry import Point, Polygon, box
 from shipped import study_of
@@ -98,7 +99,7 @@ def test_ring_kept_clear_loses_one_less_its_square(keep, lost):
     assert 100 * found / math.pi == pytest.approx(lost, abs=0.02)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=drawn(40), deadline=None)
 @example([(1.0, 0.0), (0.0, 2.0), (5e-189, 2e-97)], [0.0, 0.0, 0.0], 1.0, (0.0, 0.0))
 @given(
     corners=st.lists(st.tuples(st.floats(-3, 3), st.floats(-3, 3)), min_size=3, max_size=3),
@@ -126,7 +127,7 @@ def test_sums_agree_with_a_fine_raster(corners, depth, radius, shift):
         assert at is None or math.dist(at, shift) <= radius + 1e-6
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=drawn(40), deadline=None)
 @given(st.floats(-0.5, 0.9), st.floats(0.2, 1.2))
 def test_sum_is_additive_over_a_split_into_levels(level, radius):
     plate = square(1.0, lambda x, y: 0.3 * x + 0.2 * y)

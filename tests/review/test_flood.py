@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from hypothesis.extra import numpy as arrays
 
@@ -82,7 +83,7 @@ surfaces = arrays.arrays(
 )
 
 
-@settings(max_examples=80)
+@settings(max_examples=drawn(80))
 @given(surfaces)
 def test_water_is_level_runs_down_and_comes_to_the_edge(ground):
     water = flood(ground)
@@ -96,7 +97,7 @@ def test_water_is_level_runs_down_and_comes_to_the_edge(ground):
     assert (again == water.level).all()
 
 
-@settings(max_examples=40)
+@settings(max_examples=drawn(40))
 @given(surfaces, st.floats(-5, 5))
 def test_lifting_all_ground_lifts_all_water(ground, lift):
     assert flood(ground + lift).level == pytest.approx(flood(ground).level + lift, abs=1e-9)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 import review_yards as yards
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from shapely.geometry import box
 
@@ -121,7 +122,7 @@ def test_no_text_promises_what_nobody_may_promise():
 places = st.tuples(st.floats(-15, 35), st.floats(-15, 35))
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=drawn(15), deadline=None)
 @given(
     trees=st.lists(st.tuples(places, st.floats(0.05, 1.5), st.floats(0.0, 4.0)), max_size=3),
     corner=places,

@@ -6,7 +6,7 @@ import math
 import numpy as np
 import pytest
 import review_yards as yards
-from hypothesis import given, settings, strategies as st
+from hypothesis import given, strategies as st
 from shapely.geometry import Point, box
 
 from terrain.limits import FOOT, INCH
@@ -91,7 +91,6 @@ def test_ring_of_soil_that_begins_at_a_radius_is_counted_by_ring_and_by_depth():
     assert check.bands[1].area == pytest.approx(cut_off, rel=1e-9)
 
 
-@settings(max_examples=25, deadline=None)
 @given(st.floats(-3, 3), st.floats(-3, 3), st.floats(0, 2 * math.pi), st.floats(0.1, 0.9))
 def test_a_mound_moved_and_turned_with_its_tree_gives_the_same_figures(east, north, angle, trunk):
     turn = np.array([[math.cos(angle), -math.sin(angle)], [math.sin(angle), math.cos(angle)]])

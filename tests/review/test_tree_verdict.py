@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 import review_yards as yards
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from shapely.geometry import Point, box
 from test_tree_checks import FAR, HERE, checked, half_plane, oak, outside, plate
@@ -140,7 +141,7 @@ def test_a_dig_that_somebody_named_has_allowed_is_a_caution_that_names_him():
     assert [f.level for f in findings if "hold the tree up" in f.text] == ["stop"]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=drawn(60), deadline=None)
 @given(
     depth=st.floats(-0.8, 1.2),
     apart=st.floats(-3.0, 9.0),

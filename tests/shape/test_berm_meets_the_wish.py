@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from random_sites import ground_on, site_with
 from shapely import affinity
@@ -133,7 +134,7 @@ def test_ground_that_falls_to_the_gentle_side_does_not_flatten_the_mound(fall: f
     assert runs[1] == pytest.approx(0.5 * runs[0], rel=0.06)
 
 
-@settings(max_examples=20)
+@settings(max_examples=drawn(20))
 @given(turn=st.floats(0, 360))
 def test_turned_and_shifted_yards_take_the_same_soil(turn: float) -> None:
     crest = [(8.0, 7.5, 0.5), (11.5, 8.5, 0.6)]

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from random_sites import ground_on, site_with
 from shapely.geometry import LineString, Point, Polygon, box
@@ -65,7 +66,7 @@ def trench_to_plane(length: float, width: float, depth: float, side: float, tilt
     return length * (high**2 * side / (side**2 - tilt**2) - side * width**2 / 4.0)
 
 
-@settings(max_examples=20, deadline=None, derandomize=True)
+@settings(max_examples=drawn(20), deadline=None, derandomize=True)
 @given(
     slope=st.floats(0.0, 0.25),
     degrees=st.floats(0.0, 360.0),
@@ -84,7 +85,7 @@ def test_a_round_basin_in_tilted_ground_is_a_cone_cut_by_the_plane(
     assert volume(mesh) == pytest.approx(exact, rel=0.005)
 
 
-@settings(max_examples=15, deadline=None, derandomize=True)
+@settings(max_examples=drawn(15), deadline=None, derandomize=True)
 @given(
     along=st.floats(LEAST_FALL, 0.1),
     across=st.floats(-0.2, 0.2),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from shapely.geometry import Point, Polygon
 
@@ -27,7 +28,7 @@ def by_library(grid: Grid, polygon: Polygon) -> np.ndarray:
     return np.where(shapely.contains(polygon, nodes), away, -away).reshape(grid.shape)
 
 
-@settings(deadline=None, max_examples=25)
+@settings(deadline=None, max_examples=drawn(25))
 @given(
     st.integers(3, 90),
     st.integers(0, 1000),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from scipy.optimize import minimize
 
@@ -31,7 +32,7 @@ def held(facets: Facets, heights: Array, free: Array = ALL) -> Array:
     return held_to_slope(facets, np.full(len(heights), -100.0), heights, free, SLOPE)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=drawn(25), deadline=None)
 @given(corners_of_a_facet, st.tuples(*[st.floats(0.0, 1.0) for _ in range(3)]))
 def test_one_facet_changes_as_little_as_can_be(points: Array, heights: tuple[float, ...]) -> None:
     """Against a general optimiser; the tolerance is its own."""

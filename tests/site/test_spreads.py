@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 
 from terrain.errors import InputError
@@ -62,7 +63,7 @@ def test_a_spread_of_a_shrink_of_the_placed_volume_is_turned_with_it() -> None:
 
 @pytest.mark.parametrize("kind", ["loam", "clay", "sand", "topsoil", "our own mix"])
 @pytest.mark.parametrize("placing", [None, "by hand", "by machine"])
-@settings(max_examples=10)  # of each of fifteen
+@settings(max_examples=drawn(10))  # of each of fifteen
 @given(share=st.floats(0.0, 0.49))
 def test_what_a_supplier_says_is_always_surer_than_the_table(kind: str, placing: str | None, share: float) -> None:
     way = {} if placing is None else {"placing": placing}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 
 from terrain.grid import Grid
@@ -14,7 +15,7 @@ DRY = np.zeros(GRID.shape)
 
 
 @given(st.floats(0.0, 360.0), st.floats(0.005, 0.5))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=drawn(25), deadline=None)
 def test_on_a_plane_it_runs_straight_down_in_any_direction(heading: float, slope: float) -> None:
     way = np.array([np.sin(np.radians(heading)), np.cos(np.radians(heading))])
     east, north = np.meshgrid(GRID.x, GRID.y)

@@ -6,6 +6,7 @@ import math
 from itertools import combinations
 
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from scenario import yard
 from shapely.geometry import LineString, Point, box
@@ -28,7 +29,7 @@ def overlaps(placed: list[PlacedLabel]) -> list[tuple[str, str]]:
     ]
 
 
-@settings(max_examples=40)
+@settings(max_examples=drawn(40))
 @given(
     st.lists(
         st.tuples(

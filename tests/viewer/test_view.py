@@ -11,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from scenario import yard
 from scipy import ndimage
@@ -45,7 +46,7 @@ def test_the_edge_of_the_view_has_the_stated_angle() -> None:
     assert spot[0][1] == pytest.approx(0.0, abs=1e-9)
 
 
-@settings(max_examples=25)
+@settings(max_examples=drawn(25))
 @given(st.floats(1, 60), st.floats(1, 60), st.floats(0, 8), st.floats(0, 6.3), st.floats(5, 60))
 def test_the_camera_holds_everything_it_must(wide: float, deep: float, high: float, turn: float, down: float) -> None:
     corners = np.array([(x, y, z) for x in (0.0, wide) for y in (0.0, deep) for z in (0.0, high)])

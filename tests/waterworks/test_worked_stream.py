@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 import pytest
+from examples_drawn import drawn
 from hypothesis import given, settings, strategies as st
 from worked_stream import DROP, GALLON, GPM, LENGTH, SLOPE, section, site, worked
 
@@ -197,7 +198,7 @@ def test_what_a_site_file_lacks():
     assert [what for what, _ in lacks(replace(site(), stream=(open_ended,)))] == ["the basin of a stream"]
 
 
-@settings(max_examples=15)
+@settings(max_examples=drawn(15))
 @given(st.floats(5.0, 60.0), st.floats(0.03, 0.3))
 def test_water_under_way_rises_with_flow_and_roughness(gpm: float, rough: float) -> None:
     def under_way(flow: float, n: float) -> float:

@@ -191,10 +191,8 @@ def browser_path() -> str:
 @contextmanager
 def browsing(size: tuple[int, int] = DESK, *, touch: bool = False, flags: Sequence[str] = FLAGS) -> Iterator[Any]:
     """An empty page of a real browser without network; any error of a page's script fails the test."""
-    path = browser_path()
     troubles: list[str] = []
-    browser = playwright().chromium.launch(executable_path=path, args=list(flags))
-    context = browser.new_context(
+    context = browser(tuple(flags)).new_context(
         viewport={"width": size[0], "height": size[1]}, has_touch=touch, reduced_motion="reduce"
     )
     page = context.new_page()
@@ -204,8 +202,16 @@ def browsing(size: tuple[int, int] = DESK, *, touch: bool = False, flags: Sequen
     try:
         yield page
     finally:
-        browser.close()
+        context.close()
     assert not troubles, troubles
+
+
+@cache
+def browser(flags: tuple[str, ...]) -> Any:
+    """The one browser of this process with these flags; each page has a context of its own, which shares nothing."""
+    started = playwright().chromium.launch(executable_path=browser_path(), args=list(flags))
+    atexit.register(started.close)
+    return started
 
 
 @cache
