@@ -117,16 +117,16 @@ def test_every_option_is_documented_and_every_help_page_tells_the_exit_status(co
     assert all(f"{status} " in page[page.index("Exit status") :] for status in (0, 1, 2, 3))
 
 
-@pytest.mark.parametrize("key", keys())
-def test_every_key_of_the_site_file_is_explained(key: str, guide: str) -> None:
-    assert re.search(rf"`(\[*){key}(\]*)`", guide), "in examples/guide"
+def test_every_key_of_the_site_file_is_explained(guide: str) -> None:
+    assert len(keys()) > 100
+    assert not [key for key in keys() if not re.search(rf"`(\[*){key}(\]*)`", guide)], "in examples/guide"
 
 
 @pytest.mark.parametrize("units", ["feet", "metres"])
-@pytest.mark.parametrize("key", keys())
-def test_the_starter_shows_every_key(key: str, units: str, root: Path) -> None:
+def test_the_starter_shows_every_key(units: str, root: Path) -> None:
     starter = (root / f"cli/starter/{units}/site.toml").read_text(encoding="utf-8")
-    assert re.search(rf"^(# *)?(\[+{key}\]+|.*\b{key} *=)", starter, re.MULTILINE)
+    shown = r"^(# *)?(\[+{}\]+|.*\b{} *=)"
+    assert not [key for key in keys() if not re.search(shown.format(key, key), starter, re.MULTILINE)]
 
 
 @pytest.mark.parametrize("folder", ["examples/alder-bend", "examples/larkspur-rise", "cli/starter/feet"])

@@ -189,11 +189,19 @@ def browser_path() -> str:
 
 
 @contextmanager
-def browsing(size: tuple[int, int] = DESK, *, touch: bool = False, flags: Sequence[str] = FLAGS) -> Iterator[Any]:
-    """An empty page of a real browser without network; any error of a page's script fails the test."""
+def browsing(
+    size: tuple[int, int] = DESK, *, touch: bool = False, flags: Sequence[str] = FLAGS, seen: bool = True
+) -> Iterator[Any]:
+    """An empty page of a real browser without network; any error of a page's script fails the test.
+
+    Pictures that nobody looks at (not `seen`) have a quarter of the pixels each way: the processor draws them.
+    """
     troubles: list[str] = []
     context = browser(tuple(flags)).new_context(
-        viewport={"width": size[0], "height": size[1]}, has_touch=touch, reduced_motion="reduce"
+        viewport={"width": size[0], "height": size[1]},
+        has_touch=touch,
+        reduced_motion="reduce",
+        device_scale_factor=1.0 if seen else 0.25,
     )
     page = context.new_page()
     page.set_default_timeout(60_000)

@@ -212,7 +212,7 @@ export class Stage {
   }
 
   resize() {
-    const full = this.relief?.byHand ? 1 : Math.min(devicePixelRatio || 1, 2);
+    const full = Math.min(devicePixelRatio || 1, this.relief?.byHand ? 1 : 2);
     const ratio = this.coarse ? 0.6 * full : full;
     const [wide, tall] = [Math.round(this.canvas.clientWidth * ratio), Math.round(this.canvas.clientHeight * ratio)];
     if (!wide || !tall || (wide === this.canvas.width && tall === this.canvas.height)) return;
