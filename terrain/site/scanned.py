@@ -40,9 +40,7 @@ _DRIFT_NEAR, _DRIFT_FAR, _NEAR = 0.015, 0.050, 20.0  # what near points share, u
 _GRASS = 0.020  # a lawn over its soil
 _PLUMB = math.radians(0.3)  # of what a scan takes for plumb
 _LEAST_ERROR = 0.005  # of what a scan's ground reads at a shot
-_LEFT = (
-    0.004  # what plants leave in the mean of a bed, measured on labelled yards (tests/survey/test_scanned_ground.py)
-)
+_LEFT = 0.004  # what plants leave in the mean of a bed, measured on labelled yards (tests/survey/test_soil_of_scans.py)
 _BESIDE = 0.05  # metres: a cell this near a shot is left to it
 _BREAST = {"ft": 1.3716, "m": 1.3}  # 4.5 ft in the United States, 1.3 m elsewhere
 

@@ -22,14 +22,15 @@ accuracy = "5 mm"
 {more}
 [bed]
 outline = {bed}
-sod     = "5 cm"
+sod     = "{sod}"
 mulch   = "7 cm"
 [berm]
 max_slope = "4:1"
-crest     = [[8.5, 9.5, "50 cm"], [11.5, 10.0, "35 cm"]]
+crest     = {crest}
 [soil]
 kind = "loam"
 """
+CREST = ((8.5, 9.5, 0.50), (11.5, 10.0, 0.35))
 
 
 def turned(places: np.ndarray, turn: float = 2.3, shift: tuple[float, float, float] = (-7.1, 3.3, 1.6)) -> np.ndarray:
@@ -52,12 +53,16 @@ def scanned_site(
     name: str = "yard.xyz",
     size: float = 1.0,
     marked: int = 5,
+    wide: float = 1.0,
+    sod: str = "5 cm",
     laid: Callable[[np.ndarray], np.ndarray] = turned,
 ) -> Path:
-    """A site folder; `size` times the yard is what the scan takes it for, `marked` of the shots are its marks."""
+    """A site folder; `size` times the yard is what the scan takes it for, `marked` of the shots are its marks, and
+    `wide` times their usual places is where shots, bed and mound are.
+    """
     chance = np.random.default_rng([yard.seed, 3])
     folder.mkdir(parents=True, exist_ok=True)
-    shots = np.column_stack([RING, yard.truth(RING)])
+    shots = np.column_stack([wide * RING, yard.truth(wide * RING)])
     read = shots + chance.normal(0.0, 0.005, shots.shape) * (1.0, 1.0, 1.0)
     rows = [f"{'ABCDEFGH'[i]},{x:.4f},{y:.4f},{z:.4f}" for i, (x, y, z) in enumerate(read)]
     (folder / "shots.csv").write_text("\n".join(["point,x,y,elevation", *rows]) + "\n", encoding="utf-8")
@@ -65,6 +70,7 @@ def scanned_site(
     rows = [f"{'ABCDEFGH'[i]},{x:.4f},{y:.4f},{z:.4f}" for i, (x, y, z) in enumerate(touched)]
     (folder / "marks.csv").write_text("\n".join(["point,x,y,z", *rows]) + "\n", encoding="utf-8")
     write(folder / name, laid(size * yard.points))
-    text = SITE.format(more=scan, bed=BED.tolist())
+    crest = [[wide * x, wide * y, f"{100.0 * wide * height:.1f} cm"] for x, y, height in CREST]
+    text = SITE.format(more=scan, bed=(wide * BED).tolist(), sod=sod, crest=crest)
     (folder / "site.toml").write_text(text, encoding="utf-8")
     return folder / "site.toml"

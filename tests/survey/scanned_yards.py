@@ -7,7 +7,9 @@ Points stand in hidden places under what stands in front of them, and thin out w
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from scipy.ndimage import gaussian_filter, map_coordinates
@@ -17,15 +19,18 @@ GROUND, SHRUB, TRUNK, THING, LOW = 2, 3, 5, 6, 7
 
 @dataclass(frozen=True)
 class ScannedYard:
-    """(n, 3) points in metres, (n,) labels, and for each trunk x, y, radius at breast height."""
+    """(n, 3) points in metres, (n,) labels, and for each trunk x, y, radius at breast height; `surface` is the true
+    soil (m,) at places (m, 2), None for that of the seed.
+    """
 
     points: np.ndarray
     labels: np.ndarray
     trunks: tuple[tuple[float, float, float], ...]
     seed: int
+    surface: Callable[[np.ndarray], np.ndarray] | None = None
 
     def truth(self, places: np.ndarray) -> np.ndarray:
-        return soil(self.seed, places)
+        return soil(self.seed, places) if self.surface is None else self.surface(places)
 
 
 def soil(seed: int, places: np.ndarray) -> np.ndarray:
@@ -41,9 +46,19 @@ def soil(seed: int, places: np.ndarray) -> np.ndarray:
 
 
 def scanned_yard(
-    seed: int, density: float = 300.0, side: float = 20.0, drift: float = 0.010, grass: float = 0.020
+    seed: int,
+    density: float = 300.0,
+    side: float = 20.0,
+    drift: float = 0.010,
+    grass: float = 0.020,
+    noise: float = 0.008,
+    bend: float = 2.0,
+    surface: Callable[[np.ndarray], np.ndarray] | None = None,
 ) -> ScannedYard:
-    """A square yard; `density` of ground points a square metre, `drift` and `grass` standard deviations in metres."""
+    """A square yard; `density` of ground points a square metre; `drift`, `grass` and `noise` standard deviations in
+    metres, `bend` the metres over which the drift is smoothed; `surface` as `ScannedYard` has it.
+    """
+    true = partial(soil, seed) if surface is None else surface
     chance = np.random.default_rng([seed, 2])
     plan = chance.uniform(0.0, side, (int(density * side * side), 2))
     walk = np.abs(plan[:, 1] - 0.5 * side - 0.15 * side * np.sin(plan[:, 0] / side * math.tau))
@@ -57,7 +72,7 @@ def scanned_yard(
         labels.append(np.full(len(points), label))
 
     def on_soil(plan: np.ndarray, up: np.ndarray) -> np.ndarray:
-        return np.column_stack([plan, soil(seed, plan) + up])
+        return np.column_stack([plan, true(plan) + up])
 
     def hide(x: float, y: float, reach: float, share: float) -> None:
         near = np.hypot(plan[:, 0] - x, plan[:, 1] - y) < reach
@@ -87,7 +102,7 @@ def scanned_yard(
         up, angle = chance.uniform(0.0, 2.5, count), chance.uniform(0.0, math.tau, count)
         out = radius * (1.0 + (0.55 + 0.15 * np.cos(5.0 * angle)) * np.exp(-up / 0.18))
         put(on_soil(np.column_stack([x + out * np.cos(angle), y + out * np.sin(angle)]), up), TRUNK)
-        parts[-1][:, 2] += soil(seed, np.array([[x, y]])) - soil(seed, parts[-1][:, :2])  # it stands on its middle
+        parts[-1][:, 2] += true(np.array([[x, y]])) - true(parts[-1][:, :2])  # it stands on its middle
         hide(x, y, 1.25 * radius, 1.0)
         hide(x, y, 1.6 * radius, 0.9)
     for wide, deep, high in ((0.45, 0.3, 1.75), (1.6, 0.45, 0.45), (1.4, 0.8, 0.74), (4.0, 0.25, 0.6)):
@@ -106,16 +121,16 @@ def scanned_yard(
     low = lawn[chance.choice(len(lawn), len(lawn) // 1000)]
     put(on_soil(low, -chance.uniform(0.3, 2.0, len(low))), LOW)
     points, kinds = np.vstack(parts), np.concatenate(labels)
-    points += chance.normal(0.0, 0.008, points.shape)
-    points[:, 2] += drifted(chance, points[:, :2], side, drift)
-    return ScannedYard(points, kinds, tuple(trunks), seed)
+    points += chance.normal(0.0, noise, points.shape)
+    points[:, 2] += drifted(chance, points[:, :2], side, drift, bend)
+    return ScannedYard(points, kinds, tuple(trunks), seed, surface)
 
 
-def drifted(chance: np.random.Generator, places: np.ndarray, side: float, deviation: float) -> np.ndarray:
-    """A smooth field that near points share: white noise smoothed over 2 m, which leaves a range of about 4 m."""
+def drifted(chance: np.random.Generator, places: np.ndarray, side: float, deviation: float, bend: float) -> np.ndarray:
+    """A smooth field that near points share: white noise smoothed over 2 m leaves a range of about 4 m."""
     cell, margin = 0.5, 20
     count = int(side / cell) + 2 * margin
-    field = gaussian_filter(chance.normal(size=(count, count)), 2.0 / cell)
+    field = gaussian_filter(chance.normal(size=(count, count)), bend / cell)
     at = (places / cell + margin).T[::-1]
     return np.asarray(deviation * map_coordinates(field / field.std(), at, order=1, mode="nearest"))
 

@@ -155,7 +155,10 @@ def _off_planes(off: Array, into: Index, count: int) -> Array:
 
 
 def _height_at(ground: Array, place: tuple[float, float]) -> list[float]:
-    """The height of a plane through the ground about a place, and its deviation; nan where too little is seen there."""
+    """The height of the ground about a place, along a plane, and its deviation; nan where too little is seen there.
+
+    The middle height, as that of a cell is: blades of grass stand on one side only, and pull a mean up by more.
+    """
     off = ground[:, :2] - place
     near = np.flatnonzero(np.hypot(*off.T) <= _AROUND)
     if len(near) < _FEWEST_AROUND or not _surrounded(off[near]):
@@ -167,7 +170,7 @@ def _height_at(ground: Array, place: tuple[float, float]) -> list[float]:
         rest = heights - terms @ plane
         scale = 1.4826 * float(np.median(np.abs(rest))) + 1e-6
         weights = 1.0 / np.sqrt(1.0 + (rest / (2.0 * scale)) ** 2)
-    return [*place, float(plane[0]), scale / math.sqrt(len(near))]
+    return [*place, float(plane[0] + np.median(rest)), scale / math.sqrt(len(near))]
 
 
 def _surrounded(off: Array) -> bool:
