@@ -12,7 +12,7 @@ from rich.text import Text
 
 from cli.report import STYLES, ground_lines, shown_names, shown_path
 from cli.terminal import Line, labelled, on_terminal
-from terrain.field import NextPlace, before_shooting, ground_part, show_tape, side_words
+from terrain.field import ON_SOIL, NextPlace, before_shooting, ground_part, show_tape, side_words
 from terrain.files import TREES_FILE, offered_trunks, trunk_words
 from terrain.flow import Study
 from terrain.ground import DoubtfulShot, again_words, count_words, gap_words, left_out_words, method_words
@@ -181,9 +181,9 @@ def tape_words(one: NextPlace, study: Study) -> str:
 
 
 def _closing_lines(study: Study, wanted: Sequence[NextPlace], names: Sequence[str], folder: Path) -> Iterator[Line]:
-    if not wanted and study.site.survey.scan is not None:
-        yield "Next", "more shots of the soil, in the bed and round it, set the scan more surely"
-    elif not wanted:
+    if wanted and study.site.survey.scan is not None:
+        yield "Next", ON_SOIL
+    if not wanted:
         yield "Next", "no single shot would narrow the bed's mean elevation by 3 % or more"
     for number, note in enumerate(study.ground.notes):
         yield "" if number else "Note", note

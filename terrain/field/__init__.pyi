@@ -28,6 +28,7 @@ from .first_survey import (
     told_first as told_first,
 )
 from .next_places import (
+    ON_SOIL as ON_SOIL,
     NextPlace as NextPlace,
     before_shooting as before_shooting,
     ground_part as ground_part,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -14,7 +15,7 @@ from terrain.field.setout.model import Tapes
 from terrain.field.setout.pairs import choose_pairs
 from terrain.field.setout.set_out import obstacles
 from terrain.flow import Study
-from terrain.ground import NextShot, deviations_after, first_shots, next_shots
+from terrain.ground import NextShot, deviations_after, first_shots, next_controls, next_shots
 from terrain.numerics import CENTRAL_90
 from terrain.site import Site
 from terrain.soil import ASK, CUT_PLUGS, GROUND, Share, central_range, order_range, surer
@@ -22,6 +23,8 @@ from terrain.soil import ASK, CUT_PLUGS, GROUND, Share, central_range, order_ran
 Range = tuple[float, float]
 # What is advised before any shot.
 REMEDIES = (CUT_PLUGS, ASK)
+# How a shot is taken that shall set a scan.
+ON_SOIL = "Set these out and read them by level, the rod on the soil under the grass: they set the scan"
 
 
 @dataclass(frozen=True)
@@ -111,8 +114,13 @@ def next_untaken(study: Study, taken: Sequence[tuple[float, float]]) -> NextPlac
 
 
 def _sought(study: Study) -> tuple[NextShot, ...]:
-    """The places alone; where nobody measured yet, those of a first survey."""
+    """The places alone: those of a first survey where nobody measured yet, and of shots that set a scan where what its
+    points share makes more of the doubt than all else.
+    """
     site = study.site
+    scan, deviation = site.survey.scan, study.ground.mean_deviation
+    if scan is not None and 2.0 * scan.shared.mean**2 > deviation**2:
+        return next_controls(site, math.sqrt(max(0.0, deviation**2 - scan.shared.mean**2)))
     if site.survey.measured:
         return next_shots(site, study.ground.check.method)
     pairs = zip(first_shots(site).tolist(), deviations_after(site).tolist(), strict=True)

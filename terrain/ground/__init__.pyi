@@ -1,4 +1,5 @@
 from .choose import FittedGround as FittedGround, fit_ground as fit_ground, heights_at as heights_at
+from .control_choice import next_controls as next_controls
 from .existing import model_ground as model_ground
 from .gaps import gap_words as gap_words
 from .interpolate import interpolate as interpolate

@@ -23,7 +23,7 @@ from terrain.site import Site
 MOST = 3  # places named
 _CANDIDATES = 350  # places tried, over the bed and a little beyond
 _BEYOND = 0.08  # of the bed's longer side: a shot just outside the line holds the edge
-_WORTH = 0.03  # of the deviation: what narrows it by less is no use to go out for
+WORTH = 0.03  # of the deviation: what narrows it by less is no use to go out for
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,7 @@ def _worth_it(
     before, found = shared(mean_deviation_over(likely, bed, delivered)), list[NextShot]()
     for count in range(1, len(chosen) + 1):
         after = shared(narrowed(likely, bed, delivered, shots.local(chosen[:count]), error))
-        if after > (1.0 - _WORTH) * before:
+        if after > (1.0 - WORTH) * before:
             break
         east, north = chosen[count - 1]
         found.append(NextShot((float(east), float(north)), after))

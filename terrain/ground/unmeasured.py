@@ -13,7 +13,7 @@ from terrain.grid import Array, frozen
 from terrain.ground.kriging import FEWEST_TO_FIT, assumed_covariance
 from terrain.ground.model import Ground, GroundCheck
 from terrain.ground.shots import local_shots
-from terrain.ground.spots import BED_POINTS, points_over
+from terrain.ground.spots import BED_POINTS, far_apart, points_over
 from terrain.ground.yard import yard_grid
 from terrain.limits import UNSEEN_MEAN, UNSEEN_PLACE
 from terrain.numerics import krige_with, mean_and_deviation, one_thread
@@ -66,18 +66,11 @@ def guessed(ground: Ground) -> bool:
 def first_shots(site: Site) -> Array:
     """Places (20, 2), metres, where a first survey stands well, in the order of a walk.
 
-    Over the bed and just outside it, far from one another: each is the one of many places that lies farthest from those
-    chosen before it, the first the one farthest from the middle.
+    Over the bed and just outside it, far from one another.
     """
     west, south, east, north = site.bed.outline.bounds
     tried = points_over(site.bed.outline.buffer(_BEYOND * max(east - west, north - south)), _TRIED)
-    away = np.hypot(*(tried - tried.mean(axis=0)).T)
-    chosen = [int(np.argmax(away))]
-    nearest = np.full(len(tried), np.inf)
-    for _ in range(TWENTY - 1):
-        nearest = np.minimum(nearest, np.hypot(*(tried - tried[chosen[-1]]).T))
-        chosen.append(int(np.argmax(nearest)))
-    return _walked(tried[chosen])
+    return _walked(tried[far_apart(tried, TWENTY, tried[:0])])
 
 
 def _walked(places: Array) -> Array:

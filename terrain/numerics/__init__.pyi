@@ -89,7 +89,13 @@ from .reml import (
     shot_table as shot_table,
 )
 from .roundness import FittedCircle as FittedCircle, circle_through as circle_through
-from .shared_error import FEWEST_CONTROLS as FEWEST_CONTROLS, SetSurface as SetSurface, set_by as set_by
+from .shared_error import (
+    FEWEST_CONTROLS as FEWEST_CONTROLS,
+    Controls as Controls,
+    SetSurface as SetSurface,
+    mean_left as mean_left,
+    set_by as set_by,
+)
 from .shot_facets import (
     ShotTriangulation as ShotTriangulation,
     carried_on as carried_on,

@@ -23,6 +23,44 @@ _MIDDLE = 1.4826  # standard deviations of a normal law to its median of sizes
 _LEAST_FAR = 0.03  # metres
 _ENOUGH = 6  # differences of which one may be left out
 FEWEST_CONTROLS = 3  # an unknown plane needs as many
+_IN_LINE = 0.05  # of their length: controls spread less across it set no plane
+
+
+@dataclass(frozen=True)
+class Controls:
+    """Points that set a surface, whatever they read.
+
+    `places` (n, 2) and `error` (n,) of the difference at each, `drift` what near points of the surface share, `one` the
+    error of another control; standard deviations, metres.
+    """
+
+    places: Array
+    error: Array
+    drift: float
+    one: float
+
+    @property
+    def set_plane(self) -> bool:
+        """Whether an unknown plane is set by them: by three and more that do not stand in line."""
+        if len(self.places) < FEWEST_CONTROLS:
+            return False
+        spread = np.linalg.svd(self.places - self.places.mean(axis=0), compute_uv=False)
+        return bool(spread[1] > _IN_LINE * spread[0])
+
+    def with_more(self, places: Array) -> Controls:
+        """With (k, 2) more of them."""
+        error = np.append(self.error, np.full(len(places), self.one))
+        return replace(self, places=np.vstack([self.places, places]), error=error)
+
+    def process(self) -> Kriging:
+        """What they leave open of the surface, about their middle; its heights are 0."""
+        covariance = Covariance(0.5, _LENGTH, self.drift**2)
+        return krige_with(self.places - self.middle, np.zeros(len(self.places)), self.error, covariance)
+
+    @property
+    def middle(self) -> Array:
+        """Of their places (2,)."""
+        return np.asarray(self.places.mean(axis=0))
 
 
 @dataclass(frozen=True)
@@ -30,14 +68,14 @@ class SetSurface:
     """What the controls make of the surface.
 
     `moved` (m,) by how much it rises at each place, `mean` and `place` the standard deviations (metres) of its mean
-    over the targets and of one of them, `drift` that of what near points share, `unheeded` the rows of controls that
-    lie too far off the others.
+    over the targets and of one of them, `controls` those that are heeded, with what near points share as they show it,
+    `unheeded` the rows of controls that lie too far off the others.
     """
 
     moved: Array
     mean: float
     place: float
-    drift: float
+    controls: Controls
     unheeded: tuple[int, ...]
 
 
@@ -59,29 +97,37 @@ def set_by(controls: Array, error: Array, drift: float, places: Array, targets: 
     middle = controls[:, :2].mean(axis=0)
     local = controls - (*middle, 0.0)
     rows = _heeded(local, error, drift)
-    model, freedom = _fitted(local[rows], error[rows], drift)
-    wide = _wider(freedom)
+    model = _fitted(local[rows], error[rows], drift)
+    shown = math.sqrt(model.covariance.sill)
+    heeded = Controls(controls[rows, :2], model.error, shown, float(np.median(model.error)))
     moved, _ = kriged(model, places - middle)
-    _, mean = mean_and_deviation(model, targets - middle)
     _, each = kriged(model, targets - middle)
     return SetSurface(
         moved,
-        wide * mean,
-        wide * float(np.sqrt(np.mean(each**2))),
-        math.sqrt(model.covariance.sill),
+        mean_left(heeded, targets),
+        _wider(len(rows)) * float(np.sqrt(np.mean(each**2))),
+        heeded,
         tuple(sorted(set(range(len(controls))) - set(rows.tolist()))),
     )
+
+
+def mean_left(controls: Controls, targets: Array) -> float:
+    """Standard deviation (metres) of the surface's mean over (k, 2) targets once it is set; inf where it is not."""
+    if not controls.set_plane:
+        return math.inf
+    _, mean = mean_and_deviation(controls.process(), targets - controls.middle)
+    return _wider(len(controls.places)) * mean
 
 
 def _heeded(controls: Array, error: Array, drift: float) -> Index:
     """Rows of the controls without those that lie far off the others, by what the others differ among themselves."""
     rows: Index = np.arange(len(controls))
     while len(rows) >= _ENOUGH:
-        off = np.abs(np.nan_to_num(_fitted(controls[rows], error[rows], drift)[0].residuals))
+        off = np.abs(np.nan_to_num(_fitted(controls[rows], error[rows], drift).residuals))
         usual = np.hypot(drift, error[rows])
         worst = int(np.argmax(off / usual))
         others = np.delete(rows, worst)
-        among = np.abs(np.nan_to_num(_fitted(controls[others], error[others], drift)[0].residuals))
+        among = np.abs(np.nan_to_num(_fitted(controls[others], error[others], drift).residuals))
         bound = _FAR * max(float(usual[worst]), _MIDDLE * float(np.median(among)))
         if off[worst] <= max(bound, _LEAST_FAR):
             break
@@ -89,8 +135,8 @@ def _heeded(controls: Array, error: Array, drift: float) -> Index:
     return rows
 
 
-def _fitted(controls: Array, error: Array, drift: float) -> tuple[Kriging, float]:
-    """The process through the differences, its drift between what is assumed and what they show; and their number."""
+def _fitted(controls: Array, error: Array, drift: float) -> Kriging:
+    """The process through the differences, its drift between what is assumed and what they show."""
     covariance = Covariance(0.5, _LENGTH, drift * drift)
     model = krige_with(controls[:, :2], controls[:, 2], error, covariance)
     left = len(controls) - FEWEST_CONTROLS
@@ -98,11 +144,11 @@ def _fitted(controls: Array, error: Array, drift: float) -> tuple[Kriging, float
     factor = (_PRIOR + max(seen, 0.0)) / (_PRIOR + left)
     covariance = replace(covariance, sill=covariance.sill * factor)
     grown = error * math.sqrt(max(factor, 1.0))
-    return krige_with(controls[:, :2], controls[:, 2], grown, covariance), _PRIOR + left
+    return krige_with(controls[:, :2], controls[:, 2], grown, covariance)
 
 
-def _wider(freedom: float) -> float:
-    """Student's t beside the normal, at the ends of the central 90 %."""
+def _wider(count: int) -> float:
+    """Student's t beside the normal, at the ends of the central 90 %, for so many controls."""
     from scipy.special import stdtrit
 
-    return float(stdtrit(freedom, 0.95)) / CENTRAL_90
+    return float(stdtrit(_PRIOR + count - FEWEST_CONTROLS, 0.95)) / CENTRAL_90

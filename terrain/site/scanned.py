@@ -17,7 +17,7 @@ from shapely.geometry import MultiPoint, Polygon
 
 from terrain.errors import InputError
 from terrain.grid import Array, Mask, frozen
-from terrain.numerics import FEWEST_CONTROLS, SetSurface, set_by
+from terrain.numerics import FEWEST_CONTROLS, Controls, SetSurface, set_by
 from terrain.site.scan_keys import ScanKey
 from terrain.site.survey import SCANNED, ScanTaken, SharedError, Survey
 from terrain.survey import (
@@ -191,27 +191,23 @@ def _set(
     """The cells with their heights set by the shots that stand on them, what they share, and notes."""
     cells, units = read.cells[:, :3], setting.asked.site
     there = np.isfinite(read.controls[:, 0])
-    controls = np.column_stack([shots[there, :2], shots[there, 2] - read.controls[there, 0]])
-    if len(controls) < FEWEST_CONTROLS or _in_line(controls[:, :2]):
-        shared = _unset(drift, targets, fit)
-        return cells, shared, (_unset_words(len(controls), shared, key, units),)
+    differences = np.column_stack([shots[there, :2], shots[there, 2] - read.controls[there, 0]])
     error = np.sqrt(setting.yard.accuracy**2 + read.controls[there, 1] ** 2 + _LEAST_ERROR**2)
-    found = set_by(controls, error, drift, cells[:, :2], targets)
+    controls = Controls(differences[:, :2], error, drift, math.hypot(setting.yard.accuracy, _LEAST_ERROR))
+    if not controls.set_plane:
+        whole = _unset(drift, targets, fit)
+        shared = SharedError(whole, whole, _LEFT, controls)
+        return cells, shared, (_unset_words(len(differences), shared, key, units),)
+    found = set_by(differences, error, drift, cells[:, :2], targets)
     moved = np.column_stack([cells[:, :2], cells[:, 2] + found.moved])
-    shared = SharedError(math.hypot(found.mean, _LEFT), found.place)
-    return moved, shared, _set_words(found, controls, shots[there], shared, key, units)
+    shared = SharedError(math.hypot(found.mean, _LEFT), found.place, _LEFT, found.controls)
+    return moved, shared, _set_words(found, differences, shots[there], shared, key, units)
 
 
-def _in_line(places: Array) -> bool:
-    spread = np.linalg.svd(places - places.mean(axis=0), compute_uv=False)
-    return bool(spread[1] <= 0.05 * spread[0])
-
-
-def _unset(drift: float, targets: Array, fit: ScanFit | None) -> SharedError:
+def _unset(drift: float, targets: Array, fit: ScanFit | None) -> float:
     """What a scan shares whose height no shot sets: drift, the lawn, and the marks or what it takes for plumb."""
     laid = _PLUMB * _across(targets) / 2.0 if fit is None else fit.deviation * fit.factor / math.sqrt(len(fit.misses))
-    whole = math.sqrt(drift**2 + _GRASS**2 + laid**2)
-    return SharedError(whole, whole)
+    return math.sqrt(drift**2 + _GRASS**2 + laid**2)
 
 
 def _unset_words(count: int, shared: SharedError, key: ScanKey, units: Units) -> str:
@@ -234,8 +230,8 @@ def _set_words(
     notes = [
         f"{key.file}: {len(heeded)} shots on its ground set its height, {way} by "
         f"{show_length(abs(mean), units, 'elevation')} on average; near points share an error of "
-        f"{show_length(found.drift, units, 'elevation')} (one standard deviation), and their mean over the bed one of "
-        f"{show_length(shared.mean, units, 'elevation')}, however many they are."
+        f"{show_length(found.controls.drift, units, 'elevation')} (one standard deviation), and their mean over the "
+        f"bed one of {show_length(shared.mean, units, 'elevation')}, however many they are."
     ]
     for i in found.unheeded:
         off, side = float(controls[i, 2]) - mean, "above" if controls[i, 2] > mean else "below"

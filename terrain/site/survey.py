@@ -13,6 +13,7 @@ from terrain.errors import InputError
 from terrain.expect import expect_array
 from terrain.fingerprint import Comparable
 from terrain.grid import Array, Mask
+from terrain.numerics import Controls
 from terrain.site.ranges import Checked
 from terrain.site.written import NOT_WRITTEN, WrittenAs
 
@@ -42,10 +43,16 @@ class PictureFile:
 
 @dataclass(frozen=True)
 class SharedError:
-    """Standard deviations (metres) of what all points of a scan share: of their mean over the bed, and of one place."""
+    """What all points of a scan share: standard deviations, metres.
+
+    `mean` of their mean over the bed, and `place` of one place; `left` the part of `mean` that no shot makes smaller;
+    `controls` the shots that set the scan's height.
+    """
 
     mean: float
     place: float
+    left: float
+    controls: Controls
 
 
 @dataclass(frozen=True)

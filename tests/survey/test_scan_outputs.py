@@ -112,7 +112,7 @@ def test_the_command_tells_draws_and_offers(hummock: Callable[..., Run], folder:
     run = hummock("ground", folder, "--out", folder.parent / "out")
     assert run.returncode in (0, 1), run.stderr
     assert "and 8" in run.stdout
-    for words in ("of yard.xyz", "Trunks    trunk 1: ", "scan-trees.toml", "laid on 5 marks", "set the scan more"):
+    for words in ("of yard.xyz", "Trunks    trunk 1: ", "scan-trees.toml", "laid on 5 marks", "they set the scan"):
         assert words in " ".join(run.stdout.split()).replace("Trunks ", "Trunks    ")
     out = folder.parent / "out"
     assert (out / "scan.png").stat().st_size > 20_000

@@ -198,8 +198,8 @@ def test_a_drift_that_the_shots_show_counts_more_than_the_one_assumed() -> None:
     plan = chance.uniform(0.0, 20.0, (25, 2))
     still = set_by(np.column_stack([plan, np.zeros(25)]), np.full(25, 0.006), 0.015, RING, RING)
     wild = set_by(np.column_stack([plan, chance.normal(0.0, 0.04, 25)]), np.full(25, 0.006), 0.015, RING, RING)
-    assert still.drift < 0.007
-    assert wild.drift > 0.03
+    assert still.controls.drift < 0.007
+    assert wild.controls.drift > 0.03
     assert wild.mean > 3.0 * still.mean
 
 

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from terrain.field import NextPlace, before_shooting, show_tape, side_words
+from terrain.field import ON_SOIL, NextPlace, before_shooting, show_tape, side_words
 from terrain.ground import again_short, count_words, gap_words, left_out_words, method_words
 from terrain.numerics import CENTRAL_90
 from terrain.site import north_of
@@ -185,6 +185,7 @@ def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list
     area = study.site.bed.outline.area
     again = [(shot.name, again_short(shot, area, units)) for shot in check.again]
     walk = [("", one.do) for one in before_shooting(study)]
+    walk += [("", f"{ON_SOIL}.")] if subject.wanted and study.site.survey.scan is not None else []
     walk += [(one.name, wanted_words(one, units)) for one in subject.wanted]
     return [
         [
@@ -193,10 +194,13 @@ def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list
             marks.NotesBlock("Read these again first", again),
         ],
         [
-            marks.FactsBlock("How it was made", ground_facts(subject, interval)),
-            marks.NotesBlock(CAUTIONS, warned),
+            marks.LegendBlock(_legend(subject, sheet)),
+            marks.NotesBlock("Where to shoot next", walk, rest_in="ground.json"),
         ],
-        [marks.LegendBlock(_legend(subject, sheet)), marks.NotesBlock("Where to shoot next", walk)],
+        [
+            marks.FactsBlock("How it was made", ground_facts(subject, interval)),
+            marks.NotesBlock(CAUTIONS, warned, rest_in="ground.json"),
+        ],
     ]
 
 
