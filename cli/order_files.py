@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from terrain.files import as_json, order_csv, order_in_full, summary_of, write_book
 from terrain.flow import Study
 from terrain.soil import round_offset
 from viewer.desk import Desk
-from viewer.pictures import PlacedPhoto
 from viewer.sheets import draw_order, order_sheet
+
+if TYPE_CHECKING:
+    from viewer.pictures import PlacedPhoto
 
 
 def summary_with_order(study: Study) -> dict[str, object]:

@@ -6,11 +6,8 @@ import importlib
 import json
 import os
 import sys
-from importlib.metadata import PackageNotFoundError, distribution
 from importlib.util import find_spec
 from pathlib import Path
-from urllib.parse import urlsplit
-from urllib.request import url2pathname
 
 from terrain.errors import InputError
 
@@ -58,6 +55,10 @@ def _pip(clone: Path | None) -> str:
 
 def _source() -> Path | None:
     """The folder that pip installed the tool from (PEP 610), where it was one."""
+    from importlib.metadata import PackageNotFoundError, distribution
+    from urllib.parse import urlsplit
+    from urllib.request import url2pathname
+
     try:
         url = json.loads(distribution("hummock").read_text("direct_url.json") or "{}").get("url", "")
     except (PackageNotFoundError, ValueError):

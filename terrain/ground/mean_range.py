@@ -7,7 +7,7 @@ import numpy as np
 from terrain.grid import Array
 from terrain.ground.choose import FittedGround
 from terrain.ground.model_averaging import means_and_deviations
-from terrain.numerics import share_below
+from terrain.numerics import root_between, share_below
 
 _WIDEST = 10.0  # deviations from the processes' own means within which any end of the range lies
 
@@ -21,15 +21,12 @@ def mean_height_range(fit: FittedGround, targets: Array, beyond: float) -> tuple
     their joint error. Given the shots it is a mixture of these, each process weighing what the shots leave it: what is
     not known of the covariance shows too.
     """
-    from scipy.optimize import brentq
-
     means, deviations = np.array(list(means_and_deviations(fit.likely, fit.shots.local(targets)))).T
     deviations = np.maximum(deviations, np.finfo(float).tiny)
     shares = fit.likely.weights / fit.likely.weights.sum()
     least, most = (means - _WIDEST * deviations).min(), (means + _WIDEST * deviations).max()
 
-    def over(height: float, chance: float) -> float:
-        return float(shares @ share_below((height - means) / deviations)) - chance
+    def under(chance: float) -> float:
+        return root_between(lambda one: float(shares @ share_below((one - means) / deviations)) - chance, least, most)
 
-    low, high = (brentq(over, least, most, args=(chance,)) for chance in (beyond, 1.0 - beyond))
-    return float(low + fit.shots.base), float(high + fit.shots.base)
+    return float(under(beyond) + fit.shots.base), float(under(1.0 - beyond) + fit.shots.base)

@@ -1,4 +1,5 @@
 from .areas import area_between as area_between
+from .bracket import root_between as root_between
 from .camera import PhotoCamera as PhotoCamera, Resection as Resection, resected as resected
 from .clearance import fill_clearance as fill_clearance, nodes_in as nodes_in, polygon_clearance as polygon_clearance
 from .covariance import Covariance as Covariance, correlation as correlation
@@ -26,6 +27,7 @@ from .edge_lines import (
 )
 from .end_areas import end_area_volume as end_area_volume
 from .envelope import limit_surface as limit_surface
+from .even_spline import bicubic as bicubic
 from .facets import Facets as Facets, facets_of as facets_of, facets_over as facets_over, keep_slope as keep_slope
 from .fine_cells import FineCells as FineCells, Stored as Stored
 from .flooding import Flood as Flood, ends as ends, flood as flood

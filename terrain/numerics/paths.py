@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 from scipy import ndimage
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import dijkstra
 
 from terrain.grid import Array, Mask
 
@@ -32,6 +30,9 @@ def longest_path(body: Mask, worth: Array, points: int) -> Array | None:
     count = int(body.sum())
     if count < FEWEST:
         return None
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import dijkstra
+
     number = np.cumsum(body).reshape(body.shape) - 1
     starts, ends, lengths, costs = [], [], [], []
     for dj, di in ((0, 1), (1, 0), (1, 1), (1, -1)):

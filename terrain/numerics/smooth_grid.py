@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from terrain.grid import Array, Mask
+from terrain.numerics.even_spline import Bicubic, bicubic
 
 # Lattice steps to one mean shot spacing. At 8 the splined height differs from the direct one by a few
 # ten-thousandths of the relief. Coarse steps are for many shots, where each node costs more.
@@ -61,15 +61,15 @@ class Splined:
     """A surface of k values read through bicubic splines, one a value, over columns and rows (`axes`) of a lattice."""
 
     axes: tuple[Array, Array]
-    splines: tuple[Any, ...]
+    splines: tuple[Bicubic, ...]
 
     def at(self, targets: Array) -> Array:
         """Values (k, m) at (m, 2) targets."""
         rows = _rows_of_grid(targets)
         if rows is None:
-            return np.array([spline.ev(targets[:, 0], targets[:, 1]) for spline in self.splines])
+            return np.array([spline.at(targets) for spline in self.splines])
         column, row = targets[: len(targets) // rows, 0], targets[:: len(targets) // rows, 1]
-        return np.array([spline(column, row).T.ravel() for spline in self.splines])
+        return np.array([spline.on_grid(column, row).T.ravel() for spline in self.splines])
 
     def covers(self, places: Array) -> Mask:
         """(n,) whether (n, 2) places lie on the lattice."""
@@ -80,11 +80,9 @@ class Splined:
 
 def splined(surface: Surface, axes: tuple[Array, Array]) -> Splined:
     """The surface read from its values on a lattice."""
-    from scipy.interpolate import RectBivariateSpline
-
     x, y = np.meshgrid(*axes, indexing="ij")
     on_lattice = surface(np.column_stack([x.ravel(), y.ravel()]))
-    return Splined(axes, tuple(RectBivariateSpline(*axes, values.reshape(x.shape)) for values in on_lattice))
+    return Splined(axes, tuple(bicubic(*axes, values.reshape(x.shape)) for values in on_lattice))
 
 
 def _rows_of_grid(targets: Array) -> int | None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from terrain.grid import Array
-from terrain.numerics import bending_kernel, one_thread
+from terrain.numerics import bending_kernel, bicubic, one_thread
 
 # Between two high points the ridge sags by up to this share of its height where they stand far apart: a level ridge
 # reads as a loaf. Common practice, no published source.
@@ -128,8 +128,6 @@ def crest_maps(spline: EdgeSpline, ridge: Ridge) -> Array:
     array
         (k, ny, nx); the form is the sum of height times map over the crest points.
     """
-    from scipy.interpolate import RectBivariateSpline
-
     points = (ridge.points - spline.middle) / spline.size
     n, p = len(spline.edge), len(points)
     values = np.vstack([np.zeros((n, ridge.weights.shape[1])), ridge.weights, np.zeros((3, ridge.weights.shape[1]))])
@@ -148,7 +146,7 @@ def crest_maps(spline: EdgeSpline, ridge: Ridge) -> Array:
     x, y = _coarse(spline.columns), _coarse(spline.rows)
     return np.stack(
         [
-            RectBivariateSpline(y, x, coarse[:, k].reshape(len(y), len(x)), s=0)(spline.rows, spline.columns)
+            bicubic(y, x, coarse[:, k].reshape(len(y), len(x))).on_grid(spline.rows, spline.columns)
             for k in range(coarse.shape[1])
         ]
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from scipy.optimize import brentq
+from terrain.numerics import root_between
 
 
 @dataclass(frozen=True)
@@ -49,5 +49,5 @@ def normal_depth(flow: float, width: float, run: float, slope: float, roughness:
     most = 1.0
     while manning_flow(most, width, run, slope, roughness) < flow:
         most *= 2.0
-    depth = float(brentq(lambda y: manning_flow(y, width, run, slope, roughness) - flow, 0.0, most, xtol=1e-12))
+    depth = root_between(lambda y: manning_flow(y, width, run, slope, roughness) - flow, 0.0, most)
     return Running(depth, (width + run * depth) * depth, width + 2.0 * run * depth, flow)

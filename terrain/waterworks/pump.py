@@ -7,10 +7,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from scipy.optimize import brentq
-
 from terrain.estimates import Figure
 from terrain.limits import WIRE_TO_WATER
+from terrain.numerics import root_between
 from terrain.waterworks.lip import GRAVITY
 
 WATER = 1000.0  # kg/m3
@@ -92,5 +91,5 @@ def operating_point(
 
     if over(least) < 0.0 or over(most) > 0.0:
         return None
-    flow = float(brentq(over, least, most, xtol=1e-12))
+    flow = root_between(over, least, most)
     return flow, needed(flow)
