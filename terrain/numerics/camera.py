@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array
+from terrain.numerics.two_errors import TwoErrors, two_errors
 
 _NEAR = 0.05  # metres before the lens: what lies nearer, or behind, is held there
 _TURNS = 12  # directions from which the search starts
@@ -70,28 +71,33 @@ class Resection:
         The likeliest.
     misses
         (n, 2) pixels: seen less marked.
-    covariance
-        (m, m) of turn (3), place (3), log of the focal length and, where it was free, k1; from the errors of the
-        marks.
+    doubt
+        Of turn (3), place (3), log of the focal length and, where it was free, k1: from the stated errors of the
+        marks, their sizes judged by the misses.
     condition
         Of the weighed Jacobian with columns of unit length, without what is expected of the focal length: how far the
         marks themselves hold the unknowns apart.
-    jacobian
-        (2n, m) of the pixels by the unknowns.
     """
 
     camera: PhotoCamera
     misses: Array
-    covariance: Array
+    doubt: TwoErrors
     condition: float
-    jacobian: Array
 
-    def error_of(self, places: Array) -> Array:
-        """(n, 2) standard deviations in pixels of where (n, 3) places are seen, from the camera's own uncertainty."""
-        unknowns = _unknowns(self.camera)[: len(self.covariance)]
-        slope = _slopes(unknowns, places, self.camera.middle)
-        square = np.einsum("im,mk,ik->i", slope, self.covariance, slope)
-        return np.asarray(np.sqrt(np.maximum(square, 0.0)).reshape(-1, 2))
+    @property
+    def deviations(self) -> Array:
+        """(m,) standard deviation of each unknown, in the order of `doubt`."""
+        return np.asarray(np.sqrt(np.diag(self.doubt.covariance)))
+
+    @property
+    def focal_deviation(self) -> float:
+        """Standard deviation of the focal length, a share of it."""
+        return float(self.deviations[FOCAL])
+
+    def within(self, places: Array, share: float) -> Array:
+        """(n,) pixels from where (n, 3) places are seen to where they are in a share of all cases."""
+        slope = _slopes(_unknowns(self.camera)[: len(self.deviations)], places, self.camera.middle)
+        return self.doubt.reach(slope.reshape(len(places), 2, -1), share)
 
 
 def axes_of(yaw: float, pitch: float, roll: float) -> Array:
@@ -104,7 +110,13 @@ def axes_of(yaw: float, pitch: float, roll: float) -> Array:
 
 
 def resected(
-    places: Array, pixels: Array, error: Array, middle: Array, focal: tuple[float, float], free_bulge: bool = False
+    places: Array,
+    pixels: Array,
+    error: Array,
+    middle: Array,
+    focal: tuple[float, float],
+    free_bulge: bool = False,
+    near: PhotoCamera | None = None,
 ) -> Resection:
     """The camera that sees known places at the pixels that were marked.
 
@@ -113,13 +125,15 @@ def resected(
     places, pixels
         (n, 3) metres and (n, 2).
     error
-        (n,) standard deviation of each mark, pixels, what the survey adds included.
+        (n, 2) standard deviations of each mark, pixels: of pointing, and of what the survey adds.
     middle
         (2,) the pixel on the axis.
     focal
         The focal length that is expected, pixels, and the standard deviation of its logarithm (inf: nothing is known).
     free_bulge
         Whether k1 is sought too; it is 0 otherwise.
+    near
+        A camera near the one that is sought, from which the search starts; None: nothing is known of it.
 
     Notes
     -----
@@ -129,10 +143,11 @@ def resected(
     from scipy.optimize import least_squares
 
     expected, spread = math.log(focal[0]), focal[1]
+    size = np.hypot(*error.T)[:, None]
 
     def misfit(unknowns: Array) -> Array:
         seen = _seen_by(unknowns, places, middle)
-        parts = [((seen - pixels) / error[:, None]).ravel()]
+        parts = [((seen - pixels) / size).ravel()]
         if math.isfinite(spread):
             parts.append(np.array([(unknowns[FOCAL] - expected) / spread]))
         return np.concatenate(parts)
@@ -140,32 +155,35 @@ def resected(
     def searched(start: Array, most: int) -> Any:
         return least_squares(misfit, start, x_scale="jac", max_nfev=most)
 
-    every = _starts(places, pixels, middle, expected)
-    best = sorted(every, key=lambda start: float(np.sum(misfit(start) ** 2)))[:_TRIED]
-    for evaluations, kept in _STAGES:
+    if near is None:
+        every = _starts(places, pixels, middle, expected)
+        best = sorted(every, key=lambda start: float(np.sum(misfit(start) ** 2)))[:_TRIED]
+    else:
+        best = [_unknowns(near)[: FOCAL + 1]]
+    for evaluations, kept in _STAGES if near is None else _STAGES[-1:]:
         found = sorted((searched(start, evaluations) for start in best), key=lambda one: float(one.cost))
         best = [one.x for one in found[:kept]]
     if free_bulge:
         best = [searched(np.append(best[0], 0.0), evaluations).x]
-    return _told(best[0], places, pixels, error, middle, spread)
+    return _told(best[0], places, pixels, error, middle, (expected, spread))
 
 
-def _told(unknowns: Array, places: Array, pixels: Array, error: Array, middle: Array, spread: float) -> Resection:
-    """The camera of the unknowns found, with what the marks say of them."""
+def _told(
+    unknowns: Array, places: Array, pixels: Array, error: Array, middle: Array, focal: tuple[float, float]
+) -> Resection:
+    """The camera of the unknowns found, with what the marks, and the focal length expected, say of them."""
     camera = _camera(unknowns, middle)
-    jacobian = _slopes(unknowns, places, middle)
-    weighed = jacobian / np.repeat(error, 2)[:, None]
+    misses = camera.seen(places)[0] - pixels
+    jacobian, stated = _slopes(unknowns, places, middle), np.repeat(error, 2, axis=0)
+    weighed = jacobian / np.hypot(*stated.T)[:, None]
     size = np.linalg.norm(weighed, axis=0)
-    size = np.where(size > 0.0, size, 1.0)
-    condition = float(np.linalg.cond(weighed / size))
-    if math.isfinite(spread):
-        prior = np.zeros((1, len(unknowns)))
-        prior[0, FOCAL] = 1.0 / spread
-        weighed = np.vstack([weighed, prior])
-        size = np.linalg.norm(weighed, axis=0)
-    inverse = np.linalg.pinv(weighed / size, rcond=1e-12)
-    covariance = inverse @ inverse.T / np.outer(size, size)
-    return Resection(camera, camera.seen(places)[0] - pixels, covariance, condition, jacobian)
+    condition = float(np.linalg.cond(weighed / np.where(size > 0.0, size, 1.0)))
+    told, sure = misses.ravel(), np.zeros(len(jacobian))
+    if math.isfinite(focal[1]):
+        jacobian = np.vstack([jacobian, np.eye(len(unknowns))[FOCAL]])
+        told, sure = np.append(told, unknowns[FOCAL] - focal[0]), np.append(sure, focal[1])
+        stated = np.vstack([stated, np.zeros(2)])
+    return Resection(camera, misses, two_errors(jacobian, told, stated, sure), condition)
 
 
 def _starts(places: Array, pixels: Array, middle: Array, log_focal: float) -> list[Array]:

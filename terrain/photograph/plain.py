@@ -13,15 +13,14 @@ Plain = dict[str, object]
 def photo_plain(fit: PhotoFit, photograph: Photograph) -> Plain:
     """ "photo": metres, degrees and pixels of the file's own picture; the words of what is doubtful beside them."""
     camera = fit.camera
-    known = fit.resection.covariance
     return {
         "picture_px": list(photograph.size),
         "camera": {
             "at": camera.at.tolist(),
-            "at_deviation_m": [math.sqrt(float(known[k, k])) for k in (3, 4, 5)],
+            "at_deviation_m": fit.resection.deviations[3:6].tolist(),
             "turn": [math.degrees(angle) for angle in camera.turn],
             "focal_px": camera.focal,
-            "focal_deviation_px": camera.focal * math.sqrt(float(known[6, 6])),
+            "focal_deviation_px": camera.focal * fit.resection.focal_deviation,
             "middle_px": camera.middle.tolist(),
             "k1": camera.bulge,
             "focal_from_file": fit.from_file,

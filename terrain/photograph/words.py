@@ -27,7 +27,7 @@ def photo_rows(fit: PhotoFit, photograph: Photograph, sun: Sun | None, units: Un
             f"{len(fit.marks)}; they miss by {fit.miss:.1f} pixels, {fit.expected:.1f} expected (root mean square)",
         ),
         ("Worst", _worst(fit)),
-        ("Mound", f"its top is drawn within about {fit.top_error:.1f} pixels, {off} at the mound (one deviation)"),
+        ("Mound", f"its top is drawn within {fit.top_error:.1f} pixels, {off} at the mound, in 95 of 100"),
         ("Light", _light(sun, photograph)),
     ]
     rows += [("Sketch", f"{doubt}.") for doubt in fit.doubts]

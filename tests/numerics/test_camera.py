@@ -47,6 +47,11 @@ DEWITT = np.array(
 )
 
 
+def alike(marks: int, error: float) -> np.ndarray:
+    """Errors of marks that are all pointed at alike, on places that nobody doubts."""
+    return np.column_stack([np.full(marks, error), np.zeros(marks)])
+
+
 @pytest.mark.parametrize(
     ("data", "focal", "at", "tolerance", "squares"),
     [
@@ -59,7 +64,7 @@ def test_published_resections(
     data: np.ndarray, focal: float, at: tuple[float, ...], tolerance: float, squares: float | None
 ) -> None:
     pixels = data[:, :2] * (1.0, -1.0)
-    found = resected(data[:, 2:], pixels, np.full(len(data), 0.01), NONE, (focal, KNOWN))
+    found = resected(data[:, 2:], pixels, alike(len(data), 0.01), NONE, (focal, KNOWN))
     assert found.camera.at == pytest.approx(np.array(at), abs=tolerance)
     if squares is not None:
         assert float(np.sum(found.misses**2)) == pytest.approx(squares, rel=2e-3)
@@ -67,9 +72,9 @@ def test_published_resections(
 
 def test_a_focal_length_that_flat_ground_seen_from_above_leaves_open_is_not_said_to_be_known() -> None:
     """The same data with the focal length free: 530 +- 180 mm where 152 is true, and a condition of thousands."""
-    found = resected(MIKHAIL[:, 2:], MIKHAIL[:, :2] * (1.0, -1.0), np.full(5, 0.0137), NONE, (152.222, math.inf))
+    found = resected(MIKHAIL[:, 2:], MIKHAIL[:, :2] * (1.0, -1.0), alike(5, 0.0137), NONE, (152.222, math.inf))
     assert found.condition > 1000.0
-    assert math.sqrt(found.covariance[6, 6]) > 0.2
+    assert found.focal_deviation > 0.2
 
 
 GARDEN = np.array(
@@ -93,7 +98,7 @@ MIDDLE = np.array([2016.0, 1512.0])
 
 def test_a_garden_photographed_by_a_phone_gives_back_its_camera() -> None:
     """Worked once by scipy and once by OpenCV's calibration of one view: 3028.66 px, k1 -0.0402, the same place."""
-    found = resected(GARDEN[:, :3], GARDEN[:, 3:], np.full(12, 0.1), MIDDLE, (2600.0, math.inf), free_bulge=True)
+    found = resected(GARDEN[:, :3], GARDEN[:, 3:], alike(12, 0.1), MIDDLE, (2600.0, math.inf), free_bulge=True)
     camera = found.camera
     assert np.degrees(camera.turn) == pytest.approx([2.499, -3.500, 0.801], abs=2e-3)
     assert camera.at == pytest.approx(np.array([0.4002, -8.5996, 1.6200]), abs=5e-4)
@@ -102,7 +107,7 @@ def test_a_garden_photographed_by_a_phone_gives_back_its_camera() -> None:
     crest = np.array([[0.0, 2.0, 1.0], [0.0, 2.0, 0.1], [0.0, 0.0, 0.1]])
     expected = [[1769.5, 1507.8], [1774.4, 1763.3], [1749.9, 1863.3]]
     assert camera.seen(crest)[0] == pytest.approx(np.array(expected), abs=0.15)
-    straight = resected(GARDEN[:, :3], GARDEN[:, 3:], np.full(12, 1.5), MIDDLE, (2600.0, math.inf))
+    straight = resected(GARDEN[:, :3], GARDEN[:, 3:], alike(12, 1.5), MIDDLE, (2600.0, math.inf))
     assert float(np.sqrt(np.mean(straight.misses**2))) == pytest.approx(2.24, abs=0.01)
     assert straight.camera.focal == pytest.approx(3032.5, abs=0.1)
 
@@ -112,18 +117,19 @@ def photographed(camera: PhotoCamera, places: np.ndarray, error: float, seed: in
 
 
 @pytest.mark.slow
-def test_the_stated_error_holds_the_place_of_the_mound_in_95_of_100_photographs() -> None:
-    """Marks wrong by 1.5 px: across and down the crest is where it is said to be, each in 95 of 100."""
+@pytest.mark.parametrize("stated", [0.7, 1.5, 5.0])
+def test_the_stated_error_holds_the_place_of_the_mound_in_95_of_100_photographs(stated: float) -> None:
+    """Marks wrong by 1.5 px, said to be wrong by less, as much, or more: the crest is as near as it is said to be."""
     rng, held, runs = np.random.default_rng(7), 0, 100
     crest = np.array([[0.0, 2.0, 1.0]])
     for seed in range(runs):
         turn = (math.radians(rng.uniform(-8, 8)), math.radians(rng.uniform(-8, 2)), math.radians(rng.uniform(-2, 2)))
         true = PhotoCamera(np.array([rng.uniform(-1, 1), -8.6, 1.6]), turn, 3000.0, MIDDLE)
         pixels = photographed(true, GARDEN[:, :3], 1.5, seed)
-        found = resected(GARDEN[:, :3], pixels, np.full(12, 1.5), MIDDLE, (2900.0, 0.05))
+        found = resected(GARDEN[:, :3], pixels, alike(12, stated), MIDDLE, (2900.0, 0.05))
         off = found.camera.seen(crest)[0] - true.seen(crest)[0]
-        held += int(np.count_nonzero(np.abs(off) <= 1.96 * found.error_of(crest)))
-    assert held >= 181  # of 200 figures, 95 % less three deviations (binomial)
+        held += int(np.hypot(*off[0]) <= found.within(crest, 0.95)[0])
+    assert 89 <= held <= 100  # of a hundred, 95 % less three deviations (binomial)
 
 
 @pytest.mark.parametrize("error", [0.0, 1.5])
@@ -132,7 +138,7 @@ def test_a_solver_from_outside_finds_the_same_camera(error: float) -> None:
     poselib = pytest.importorskip("poselib")
     true = PhotoCamera(np.array([0.4, -8.6, 1.62]), (math.radians(2.5), math.radians(-3.5), 0.014), 3000.0, MIDDLE)
     pixels = photographed(true, GARDEN[:, :3], error, 4)
-    found = resected(GARDEN[:, :3], pixels, np.full(12, 1.5), MIDDLE, (3000.0, KNOWN)).camera
+    found = resected(GARDEN[:, :3], pixels, alike(12, 1.5), MIDDLE, (3000.0, KNOWN)).camera
     lens = {"model": "SIMPLE_PINHOLE", "width": 4032, "height": 3024, "params": [3000.0, *MIDDLE]}
     pose, _ = poselib.estimate_absolute_pose(
         pixels, GARDEN[:, :3], lens, {"max_reproj_error": 30.0}, {"loss_type": "TRIVIAL"}
@@ -152,8 +158,8 @@ def test_the_camera_goes_with_the_yard_when_it_is_turned_shifted_and_enlarged(
 ) -> None:
     spun = np.array([[math.cos(turn), -math.sin(turn), 0.0], [math.sin(turn), math.cos(turn), 0.0], [0.0, 0.0, 1.0]])
     places, shift = times * GARDEN[:, :3] @ spun.T, np.array([far, -far, 0.0])
-    found = resected(places + shift, GARDEN[:, 3:], np.full(12, 2.0), MIDDLE, (3000.0, 0.05))
-    plain = resected(GARDEN[:, :3], GARDEN[:, 3:], np.full(12, 2.0), MIDDLE, (3000.0, 0.05))
+    found = resected(places + shift, GARDEN[:, 3:], alike(12, 2.0), MIDDLE, (3000.0, 0.05))
+    plain = resected(GARDEN[:, :3], GARDEN[:, 3:], alike(12, 2.0), MIDDLE, (3000.0, 0.05))
     assert found.camera.at - shift == pytest.approx(times * spun @ plain.camera.at, abs=2e-3)
     assert found.camera.focal == pytest.approx(plain.camera.focal, rel=1e-4)
 

@@ -16,7 +16,7 @@ from terrain.field.setout.set_out import set_out
 from terrain.flow import Study
 from terrain.numerics import PhotoCamera
 from terrain.photograph import PhotoFit, fit_photo, photo_plain, read_marks
-from terrain.photograph.marks import marked_places
+from terrain.photograph.marks import PLUMB, PictureMark, marked_places
 from terrain.survey import Photograph
 
 SIZE = (4032, 3024)
@@ -66,7 +66,7 @@ def test_marks_of_the_survey_find_the_camera(study: Study, tmp_path: Path) -> No
     assert fit.camera.focal == pytest.approx(CAMERA.focal, rel=0.02)
     assert not fit.sketch
     off = fit.camera.seen(fit.top[None])[0] - CAMERA.seen(fit.top[None])[0]
-    assert float(np.hypot(*off[0])) <= 3.0 * fit.top_error
+    assert float(np.hypot(*off[0])) <= fit.top_error
     assert fit.top_error_length < 0.05
     told = photo_plain(fit, Photograph(np.zeros((3, 4, 3), np.uint8), SIZE, None, ""))
     assert set(told) >= {"camera", "residual_px", "error_at_mound_m"}
@@ -112,10 +112,57 @@ def test_a_mark_that_cannot_be_read_is_refused_by_its_row(study: Study, tmp_path
     assert told in str(refused.value)
 
 
+FEW = ("house SE", "house SW|8 ft", "51", "55", "34", "34|6 ft", "22", "44")
+# What is done by whom: somebody clicks twice as well as he is taken to and the survey is exact, or both as stated.
+HANDS = {"exact": (1.5, 0.0), "as stated": (3.0, 1.0)}
+
+
+def photographed(study: Study, names: Iterable[str], hand: tuple[float, float], seed: int) -> tuple[bool, float]:
+    """Whether the mound's top is where it is said to be in a photograph from about there, and how far that reaches.
+
+    A camera drawn at random sees the points where they are, off the survey by a share of the stated error, and they are
+    pointed at with an error in pixels.
+    """
+    click, share = hand
+    rng, places, marks = np.random.default_rng(seed), marked_places(study.site, study.ground), []
+    at, turn = rng.normal(CAMERA.at, (1.0, 1.5, 0.15)), rng.normal(CAMERA.turn, (0.02, 0.02, 0.01))
+    true = PhotoCamera(at, tuple(turn.tolist()), CAMERA.focal * math.exp(rng.normal(0.0, 0.02)), CAMERA.middle)
+    for name in names:
+        point, _, up = name.partition("|")
+        _, place, error = places[point.lower()]
+        height = float(up.split()[0]) * FOOT if up else 0.0
+        place, error = place + np.array([0.0, 0.0, height]), math.hypot(error, PLUMB * height)
+        pixel = true.seen(rng.normal(place, share * error)[None])[0][0] + rng.normal(0.0, click, 2)
+        if 0.0 <= pixel[0] <= SIZE[0] and 0.0 <= pixel[1] <= SIZE[1]:
+            marks.append(PictureMark(name, name, place, error, pixel))
+    fit = fit_photo(study.site, study.ground, study.proposal, marks, SIZE, 26.0, "marks")
+    off = float(np.hypot(*(fit.camera.seen(fit.top[None])[0] - true.seen(fit.top[None])[0])[0]))
+    return off <= fit.top_error, fit.top_error / max(off, 1e-9)
+
+
+def said_and_so(study: Study, names: Iterable[str], hand: tuple[float, float], runs: int) -> tuple[float, float]:
+    """Share of so many photographs in which the top is where it is said to be, and what is said over what is so."""
+    held, wider = zip(*(photographed(study, names, hand, seed) for seed in range(runs)), strict=True)
+    return float(np.mean(held)), float(np.median(wider))
+
+
 @pytest.mark.slow
-def test_the_mound_stands_where_it_is_said_to_in_95_of_100_pictures(study: Study, tmp_path: Path) -> None:
-    held = [_within(fitted(tmp_path, study, EVERY, error=1.5, seed=seed)) for seed in range(40)]
-    assert sum(held) >= 35  # 95 of 100, less what chance takes of 40
+def test_the_mound_stands_where_it_is_said_to_in_95_of_100_pictures(study: Study) -> None:
+    """Two hundred photographs, with marks few and many, set well and less well: neither missed nor said too wide."""
+    found = [said_and_so(study, names, hand, 50) for names in (FEW, EVERY) for hand in HANDS.values()]
+    assert 0.9 <= np.mean([held for held, _ in found]) <= 0.98
+    # Of normal errors in a plane half are under 1.18 deviations and 95 of 100 under 2.45; along a line 0.67 and 1.96.
+    assert all(2.0 <= wider <= 3.9 for _, wider in found)
+
+
+@pytest.mark.fuzz
+@pytest.mark.parametrize("hand", HANDS)
+@pytest.mark.parametrize("names", [FEW, EVERY], ids=["few marks", "many marks"])
+def test_the_mound_stands_where_it_is_said_to_however_marks_are_set(
+    study: Study, names: tuple[str, ...], hand: str
+) -> None:
+    held, _ = said_and_so(study, names, HANDS[hand], 200)
+    assert 0.9 <= held <= 0.98
 
 
 @pytest.mark.slow
@@ -131,10 +178,5 @@ def test_the_stakes_of_the_outline_fall_where_they_are_seen_within_the_stated_er
     for seed in range(6):
         fit = fitted(tmp_path, study, EVERY, error=1.5, seed=seed)
         off = fit.camera.seen(feet)[0] - CAMERA.seen(feet)[0]
-        held.append(float(np.mean(np.hypot(*off.T) <= 2.45 * np.hypot(*fit.resection.error_of(feet).T))))
+        held.append(float(np.mean(np.hypot(*off.T) <= fit.resection.within(feet, 0.95))))
     assert np.mean(held) >= 0.9
-
-
-def _within(fit: PhotoFit) -> bool:
-    off = fit.camera.seen(fit.top[None])[0] - CAMERA.seen(fit.top[None])[0]
-    return float(np.hypot(*off[0])) <= 2.45 * fit.top_error  # 95 % of a plane's normal errors
