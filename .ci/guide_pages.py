@@ -21,9 +21,9 @@ def on_files(files: Files, config: Any) -> Files:
 def library() -> str:
     """Every public name under its own heading, with the docstring that stands in the code."""
     import terrain
-    import viewer.notebook
+    import viewer.plots
 
-    plots = [f"viewer.notebook.{name}" for name in dir(viewer.notebook) if name.startswith("plot_")]
+    plots = [f"viewer.plots.{name}" for name in dir(viewer.plots)]
     shown = [f"::: {name}" for name in (*(f"terrain.{name}" for name in sorted(terrain.__all__)), *plots)]
     told = "All of it is offered by `import hummock`. Metres, m2, m3 and rise/run; arrays are numpy's."
     return "\n\n".join(["# The library", told, *shown]) + "\n"

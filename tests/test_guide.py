@@ -35,7 +35,7 @@ def test_the_guide_is_built_whole_and_no_reference_is_broken(root: Path, tmp_pat
     library = (tmp_path / "guide" / "library.html").read_text(encoding="utf-8")
     for name in terrain.__all__:
         assert re.search(rf'<h2 id="terrain\.[\w.]*{name}"', library), name
-    assert 'id="viewer.notebook.plots.plot_plan"' in library or 'id="viewer.notebook.plot_plan"' in library
+    assert 'id="viewer.plots.whole_pages.plot_plan"' in library or 'id="viewer.plots.plot_plan"' in library
     assert "<ul>" in (tmp_path / "guide" / "changes.html").read_text(encoding="utf-8") or not (root / ".git").exists()
 
 

@@ -7,6 +7,7 @@ import re
 import sys
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from xml.etree import ElementTree
 
 import hummock
@@ -14,8 +15,9 @@ import numpy as np
 import pytest
 from shipped import study_of
 
-import viewer.notebook
+import viewer.plots
 from terrain.errors import InputError
+from terrain.field.asbuilt.model import BuiltShots
 from terrain.flow import Study, run_site
 
 STAGES = ("site", "ground", "proposal", "work", "order", "review")
@@ -139,27 +141,76 @@ def test_a_missing_library_is_named_with_what_installs_it(
         ask(study)
 
 
-PLOTS = sorted(name for name in dir(viewer.notebook) if name.startswith("plot_"))
+ELSEWHERE = {"plot_scan", "plot_stream", "plot_as_built"}  # which ask for more than this yard has
+PLOTS = sorted(set(dir(viewer.plots)) - ELSEWHERE)
 SLOW = {
     *("plot_eye_view", "plot_view", "plot_ground", "plot_sureness"),  # stills, and where to shoot next
     *("plot_cutfill", "plot_hillshade", "plot_skyline"),
+    "plot_order",  # the yard at six other heights
 }
+
+
+def stands_on_the_right(draw: Callable[..., object]) -> None:
+    """A drawing stands on the axes that are given and on nothing else, as wide as it is high, its letters with it."""
+    from matplotlib import pyplot
+    from matplotlib.figure import Figure
+
+    before = pyplot.get_fignums()
+    figure = Figure(figsize=(8.0, 4.0))
+    left, right = figure.subplots(1, 2)
+    untouched = len(left.get_children()), left.get_xlim(), left.get_ylim()
+    assert draw(ax=right) is right
+    assert pyplot.get_fignums() == before
+    assert figure.axes == [left, right]
+    assert len(right.get_children()) > 20
+    assert (len(left.get_children()), left.get_xlim(), left.get_ylim()) == untouched
+    assert right.get_aspect() == 1.0
+    (west, wide), (south, high) = right.get_xlim(), right.get_ylim()
+    assert (west, south) == (0.0, 0.0)
+    points = np.vstack([path.vertices for one in right.collections for path in one.get_paths() if len(path.vertices)])
+    assert ((points > -1.0) & (points < (wide + 1.0, high + 1.0))).all(), "nothing is drawn past the edge"
+    assert (np.ptp(points, axis=0) > 0.5 * np.array([wide, high])).all(), "and it fills them"
+    share = min(right.get_window_extent().width / wide, right.get_window_extent().height / high) * 72.0 / figure.dpi
+    letters = {text.get_fontsize() for text in right.texts if text.get_text()}
+    assert max(letters) < 45.0 * share, "letters shrink with the page, whose largest are 40 points"
 
 
 @pytest.mark.parametrize("name", [pytest.param(n, marks=pytest.mark.slow) if n in SLOW else n for n in PLOTS])
 def test_a_drawing_stands_on_axes_that_are_given(name: str, study: Study) -> None:
-    from matplotlib.figure import Figure
+    stands_on_the_right(partial(getattr(hummock, name), study))
 
-    figure = Figure(figsize=(8.0, 4.0))
-    left, right = figure.subplots(1, 2)
-    assert getattr(hummock, name)(study, ax=right) is right
-    assert len(right.get_children()) > 20
-    assert not left.lines
-    assert not left.collections
-    wide, high = right.get_xlim()[1], right.get_ylim()[1]
-    share = min(right.get_window_extent().width / wide, right.get_window_extent().height / high) * 72.0 / figure.dpi
-    letters = {text.get_fontsize() for text in right.texts if text.get_text()}
-    assert max(letters) < 45.0 * share, "letters shrink with the page, whose largest are 40 points"
+
+def test_the_long_section_of_a_stream_stands_on_axes_that_are_given() -> None:
+    study = study_of("tansy-hollow", WIDE)
+    stands_on_the_right(partial(hummock.plot_stream, study, stream="run"))
+    with pytest.raises(InputError, match=r'plot: stream: "rill" is not there. Accepted: run'):
+        hummock.plot_stream(study, stream="rill")
+
+
+def test_what_was_built_stands_on_axes_that_are_given(study: Study) -> None:
+    bed = np.array(study.site.bed.outline.representative_point().coords)
+    at = bed + np.random.default_rng(5).uniform(-1.0, 1.0, (20, 2))
+    built = BuiltShots(
+        np.column_stack([at, study.proposal.grid.sample(study.proposal.elevation, at)]),
+        tuple(f"B{k}" for k in range(20)),
+        ("",) * 20,
+        "built.csv",
+    )
+    stands_on_the_right(partial(hummock.plot_as_built, study, hummock.check_as_built(study, built, "day one")))
+
+
+def test_what_the_yard_has_not_is_said_with_what_it_has(study: Study) -> None:
+    with pytest.raises(InputError, match=r'plot: tree: "elm" is not there. Accepted: river birch, sugar maple'):
+        hummock.plot_tree(study, tree="elm")
+    with pytest.raises(InputError, match=r"plot: stream: .* The site file names none"):
+        hummock.plot_stream(study)
+    with pytest.raises(InputError, match=r"plot: scan: the survey has none"):
+        hummock.plot_scan(study)
+    two = [hummock.plot_tree(study, tree=name).texts for name in ("river birch", "sugar maple")]
+    assert {text.get_text() for text in two[0]} != {text.get_text() for text in two[1]}
+    from matplotlib import pyplot
+
+    pyplot.close("all")
 
 
 def test_axes_of_its_own_are_those_of_a_new_figure(study: Study) -> None:

@@ -16,10 +16,12 @@ from scanned_yards import ScannedYard, scanned_yard
 
 from terrain.field.setout.level import level_shot
 from terrain.files.scan_trees import offered_trunks, place_doubt, trees_text, trunk_words
+from terrain.flow import run_site
 from terrain.ground import model_ground
 from terrain.shape import shape_berm
 from terrain.site import Site, read_site
 from viewer.page import PAPER, channels, lay_out
+from viewer.plots import plot_scan
 from viewer.sheets.scan_page import _seen
 
 
@@ -122,3 +124,16 @@ def test_the_command_tells_draws_and_offers(hummock: Callable[..., Run], folder:
     assert len(told["trunks"]) == 3
     assert abs(told["size_by_marks"] - 1.0) < 0.005
     assert len(told["mark_misses_m"]) == 5
+
+
+@pytest.mark.slow
+def test_a_scan_stands_on_axes_that_are_given(site: Site) -> None:
+    from matplotlib.figure import Figure
+
+    left, right = Figure(figsize=(8.0, 4.0)).subplots(1, 2)
+    assert plot_scan(run_site(site, resolution=0.3), ax=right) is right
+    (picture,) = right.images
+    tints = np.unique(np.asarray(picture.get_array()).reshape(-1, 3), axis=0)
+    assert len(tints) >= 3  # ground, what stands on it, and paper where nothing was seen
+    assert {text.get_text() for text in right.texts} >= {one.name for one in offered_trunks(site)}
+    assert not left.images

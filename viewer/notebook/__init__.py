@@ -1,4 +1,4 @@
-"""What a notebook shows of the stages: drawings on axes of one's own, a small plan with key figures, bodies, tables.
+"""What a notebook shows of the stages: a small plan with key figures, bodies, tables.
 
 Its door is the stub beside this file.
 """

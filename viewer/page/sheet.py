@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -146,6 +146,13 @@ class Sheet:
     def shape(self, geometry: BaseGeometry) -> BaseGeometry:
         """Ground geometry on the paper, not clipped."""
         return shapely.transform(geometry, self.points)
+
+    @property
+    def alone(self) -> Sheet:
+        """The same drawing without paper and words round it: the frame is the page."""
+        left, bottom, right, top = self.frame
+        wide, high = right - left, top - bottom
+        return replace(self, width=wide, height=high, frame=(0.0, 0.0, wide, high), panels=())
 
     @property
     def room(self) -> Polygon:

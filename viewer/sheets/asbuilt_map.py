@@ -108,12 +108,26 @@ def _high_hatch(area: BaseGeometry) -> BaseGeometry:
 
 
 def as_built_page(study: Study, check: AsBuilt) -> Page:
-    """The map as a page."""
-    subject = subject_of(study)
-    site, sheet = study.site, sheet_of(subject)
+    """The map with words beside it."""
+    sheet, bands = sheet_of(subject_of(study)), off_bands(study, check)
     page = new_page(sheet.width, sheet.height)
-    bands = off_bands(study, check)
-    placed = shot_labels(subject, check, sheet)
+    _draw_ground(page, sheet, study, check, bands)
+    marks.flow(page, sheet.panels, _columns(study, check, sheet, bands))
+    stamp_sheet(page, study.site, f"As built, against {check.stage}", sheet, CAUTION)
+    return page
+
+
+def as_built_map(study: Study, check: AsBuilt) -> Page:
+    """The map by itself."""
+    sheet = sheet_of(subject_of(study)).alone
+    page = new_page(sheet.width, sheet.height)
+    _draw_ground(page, sheet, study, check, off_bands(study, check))
+    return page
+
+
+def _draw_ground(page: Page, sheet: Sheet, study: Study, check: AsBuilt, bands: Sequence[DifferenceBand]) -> None:
+    """Everything inside the frame."""
+    site, placed = study.site, shot_labels(subject_of(study), check, sheet)
     gaps = [item.box for item in placed]
     layers.draw_structures(page, sheet, site, gaps)
     for band in bands:
@@ -134,9 +148,6 @@ def as_built_page(study: Study, check: AsBuilt) -> Page:
                 page.lines(item.seat.also, Pen(SOFT_INK, 0.5))
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
-    marks.flow(page, sheet.panels, _columns(study, check, sheet, bands))
-    stamp_sheet(page, site, f"As built, against {check.stage}", sheet, CAUTION)
-    return page
 
 
 def _draw_shot(page: Page, sheet: Sheet, shot: BuiltShot) -> None:

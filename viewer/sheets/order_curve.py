@@ -28,6 +28,7 @@ from viewer.page import (
     Pen,
     Type,
     hatch,
+    new_page,
     text_size,
     wrap,
 )
@@ -38,6 +39,16 @@ FOOT = 28.0  # points below for the heights
 THIS = "this order"
 LEAD = 9.5  # points from line to line
 BAR = 8.0  # points: width of the range where there is one height
+
+
+WIDE, HIGH = 320.0, 240.0  # points of the curve by itself
+
+
+def soil_curve(sheet: OrderSheet) -> Page:
+    """The curve by itself."""
+    page = new_page(WIDE, HIGH)
+    CurveBlock(sheet).draw(page, 0.0, HIGH, WIDE, HIGH)
+    return page
 
 
 @dataclass(frozen=True)

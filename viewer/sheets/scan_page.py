@@ -44,11 +44,28 @@ TITLE = "What the scan was taken for"
 
 
 def scan_page(subject: GroundSubject) -> Page:
-    """The scan from above as a page; the survey has one."""
-    site, sheet = subject.study.site, ground_sheet(subject)
+    """The scan from above with words beside it; the survey has one."""
+    sheet = ground_sheet(subject)
+    page = new_page(sheet.width, sheet.height)
+    _draw_seen(page, sheet, subject)
+    marks.flow(page, sheet.panels, _columns(subject, sheet))
+    stamp_sheet(page, subject.study.site, TITLE, sheet)
+    return page
+
+
+def scan_map(subject: GroundSubject) -> Page:
+    """The scan from above by itself; the survey has one."""
+    sheet = ground_sheet(subject).alone
+    page = new_page(sheet.width, sheet.height)
+    _draw_seen(page, sheet, subject)
+    return page
+
+
+def _draw_seen(page: Page, sheet: Sheet, subject: GroundSubject) -> None:
+    """Everything inside the frame."""
+    site = subject.study.site
     scan = site.survey.scan
     assert scan is not None
-    page = new_page(sheet.width, sheet.height)
     page.picture(_seen(scan.seen, sheet), sheet.frame)
     layers.draw_outline(page, sheet, site.bed.outline)
     page.lines(layers.crosses(_own_shots(sheet, subject), 3.0), Pen(INK, 1.0))
@@ -72,9 +89,6 @@ def scan_page(subject: GroundSubject) -> Page:
         page.area(item.box.buffer(1.2), PAPER)
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
-    marks.flow(page, sheet.panels, _columns(subject, sheet))
-    stamp_sheet(page, site, TITLE, sheet)
-    return page
 
 
 def _own_shots(sheet: Sheet, subject: GroundSubject) -> Array:

@@ -97,6 +97,15 @@ class NamedStakes:
     placed: list[PlacedLabel]
 
 
+def stakes_map(study: Study, stakes: SetOut) -> Page:
+    """The plan of stakes by itself, in one piece."""
+    subject = subject_of(study)
+    sheet = _sheet(subject, stakes).alone
+    page = new_page(sheet.width, sheet.height)
+    _draw_stakes(page, study, stakes, NamedStakes(subject, sheet, stake_labels(subject, stakes, sheet)))
+    return page
+
+
 def _named(study: Study, stakes: SetOut, asked: DrawingOptions) -> list[NamedStakes]:
     """The plan of stakes, or its parts where the bed is long."""
     subject = subject_of(study, asked)
@@ -115,9 +124,18 @@ def _sheet(subject: Subject, stakes: SetOut) -> Sheet:
 
 
 def _stake_plan(study: Study, stakes: SetOut, plan: NamedStakes) -> Page:
-    """Where every stake stands and where the tapes start."""
-    site, sheet, placed = study.site, plan.sheet, plan.placed
+    """Where every stake stands and where the tapes start, with words beside it."""
+    sheet = plan.sheet
     page = new_page(sheet.width, sheet.height)
+    _draw_stakes(page, study, stakes, plan)
+    marks.flow(page, sheet.panels, _columns(study, stakes, sheet))
+    stamp_sheet(page, study.site, f"Set-out to the {stakes.stage} grade", sheet)
+    return page
+
+
+def _draw_stakes(page: Page, study: Study, stakes: SetOut, plan: NamedStakes) -> None:
+    """Everything inside the frame, from the ground up to the names."""
+    site, sheet, placed = study.site, plan.sheet, plan.placed
     gaps = [item.box for item in placed]
     page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
     features.draw_digs(page, sheet, site, study.proposal, gaps)
@@ -140,9 +158,6 @@ def _stake_plan(study: Study, stakes: SetOut, plan: NamedStakes) -> Page:
     layers.write_labels(page, placed)
     draw_matches(page, sheet)
     marks.frame_line(page, sheet)
-    marks.flow(page, sheet.panels, _columns(study, stakes, sheet))
-    stamp_sheet(page, site, f"Set-out to the {stakes.stage} grade", sheet)
-    return page
 
 
 def _draw_stake(page: Page, spot: tuple[float, float]) -> None:

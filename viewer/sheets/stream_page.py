@@ -82,6 +82,16 @@ def stream_pages(study: Study, paper: str | None = None) -> list[Page]:
     return [page for needs in study.streams for page in (_drawn(study, needs, paper), _told(study, needs, paper))]
 
 
+def long_section(needs: StreamNeeds, units: Units) -> Page:
+    """The long section of a stream by itself."""
+    wide = page_of_words(units, None)[0] - 2 * MARGIN
+    section = LongDrawing(needs, units, wide - GUTTER)
+    page = new_page(wide, LABELS + section.height + 2 * GAP)
+    foot = section.draw(page, GUTTER, page.height - LABELS)
+    page.text(0.0, foot - GAP, KEY, Type(SMALL, SOFT_INK))
+    return page
+
+
 def _drawn(study: Study, needs: StreamNeeds, paper: str | None) -> Page:
     """Long section, sheets drawn flat, sills."""
     units = study.site.units
@@ -172,10 +182,15 @@ class LongDrawing:
         fits = (s for s in steps if self._far[1] * s.points <= self.width and (high - low) * s.points <= TALLEST)
         return next(fits, steps[-1])
 
+    @property
+    def height(self) -> float:
+        """Points from the lowest to the highest that shows, without the names over it."""
+        low, high = self._levels
+        return (high - low) * self.scale.points
+
     def draw(self, page: Page, left: float, top: float) -> float:
         """Draw it down from `top`, station 0 at `left`; answers its lowest point."""
-        low, high = self._levels
-        axis = Axis(left, top - (high - low) * self.scale.points, low, self.scale.points)
+        axis = Axis(left, top - self.height, self._levels[0], self.scale.points)
         self._draw_stream(page, axis)
         self._draw_basin(page, axis)
         self._draw_lift(page, axis)

@@ -61,6 +61,14 @@ def tree_page(subject: Subject, check: TreeCheck, findings: Sequence[Finding], r
     return _page(subject, check, laid, _wording(subject, check, findings), rest_in)
 
 
+def roots_map(subject: Subject, check: TreeCheck) -> Page:
+    """The map of that page by itself."""
+    sheet = tree_sheet(check, subject.site.units).sheet.alone
+    page = new_page(sheet.width, sheet.height)
+    draw_ground(page, sheet, subject, check)
+    return page
+
+
 def notes_with_room(notes: Sequence[Note], width: float, room: float) -> int:
     """How many notes stand whole in a block of a width and a height (points), with a line to spare for the rest."""
     return marks.NotesBlock(DECIDES, notes).told_in((0.0, 0.0, width, room))

@@ -11,20 +11,7 @@ from hummock.own import in_the_way
 
 if TYPE_CHECKING:
     from terrain import *  # noqa: F403
-    from viewer.notebook import (
-        plot_cutfill as plot_cutfill,
-        plot_eye_view as plot_eye_view,
-        plot_ground as plot_ground,
-        plot_hillshade as plot_hillshade,
-        plot_plan as plot_plan,
-        plot_sections as plot_sections,
-        plot_signs as plot_signs,
-        plot_skyline as plot_skyline,
-        plot_slopes as plot_slopes,
-        plot_sureness as plot_sureness,
-        plot_view as plot_view,
-        plot_water as plot_water,
-    )
+    from viewer.plots import *  # noqa: F403
 
 _IN_THE_WAY = in_the_way()
 _ERRORS = ("HummockError", "InputError", "OutputError")  # who only catches them waits for no library
@@ -51,18 +38,18 @@ def __getattr__(name: str) -> object:
 
             shown_in_notebooks()
         return getattr(terrain, name)
-    if name.startswith("plot_"):
-        import viewer.notebook
+    import viewer.plots
 
-        return getattr(viewer.notebook, name)
+    if name in dir(viewer.plots):
+        return getattr(viewer.plots, name)
     raise AttributeError(f"hummock has no attribute {name}", name=name)
 
 
 def _offered() -> list[str]:
     import terrain
-    import viewer.notebook
+    import viewer.plots
 
-    return sorted([*dir(terrain), *(name for name in dir(viewer.notebook) if name.startswith("plot_"))])
+    return sorted([*dir(terrain), *dir(viewer.plots)])
 
 
 def __dir__() -> list[str]:

@@ -1,15 +1,12 @@
-"""Every drawing of one page, on axes of the drawing library's that the caller has, or on a new figure."""
+"""Every drawing that is one page, laid whole on axes that the caller has, or on a new figure."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from terrain.errors import InputError
-from terrain.expect import expect
 from terrain.field import where_next
 from terrain.flow import Study
-from viewer.page import Page, drawn_on, subject_of
+from viewer.page import subject_of
 from viewer.pictures import (
     Overview,
     eye_pages,
@@ -19,6 +16,7 @@ from viewer.pictures import (
     slope_page,
     view_page,
 )
+from viewer.plots.on_axes import plotted
 from viewer.sheets import (
     GroundSubject,
     cutfill_page,
@@ -31,8 +29,6 @@ from viewer.sheets import (
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-
-_WIDE, _HIGH = 11.0, 8.5  # inches of a figure that nobody gave: a page of letter paper
 
 
 def plot_plan(study: Study, ax: Axes | None = None) -> Axes:
@@ -50,74 +46,59 @@ def plot_plan(study: Study, ax: Axes | None = None) -> Axes:
     InputError
         Where something else than a study arrives.
     """
-    return _plotted(study, ax, lambda: plan_page(subject_of(study), study.review.findings))
+    return plotted(study, ax, lambda: plan_page(subject_of(study), study.review.findings))
 
 
 def plot_sections(study: Study, ax: Axes | None = None) -> Axes:
     """The sections through the mound, as `plot_plan` takes and answers axes."""
-    return _plotted(study, ax, lambda: sections_page(subject_of(study)))
+    return plotted(study, ax, lambda: sections_page(subject_of(study)))
 
 
 def plot_cutfill(study: Study, ax: Axes | None = None) -> Axes:
     """Cut and fill by depth, as `plot_plan` takes and answers axes."""
-    return _plotted(study, ax, lambda: cutfill_page(subject_of(study)))
+    return plotted(study, ax, lambda: cutfill_page(subject_of(study)))
 
 
 def plot_slopes(study: Study, ax: Axes | None = None) -> Axes:
     """How steep the finished ground is, as `plot_plan` takes and answers axes."""
-    return _plotted(study, ax, lambda: slope_page(subject_of(study)))
+    return plotted(study, ax, lambda: slope_page(subject_of(study)))
 
 
 def plot_hillshade(study: Study, ax: Axes | None = None) -> Axes:
     """The finished ground under a low light, as `plot_plan` takes and answers axes."""
-    return _plotted(study, ax, lambda: hillshade_page(subject_of(study)))
+    return plotted(study, ax, lambda: hillshade_page(subject_of(study)))
 
 
 def plot_skyline(study: Study, ax: Axes | None = None) -> Axes:
     """The mound's outline against what stands behind it, as `plot_plan` takes and answers axes."""
-    return _plotted(study, ax, lambda: skyline_page(subject_of(study)))
+    return plotted(study, ax, lambda: skyline_page(subject_of(study)))
 
 
 def plot_signs(study: Study, ax: Axes | None = None) -> Axes:
     """The profiles on which the signs of an unnatural shape show, as `plot_plan` takes and answers axes."""
-    return _plotted(study, ax, lambda: sign_page(subject_of(study), study.review.look))
+    return plotted(study, ax, lambda: sign_page(subject_of(study), study.review.look))
 
 
 def plot_water(study: Study, ax: Axes | None = None) -> Axes:
     """Where water runs and stands, as `plot_plan` takes and answers axes."""
-    return _plotted(study, ax, lambda: water_page(subject_of(study), study.review.water, study.review.findings))
+    return plotted(study, ax, lambda: water_page(subject_of(study), study.review.water, study.review.findings))
 
 
 def plot_ground(study: Study, ax: Axes | None = None) -> Axes:
     """The existing grade with its shots and the places to shoot next, as `plot_plan` takes and answers axes."""
-    return _plotted(study, ax, lambda: ground_page(GroundSubject(study, where_next(study))))
+    return plotted(study, ax, lambda: ground_page(GroundSubject(study, where_next(study))))
 
 
 def plot_sureness(study: Study, ax: Axes | None = None) -> Axes:
     """How sure the existing grade is, as `plot_plan` takes and answers axes."""
-    return _plotted(study, ax, lambda: deviation_page(GroundSubject(study, where_next(study))))
+    return plotted(study, ax, lambda: deviation_page(GroundSubject(study, where_next(study))))
 
 
 def plot_view(study: Study, ax: Axes | None = None) -> Axes:
     """The yard from above and aside, as `plot_plan` takes and answers axes."""
-    return _plotted(study, ax, lambda: view_page(Overview(subject_of(study))))
+    return plotted(study, ax, lambda: view_page(Overview(subject_of(study))))
 
 
 def plot_eye_view(study: Study, ax: Axes | None = None) -> Axes:
     """Before and after from the first place to look from, as `plot_plan` takes and answers axes."""
-    return _plotted(study, ax, lambda: next(eye_pages(subject_of(study)))[1])
-
-
-def _plotted(study: Study, ax: Axes | None, draw: Callable[[], Page]) -> Axes:
-    expect("plot", study=(study, Study))
-    if ax is None:
-        from matplotlib import pyplot
-
-        ax = pyplot.figure(figsize=(_WIDE, _HIGH), layout="none").add_axes((0.0, 0.0, 1.0, 1.0))
-    elif not hasattr(ax, "set_axis_off"):
-        raise InputError(
-            "plot: ax", f"a {type(ax).__name__} arrived.", "Accepted: axes of matplotlib, such as plt.gca()."
-        )
-    with drawn_on(ax):
-        draw()
-    return ax
+    return plotted(study, ax, lambda: next(eye_pages(subject_of(study)))[1])
