@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from terrain.errors import InputError
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -78,6 +82,19 @@ class Grid:
         """All nodes as (ny*nx, 2) points in metres, in the order of a flattened (ny, nx) array."""
         x, y = np.meshgrid(self.x, self.y)
         return frozen(np.column_stack([x.ravel(), y.ravel()]))
+
+    def inside(self, area: BaseGeometry) -> Mask:
+        """(ny*nx,): nodes that lie in some ground, and not on its edge; only those in its box are looked at."""
+        import shapely
+
+        found = np.zeros(self.shape, dtype=bool)
+        if not area.is_empty:
+            west, south, east, north = area.bounds
+            columns = slice(*np.searchsorted(self.x, (west, np.nextafter(east, np.inf))))
+            rows = slice(*np.searchsorted(self.y, (south, np.nextafter(north, np.inf))))
+            shapely.prepare(area)
+            found[rows, columns] = shapely.contains_xy(area, self.x[None, columns], self.y[rows, None])
+        return found.ravel()
 
     def sample(self, values: Array, points: Array) -> Array:
         """Bilinear value of a (ny, nx) array at (m, 2) points in metres; points outside take the edge's value."""

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
 from terrain.ground.model import Ground
 from terrain.numerics import plane_through
@@ -43,7 +42,7 @@ def lie_of(site: Site, ground: Ground) -> Lie:
     if not site.survey.measured:
         return Lie(0.0, (0.0, 0.0), "Nothing was measured: the ground is taken as flat.", "taken as flat, not measured")
     grid = ground.grid
-    inside = shapely.contains_xy(site.bed.outline, grid.nodes)
+    inside = grid.inside(site.bed.outline)
     places, heights = grid.nodes[inside], ground.elevation.ravel()[inside]
     middle = places.mean(axis=0)
     _, east, north = plane_through(places - middle, heights)

@@ -48,6 +48,7 @@ from .formula import (
 )
 from .frame import StationFrame as StationFrame
 from .ground_points import ground_points as ground_points
+from .half_edges import directed_edges as directed_edges, with_reverse as with_reverse
 from .kriging import (
     Kriging as Kriging,
     covariance_between as covariance_between,

@@ -68,31 +68,34 @@ def walled(elevation: Array, walls: Mask | None) -> Array:
 
 
 @compiled
-def _push(heap, size, level, node):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
-    """Put a node into a heap with the lowest level on top; how many it then holds."""
+def _push(heap, keys, size, key, node):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Put a node into a heap with the lowest level on top; how many it then holds.
+
+    The levels stand beside the nodes in `keys`: looked up on the grid, each would be a way to memory of its own.
+    """
     at = size
-    while at > 0 and level[heap[(at - 1) // 2]] > level[node]:
-        heap[at] = heap[(at - 1) // 2]
+    while at > 0 and keys[(at - 1) // 2] > key:
+        heap[at], keys[at] = heap[(at - 1) // 2], keys[(at - 1) // 2]
         at = (at - 1) // 2
-    heap[at] = node
+    heap[at], keys[at] = node, key
     return size + 1
 
 
 @compiled
-def _pop(heap, size, level):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+def _pop(heap, keys, size):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
     """Take the top node off the heap; the node, and how many are left."""
-    top, last = heap[0], heap[size - 1]
     size -= 1
+    top, last, key = heap[0], heap[size], keys[size]
     at = 0
     while 2 * at + 1 < size:
         below = 2 * at + 1
-        if below + 1 < size and level[heap[below + 1]] < level[heap[below]]:
+        if below + 1 < size and keys[below + 1] < keys[below]:
             below += 1
-        if level[heap[below]] >= level[last]:
+        if keys[below] >= key:
             break
-        heap[at] = heap[below]
+        heap[at], keys[at] = heap[below], keys[below]
         at = below
-    heap[at] = last
+    heap[at], keys[at] = last, key
     return top, size
 
 
@@ -102,17 +105,18 @@ def _let_in(flat, outlets, nx):  # type: ignore[no-untyped-def]  # pragma: no co
     n = flat.size
     level, way = flat.copy(), np.full(n, -1, np.int64)
     # The shore, lowest first; and the nodes below the water that is being let in, which need no order.
-    heap, below = np.empty(n, np.int64), np.empty(n, np.int64)
+    heap, keys, below = np.empty(n, np.int32), np.empty(n), np.empty(n, np.int32)
     size, head, tail = 0, 0, 0
     for outlet in outlets:
         way[outlet] = outlet
-        size = _push(heap, size, level, outlet)
+        size = _push(heap, keys, size, level[outlet], outlet)
     while size > 0 or head < tail:
         if head < tail:
-            node = below[head]
+            node = np.int64(below[head])
             head += 1
         else:
-            node, size = _pop(heap, size, level)
+            top, size = _pop(heap, keys, size)
+            node = np.int64(top)
             head, tail = 0, 0
         row, column = node // nx, node % nx
         for j in range(max(row - 1, 0), min(row + 2, n // nx)):
@@ -126,7 +130,7 @@ def _let_in(flat, outlets, nx):  # type: ignore[no-untyped-def]  # pragma: no co
                     below[tail] = other
                     tail += 1
                 else:
-                    size = _push(heap, size, level, other)
+                    size = _push(heap, keys, size, level[other], other)
     return level, way
 
 
@@ -137,27 +141,48 @@ def outlets_of(drains: Mask | None, shape: tuple[int, ...]) -> Index:
     return np.flatnonzero(out)
 
 
-def _downhill(level: Array, way: Index) -> Index:
+@compiled
+def _downhill(level, way):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
     """(n,) steepest way down on the filled surface; across level water, the way out.
 
     No ring can form: a step down lowers the level, and along a level the ways out are a tree.
     """
     ny, nx = level.shape
-    padded = np.pad(level, 1, constant_values=np.inf)
-    steepest, best = np.zeros(level.shape), np.full(level.shape, -1, dtype=np.int64)
-    nodes = np.arange(ny * nx, dtype=np.int64).reshape(ny, nx)
-    for down, right in (*STEPS, *((-a, -b) for a, b in STEPS)):
-        other = padded[1 + down : 1 + down + ny, 1 + right : 1 + right + nx]
-        drop = (level - other) / np.hypot(down, right)
-        better = drop > steepest
-        steepest[better] = drop[better]
-        best[better] = (nodes + down * nx + right)[better]
-    return np.where(best.ravel() < 0, way, best.ravel())
+    onward, slant = way.copy(), np.hypot(1.0, 1.0)
+    for j in range(ny):
+        for i in range(nx):
+            steepest = 0.0
+            for k in range(8):
+                down, right = STEPS[k % 4]
+                if k >= 4:
+                    down, right = -down, -right
+                if 0 <= j + down < ny and 0 <= i + right < nx:
+                    drop = level[j, i] - level[j + down, i + right]
+                    if down != 0 and right != 0:
+                        drop /= slant
+                    if drop > steepest:
+                        steepest = drop
+                        onward[j * nx + i] = (j + down) * nx + i + right
+    return onward
 
 
 def ends(onward: Index) -> Index:
     """(n,) node at which each node's flow ends: one that drains to itself."""
-    further, before = onward[onward], onward
-    while not (further == before).all():
-        further, before = further[further], further
-    return further
+    found: Index = _ends(np.ascontiguousarray(onward))
+    return found
+
+
+@compiled
+def _ends(onward):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Each way is gone once down to a node whose end is known, and once more to write it down."""
+    end = np.full(onward.size, -1, np.int64)
+    for start in range(onward.size):
+        node = start
+        while end[node] < 0 and onward[node] != node:
+            node = onward[node]
+        last = end[node] if end[node] >= 0 else node
+        node = start
+        while end[node] < 0:
+            end[node] = last
+            node = onward[node]
+    return end

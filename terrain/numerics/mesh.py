@@ -102,7 +102,8 @@ def _slopes(points, triangles, z):  # type: ignore[no-untyped-def]  # pragma: no
         bx, by, rise_b = points[c, 0] - points[a, 0], points[c, 1] - points[a, 1], z[c] - z[a]
         double = ax * by - ay * bx
         if double != 0.0:
-            out[f] = np.hypot((rise_a * by - rise_b * ay) / double, (rise_b * ax - rise_a * bx) / double)
+            east, north = (rise_a * by - rise_b * ay) / double, (rise_b * ax - rise_a * bx) / double
+            out[f] = np.sqrt(east * east + north * north)
     return out
 
 

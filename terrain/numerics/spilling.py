@@ -96,8 +96,9 @@ def _root(joined, node):  # type: ignore[no-untyped-def]  # pragma: no cover - c
 
 
 @compiled
-def _reached(node, nx, joined, beside):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
-    """Put the neighbours that the level has reached into `beside`, (8,); answers how many there are."""
+def _reached(node, nx, joined, beside, apart):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Put the neighbours that the level has reached into `beside`, and how many cells off they are into `apart`, (8,)
+    each; answers how many there are."""
     row, column = node // nx, node % nx
     found = 0
     for j in range(max(row - 1, 0), min(row + 2, joined.size // nx)):
@@ -105,19 +106,19 @@ def _reached(node, nx, joined, beside):  # type: ignore[no-untyped-def]  # pragm
             other = j * nx + i
             if other != node and joined[other] != NONE:
                 beside[found] = other
+                apart[found] = np.sqrt(2.0) if j != row and i != column else 1.0
                 found += 1
     return found
 
 
 @compiled
-def _steepest(flat, node, nx, beside):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+def _steepest(flat, node, beside, apart):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
     """The neighbour to which a node falls most steeply; the node itself where there is none."""
     best, ahead = -1.0, node
-    for other in beside:
-        slantwise = other // nx != node // nx and other % nx != node % nx
-        drop = (flat[node] - flat[other]) / (np.sqrt(2.0) if slantwise else 1.0)
+    for k in range(len(beside)):
+        drop = (flat[node] - flat[beside[k]]) / apart[k]
         if drop > best:
-            best, ahead = drop, other
+            best, ahead = drop, beside[k]
     return ahead
 
 
@@ -139,6 +140,22 @@ def _new_tree(most):  # type: ignore[no-untyped-def]  # pragma: no cover - compi
         np.zeros(most),
         np.zeros(most),
     )
+
+
+@compiled
+def _lowest(flat, out, nx):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """How many nodes start a hollow: those without a neighbour that the level reaches before them."""
+    count = 0
+    for node in range(flat.size):
+        row, column = node // nx, node % nx
+        first = not out[node]
+        for j in range(max(row - 1, 0), min(row + 2, flat.size // nx)):
+            for i in range(max(column - 1, 0), min(column + 2, nx)):
+                other = j * nx + i
+                if flat[other] < flat[node] or (flat[other] == flat[node] and other < node):
+                    first = False
+        count += first
+    return count
 
 
 @compiled
@@ -171,15 +188,15 @@ def _join(tree, flat, one, two, many):  # type: ignore[no-untyped-def]  # pragma
 def _hollows(flat, order, out, nx):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
     """Each node's onward node, its hollow when the level reached it, its lowest hollow (or ~outlet), and the tree."""
     n = flat.size
-    onward, leaf = np.empty(n, np.int64), np.empty(n, np.int64)
-    home, joined = np.full(n, OUTSIDE, np.int64), np.full(n, NONE, np.int64)
-    hollow = np.full(n, OUTSIDE, np.int64)  # of the node that stands for its like
-    tree = _new_tree(2 * n)
-    beside = np.empty(8, np.int64)
+    onward, leaf = np.empty(n, np.int64), np.empty(n, np.int32)
+    home, joined = np.full(n, OUTSIDE, np.int32), np.full(n, NONE, np.int32)
+    hollow = np.full(n, OUTSIDE, np.int32)  # of the node that stands for its like
+    tree = _new_tree(2 * _lowest(flat, out, nx))  # two that join make a third
+    beside, apart = np.empty(8, np.int64), np.empty(8)
     many = 0
     for node in order:
-        found = beside[: _reached(node, nx, joined, beside)]
-        ahead = node if out[node] else _steepest(flat, node, nx, found)
+        found = _reached(node, nx, joined, beside, apart)
+        ahead = node if out[node] else _steepest(flat, node, beside[:found], apart)
         onward[node], joined[node] = ahead, ahead
         if out[node]:
             leaf[node] = ~node
@@ -188,15 +205,16 @@ def _hollows(flat, order, out, nx):  # type: ignore[no-untyped-def]  # pragma: n
         else:
             leaf[node], hollow[node], tree[5][many] = many, many, node
             many += 1
-        for other in found:
-            one, two = _root(joined, node), _root(joined, other)
-            if one != two:
-                _close(tree, hollow[one], flat[node], leaf[other], other)
+        mine = _root(joined, node)
+        for other in beside[:found]:
+            two = _root(joined, other)
+            if mine != two:
+                _close(tree, hollow[mine], flat[node], leaf[other], other)
                 _close(tree, hollow[two], flat[node], leaf[node], node)
-                hollow[one] = _join(tree, flat, hollow[one], hollow[two], many)
-                many += hollow[one] == many
-                joined[two] = one
-        home[node] = hollow[_root(joined, node)]
+                hollow[mine] = _join(tree, flat, hollow[mine], hollow[two], many)
+                many += hollow[mine] == many
+                joined[two] = mine
+        home[node] = hollow[mine]
         if home[node] != OUTSIDE:
             tree[6][home[node]] += 1.0
             tree[7][home[node]] += flat[node]
@@ -288,7 +306,7 @@ def _surfaces(flat, order, pool, held):  # type: ignore[no-untyped-def]  # pragm
 def _depths(flat, order, home, above, held):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
     """(n,) depth of the water, m, from what each hollow holds."""
     top = _pool_of_each(above, held)
-    pool = np.full(flat.size, OUTSIDE, np.int64)
+    pool = np.full(flat.size, OUTSIDE, np.int32)
     for node in range(flat.size):
         if home[node] != OUTSIDE and held[top[home[node]]] > 0.0:
             pool[node] = top[home[node]]

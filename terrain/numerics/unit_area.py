@@ -93,8 +93,9 @@ def grid_volume(
 
 def _corners(depth: Array, cells: Mask | None) -> Array:
     """Corner depths of every counted cell, (m, 4): south-west, south-east, north-west, north-east."""
-    corners = np.stack([depth[:-1, :-1], depth[:-1, 1:], depth[1:, :-1], depth[1:, 1:]], axis=-1)
-    return corners.reshape(-1, 4) if cells is None else corners[cells]
+    corners = (depth[:-1, :-1], depth[:-1, 1:], depth[1:, :-1], depth[1:, 1:])
+    # A row each in memory: least and most of four are several times as quick so.
+    return np.stack([one.ravel() if cells is None else one[cells] for one in corners]).T
 
 
 def _by_corners(corners: Array) -> tuple[float, float]:

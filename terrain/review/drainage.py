@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 
 import numpy as np
@@ -19,10 +20,10 @@ from terrain.findings import Finding
 from terrain.grid import Array, Grid, Index, Mask, frozen
 from terrain.ground import Ground
 from terrain.limits import POND, PRACTICE
-from terrain.numerics import Flood, ends, flood
+from terrain.numerics import Flood, ends, flood, gathered
 from terrain.review.buildings import walk_ground
 from terrain.review.exits import exits, worth_a_word
-from terrain.review.rain import Rain, nodes_in_dig, run_rain
+from terrain.review.rain import Rain, run_rain
 from terrain.review.water import BasinWater, Pond, Water
 from terrain.review.words import listed
 from terrain.shape import Dig, Proposal
@@ -48,6 +49,12 @@ class Waters:
     after: Index
     stood: Array
     stands: Array
+
+    @cached_property
+    def flows(self) -> tuple[Array, Array]:
+        """(n,) ground that drains over each node, its own with it, m2, before and after."""
+        own = np.full(self.before.size, self.grid.cell**2)
+        return gathered(self.before, own), gathered(self.after, own)
 
 
 @dataclass(frozen=True)
@@ -102,7 +109,7 @@ def _in_digs(grid: Grid, digs: tuple[Dig, ...]) -> Mask:
     """(ny, nx): nodes in some digs."""
     inside = np.zeros(grid.nx * grid.ny, dtype=bool)
     for dig in digs:
-        inside |= nodes_in_dig(grid, dig)
+        inside |= grid.inside(dig.rim)
     return inside.reshape(grid.shape)
 
 
@@ -113,9 +120,7 @@ def _covered(grid: Grid, building: Building) -> Mask:
 
 def _within(grid: Grid, area: Polygon) -> Mask:
     """(ny, nx): nodes in an area."""
-    shapely.prepare(area)
-    inside: Mask = shapely.contains_xy(area, grid.nodes).reshape(grid.shape)
-    return inside
+    return grid.inside(area).reshape(grid.shape)
 
 
 def walked_grounds(site: Site) -> Iterator[tuple[str, Polygon]]:
@@ -136,13 +141,13 @@ def ponds(waters: Waters, least: float, grounds: Mapping[str, Polygon] = NO_GROU
     places, count = ndimage.label(added > 1e-6, structure=np.ones((3, 3)))
     if count == 0:
         return ()
-    numbers = np.arange(1, count + 1)
-    depths = ndimage.maximum(added, places, numbers)
+    deepest = np.zeros(count + 1)
+    np.maximum.at(deepest, places.ravel(), added.ravel())
     cell = waters.grid.cell**2
     deep = added > least
     stood_on = {name: inside for name, area in grounds.items() if (inside := deep & _within(waters.grid, area)).any()}
     found = []
-    for number in numbers[np.asarray(depths) > least]:
+    for number in np.flatnonzero(deepest[1:] > least) + 1:
         j, i = ndimage.maximum_position(added, places, number)
         part = places == number
         found.append(

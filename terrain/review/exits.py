@@ -38,10 +38,7 @@ def exits(grid: Grid, before: Index, after: Index, lot: Polygon | None = None) -
         The lot, metres. Only the ground inside counts, and water leaves where it first comes outside, on the side that
         the lot line faces there. Where the surveyed ground ends inside the lot, water leaves over the survey's edge.
     """
-    inside = np.ones(grid.nx * grid.ny, dtype=bool)
-    if lot is not None:
-        shapely.prepare(lot)
-        inside = shapely.contains_xy(lot, grid.nodes)
+    inside = np.ones(grid.nx * grid.ny, dtype=bool) if lot is None else grid.inside(lot)
     was, now = (_left_at(onward, inside) * grid.cell**2 for onward in (before, after))
     leaving = over_edge(grid) | ~inside
     nodes = np.flatnonzero(leaving & ((was > 0.0) | (now > 0.0)))

@@ -16,7 +16,6 @@ from shapely.geometry.base import BaseGeometry
 from terrain.findings import Finding
 from terrain.grid import Array, Grid, Index, Mask
 from terrain.limits import GATHERED, GATHERED_TIMES, PRACTICE, STREAM_WIDTH
-from terrain.numerics import gathered
 from terrain.review.drainage import Waters
 from terrain.review.exits import exit_findings
 from terrain.review.water import Place, Water
@@ -65,21 +64,20 @@ def lines_of(site: Site) -> Iterator[WaterTarget]:
 
 def stream_onto(grid: Grid, waters: Waters, area: BaseGeometry) -> GatheredStream | None:
     """The stream that the berm gathers onto some ground; None where it gathers none."""
-    shapely.prepare(area)
-    inside = shapely.contains_xy(area, grid.nodes)
+    inside = grid.inside(area)
     return _stream(grid, waters, inside, area.boundary) if inside.any() else None
 
 
 def stream_off(grid: Grid, waters: Waters, lot: Polygon) -> GatheredStream | None:
     """The stream that the berm gathers over the lot line; None where it gathers none."""
-    shapely.prepare(lot)
-    return _stream(grid, waters, ~shapely.contains_xy(lot, grid.nodes), lot.exterior)
+    return _stream(grid, waters, ~grid.inside(lot), lot.exterior)
 
 
 def _stream(grid: Grid, waters: Waters, inside: Mask, edge: BaseGeometry) -> GatheredStream | None:
     """The stretch of an edge through which far more comes inside than came there before."""
-    was = _crossing(grid, waters.before, inside, edge)
-    along, now = _crossing(grid, waters.after, inside, edge)
+    before, after = waters.flows
+    was = _crossing(grid, waters.before, before, inside, edge)
+    along, now = _crossing(grid, waters.after, after, inside, edge)
     if not along.size:
         return None
     width = STREAM_WIDTH.value
@@ -95,9 +93,8 @@ def _stream(grid: Grid, waters: Waters, inside: Mask, edge: BaseGeometry) -> Gat
     return GatheredStream((float(x), float(y)), float(came[worst]), float(comes[worst]))
 
 
-def _crossing(grid: Grid, onward: Index, inside: Mask, edge: BaseGeometry) -> tuple[Array, Array]:
+def _crossing(grid: Grid, onward: Index, flows: Array, inside: Mask, edge: BaseGeometry) -> tuple[Array, Array]:
     """(k,) place along an edge where water first comes inside, in order, and the ground that it comes from, m2."""
-    flows = gathered(onward, np.full(onward.size, grid.cell**2))
     nodes = np.flatnonzero(~inside & inside[onward])
     along = shapely.line_locate_point(edge, shapely.points(grid.nodes[nodes]))
     order = np.argsort(along)

@@ -183,7 +183,7 @@ def _corner(site: Site, proposal: Proposal, thing: Thing) -> Iterator[Finding]:
     grid, area = proposal.grid, sight_triangle(site, thing)
     if not isinstance(area, Polygon):
         return
-    inside = shapely.contains_xy(area, grid.nodes) & proposal.bed.ravel()
+    inside = grid.inside(area) & proposal.bed.ravel()
     if not inside.any():
         return
     street = float(grid.sample(proposal.elevation, np.array([thing.line[0]]))[0])

@@ -11,7 +11,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from shapely.geometry import Polygon
 
 from terrain.grid import Array, Grid, Index, Mask
@@ -21,7 +20,7 @@ from terrain.numerics import Spilled, ends, peak_runoff, runoff_depth, spill
 from terrain.review.buildings import paved_ground
 from terrain.review.exits import SIDES, over_edge, sides_of
 from terrain.review.water import BasinWater, Leaving, Place, Runoff, StormWater
-from terrain.shape import Dig, Proposal
+from terrain.shape import Proposal
 from terrain.site import HOUR, Site
 
 MOST_OF_IT = 0.9  # of what leaves: the width of its way
@@ -29,20 +28,19 @@ MOST_OF_IT = 0.9  # of what leaves: the width of its way
 
 @dataclass(frozen=True)
 class Rain:
-    """One storm run over both grounds: what came of it, and the runs themselves."""
+    """One storm run over both grounds: what came of it, and the next node of each node's water on the finished one."""
 
     grid: Grid
     water: StormWater
-    before: Spilled
-    after: Spilled
+    onward: Index
 
     def way(self, start: Place) -> Array:
         """(m, 2), m at least 2: the places that water from a place runs over on the finished ground, metres."""
         grid = self.grid
         node = int(np.argmin(np.hypot(*(grid.nodes - np.asarray(start)).T)))
-        nodes = [node, int(self.after.onward[node])]
+        nodes = [node, int(self.onward[node])]
         while nodes[-1] != nodes[-2]:
-            nodes.append(int(self.after.onward[nodes[-1]]))
+            nodes.append(int(self.onward[nodes[-1]]))
         return grid.nodes[nodes]
 
 
@@ -58,16 +56,14 @@ def run_rain(site: Site, ground: Ground, proposal: Proposal, walls: Mask) -> Rai
     basins = tuple(_basins(site, proposal, runs, after))
     peak = peak_runoff(storm.rain, storm.lasts, storm.intake)
     found = StormWater(storm, peak, was, now, _leaving(ground.grid, before, after, site.boundary), basins)
-    return Rain(ground.grid, found, before, after)
+    return Rain(ground.grid, found, after.onward)
 
 
 def _runs(site: Site, grid: Grid) -> Array:
     """(ny, nx) depth that runs off each node, metres."""
     storm = site.design_storm
     on_soil = runoff_depth(storm.rain, storm.lasts, storm.intake)
-    paved = paved_ground(site)
-    shapely.prepare(paved)
-    on_paving = shapely.contains_xy(paved, grid.nodes).reshape(grid.shape)
+    on_paving = grid.inside(paved_ground(site)).reshape(grid.shape)
     return np.where(on_paving, storm.rain, on_soil)
 
 
@@ -85,10 +81,7 @@ def _hours_to_soak(depth: float, intake: float) -> float:
 
 def _leaving(grid: Grid, before: Spilled, after: Spilled, lot: Polygon | None) -> tuple[Leaving, ...]:
     """What leaves over each side of the lot, or of the surveyed ground, the side with the most first."""
-    inside = np.ones(grid.nx * grid.ny, dtype=bool)
-    if lot is not None:
-        shapely.prepare(lot)
-        inside = shapely.contains_xy(lot, grid.nodes)
+    inside = np.ones(grid.nx * grid.ny, dtype=bool) if lot is None else grid.inside(lot)
     was, now = (_out_at(grid, water, inside) for water in (before, after))
     nodes = np.flatnonzero((was > 0.0) | (now > 0.0))
     side = sides_of(grid, nodes, inside, lot)
@@ -116,19 +109,12 @@ def _width(amounts: Array) -> float:
     return float(np.searchsorted(whole, MOST_OF_IT * whole[-1]) + 1) if whole[-1] > 0.0 else 0.0
 
 
-def nodes_in_dig(grid: Grid, dig: Dig) -> Mask:
-    """(n,): nodes in a dig."""
-    shapely.prepare(dig.rim)
-    inside: Mask = shapely.contains_xy(dig.rim, grid.nodes)
-    return inside
-
-
 def _basins(site: Site, proposal: Proposal, runs: Array, water: Spilled) -> Iterator[BasinWater]:
     """What the storm does to each basin."""
     grid, area = proposal.grid, proposal.grid.cell**2
     end = ends(water.onward) if site.basin else water.onward
     for dig in proposal.digs[: len(site.basin)]:
-        inside = nodes_in_dig(grid, dig)
+        inside = grid.inside(dig.rim)
         if not inside.any():
             continue
         mine = inside[end]

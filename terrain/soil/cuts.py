@@ -38,7 +38,11 @@ def cut_volumes(mesh: YardMesh, sod: float) -> tuple[float, float, float]:
 
 def _parts(mesh: YardMesh, sod: float) -> tuple[float, float, float]:
     """Cut in the bed under its stripped ground, cut in digs, and the part of the latter under its sod; m3."""
-    lowered = (mesh.proposed < mesh.existing)[mesh.triangles].any(axis=1)
+    lower = mesh.proposed < mesh.existing
+    if not lower.any():
+        return 0.0, 0.0, 0.0
+    first, second, third = mesh.triangles.T
+    lowered = lower[first] | lower[second] | lower[third]
     inside, outside = mesh.triangles[mesh.inside & lowered], mesh.triangles[~mesh.inside & lowered]
     in_bed = prism_volume(mesh.points, inside, mesh.existing - sod, mesh.proposed).cut
     in_digs = prism_volume(mesh.points, outside, mesh.existing, mesh.proposed).cut

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from terrain.grid import Array, Index, Mask
-from terrain.numerics import Slab, YardMesh, part_above, turned
+from terrain.grid import Array, Index
+from terrain.numerics import Slab, YardMesh, directed_edges, part_above, turned, with_reverse
 
 # Metres. A thinner layer counts as none: files in single precision could not tell its two sides apart.
 THINNEST = 2e-6
@@ -117,31 +117,10 @@ def _walls(edges: Index, tops: Index, bottoms: Index) -> Index:
     return np.asarray(faces[proper])
 
 
-def _directed_edges(triangles: Index) -> Index:
-    """The 3m edges of the triangles, (3m, 2), each in its triangle's direction."""
-    return np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
-
-
-def _keys(edges: Index) -> tuple[Index, Index]:
-    """One number for each directed edge and one for its reverse."""
-    size = np.int64(edges.max() + 1) if edges.size else np.int64(1)
-    return edges[:, 0] * size + edges[:, 1], edges[:, 1] * size + edges[:, 0]
-
-
-def _among(keys: Index, others: Index) -> Mask:
-    """Which of the keys (n,) are one of the others; by one sorting, where the library's own takes four."""
-    if not len(others):
-        return np.zeros(len(keys), dtype=bool)
-    ordered = np.sort(others)
-    there: Mask = ordered[np.minimum(np.searchsorted(ordered, keys), len(ordered) - 1)] == keys
-    return there
-
-
 def _boundary(triangles: Index) -> Index:
     """Edges that only one triangle has, (k, 2), with the triangles on their left."""
-    edges = _directed_edges(triangles)
-    forward, backward = _keys(edges)
-    return edges[~_among(forward, backward)]
+    edges = directed_edges(triangles)
+    return edges[~with_reverse(edges)]
 
 
 def _hair(values: Array) -> float:
@@ -152,11 +131,10 @@ def _hair(values: Array) -> float:
 
 def _open_seams(part: Slab) -> Slab:
     """Give thickness along inner edges that have none: there four faces would share one edge."""
-    edges = _directed_edges(part.triangles)
-    thin = (part.upper <= part.lower)[edges].all(axis=1)
-    edges = edges[thin]
-    forward, backward = _keys(edges)
-    seam = edges[_among(forward, backward)].min(axis=1)
+    edges = directed_edges(part.triangles)
+    thin = part.upper <= part.lower
+    edges = edges[thin[edges[:, 0]] & thin[edges[:, 1]]]
+    seam = edges[with_reverse(edges)].min(axis=1)
     lower = part.lower.copy()
     lower[seam] = part.upper[seam] - _hair(part.upper)
     return replace(part, lower=lower)
@@ -178,7 +156,7 @@ def _part_fans(part: Slab) -> Slab:
             triangles[fan] = np.where(corners == vertex, len(thick) + len(copies), corners)
             copies.append(vertex)
             points.append(_step_into(part.points, vertex, part.triangles[fan], number))
-    keep = np.array([*range(len(thick)), *copies], dtype=np.int64)
+    keep = np.concatenate([np.arange(len(thick)), np.array(copies, dtype=np.int64)])
     return Slab(np.concatenate(points), triangles, part.lower[keep], part.upper[keep])
 
 

@@ -36,9 +36,10 @@ def toe_left(ground: Ground, mesh: YardMesh, sod: float) -> tuple[float, ...]:
     triangles, area = mesh.triangles[mesh.inside], mesh.areas[mesh.inside]
     if not len(triangles) or ground.mean_deviation == 0.0:
         return ()
-    corners = mesh.points[triangles]
-    depth = (mesh.proposed - mesh.existing)[triangles].mean(axis=1) + sod
-    deviation = ground.grid.sample(ground.deviation, corners.mean(axis=1))
+    first, second, third = triangles.T
+    depth, middles = ((at[first] + at[second] + at[third]) / 3.0 for at in (mesh.fill, mesh.points))
+    depth += sod
+    deviation = ground.grid.sample(ground.deviation, middles)
     mean = float(area @ deviation / area.sum())
     if mean == 0.0:
         return ()

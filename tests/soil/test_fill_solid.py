@@ -11,9 +11,10 @@ import trimesh
 from berm_yards import StarYard, circle, cone, kidney, raised_cosine
 from hypothesis import given, strategies as st
 
+from terrain.numerics.half_edges import with_reverse
 from terrain.numerics.mesh import YardMesh
 from terrain.numerics.prisms import prism_volume
-from terrain.soil.solid import Solid, _among, fill_solid, round_offset
+from terrain.soil.solid import Solid, fill_solid, round_offset
 
 
 def assert_closed(solid: Solid) -> trimesh.Trimesh:
@@ -109,10 +110,10 @@ def test_fill_stops_at_the_line_where_finished_grade_meets_stripped_ground() -> 
     assert body.bounds[:, 0] - 1.0 == pytest.approx([-1.0, 0.0], abs=1e-12)
 
 
-@given(st.lists(st.integers(0, 30), max_size=40), st.lists(st.integers(0, 30), max_size=40))
-def test_keys_among_others_are_what_the_library_finds(keys: list[int], others: list[int]) -> None:
-    first, second = np.array(keys, dtype=np.int64), np.array(others, dtype=np.int64)
-    assert _among(first, second).tolist() == np.isin(first, second).tolist()
+@given(st.lists(st.tuples(st.integers(0, 9), st.integers(0, 9)), max_size=40))
+def test_edges_with_their_reverse_are_those_that_looking_for_each_finds(edges: list[tuple[int, int]]) -> None:
+    listed = np.array(edges, dtype=np.int64).reshape(-1, 2)
+    assert with_reverse(listed).tolist() == [(b, a) in edges for a, b in edges]
 
 
 def test_nothing_placed_gives_a_solid_without_faces() -> None:
