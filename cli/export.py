@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 @click.command(short_help="Write the yard in open formats.")
 @partial(site_argument, required=False)
-@click.option("--to", "formats", metavar="FORMAT[,FORMAT]", help="Formats, or all.")
+@click.option("--to", "formats", metavar="FORMAT[,FORMAT]", multiple=True, help="Formats, or all.")
 @click.option("--scale", default="1:100", show_default=True, help='Of the table model; also "1 in = 8 ft".')
 @click.option("--base", default="5 mm", show_default=True, help="Thickness of the table model's plate.")
 @click.option("--tolerance", default="3 mm", show_default=True, help="Height within which meshes are thinned; 0: none.")
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 def export(
     site_file: Path | None,
     allow_outside: tuple[Path, ...],
-    formats: str | None,
+    formats: tuple[str, ...],
     scale: str,
     base: str,
     tolerance: str,
@@ -82,10 +82,9 @@ def export(
         check_results(results_meant(checked, site_file, out), as_json)
         return
     for value, missing in ((site_file, "argument 'SITE.toml'"), (formats, "option '--to'")):
-        if value is None:
+        if not value:
             raise click.UsageError(f"Missing {missing}.", click.get_current_context())
     assert site_file is not None
-    assert formats is not None
     folder = out_folder(site_file, out)
     with progress_shown() as progress:
         from cli.export_files import summary_with_files, wanted, write_formats
@@ -98,7 +97,7 @@ def export(
         progress("reading the site file")
         site = read_site(site_file, allow_outside)
         grade: Literal["day one", "finished"] = "day one" if stage == "day-one" else "finished"
-        asked = wanted(formats, scale, base, tolerance, site.units, grade, site.survey.located)
+        asked = wanted(",".join(formats), scale, base, tolerance, site.units, grade, site.survey.located)
         drawings = asked_of(site.units, contours, paper)
         study = run_site(site, progress=progress)
         check_asked(study, drawings)

@@ -5,9 +5,11 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from typing import Any
 
 import click
-from rich.console import Console
+from rich.console import Console, ConsoleOptions, RenderableType
+from rich.segment import Segment
 from rich.table import Table
 from rich.text import Text
 
@@ -20,12 +22,24 @@ Line = tuple[str, str | Text]
 _HELD = "\ue000"
 
 
+class _Measured(Console):
+    """A console that breaks no measure, wherever it stands: in a line, or in a cell of a table."""
+
+    def render(self, renderable: RenderableType, options: ConsoleOptions | None = None) -> Iterable[Segment]:
+        """As the library has it."""
+        return super().render(_held_together(renderable) if isinstance(renderable, Text) else renderable, options)
+
+    def render_str(self, text: str, **how: Any) -> Text:
+        """As the library has it, by which a column is measured too."""
+        return _held_together(super().render_str(text, **how))
+
+
 @contextmanager
 def on_terminal() -> Iterator[Console]:
     """Give a console, as wide as the terminal is; what it is told stands on standard output when the block ends."""
     # Who wants no colour wants no other signs of the terminal's either, whatever else is set (no-color.org).
     plain = False if os.environ.get("NO_COLOR") else None
-    console = Console(highlight=False, emoji=False, markup=False, force_terminal=plain)
+    console = _Measured(highlight=False, emoji=False, markup=False, force_terminal=plain)
     with console.capture() as printed:
         yield console
     # Table cells are padded to the width of the screen; blanks at line ends only spoil what is copied.

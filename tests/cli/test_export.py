@@ -128,6 +128,7 @@ def test_an_option_that_cannot_be_is_refused_with_what_would_do(words: tuple[str
     ("words", "said"),
     [
         (("--to", "glb,dfx"), '--to: "dfx" is not a known format. Did you mean dxf?'),
+        (("--to", "dfx", "--to", "glb"), '--to: "dfx" is not a known format. Did you mean dxf?'),
         (("--to", "dxf", "--contours", "9 m"), "--contours: 9 m is more than the"),
         (("--to", "svg", "--paper", "napkin"), "--paper"),
     ],
