@@ -29,8 +29,8 @@ _SAME_FOOT = 1e-5  # share by which the two feet differ, and more
 _NAMED = re.compile(r"(?:EPSG:{1,2}|/EPSG/0/)(\d+)$", re.IGNORECASE)
 _CRS84 = re.compile(r"CRS:?84$", re.IGNORECASE)
 _NOWHERE = (
-    'Accepted: crs = "EPSG:..." or place = { point, lat, lon, bearing } under [survey]; or survey coordinates in feet '
-    "or metres."
+    'Accepted: crs = "EPSG:..." or place = { point, lat, lon, bearing } under [survey], its point [x, y] or one of '
+    "points, since those of this file come after it; or survey coordinates in feet or metres."
 )
 Collection = Mapping[str, Any]
 
