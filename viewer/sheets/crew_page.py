@@ -73,28 +73,38 @@ def draw_crew(study: Study, stakes: SetOut, day: CrewDay, path: Path, words: Lan
 
 
 def crew_pages(study: Study, stakes: SetOut, day: CrewDay, words: Language = ENGLISH) -> list[Page]:
-    """The day, then the squares where there is soil to place; who decides goes under them where the day is full."""
+    """The day, then the squares where there is soil to place; what a full day leaves goes under them, or on a third."""
     wide, high = page_of_words(study.site.units)
     page, width = new_page(wide, high), wide - 2 * MARGIN
     top = _title(page, study, words, width, high - MARGIN)
     blocks = list(_blocks(study, stakes, day, words, width))
-    last = _moved(blocks, top - LARGE_FOOT, room_under(study, day, words) if day.squares.lifts else 0.0)
-    _stand(page, blocks[: len(blocks) - len(last)], top)
-    if not day.squares.lifts:
-        return [page]
-    squares = draw_squares(study, stakes, day, words, _high(last))
-    _stand(squares, last, LARGE_FOOT + _high(last))
-    return [page, squares]
+    under = max(room_under(study, day, words), 0.0) if day.squares.lifts else 0.0
+    here, told = _shared_out(blocks, top - LARGE_FOOT, under)
+    _stand(page, blocks[:here], top)
+    pages = [page]
+    if day.squares.lifts:
+        last = blocks[here:told]
+        pages.append(draw_squares(study, stakes, day, words, _high(last)))
+        _stand(pages[-1], last, LARGE_FOOT + _high(last))
+    if told < len(blocks):
+        pages.append(new_page(wide, high))
+        _stand(pages[-1], blocks[told:], _title(pages[-1], study, words, width, high - MARGIN))
+    return pages
 
 
-def _moved(blocks: Sequence[Sequence[_CrewLine]], room: float, under: float) -> list[Sequence[_CrewLine]]:
-    """The fewest last blocks without which the page of work holds the others, of those that fit `under` the squares."""
+def _shared_out(blocks: Sequence[Sequence[_CrewLine]], room: float, under: float) -> tuple[int, int]:
+    """How many blocks the page of work holds, and how many it holds with what stands `under` the squares.
+
+    The fewest last ones go there; where that is not enough, as many as find room, and the others a page further.
+    """
+    every = len(blocks)
     fitting = [count for count in range(_PARTS + 1) if count == 0 or _high(blocks[-count:]) <= under]
     for spacing in (_SPACINGS[-2], _SPACINGS[-1]):
         for count in fitting:
-            if _high(blocks[: len(blocks) - count]) * spacing <= room:
-                return list(blocks[len(blocks) - count :])
-    return list(blocks[len(blocks) - fitting[-1] :])
+            if _high(blocks[: every - count]) * spacing <= room:
+                return every - count, every
+    here = max(count for count in range(1, every + 1) if count == 1 or _high(blocks[:count]) * _SPACINGS[-1] <= room)
+    return here, max(count for count in range(here, every + 1) if _high(blocks[here:count]) <= under)
 
 
 def _high(blocks: Sequence[Sequence[_CrewLine]]) -> float:

@@ -172,11 +172,11 @@ def soft_features(sheet: Sheet, site: Site, proposal: Proposal) -> list[BaseGeom
     return [sheet.clipped(shape) for shape in shapes]
 
 
-def feature_legend(site: Site) -> list[tuple[marks.Swatch, str]]:
-    """Legend entries of the kinds that the site has."""
+def feature_legend(site: Site, digs: str = "dug ground") -> list[tuple[marks.Swatch, str]]:
+    """Legend entries of the kinds that the site has; `digs` says what a dig means on this drawing."""
     entries: list[tuple[marks.Swatch, str]] = []
     if site.basin or site.channel:
-        entries.append((marks.area_swatch(DIG_TINT, DIG_PEN, dig_hatch), "dug ground"))
+        entries.append((marks.area_swatch(DIG_TINT, DIG_PEN, dig_hatch), digs))
     if site.channel:
         entries.append((marks.line_swatch(FLOW_PEN), "channel, arrow with the water"))
     if any(channel.drops for channel in site.channel):

@@ -59,7 +59,7 @@ from viewer.sheets import features, layers
 from viewer.sheets.order_blocks import WordsBlock
 from viewer.sheets.stake_table import stake_tables
 from viewer.sheets.tree_sheet import BETWEEN
-from viewer.sheets.words_on_sheets import pages_on
+from viewer.sheets.words_on_sheets import pages_on, pages_to_a_sheet
 
 BASELINE_PEN = Pen(INK, 1.1, (16.0, 4.0))
 STAKE = 2.6  # points: radius of a stake's mark
@@ -77,8 +77,9 @@ def draw_set_out(study: Study, stakes: SetOut, path: Path) -> Path:
 def set_out_pages(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> list[Page]:
     """The plan of stakes, then their table on the same paper."""
     plans = _named(study, stakes, asked)
-    title = f"Set-out to the {stakes.stage} grade: stakes in the order of walking"
-    tables = pages_on(plans[0].sheet.paper, Stamp(study.site, title), lambda: stake_tables(study, stakes, asked))
+    paper, title = plans[0].sheet.paper, f"Set-out to the {stakes.stage} grade: stakes in the order of walking"
+    beside = pages_to_a_sheet(paper, study.site)
+    tables = pages_on(paper, Stamp(study.site, title), lambda: stake_tables(study, stakes, asked, beside))
     return [*(_stake_plan(study, stakes, plan) for plan in plans), *tables]
 
 
@@ -233,15 +234,7 @@ def _legend(study: Study) -> list[tuple[marks.Swatch, str]]:
     if site.tree:
         entries.append(keep_off_entry("fence it, no stake inside"))
         entries.append(zone_entry())
-    if site.basin or site.channel:
-        entries.append(
-            (marks.area_swatch(features.DIG_TINT, features.DIG_PEN, features.dig_hatch), "dig: no stake inside")
-        )
-    if site.terrace:
-        entries.append((marks.line_swatch(features.TERRACE_PEN), "terrace"))
-    if site.retained_edge:
-        entries.append((marks.line_swatch(features.STONES_PEN), "stones that hold the soil"))
-    return entries
+    return [*entries, *features.feature_legend(site, "dig: no stake inside")]
 
 
 def _stake_swatch(page: Page, bounds: Bounds) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -58,7 +59,7 @@ class _Layout:
     size: float
 
 
-# The first that holds every stake on one page is taken; where none does, the last whose columns find their width.
+# The first with the fewest sheets is taken, of those whose columns find their width.
 _LAYOUTS = (
     _Layout(1, 20.0, 11.5),
     _Layout(1, 15.0, 10.5),
@@ -80,30 +81,43 @@ class _Row:
     heading: str = ""
 
 
-def stake_tables(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN) -> list[Page]:
-    """The sentences and the stakes: one page where they find room."""
+def stake_tables(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN, beside: int = 1) -> list[Page]:
+    """The sentences and the stakes: one page where they find room, or one sheet of so many `beside` each other."""
     rows, heads = list(_rows(stakes, study.site.units)), _heads(stakes)
-    layout, (wide, high) = _laid(study, stakes, asked, (rows, heads))
+    wide, high = page_of_words(study.site.units, asked.paper)
+    tops = _tops(study, stakes, (wide, high))
+    across = [one for one in _LAYOUTS if _across(one, rows, heads, wide)] or [_LAYOUTS[0]]
+    split = [(one, _split(one, rows, tops)) for one in across]
+    # The first is in the largest type.
+    layout, tables = min(split, key=lambda laid: math.ceil(len(laid[1]) / laid[0].tables / beside))
     pages: list[Page] = []
-    while rows:
+    for first in range(0, len(tables), layout.tables):
         page = new_page(wide, high)
         top = _draw_top(page, study, stakes, first=not pages)
         pages.append(page)
-        for number in range(layout.tables):
-            rows = _draw_table(page, layout, number, heads, rows, top)
+        for number, table in enumerate(tables[first : first + layout.tables]):
+            _draw_table(page, layout, number, (heads, _widths(rows, heads, layout.size)), table, top)
         stamp(page, Stamp(study.site, f"Set-out to the {stakes.stage} grade: stakes in the order of walking"))
     return pages
 
 
-def _laid(
-    study: Study, stakes: SetOut, asked: DrawingOptions, table: tuple[Sequence[_Row], Sequence[str]]
-) -> tuple[_Layout, tuple[float, float]]:
-    """The largest type in which every stake stands on one page; else that in which one holds the most."""
-    size = page_of_words(study.site.units, asked.paper)
-    top = size[1] - MARGIN - HEAD - _notes_height(study, stakes, size[0])
-    across = [one for one in _LAYOUTS if _across(one, *table, size[0])]
-    whole = next((one for one in across if _down(one, table[0], top)), None)
-    return whole or (across[-1] if across else _LAYOUTS[0]), size
+def _tops(study: Study, stakes: SetOut, size: tuple[float, float]) -> tuple[float, float]:
+    """Where the tables begin on the first page, and on every other, points."""
+    later = size[1] - MARGIN - HEAD
+    return later - _notes_height(study, stakes, size[0]), later
+
+
+def _split(layout: _Layout, rows: Sequence[_Row], tops: tuple[float, float]) -> list[list[_Row]]:
+    """The rows of each table; one that goes on under the heading of the table before has it again."""
+    tables: list[list[_Row]] = []
+    lines, heading = 0, _Row()
+    for number, row in enumerate(rows):
+        heading = row if row.heading else heading
+        if number == 0 or len(tables[-1]) + (1 if row.heading else 0) >= lines:
+            lines = int((tops[len(tables) >= layout.tables] - FOOT) / layout.row) - 1  # less the heads
+            tables.append([heading] if heading.heading and not row.heading else [])
+        tables[-1].append(row)
+    return tables
 
 
 def _draw_top(page: Page, study: Study, stakes: SetOut, *, first: bool) -> float:
@@ -174,34 +188,24 @@ def _across(layout: _Layout, rows: Sequence[_Row], heads: Sequence[str], wide: f
     return max(needed, widest) <= width
 
 
-def _down(layout: _Layout, rows: Sequence[_Row], top: float) -> bool:
-    """Whether one page has room for every row."""
-    lines = int((top - FOOT) / layout.row) - 1  # less the heads
-    # A table may end with a heading carried over to the next.
-    return len(rows) + layout.tables <= layout.tables * lines
-
-
 def _draw_table(
-    page: Page, layout: _Layout, number: int, heads: Sequence[str], rows: list[_Row], top: float
-) -> list[_Row]:
-    """Draw one table from the top down until its column is full; answers what is left."""
+    page: Page,
+    layout: _Layout,
+    number: int,
+    columns: tuple[Sequence[str], Sequence[float]],
+    rows: Sequence[_Row],
+    top: float,
+) -> None:
+    """Draw one table from the top down: its rows under the heads of its columns, each as wide as it needs."""
+    heads, widths = columns
     width = _table_width(page.width, layout.tables)
-    left, widths = MARGIN + number * (width + BESIDE), _widths(rows, heads, layout.size)
+    left = MARGIN + number * (width + BESIDE)
     rights = [left + sum(widths[: k + 1]) + GAP * k for k in range(len(widths))]
-    if not rows:
-        return rows
-    _draw_cells(
-        page,
-        heads,
-        (left, rights, left + width),
-        top - 0.75 * layout.row,
-        Type(max(layout.size - 1.0, LEAST), SOFT_INK),
-    )
+    edges, soft = (left, rights, left + width), Type(max(layout.size - 1.0, LEAST), SOFT_INK)
+    _draw_cells(page, heads, edges, top - 0.75 * layout.row, soft)
     top -= layout.row
     page.lines(LineString([(left, top), (left + width, top)]), Pen(SOFT_INK, 0.8))
     for count, row in enumerate(rows):
-        if top - layout.row * (2 if row.heading else 1) < FOOT:
-            return rows[count:]
         base = top - 0.74 * layout.row
         if row.heading:
             kind = fit_size(row.heading, Type(layout.size, INK, bold=True), width, LEAST)
@@ -209,32 +213,20 @@ def _draw_table(
         else:
             if count % 2:
                 page.area(box(left, top - layout.row, left + width, top), BAND)
-            _draw_cells(page, row.cells, (left, rights, left + width), base, Type(layout.size, INK))
+            _draw_cells(page, row.cells, edges, base, Type(layout.size, INK))
         top -= layout.row
         page.lines(LineString([(left, top), (left + width, top)]), Pen(FAINT, 0.3))
-    return []
 
 
 def _draw_cells(
     page: Page, cells: Sequence[str], edges: tuple[float, list[float], float], base: float, kind: Type
 ) -> None:
-    """The name at the left, figures to their right edges, the words last, as many as there is room for."""
+    """The name at the left, figures to their right edges, the words last where they find room."""
     left, rights, end = edges
     strong = Type(kind.size, kind.colour, bold=True)
     page.text(left, base, cells[0], strong)
     for right, text in zip(rights[1:], cells[1:-1], strict=True):
         page.text(right, base, text, strong if text.startswith(("fill", "cut")) else kind, "right")
-    told = _cut(cells[-1], Type(max(kind.size - 1.5, LEAST), SOFT_INK), end - rights[-1] - GAP)
-    page.text(rights[-1] + GAP, base, told, Type(max(kind.size - 1.5, LEAST), SOFT_INK))
-
-
-def _cut(text: str, kind: Type, room: float) -> str:
-    """The text, or as much of it as there is room for and a mark that more was there; nothing where neither fits."""
-    if text_size(text, kind)[0] <= room:
-        return text
-    words = text.split(" ")
-    for count in range(len(words) - 1, 0, -1):
-        shown = " ".join(words[:count]) + " ..."
-        if text_size(shown, kind)[0] <= room:
-            return shown
-    return ""
+    soft, start = Type(max(kind.size - 1.5, LEAST), SOFT_INK), rights[-1] + GAP
+    if text_size(cells[-1], soft)[0] <= end - start:  # else the sentences over the tables tell it of these stakes
+        page.text(start, base, cells[-1], soft)
