@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 from shapely.geometry import LineString, Polygon, box
 
@@ -33,6 +34,10 @@ from viewer.sheets.order_sheet import OrderSheet
 FIGURE = 30.0  # points: read at arm's length, and on a phone before zooming in
 LABEL = 62.0  # points that the first words of a row take
 GAPS = (9.0, 7.0, 5.0)  # points between columns of figures, wide to close
+STEPS, FORMULA = (
+    (12.0, 11.0, 10.2, 9.6),
+    7.8,
+)  # points of a row beside its formula, loose to close, and of a line of that
 LEAD = 12.0  # points from line to line of a table
 
 
@@ -146,26 +151,39 @@ class WordsBlock:
 
 @dataclass(frozen=True)
 class FormulaBlock:
-    """Rows of a label, the formula under it in small letters, its figure and its measure."""
+    """Rows of a label, the formula under it in small letters, its figure and its measure, in two columns.
+
+    They stand as far apart as `high` points have room for.
+    """
 
     rows: Sequence[tuple[str, str, str, str]]
+    high: float
 
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
-        """Draw the rows in two columns, the first half of them at the left."""
-        column, half = (width - 18.0) / 2.0, (len(self.rows) + 1) // 2
+        """Draw the rows, half of the height at the left."""
+        column, kind = (width - 18.0) / 2.0, Type(LEAST, SOFT_INK)
+        lines = [wrap(formula, kind, column - 6.0) for _, formula, _, _ in self.rows]
+        step, first = self._set([len(one) for one in lines])
         used = [0.0, 0.0]
-        kind = Type(LEAST, SOFT_INK)
-        for number, (label, formula, figure, measure) in enumerate(self.rows):
-            side = number // half
+        for number, (label, _, figure, measure) in enumerate(self.rows):
+            side = int(number >= first)
             here, start = top - used[side], left + side * (column + 18.0)
             page.text(start, here - 8.0, label, Type(SMALL))
             page.text(start + column - 34.0, here - 8.0, figure, Type(SMALL, bold=True), "right")
             page.text(start + column - 30.0, here - 8.0, measure, Type(SMALL, SOFT_INK))
-            lines = wrap(formula, kind, column - 6.0)
-            for down, line in enumerate(lines):
-                page.text(start + 6.0, here - 15.0 - 7.8 * down, line, kind)
-            used[side] += 12.0 + 7.8 * len(lines)
+            for down, line in enumerate(lines[number]):
+                page.text(start + 6.0, here - 15.0 - FORMULA * down, line, kind)
+            used[side] += step + FORMULA * len(lines[number])
         return max(used)
+
+    def _set(self, lines: Sequence[int]) -> tuple[float, int]:
+        """Points that a row takes beside its formula, and how many rows stand in the first column."""
+        for step in STEPS:
+            down = list(accumulate(step + FORMULA * count for count in lines))
+            first = next((k for k, under in enumerate(down, start=1) if under >= down[-1] / 2.0), 0)
+            if not down or max(down[first - 1], down[-1] - down[first - 1]) <= self.high:
+                break
+        return step, first
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from viewer.sheets.order_sheet import OrderSheet
 
 WORKING = "The working of the soil order"
 GAP = 16.0  # points between blocks, and between the two columns
-HEIGHTS = 232.0  # points at the foot for the heights
+HEIGHTS = 212.0  # points at the foot for the heights
 CAUTION = (
     "Planning figures: swell, shrink, settlement and stone weights are estimates. Order against the supplier's own "
     "figures; locate buried services before any dig."
@@ -35,7 +36,7 @@ def order_page(sheet: OrderSheet, paper: str | None = None) -> Page:
     for block in _head(sheet):
         top -= block.draw(page, MARGIN, top, width, top - foot) + GAP
     shelf = foot + HEIGHTS
-    _stand(page, [_left(sheet), _right(sheet)], top, shelf, width)
+    _stand(page, _evened([_left(sheet), _right(sheet)], top - shelf, width), top, shelf, width)
     _stand(page, [_heights(sheet), [CurveBlock(sheet)]], shelf - GAP, foot, width)
     stamp(page, Stamp(sheet.site, "Soil order", caution=CAUTION))
     return page
@@ -56,11 +57,29 @@ def working_page(sheet: OrderSheet, paper: str | None = None) -> Page:
         line = LINES[name]
         figure = value / size if line.measure in ("bank", "loose", "placed") else value
         rows.append((words.working_label(line), f"= {words.working_words(line)}", f"{figure:.3f}", line.measure))
-    top -= FormulaBlock(rows).draw(page, MARGIN, top, width, top - FLOOR) + GAP
     given = WordsBlock("What it starts from", [words.given_words(order, site.units)])
+    formulas = FormulaBlock(rows, top - FLOOR - _taken(new_page(wide, high), given, width))
+    top -= formulas.draw(page, MARGIN, top, width, top - FLOOR) + GAP
     given.draw(page, MARGIN, top, width, top - FLOOR)
     stamp(page, Stamp(site, WORKING, caution=CAUTION))
     return page
+
+
+def _evened(columns: Sequence[list[marks.Block]], room: float, width: float) -> Sequence[list[marks.Block]]:
+    """Two columns, the last blocks of the second moved to the first where only that has room for them."""
+    page, column = new_page(width, room), (width - GAP) / 2.0  # is thrown away
+    first, second = ([_taken(page, block, column) for block in blocks] for blocks in columns)
+    left, right = columns
+    while second and sum(second) - GAP > room and sum(first) + second[-1] - GAP <= room:
+        first, left = [*first, second.pop()], [*left, right[-1]]
+        right = right[:-1]
+    return left, right
+
+
+def _taken(page: Page, block: marks.Block, column: float) -> float:
+    """Points that a block takes with the space under it."""
+    used = block.draw(page, 0.0, 0.0, column, math.inf)
+    return used + GAP if used else 0.0
 
 
 def _stand(page: Page, columns: Sequence[Sequence[marks.Block]], top: float, bottom: float, width: float) -> None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import LineString, Point, Polygon, box
 
 from terrain.estimates import show_about
 from terrain.flow import Study
@@ -60,8 +60,8 @@ WATER, WATER_PEN = CUT_STEPS[0], Pen(CUT_STEPS[3], 0.9)
 PIPE_PEN, DIMENSION_PEN, THIN_PEN = Pen(INK, 1.0, (7.0, 3.0)), Pen(SOFT_INK, 0.7), Pen(SOFT_INK, 0.5)
 SHEET_PEN, CUT_PEN, LAP_PEN = Pen(INK, 0.8), Pen(PROPOSED, 1.3), Pen(PROPOSED, 0.9, (3.0, 2.0))
 GAP = 16.0  # points between blocks
-GUTTER = 66.0  # points at the left for the lift
-LABELS = 64.0  # points over the section for the names of its drops and pools
+GUTTER, AT_PUMP = 66.0, 30.0  # points at the left for the lift, and at the right for the word of the pump
+ROW, BESIDE = 11.0, 2.5  # points from one row of names over the section to the next; from a line to its name
 TALLEST = 210.0  # points of height for the section, and for the sheets
 FLAT_TALLEST = 150.0
 BETWEEN = 0.65  # metres on paper between the end of a stream and its basin
@@ -98,11 +98,10 @@ def _drawn(study: Study, needs: StreamNeeds, paper: str | None) -> Page:
     wide, high = page_of_words(units, paper)
     page = new_page(wide, high)
     width, top = wide - 2 * MARGIN, high - MARGIN
-    section = LongDrawing(needs, units, width - GUTTER)
+    section = LongDrawing(needs, units, width - GUTTER - AT_PUMP)
     what = f"Finished grade. True scale, {section.scale.text}."
-    top -= (
-        marks.TitleBlock(f"Long section of {needs.materials.name}", what).draw(page, MARGIN, top, width, top) + LABELS
-    )
+    title = marks.TitleBlock(f"Long section of {needs.materials.name}", what)
+    top -= title.draw(page, MARGIN, top, width, top) + section.labels_high
     top = section.draw(page, MARGIN + GUTTER, top) - GAP
     page.text(MARGIN, top, KEY, Type(SMALL, SOFT_INK))
     top -= GAP
@@ -210,18 +209,32 @@ class LongDrawing:
         self._label(page, axis)
 
     def _label(self, page: Page, axis: Axis) -> None:
-        """Drops and pools by name over the section, in two rows so that neighbours do not meet."""
-        kind, ends = Type(SMALL), [0.0, 0.0, 0.0]
-        _, high = self._levels
-        row_foot = axis.points(np.array([0.0]), np.array([high]))[0, 1] + 10.0
-        for x, z, text in self._names():
-            at = axis.points(np.array([x]), np.array([z]))[0]
-            half = text_size(text, kind)[0] / 2.0 + 4.0
-            row = next((k for k, end in enumerate(ends) if at[0] - half >= end), len(ends) - 1)
-            ends[row] = at[0] + half
-            foot = row_foot + 16.0 * row
-            page.lines(LineString([(at[0], at[1] + 3.0), (at[0], foot - 2.0)]), THIN_PEN)
-            page.text(at[0], foot, text, kind, "middle")
+        """Drops and pools by name over the section, each beside its line, which passes no other name."""
+        kind, foot = Type(SMALL), self._over(axis)
+        for (x, z, text), row in zip(self._names(), self._rows(), strict=True):
+            across, up = axis.points(np.array([x]), np.array([z]))[0]
+            page.lines(LineString([(across, up + 3.0), (across, foot + ROW * row + 6.0)]), THIN_PEN)
+            page.text(across + BESIDE, foot + ROW * row, text, kind)
+
+    def _over(self, axis: Axis) -> float:
+        """How high the lowest row of names stands, points."""
+        return float(axis.points(np.array([0.0]), np.array([self._levels[1]]))[0, 1]) + 10.0
+
+    def _rows(self) -> list[int]:
+        """The row of each name from the lowest, 0: over every one whose line it would lie on."""
+        kind, names = Type(SMALL), self._names()
+        starts = [x * self.scale.points for x, _, _ in names]
+        ends = [x + BESIDE + text_size(text, kind)[0] + 3.0 for x, (_, _, text) in zip(starts, names, strict=True)]
+        rows = [0] * len(names)
+        for k in reversed(range(len(names))):
+            under = [rows[j] for j in range(k + 1, len(names)) if starts[j] < ends[k]]
+            rows[k] = max(under, default=-1) + 1
+        return rows
+
+    @property
+    def labels_high(self) -> float:
+        """Points that the names take over the section."""
+        return 16.0 + ROW * (1 + max(self._rows(), default=0))
 
     def _names(self) -> list[tuple[float, float, str]]:
         """Station, elevation and words of every drop and pool, from the top down."""
@@ -266,8 +279,11 @@ class LongDrawing:
         pump = (start + 0.3 * (end - start), needs.floor + 0.05)
         low, _ = self._levels
         page.lines(_line(axis, [pump, (pump[0], low), (-0.15, low), (-0.15, top), (0.0, top)]), PIPE_PEN)
-        x, y = axis.points(np.array([pump[0]]), np.array([pump[1]]))[0]
-        page.text(x + 4.0, y + 2.0, "pump", Type(SMALL))
+        # Its word stands beside the basin, clear of stones and water.
+        (x, _), (beside, y) = axis.points(np.array([pump[0], end]), np.array([pump[1], pump[1]]))
+        page.area(Point(x, y).buffer(2.0), INK)
+        page.lines(LineString([(x, y), (beside + 3.0, y)]), THIN_PEN)
+        page.text(beside + 5.0, y - 2.5, "pump", Type(SMALL))
         x = axis.left - 24.0
         (_, foot), (_, head) = axis.points(np.zeros(2), np.array([lowest, top]))
         page.lines(LineString([(x, foot), (x, head)]), DIMENSION_PEN)

@@ -29,6 +29,7 @@ from viewer.sheets.tree_map import draw_ground, legend
 from viewer.sheets.tree_sheet import TreeSheet, tree_sheet
 
 Note = tuple[str, str]  # the mark of a finding, and its words
+GIVEN = (0.0, 10.0, 20.0, 30.0, 40.0, 60.0)  # points that the drawing may give to the findings
 DECIDES = "For the arborist to decide"
 MARKS: dict[Level, str] = {"stop": "stop", "caution": "!", "note": ""}
 CAUTION = (
@@ -45,9 +46,8 @@ def draw_trees(subject: Subject, review: Review, path: Path) -> Path:
 
 def tree_pages(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) -> Iterator[Page]:
     """The page of one tree, and a second one for findings that find no room on it."""
-    told, laid = _wording(subject, check, findings), tree_sheet(check, subject.site.units)
-    left, bottom, right, top = laid.told
-    here = notes_with_room(told, right - left, top - bottom)
+    told = _wording(subject, check, findings)
+    laid, here = _laid(check, subject.site.units, told)
     if here == len(told):
         yield _page(subject, check, laid, told)
         return
@@ -57,8 +57,19 @@ def tree_pages(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) 
 
 def tree_page(subject: Subject, check: TreeCheck, findings: Sequence[Finding], rest_in: str = "trees.json") -> Page:
     """The page of one tree; findings that find no room on it are to be read in `rest_in`."""
-    laid = tree_sheet(check, subject.site.units)
-    return _page(subject, check, laid, _wording(subject, check, findings), rest_in)
+    told = _wording(subject, check, findings)
+    return _page(subject, check, _laid(check, subject.site.units, told)[0], told, rest_in)
+
+
+def _laid(check: TreeCheck, units: Units, told: Sequence[Note]) -> tuple[TreeSheet, int]:
+    """The sheet, its drawing smaller where all findings find room beside it then, and how many of them do."""
+    tried = [(laid, notes_with_room(told, *_size(laid.told))) for laid in (tree_sheet(check, units, k) for k in GIVEN)]
+    return next((one for one in tried if one[1] == len(told)), tried[0])
+
+
+def _size(room: Bounds) -> tuple[float, float]:
+    left, bottom, right, top = room
+    return right - left, top - bottom
 
 
 def roots_map(subject: Subject, check: TreeCheck) -> Page:

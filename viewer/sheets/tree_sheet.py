@@ -10,6 +10,8 @@ from viewer.page import FLOOR, MARGIN, PAPERS, Bounds, Scale, Sheet, scales
 from viewer.sheets.tree_blocks import CompactBlock
 
 SQUARE = 0.60  # side of the drawing over the width of the paper's printed part
+SMALLER = 0.50  # the same where its scale holds and the findings need the paper
+APART = 10.0  # points between the tables and the findings
 BESIDE = 14.0  # points between the drawing and the words
 TABLES = 172.0  # points of height for the tables, more where a tree has more rows than that holds
 REMARKS = 90.0  # points of height that the arborist's own words take
@@ -32,19 +34,23 @@ class TreeSheet:
     remarks: Bounds
 
 
-def tree_sheet(check: TreeCheck, units: Units) -> TreeSheet:
-    """Lay out letter or A4, upright, at the largest round scale that shows the root zone and the crown whole."""
+def tree_sheet(check: TreeCheck, units: Units, more: float = 0.0) -> TreeSheet:
+    """Lay out letter or A4, upright, at the largest round scale that shows the root zone and the crown whole.
+
+    `more` points of height are wanted for the findings; the drawing gives them where it can at the same scale.
+    """
     paper, wide, high = PAPERS[units][0]
     left, right, top, bottom = MARGIN, wide - MARGIN, high - MARGIN, FLOOR
     columns = _columns(left, right)
     blocks = (circle_rows(check, units), work_rows(check, units))
     tall = max(TABLES, *(CompactBlock("", rows).height(columns[k][1] - columns[k][0]) for k, rows in enumerate(blocks)))
     # A tree of which much is to be told in long words has a smaller drawing.
-    side = min(SQUARE * (right - left), top - bottom - REMARKS - tall - BESIDE - 6.0)
-    frame = (left, top - side, left + side, top)
+    side = min(SQUARE * (right - left), top - bottom - REMARKS - tall - BESIDE - APART - 4.0)
     reach = PAST * max(check.root_zone, check.dripline or 0.0, check.keep_off, check.holding_roots)
     steps = sorted((*scales(units), *BETWEEN[units]), key=lambda step: step.ratio)
     scale = next((step for step in steps if 2.0 * reach * step.points <= side), steps[-1])
+    side = max(side - more, min(side, max(2.0 * reach * scale.points, SMALLER * (right - left))))
+    frame = (left, top - side, left + side, top)
     half = side / scale.points / 2.0
     east, north = check.at
     window = (east - half, north - half, east + half, north + half)
@@ -52,7 +58,7 @@ def tree_sheet(check: TreeCheck, units: Units) -> TreeSheet:
     foot = frame[1] - BESIDE
     tables = tuple((start, foot - tall, end, foot) for start, end in columns)
     remarks = (left, bottom, right, bottom + REMARKS)
-    told = (left, bottom + REMARKS + 4.0, right, foot - tall - 2.0)
+    told = (left, bottom + REMARKS + 4.0, right, foot - tall - APART)
     sheet = Sheet(paper, wide, high, scale, frame, window, (beside, *tables), units)
     return TreeSheet(sheet, beside, tables, told, remarks)
 
