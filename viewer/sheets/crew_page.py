@@ -49,7 +49,6 @@ from viewer.sheets.crew_squares import draw_squares, room_under
 RULE = Pen(BLACK, 1.0)
 TICK = 11.0  # points: side of a box to tick
 _SPACINGS = (1.0, 0.98, 0.96, 0.9)  # of the lines, until the page holds them; at the last, accents meet tails
-_PARTS = 3  # of the last blocks go to the page of squares at most
 
 
 @dataclass(frozen=True)
@@ -95,16 +94,19 @@ def crew_pages(study: Study, stakes: SetOut, day: CrewDay, words: Language = ENG
 def _shared_out(blocks: Sequence[Sequence[_CrewLine]], room: float, under: float) -> tuple[int, int]:
     """How many blocks the page of work holds, and how many it holds with what stands `under` the squares.
 
-    The fewest last ones go there; where that is not enough, as many as find room, and the others a page further.
+    The last ones go there; where not all of these find room, the others stand a page further.
     """
-    every = len(blocks)
-    fitting = [count for count in range(_PARTS + 1) if count == 0 or _high(blocks[-count:]) <= under]
+    here = 1
     for spacing in (_SPACINGS[-2], _SPACINGS[-1]):
-        for count in fitting:
-            if _high(blocks[: every - count]) * spacing <= room:
-                return every - count, every
-    here = max(count for count in range(1, every + 1) if count == 1 or _high(blocks[:count]) * _SPACINGS[-1] <= room)
-    return here, max(count for count in range(here, every + 1) if _high(blocks[here:count]) <= under)
+        here = max(_fitting(blocks, room / spacing), 1)
+        if _high(blocks[here:]) <= under:
+            return here, len(blocks)
+    return here, here + _fitting(blocks[here:], under)
+
+
+def _fitting(blocks: Sequence[Sequence[_CrewLine]], room: float) -> int:
+    """How many of the first blocks stand in so many points of height."""
+    return sum(1 for count in range(1, len(blocks) + 1) if _high(blocks[:count]) <= room)
 
 
 def _high(blocks: Sequence[Sequence[_CrewLine]]) -> float:
