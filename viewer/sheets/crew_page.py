@@ -87,6 +87,7 @@ def crew_pages(study: Study, stakes: SetOut, day: CrewDay, words: Language = ENG
         _stand(pages[-1], last, LARGE_FOOT + _high(last))
     if told < len(blocks):
         pages.append(new_page(wide, high))
+        blocks[told][0] = replace(blocks[told][0], rule=False)  # the title has its own
         _stand(pages[-1], blocks[told:], _title(pages[-1], study, words, width, high - MARGIN))
     return pages
 

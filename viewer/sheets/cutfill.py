@@ -186,10 +186,10 @@ def map_labels(sheet: Sheet, subject: Subject, found: Sequence[TintBand]) -> lis
 
 def _write_depths(page: Page, sheet: Sheet, subject: Subject, placed: Sequence[PlacedLabel]) -> None:
     """Set the placed labels; what stands on the tints stands on paper, so that it reads on dark and light alike."""
-    mound = sheet.clipped(footprint(subject.proposal))
+    tinted = [sheet.clipped(area) for area in (footprint(subject.proposal), features.dug(subject.proposal))]
     page.begin("words")
     for item in placed:
-        if item.label.tag == "depth" or item.box.intersects(mound):
+        if item.label.tag == "depth" or any(item.box.intersects(area) for area in tinted):
             page.area(item.box.buffer(0.6), PAPER)
     east, north, deepest = top_of_mound(subject.proposal)
     spot = sheet.points(np.array([[east, north]]))[0]

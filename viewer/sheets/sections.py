@@ -175,10 +175,10 @@ def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units, right:
         draw_standing(page, axis, (profile.stations, profile.existing), profile.cover, gaps)
     fill = area_where(profile.fill > LEAST_FILL, existing, proposed)
     page.area(fill, FILL_TINT)
-    page.lines(hatch(fill, 4.5, 60.0), Pen(PROPOSED, 0.45))
+    page.lines(cut_gaps([hatch(fill, 4.5, 60.0)], gaps), Pen(PROPOSED, 0.45))
     cut = area_where(profile.fill < -LEAST_FILL, existing, proposed)
     page.area(cut, CUT_STEPS[0])
-    page.lines(hatch(cut, 3.0, 0.0), Pen(CUT_STEPS[3], 0.45))
+    page.lines(cut_gaps([hatch(cut, 3.0, 0.0)], gaps), Pen(CUT_STEPS[3], 0.45))
     for crossing in profile.crossings:
         edges, _ = _keep_off_marks(profile, axis, crossing)
         page.lines(edges, pens.KEEP_OFF_PEN)
@@ -190,19 +190,19 @@ def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units, right:
     for water in profile.water:
         page.area(axis.shape(water.area), WATER)
         page.lines(axis.shape(water.surface), Pen(WATER_EDGE, 1.0))
-    _draw_stones(page, axis, profile.stones)
+    _draw_stones(page, axis, profile.stones, gaps)
     page.lines([triangle for triangle, _, _ in triangles], Pen(INK, 0.9))
     _draw_leaders(page, placed, calls)
     layers.write_labels(page, placed)
 
 
-def _draw_stones(page: Page, axis: Axis, walls: Sequence[StonesCut]) -> None:
+def _draw_stones(page: Page, axis: Axis, walls: Sequence[StonesCut], gaps: Sequence[BaseGeometry]) -> None:
     """The courses of every wall that the section crosses, with the crushed stone under and behind them."""
     for wall in walls:
         bedding, drain, *stones = (axis.shape(shape) for shape in (wall.bedding, wall.drain, *wall.stones))
         for crushed in (bedding, drain):
             page.area(crushed, PAPER)
-            page.lines(hatch(crushed, 2.2, 45.0), Pen(SOFT_INK, 0.35))
+            page.lines(cut_gaps([hatch(crushed, 2.2, 45.0)], gaps), Pen(SOFT_INK, 0.35))
         for stone in stones:
             page.area(stone, WALK)
             page.lines(stone.exterior, STONE_PEN)
@@ -348,7 +348,9 @@ def words(
     named = axis.left - GUTTER
     blocked.append(box(named, axis.foot, axis.left - 4.0, top - HEADROOM + 6.0))  # the elevations of the scale
     blocked.append(box(named, top - 30.0, named + wide + 6.0, top - 10.0))
-    return triangles, place(labels, room, blocked, [shape for _, shape in _standing_on(profile, axis)]), calls
+    soft = [shape for _, shape in _standing_on(profile, axis)]
+    soft += [axis.shape(shape) for wall in profile.stones for shape in (wall.bedding, wall.drain, *wall.stones)]
+    return triangles, place(labels, room, blocked, soft), calls
 
 
 def _standing_labels(profile: Profile, axis: Axis) -> list[Label]:

@@ -17,6 +17,7 @@ from terrain.units import Units, show_area, show_length, show_volume
 from terrain.waterworks import tolerance_words
 
 MOST_HOLDS, MOST_PLANKS = 5, 3  # told one by one
+_FENCED = 6  # trees that the sheet names with their fences
 CREST_STAKES = 4  # stakes that the sheet names: where the mound is highest
 
 
@@ -112,8 +113,11 @@ def _hours(task: Task, day: CrewDay, words: Language) -> str:
 
 def _amount(study: Study, day: CrewDay, task: Task, words: Language, units: Units) -> str:
     if task.step == "fence":
-        circles = [f"{tree.name} {_far(tree.keep_off, units, words)}" for tree in study.review.trees[:3]]
-        return ", ".join([*circles, "..."] if len(study.review.trees) > 3 else circles)
+        named = study.review.trees[:_FENCED]
+        circles = ", ".join(f"{tree.name} {_far(tree.keep_off, units, words)}" for tree in named)
+        if len(named) == len(study.review.trees):
+            return circles
+        return words.say("{trees}; all others in trees.pdf", trees=circles)
     if task.step in ("build", "stream"):
         return _counted(day, task, words)
     if task.amount is None or task.step == "set out":
