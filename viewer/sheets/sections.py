@@ -348,9 +348,13 @@ def words(
     named = axis.left - GUTTER
     blocked.append(box(named, axis.foot, axis.left - 4.0, top - HEADROOM + 6.0))  # the elevations of the scale
     blocked.append(box(named, top - 30.0, named + wide + 6.0, top - 10.0))
-    soft = [shape for _, shape in _standing_on(profile, axis)]
-    soft += [axis.shape(shape) for wall in profile.stones for shape in (wall.bedding, wall.drain, *wall.stones)]
-    return triangles, place(labels, room, blocked, soft), calls
+    return triangles, place(labels, room, blocked, _soft(profile, axis)), calls
+
+
+def _soft(profile: Profile, axis: Axis) -> list[BaseGeometry]:
+    """What words would rather not cover: what stands on the ground, and the stones of walls."""
+    laid = [shape for wall in profile.stones for shape in (wall.bedding, wall.drain, *wall.stones)]
+    return [*(shape for _, shape in _standing_on(profile, axis)), *map(axis.shape, laid)]
 
 
 def _standing_labels(profile: Profile, axis: Axis) -> list[Label]:
