@@ -85,9 +85,9 @@ def stream_pages(study: Study, paper: str | None = None) -> list[Page]:
 def long_section(needs: StreamNeeds, units: Units) -> Page:
     """The long section of a stream by itself."""
     wide = page_of_words(units, None)[0] - 2 * MARGIN
-    section = LongDrawing(needs, units, wide - GUTTER)
-    page = new_page(wide, LABELS + section.height + 2 * GAP)
-    foot = section.draw(page, GUTTER, page.height - LABELS)
+    section = LongDrawing(needs, units, wide - GUTTER - AT_PUMP)
+    page = new_page(wide, section.labels_high + section.height + 2 * GAP)
+    foot = section.draw(page, GUTTER, page.height - section.labels_high)
     page.text(0.0, foot - GAP, KEY, Type(SMALL, SOFT_INK))
     return page
 
