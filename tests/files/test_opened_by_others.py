@@ -37,7 +37,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     study = study_of("larkspur-rise")
     site, proposal = study.site, study.proposal
     job = Job(site, study.ground, proposal, tuple(study.review.findings), delivered_mesh(site, proposal), 0.25)
-    for name in ("glb", "3mf", "stl", "dxf"):
+    for name in ("glb", "3mf", "stl", "dxf", "csv"):
         FORMATS[name].write(job, place)
     (place / "meshes").mkdir()
     write_meshes(place / "meshes", proposal.mesh, site.bed.sod)
@@ -112,6 +112,20 @@ def test_the_drawing_is_opened_by_gdal_with_every_layer(folder: Path) -> None:
 def _faces(shapes: np.ndarray) -> np.ndarray:
     """(m, 3, 3) corners of triangles, each with the corner that closes it left out."""
     return np.array([shapely.get_coordinates(shape, include_z=True)[:3] for shape in shapes])
+
+
+def test_the_tables_are_opened_by_pandas_with_figures_as_figures(folder: Path) -> None:
+    """Unasked, as a table is opened: the shots are the survey's, the fill of the design points is that of the mound."""
+    pandas = pytest.importorskip("pandas")
+    study = study_of("larkspur-rise")
+    shots, design = pandas.read_csv(folder / "points.csv"), pandas.read_csv(folder / "design.csv")
+    assert shots[["x (m)", "y (m)", "elevation (m)"]].to_numpy() == pytest.approx(study.site.survey.shots, abs=1e-6)
+    high = {name: design[f"{name} (m)"].to_numpy() for name in ("x", "y", "elevation", "existing", "fill")}
+    assert high["elevation"] - high["existing"] == pytest.approx(high["fill"], abs=3e-6)
+    on = study.proposal.grid.sample(study.proposal.elevation, np.column_stack([high["x"], high["y"]]))
+    assert high["elevation"] == pytest.approx(on, abs=0.02)
+    pages = pandas.read_excel(folder / "order.xlsx", sheet_name=None, header=None)
+    assert any(study.site.name in page.astype(str).to_numpy() for page in pages.values())
 
 
 def test_the_workbook_recalculated_by_libreoffice_gives_the_same_figures(folder: Path, tmp_path: Path) -> None:
