@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import cache
 
 import numpy as np
 
@@ -15,16 +16,20 @@ from terrain.ground.shots import LocalShots
 from terrain.ground.weighing import BLUNDER_CHANCE, Shape, weigh
 from terrain.numerics import (
     ENOUGH_TO_FIT,
+    JITTER,
     LEAST_SILL,
     SMOOTHNESS,
     Covariance,
     Kriging,
+    MeanAlike,
+    correlation_between,
     krige_with,
     kriged,
     length_bounds,
+    mean_alike,
     mean_and_deviation,
-    mean_variance,
     pulled,
+    seen_from,
     trend_terms,
     unheeded,
 )
@@ -175,21 +180,19 @@ def mean_deviation_over(likely: LikelyGround, targets: Array, delivered: float) 
 
 def means_and_deviations(likely: LikelyGround, targets: Array) -> Iterator[tuple[float, float]]:
     """Mean height over the targets and its deviation, metres, by each process in turn."""
-    for process, joint in zip(likely.processes, _joint_variances(likely, targets), strict=True):
-        yield mean_and_deviation(process, targets, joint)
-
-
-def _joint_variances(likely: LikelyGround, targets: Array) -> list[float]:
-    """`mean_variance` of the targets by each process, m2: one sum for all that differ in their sill alone."""
-    shapes: dict[Shape, float] = {}
+    known = _alike(likely, targets)
     for process in likely.processes:
-        shape = process.covariance.smoothness, process.covariance.correlation_length
-        if shape not in shapes:
-            shapes[shape] = mean_variance(process.covariance, targets) / process.covariance.sill
-    return [
-        shapes[process.covariance.smoothness, process.covariance.correlation_length] * process.covariance.sill
-        for process in likely.processes
-    ]
+        yield mean_and_deviation(process, targets, known(*_shape(process)))
+
+
+def _shape(process: Kriging) -> Shape:
+    return process.covariance.smoothness, process.covariance.correlation_length
+
+
+def _alike(likely: LikelyGround, targets: Array) -> Callable[[float, float], MeanAlike]:
+    """`mean_alike` of the targets by a shape: worked once for all processes that differ in their sill alone."""
+    places = likely.processes[0].places
+    return cache(lambda smoothness, length: mean_alike(Covariance(smoothness, length, 1.0), targets, places))
 
 
 def blended_height(likely: LikelyGround, targets: Array) -> Array:
@@ -200,7 +203,7 @@ def blended_height(likely: LikelyGround, targets: Array) -> Array:
     height, trend = np.zeros(len(targets)), np.zeros(3)
     pulls: dict[Shape, Array] = {}
     for weight, process in zip(likely.weights, likely.processes, strict=True):
-        shape = process.covariance.smoothness, process.covariance.correlation_length
+        shape = _shape(process)
         pulls[shape] = weight * process.covariance.sill * process.weights + pulls.get(shape, 0.0)
         trend += weight * process.seen.trend
     for (smoothness, length), pull in pulls.items():
@@ -223,22 +226,29 @@ def narrowed(likely: LikelyGround, targets: Array, delivered: float, places: Arr
 
     The distance of the delivered mean from each process's own is expected to shrink as that process's deviation does.
     """
-    square = 0.0
-    joints = _joint_variances(likely, targets)
-    for weight, process, joint in zip(likely.weights, likely.processes, joints, strict=True):
-        mean, before = mean_and_deviation(process, targets, joint)
-        after = mean_and_deviation(_with_more(process, places, error), targets, joint)[1]
-        share = (after / before) ** 2 if before > 0.0 else 1.0
+    known, square = _alike(likely, targets), 0.0
+    between = cache(lambda smoothness, length: _between(Covariance(smoothness, length, 1.0), targets, places))
+    for weight, process in zip(likely.weights, likely.processes, strict=True):
+        alike = known(*_shape(process))
+        mean, before = mean_and_deviation(process, targets, alike)
+        sill = process.covariance.sill
+        of_mean, of_places = (sill * part for part in between(*_shape(process)))
+        across = sill * np.column_stack([alike.shots, correlation_between(process.covariance, process.places, places)])
+        terms = np.column_stack([trend_terms(targets).mean(axis=0), trend_terms(places).T])
+        white, short = seen_from(process, across, terms)
+        with_mean = of_mean - white[:, 1:].T @ white[:, 0] + short[:, 1:].T @ short[:, 0]
+        left = of_places - white[:, 1:].T @ white[:, 1:] + short[:, 1:].T @ short[:, 1:]
+        left[np.diag_indices(len(left))] += error**2 + JITTER * sill
+        taken = float(with_mean @ np.linalg.solve(left, with_mean))
+        share = max(1.0 - taken / before**2, 0.0) if before > 0.0 else 1.0
         square += weight * share * (before**2 + (mean - delivered) ** 2 * likely.know_heights)
     return float(np.sqrt(square))
 
 
-def _with_more(process: Kriging, places: Array, error: float) -> Kriging:
-    """The process with more shots, which read what it expects: the deviation does not depend on what they read."""
-    table = np.vstack([process.places, places])
-    heights = np.concatenate([process.heights, kriged(process, places)[0]])
-    errors = np.concatenate([process.error, np.full(len(places), error)])
-    return krige_with(table, heights, errors, process.covariance)
+def _between(shape: Covariance, targets: Array, places: Array) -> tuple[Array, Array]:
+    """Before any shot, for a sill of 1: covariance (k,) of each place with the mean over the targets, and (k, k)."""
+    with_mean = correlation_between(shape, places, targets).mean(axis=1)
+    return with_mean, correlation_between(shape, places, places)
 
 
 def widening(likely: LikelyGround, targets: Array) -> Array:

@@ -17,7 +17,7 @@ from terrain.ground.model_averaging import LikelyGround, mean_deviation_over, na
 from terrain.ground.scanned import with_shared_mean
 from terrain.ground.shots import LocalShots, local_shots
 from terrain.ground.spots import BED_POINTS, points_over
-from terrain.numerics import Kriging, correlation, covariance_with_shots, one_thread, trend_terms
+from terrain.numerics import Covariance, Kriging, correlation_between, one_thread, seen_from, trend_terms
 from terrain.site import Site
 
 MOST = 3  # places named
@@ -123,11 +123,12 @@ def greedy(likely: LikelyGround, bed: Array, tried: Array, error: float, most: i
     most
         Rows returned at most.
     """
-    prior = cache(partial(_prior, bed, tried))  # one for all processes that differ in their sill alone
+    places = likely.processes[0].places
+    # One for all processes that differ in their sill alone.
+    before = cache(lambda smoothness, length: _before(bed, tried, places, Covariance(smoothness, length, 1.0)))
+    terms = np.column_stack([trend_terms(bed).mean(axis=0), trend_terms(tried).T])
     left = [
-        _given_the_shots(
-            process, bed, tried, prior(process.covariance.smoothness, process.covariance.correlation_length)
-        )
+        _given_the_shots(process, before(process.covariance.smoothness, process.covariance.correlation_length), terms)
         for process in likely.processes
     ]
     chosen: list[int] = []
@@ -181,30 +182,35 @@ class _Left:
         return replace(self, with_mean=with_mean, variance=variance, taken=(*self.taken, (row, share)))
 
 
-def _prior(bed: Array, tried: Array, smoothness: float, length: float) -> tuple[Array, Array]:
-    """Correlation before any shot of each place tried with the bed's mean (m,), and among the places tried (m, m)."""
-    from scipy.spatial.distance import cdist
+@dataclass(frozen=True)
+class _Before:
+    """Before any shot, for a sill of 1: of each place tried with the bed's mean (m,), among those places (m, m), and of
+    the shots with that mean and with each place (n, 1 + m).
+    """
 
-    with_mean = correlation(cdist(tried, bed), smoothness, length).mean(axis=1)
-    return np.asarray(with_mean), np.asarray(correlation(cdist(tried, tried), smoothness, length))
+    with_mean: Array
+    among: Array
+    shots: Array
 
 
-def _given_the_shots(process: Kriging, bed: Array, tried: Array, prior: tuple[Array, Array]) -> _Left:
+def _before(bed: Array, tried: Array, places: Array, shape: Covariance) -> _Before:
+    with_bed, with_tried = (correlation_between(shape, places, ground) for ground in (bed, tried))
+    return _Before(
+        correlation_between(shape, tried, bed).mean(axis=1),
+        correlation_between(shape, tried, tried),
+        np.column_stack([with_bed.mean(axis=1), with_tried]),
+    )
+
+
+def _given_the_shots(process: Kriging, before: _Before, terms: Array) -> _Left:
     """What a process leaves at the places tried before another shot.
 
     By universal kriging: the prior's covariance, less what the shots explain, and what the unknown trend gives back.
+    `terms` (p, 1 + m) are the trend's of the bed's mean and of the places tried.
     """
-    from scipy.linalg import solve_triangular
-
-    sill, seen = process.covariance.sill, process.seen
-
-    def white(places: Array) -> tuple[Array, Array]:
-        across = solve_triangular(seen.factor, covariance_with_shots(process, places).T, lower=True, check_finite=False)
-        off = trend_terms(places).T - seen.triangle.T @ (seen.basis.T @ across)
-        return across, solve_triangular(seen.triangle, off, trans="T", check_finite=False)
-
-    across, short = white(tried)
-    across_bed, short_bed = (part.mean(axis=1) for part in white(bed))
-    with_mean = sill * prior[0] - across.T @ across_bed + short.T @ short_bed
-    variance = sill * np.diag(prior[1]) - (across**2).sum(axis=0) + (short**2).sum(axis=0)
-    return _Left(with_mean, variance, sill, prior[1], across, short)
+    sill = process.covariance.sill
+    white, unsure = seen_from(process, sill * before.shots, terms)
+    across, short = white[:, 1:], unsure[:, 1:]
+    with_mean = sill * before.with_mean - across.T @ white[:, 0] + short.T @ unsure[:, 0]
+    variance = sill * np.diag(before.among) - (across**2).sum(axis=0) + (short**2).sum(axis=0)
+    return _Left(with_mean, variance, sill, before.among, across, short)

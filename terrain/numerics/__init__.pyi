@@ -51,14 +51,16 @@ from .ground_points import ground_points as ground_points
 from .half_edges import directed_edges as directed_edges, with_reverse as with_reverse
 from .kriging import (
     Kriging as Kriging,
+    MeanAlike as MeanAlike,
+    correlation_between as correlation_between,
     covariance_between as covariance_between,
-    covariance_with_shots as covariance_with_shots,
     krige_with as krige_with,
     kriged as kriged,
     left_out_together as left_out_together,
+    mean_alike as mean_alike,
     mean_and_deviation as mean_and_deviation,
-    mean_variance as mean_variance,
     pulled as pulled,
+    seen_from as seen_from,
     unheeded as unheeded,
     with_sill as with_sill,
 )

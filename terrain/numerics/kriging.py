@@ -159,9 +159,14 @@ def covariance_with_shots(model: Kriging, targets: Array) -> Array:
 
 def covariance_between(shape: Covariance, targets: Array, places: Array) -> Array:
     """Covariance (m, n) in m2 of the ground at (m, 2) targets with that at (n, 2) places."""
-    across = correlation(_distances(targets, places), shape.smoothness, shape.correlation_length)
+    across = correlation_between(shape, targets, places)
     across *= shape.sill
     return across
+
+
+def correlation_between(shape: Covariance, targets: Array, places: Array) -> Array:
+    """Correlation (m, n) of the ground at (m, 2) targets with that at (n, 2) places."""
+    return correlation(_distances(targets, places), shape.smoothness, shape.correlation_length)
 
 
 @compiled
@@ -177,37 +182,50 @@ def _distances(targets, places):  # type: ignore[no-untyped-def]  # pragma: no c
     return out
 
 
-def mean_variance(shape: Covariance, targets: Array) -> float:
-    """Variance in m2 of the ground's mean over (m, 2) targets about its trend, before any shot."""
+@dataclass(frozen=True)
+class MeanAlike:
+    """How alike a mean over some ground is, before any shot and for a sill of 1, to itself and to each shot (n,)."""
+
+    itself: float
+    shots: Array
+
+
+def mean_alike(shape: Covariance, targets: Array, places: Array) -> MeanAlike:
+    """Of the mean over (m, 2) targets, with shots at (n, 2) places."""
     from scipy.spatial.distance import pdist
 
     apart = correlation(pdist(targets), shape.smoothness, shape.correlation_length).sum()
-    return float(shape.sill * (2.0 * apart + len(targets)) / len(targets) ** 2)
+    itself = float((2.0 * apart + len(targets)) / len(targets) ** 2)
+    return MeanAlike(itself, correlation_between(shape, targets, places).mean(axis=0))
 
 
-def mean_and_deviation(model: Kriging, targets: Array, joint: float | None = None) -> tuple[float, float]:
+def mean_and_deviation(model: Kriging, targets: Array, alike: MeanAlike | None = None) -> tuple[float, float]:
     """Mean height over (m, 2) targets and its standard deviation, metres, from the joint covariance.
 
-    `joint` is `mean_variance` of the targets, where it is known already.
+    `alike` is `mean_alike` of the targets, where it is known already.
     """
-    joint = mean_variance(model.covariance, targets) if joint is None else joint
-    across = covariance_with_shots(model, targets).mean(axis=0)
-    terms = trend_terms(targets).mean(axis=0)
-    variance = joint - float(_explained(model, across[:, None], terms[:, None])[0])
+    sill, known = model.covariance.sill, alike or mean_alike(model.covariance, targets, model.places)
+    across, terms = sill * known.shots, trend_terms(targets).mean(axis=0)
+    variance = sill * known.itself - float(_explained(model, across[:, None], terms[:, None])[0])
     return float(across @ model.weights + terms @ model.seen.trend), float(np.sqrt(max(variance, 0.0)))
 
 
 def _explained(model: Kriging, across: Array, terms: Array) -> Array:
-    """Variance (m,) that the shots take away, less what the unknown trend gives back.
+    """Variance (m,) that the shots take away, less what the unknown trend gives back; arguments as `seen_from`."""
+    white, short = seen_from(model, across, terms)
+    return np.asarray(np.einsum("nm,nm->m", white, white) - np.einsum("pm,pm->m", short, short))
 
-    `across` (n, m) holds covariances with the shots, `terms` (p, m) the trend's terms. Works in place on a
-    copy.
+
+def seen_from(model: Kriging, across: Array, terms: Array) -> tuple[Array, Array]:
+    """What the shots explain (n, m) of the ground at m places, and what the unknown trend gives back (p, m).
+
+    By universal kriging the covariance of two of them, once shot, is that before less the product of their columns in
+    the first, and more that in the second. `across` (n, m) holds covariances with the shots, `terms` (p, m) the trend's
+    terms.
     """
     from scipy.linalg import solve_triangular
 
     seen = model.seen
     white = solve_triangular(seen.factor, across, lower=True, check_finite=False)
-    short = solve_triangular(
-        seen.triangle, terms - seen.triangle.T @ (seen.basis.T @ white), trans="T", check_finite=False
-    )
-    return np.asarray(np.einsum("nm,nm->m", white, white) - np.einsum("pm,pm->m", short, short))
+    off = terms - seen.triangle.T @ (seen.basis.T @ white)
+    return white, solve_triangular(seen.triangle, off, trans="T", check_finite=False)
