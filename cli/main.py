@@ -34,7 +34,7 @@ COMMANDS = {
 
 # Objects made before circles of them are looked for. Nearly all that a command makes lives until it ends, and going
 # through it every 700 took a tenth of its time.
-_MADE_BETWEEN_SWEEPS = 50_000
+_MADE_BETWEEN_SWEEPS = 200_000
 
 COMPLETING = "_HUMMOCK_COMPLETE"  # set by a shell that asks how a line could go on, to "bash_complete" and the like
 

@@ -14,6 +14,8 @@ from typing import Any
 import numpy as np
 from scipy.special import ndtr, ndtri
 
+from terrain.grid import Array
+
 Figure = Any  # a number, an array of numbers, or a Symbol
 Formula = Callable[[Any], Figure]
 
@@ -86,7 +88,7 @@ def _call(name: str, *values: Figure) -> Symbol:
 
 
 def _symbolic(*values: Figure) -> bool:
-    return any(isinstance(value, Symbol) for value in values)
+    return Symbol in map(type, values)
 
 
 def least(*values: Figure) -> Figure:
@@ -135,12 +137,21 @@ def share_below(value: Figure) -> Figure:
 
 def along(x: Figure, across: Sequence[Figure], up: Sequence[Figure]) -> Figure:
     """The height over `x` of the line through some places, level past its ends; `across` never falls."""
+    if not _symbolic(x, *across, *up) and all(np.ndim(one) == 0 for one in (x, *across, *up)):
+        return _along_numbers(float(x), np.array(across), np.array(up))
     height = up[0]
     for k in range(len(across) - 1):
         wide = across[k + 1] - across[k]
         share = least(1, most(0, (x - across[k]) / either(wide > 0, wide, 1)))
         height = height + (up[k + 1] - up[k]) * either(x > across[k], share, 0)
     return height
+
+
+def _along_numbers(x: float, across: Array, up: Array) -> np.float64:
+    """The same for one place, in one go."""
+    wide, past = np.diff(across), x - across[:-1]
+    share = np.clip(past / np.where(wide > 0, wide, 1), 0, 1)
+    return np.float64(up[0] + np.diff(up) @ np.where(past > 0, share, 0))
 
 
 class Values:

@@ -12,7 +12,7 @@ from terrain.numerics import YardMesh, held_to_slope, limit_surface
 from terrain.shape.bank_tops import raised_banks
 from terrain.shape.carve import check_streams, with_streams
 from terrain.shape.crest import crest_heights
-from terrain.shape.digs import dug_out, dug_triangles
+from terrain.shape.digs import dug_out
 from terrain.shape.layout import Layout
 from terrain.shape.prepared import Prepared, limit_rise, prepare, window_of
 from terrain.shape.proposal import BuiltCrest, Proposal
@@ -215,7 +215,7 @@ def _mesh(layout: Layout, existing: Array, filled: Array) -> YardMesh:
         frozen(mesh.inside),
         frozen(existing.copy()),
         frozen(finished),
-        dug_triangles(layout.digs, mesh.points, mesh.triangles),
+        layout.dug,
     )
 
 

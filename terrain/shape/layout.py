@@ -29,7 +29,7 @@ from terrain.numerics import (
     polygon_clearance,
     triangulate,
 )
-from terrain.shape.digs import Dig, check_digs, digs_of
+from terrain.shape.digs import Dig, check_digs, digs_of, dug_triangles
 from terrain.shape.form import EDGE_POINTS, EdgeSpline, edge_spline
 from terrain.shape.retained import Retained, retained_edges, stone_holds
 from terrain.shape.worked import Hold, holds_of, worked_ground
@@ -96,6 +96,11 @@ class Layout:
     retained: tuple[Retained, ...]
     digs: tuple[Dig, ...]
     vertex_area: Array
+
+    @cached_property
+    def dug(self) -> Mask | None:
+        """(t,) whether each triangle of the mesh lies in the ground of a dig; None without digs."""
+        return dug_triangles(self.digs, self.mesh.points, self.mesh.triangles)
 
 
 def lay_out(site: Site, ground: Ground) -> Layout:
