@@ -19,7 +19,8 @@ from cli.main import main
 
 # A fault put in the way of a command, which runs as a process of its own: what a person meets.
 FAULTY = """
-import os, tempfile
+import os, signal, tempfile
+signal.signal(signal.SIGHUP, signal.SIG_DFL)  # which a run without a terminal leaves alone
 import terrain.site
 import terrain.site.read as reading
 def boom(path, *more, **others):
