@@ -123,16 +123,16 @@ def test_shape_runs_a_suggestion_as_it_is(suggested: tuple, hummock: Callable, t
 
 @pytest.mark.slow
 def test_json_alone_on_standard_output_and_files_found_from_another_folder(
-    root: Path, hummock: Callable, tmp_path: Path
+    coarse: Path, hummock: Callable, tmp_path: Path
 ) -> None:
     out = tmp_path / "a" / "b"
-    ended = hummock("suggest", root / "examples/larkspur-rise/site.toml", "--json", "--out", out)
+    ended = hummock("suggest", coarse / "examples/larkspur-rise/site.toml", "--json", "--out", out)
     assert ended.returncode == 0, ended.stderr
     assert json.loads(ended.stdout) == summary_in(out)
-    copied, original = read_site(out / "suggest-1.toml"), read_site(root / "examples/larkspur-rise/site.toml")
+    copied, original = read_site(out / "suggest-1.toml"), read_site(coarse / "examples/larkspur-rise/site.toml")
     assert np.array_equal(copied.survey.shots, original.survey.shots)
     assert copied.bed.outline.equals(original.bed.outline)
-    assert read_site(out / "suggest-1.toml").bed == read_site(root / "examples/larkspur-rise/site.toml").bed
+    assert read_site(out / "suggest-1.toml").bed == read_site(coarse / "examples/larkspur-rise/site.toml").bed
 
 
 @pytest.mark.slow

@@ -44,7 +44,7 @@ def job(tmp_path_factory: pytest.TempPathFactory) -> tuple[Study, SetOut, Path]:
 
 @pytest.fixture(scope="module")
 def phone(job: tuple[Study, SetOut, Path]) -> Iterator[Any]:
-    with browsing(PHONE, touch=True, seen=False) as page:
+    with browsing(PHONE, touch=True, flat=True) as page:
         page.context.set_offline(True)
         page.goto(job[2].as_uri())
         page.wait_for_selector("html[data-ready=yes]")

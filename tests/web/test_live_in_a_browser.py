@@ -95,7 +95,7 @@ def soil(page: Any, row: str = "Expected") -> str:
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_a_high_point_is_dragged_and_everything_follows(yard: Served, size: tuple[int, int]) -> None:
-    with browsing(size, touch=size == PHONE, seen=False) as page:
+    with browsing(size, touch=size == PHONE) as page:
         asked: list[str] = []
         page.on("request", lambda one: asked.append(one.url))
         opened(page, yard.guard.link)
@@ -125,7 +125,7 @@ def test_a_high_point_is_dragged_and_everything_follows(yard: Served, size: tupl
 
 def test_the_file_that_leads_to_the_page_opens_it_without_the_key_in_sight(yard: Served) -> None:
     way = Way(yard.guard.link)
-    with browsing(seen=False) as page:
+    with browsing(flat=True) as page:
         page.goto(way.path.as_uri())
         ready(page)
         assert page.url == f"http://{yard.guard.hosts[0]}/"
@@ -135,7 +135,7 @@ def test_the_file_that_leads_to_the_page_opens_it_without_the_key_in_sight(yard:
 
 
 def test_a_corner_brings_its_neighbours_or_moves_alone(yard: Served) -> None:
-    with browsing(seen=False) as page:
+    with browsing(flat=True) as page:
         opened(page, yard.guard.link)
         outline = "hummock.wish.outline[0].map(([x, y]) => [x, y])"
         start = page.evaluate(outline)
@@ -149,7 +149,7 @@ def test_a_corner_brings_its_neighbours_or_moves_alone(yard: Served) -> None:
 
 
 def test_sliders_change_height_slope_toe_side_and_soil(yard: Served) -> None:
-    with browsing(PHONE, touch=True, seen=False) as page:
+    with browsing(PHONE, touch=True, flat=True) as page:
         opened(page, yard.guard.link)
 
         def slide(name: str, value: float) -> None:
@@ -188,7 +188,7 @@ def test_sliders_change_height_slope_toe_side_and_soil(yard: Served) -> None:
 
 
 def test_the_keyboard_alone_shapes_and_saves(yard: Served) -> None:
-    with browsing(seen=False) as page:
+    with browsing(flat=True) as page:
         opened(page, yard.guard.link)
         page.focus("#plan")
         page.keyboard.press("Tab")
@@ -216,7 +216,7 @@ def test_the_keyboard_alone_shapes_and_saves(yard: Served) -> None:
 
 
 def test_points_and_corners_are_added_and_taken_away(yard: Served) -> None:
-    with browsing(seen=False) as page:
+    with browsing(flat=True) as page:
         opened(page, yard.guard.link)
         box = page.locator("#plan").bounding_box()
         page.mouse.click(box["x"] + 0.42 * box["width"], box["y"] + 0.62 * box["height"])
@@ -253,7 +253,7 @@ def sent(page: Any, yard: Served) -> Any:
 
 
 def test_a_refused_drag_goes_back_everywhere_and_undo_goes_one_step(yard: Served) -> None:
-    with browsing(seen=False) as page:
+    with browsing(flat=True) as page:
         opened(page, yard.guard.link)
         dragged(page, ".handle.crest", 1, (12.0, 6.0))
         taken, before = yard.session.history, page.evaluate(PARTS)
@@ -284,7 +284,7 @@ def test_a_refused_drag_goes_back_everywhere_and_undo_goes_one_step(yard: Served
 
 
 def test_before_kept_and_now_are_told_apart(yard: Served) -> None:
-    with browsing(seen=False) as page:
+    with browsing(flat=True) as page:
         opened(page, yard.guard.link)
         assert page.is_disabled("#state input[value='2']")
         assert not page.is_visible("#to-kept")
@@ -326,7 +326,7 @@ def outputs(page: Any) -> list[str]:
 
 
 def test_a_closed_page_loses_nothing_and_a_second_one_waits(yard: Served) -> None:
-    with browsing(seen=False) as page:
+    with browsing(flat=True) as page:
         opened(page, yard.guard.link)
         dragged(page, ".handle.crest", 0, (10.0, 0.0))
         wished = yard.session.history.now
@@ -344,7 +344,7 @@ def test_a_closed_page_loses_nothing_and_a_second_one_waits(yard: Served) -> Non
 
 
 def test_everything_that_takes_the_focus_has_a_name_and_shows_it(yard: Served) -> None:
-    with browsing(seen=False) as page:
+    with browsing(flat=True) as page:
         opened(page, yard.guard.link)
         nameless = page.evaluate(
             """() => [...document.querySelectorAll('button, input, select, [tabindex="0"]')].filter((one) => {
@@ -375,7 +375,7 @@ def test_the_real_command_from_link_to_plan_set(tmp_path: Path) -> None:
         assert command.stdout is not None
         link = command.stdout.readline().strip()
         assert re.fullmatch(r"http://127\.0\.0\.1:\d+/\?key=[\w-]{43,}", link)
-        with browsing(seen=False) as page:
+        with browsing(flat=True) as page:
             opened(page, link)
             page.evaluate(LISTEN)
             dragged(page, ".handle.crest", 1, (14.0, 8.0))

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from live_yards import DESK, FLAGS, PHONE, browsing, copied_yard, ready
+from live_yards import DESK, PHONE, browsing, copied_yard, ready
 from shapely.geometry import LineString, Point
 
 from terrain.field.setout.level import level_shot
@@ -285,8 +285,7 @@ def test_contours_of_the_page_lie_on_their_level(page: Any) -> None:
 
 
 def test_without_3d_there_is_a_shaded_picture_from_above(link: str) -> None:
-    flags = [flag for flag in FLAGS if "swiftshader" not in flag] + ["--disable-gpu", "--disable-3d-apis"]
-    with browsing(PHONE, flags=flags) as opened:
+    with browsing(PHONE, flat=True) as opened:
         opened.goto(link)
         ready(opened)
         assert opened.is_visible("#no-relief")

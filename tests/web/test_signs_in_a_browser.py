@@ -12,7 +12,7 @@ pytestmark = pytest.mark.slow
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_a_sign_that_is_touched_is_shown_on_the_plan_and_cut(tmp_path: Path, size: tuple[int, int]) -> None:
-    with served(copied_yard(tmp_path)) as yard, browsing(size, touch=size == PHONE, seen=False) as page:
+    with served(copied_yard(tmp_path)) as yard, browsing(size, touch=size == PHONE, flat=True) as page:
         page.goto(yard.guard.link)
         ready(page)
         page.wait_for_function("() => hummock.full === hummock.seq")

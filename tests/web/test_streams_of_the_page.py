@@ -93,7 +93,7 @@ def test_a_draft_keeps_streams_and_another_number_of_points_is_refused(site: Sit
 
 @pytest.mark.slow
 def test_a_hand_drags_a_point_of_a_stream_in_a_browser(path: Path) -> None:
-    with served(path) as running, browsing(seen=False) as page:
+    with served(path) as running, browsing() as page:
         opened(page, running.guard.link)
         before = page.locator("svg .water").get_attribute("d")
         dragged_by_hand(page, ".handle.stream", 1, (-22.0, 8.0))
