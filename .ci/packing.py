@@ -1,8 +1,13 @@
-"""How wheel and sdist are built: by setuptools, from no stale folder, and the sdist holds all that stands here."""
+"""How wheel and sdist are built: by setuptools, from no stale folder, and the sdist holds all that stands here.
+
+What a registry shows of the package is the README without what only stands in the repository: it takes pictures by a
+whole address alone, which ours have not, and throws those away that are written into the text.
+"""
 
 from __future__ import annotations
 
 import os
+import re
 import tempfile
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -19,10 +24,25 @@ from setuptools.build_meta import (  # what is built as ever
 )
 from setuptools.command.egg_info import manifest_maker
 
+from distutils.dist import DistributionMetadata  # isort: skip  # which setuptools brings
+
 Settings = Mapping[str, object] | None
 
 # The list of what goes into the sdist beside the packages stands here, where the top level stays as it is.
 manifest_maker.template = ".ci/sdist.in"
+
+_PICTURE = re.compile(r"^!\[[^\]]*\]\((?!https://)[^)]*\)\n+", re.MULTILINE)
+_LINK = re.compile(r"\[([^\]]*)\]\((?!https://)([^)#]*)[^)]*\)")
+_read = DistributionMetadata.get_long_description
+
+
+def description(metadata: DistributionMetadata) -> str:
+    """The README as a registry can show it: no picture by a place in the repository, and such links as words."""
+    text: str = _read(metadata)
+    return _LINK.sub(r"\1 (`\2`)", _PICTURE.sub("", text))
+
+
+DistributionMetadata.get_long_description = description
 
 
 @contextmanager

@@ -9,10 +9,12 @@ import sys
 import tarfile
 import tomllib
 import zipfile
+from email import message_from_string
 from pathlib import Path
 from typing import Any
 
 import pytest
+from markdown_it import MarkdownIt
 from packed import built, copied
 
 
@@ -39,6 +41,25 @@ def test_the_licence_is_an_expression_and_no_address_is_made_up(project: dict[st
     assert not [one for one in project["classifiers"] if one.startswith("License ::")], "PEP 639: one or the other"
 
 
+def shown_by_a_registry(metadata: str, root: Path) -> None:
+    """What is told of a package is the README whole, but that nothing in it leads where only the repository is."""
+    told = message_from_string(metadata)
+    assert told["Description-Content-Type"] == "text/markdown"
+    here, shown = (
+        [one for block in MarkdownIt().parse(text) for one in (block, *(block.children or ()))]
+        for text in ((root / "README.md").read_text(encoding="utf-8"), told.get_payload())
+    )
+    assert [one for one in here if one.type == "image"], "the README has pictures"
+    for kind, key in (("image", "src"), ("link_open", "href")):
+        assert [
+            one.attrs[key] for one in shown if one.type == kind and not str(one.attrs[key]).startswith("https:")
+        ] == []
+    for kind in ("heading_open", "fence", "code_block", "tr_open"):
+        assert len([one for one in here if one.type == kind]) == len([one for one in shown if one.type == kind])
+    words = " ".join(one.content for one in shown if one.type in ("text", "code_inline"))
+    assert "examples/guide/commands.md" in words, "where to look stands there in words"
+
+
 @pytest.mark.slow
 def test_wheel_and_sdist_hold_what_stands_here_and_nothing_stale(root: Path, tmp_path: Path) -> None:
     tree = copied(root, tmp_path / "tree")
@@ -59,11 +80,14 @@ def test_wheel_and_sdist_hold_what_stands_here_and_nothing_stale(root: Path, tmp
     assert held - added == standing, "README's two commands work from it"
     assert os.access(top / ".ci" / "setup", os.R_OK)
 
+    shown_by_a_registry((top / "PKG-INFO").read_text(encoding="utf-8"), root)
     wheels = [built(tree, "wheel", tmp_path / "one"), built(top, "wheel", tmp_path / "two")]
     names = []
     for wheel in wheels:
         with zipfile.ZipFile(wheel) as packed_wheel:
             names.append(sorted(packed_wheel.namelist()))
+            (told,) = [name for name in names[-1] if name.endswith(".dist-info/METADATA")]
+            shown_by_a_registry(packed_wheel.read(told).decode(), root)
     assert names[0] == names[1], "one and the same wheel from clone and sdist"
     inside = {name for name in names[0] if ".dist-info/" not in name}
     assert {name.partition("/")[0] for name in inside} == {"hummock", "terrain", "viewer", "cli"}
