@@ -19,6 +19,7 @@ from terrain.grid import Array
 from terrain.photograph.above import picture_above
 from terrain.site.read import build_site
 from viewer.page.subject import Subject
+from viewer.pictures.client_page import client_pages
 from viewer.sheets.air import on_sheet
 from viewer.sheets.plan import plan_page, sheet_of
 
@@ -119,6 +120,14 @@ def test_the_plan_shows_each_place_in_its_colour_paler(marked: Study) -> None:
     assert any("laid by 3 marks" in text.get_text().replace("\n", " ") for text in page.axes.texts) or any(
         "air.png" in text.get_text() for text in page.axes.texts
     )
+
+
+@pytest.mark.slow
+def test_the_plan_of_the_client_lies_on_it_too(marked: Study) -> None:
+    page = client_pages(marked)[1]
+    (shown,) = (np.asarray(one.get_array()) for one in page.axes.images)
+    apart = np.ptp(shown[..., :2].reshape(-1, 2).astype(float), axis=0)
+    assert (apart > 40.0).all(), "red tells x and green tells y over the whole yard"
 
 
 @pytest.mark.slow

@@ -1,4 +1,6 @@
-"""The page for the client: before and after at eye level, what is built, the price, and room for two signatures."""
+"""For the client: before and after at eye level, what is built, the price, room for two signatures; then the plan with
+the cautions, each by its number where it has a place.
+"""
 
 from __future__ import annotations
 
@@ -42,7 +44,7 @@ from viewer.pictures.eye_level import lay_picture
 from viewer.pictures.eye_picture import eye_picture
 from viewer.pictures.photograph import PlacedPhoto, photo_before_after
 from viewer.pictures.standpoints import Standpoint, standpoints
-from viewer.sheets import PairsBlock
+from viewer.sheets import FOOT, PairsBlock, draw_plain_plan, plain_sheet
 
 GAP = 14.0  # points between blocks and columns
 TALL = 0.33  # of its width: a taller picture stands beside the other, a lower one over it
@@ -50,7 +52,8 @@ SIGN = 50.0  # points at the foot for the signatures
 LINE = 12.0
 INSET = 18.0  # points that a caution stands in
 _GLANCE = 160  # pixels across, enough to see what changes most
-PROPOSAL = "Proposal for a planted mound"
+MOST_PLAN, LEAST_PLAN = 0.68, 0.4  # of the second page's height: the plan with its legend
+PROPOSAL, PLAN = "Proposal for a planted mound", "The plan with its cautions"
 CAUTION = (
     "A plan for planting, no engineer's and no arborist's approval. Before any digging have buried lines located; the "
     "local code and licensed practice decide."
@@ -58,7 +61,7 @@ CAUTION = (
 
 
 def draw_client(study: Study, path: Path, photo: PlacedPhoto | None = None) -> Path:
-    """Write the page, and a second with the cautions where there are any, as PDF.
+    """Write both pages as PDF.
 
     A photograph of the yard takes the place of the drawn views.
     """
@@ -66,8 +69,7 @@ def draw_client(study: Study, path: Path, photo: PlacedPhoto | None = None) -> P
 
 
 def client_pages(study: Study, photo: PlacedPhoto | None = None) -> list[Page]:
-    """One page; a second for the cautions where they find no room on it. Letter or A4 by the site's units."""
-    cautions = [finding.text for finding in study.review.findings if finding.level != "note"]
+    """The proposal, then the plan with the cautions. Letter or A4 by the site's units."""
     wide, high = page_of_words(study.site.units, None)
     page, width = new_page(wide, high), wide - 2 * MARGIN
     top, foot = high - MARGIN, FLOOR + SIGN
@@ -75,27 +77,20 @@ def client_pages(study: Study, photo: PlacedPhoto | None = None) -> list[Page]:
     top -= title.draw(page, MARGIN, top, width, top) + GAP
     top -= _stopped(page, study, top, width)
     top -= (_photographs(page, study, photo, top, width) if photo else _pictures(page, study, top, width)) + GAP
-    top -= _columns(page, study, top, width) + GAP
-    needed = HEADING + 9.0 + sum(_caution_height(text, width, SMALL) for text in cautions)
-    here = needed <= top - foot
-    if cautions and here:
-        page.text(MARGIN, top - 10.0, "Cautions", Type(HEADING, bold=True))
-        _list_cautions(page, cautions, top - 17.0, width, SMALL)
-    _signatures(page, foot, width, cautions="" if here else "The cautions on page 2 are part of this proposal.")
+    _columns(page, study, top, width)
+    _signatures(page, foot, width, f"{PLAN} on page 2 is part of this proposal.")
     stamp(page, Stamp(study.site, PROPOSAL, caution=CAUTION))
-    return [page] if here else [page, _cautions_page(study, cautions)]
+    return [page, _plan_page(study)]
 
 
-def _columns(page: Page, study: Study, top: float, width: float) -> float:
-    """What is built and the price at the left, what holds for it at the right; answers the height."""
+def _columns(page: Page, study: Study, top: float, width: float) -> None:
+    """What is built and the price at the left, what holds for it at the right."""
     offer = offer_of(study.site, study.work, study.order, top_height(study.proposal))
     column = (width - GAP) / 2.0
     used = PairsBlock("What is built", offer.built).draw(page, MARGIN, top, column, top) + GAP
-    used += _price(page, offer, top - used, column)
-    told = 0.0
+    _price(page, offer, top - used, column)
     for heading, sentences in _wording(offer):
-        told += _sentences(page, heading, sentences, MARGIN + column + GAP, top - told, column) + GAP
-    return max(used, told - GAP)
+        top -= _sentences(page, heading, sentences, MARGIN + column + GAP, top, column) + GAP
 
 
 def _stopped(page: Page, study: Study, top: float, width: float) -> float:
@@ -202,41 +197,55 @@ def _sentences(page: Page, heading: str, sentences: tuple[str, ...], left: float
     return used
 
 
-def _signatures(page: Page, top: float, width: float, cautions: str) -> None:
-    """Two lines to sign on, side by side; over them where the cautions stand, "" where they are seen."""
+def _signatures(page: Page, top: float, width: float, said: str) -> None:
+    """Two lines to sign on, side by side, and what is said over them."""
     column = (width - 2 * GAP) / 2.0
-    page.text(MARGIN, top - 2.0, cautions, Type(NUMBER, bold=True))
+    page.text(MARGIN, top - 2.0, said, Type(NUMBER, bold=True))
     for number, who in enumerate(("for the client", "for the contractor")):
         left = MARGIN + number * (column + 2 * GAP)
         page.lines(LineString([(left, top - 34.0), (left + column, top - 34.0)]), Pen(INK, 0.7))
         page.text(left, top - 43.0, f"{who}: name, date", Type(SMALL, SOFT_INK))
 
 
-def _caution_height(text: str, width: float, size: float) -> float:
-    return 1.3 * size * len(wrap(text, Type(size), width - INSET)) + 0.45 * size
-
-
-def _list_cautions(page: Page, cautions: Sequence[str], top: float, width: float, size: float) -> float:
-    """Cautions in a numbered list; answers where it ends."""
-    for number, text in enumerate(cautions, start=1):
-        page.text(MARGIN, top - 1.1 * size, f"{number}", Type(size, bold=True))
-        for count, line in enumerate(wrap(text, Type(size), width - INSET)):
-            page.text(MARGIN + INSET, top - 1.1 * size - 1.3 * size * count, line, Type(size))
-        top -= _caution_height(text, width, size)
-    return top
-
-
-def _cautions_page(study: Study, cautions: Sequence[str]) -> Page:
-    """Every caution, as many as a page holds; what finds no room is counted."""
+def _plan_page(study: Study) -> Page:
+    """The plan, and under it every caution by its number, as many as the page holds; what finds no room is counted."""
+    told = [(f"{k}", one) for k, one in enumerate((f for f in study.review.findings if f.level != "note"), start=1)]
     wide, high = page_of_words(study.site.units, None)
     page, width = new_page(wide, high), wide - 2 * MARGIN
-    top, foot, size = high - MARGIN, FLOOR + 14.0, BODY + 1.0
-    title = marks.TitleBlock("Cautions", "Part of the proposal on page 1.")
+    top, foot = high - MARGIN, FLOOR + 14.0
+    title = marks.TitleBlock(PLAN, "Part of the proposal on page 1.")
     top -= title.draw(page, MARGIN, top, width, top) + GAP
-    heights = np.cumsum([_caution_height(text, width, size) for text in cautions])
-    fitting = int(np.searchsorted(heights, top - foot, side="right"))
-    top = _list_cautions(page, cautions[:fitting], top, width, size)
-    if fitting < len(cautions):
-        page.text(MARGIN, top - 12.0, f"and {len(cautions) - fitting} more in order.json", Type(BODY, SOFT_INK))
-    stamp(page, Stamp(study.site, "Cautions of the proposal", caution=CAUTION))
+    size, needed = _size_of([one.text for _, one in told], width, (1.0 - LEAST_PLAN) * (top - foot))
+    room = min(MOST_PLAN * (top - foot), max(LEAST_PLAN * (top - foot), top - foot - needed))
+    sheet = plain_sheet(subject_of(study), (wide, high), (MARGIN, top - room, MARGIN + width, top))
+    placed = [(number, one.at) for number, one in told if one.at is not None]
+    draw_plain_plan(page, sheet, subject_of(study), placed)
+    left = _list_cautions(page, [(number, one.text) for number, one in told], sheet.frame[1] - FOOT - GAP, size)
+    if left:
+        page.text(MARGIN, foot, f"and {left} more in order.json", Type(BODY, SOFT_INK))
+    stamp(page, Stamp(study.site, f"{PLAN} of the proposal", sheet.scale.text, caution=CAUTION))
     return page
+
+
+def _size_of(cautions: Sequence[str], width: float, room: float) -> tuple[float, float]:
+    """The larger of two sizes at which cautions stand in a room, else the smaller, and the height they then take."""
+    needed = {size: sum(_caution_height(text, width, size) for text in cautions) + 3.0 * GAP for size in (BODY, SMALL)}
+    size = BODY if needed[BODY] <= room else SMALL
+    return size, needed[size]
+
+
+def _list_cautions(page: Page, told: Sequence[tuple[str, str]], top: float, size: float) -> int:
+    """Numbers and cautions down to the foot of the page; answers how many find no room."""
+    width = page.width - 2 * MARGIN
+    for count, (number, text) in enumerate(told):
+        if top - _caution_height(text, width, size) < FLOOR + 14.0:
+            return len(told) - count
+        page.text(MARGIN, top - 1.1 * size, number, Type(size, bold=True))
+        for k, line in enumerate(wrap(text, Type(size), width - INSET)):
+            page.text(MARGIN + INSET, top - 1.1 * size - 1.3 * size * k, line, Type(size))
+        top -= _caution_height(text, width, size)
+    return 0
+
+
+def _caution_height(text: str, width: float, size: float) -> float:
+    return 1.3 * size * len(wrap(text, Type(size), width - INSET)) + 0.45 * size

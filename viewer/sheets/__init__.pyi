@@ -15,6 +15,7 @@ from .order_blocks import PairsBlock as PairsBlock
 from .order_curve import soil_curve as soil_curve
 from .order_page import draw_order as draw_order
 from .order_sheet import order_sheet as order_sheet
+from .plain_plan import FOOT as FOOT, draw_plain_plan as draw_plain_plan, plain_sheet as plain_sheet
 from .plan import (
     draw_plan as draw_plan,
     plan_page as plan_page,
