@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import fields
-from typing import Any
+from typing import Any, TypeGuard
 
 import numpy as np
 
 from terrain.errors import InputError
 
 _NOISE = 1e-9  # metres: what rounding leaves of a figure that is never negative
+
+
+def is_list(value: object) -> TypeGuard[Sequence[Any]]:
+    """Whether a value of a site file is several values: a list of its text, or a tuple made in Python."""
+    return isinstance(value, list | tuple)
 
 
 def expect(call: str, **arguments: tuple[object, type | tuple[type, ...]]) -> None:

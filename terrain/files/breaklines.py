@@ -11,9 +11,7 @@ import shapely
 from shapely.geometry import LineString, box
 
 from terrain.grid import Array, Index, Mask, frozen
-from terrain.numerics import YardMesh
-
-Edge = tuple[int, int]
+from terrain.numerics import Edge, YardMesh, edge_between
 
 # Metres. A vertex this near to a line belongs to it; the slivers that a nearer cut would leave carry no shape.
 SNAP = 5e-4
@@ -137,7 +135,7 @@ class _Split:
         path = self._path(start, end)
         touched = set(path)
         for pair in itertools.pairwise(path):
-            if _edge(*pair) not in self.beside:
+            if edge_between(*pair) not in self.beside:
                 if tries == 0:
                     raise ArithmeticError(f"a line could not be made an edge between vertices {pair}")
                 touched |= self._joined(*pair, tries - 1)
@@ -159,7 +157,7 @@ class _Split:
         if on.size:
             best = int(on[np.argmin(off[on])])
             foot = a[best] + share[best] * (b[best] - a[best])
-            return self._split_edge(_edge(*edges[best].tolist()), float(share[best]), foot)
+            return self._split_edge(edge_between(*edges[best].tolist()), float(share[best]), foot)
         first, second, third = (spots[np.searchsorted(around, corners[:, k])] for k in range(3))
         weights = _barycentric(first, second, third, place)
         return self._split_triangle(int(np.argmax(weights.min(axis=1))), weights, place)
@@ -183,7 +181,7 @@ class _Split:
             place = spots[first] + part * (spots[second] - spots[first])
             at = float(_along(tail[None], head[None], place)[0][0])
             if 0.0 < at < 1.0:
-                stops.append((at, self._split_edge(_edge(*edges[number].tolist()), float(part), place)))
+                stops.append((at, self._split_edge(edge_between(*edges[number].tolist()), float(part), place)))
         path = [number for _, number in sorted(stops) if number not in (start, end)]
         return [start, *path, end]
 
@@ -197,7 +195,7 @@ class _Split:
         )
         for number in sorted(self.beside[edge]):
             corners = self.triangles[number]
-            turn = next(k for k in range(3) if _edge(corners[k], corners[(k + 1) % 3]) == edge)
+            turn = next(k for k in range(3) if edge_between(corners[k], corners[(k + 1) % 3]) == edge)
             a, b, c = (corners[(turn + k) % 3] for k in range(3))
             self._replace(number, [(a, new, c), (new, b, c)])
         return new
@@ -221,7 +219,7 @@ class _Split:
     def _replace(self, number: int, parts: Sequence[tuple[int, int, int]]) -> None:
         corners = self.triangles[number]
         for k in range(3):
-            edge = _edge(corners[k], corners[(k + 1) % 3])
+            edge = edge_between(corners[k], corners[(k + 1) % 3])
             self.beside[edge].discard(number)
             if not self.beside[edge]:
                 del self.beside[edge]
@@ -235,7 +233,7 @@ class _Split:
     def _attach(self, number: int) -> None:
         corners = self.triangles[number]
         for k in range(3):
-            self.beside.setdefault(_edge(corners[k], corners[(k + 1) % 3]), set()).add(number)
+            self.beside.setdefault(edge_between(corners[k], corners[(k + 1) % 3]), set()).add(number)
 
     def finished(self, near: Index) -> YardMesh:
         """The mesh with the parts in place of the triangles that were split."""
@@ -253,10 +251,6 @@ class _Split:
             proposed=frozen(np.concatenate([mesh.proposed, [vertex.proposed for vertex in self.added]])),
             dug=None if mesh.dug is None else frozen(np.concatenate([mesh.dug[kept], mesh.dug[parent]])),
         )
-
-
-def _edge(a: int, b: int) -> Edge:
-    return (a, b) if a < b else (b, a)
 
 
 def _side(tail: Array, head: Array, spots: Array) -> Array:

@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from terrain.limits import INCH
 from terrain.numerics import CENTRAL_90
 from terrain.site import ScanTrunk, Site
 from terrain.units import Units, show_length, show_place, unit_length
@@ -103,7 +104,7 @@ def _entry(one: OfferedTrunk, units: Units) -> Iterator[str]:
 
 
 def _diameter(metres: float, units: Units) -> str:
-    return f"{metres / 0.0254:.1f} in" if units == "ft" else f"{metres:.3f} m"
+    return f"{metres / INCH:.1f} in" if units == "ft" else f"{metres:.3f} m"
 
 
 def _metres(metres: float, units: Units) -> str:

@@ -2,6 +2,7 @@ from .areas import area_between as area_between
 from .bracket import root_between as root_between
 from .camera import PhotoCamera as PhotoCamera, Resection as Resection, resected as resected
 from .clearance import fill_clearance as fill_clearance, nodes_in as nodes_in, polygon_clearance as polygon_clearance
+from .constrained import Edge as Edge, edge_between as edge_between
 from .covariance import Covariance as Covariance, correlation as correlation
 from .depth_inside import deepest_inside as deepest_inside, distance_inside as distance_inside
 from .disc import (

@@ -45,7 +45,7 @@ def with_edges(points: Array, triangles: Index, edges: Index) -> Index:
     mesh = _Flips(points, triangles)
     for a, b in missing:
         mesh.recover(a, b)
-    mesh.restore({_side(int(a), int(b)) for a, b in edges})
+    mesh.restore({edge_between(int(a), int(b)) for a, b in edges})
     return np.array(mesh.triangles, dtype=np.int64)
 
 
@@ -71,12 +71,12 @@ class _Flips:
 
     def _attach(self, number: int, triangle: list[int]) -> None:
         for k in range(3):
-            self.beside.setdefault(_side(triangle[k - 1], triangle[k]), set()).add(number)
+            self.beside.setdefault(edge_between(triangle[k - 1], triangle[k]), set()).add(number)
 
     def _detach(self, number: int) -> None:
         triangle = self.triangles[number]
         for k in range(3):
-            self.beside[_side(triangle[k - 1], triangle[k])].discard(number)
+            self.beside[edge_between(triangle[k - 1], triangle[k])].discard(number)
 
     def _turn(self, a: int, b: int, c: int) -> float:
         (ax, ay), (bx, by), (cx, cy) = self.points[a], self.points[b], self.points[c]
@@ -103,7 +103,7 @@ class _Flips:
                 continue
             self._flip(c, d, e, f)
             if self._cross(a, b, e, f):
-                crossing.append(_side(e, f))
+                crossing.append(edge_between(e, f))
 
     def restore(self, wanted: set[Edge]) -> None:
         """Turn the sides that flips left behind until each is Delaunay or wanted."""
@@ -117,7 +117,7 @@ class _Flips:
             e, f = self._opposite(c, d)
             if self._cross(e, f, c, d) and self._better(c, d, e, f):
                 self._flip(c, d, e, f)
-                around = {_side(e, c), _side(e, d), _side(f, c), _side(f, d)}
+                around = {edge_between(e, c), edge_between(e, d), edge_between(f, c), edge_between(f, d)}
                 doubted.extend(sorted(around - wanted))
 
     def _better(self, c: int, d: int, e: int, f: int) -> bool:
@@ -129,21 +129,22 @@ class _Flips:
         return sine < -1e-12 * (abs(at_e[1] * at_f[0]) + abs(at_e[0] * at_f[1]))
 
     def _opposite(self, c: int, d: int) -> Edge:
-        first, second = sorted(self.beside[_side(c, d)])
+        first, second = sorted(self.beside[edge_between(c, d)])
         e = next(v for v in self.triangles[first] if v not in (c, d))
         f = next(v for v in self.triangles[second] if v not in (c, d))
         return e, f
 
     def _flip(self, c: int, d: int, e: int, f: int) -> None:
-        first, second = sorted(self.beside[_side(c, d)])
+        first, second = sorted(self.beside[edge_between(c, d)])
         self._detach(first)
         self._detach(second)
         self.triangles[first] = [e, f, c]
         self.triangles[second] = [e, f, d]
         self._attach(first, self.triangles[first])
         self._attach(second, self.triangles[second])
-        self.fresh.add(_side(e, f))
+        self.fresh.add(edge_between(e, f))
 
 
-def _side(a: int, b: int) -> Edge:
+def edge_between(a: int, b: int) -> Edge:
+    """Both ends of an edge in one order, whichever way it is gone."""
     return (a, b) if a < b else (b, a)

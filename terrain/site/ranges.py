@@ -11,7 +11,7 @@ from typing import Any, get_args, get_origin, get_type_hints
 from shapely.geometry import Polygon
 
 from terrain.errors import InputError
-from terrain.expect import expect_number
+from terrain.expect import expect_number, is_list
 from terrain.limits import (
     ACCURACY_MOST,
     AREA_RATE_MOST,
@@ -143,28 +143,24 @@ def _written(hint: Any) -> str:
 
 def _numbers(value: object) -> Iterator[object]:
     """All values in nested tuples, or the value itself."""
-    if isinstance(value, tuple | list):
+    if is_list(value):
         for part in value:
             yield from _numbers(part)
     else:
         yield value
 
 
-def _is_list(value: object) -> bool:
-    return isinstance(value, tuple | list)
-
-
 def _expect_as_many(where: str, value: object, kind: str) -> None:
     """A place is two numbers, a line is places, and most figures are one number."""
-    if kind == "point" and not (isinstance(value, tuple | list) and list(map(_is_list, value)) == [False, False]):
+    if kind == "point" and not (is_list(value) and list(map(is_list, value)) == [False, False]):
         raise InputError(where, f"{value!r} is no place.", "Accepted: two numbers, x and y.")
-    if _is_list(value) and kind not in _SEVERAL:
+    if is_list(value) and kind not in _SEVERAL:
         raise InputError(where, f"{value!r} is not a finite number.", "Accepted: a finite number in SI units.")
 
 
 def _expect_entries(where: str, value: object, kind: type) -> None:
-    several = isinstance(value, tuple | list)
-    for one in value if isinstance(value, tuple | list) else (value,):
+    several = is_list(value)
+    for one in value if is_list(value) else (value,):
         if not several or not isinstance(one, kind):
             raise InputError(where, f"a {type(one).__name__} arrived.", f"Accepted: a tuple of {kind.__name__}.")
 

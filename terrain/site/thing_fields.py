@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from typing import Any, Protocol
 
+from terrain.expect import is_list
 from terrain.site.choice import one_of
 from terrain.site.things import KINDS
 from terrain.survey import Folder, read_line
@@ -30,19 +31,15 @@ def _kind(value: Any, at: PlaceReading) -> str:
 
 def _places(value: Any, at: PlaceReading) -> tuple[tuple[float, float], ...]:
     """A line, or one place as [x, y] or [[x, y]]."""
-    one = value[0] if _is_list(value) and len(value) == 1 else value
-    if _is_list(one) and len(one) == 2 and not any(_is_list(part) for part in one):
+    one = value[0] if is_list(value) and len(value) == 1 else value
+    if is_list(one) and len(one) == 2 and not any(is_list(part) for part in one):
         return ((parse_length(one[0], at.units, ""), parse_length(one[1], at.units, "")),)
     return read_line(value, at.units, at.folder)
 
 
-def _is_list(value: Any) -> bool:
-    return isinstance(value, Sequence) and not isinstance(value, str)
-
-
 def _kinds(value: Any, at: PlaceReading) -> tuple[str, ...]:
     """Kinds in a list, or one alone."""
-    return tuple(dict.fromkeys(_kind(word, at) for word in (value if _is_list(value) else [value])))
+    return tuple(dict.fromkeys(_kind(word, at) for word in (value if is_list(value) else [value])))
 
 
 THING_READERS: Mapping[str, Callable[[Any, Any], object]] = {

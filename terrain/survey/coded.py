@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from terrain.errors import InputError
+from terrain.expect import is_list
 from terrain.grid import Array
 from terrain.site import as_points, entry_words
 from terrain.survey.codes import Mark, marks_of
@@ -161,7 +162,7 @@ def with_coded(
     """
     filled: dict[str, Any] = {**fields, **_bed(fields, coded, label)}
     for table in ("tree", "view_from", "basin"):
-        if _is_list(filled.get(table)):
+        if is_list(filled.get(table)):
             filled[table] = [
                 _with_place(entry, places, f"{label} {entry_words(table, i, entry)}")
                 for i, entry in _counted(filled[table])
@@ -173,10 +174,6 @@ def with_coded(
     for table in _GROUNDS:
         filled = _grounds(filled, table, [ground for ground in coded.grounds if ground.table == table])
     return filled, (*notes, *more)
-
-
-def _is_list(value: object) -> bool:
-    return isinstance(value, Sequence) and not isinstance(value, str)
 
 
 def _counted(entries: Sequence[Any]) -> list[tuple[int, Any]]:
@@ -228,7 +225,7 @@ def _written(place: Place) -> list[str]:
 
 def _trees(fields: Fields, trees: Sequence[CodedTree]) -> tuple[dict[str, Any], list[str]]:
     """Coded trees: their places to [[tree]] entries of the same name without one, the others as trees of their own."""
-    entries = list(fields["tree"]) if _is_list(fields.get("tree")) else []
+    entries = list(fields["tree"]) if is_list(fields.get("tree")) else []
     coded = {point_key(tree.name): tree for tree in trees}
     used: set[str] = set()
     for i, entry in enumerate(entries):
@@ -265,7 +262,7 @@ def _as_surveyed(tree: CodedTree, entry: Mapping[str, Any]) -> dict[str, Any]:
 
 def _grounds(fields: Fields, table: str, grounds: Sequence[CodedGround]) -> dict[str, Any]:
     """Coded grounds: their corners to entries of the same name without an outline, the others as new entries."""
-    entries = list(fields[table]) if _is_list(fields.get(table)) else []
+    entries = list(fields[table]) if is_list(fields.get(table)) else []
     for ground in grounds:
         if len(ground.corners) < 3:
             raise InputError(

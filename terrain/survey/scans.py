@@ -41,6 +41,7 @@ _MOST_MISS = 0.02  # of the marks' spread
 _MOST_FACTOR = 3.0  # times less sure at the bed than in the middle of the marks
 _TOLD_STRETCH, _TOLD_SIGMAS = 0.005, 3.0
 _TOLD_LEAN = math.radians(5.0)
+# Marks tell a yard from a metre, which the size of a scan alone cannot: `scan_axes` tries no yard.
 _UNITS = (1.0, 0.3048, 0.9144, 0.0254, 0.01, 0.001)
 _UPWARD = 0.8  # of the scan's upward axis that must point up
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from terrain.field import told_first
 from terrain.files.workbook.book_cost import cost_rows
 from terrain.files.workbook.book_soil import own, thin_unit, volume_unit
-from terrain.files.workbook.cells import Cell, Row, Style, Worksheet, given, head, live, text
+from terrain.files.workbook.cells import Cell, Row, Style, Worksheet, figure, given, head, live, text
 from terrain.flow import Study
 from terrain.numerics import Formula
 from terrain.site import Soil
@@ -53,11 +53,6 @@ def order_page(study: Study) -> Worksheet:
         *_stones(stones, site.units),
     )
     return Worksheet("Order", (32, 13, 20, 13, 12, 10, 12), rows)
-
-
-def _line(label: str, cell: Cell, unit: str = "", note: str = "") -> Row:
-    """A figure with its name, its unit and a note."""
-    return text(label), cell, text(unit), text(note, "note")
 
 
 def _items(units: Units, soil: Soil, order: Order) -> Iterator[Row]:
@@ -115,10 +110,10 @@ def _barrows(name: str) -> Formula:
 
 def _confidence(order: Order) -> Iterator[Row]:
     yield head("How sure", "figure", "", "", "", "")
-    yield _line("Chance of having enough, asked for", given("chance", order.chance, "share"))
+    yield figure("Chance of having enough, asked for", given("chance", order.chance, "share"))
     for name in ("low", "high", "covered", "short_median", "short_95", "heap_short"):
         line = LINES[name]
-        yield _line(line.label, own(name, "share" if line.measure == "share" else "volume"))
+        yield figure(line.label, own(name, "share" if line.measure == "share" else "volume"))
 
 
 def _supply(soil: Soil, order: Order, units: Units) -> Iterator[Row]:
@@ -131,40 +126,40 @@ def _supply(soil: Soil, order: Order, units: Units) -> Iterator[Row]:
 
     yield head("How it comes", "figure", "unit", "", "", "")
     note = "smallest step; 0 sells any amount"
-    yield _line("Soil is sold in steps of", given("sold_in", supply.step / size, "fine"), unit, note)
+    yield figure("Soil is sold in steps of", given("sold_in", supply.step / size, "fine"), unit, note)
     note = "left open: no bags"
-    yield _line("A bag holds", given("bag", over(supply.bag, size), "factor"), unit, note)
-    yield _line("Step used", own("step", "factor"), unit)
-    yield _line("Bags", live(lambda v: loads(v.soil_order, v.bag), "count", "bags"))
-    yield _line("A truck holds", given("truck", over(supply.truck, size), "fine"), f"{unit} loose")
-    yield _line(
+    yield figure("A bag holds", given("bag", over(supply.bag, size), "factor"), unit, note)
+    yield figure("Step used", own("step", "factor"), unit)
+    yield figure("Bags", live(lambda v: loads(v.soil_order, v.bag), "count", "bags"))
+    yield figure("A truck holds", given("truck", over(supply.truck, size), "fine"), f"{unit} loose")
+    yield figure(
         "A truck may carry", given("payload", over(supply.payload, ton), "fine"), tons, "left open: not checked"
     )
     stated = "the supplier's figure" if soil.unit_weight is not None else "published, wet"
     weight = over(supply.unit_weight, ton / size)
-    yield _line("Soil weighs, at its heaviest", given("unit_weight", weight, "factor"), f"{tons} / {unit}", stated)
-    yield _line("A truck brings", own("truck_load"), f"{unit} loose")
+    yield figure("Soil weighs, at its heaviest", given("unit_weight", weight, "factor"), f"{tons} / {unit}", stated)
+    yield figure("A truck brings", own("truck_load"), f"{unit} loose")
     full = live(lambda v: v.truck * v.unit_weight, "volume")
-    yield _line("A full truck would weigh", full, tons, "set against what it may carry")
-    yield _line("All soil weighs", live(lambda v: v.soil_order * v.unit_weight, "volume", "soil_weight"), tons)
-    yield _line("A barrow holds", given("barrow", over(supply.barrow, size / in_unit), "fine"), small)
-    yield _line(f"{small} in a {unit}", Cell(in_unit, "count", name="barrows_in_unit"))
-    yield _line("One trip takes", given("trip", over(supply.trip, 60.0), "fine"), "min", "there and back with loading")
-    yield _line("Barrows at the same time", given("at_once", float(supply.barrows_at_once), "count"))
+    yield figure("A full truck would weigh", full, tons, "set against what it may carry")
+    yield figure("All soil weighs", live(lambda v: v.soil_order * v.unit_weight, "volume", "soil_weight"), tons)
+    yield figure("A barrow holds", given("barrow", over(supply.barrow, size / in_unit), "fine"), small)
+    yield figure(f"{small} in a {unit}", Cell(in_unit, "count", name="barrows_in_unit"))
+    yield figure("One trip takes", given("trip", over(supply.trip, 60.0), "fine"), "min", "there and back with loading")
+    yield figure("Barrows at the same time", given("at_once", float(supply.barrows_at_once), "count"))
     note = "paid for where a truck brings less; left open: what it brings"
-    yield _line("Least load", given("least_load", over(supply.least_load, size), "fine"), f"{unit} loose", note)
-    yield _line("Paid for and not brought", own("unbrought"), f"{unit} loose")
+    yield figure("Least load", given("least_load", over(supply.least_load, size), "fine"), f"{unit} loose", note)
+    yield figure("Paid for and not brought", own("unbrought"), f"{unit} loose")
     above = given("machine_above", float(order.prices.machine_above), "count")
-    yield _line("A machine takes the trips above", above, "barrows")
+    yield figure("A machine takes the trips above", above, "barrows")
     pace = given("machine_pace", over(order.prices.machine_pace, size), "fine")
-    yield _line("It moves in an hour", pace, f"{unit} loose", "left open: no machine hours")
+    yield figure("It moves in an hour", pace, f"{unit} loose", "left open: no machine hours")
     trips = live(
         lambda v: v.soil_barrows + v.mulch_barrows + v.gravel_barrows + v.away_barrows, "count", "gate_barrows"
     )
-    yield _line("Barrow trips through the gate", trips)
-    yield _line("Time for them", live(lambda v: loads(v.gate_barrows, v.at_once) * v.trip / 60, "volume"), "h")
+    yield figure("Barrow trips through the gate", trips)
+    yield figure("Time for them", live(lambda v: loads(v.gate_barrows, v.at_once) * v.trip / 60, "volume"), "h")
     leaves = given("sod_leaves", order.given["sod_leaves"], "count")
-    yield _line("Sod is hauled away", leaves, "1 yes, 0 turned under")
+    yield figure("Sod is hauled away", leaves, "1 yes, 0 turned under")
 
 
 def _heights(study: Study) -> Iterator[Row]:
@@ -172,9 +167,9 @@ def _heights(study: Study) -> Iterator[Row]:
     top = top_height(study.proposal)
     yield head("Height at the top", "figure", "unit", "", "", "")
     note = "over the ground as it is, when settled"
-    yield _line("Finished", Cell(top / depth, "fine", name="top"), thin, note)
-    yield _line("Build on day one", live(lambda v: v.top * (1 + v.settlement), "fine", "top_built", strong=True), thin)
-    yield _line("That is higher by", live(lambda v: v.top * v.settlement, "fine"), thin)
+    yield figure("Finished", Cell(top / depth, "fine", name="top"), thin, note)
+    yield figure("Build on day one", live(lambda v: v.top * (1 + v.settlement), "fine", "top_built", strong=True), thin)
+    yield figure("That is higher by", live(lambda v: v.top * v.settlement, "fine"), thin)
 
 
 def _stones(stones: tuple[Wall, ...], units: Units) -> Iterator[Row]:
@@ -185,8 +180,8 @@ def _stones(stones: tuple[Wall, ...], units: Units) -> Iterator[Row]:
     yield head("Stones", "length", "size", "stones", "each", "all", "as a block")
     rock = ROCK * foot**3 / ton
     note = f"{tons} / cubic {units}; 165 lb/ft3, US Army Corps of Engineers, EM 1110-2-1601: a ball of this diameter"
-    yield _line("Rock weighs", given("rock", rock, "factor"), "", note)
-    yield _line("Voids in the bedding", given("voids", VOIDS, "factor"), "", "share of the space between its stones")
+    yield figure("Rock weighs", given("rock", rock, "factor"), "", note)
+    yield figure("Voids in the bedding", given("voids", VOIDS, "factor"), "", "share of the space between its stones")
     for number, wall in enumerate(stones, start=1):
         yield from _courses(number, wall, foot)
     yield (text(f"Lengths in {units}, weights in {tons}. {' '.join(stone_cautions(stones))}", "note"),)

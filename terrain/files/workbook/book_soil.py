@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from functools import reduce
 from operator import add
 
-from terrain.files.workbook.cells import Cell, Row, Style, Worksheet, given, head, live, text
+from terrain.files.workbook.cells import Cell, Row, Style, Worksheet, figure, given, head, live, text
 from terrain.flow import Study
 from terrain.numerics import CENTRAL_90, Formula, share_below
 from terrain.site import Soil, ground_factors, soil_factors
@@ -52,11 +52,6 @@ def soil_page(study: Study) -> Worksheet:
     return Worksheet("Soil", (36, 12, 16, 12, 22, 12), rows)
 
 
-def _line(label: str, cell: Cell, unit: str, note: str = "") -> Row:
-    """A figure with its name, its unit, and what it means or where it comes from."""
-    return text(label), cell, text(unit), text(note, "note")
-
-
 def volume_unit(units: Units) -> str:
     """The site's unit of volume by name."""
     return "cu yd" if units == "ft" else "m3"
@@ -76,37 +71,37 @@ def _measured(study: Study) -> Iterator[Row]:
     yield head("Measured on the surfaces", "figure", "unit", "", "", "")
     given_here = given_in_units(study.order.given, units)
     note = "what stakes mark over the ground as it is; settlement is allowed for this"
-    yield _line("Mound over existing grade", given("rise", given_here["rise"], "fine"), f"{volume} placed", note)
+    yield figure("Mound over existing grade", given("rise", given_here["rise"], "fine"), f"{volume} placed", note)
     lowered = given_here["fill_placed"] - given_here["sod_in_bed"] - given_here["rise"]
     note = "less, where finished grade lies under existing grade"
-    yield _line("Stripped ground left open", given("left_open", lowered, "fine"), f"{volume} placed", note)
+    yield figure("Stripped ground left open", given("left_open", lowered, "fine"), f"{volume} placed", note)
     note = "bed less keep-offs and other ground kept clear: the sod strip"
-    yield _line("Worked area", given("worked_area", work.worked_area / square, "volume"), area, note)
+    yield figure("Worked area", given("worked_area", work.worked_area / square, "volume"), area, note)
     note = "the same less every flare and a rim round it"
-    yield _line("Area under mulch", given("mulch_area", work.mulch_area / square, "volume"), area, note)
-    yield _line("Sod stripped", given("sod_depth", bed.sod / depth, "fine"), thin)
+    yield figure("Area under mulch", given("mulch_area", work.mulch_area / square, "volume"), area, note)
+    yield figure("Sod stripped", given("sod_depth", bed.sod / depth, "fine"), thin)
     note = "stripped under the sod, kept, laid again"
-    yield _line("Topsoil kept", given("topsoil_depth", bed.topsoil / depth, "fine"), thin, note)
+    yield figure("Topsoil kept", given("topsoil_depth", bed.topsoil / depth, "fine"), thin, note)
     note = "finished, at the depth in the site file; 0 with one soil throughout"
     layer = given("planting_layer", given_here["planting_layer"], "fine")
-    yield _line("Planting soil on top", layer, f"{volume} placed", note)
+    yield figure("Planting soil on top", layer, f"{volume} placed", note)
     note = "basins, channels and trenches for stones, under their sod"
-    yield _line("Cut", given("cut_under_sod", given_here["cut_under_sod"], "fine"), f"{volume} bank", note)
-    yield _line("Sod on these digs", given("sod_on_digs", given_here["sod_on_digs"], "fine"), f"{volume} bank")
-    yield _line("Mulch laid", given("mulch_depth", bed.mulch / depth, "fine"), thin)
+    yield figure("Cut", given("cut_under_sod", given_here["cut_under_sod"], "fine"), f"{volume} bank", note)
+    yield figure("Sod on these digs", given("sod_on_digs", given_here["sod_on_digs"], "fine"), f"{volume} bank")
+    yield figure("Mulch laid", given("mulch_depth", bed.mulch / depth, "fine"), thin)
     gravel = given("gravel_laid", given_here["gravel_laid"], "fine")
-    yield _line("Gravel under basins", gravel, f"{volume} placed")
+    yield figure("Gravel under basins", gravel, f"{volume} placed")
     note = "one standard deviation of the fill, from the ground model"
     ground = given("ground_deviation", given_here["ground_deviation"], "fine")
-    yield _line("Doubt of the ground", ground, f"{volume} placed", note)
+    yield figure("Doubt of the ground", ground, f"{volume} placed", note)
     note = "more fill, where the true ground stands over finished grade and is left; one standard deviation"
     toe = given("toe_deviation", given_here["toe_deviation"], "fine")
-    yield _line("Toe that is not cut", toe, f"{volume} placed", note)
-    yield _line(
+    yield figure("Toe that is not cut", toe, f"{volume} placed", note)
+    yield figure(
         "Mulch ordered above that", given("mulch_extra", bed.mulch_allowance, "share"), "", "because it settles"
     )
     note = "area that one unit of volume covers at one unit of depth"
-    yield _line("Cover", Cell(cover, "volume", name="cover"), f"{area} {thin} / {volume}", note)
+    yield figure("Cover", Cell(cover, "volume", name="cover"), f"{area} {thin} / {volume}", note)
 
 
 def _factors(soil: Soil) -> Iterator[Row]:
@@ -115,25 +110,25 @@ def _factors(soil: Soil) -> Iterator[Row]:
     gravel = soil_factors("gravel")
     yield head("Factors", "figure", "", "", "", "")
     note = f"loose / bank - 1; {bought[2]}"
-    yield _line(f"Swell of {bought[0]}", given("swell", soil.swell, "share"), "", note)
+    yield figure(f"Swell of {bought[0]}", given("swell", soil.swell, "share"), "", note)
     note = f"1 - placed / bank, a share of the bank volume; {bought[2]}"
-    yield _line(f"Shrink of {bought[0]}", given("shrink", soil.shrink, "share"), "", note)
+    yield figure(f"Shrink of {bought[0]}", given("shrink", soil.shrink, "share"), "", note)
     if others:
         factors = ground_factors(soil)
         swell, shrink = given("ground_swell", factors.swell, "share"), given("ground_shrink", factors.shrink, "share")
     else:
         swell = live(lambda v: v.swell + 0, "share", "ground_swell")
         shrink = live(lambda v: v.shrink + 0, "share", "ground_shrink")
-    yield _line("Swell of the site's own soil", swell, "", f"{kind}; {own_source}")
-    yield _line("Shrink of the site's own soil", shrink, "", f"{kind}; {own_source}")
+    yield figure("Swell of the site's own soil", swell, "", f"{kind}; {own_source}")
+    yield figure("Shrink of the site's own soil", shrink, "", f"{kind}; {own_source}")
     note = f"{SETTLEMENT_LAW}; USDA-NRCS, Agriculture Handbook 590"
-    yield _line("Settlement", given("settlement", soil.settlement, "share"), "", note)
+    yield figure("Settlement", given("settlement", soil.settlement, "share"), "", note)
     note = "the user's word, not a measurement"
-    yield _line("Part of the cut fit to use", given("reuse", soil.reuse, "share"), "", note)
+    yield figure("Part of the cut fit to use", given("reuse", soil.reuse, "share"), "", note)
     note = "of the soil from outside: spilt, and left where the heap stood"
-    yield _line("Soil lost on the way", given("lost", soil.lost, "share"), "", note)
-    yield _line("Loose for one placed", own("loose_per_placed", "factor"), "", CONVENTION)
-    yield _line("Loose brought for one placed", own("brought_per_placed", "factor"), "", "with what is lost")
+    yield figure("Soil lost on the way", given("lost", soil.lost, "share"), "", note)
+    yield figure("Loose for one placed", own("loose_per_placed", "factor"), "", CONVENTION)
+    yield figure("Loose brought for one placed", own("brought_per_placed", "factor"), "", "with what is lost")
     for label, formula in (
         ("Bank for one placed", lambda v: 1 / (1 - v.shrink)),
         ("Placed for one loose", lambda v: 1 / v.loose_per_placed),
@@ -141,11 +136,11 @@ def _factors(soil: Soil) -> Iterator[Row]:
         ("Loose for one bank", lambda v: 1 + v.swell),
         ("Bank for one loose", lambda v: 1 / (1 + v.swell)),
     ):
-        yield _line(label, live(formula, "factor"), "")
+        yield figure(label, live(formula, "factor"), "")
     note = "gravel, FM 5-434 Table 1-1"
     per_laid = gravel.loose_per_bank / gravel.compacted_per_bank
-    yield _line("Gravel loose for one laid", given("gravel_per_laid", per_laid, "factor"), "", note)
-    yield _line("Same soil bought as on the site", given("one_soil", 0.0 if others else 1.0, "count"), "1 yes, 0 no")
+    yield figure("Gravel loose for one laid", given("gravel_per_laid", per_laid, "factor"), "", note)
+    yield figure("Same soil bought as on the site", given("one_soil", 0.0 if others else 1.0, "count"), "1 yes, 0 no")
 
 
 def own(name: str, style: Style = "fine", strong: bool = False) -> Cell:
@@ -155,19 +150,19 @@ def own(name: str, style: Style = "fine", strong: bool = False) -> Cell:
 
 def _step(name: str) -> Row:
     line = LINES[name]
-    return _line(line.label, own(name), line.measure, line.source)
+    return figure(line.label, own(name), line.measure, line.source)
 
 
 def _mound(unit: str) -> Iterator[Row]:
     yield head(f"The mound, {unit}", "volume", "measure", "", "", "")
     strip = live(lambda v: v.worked_area * v.sod_depth / v.cover, "fine", "sod_in_bed")
-    yield _line("Sod stripped in the bed", strip, "bank")
+    yield figure("Sod stripped in the bed", strip, "bank")
     fill = live(lambda v: v.rise + v.sod_in_bed + v.left_open, "fine", "fill_placed")
-    yield _line("Fill", fill, "placed", "between stripped ground and finished grade")
+    yield figure("Fill", fill, "placed", "between stripped ground and finished grade")
     topsoil = live(lambda v: v.worked_area * v.topsoil_depth / v.cover, "fine", "topsoil_stripped")
-    yield _line("Topsoil stripped", topsoil, "bank")
+    yield figure("Topsoil stripped", topsoil, "bank")
     mulch = live(lambda v: v.mulch_area * v.mulch_depth / v.cover, "fine", "mulch_laid")
-    yield _line("Mulch laid", mulch, "")
+    yield figure("Mulch laid", mulch, "")
     yield from (_step(line.name) for line in (*OWN_SOIL, *MOUND) if line.name != "expected")
     yield from (_step(name) for name in ("fill_short", "planting_short", "sod_away", "cut_unfit"))
 
@@ -204,13 +199,13 @@ def _total(word: str) -> Formula:
 def _doubts(order: Order) -> Iterator[Row]:
     yield head("How sure", "figure", "", "", "", "")
     for cause, key, source in ENDS:
-        yield _line(f"{cause}, low end", given(f"{key}_low", order.given[f"{key}_low"], "share"), "", source)
-        yield _line(f"{cause}, high end", given(f"{key}_high", order.given[f"{key}_high"], "share"), "", source)
+        yield figure(f"{cause}, low end", given(f"{key}_low", order.given[f"{key}_low"], "share"), "", source)
+        yield figure(f"{cause}, high end", given(f"{key}_high", order.given[f"{key}_high"], "share"), "", source)
     note = "one standard deviation, a share of the depth; common practice, no published source"
-    yield _line("Sod depth", given("sod_spread", order.given["sod_spread"], "share"), "", note)
-    yield _line("Normal score of the ends", Cell(CENTRAL_90, "factor", name="reach"), "", "central 90 % range")
+    yield figure("Sod depth", given("sod_spread", order.given["sod_spread"], "share"), "", note)
+    yield figure("Normal score of the ends", Cell(CENTRAL_90, "factor", name="reach"), "", "central 90 % range")
     for line in DOUBTS:
-        yield _line(f"Standard deviation from {line.label}", own(line.name), "loose", line.source)
+        yield figure(f"Standard deviation from {line.label}", own(line.name), "loose", line.source)
     yield _step("deviation")
 
 

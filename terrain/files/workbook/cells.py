@@ -74,6 +74,11 @@ def text(words: str, style: Style = "text", strong: bool = False) -> Cell:
     return Cell(words, style, strong=strong)
 
 
+def figure(label: str, cell: Cell, unit: str = "", note: str = "") -> Row:
+    """A figure with its name, its unit, and what it means or where it comes from."""
+    return text(label), cell, text(unit), text(note, "note")
+
+
 def head(*words: str) -> Row:
     """A row of column headings."""
     return tuple(text(word, "head") for word in words)
