@@ -52,6 +52,25 @@ def test_the_page_fits_the_screen(page: Any) -> None:
     assert wide[0] <= wide[1]
 
 
+def test_without_graphics_a_picture_that_is_turned_is_coarse_and_whole_again_at_rest(page: Any) -> None:
+    """The browser of the tests draws by its processor: fewer pixels of fewer nodes while a hand moves it."""
+    told = page.evaluate("""async () => {
+      const { stage } = await hummock; await stage.painted(); stage.draw();
+      const { relief, canvas } = stage, drawn = [], lay = relief.drawMesh.bind(relief);
+      relief.drawMesh = (mesh) => { drawn.push(mesh); lay(mesh); };
+      const frame = () => { stage.draw(); return { wide: canvas.width, rough: drawn.at(-1) === relief.rough }; };
+      const whole = frame();
+      stage.hurry();
+      const moving = frame();
+      delete relief.drawMesh;
+      return { byHand: relief.byHand, whole, moving };
+    }""")
+    assert told["byHand"]
+    assert not told["whole"]["rough"]
+    assert told["moving"] == {"wide": pytest.approx(0.42 * told["whole"]["wide"], abs=1.0), "rough": True}
+    page.wait_for_function("async wide => (await hummock).stage.canvas.width === wide", arg=told["whole"]["wide"])
+
+
 def test_the_picture_shows_soil_and_before_shows_none(page: Any) -> None:
     """Mulch in the picture, as built and as it is: there red is over green, in grass under it."""
     soil = """async () => {

@@ -2,7 +2,7 @@
 
 import { shadersOf } from "./shaders.js";
 
-const ROUGH_MESH = 150; // nodes of the ground along a side that throws shadows
+const ROUGH_MESH = 150; // nodes of the ground along a side that throws shadows, and of one that is drawn in haste
 const SHADE_CELLS = 1024; // of the map of shadows along a side
 const MOST_MESH = 450; // nodes of the mesh along a side; a wider field is thinned
 
@@ -202,11 +202,12 @@ export class Relief {
 
   /**
    * Draw what `eye` sees; `after` 0 is the ground as it is and 1 as built, `lift` how many times heights are drawn,
-   * `tinted` 1 where soil has the colour of its depth. With `hasty` shadows stay where they were.
+   * `tinted` 1 where soil has the colour of its depth. With `hasty` shadows stay where they were, over fewer nodes.
    */
   draw(eye, told) {
     const { gl, canvas } = this;
-    const view = { ...told, eye: eye.matrix(canvas.width / canvas.height), from: eye.place() };
+    const mesh = told.hasty ? this.rough : this.fine;
+    const view = { ...told, mesh, eye: eye.matrix(canvas.width / canvas.height), from: eye.place() };
     this.castShade(view);
     gl.viewport(0, 0, canvas.width, canvas.height);
     gl.clearColor(0, 0, 0, 0);
@@ -229,7 +230,7 @@ export class Relief {
   }
 
   /** Take up a program with all that it shares with the others. */
-  use(name, view, mesh = this.fine) {
+  use(name, view, mesh = view.mesh) {
     const { gl, field } = this;
     const { made, places } = this.programs[name];
     gl.useProgram(made);
@@ -298,12 +299,12 @@ export class Relief {
     gl.uniform3fv(places.u_cut, look.colours.cut.flatMap(channels));
     gl.uniform3fv(places.u_proposedInk, channels(look.colours.proposed));
     gl.uniform3fv(places.u_existingInk, channels(look.colours.existing));
-    this.drawMesh(this.fine);
+    this.drawMesh(view.mesh);
   }
 
   /** Cut sides, so that the ground reads as a block. */
   drawWalls(view) {
-    const [mx, my] = this.fine.sides;
+    const [mx, my] = view.mesh.sides;
     this.use("walls", view);
     this.gl.bindVertexArray(this.noVertices);
     this.gl.drawArrays(this.gl.TRIANGLE_STRIP, 0, 4 * (mx + my));

@@ -10,6 +10,7 @@ import { coverOf, skinOf } from "./skin.js";
 import { showLength } from "./units.js";
 
 export const LOOKS = { street: 22, above: 89 };
+const HASTY = 0.42; // of the pixels across, while a machine without graphics moves the picture
 
 const calm = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
 
@@ -213,7 +214,7 @@ export class Stage {
 
   resize() {
     const full = Math.min(devicePixelRatio || 1, this.relief?.byHand ? 1 : 2);
-    const ratio = this.coarse ? 0.6 * full : full;
+    const ratio = this.coarse ? HASTY * full : full;
     const [wide, tall] = [Math.round(this.canvas.clientWidth * ratio), Math.round(this.canvas.clientHeight * ratio)];
     if (!wide || !tall || (wide === this.canvas.width && tall === this.canvas.height)) return;
     this.canvas.width = wide;
