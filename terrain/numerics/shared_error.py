@@ -41,11 +41,8 @@ class Controls:
 
     @property
     def set_plane(self) -> bool:
-        """Whether an unknown plane is set by them: by three and more that do not stand in line."""
-        if len(self.places) < FEWEST_CONTROLS:
-            return False
-        spread = np.linalg.svd(self.places - self.places.mean(axis=0), compute_uv=False)
-        return bool(spread[1] > _IN_LINE * spread[0])
+        """Whether an unknown plane is set by them."""
+        return _set_plane(self.places)
 
     def with_more(self, places: Array) -> Controls:
         """With (k, 2) more of them."""
@@ -119,6 +116,14 @@ def mean_left(controls: Controls, targets: Array) -> float:
     return _wider(len(controls.places)) * mean
 
 
+def _set_plane(places: Array) -> bool:
+    """Whether an unknown plane is set by (n, 2) places: by three and more that do not stand in line."""
+    if len(places) < FEWEST_CONTROLS:
+        return False
+    spread = np.linalg.svd(places - places.mean(axis=0), compute_uv=False)
+    return bool(spread[1] > _IN_LINE * spread[0])
+
+
 def _heeded(controls: Array, error: Array, drift: float) -> Index:
     """Rows of the controls without those that lie far off the others, by what the others differ among themselves."""
     rows: Index = np.arange(len(controls))
@@ -127,6 +132,8 @@ def _heeded(controls: Array, error: Array, drift: float) -> Index:
         usual = np.hypot(drift, error[rows])
         worst = int(np.argmax(off / usual))
         others = np.delete(rows, worst)
+        if not _set_plane(controls[others, :2]):
+            break
         among = np.abs(np.nan_to_num(_fitted(controls[others], error[others], drift).residuals))
         bound = _FAR * max(float(usual[worst]), _MIDDLE * float(np.median(among)))
         if off[worst] <= max(bound, _LEAST_FAR):

@@ -44,6 +44,16 @@ def test_controls_in_line_set_nothing_and_more_of_them_set_more() -> None:
     assert found.mean == pytest.approx(mean_left(found.controls, RING))
 
 
+def test_the_one_control_that_holds_the_plane_is_heeded_whatever_it_reads() -> None:
+    """Without it the others stand nearly in line, and nothing would be known of the surface across it."""
+    places = np.column_stack([np.arange(6.0), 0.02 * np.array([1.0, -1.0, 1.0, -1.0, 1.0, 0.0])])
+    places[5] = (2.0, 4.0)
+    off = np.array([0.0, 0.001, -0.001, 0.0, 0.001, 0.5])
+    found = set_by(np.column_stack([places, off]), np.full(6, 0.007), 0.015, places, places)
+    assert found.unheeded == ()
+    assert math.isfinite(found.mean)
+
+
 def narrowed(seed: int, folder: Path) -> tuple[float, float, float]:
     """What a yard's shared error is expected to come down to, what it did, and what is expected of as many shots
     elsewhere in the bed, as parts of what it was.
