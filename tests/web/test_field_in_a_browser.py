@@ -139,6 +139,10 @@ def test_tapes_place_a_point_on_a_sketch_and_warn_where_they_cross_flat(page: An
     # House corners at (4, 45) and (30, 45): the foot lies (30.5^2 - 28^2 + 26^2) / 52 = 15.813 along, 26.081 below.
     assert page.locator("#tapes output").inner_text() == "x 19.81, y 18.92"
     assert page.locator("#sketch line.tape").count() == 2
+    # Every point has its name; where on earth this yard lies nobody said, and so nothing points north.
+    assert page.locator("#sketch text").count() == page.locator("#sketch circle").count()
+    assert page.locator("#sketch").get_attribute("aria-label") == "Sketch, y is up"
+    assert page.locator("#sketch .north").count() == 0
     page.locator("#tapes li input").nth(1).fill("13.2")
     page.locator("#tapes li input").nth(2).fill("12.9")
     assert "cross too flat" in page.locator("#tapes output").inner_text()

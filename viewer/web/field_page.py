@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from html import escape
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from terrain.flow import Study
 from terrain.language import TONGUES, Language, page_messages, unit_names
 from terrain.languages import Retold, names_in
 from terrain.limits import BUILT_TOLERANCE
+from terrain.site import north_of
 from terrain.survey import CLASSES, FLOOR
 from terrain.units import Units
 from viewer.web.assemble import body, page, policy, script, style
@@ -47,6 +49,7 @@ def field_page(study: Study | None, stakes: SetOut | None, units: Units, words: 
         "tolerance": BUILT_TOLERANCE[units].value,
         "benchmark": None,
         "known": [],
+        "north": None,  # no yard: nobody knows where it lies
         "stakes": [],
         "field": None,
     }
@@ -65,7 +68,7 @@ def field_page(study: Study | None, stakes: SetOut | None, units: Units, words: 
 
 
 def _of_the_yard(study: Study, stakes: SetOut) -> dict[str, object]:
-    """Stakes, known points and the grade of day one; survey coordinates in metres."""
+    """Stakes, known points, north and the grade of day one; survey coordinates in metres."""
     site = study.site
     known = {point.name: point.at for point in stakes.known}
     # Corners too that no stake is taped from: the crew's own points are taped from whatever stands nearest.
@@ -74,6 +77,7 @@ def _of_the_yard(study: Study, stakes: SetOut) -> dict[str, object]:
     spoken = {code: Retold(Language(code), built) for code in TONGUES}
     level = level_shot(site, study.proposal)
     return {
+        "north": None if site.survey.located is None else round(math.degrees(north_of(site).turn), 2),
         "benchmark": None
         if level is None
         else {"name": level.name.removeprefix("shot "), "elevation": _fine(level.elevation)},

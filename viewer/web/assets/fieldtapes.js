@@ -2,7 +2,8 @@
 
 import { chosenFrom, lineFor, oneOf, part, pressed, pressedTwice } from "./fieldparts.js";
 import { pointKey } from "./levelling.js";
-import { shape, words } from "./svg.js";
+import { sketched } from "./sketch.js";
+import { northArrow, shape, words } from "./svg.js";
 import { FLAT, TIE_BOUND_FEET, placeByTapes, worstResidual } from "./tapefix.js";
 import { typedLength } from "./rodwork.js";
 import { unitLength } from "./units.js";
@@ -40,25 +41,6 @@ export function placedTies(ties, known, units) {
   return { points, answers };
 }
 
-/**
- * Where a name of some width finds room beside its point; null where it finds none.
- * @returns {[number, number] | null}
- */
-function freeSeat(spot, wide, taken) {
-  const [x, y] = spot;
-  const beside = [[x + 9, y + 5], [x - 9 - wide, y + 5], [x - wide / 2, y - 10], [x - wide / 2, y + 21]];
-  const aslant = [-10, 21].flatMap((down) => [[x - 5, y + down], [x + 5 - wide, y + down]]);
-  for (const [left, base] of [...beside, ...aslant]) {
-    const box = [left, base - 14, left + wide, base + 3];
-    const inside = left >= 0 && box[2] <= 340 && box[1] >= 0 && box[3] <= 260;
-    if (inside && !taken.some((other) => box[0] < other[2] && other[0] < box[2] && box[1] < other[3] && other[1] < box[3])) {
-      taken.push(box);
-      return [left, base];
-    }
-  }
-  return null;
-}
-
 export class TapesTab {
   constructor(app) {
     this.app = app;
@@ -69,8 +51,10 @@ export class TapesTab {
   build() {
     const { app } = this;
     const say = app.words.say.bind(app.words);
-    this.sketch = shape("svg", { id: "sketch", viewBox: "0 0 340 260", role: "img" });
-    this.sketch.setAttribute("aria-label", say("Sketch, north is up"));
+    this.sketch = shape("svg", { id: "sketch", role: "img" });
+    // Where a yard lies on earth is known of some alone, and not every survey's y runs to the north.
+    const told = { null: say("Sketch, y is up"), 0: say("Sketch, north is up") }[app.values.north];
+    this.sketch.setAttribute("aria-label", told ?? say("Sketch, y is up, the arrow points north"));
     const { ties, known } = app.entries;
     this.cards = ties.map((tie, k) => this.card(tie, k));
     this.node.replaceChildren(
@@ -178,24 +162,32 @@ export class TapesTab {
 
   draw({ points, answers }) {
     this.sketch.replaceChildren();
-    const all = [...points.values()].map((one) => one.at);
-    if (!all.length) return;
-    const [xs, ys] = [0, 1].map((k) => all.map((one) => one[k]));
-    const [west, east, south, north] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
-    const scale = Math.min(290 / Math.max(east - west, 1), 210 / Math.max(north - south, 1));
-    const at = ([x, y]) => [25 + (x - west) * scale, 235 - (y - south) * scale];
+    const known = [...points.values()];
+    if (!known.length) return;
+    const { north } = this.app.values;
+    const drawn = sketched(known, letterWidth, north !== null);
+    this.sketch.setAttribute("viewBox", `0 0 ${drawn.wide} ${drawn.high}`);
     for (const answer of answers) {
       for (const anchor of answer?.fix ? answer.anchors : []) {
-        const [[x1, y1], [x2, y2]] = [at(anchor), at(answer.fix.at)];
+        const [[x1, y1], [x2, y2]] = [drawn.place(anchor), drawn.place(answer.fix.at)];
         shape("line", { x1, y1, x2, y2, class: answer.fix.dilution > FLAT ? "tape flat" : "tape" }, this.sketch);
       }
     }
-    const taken = all.map(at).map(([x, y]) => [x - 6, y - 6, x + 6, y + 6]);
-    for (const one of [...points.values()].reverse()) { // the newest is named first
-      const [cx, cy] = at(one.at);
+    for (const { name, at: [cx, cy], left, base, lead } of drawn.points) {
+      if (lead) shape("line", { x1: lead[0][0], y1: lead[0][1], x2: lead[1][0], y2: lead[1][1], class: "lead" }, this.sketch);
       shape("circle", { cx, cy, r: 5, class: "spot" }, this.sketch);
-      const seat = freeSeat([cx, cy], 9.4 * one.name.length, taken);
-      if (seat) words(one.name, seat, "", this.sketch, "start");
+      const text = words(name, [left, base], "", this.sketch, "start");
+      text.style.fontSize = `${drawn.size}px`;
     }
+    if (drawn.corner) northArrow(drawn.corner, north, this.sketch);
   }
+}
+
+let lettering = null; // a canvas that is never seen
+
+/** How wide a name of the sketch is, in its letters (`#sketch text` of field.css). */
+function letterWidth(text, size) {
+  lettering ??= document.createElement("canvas").getContext("2d");
+  lettering.font = `700 ${size}px "DejaVu Sans",Arial,sans-serif`;
+  return lettering.measureText(text).width;
 }

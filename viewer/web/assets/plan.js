@@ -2,7 +2,7 @@
 
 import { levelLines, thinned } from "./contours.js";
 import { paintShaded } from "./shade.js";
-import { path, shape, words } from "./svg.js";
+import { northArrow, path, shape, words } from "./svg.js";
 import { Pane } from "./pane.js";
 import { watchPinch } from "./pinch.js";
 import { stepsBetween } from "./ticks.js";
@@ -189,9 +189,7 @@ export class Plan {
     /** @type {[number, number][]} */
     const corners = [[wide - 26, 34], [26, 34], [wide - 26, high - 34], [26, high - 34]];
     const [x, y] = corners.reduce((best, corner) => (room(corner) > room(best) ? corner : best));
-    const arrow = shape("g", { class: "north-arrow", transform: `rotate(${this.yard.north} ${x} ${y - 6})` }, group);
-    shape("path", { d: `M${x} ${y - 20}L${x - 7} ${y + 4}L${x} ${y - 2}L${x + 7} ${y + 4}Z`, class: "north" }, arrow);
-    words("N", [x, y + 20], "north-letter", arrow);
+    northArrow([x, y], this.yard.north, group);
   }
 
   drawBed() {

@@ -18,3 +18,10 @@ export function words(text, [x, y], kind, parent, anchor = "middle") {
   made.textContent = text;
   return made;
 }
+
+/** The arrow to the north, `turn` degrees clockwise from up, with its letter. */
+export function northArrow([x, y], turn, parent) {
+  const arrow = shape("g", { class: "north-arrow", transform: `rotate(${turn} ${x} ${y - 6})` }, parent);
+  shape("path", { d: `M${x} ${y - 20}L${x - 7} ${y + 4}L${x} ${y - 2}L${x + 7} ${y + 4}Z`, class: "north" }, arrow);
+  words("N", [x, y + 20], "north-letter", arrow);
+}
