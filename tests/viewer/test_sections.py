@@ -11,10 +11,13 @@ from hypothesis import given, strategies as st
 from scenario import yard
 from shapely.geometry import LineString, Point
 
+from terrain.papers import Scale, turned
+from terrain.units import Units
 from viewer.page.subject import SectionLine, Subject, section_lines, top_of_mound
 from viewer.sheets import sections
 from viewer.sheets.profile import Profile, profile_of, steepest_places
 from viewer.sheets.section_axis import Axis
+from viewer.sheets.section_shelves import LONG, SEEN, TALLEST, TIMES, Drawn, needed_height, section_paper, shelves
 
 
 def subject(units: Literal["ft", "m"] = "ft") -> Subject:
@@ -73,8 +76,8 @@ def test_both_axes_have_the_stated_scale(units: Literal["ft", "m"]) -> None:
     paths = [
         path.vertices for group in drawn.axes.collections for path in group.get_paths() if len(path.vertices) > 100
     ]
-    for found in profiles:
-        ratio = sections.section_paper(profiles, units)[1].ratio
+    for found, scale in zip(profiles, section_paper(profiles, units)[1], strict=True):
+        ratio = scale.ratio
         to_paper = 72.0 / 0.0254 / ratio
         wanted = np.column_stack([found.stations, found.existing]) * to_paper
         wanted -= wanted[0]
@@ -98,7 +101,7 @@ def test_words_of_a_section_never_overlap_each_other_or_the_ground() -> None:
     for section in section_lines(subject().site, subject().proposal):
         found = profile_of(subject(), section)
         axis = Axis(72.0, 100.0, found.low - 0.3, 40.0)
-        triangles, placed, calls = sections.words(found, axis, "ft", 792.0)
+        triangles, placed, calls = sections.words(Drawn(found, Scale(70.87, "")), axis, "ft", 792.0)
         assert len(placed) >= 5
         assert len(triangles) == 2
         assert {call.text.split()[0] for call in calls} == {"top", "toe"}
@@ -113,3 +116,37 @@ def test_a_yard_without_a_mound_still_gets_its_sections() -> None:
     flat = replace(proposal, fill=np.zeros(ground.grid.shape), elevation=ground.elevation)
     page = sections.sections_page(Subject(site, ground, flat, work))
     assert len(page.axes.texts) > 10
+
+
+def _higher(one: Drawn) -> float:
+    """Points of paper for it where heights were drawn the next number of times; without end where there is none."""
+    more = [times for times in TIMES if times > one.times]
+    return replace(one, times=more[0]).size[1] if more else np.inf
+
+
+@pytest.mark.parametrize("units", ["ft", "m"])
+@pytest.mark.parametrize("long", [15.0, 30.0, 55.0, 120.0])
+def test_a_long_bed_is_as_wide_as_the_paper_and_its_cross_section_is_no_speck(units: Units, long: float) -> None:
+    """The long one takes the width that a round scale leaves; the other may have a larger scale; heights are seen."""
+    along, across = np.linspace(0.0, long, 801), np.linspace(0.0, 4.0, 201)
+    profiles = [
+        profile(0.01 * along, 0.4 * np.sin(np.pi * np.clip((along - 2.0) / (long - 4.0), 0.0, 1.0)), long),
+        profile(0.02 * across, np.maximum(0.4 - 0.3 * np.abs(across - 2.0), 0.0), 4.0),
+    ]
+    name, each = section_paper(profiles, units)
+    wide, high = turned(name)
+    rows = shelves(profiles, each, wide)
+    assert needed_height(rows) <= high
+    (first, second, last) = [one for shelf in rows for one in shelf]
+    assert max(one.size[0] for one in (first, second)) >= wide / 3.0
+    assert second.profile.section.length * second.scale.points >= wide / 8.0
+    assert (each[0] == each[1]) or long > LONG * 4.0
+    assert last.times in TIMES
+    assert last.name.endswith(f"heights drawn {last.times:g} times")
+    assert last.times * 0.4 * last.scale.points >= SEEN or _higher(last) > TALLEST
+    for one in (first, second, last):
+        axis = Axis(72.0, 100.0, one.profile.low - 0.3, one.scale.points, one.times)
+        _, placed, calls = sections.words(one, axis, units, wide)
+        told = {item.label.text for item in placed}
+        assert {call.text for call in calls} <= told, "the top and both toes have their names"
+        assert sum(call.text.startswith("toe") for call in calls) == 2

@@ -50,20 +50,34 @@ STONE_PEN = Pen(OUTLINE, 0.8)
 FILL_TINT = FILL_STEPS[1]
 
 
-def draw_band(page: Page, subject: Subject, paper: str, scale: Scale, profiles: Sequence[Profile]) -> None:
-    """Title and scale at the left, the legend in two columns, the key plan at the right."""
+def scales_said(profiles: Sequence[Profile], each: Sequence[Scale]) -> str:
+    """The scale of the sheet in words; of each section where they differ."""
+    if each[0] == each[1]:
+        return each[0].text
+    return ", ".join(f"{one.section.letter} {scale.text}" for one, scale in zip(profiles, each, strict=True))
+
+
+def draw_band(
+    page: Page, subject: Subject, paper: str, each: Sequence[Scale], times: float, profiles: Sequence[Profile]
+) -> None:
+    """Title and scales at the left, the legend in two columns, the key plan at the right.
+
+    `each` is the scale of every section, `times` how many times the last one has its heights.
+    """
     units = subject.site.units
     page.begin("legend and notes")
     top, wide = FLOOR + BAND - 4.0, page.width - 2 * MARGIN
     length = "feet" if units == "ft" else "metres"
-    told = "A and B in true scale, the same both ways; the last one twice as high: slopes look steeper than they are."
+    told = f"A and B in true scale, the same both ways; the last one {times:g} times as high: steeper than it is."
     remark = f"Proposed: the {subject.grade} grade. {told} Elevations and distances in {length}."
     first, column, gap = 0.33 * wide, 0.21 * wide, 14.0
     used = marks.TitleBlock(TITLE, remark).draw(page, MARGIN, top, first, BAND)
-    sheet = Sheet(paper, page.width, page.height, scale, (0, 0, 1, 1), (0, 0, 1, 1), (), units)
-    words = f"{scale.text} on {paper} paper"
-    page.text(MARGIN, top - used - 18.0, words, Type(NUMBER, INK, bold=True))
-    marks.scale_bar(page, sheet, MARGIN + 3.0, top - used - 34.0, first - 20.0)
+    used += 18.0
+    page.text(MARGIN, top - used, f"{scales_said(profiles, each)} on {paper} paper", Type(NUMBER, INK, bold=True))
+    for scale in dict.fromkeys(each):
+        sheet = Sheet(paper, page.width, page.height, scale, (0, 0, 1, 1), (0, 0, 1, 1), (), units)
+        marks.scale_bar(page, sheet, MARGIN + 3.0, top - used - 16.0, first - 20.0)
+        used += 24.0
     entries = _legend(profiles)
     half = (len(entries) + 1) // 2
     left = MARGIN + first + gap

@@ -1,4 +1,4 @@
-"""Two sections through the mound at true scale, and one of them with its heights drawn twice, which says so."""
+"""Two sections through the mound at true scale, and one of them with larger heights, which says so."""
 
 from __future__ import annotations
 
@@ -18,8 +18,6 @@ from terrain.units import Units, show_length, unit_length
 from viewer.page import (
     CUT_STEPS,
     FAINT,
-    FLOOR,
-    HEADING,
     INK,
     KEEP_OFF,
     LEAST_FILL,
@@ -36,7 +34,6 @@ from viewer.page import (
     Page,
     Pen,
     PlacedLabel,
-    Scale,
     Seat,
     Stamp,
     Subject,
@@ -45,10 +42,8 @@ from viewer.page import (
     hatch,
     new_page,
     numbered,
-    papers,
     pens,
     place,
-    scales,
     section_lines,
     stamp,
     text_size,
@@ -57,22 +52,36 @@ from viewer.page import (
 from viewer.sheets import layers
 from viewer.sheets.profile import Profile, profile_of, steepest_places
 from viewer.sheets.section_axis import Axis
-from viewer.sheets.section_band import BAND, EXISTING_PEN, FILL_TINT, NUMBER, PROPOSED_PEN, STONE_PEN, TITLE, draw_band
+from viewer.sheets.section_band import (
+    EXISTING_PEN,
+    FILL_TINT,
+    NUMBER,
+    PROPOSED_PEN,
+    STONE_PEN,
+    TITLE,
+    draw_band,
+    scales_said,
+)
 from viewer.sheets.section_cover import Standing, draw_cover, draw_standing, runs, standing_shape
+from viewer.sheets.section_shelves import (
+    BELOW,
+    BESIDE,
+    CAP,
+    FOOTROOM,
+    GUTTER,
+    HEADROOM,
+    LETTERS,
+    Drawn,
+    needed_height,
+    section_paper,
+    shelves,
+    tallest,
+)
 from viewer.sheets.section_stones import StonesCut
 
-TWICE = 2.0  # times that heights are drawn in the last section
-HEADROOM = 76.0  # points above each section for its callouts
-FOOTROOM = 34.0  # points below each section for its distances
-READABLE_MOUND = 14.0  # points: a mound lower than this on paper hardly shows
 TRIANGLE = 40.0  # points of run of a slope triangle
+HIGHEST = 60.0  # points that it rises at most, where heights are drawn larger
 KEEP_OFF_RISE = 26.0  # points that the keep-off marks stand over the ground
-BELOW = 0.3  # metres of ground shown under the lowest point
-BESIDE = 60.0  # points at the right of a section for its words
-GUTTER = 46.0  # points at the left for elevations
-CAP = 20.0  # points kept free under the border
-
-LETTERS = Type(HEADING + 3.0, INK, bold=True, title=True)
 
 
 def draw_sections(subject: Subject, folder: Path) -> list[Path]:
@@ -82,95 +91,43 @@ def draw_sections(subject: Subject, folder: Path) -> list[Path]:
 
 
 def sections_page(subject: Subject, whole: bool = False) -> Page:
-    """Both sections at true scale and the long one with its heights drawn twice, beside or under each other.
+    """Both sections at true scale and the long one with its heights drawn larger, beside or under each other.
 
-    As wide as the paper, as large as a round scale allows; `whole`: as high as the paper too.
+    As wide as the paper, as large as round scales allow; `whole`: as high as the paper too.
     """
     profiles = [profile_of(subject, section) for section in section_lines(subject.site, subject.proposal)]
-    name, scale = section_paper(profiles, subject.site.units, subject.asked.paper)
+    name, each = section_paper(profiles, subject.site.units, subject.asked.paper)
     wide, high = turned(name)
-    shelves = _shelves(profiles, scale, wide)
-    needed = FLOOR + BAND + sum(map(_tallest, shelves)) + CAP
+    rows = shelves(profiles, each, wide)
+    needed = needed_height(rows)
     page = new_page(wide, max(needed, high) if whole else needed)
-    spare = (page.height - needed) / (len(shelves) + 1)
+    spare = (page.height - needed) / (len(rows) + 1)
     top = page.height - CAP - spare
-    for shelf in shelves:
+    for shelf in rows:
         left = MARGIN
-        for profile, times, (across, tall) in shelf:
-            axis = Axis(left + GUTTER, top - tall + FOOTROOM, profile.low - BELOW, scale.points, times)
-            last = profile is shelf[-1][0] and times == shelf[-1][1]
-            right = page.width - MARGIN if last else left + across - 0.5 * BESIDE
-            _draw_profile(page, profile, axis, subject.site.units, right)
+        for one in shelf:
+            across, tall = one.size
+            axis = Axis(left + GUTTER, top - tall + FOOTROOM, one.profile.low - BELOW, one.scale.points, one.times)
+            right = page.width - MARGIN if one is shelf[-1] else left + across - 0.5 * BESIDE
+            _draw_profile(page, one, axis, subject.site.units, right)
             left += across
-        top -= _tallest(shelf) + spare
-    draw_band(page, subject, name, scale, profiles)
-    stamp(page, Stamp(subject.site, TITLE, scale.text, name))
+        top -= tallest(shelf) + spare
+    draw_band(page, subject, name, each, rows[-1][-1].times, profiles)
+    stamp(page, Stamp(subject.site, TITLE, scales_said(profiles, each), name))
     return page
 
 
-# A profile, how many times its heights are drawn, and the paper in points that it takes across and down.
-_Drawn = tuple[Profile, float, tuple[float, float]]
-
-
-def _shelves(profiles: Sequence[Profile], scale: Scale, wide: float) -> list[list[_Drawn]]:
-    """What stands on the sheet, row by row: as many beside each other as find room on paper of a width (points)."""
-    shelves: list[list[_Drawn]] = []
-    for profile, times in (*((profile, 1.0) for profile in profiles), (profiles[0], TWICE)):
-        called = text_size(_name(profile, times), LETTERS)[0] + 30.0
-        across = max(GUTTER + profile.section.length * scale.points + BESIDE, called)
-        one = (profile, times, (across, _height(profile, times, scale)))
-        taken = sum(size[0] for _, _, size in shelves[-1]) if shelves else wide
-        if taken + across - BESIDE > wide - 2 * MARGIN:
-            shelves.append([])
-        shelves[-1].append(one)
-    return shelves
-
-
-def _tallest(shelf: Sequence[_Drawn]) -> float:
-    return max(size[1] for _, _, size in shelf)
-
-
-def section_paper(profiles: Sequence[Profile], units: Units, asked: str | None = None) -> tuple[str, Scale]:
-    """Paper, and the largest round scale at which all sections fit on it.
-
-    The larger paper is taken where the mound would stand too low on the smaller one to be seen.
-    """
-    found: list[tuple[str, Scale]] = []
-    for name in papers(units, asked):
-        found.append((name, _largest_scale(profiles, turned(name), units)))
-        if max(profile.height for profile in profiles) * found[-1][1].points >= READABLE_MOUND:
-            break
-    # The first of equals: no larger paper for the same drawing.
-    return min(found, key=lambda option: option[1].ratio)
-
-
-def _largest_scale(profiles: Sequence[Profile], size: tuple[float, float], units: Units) -> Scale:
-    """The largest round scale at which the longest section fits across and all find room."""
-    wide = size[0] - 2 * MARGIN - GUTTER - 10.0
-    tall = size[1] - FLOOR - BAND - CAP
-    steps = scales(units)
-    for scale in steps:
-        longest = max(p.section.length for p in profiles) * scale.points
-        if longest <= wide and sum(map(_tallest, _shelves(profiles, scale, size[0]))) <= tall:
-            return scale
-    return steps[-1]
-
-
-def _height(profile: Profile, times: float, scale: Scale) -> float:
-    """Paper in points that a section takes with its words."""
-    return (profile.high - profile.low + BELOW) * times * scale.points + HEADROOM + FOOTROOM
-
-
-def _draw_profile(page: Page, profile: Profile, axis: Axis, units: Units, right: float) -> None:
+def _draw_profile(page: Page, drawn: Drawn, axis: Axis, units: Units, right: float) -> None:
     """One section: ground, fill, lines, scales at its edges, callouts; words reach to `right` at most."""
-    page.begin(_name(profile, axis.times))
+    profile = drawn.profile
+    page.begin(drawn.name)
     existing = axis.points(profile.stations, profile.existing)
     proposed = axis.points(profile.stations, profile.proposed)
     base = np.array([[existing[-1, 0], axis.foot], [existing[0, 0], axis.foot]])
     page.area(Polygon(np.vstack([existing, base])), SOIL)
-    triangles, placed, calls = words(profile, axis, units, right)
+    triangles, placed, calls = words(drawn, axis, units, right)
     gaps = [item.box for item in placed] + [triangle for triangle, _, _ in triangles]
-    _draw_scales(page, profile, axis, units, gaps)
+    _draw_scales(page, drawn, axis, units, gaps)
     if profile.cover is not None:
         draw_standing(page, axis, (profile.stations, profile.existing), profile.cover, gaps)
     fill = area_where(profile.fill > LEAST_FILL, existing, proposed)
@@ -214,8 +171,9 @@ def area_where(mask: Mask, existing: Array, proposed: Array) -> BaseGeometry:
     return merged(parts)
 
 
-def _draw_scales(page: Page, profile: Profile, axis: Axis, units: Units, gaps: Sequence[BaseGeometry]) -> None:
+def _draw_scales(page: Page, drawn: Drawn, axis: Axis, units: Units, gaps: Sequence[BaseGeometry]) -> None:
     """Elevations at the left, distances along the foot, both in the site's units; lines leave gaps for words."""
+    profile = drawn.profile
     unit = unit_length(units)
     step = _tick(axis.rise * unit, 20.0)
     right = axis.left + axis.size * profile.section.length
@@ -232,13 +190,7 @@ def _draw_scales(page: Page, profile: Profile, axis: Axis, units: Units, gaps: S
         text = f"{k * step:g}" if k else f"0 {units}"
         page.text(across, axis.foot - 14.0, text, Type(NUMBER, SOFT_INK), "middle")
     up = axis.foot + axis.rise * (profile.high - axis.datum) + HEADROOM - 26.0
-    page.text(axis.left - GUTTER, up, _name(profile, axis.times), LETTERS)
-
-
-def _name(profile: Profile, times: float) -> str:
-    """What a section is called; one whose heights are drawn larger says so."""
-    name = f"Section {profile.section.letter}–{profile.section.letter}′"
-    return name if times == 1.0 else f"{name}, heights drawn {times:g} times"
+    page.text(axis.left - GUTTER, up, drawn.name, LETTERS)
 
 
 def _tick(unit_points: float, least: float) -> float:
@@ -266,10 +218,10 @@ def _callouts(profile: Profile, axis: Axis, units: Units) -> list[Callout]:
     station, elevation = profile.top
     peak = axis.points(np.array([station]), np.array([elevation]))[0]
     words = f"top {show_length(elevation, units, 'elevation')}, {show_length(profile.height, units)} over existing"
-    calls = [Callout(words, (peak[0], peak[1]), Type(NUMBER + 1.0, INK, bold=True), 1)]
+    calls = [Callout(words, (peak[0], peak[1]), Type(NUMBER + 1.0, INK, bold=True), 2)]
     for k in (int(covered[0]), int(covered[-1])):
         toe = f"toe {show_length(float(profile.proposed[k]), units, 'elevation')}"
-        calls.append(Callout(toe, (spots[k, 0], spots[k, 1]), Type(NUMBER, INK), 2))
+        calls.append(Callout(toe, (spots[k, 0], spots[k, 1]), Type(NUMBER, INK), 1))
     return calls
 
 
@@ -294,16 +246,31 @@ def _keep_off_marks(
     return lines, ((left + right) / 2, up)
 
 
-def _triangle(profile: Profile, axis: Axis, place_at: int, slope: float) -> Triangle:
-    """A run:rise triangle that stands on the slope, its words, and the middle of its run side."""
-    spot = axis.points(profile.stations, profile.proposed)[place_at]
-    run = TRIANGLE
-    rise = run * abs(slope) * axis.times
+def _triangle(profile: Profile, axis: Axis, place_at: int, slope: float, pointed: Sequence[float]) -> Triangle:
+    """A run:rise triangle that stands on the slope, its words, and the middle of its run side.
+
+    It goes off along the slope, or is smaller, where it would stand over a place (points across) that words point at.
+    """
     side = 1.0 if slope > 0 else -1.0
-    low = spot + np.array([-side * run / 2, -rise / 2 + 5.0])
+    whole = max(min(TRIANGLE, HIGHEST / (abs(slope) * axis.times)), 0.4 * TRIANGLE)
+    spots = axis.points(profile.stations, profile.proposed)
+    ways = [(share * whole, off) for share in (1.0, 0.5) for off in (0.0, 6.0, -6.0, 12.0, -12.0, 18.0, -18.0)]
+    tried = [(run, _nearest(spots, spots[place_at, 0] + off)) for run, off in ways]
+    clear = (
+        (run, k)
+        for run, k in tried
+        if profile.fill[k] > LEAST_FILL and all(abs(at - spots[k, 0]) > run / 2 + 3.0 for at in pointed)
+    )
+    run, k = next(clear, (whole, place_at))
+    rise = run * abs(slope) * axis.times
+    low = spots[k] + np.array([-side * run / 2, -rise / 2 + 5.0])
     corner = low + np.array([0.0, rise])
     far = corner + np.array([side * run, 0.0])
     return Polygon([low, corner, far]), f"{1 / abs(slope):.1f}:1", (float(corner[0] + side * run / 2), float(corner[1]))
+
+
+def _nearest(spots: Array, across: float) -> int:
+    return int(np.argmin(np.abs(spots[:, 0] - across)))
 
 
 Triangle = tuple[Polygon, str, tuple[float, float]]
@@ -314,25 +281,26 @@ def _seats_about(at: tuple[float, float], lifts: Iterable[float], shifts: Iterab
     return tuple(Seat(at[0] + shift, at[1] + lift) for lift, shift in product(lifts, shifts))
 
 
-def _triangles(profile: Profile, axis: Axis) -> list[Triangle]:
+def _triangles(profile: Profile, axis: Axis, pointed: Sequence[float]) -> list[Triangle]:
     """The triangles of both sides; of one alone where the mound is too narrow on the paper for two."""
     found: list[Triangle] = []
     for k, slope in steepest_places(profile, (0.5 * TRIANGLE + 8.0) / axis.size):
-        one = _triangle(profile, axis, k, slope)
+        one = _triangle(profile, axis, k, slope, pointed)
         if not any(one[0].buffer(2.0).intersects(other) for other, _, _ in found):
             found.append(one)
     return found
 
 
 def words(
-    profile: Profile, axis: Axis, units: Units, right: float
+    drawn: Drawn, axis: Axis, units: Units, right: float
 ) -> tuple[list[Triangle], list[PlacedLabel], list[Callout]]:
     """The slope triangles, every word above the ground in its place, and what the words point at."""
+    profile = drawn.profile
     top = axis.foot + axis.rise * (profile.high - axis.datum) + HEADROOM
     room = box(axis.left - GUTTER, axis.foot, right, top)
     surface = LineString(axis.points(profile.stations, np.maximum(profile.existing, profile.proposed)))
-    triangles = _triangles(profile, axis)
     calls = _callouts(profile, axis, units)
+    triangles = _triangles(profile, axis, [call.at[0] for call in calls])
     labels = [Label(c.text, _seats_above(c), c.kind, c.rank, str(n)) for n, c in enumerate(calls)]
     for _, text, at in triangles:
         seats = _seats_about(at, (7.5, 14.0, 20.0, 28.0), (0.0, -16.0, 16.0, -30.0, 30.0))
@@ -344,7 +312,7 @@ def words(
     labels += _standing_labels(profile, axis)
     blocked: list[BaseGeometry] = [surface.buffer(1.5), *(line.buffer(1.0) for lines, _ in marked for line in lines)]
     blocked += [triangle.buffer(1.0) for triangle, _, _ in triangles]
-    wide = text_size(_name(profile, axis.times), LETTERS)[0]
+    wide = text_size(drawn.name, LETTERS)[0]
     named = axis.left - GUTTER
     blocked.append(box(named, axis.foot, axis.left - 4.0, top - HEADROOM + 6.0))  # the elevations of the scale
     blocked.append(box(named, top - 30.0, named + wide + 6.0, top - 10.0))
@@ -379,8 +347,8 @@ def _seats_above(call: Callout) -> tuple[Seat, ...]:
     wide, high = text_size(call.text, call.kind)
     across, up = call.at
     seats = []
-    for lift in (20.0, 34.0, 48.0, 62.0):
-        for shift in (0.0, -0.4, 0.4):
+    for lift in (20.0, 34.0, 48.0, 62.0, 14.0, 27.0, 41.0, 55.0):
+        for shift in (0.0, -0.2, 0.2, -0.4, 0.4, -0.48, 0.48):
             leader = box(across - 0.8, up + 3.0, across + 0.8, up + lift - high / 2)
             seats.append(Seat(across + shift * wide, up + lift, also=leader))
     return tuple(seats)
