@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 import numpy as np
 
 from terrain.field.asbuilt.as_built import check_as_built
-from terrain.field.asbuilt.model import BuiltShots
+from terrain.field.asbuilt.model import AsBuilt, BuiltShots
 from terrain.field.next_places import where_next
 from terrain.field.setout.set_out import grades, set_out
 from terrain.flow import Study
@@ -39,7 +39,7 @@ from viewer.sheets.tree_page import tree_pages
 from viewer.sheets.water_map import water_page
 
 
-def as_built_sheet(study: Study) -> Page:
+def built_low(study: Study) -> AsBuilt:
     """The check of a mound built 5 cm low, on shots over the bed."""
     over = points_over(study.site.bed.outline, 30)
     at = over + np.random.default_rng(5).uniform(-0.1, 0.1, over.shape)  # off one line on the thinnest bed
@@ -47,7 +47,12 @@ def as_built_sheet(study: Study) -> Page:
     low = BuiltShots(
         np.column_stack([at, day_one - 0.05]), tuple(f"B{k}" for k in range(len(at))), ("",) * len(at), "built.csv"
     )
-    return as_built_page(study, check_as_built(study, low, "day one"))
+    return check_as_built(study, low, "day one")
+
+
+def as_built_sheet(study: Study) -> Page:
+    """The map of that."""
+    return as_built_page(study, built_low(study))
 
 
 def stake_sheets(study: Study) -> Iterable[Page]:

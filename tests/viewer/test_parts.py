@@ -7,8 +7,10 @@ from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
+import pypdfium2 as pdfium
 import pytest
 import shapely
+from every_drawing import built_low
 from long_beds import BENDS, long_study
 from odd_yards import odd_sites
 from paper_words import faults_of
@@ -21,7 +23,9 @@ from viewer.page.match_lines import draw_matches
 from viewer.page.page import new_page, save_book
 from viewer.page.parts import MOST, NARROW, SHARE, in_parts, width_of
 from viewer.page.sheet import BORDER, FOOT_PANEL, Sheet, lay_out
-from viewer.page.subject import bed_sides
+from viewer.page.subject import bed_sides, subject_of
+from viewer.sheets.asbuilt_map import draw_as_built
+from viewer.sheets.plan import sheets_of
 from viewer.sheets.plan_set import plan_set_pages
 
 
@@ -159,7 +163,8 @@ def test_paper_and_ground_answer_each_other_however_the_sheet_is_turned(way: str
 @pytest.mark.parametrize(
     ("way", "units"),
     [
-        pytest.param("hook", "m", marks=pytest.mark.slow),
+        pytest.param("bent", "m", marks=pytest.mark.slow),
+        pytest.param("hook", "ft", marks=pytest.mark.fuzz),
         pytest.param("east", "m", marks=pytest.mark.fuzz),
         pytest.param("north", "ft", marks=pytest.mark.fuzz),
     ],
@@ -178,3 +183,15 @@ def test_the_set_of_a_long_bed_reads_clean_and_names_every_part(way: str, units:
     assert all(f"{number} of {len(pages)}" in words for number, words in enumerate(told, start=1))
     (cautions,) = set(re.findall(r"more in the cautions, sheet (\d+)", " ".join(plans)))
     assert "Trees and cautions" in told[int(cautions) - 1]
+
+
+@pytest.mark.slow
+def test_what_was_built_of_a_bent_bed_comes_in_the_parts_of_the_plan_with_every_shot(tmp_path: Path) -> None:
+    study = long_study("bent", "m")
+    check = built_low(study)
+    path, _ = draw_as_built(study, check, tmp_path)
+    assert not faults_of(path, BORDER)
+    told = [page.get_textpage().get_text_bounded() for page in pdfium.PdfDocument(path)]
+    assert len(told) == len(sheets_of(subject_of(study))) > 1
+    for shot in check.shots:
+        assert any(f"{shot.name}:" in words for words in told), shot.name

@@ -27,6 +27,7 @@ from viewer.page import (
     Bounds,
     Label,
     Page,
+    PartKey,
     Pen,
     PlacedLabel,
     Sheet,
@@ -34,14 +35,17 @@ from viewer.page import (
     Type,
     area_between,
     cut_gaps,
+    draw_matches,
     hatch,
     keep_off_entry,
     label_box,
     marks,
+    match_ground,
     new_page,
     numbered,
     outline_entry,
     place,
+    save_book,
     seats_led,
     seats_round,
     spread,
@@ -52,7 +56,7 @@ from viewer.page import (
 )
 from viewer.sheets import features, layers
 from viewer.sheets.order_blocks import WordsBlock
-from viewer.sheets.plan import sheet_of
+from viewer.sheets.plan import sheet_of, sheets_of
 
 STEPS = (1.0, 2.0, 4.0)  # tolerances at which the tint deepens
 DOT = 1.4  # points: radius of the mark of a shot within its bound
@@ -73,9 +77,10 @@ class DifferenceBand:
 
 
 def draw_as_built(study: Study, check: AsBuilt, folder: Path) -> list[Path]:
-    """Write asbuilt.pdf (vector, to scale) and asbuilt.png into `folder`."""
-    (page,) = numbered([as_built_page(study, check)])
-    return [page.save(folder / "asbuilt.pdf"), page.save(folder / "asbuilt.png")]
+    """Write asbuilt.pdf (vector, to scale, a long bed in parts) and asbuilt.png (the whole) into `folder`."""
+    pages = numbered([as_built_page(study, check, sheet) for sheet in sheets_of(subject_of(study))])
+    whole = pages[0] if len(pages) == 1 else numbered([as_built_page(study, check)])[0]
+    return [save_book(pages, folder / "asbuilt.pdf"), whole.save(folder / "asbuilt.png")]
 
 
 def off_bands(study: Study, check: AsBuilt) -> list[DifferenceBand]:
@@ -107,9 +112,9 @@ def _high_hatch(area: BaseGeometry) -> BaseGeometry:
     return hatch(area, 4.0, 0.0)
 
 
-def as_built_page(study: Study, check: AsBuilt) -> Page:
-    """The map with words beside it."""
-    sheet, bands = sheet_of(subject_of(study)), off_bands(study, check)
+def as_built_page(study: Study, check: AsBuilt, sheet: Sheet | None = None) -> Page:
+    """The map with words beside it; `sheet` is one of the plan's `sheets_of`, None that of the whole."""
+    sheet, bands = sheet or sheet_of(subject_of(study)), off_bands(study, check)
     page = new_page(sheet.width, sheet.height)
     _draw_ground(page, sheet, study, check, bands)
     marks.flow(page, sheet.panels, _columns(study, check, sheet, bands))
@@ -147,6 +152,7 @@ def _draw_ground(page: Page, sheet: Sheet, study: Study, check: AsBuilt, bands: 
             if item.seat.also is not None:
                 page.lines(item.seat.also, Pen(SOFT_INK, 0.5))
     layers.write_labels(page, placed)
+    draw_matches(page, sheet)
     marks.frame_line(page, sheet)
 
 
@@ -183,7 +189,7 @@ def shot_labels(subject: Subject, check: AsBuilt, sheet: Sheet) -> list[PlacedLa
         near, far = seats_round(across, up, text, kind, radius), seats_led(across, up, text, kind, radius)
         labels.append(Label(text, (*near, *far), kind, 1 if off else 4, "off"))
         blocked.append(Point(spot).buffer(4.8 if off else 2.6))
-    return place(labels, sheet.room.buffer(-3.0), blocked, layers.soft_ground(sheet, site))
+    return place(labels, sheet.room.buffer(-3.0), blocked + match_ground(sheet), layers.soft_ground(sheet, site))
 
 
 def _columns(study: Study, check: AsBuilt, sheet: Sheet, bands: Sequence[DifferenceBand]) -> list[list[marks.Block]]:
@@ -197,6 +203,7 @@ def _columns(study: Study, check: AsBuilt, sheet: Sheet, bands: Sequence[Differe
             marks.TitleBlock(f"As built, against {check.stage}", remark),
             cause,
             marks.ScaleBlock(sheet, north_of(study.site)),
+            PartKey(sheet, north_of(study.site)),
         ],
         [
             marks.FactsBlock(_missing_title(check), facts(study, check)),

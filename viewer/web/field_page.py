@@ -13,7 +13,7 @@ from terrain.flow import Study
 from terrain.language import TONGUES, Language, page_messages, unit_names
 from terrain.languages import Retold, names_in
 from terrain.limits import BUILT_TOLERANCE
-from terrain.site import north_of
+from terrain.site import Site, north_of
 from terrain.survey import CLASSES, FLOOR
 from terrain.units import Units
 from viewer.web.assemble import body, page, policy, script, style
@@ -77,7 +77,7 @@ def _of_the_yard(study: Study, stakes: SetOut) -> dict[str, object]:
     spoken = {code: Retold(Language(code), built) for code in TONGUES}
     level = level_shot(site, study.proposal)
     return {
-        "north": None if site.survey.located is None else round(math.degrees(north_of(site).turn), 2),
+        "north": _north(site),
         "benchmark": None
         if level is None
         else {"name": level.name.removeprefix("shot "), "elevation": _fine(level.elevation)},
@@ -96,6 +96,11 @@ def _of_the_yard(study: Study, stakes: SetOut) -> dict[str, object]:
         ],
         "field": _grades(study),
     }
+
+
+def _north(site: Site) -> float | None:
+    """Degrees clockwise from the survey's y to the north of the sheets; None where nobody knows where the yard lies."""
+    return None if site.survey.located is None else round(math.degrees(north_of(site).turn), 2)
 
 
 def _where(stake: Stake, stakes: SetOut, units: Units, words: Language) -> str:
