@@ -11,7 +11,7 @@ from viewer.page import FLOOR, HEADING, INK, MARGIN, Scale, Type, papers, scales
 from viewer.sheets.profile import Profile
 from viewer.sheets.section_band import BAND
 
-TIMES = (2.0, 5.0, 10.0)  # that heights may be drawn in the last section
+TIMES = (2.0, 3.0, 5.0, 10.0)  # that heights may be drawn in the last section
 SEEN = 28.0  # points: as high as a mound shall stand there
 TALLEST = 250.0  # points: no section takes more paper for it
 HEADROOM = 76.0  # points above each section for its callouts

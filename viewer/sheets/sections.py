@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 
@@ -301,7 +301,7 @@ def words(
     surface = LineString(axis.points(profile.stations, np.maximum(profile.existing, profile.proposed)))
     calls = _callouts(profile, axis, units)
     triangles = _triangles(profile, axis, [call.at[0] for call in calls])
-    labels = [Label(c.text, _seats_above(c), c.kind, c.rank, str(n)) for n, c in enumerate(calls)]
+    labels = [_called(call, str(number)) for number, call in enumerate(calls)]
     for _, text, at in triangles:
         seats = _seats_about(at, (7.5, 14.0, 20.0, 28.0), (0.0, -16.0, 16.0, -30.0, 30.0))
         labels.append(Label(text, seats, Type(NUMBER, INK, bold=True), 0))
@@ -342,8 +342,15 @@ def _standing_on(profile: Profile, axis: Axis) -> list[tuple[Standing, Polygon]]
     return [(one, standing_shape(axis, profile.stations, profile.existing, one)) for one in standing]
 
 
+def _called(call: Callout, number: str) -> Label:
+    """The words of a callout; those before the comma alone where all find no room."""
+    short = replace(call, text=call.text.split(",")[0])
+    brief = Label(short.text, _seats_above(short), call.kind, call.rank, number)
+    return Label(call.text, _seats_above(call), call.kind, call.rank, number, instead=brief)
+
+
 def _seats_above(call: Callout) -> tuple[Seat, ...]:
-    """Seats over a place, near first, then higher and to the sides, each with its leader."""
+    """Seats over a place, near first, then higher and to the sides, each with its leader; at last close beside it."""
     wide, high = text_size(call.text, call.kind)
     across, up = call.at
     seats = []
@@ -351,7 +358,7 @@ def _seats_above(call: Callout) -> tuple[Seat, ...]:
         for shift in (0.0, -0.2, 0.2, -0.4, 0.4, -0.48, 0.48):
             leader = box(across - 0.8, up + 3.0, across + 0.8, up + lift - high / 2)
             seats.append(Seat(across + shift * wide, up + lift, also=leader))
-    return tuple(seats)
+    return (*seats, *_seats_about(call.at, (high, high + 5.0), (-0.5 * wide - 5.0, 0.5 * wide + 5.0)))
 
 
 def _draw_leaders(page: Page, placed: Sequence[PlacedLabel], calls: Sequence[Callout]) -> None:
