@@ -276,6 +276,25 @@ def test_every_control_can_be_struck_with_a_gloved_thumb_and_read_in_the_sun(pag
         assert not low, (name, low)
 
 
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_in_forced_colours_on_a_narrow_screen_what_is_chosen_still_shows(page: Any, scheme: str) -> None:
+    """At 320 px, which a wide screen at four times its size has too; the tab that is shown and the sight of a line."""
+    page.set_viewport_size({"width": 320, "height": 640})
+    page.emulate_media(color_scheme=scheme, forced_colors="active")
+    try:
+        for name in ("levels", "tapes", "stakes", "built", "files"):
+            tab(page, name)
+            wide = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
+            assert wide[0] <= wide[1], name
+            grounds = page.eval_on_selector_all(
+                "#tabs button", "all => all.map((one) => [one.dataset.tab, getComputedStyle(one).backgroundColor])"
+            )
+            assert [one for one, ground in grounds if ground != grounds[name == "levels"][1]] == [name]
+    finally:
+        page.emulate_media(color_scheme="light", forced_colors="none")
+        page.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
+
+
 def test_without_a_site_file_it_measures_any_yard(tmp_path: Path) -> None:
     link = write_field(None, None, "m", tmp_path / "field.html", Language("es")).as_uri()
     with browsing(PHONE, touch=True) as opened:
