@@ -46,8 +46,8 @@ class TwoErrors:
         """(n,) radius of the circle round each of n places in a plane that holds it in a share of all cases.
 
         `slopes` (n, 2, m) is the change of each place with each unknown. With one pair of factors the place is normal:
-        what lies outside of r is the mean of exp(-r^2 / 2 (l1 cos^2 t + l2 sin^2 t)) over all t, l1 and l2 being the
-        variances along its principal axes (of z on a circle, whose square distance is chi-squared of two degrees).
+        what lies outside of r is the mean of exp(-r^2 / (2 (l1 cos^2 t + l2 sin^2 t))) over all t, l1 and l2 being the
+        variances along its principal axes, for the square distance of a round one is chi-squared of two degrees.
         """
         spread = np.einsum("nim,kmp,njp->nkij", slopes, self.covariances, slopes)
         half, off = 0.5 * (spread[..., 0, 0] + spread[..., 1, 1]), 0.5 * (spread[..., 0, 0] - spread[..., 1, 1])
