@@ -36,3 +36,9 @@ def test_ci_runs_the_quick_tests_on_them(root: Path) -> None:
     assert "--requirement .ci/lowest.txt" in run
     assert "bash .ci/pythons" in run
     assert "\n.venv-lowest/bin/pytest" in run
+
+
+def test_what_is_left_out_on_them_is_still_there(root: Path) -> None:
+    left_out = (root / ".ci" / "lowest_left_out.txt").read_text(encoding="utf-8").splitlines()
+    assert left_out
+    assert not [name for name in left_out if not (root / name).exists()]
