@@ -79,7 +79,7 @@ def test_a_very_long_name_and_many_findings_stay_on_the_page(tmp_path: Path) -> 
         assert extent.y0 > 0
         assert extent.x1 < page.width
         assert extent.y1 < page.height
-    assert any("more in summary.json" in text.get_text() for text in page.axes.texts)
+    assert any("more in review.pdf" in text.get_text() for text in page.axes.texts)
 
 
 @pytest.mark.parametrize("units", ["ft", "m"])

@@ -88,7 +88,7 @@ class NotesBlock:
 
     heading: str
     notes: Sequence[tuple[str, str]]
-    rest_in: str = "summary.json"
+    rest_in: str = "review.pdf"
 
     def told_in(self, room: Bounds) -> int:
         """How many of the sentences stand in a room whole."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from shapely.geometry import LineString, box
@@ -97,9 +97,9 @@ def _cell(page: Page, sides: tuple[float, float], top: float, rows: Sequence[tup
 
 
 def fitted(words: str, kind: Type, width: float, most: int) -> list[tuple[str, Type]]:
-    """The words in at most so many lines, smaller where they must be; what even then finds no room ends in "..."."""
-    for size in (kind.size, LEAST):
-        smaller = Type(min(size, kind.size), kind.colour, kind.bold, kind.title)
+    """The words in so many lines at most, smaller or thinner where they must be; the rest that has no room is "..."."""
+    least = replace(kind, size=min(LEAST, kind.size))
+    for smaller in (kind, least, replace(least, bold=False)):
         lines = wrap(words, smaller, width)
         if len(lines) <= most and all(text_size(line, smaller)[0] <= width for line in lines):
             return [(line, smaller) for line in lines]

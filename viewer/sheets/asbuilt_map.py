@@ -149,8 +149,6 @@ def _draw_ground(page: Page, sheet: Sheet, study: Study, check: AsBuilt, bands: 
     for item in placed:
         if item.label.tag == "off":
             page.area(label_box(item.label, item.seat).buffer(0.4), PAPER, 0.85)
-            if item.seat.also is not None:
-                page.lines(item.seat.also, Pen(SOFT_INK, 0.5))
     layers.write_labels(page, placed)
     draw_matches(page, sheet)
     marks.frame_line(page, sheet)

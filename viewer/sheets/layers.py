@@ -258,9 +258,11 @@ def section_labels(sheet: Sheet, sections: Sequence[SectionLine]) -> list[Label]
 
 
 def write_labels(page: Page, placed: Sequence[PlacedLabel]) -> None:
-    """Set the placed labels."""
+    """Set the placed labels, each tied to its place by the leader of its seat."""
     page.begin("words")
     for item in placed:
+        if isinstance(item.seat.also, LineString):
+            page.lines(item.seat.also, Pen(item.label.kind.colour, 0.5))
         page.text(item.seat.across, item.seat.up, item.label.text, item.label.kind, "centre", angle=item.seat.angle)
 
 

@@ -113,7 +113,7 @@ def _need(subject: Subject) -> Bounds:
 
 
 def plan_page(
-    subject: Subject, findings: Sequence[Finding] = (), rest_in: str = "summary.json", sheet: Sheet | None = None
+    subject: Subject, findings: Sequence[Finding] = (), rest_in: str = "review.pdf", sheet: Sheet | None = None
 ) -> Page:
     """The contour plan as a page; findings that find no room on it are to be read in `rest_in`.
 

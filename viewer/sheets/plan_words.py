@@ -49,7 +49,7 @@ def plan_columns(
     sheet: Sheet,
     interval: float,
     findings: Sequence[Finding],
-    notes: tuple[str, str] = ("summary.json", ""),
+    notes: tuple[str, str],
 ) -> list[list[marks.Block]]:
     """The words beside the plan, by columns; `notes` are where findings without room are, and what lies under it."""
     rest_in, under = notes
@@ -62,7 +62,7 @@ def plan_columns(
     warned = [("stop" if f.level == "stop" else "!", f.text) for f in findings if f.level != "note"]
     entries = _legend(subject)
     # Where the words stand in columns the legend goes on under the figures.
-    here = LEGEND_ROWS if len(sheet.panels) > 1 else len(entries)
+    here = _rows_in_a_column(entries) if len(sheet.panels) > 1 else len(entries)
     return [
         [
             marks.TitleBlock(TITLE, remark),
@@ -75,9 +75,15 @@ def plan_columns(
     ]
 
 
+def _rows_in_a_column(entries: Sequence[object]) -> int:
+    """How many entries of the legend stand in the third column: one alone does not go on in the second."""
+    return len(entries) if len(entries) <= LEGEND_ROWS + 1 else LEGEND_ROWS
+
+
 def words_height(subject: Subject) -> float:
     """Points of height that the words of the plan take where they stand in columns."""
-    under = len(_legend(subject)) - LEGEND_ROWS
+    entries = _legend(subject)
+    under = len(entries) - _rows_in_a_column(entries)
     return max(FOOT_PANEL, FACTS + ROW * under) if under > 0 else FOOT_PANEL
 
 

@@ -20,7 +20,6 @@ from viewer.page import (
     INK,
     PAPER,
     SMALL,
-    SOFT_INK,
     SOIL,
     Bounds,
     DrawingOptions,
@@ -153,9 +152,6 @@ def _draw_stakes(page: Page, study: Study, stakes: SetOut, plan: NamedStakes) ->
         for across, up in sheet.points(np.array([one.at for one in stood])).tolist():
             if sheet.room.covers(Point(across, up)):
                 draw(page, (across, up))
-    for item in placed:
-        if item.seat.also is not None:
-            page.lines(item.seat.also, Pen(SOFT_INK, 0.5))
     layers.write_labels(page, placed)
     draw_matches(page, sheet)
     marks.frame_line(page, sheet)

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from terrain.shape import Proposal, StreamBed
 from terrain.site import Site
 from terrain.units import Units, show_length
-from viewer.page import INK, NUMBER, WATER, WATER_EDGE, Label, Page, Pen, Sheet, Type, marks, seats_along, seats_ring
+from viewer.page import INK, NUMBER, WATER, WATER_EDGE, Label, Page, Pen, Sheet, Type, marks, seats_along, seats_led
 
 WATER_PEN = Pen(WATER_EDGE, 0.9)
 RIM_PEN = Pen(WATER_EDGE, 0.6, (1.5, 1.8))
@@ -73,7 +73,7 @@ def stream_labels(sheet: Sheet, proposal: Proposal, units: Units) -> list[Label]
         rim = sheet.shape(bed.dig.rim)
         outside = rim.buffer(9.0).exterior
         spot = sheet.shape(LineString(bed.section.places)).interpolate(0.0)
-        seats = (*seats_along(outside, text, kind)[:60], *seats_ring(spot.x, spot.y, text, kind, (20.0, 40.0, 70.0)))
+        seats = (*seats_along(outside, text, kind)[:60], *seats_led(spot.x, spot.y, text, kind, 3.0))
         labels.append(Label(text, seats, kind, 1))
     return labels
 

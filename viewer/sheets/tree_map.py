@@ -122,8 +122,6 @@ def draw_ground(page: Page, sheet: Sheet, subject: Subject, check: TreeCheck) ->
     _draw_tree(page, sheet, check, gaps)
     _draw_reach(page, sheet, check)
     for item in placed:
-        if item.seat.also is not None:
-            page.lines(item.seat.also, Pen(item.label.kind.colour, 0.5))
         page.area(label_box(item.label, item.seat), PAPER, 0.85)
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
