@@ -71,6 +71,8 @@ POND_TINT = CUT_STEPS[1]
 EXIT_PEN = Pen(INK, 2.2)
 LEAST_EXIT = 0.02  # share of all the water; what leaves a corner of the survey with less is told, but not marked
 
+CLEAR = 0.5  # points between a flare and the name beside it: where they touch, rounding decides whether there is room
+
 
 def draw_water(subject: Subject, water: Water, findings: Sequence[Finding], folder: Path) -> Path:
     """Write water.png (200 dots per inch) into an existing folder."""
@@ -206,7 +208,7 @@ def water_labels(sheet: Sheet, subject: Subject, water: Water) -> list[PlacedLab
         labels.append(Label(text, seats_round(spot.x, spot.y, text, kind, 8.0), kind, 0, "pond"))
     for tree in tree_circles(site):
         spot, name = sheet.shape(Point(tree.tree.at)), Type(NUMBER, TREE, bold=True)
-        seats = seats_round(spot.x, spot.y, tree.tree.name, name, tree.flare * sheet.scale.points)
+        seats = seats_round(spot.x, spot.y, tree.tree.name, name, tree.flare * sheet.scale.points + CLEAR)
         labels.append(Label(tree.tree.name, seats, name, 2, "tree"))
     for one in marked_exits(water):
         spot = sheet.shape(Point(one.at))
