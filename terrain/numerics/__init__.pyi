@@ -128,6 +128,6 @@ from .thin_plate import (
 )
 from .threads import one_thread as one_thread
 from .trend import plane_through as plane_through, trend_terms as trend_terms
-from .triangulation import Triangulation as Triangulation, triangulate as triangulate
+from .triangulation import Triangulation as Triangulation, third_areas as third_areas, triangulate as triangulate
 from .unit_area import grid_volume as grid_volume, unit_area_volume as unit_area_volume
 from .zero_line import Slab as Slab, part_above as part_above, turned as turned

@@ -38,7 +38,8 @@ def _square_to(px, py, segment):  # type: ignore[no-untyped-def]  # pragma: no c
 
 @compiled
 def _within_reach(column, row, segments, among, kept, away):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
-    """Put into `kept` those segments, `among` some, that may be the nearest to a node of a block; how many they are.
+    """Put into `kept` those segments, `among` some, that may be the nearest to a node of a block; how many they are,
+    and a distance that no node is nearer than.
 
     From the middle of the block the nearest segment of any node lies no farther than the nearest of all and the width
     of the block.
@@ -54,24 +55,35 @@ def _within_reach(column, row, segments, among, kept, away):  # type: ignore[no-
         if away[k] <= (least + wide) * (1.0 + 1e-9):
             kept[count] = among[k]
             count += 1
-    return count
+    return count, least - 0.5 * wide * (1.0 + 1e-9)
 
 
 @compiled
-def _distances(column, row, segments):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
-    """Distance of each node to the nearest segment, shape (len(row), len(column)): block by block, block in block."""
+def _distances(column, row, segments, up_to):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Distance of each node to the nearest segment, shape (len(row), len(column)): block by block, block in block.
+
+    A block whose nodes all stand `up_to` or more away is told by a distance that they stand no nearer than.
+    """
     out = np.empty((row.size, column.size))
     every = np.arange(len(segments))
     some, few, away = every.copy(), every.copy(), np.empty(len(segments))
     for j in range(0, row.size, COARSE_BLOCK):
         for i in range(0, column.size, COARSE_BLOCK):
             east, north = column[i : i + COARSE_BLOCK], row[j : j + COARSE_BLOCK]
-            near = some[: _within_reach(east, north, segments, every, some, away)]
+            count, least = _within_reach(east, north, segments, every, some, away)
+            if least >= up_to:
+                out[j : j + north.size, i : i + east.size] = least
+                continue
+            near = some[:count]
             for b in range(j, j + north.size, FINE_BLOCK):
                 for a in range(i, i + east.size, FINE_BLOCK):
                     x = column[a : min(a + FINE_BLOCK, i + east.size)]
                     y = row[b : min(b + FINE_BLOCK, j + north.size)]
-                    nearest = few[: _within_reach(x, y, segments, near, few, away)]
+                    count, least = _within_reach(x, y, segments, near, few, away)
+                    if least >= up_to:
+                        out[b : b + y.size, a : a + x.size] = least
+                        continue
+                    nearest = few[:count]
                     for q in range(y.size):
                         for p in range(x.size):
                             square = np.inf
@@ -98,12 +110,15 @@ def _turn_outside(column, row, segments, distance):  # type: ignore[no-untyped-d
                 distance[j, i] = -distance[j, i]
 
 
-def polygon_clearance(grid: Grid, polygon: Polygon) -> Array:
-    """Signed distance of every node to the edge of a polygon, metres, positive inside; shape (ny, nx)."""
+def polygon_clearance(grid: Grid, polygon: Polygon, up_to: float = np.inf) -> Array:
+    """Signed distance of every node to the edge of a polygon, metres, positive inside; shape (ny, nx).
+
+    Exact where it is less than `up_to`; farther off its size is `up_to` or more, and no more than the distance.
+    """
     # Offsets keep full precision when a site lies far from the origin of its coordinates.
     segments = segments_of(polygon) - np.tile([grid.x0, grid.y0], 2)
     column, row = grid.x - grid.x0, grid.y - grid.y0
-    distance: Array = _distances(column, row, segments)
+    distance: Array = _distances(column, row, segments, up_to)
     _turn_outside(column, row, segments, distance)
     return distance
 
@@ -118,18 +133,20 @@ def fill_clearance(
     outline: Polygon,
     discs: Iterable[tuple[tuple[float, float], float]],
     held_clear: Iterable[Polygon],
+    up_to: float = np.inf,
 ) -> Array:
     """Distance from each node to the nearest ground that takes no fill, metres; shape (ny, nx).
 
     Positive where fill may lie: inside the outline, outside every disc (centre, radius) and every held-clear polygon.
-    Inside that ground the value is exact, since the distance to a union of sets is the least of the distances.
-    Elsewhere its size is a lower bound of the distance to that ground.
+    Inside that ground the value is exact, since the distance to a union of sets is the least of the distances; from
+    `up_to` on it is `up_to` or more, and no more than the distance. Elsewhere its size is a lower bound of the distance
+    to that ground.
     """
-    clearance = polygon_clearance(grid, outline)
+    clearance = polygon_clearance(grid, outline, up_to)
     for centre, radius in discs:
         np.minimum(clearance, disc_clearance(grid, centre, radius), out=clearance)
     for polygon in held_clear:
-        np.minimum(clearance, -polygon_clearance(grid, polygon), out=clearance)
+        np.minimum(clearance, -polygon_clearance(grid, polygon, up_to), out=clearance)
     return clearance
 
 
@@ -137,5 +154,5 @@ def nodes_in(grid: Grid, polygons: Iterable[Polygon]) -> Mask:
     """Nodes inside any of the polygons, (ny, nx)."""
     inside = np.zeros(grid.shape, dtype=bool)
     for polygon in polygons:
-        inside |= polygon_clearance(grid, polygon) >= 0.0
+        inside |= polygon_clearance(grid, polygon, 0.0) >= 0.0
     return inside

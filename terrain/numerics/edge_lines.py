@@ -41,8 +41,10 @@ def evenly_along(geometry: Polygon | MultiPolygon, count: int) -> Array:
     points = []
     for ring in rings:
         number = max(8, round(count * ring.length / total))
-        places = shapely.line_interpolate_point(ring, np.arange(number) * (ring.length / number))
-        points.append(shapely.get_coordinates(places))
+        x, y = shapely.get_coordinates(ring).T
+        along = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
+        places = np.arange(number) * (along[-1] / number)
+        points.append(np.column_stack([np.interp(places, along, x), np.interp(places, along, y)]))
     return np.vstack(points)
 
 

@@ -28,12 +28,13 @@ class Facets:
 
     slope^2 = form[0] u^2 + 2 form[1] u v + form[2] v^2, with u, v the rises from the first corner to the others.
     `corners` is (m, 3), `form` (m, 3) in 1/m2; `first`, `of` list the facets of each vertex: of[first[v]:first[v+1]].
+    Numbers of half the width: a yard has more facets than anything else.
     """
 
-    corners: Index
+    corners: NDArray[np.int32]
     form: Array
     first: Index
-    of: Index
+    of: NDArray[np.int32]
 
     def slopes(self, elevation: Array) -> Array:
         """(m,) rise/run of each facet from (n,) vertex elevations in metres."""
@@ -70,24 +71,53 @@ def facets_of(grid: Grid, mesh: Triangulation, carries: Mask, stones: Mask) -> t
     """
     number = np.full(grid.nx * grid.ny, -1, dtype=np.int64)
     number[mesh.nodes] = np.arange(len(mesh.nodes))
-    touched = carries[:-1, :-1] | carries[:-1, 1:] | carries[1:, :-1] | carries[1:, 1:]
-    touched &= ~(stones[:-1, :-1] | stones[:-1, 1:] | stones[1:, :-1] | stones[1:, 1:])
-    rows, columns = np.nonzero(touched)
-    quads = (rows * grid.nx + columns)[:, None] + np.array([0, 1, grid.nx + 1, grid.nx])
-    further = np.unique(quads[number[quads] < 0])
+    touched, further = _touched(carries, stones, number)
     number[further] = len(mesh.points) + np.arange(len(further))
-    a, b, c, d = number[quads].T
-    both_cuts = np.stack([a, b, c, a, c, d, a, b, d, b, c, d], axis=1).reshape(-1, 3)
     strip = mesh.triangles[2 * len(mesh.cells) :][mesh.inside[2 * len(mesh.cells) :]]
     free = np.zeros(len(mesh.points), dtype=bool)
     free[: len(mesh.nodes)] = carries.ravel()[mesh.nodes]
-    corners = np.vstack([both_cuts, strip[free[strip].any(axis=1)]])
+    first, second, third = strip.T
+    corners = np.vstack([_both_cuts(touched, number), strip[free[first] | free[second] | free[third]]])
     points = np.vstack([mesh.points, grid.nodes[further]])
     return facets_over(points, corners), further
 
 
+@compiled
+def _touched(carries, stones, number):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """(ny-1, nx-1) cells with a node that may carry fill and none among stones, and their nodes without a number."""
+    ny, nx = carries.shape
+    touched, further = np.zeros((ny - 1, nx - 1), np.bool_), np.zeros(ny * nx, np.bool_)
+    for j in range(ny - 1):
+        for i in range(nx - 1):
+            if not (carries[j, i] or carries[j, i + 1] or carries[j + 1, i] or carries[j + 1, i + 1]):
+                continue
+            if stones[j, i] or stones[j, i + 1] or stones[j + 1, i] or stones[j + 1, i + 1]:
+                continue
+            touched[j, i] = True
+            for node in (j * nx + i, j * nx + i + 1, (j + 1) * nx + i, (j + 1) * nx + i + 1):
+                further[node] = number[node] < 0
+    return touched, np.flatnonzero(further)
+
+
+@compiled
+def _both_cuts(touched, number):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """The four triangles of each touched cell, cut both ways, (m, 3)."""
+    nx = touched.shape[1] + 1
+    corners, count = np.empty((4 * touched.sum(), 3), np.int32), 0
+    for j in range(touched.shape[0]):
+        for i in range(nx - 1):
+            if touched[j, i]:
+                at = j * nx + i
+                a, b, c, d = number[at], number[at + 1], number[at + nx + 1], number[at + nx]
+                for first, second, third in ((a, b, c), (a, c, d), (a, b, d), (b, c, d)):
+                    corners[count, 0], corners[count, 1], corners[count, 2] = first, second, third
+                    count += 1
+    return corners
+
+
 def facets_over(points: Array, corners: Index) -> Facets:
     """The facets with the given corners (m, 3), over vertices (n, 2) in metres."""
+    corners = corners.astype(np.int32)
     first, of = _facets_by_vertex(corners, len(points))
     return Facets(corners, slope_form(points, corners), first, of)
 
@@ -123,7 +153,7 @@ def _facets_by_vertex(corners: Index, vertices: int) -> tuple[Index, Index]:
 @compiled
 def _grouped(corners: Index, at: Index) -> Index:
     """Facet numbers by vertex, in order; `at` is where each vertex's begin, and is used up."""
-    of = np.empty(corners.size, np.int64)
+    of = np.empty(corners.size, np.int32)
     for f in range(len(corners)):
         for k in range(3):
             of[at[corners[f, k]]] = f

@@ -12,6 +12,7 @@ from shapely.geometry import MultiPolygon, Polygon
 from terrain.grid import Array, Grid, Index, Mask
 from terrain.numerics.constrained import with_edges
 from terrain.numerics.edge_lines import Linework
+from terrain.numerics.machine_code import compiled
 
 # A node takes part in the mesh where it stands this many cells or more from every edge. From half a cell's diagonal on
 # (0.7071) no edge can cross a cell between four such nodes, and the sides of those cells and the pieces of the edges
@@ -60,48 +61,112 @@ def triangulate(
         The ground that may take fill, and its edge and all other lines in pieces at most a cell long (`linework`).
     """
     takes_part = standoff >= NODE_STANDOFF * grid.cell
-    side = np.where(clearance > 0, 1, -1) * takes_part
-    whole = np.abs(side[:-1, :-1] + side[:-1, 1:] + side[1:, :-1] + side[1:, 1:]) == 4
     nodes = np.flatnonzero(takes_part)
     number = np.full(takes_part.size, -1, dtype=np.int64)
     number[nodes] = np.arange(len(nodes))
     points = np.vstack([grid.nodes[nodes], lines.points])
-    cells, cell_triangles = _cell_triangles(grid, whole, number)
+    whole = _whole(takes_part, clearance)
+    cells, cell_triangles = _cell_triangles(whole, number)
     cell_inside = np.repeat(clearance.ravel()[cells] > 0, 2)
-    strip, strip_inside = _strip_triangles(grid, whole, takes_part, number, points, len(nodes), worked, lines)
+    rim = number[_rim(takes_part, whole)]
+    strip, strip_inside = _strip_triangles(grid, whole, rim, points, len(nodes), worked, lines)
     return Triangulation(
         points, nodes, np.vstack([cell_triangles, strip]), np.concatenate([cell_inside, strip_inside]), cells
     )
 
 
-def _cell_triangles(grid: Grid, whole: Mask, number: Index) -> tuple[Index, Index]:
-    """Two triangles for each whole cell, cut from south-west to north-east."""
-    rows, columns = np.nonzero(whole)
-    southwest = rows * grid.nx + columns
-    a, b = number[southwest], number[southwest + 1]
-    c, d = number[southwest + grid.nx + 1], number[southwest + grid.nx]
-    return southwest, np.stack([a, b, c, a, c, d], axis=1).reshape(-1, 3)
+@compiled
+def _whole(takes_part, clearance):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """(ny-1, nx-1) cells with four nodes that take part on one side of the edge of the worked ground."""
+    ny, nx = takes_part.shape
+    whole = np.zeros((ny - 1, nx - 1), np.bool_)
+    for j in range(ny - 1):
+        for i in range(nx - 1):
+            if takes_part[j, i] and takes_part[j, i + 1] and takes_part[j + 1, i] and takes_part[j + 1, i + 1]:
+                inside = clearance[j, i] > 0
+                whole[j, i] = (
+                    inside == (clearance[j, i + 1] > 0)
+                    and inside == (clearance[j + 1, i] > 0)
+                    and inside == (clearance[j + 1, i + 1] > 0)
+                )
+    return whole
+
+
+@compiled
+def _cell_triangles(whole, number):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """South-west node of each whole cell, and its two triangles, cut from south-west to north-east."""
+    ny, nx = whole.shape[0], whole.shape[1] + 1
+    cells = np.empty(whole.sum(), np.int64)
+    triangles = np.empty((2 * cells.size, 3), np.int64)
+    count = 0
+    for j in range(ny):
+        for i in range(nx - 1):
+            if whole[j, i]:
+                southwest = j * nx + i
+                a, b, c, d = (
+                    number[southwest],
+                    number[southwest + 1],
+                    number[southwest + nx + 1],
+                    number[southwest + nx],
+                )
+                cells[count] = southwest
+                triangles[2 * count, 0], triangles[2 * count, 1], triangles[2 * count, 2] = a, b, c
+                triangles[2 * count + 1, 0], triangles[2 * count + 1, 1], triangles[2 * count + 1, 2] = a, c, d
+                count += 1
+    return cells, triangles
+
+
+@compiled
+def _rim(takes_part, whole):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Flattened index of the nodes that take part with a cell beside them that is not whole."""
+    ny, nx = takes_part.shape
+    found, count = np.empty(takes_part.sum(), np.int64), 0
+    for j in range(ny):
+        for i in range(nx):
+            if takes_part[j, i]:
+                around = True
+                for row in range(max(j - 1, 0), min(j + 1, ny - 1)):
+                    for column in range(max(i - 1, 0), min(i + 1, nx - 1)):
+                        around = around and whole[row, column]
+                if not around:
+                    found[count] = j * nx + i
+                    count += 1
+    return found[:count]
+
+
+def third_areas(mesh: Triangulation) -> Array:
+    """(n,) a third of the area of the inside triangles around each vertex, m2."""
+    areas: Array = _third_areas(mesh.points, mesh.triangles, mesh.inside)
+    return areas
+
+
+@compiled
+def _third_areas(points, triangles, inside):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    out = np.zeros(len(points))
+    for f in range(len(triangles)):
+        if inside[f]:
+            a, b, c = triangles[f, 0], triangles[f, 1], triangles[f, 2]
+            px, py = points[b, 0] - points[a, 0], points[b, 1] - points[a, 1]
+            third = (px * (points[c, 1] - points[a, 1]) - py * (points[c, 0] - points[a, 0])) / 6.0
+            out[a] += third
+            out[b] += third
+            out[c] += third
+    return out
 
 
 def _strip_triangles(
     grid: Grid,
     whole: Mask,
-    takes_part: Mask,
-    number: Index,
+    rim: Index,
     points: Array,
     first_edge: int,
     worked: Polygon | MultiPolygon,
     lines: Linework,
 ) -> tuple[Index, Mask]:
-    """Triangles between the whole cells and the lines, with whether each lies in the worked ground."""
-    around = np.zeros(grid.shape, dtype=np.int64)  # how many of a node's cells are whole
-    for dj in (0, 1):
-        for di in (0, 1):
-            around[dj : grid.ny - 1 + dj, di : grid.nx - 1 + di] += whole
-    cells_at = np.full(grid.shape, 4)
-    cells_at[[0, -1], :] //= 2
-    cells_at[:, [0, -1]] //= 2
-    rim = number[np.flatnonzero(takes_part & (around < cells_at))]
+    """Triangles between the whole cells and the lines, with whether each lies in the worked ground.
+
+    `rim` are the numbers of the nodes along the whole cells.
+    """
     members = np.concatenate([rim, np.arange(first_edge, len(points))])
     local = points[members] - points[members[0]]
     triangles = Delaunay(local).simplices.astype(np.int64)

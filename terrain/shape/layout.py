@@ -27,6 +27,7 @@ from terrain.numerics import (
     linework,
     nodes_in,
     polygon_clearance,
+    third_areas,
     triangulate,
 )
 from terrain.shape.digs import Dig, check_digs, digs_of, dug_triangles
@@ -58,7 +59,8 @@ class Layout:
     holds
         What holds fill back: keep-offs and keep-clear areas.
     clearance
-        (wy, wx) metres to the nearest ground that takes no fill, positive in `worked`.
+        (wy, wx) metres to the nearest ground that takes no fill, positive in `worked`; exact as far as the toe and the
+        mesh ask for it, no more than the distance beyond.
     inset, spline
         (n, 2) points along the edge of the ground that the form may cover (`worked` less half the toe), close together
         for the limit surface; and the spline that holds the form to the ground along it.
@@ -174,15 +176,19 @@ def _laid_out(request: _Request) -> Layout:
     dig_holds = tuple(Hold(name, rim) for name, _, rim in request.digs)
     holds = (*request.holds, *dig_holds, *stone_holds(request.retained))
     worked = worked_ground(request.outline, holds)
-    clearance = _clearance(grid, request.outline, holds)
-    # Slivers between the nodes are no ground either.
-    if worked.is_empty or not (clearance > 0.0).any():
-        problem = "keep-offs and keep-clear areas leave no ground in the bed."
-        raise NoGroundError("[bed] outline", problem, "Move the bed.")
+    if worked.is_empty:
+        raise _no_ground()
     breadth, toe = _breadth_and_toe(worked, request.toe, cell)
+    asked = toe / 2.0 + cell  # by `reach`, and by the mesh, which keeps less than a cell off every edge
+    clearance = _clearance(grid, request.outline, holds, asked)
+    # Slivers between the nodes are no ground either.
+    if not (clearance > 0.0).any():
+        raise _no_ground()
     further_lines = [*chain.from_iterable(dig[1:] for dig in request.digs), *request.discs]
     lines = linework(edge_points(worked, cell), further_lines, cell, request.discs)
-    standoff = np.minimum.reduce([np.abs(clearance), *(np.abs(polygon_clearance(grid, p)) for p in further_lines)])
+    standoff = np.minimum.reduce(
+        [np.abs(clearance), *(np.abs(polygon_clearance(grid, p, asked)) for p in further_lines)]
+    )
     mesh = triangulate(grid, clearance, standoff, worked, lines)
     free = np.zeros(len(mesh.points), dtype=bool)
     free[: len(mesh.nodes)] = clearance.ravel()[mesh.nodes] > 0
@@ -213,14 +219,19 @@ def _laid_out(request: _Request) -> Layout:
         further=further,
         retained=request.retained,
         digs=(),
-        vertex_area=_vertex_area(mesh),
+        vertex_area=third_areas(mesh),
     )
 
 
-def _clearance(grid: Grid, outline: Polygon, holds: tuple[Hold, ...]) -> Array:
-    """(ny, nx) distance to the nearest ground that takes no fill, metres; negative on it."""
+def _no_ground() -> NoGroundError:
+    problem = "keep-offs and keep-clear areas leave no ground in the bed."
+    return NoGroundError("[bed] outline", problem, "Move the bed.")
+
+
+def _clearance(grid: Grid, outline: Polygon, holds: tuple[Hold, ...], up_to: float) -> Array:
+    """(ny, nx) distance to the nearest ground that takes no fill, metres, exact to `up_to`; negative on it."""
     discs = [hold.disc for hold in holds if hold.disc is not None]
-    return fill_clearance(grid, outline, discs, [hold.area for hold in holds if hold.disc is None])
+    return fill_clearance(grid, outline, discs, [hold.area for hold in holds if hold.disc is None], up_to)
 
 
 def _breadth_and_toe(worked: Polygon | MultiPolygon, wished: float | None, cell: float) -> tuple[float, float]:
@@ -231,14 +242,6 @@ def _breadth_and_toe(worked: Polygon | MultiPolygon, wished: float | None, cell:
     breadth = float(shapely.maximum_inscribed_circle(worked, tolerance=1e-3 * cell).length)
     toe = TOE_SHARE * breadth if wished is None else wished
     return breadth, min(max(toe, LEAST_TOE * cell), TOE_SHARE_MOST * breadth)
-
-
-def _vertex_area(mesh: Triangulation) -> Array:
-    """Third of the area of the inside triangles around each vertex, (n,) m2."""
-    worked = mesh.triangles[mesh.inside]
-    a, b, c = (mesh.points[worked[:, k]] for k in range(3))
-    area = 0.5 * ((b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0]))
-    return np.bincount(worked.ravel(), np.repeat(area / 3.0, 3), minlength=len(mesh.points)).astype(float)
 
 
 def _window(mask: Mask) -> tuple[slice, slice]:

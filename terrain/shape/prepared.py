@@ -102,7 +102,7 @@ def prepare(site: Site, ground: Ground) -> Prepared:
     ridge = _ridge(site, layout, crest)
     maps = crest_maps(layout.spline, ridge)
     maps = np.where(layout.reach, maps, 0.0)
-    eased = np.column_stack([_at(layout, layout.easing.apply(one), crest) for one in maps])
+    eased = np.column_stack([_eased_at(layout, one, crest) for one in maps])
     mesh = layout.mesh
     vertices = np.concatenate(
         [
@@ -197,9 +197,14 @@ def _ground_tilt(layout: Layout, existing: Array) -> Array:
     return tilt
 
 
-def _at(layout: Layout, values: Array, places: Array) -> Array:
-    """Bilinear values of a (wy, wx) window array at (m, 2) places in metres."""
-    return window_of(layout).sample(values, places)
+def _eased_at(layout: Layout, fill: Array, places: Array) -> Array:
+    """Bilinear values of a (wy, wx) window array, once eased, at (m, 2) places in metres."""
+    window, eased = window_of(layout), np.zeros(fill.shape)
+    corner = np.column_stack([places[:, 1] - window.y0, places[:, 0] - window.x0]) / window.cell
+    corner = np.clip(corner, 0.0, np.array(fill.shape) - 2.0).astype(int)
+    for row, column in {(j + up, i + along) for j, i in corner.tolist() for up in (0, 1) for along in (0, 1)}:
+        eased[row, column] = layout.easing.at(fill, row, column)
+    return window.sample(eased, places)
 
 
 def window_of(layout: Layout) -> Grid:

@@ -44,7 +44,15 @@ def test_every_node_has_the_distance_of_the_library(
     if not polygon.is_valid:
         return
     # Far from the origin the library's own sums end at a billionth of a metre.
-    assert polygon_clearance(grid, polygon) == pytest.approx(by_library(grid, polygon), abs=1e-12 if not off else 1e-8)
+    expected, close = by_library(grid, polygon), 1e-12 if not off else 1e-8
+    assert polygon_clearance(grid, polygon) == pytest.approx(expected, abs=close)
+    # Where nobody asks how far, no more than the distance is said, and no less than what was asked for.
+    near = polygon_clearance(grid, polygon, 0.7)
+    asked = np.abs(expected) < 0.7
+    assert near[asked] == pytest.approx(expected[asked], abs=close)
+    assert np.array_equal(near > 0.0, polygon_clearance(grid, polygon) > 0.0)
+    assert (np.abs(near[~asked]) <= np.abs(expected[~asked]) + close).all()
+    assert (np.abs(near[~asked]) >= 0.7 - close).all()
 
 
 def test_rings_and_parts_count_as_edges() -> None:

@@ -69,6 +69,14 @@ def test_easing_keeps_volume_and_reaches_no_further_than_its_radius() -> None:
     assert columns.max() <= 59 + 7
 
 
+def test_easing_at_one_node_is_that_of_the_whole() -> None:
+    fill = np.random.default_rng(2).uniform(0.0, 1.0, (23, 31))
+    rounded = easing(fill.shape, 0.1, 0.43)
+    whole = rounded.apply(fill)
+    for row, column in ((0, 0), (22, 30), (3, 29), (11, 15)):
+        assert rounded.at(fill, row, column) == pytest.approx(whole[row, column], abs=1e-12)
+
+
 def test_easing_leaves_a_plane_as_it_is_and_rounds_a_crease() -> None:
     x = np.arange(120) * 0.1
     plane = np.tile(0.2 * x, (60, 1))
