@@ -117,9 +117,9 @@ def _both_cuts(touched, number):  # type: ignore[no-untyped-def]  # pragma: no c
 
 def facets_over(points: Array, corners: Index) -> Facets:
     """The facets with the given corners (m, 3), over vertices (n, 2) in metres."""
-    corners = corners.astype(np.int32)
-    first, of = _facets_by_vertex(corners, len(points))
-    return Facets(corners, slope_form(points, corners), first, of)
+    narrow = corners.astype(np.int32)
+    first, of = _facets_by_vertex(narrow, len(points))
+    return Facets(narrow, slope_form(points, corners), first, of)
 
 
 def slope_form(points: Array, corners: Index) -> Array:
@@ -143,7 +143,7 @@ def _slope_form(points: Array, corners: Index) -> Array:
     return form
 
 
-def _facets_by_vertex(corners: Index, vertices: int) -> tuple[Index, Index]:
+def _facets_by_vertex(corners: NDArray[np.int32], vertices: int) -> tuple[Index, NDArray[np.int32]]:
     """Facet numbers grouped by vertex: start of each group (vertices + 1,), and the numbers."""
     first = np.zeros(vertices + 1, dtype=np.int64)
     np.cumsum(np.bincount(corners.ravel(), minlength=vertices), out=first[1:])
@@ -151,7 +151,7 @@ def _facets_by_vertex(corners: Index, vertices: int) -> tuple[Index, Index]:
 
 
 @compiled
-def _grouped(corners: Index, at: Index) -> Index:
+def _grouped(corners: NDArray[np.int32], at: Index) -> NDArray[np.int32]:
     """Facet numbers by vertex, in order; `at` is where each vertex's begin, and is used up."""
     of = np.empty(corners.size, np.int32)
     for f in range(len(corners)):
