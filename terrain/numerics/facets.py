@@ -71,7 +71,9 @@ def facets_of(grid: Grid, mesh: Triangulation, carries: Mask, stones: Mask) -> t
     """
     number = np.full(grid.nx * grid.ny, -1, dtype=np.int64)
     number[mesh.nodes] = np.arange(len(mesh.nodes))
-    touched, further = _touched(carries, stones, number)
+    touched = carries[:-1, :-1] | carries[:-1, 1:] | carries[1:, :-1] | carries[1:, 1:]
+    touched &= ~(stones[:-1, :-1] | stones[:-1, 1:] | stones[1:, :-1] | stones[1:, 1:])
+    further = _unnumbered(touched, number)
     number[further] = len(mesh.points) + np.arange(len(further))
     strip = mesh.triangles[2 * len(mesh.cells) :][mesh.inside[2 * len(mesh.cells) :]]
     free = np.zeros(len(mesh.points), dtype=bool)
@@ -83,20 +85,17 @@ def facets_of(grid: Grid, mesh: Triangulation, carries: Mask, stones: Mask) -> t
 
 
 @compiled
-def _touched(carries, stones, number):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
-    """(ny-1, nx-1) cells with a node that may carry fill and none among stones, and their nodes without a number."""
-    ny, nx = carries.shape
-    touched, further = np.zeros((ny - 1, nx - 1), np.bool_), np.zeros(ny * nx, np.bool_)
-    for j in range(ny - 1):
+def _unnumbered(touched, number):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Flattened index of the nodes of touched cells that have no number yet, in order."""
+    nx = touched.shape[1] + 1
+    found = np.zeros(number.size, np.bool_)
+    for j in range(touched.shape[0]):
         for i in range(nx - 1):
-            if not (carries[j, i] or carries[j, i + 1] or carries[j + 1, i] or carries[j + 1, i + 1]):
-                continue
-            if stones[j, i] or stones[j, i + 1] or stones[j + 1, i] or stones[j + 1, i + 1]:
-                continue
-            touched[j, i] = True
-            for node in (j * nx + i, j * nx + i + 1, (j + 1) * nx + i, (j + 1) * nx + i + 1):
-                further[node] = number[node] < 0
-    return touched, np.flatnonzero(further)
+            if touched[j, i]:
+                at = j * nx + i
+                for node in (at, at + 1, at + nx, at + nx + 1):
+                    found[node] = number[node] < 0
+    return np.flatnonzero(found)
 
 
 @compiled
