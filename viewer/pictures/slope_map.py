@@ -28,6 +28,7 @@ from viewer.page import (
     Subject,
     Type,
     area_between,
+    cut_gaps,
     hatch,
     marks,
     new_page,
@@ -116,7 +117,7 @@ def slope_page(subject: Subject) -> Page:
         shown = sheet.clipped(step.area)
         page.area(shown, step.colour)
         if step.low >= site.berm.max_slope * (1.0 - OVER):
-            page.lines(hatch(shown, 4.0, 0.0), Pen(INK, 0.5))
+            page.lines(cut_gaps([hatch(shown, 4.0, 0.0)], gaps), Pen(INK, 0.5))
     page.lines([sheet.clipped(step.area.boundary) for step in steps if step.low > 0.0], Pen(INK, 0.35))
     features.draw_digs(page, sheet, site, subject.proposal, gaps)
     layers.draw_trees(page, sheet, tree_circles(site), gaps)
