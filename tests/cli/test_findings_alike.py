@@ -92,7 +92,7 @@ def test_the_plan_tells_them_in_the_same_words_and_counts_what_has_no_room(study
     shown = [text for text in wanted if plain(text) in said]
     assert shown == wanted[: len(shown)]
     left = len(wanted) - len(shown)
-    assert left == 0 or f"{left} more in summary.json" in said
+    assert left == 0 or f"{left} more in review.pdf" in said
     assert shown
 
 

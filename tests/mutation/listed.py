@@ -282,7 +282,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
     ),
     ("terrain/numerics/mesh.py", ("tests/review/test_disc.py", "tests/review/test_slope_findings.py")): (
         ("out[f] = abs(ax * by - ay * bx) / 2.0", "out[f] = abs(ax * by - ay * bx)"),
-        ("out[f] = np.hypot((rise_a * by - rise_b * ay)", "out[f] = max((rise_a * by - rise_b * ay)"),
+        ("out[f] = np.sqrt(east * east + north * north)", "out[f] = max(east, north)"),
     ),
     ("terrain/review/edges.py", ("tests/review/test_edge_findings.py",)): (
         ("if wall.overall > permit.value + 1e-9", "if wall.retained_height > permit.value + 1e-9"),
@@ -312,7 +312,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("= math.pi * zone * zone, soil", "= 3.0 * zone * zone, soil"),
     ),
     ("terrain/review/drainage.py", ("tests/review/test_drainage_findings.py",)): (
-        ("numbers[np.asarray(depths) > least]", "numbers[np.asarray(depths) > 5.0 * least]"),
+        ("np.flatnonzero(deepest[1:] > least)", "np.flatnonzero(deepest[1:] > 5.0 * least)"),
         ("float(added[part].sum()) * cell", "float(added[part].sum())"),
         ("waters.stands - waters.stood", "waters.stands"),
     ),
