@@ -37,6 +37,7 @@ from .lettering import (
     SMALL as SMALL,
     Type as Type,
     fit_size as fit_size,
+    heading_lines as heading_lines,
     text_size as text_size,
     wrap as wrap,
 )

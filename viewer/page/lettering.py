@@ -131,3 +131,9 @@ def fit_size(text: str, kind: Type, width: float, least: float) -> Type:
     if needed <= width:
         return kind
     return Type(max(least, kind.size * width / needed), kind.colour, kind.bold, kind.title)
+
+
+def heading_lines(text: str, kind: Type, width: float, least: float) -> tuple[list[str], Type]:
+    """A heading in one line, smaller where it must be; where it is too long even then, in several of `least` points."""
+    fitting = fit_size(text, kind, width, least)
+    return (wrap(text, fitting, width) if fitting.size <= least else [text]), fitting

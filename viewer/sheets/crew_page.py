@@ -37,6 +37,7 @@ from viewer.page import (
     Type,
     fit_size,
     footed,
+    heading_lines,
     new_page,
     page_of_words,
     save_book,
@@ -131,10 +132,13 @@ def _head(study: Study, words: Language) -> str:
 
 def _title(page: Page, study: Study, words: Language, width: float, top: float) -> float:
     """The name of the yard, of the sheet and of the grade; answers how far down they go."""
-    head = _head(study, words)
-    page.text(MARGIN, top - 18.0, head, fit_size(head, Type(18.0, BLACK, bold=True), width, FIGURE))
     strong = Type(FIGURE, BLACK, bold=True)
-    top -= 20.0
+    heads, kind = heading_lines(_head(study, words), Type(18.0, BLACK, bold=True), width, FIGURE)
+    top -= 3.0
+    for line in heads:
+        top -= 15.0
+        page.text(MARGIN, top, line, kind)
+    top -= 2.0
     for line in wrap(glued(grade_words(study, words)), strong, width):
         top -= 17.0
         page.text(MARGIN, top, line, strong)

@@ -25,7 +25,7 @@ from viewer.page import (
     Page,
     Pen,
     Type,
-    fit_size,
+    heading_lines,
     marks,
     new_page,
     page_of_words,
@@ -104,12 +104,11 @@ def draw_squares(study: Study, stakes: SetOut, day: CrewDay, words: Language, ke
 
 def room_under(study: Study, day: CrewDay, words: Language) -> float:
     """Points that stay bare over the foot of the page of squares where these are as small as they may be."""
-    wide, high = page_of_words(study.site.units)
-    width = wide - 2 * MARGIN
+    width = page_of_words(study.site.units)[0] - 2 * MARGIN
     tables = _tables(study, day.squares, words)
     places = _places(tables, SMALLEST, width)
     foot = max(down + table.size(SMALLEST)[1] for (_, down), table in zip(places, tables, strict=True))
-    return _under_title(high, _lying(study, day.squares, words, width)) - LARGE_FOOT - foot
+    return _under_title(study, day.squares, words) - LARGE_FOOT - foot
 
 
 def _tables(study: Study, squares: BarrowSquares, words: Language) -> list[_Table]:
@@ -120,23 +119,24 @@ def _tables(study: Study, squares: BarrowSquares, words: Language) -> list[_Tabl
 def _title(page: Page, study: Study, squares: BarrowSquares, words: Language, width: float) -> float:
     """Heading, and how the squares lie; answers how far down they go."""
     top = page.height - HEADED
-    head = words.say("Barrows in each square: {name}", name=study.site.name)
-    page.text(MARGIN, top + 6.0, head, fit_size(head, Type(16.0, BLACK, bold=True), width - 60.0, FIGURE))
     _draw_north(page, squares, (page.width - MARGIN - 16.0, top + 2.0), north_of(study.site).turn)
-    lines = _lying(study, squares, words, width)
-    for number, line in enumerate(lines, start=1):
-        page.text(MARGIN, top - number * LINE + 3.0, line, PLAIN)
-    return _under_title(page.height, lines)
+    for number, (line, kind) in enumerate(_heading(study, squares, words, width)):
+        page.text(MARGIN, top + (3.0 if number else 6.0) - number * LINE, line, kind)
+    return _under_title(study, squares, words)
 
 
-def _lying(study: Study, squares: BarrowSquares, words: Language, width: float) -> list[str]:
-    """How the squares lie, in lines that leave the arrow its room."""
-    return wrap(glued(" ".join(squares_words(squares, study.site.units, words))), PLAIN, width - 40.0)
+def _heading(study: Study, squares: BarrowSquares, words: Language, width: float) -> list[tuple[str, Type]]:
+    """The lines over the squares, each with its type: the yard's name, and how the squares lie; the arrow has room."""
+    head = words.say("Barrows in each square: {name}", name=study.site.name)
+    heads, kind = heading_lines(head, Type(16.0, BLACK, bold=True), width - 60.0, FIGURE)
+    lying = glued(" ".join(squares_words(squares, study.site.units, words)))
+    return [*((line, kind) for line in heads), *((line, PLAIN) for line in wrap(lying, PLAIN, width - 40.0))]
 
 
-def _under_title(high: float, lines: Sequence[str]) -> float:
-    """How far down the heading of a page and those lines go."""
-    return high - HEADED - LINE * len(lines) - 4.0
+def _under_title(study: Study, squares: BarrowSquares, words: Language) -> float:
+    """How far down those lines go."""
+    wide, high = page_of_words(study.site.units)
+    return high - HEADED - LINE * (len(_heading(study, squares, words, wide - 2 * MARGIN)) - 1) - 4.0
 
 
 def _table(squares: BarrowSquares, number: int, heads: tuple[str, str]) -> _Table:

@@ -200,11 +200,11 @@ class PairsBlock:
         widest = max((text_size(what, soft)[0] + 8.0 for what, _ in self.rows), default=LABEL)
         label = min(max(LABEL, widest), 0.5 * width)
         for what, figure in self.rows:
-            page.text(left, top - used - 9.5, what, fit_size(what, soft, label - 4.0, LEAST))
-            for line in wrap(figure, kind, width - label):
-                page.text(left + label, top - used - 9.5, line, kind)
-                used += 10.5
-            used += 3.5
+            names, figures = wrap(what, soft, label - 4.0), wrap(figure, kind, width - label)
+            for column, lines, style in ((left, names, soft), (left + label, figures, kind)):
+                for number, line in enumerate(lines):
+                    page.text(column, top - used - 9.5 - 10.5 * number, line, style)
+            used += 10.5 * max(len(names), len(figures)) + 3.5
             page.lines(LineString([(left, top - used), (left + width, top - used)]), Pen(FAINT, 0.4))
         return used
 
