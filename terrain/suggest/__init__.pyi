@@ -1,4 +1,4 @@
-from .first_crest import first_crest as first_crest, site_of_outline as site_of_outline, taken_words as taken_words
+from .first_crests import first_crest as first_crest, site_of_outline as site_of_outline, taken_words as taken_words
 from .laying import Wishes as Wishes
 from .reasons import bare_words as bare_words
 from .search import Suggestion as Suggestion, suggest as suggest

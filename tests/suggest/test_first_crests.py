@@ -14,7 +14,7 @@ from terrain import run_site
 from terrain.ground import points_over
 from terrain.soil import WhatIf
 from terrain.suggest import first_crest
-from terrain.suggest.first_crest import filling_crest, site_of_outline
+from terrain.suggest.first_crests import filling_crest, site_of_outline
 
 U = Polygon([(0, 0), (12, 0), (12, 9), (9.6, 9), (9.6, 2.4), (2.4, 2.4), (2.4, 9), (0, 9)])
 

@@ -27,7 +27,7 @@ from terrain.soil.measure import measure_earthwork
 from terrain.soil.order import order_soil
 from terrain.suggest.choice import choose
 from terrain.suggest.families import MOWN
-from terrain.suggest.first_crest import filling_crest
+from terrain.suggest.first_crests import filling_crest
 from terrain.suggest.laying import CLEARLY_DIFFERENT, SOIL_CLOSE, Wishes
 from terrain.suggest.reasons import bare_arms, bare_words
 from terrain.suggest.roots import clear_of_roots

@@ -12,7 +12,7 @@ from shapely import contains_xy, union_all
 from shapely.geometry import LineString, Polygon
 
 from terrain.grid import Grid
-from terrain.suggest.first_crest import filling_crest
+from terrain.suggest.first_crests import filling_crest
 from terrain.suggest.search import suggest
 
 CELL = 0.25
