@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
@@ -165,7 +166,8 @@ class ScaleBlock:
         words = f"{self.sheet.scale.text} on {self.sheet.paper} paper"
         page.text(left, top - 14.0, words, fit_size(words, Type(BODY, bold=True), spare, SMALL))
         scale_bar(page, self.sheet, left + 3.0, top - 34.0, spare - 10.0)
-        north_arrow(page, (left + width - 16.0, top - 30.0), 50.0, self.north.turn + self.sheet.turn)
+        turn = self.north.turn + self.sheet.turn
+        north_arrow(page, (left + width - arrow_room(50.0, turn), top - 30.0), 50.0, turn)
         lines = wrap(self.north.said, Type(SMALL, SOFT_INK), spare)
         for k, line in enumerate(lines):
             page.text(left, top - 58.0 - 9.0 * k, line, Type(SMALL, SOFT_INK))
@@ -188,6 +190,11 @@ def scale_bar(page: Page, sheet: Sheet, left: float, up: float, room: float) -> 
         page.lines(piece, Pen(INK, 0.7))
     for k, text in ((0, "0"), (2, f"{length / 2:g}"), (4, f"{length:g} {sheet.units}")):
         page.text(left + k * quarter, up - 10.0, text, Type(NUMBER), anchor="middle")
+
+
+def arrow_room(high: float, turn: float) -> float:
+    """Points from the middle of an arrow to the edge of its column: lying on its side it takes more than upright."""
+    return high * (0.34 + 0.24 * abs(math.sin(turn)))
 
 
 def north_arrow(page: Page, at: tuple[float, float], high: float, turn: float, letter: Type = NORTH) -> None:

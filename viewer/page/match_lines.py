@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from terrain.site import North
 from viewer.page.lettering import HEADING, NUMBER, Type, text_size
-from viewer.page.marks import north_arrow
+from viewer.page.marks import arrow_room, north_arrow
 from viewer.page.page import Page, Pen, cut_gaps
 from viewer.page.palette import INK, PAPER, SOFT_INK, SOIL
 from viewer.page.sheet import Match, Part, Sheet
@@ -22,7 +22,7 @@ from viewer.page.sheet import Match, Part, Sheet
 MATCH_PEN = Pen(INK, 2.0, (18.0, 5.0))  # 0.7 mm, heavy long dashes
 _KIND = Type(NUMBER, INK, bold=True)
 _SHORT = 50.0  # points that a match line goes on where the bed comes again, at most; half way there where that is less
-_KEY, _ARROW = 86.0, 34.0  # points of height of the key, at most; of width that its arrow takes
+_KEY, _ARROW = 86.0, 40.0  # points of height of the key, at most; of width that its arrow takes
 
 
 def draw_matches(page: Page, sheet: Sheet) -> None:
@@ -118,5 +118,5 @@ class PartKey:
             page.lines(disc.exterior, Pen(INK, 1.2 if number == part.number else 0.5))
             page.text(spot.x, spot.y, label, kind, "centre")
         high = max(size * (north - south), 34.0)
-        north_arrow(page, (left + width - 12.0, top - 20.0 - 17.0), 34.0, self.north.turn, _KIND)
+        north_arrow(page, (left + width - arrow_room(34.0, self.north.turn), top - 37.0), 34.0, self.north.turn, _KIND)
         return float(24.0 + high)

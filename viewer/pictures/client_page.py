@@ -238,7 +238,8 @@ def _list_cautions(page: Page, told: Sequence[tuple[str, str]], top: float, size
     """Numbers and cautions down to the foot of the page; answers how many find no room."""
     width = page.width - 2 * MARGIN
     for count, (number, text) in enumerate(told):
-        if top - _caution_height(text, width, size) < FLOOR + 14.0:
+        counted = 0.0 if count == len(told) - 1 else 1.4 * BODY  # the line that counts the rest
+        if top - _caution_height(text, width, size) < FLOOR + 14.0 + counted:
             return len(told) - count
         page.text(MARGIN, top - 1.1 * size, number, Type(size, bold=True))
         for k, line in enumerate(wrap(text, Type(size), width - INSET)):
