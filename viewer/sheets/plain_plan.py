@@ -22,7 +22,6 @@ from viewer.page import (
     PAPERS,
     SMALL,
     SOFT_INK,
-    SOIL,
     Bounds,
     Label,
     Page,
@@ -32,7 +31,6 @@ from viewer.page import (
     Subject,
     Type,
     cut_gaps,
-    footprint,
     keep_off_entry,
     label_box,
     marks,
@@ -47,9 +45,9 @@ from viewer.page import (
     tree_circles,
     zone_entry,
 )
-from viewer.sheets import features, layers, yard_marks
+from viewer.sheets import features, layers
 from viewer.sheets.air import draw_air
-from viewer.sheets.plan import plan_contours
+from viewer.sheets.plan import draw_yard, plan_contours
 from viewer.sheets.thing_marks import draw_things, thing_labels
 from viewer.sheets.tree_sheet import BETWEEN
 
@@ -81,7 +79,7 @@ def draw_plain_plan(page: Page, sheet: Sheet, subject: Subject, told: Sequence[t
     """Draw the plan with its scale and legend under it; `told` are numbers and the places (metres) they stand for."""
     under = draw_air(page, sheet, subject)
     placed = _placed(subject, sheet, told)
-    _draw_yard(page, sheet, subject, [item.box for item in placed])
+    _draw_inside(page, sheet, subject, [item.box for item in placed])
     _draw_told(page, placed, [sheet.clipped(Point(at)) for _, at in told])
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
@@ -93,16 +91,10 @@ def draw_plain_plan(page: Page, sheet: Sheet, subject: Subject, told: Sequence[t
         page.text(left, foot - FOOT, under, Type(SMALL, SOFT_INK))
 
 
-def _draw_yard(page: Page, sheet: Sheet, subject: Subject, gaps: Sequence[BaseGeometry]) -> None:
+def _draw_inside(page: Page, sheet: Sheet, subject: Subject, gaps: Sequence[BaseGeometry]) -> None:
     """Everything inside the frame but the words."""
     site = subject.site
-    page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
-    page.area(sheet.clipped(footprint(subject.proposal)), SOIL, 0.8)
-    features.draw_digs(page, sheet, site, subject.proposal, gaps)
-    layers.draw_structures(page, sheet, site, gaps)
-    yard_marks.draw_walks(page, sheet, site, gaps)
-    yard_marks.draw_drip_lines(page, sheet, tree_circles(site), gaps)
-    layers.draw_trees(page, sheet, tree_circles(site), gaps)
+    draw_yard(page, sheet, subject, gaps)
     contours = [one for one in plan_contours(subject, sheet)[0] if one.proposed]
     page.lines(cut_gaps([one.line for one in contours], gaps), pens.PROPOSED_PEN)
     layers.draw_outline(page, sheet, site.bed.outline)

@@ -112,6 +112,18 @@ def _need(subject: Subject) -> Bounds:
     return west, south, east, north
 
 
+def draw_yard(page: Page, sheet: Sheet, subject: Subject, gaps: Sequence[BaseGeometry]) -> None:
+    """What stands and lies in the yard under the lines of the mound."""
+    site = subject.site
+    page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
+    page.area(sheet.clipped(footprint(subject.proposal)), SOIL, 0.8)
+    features.draw_digs(page, sheet, site, subject.proposal, gaps)
+    layers.draw_structures(page, sheet, site, gaps)
+    yard_marks.draw_walks(page, sheet, site, gaps)
+    yard_marks.draw_drip_lines(page, sheet, tree_circles(site), gaps)
+    layers.draw_trees(page, sheet, tree_circles(site), gaps)
+
+
 def plan_page(
     subject: Subject, findings: Sequence[Finding] = (), rest_in: str = "review.pdf", sheet: Sheet | None = None
 ) -> Page:
@@ -126,13 +138,7 @@ def plan_page(
     placed = plan_labels(subject, sheet, contours)
     gaps = [item.box for item in placed]
     page.begin("bed")
-    page.area(sheet.clipped(site.bed.outline), SOIL, 0.55)
-    page.area(sheet.clipped(footprint(subject.proposal)), SOIL, 0.8)
-    features.draw_digs(page, sheet, site, subject.proposal, gaps)
-    layers.draw_structures(page, sheet, site, gaps)
-    yard_marks.draw_walks(page, sheet, site, gaps)
-    yard_marks.draw_drip_lines(page, sheet, tree_circles(site), gaps)
-    layers.draw_trees(page, sheet, tree_circles(site), gaps)
+    draw_yard(page, sheet, subject, gaps)
     if subject.site.survey.measured:
         page.begin("edge of the survey")
         page.lines(sheet.clipped(subject.ground.hull.exterior), pens.SURVEY_PEN)
