@@ -19,7 +19,7 @@ from terrain.limits import POND
 from terrain.numerics import Spilled, ends, peak_runoff, runoff_depth, spill
 from terrain.review.buildings import paved_ground
 from terrain.review.exits import SIDES, over_edge, sides_of
-from terrain.review.water import BasinWater, Leaving, Place, Runoff, StormWater
+from terrain.review.water import BasinWater, Leaving, Place, Runoff, StormWater, way_over
 from terrain.shape import Proposal
 from terrain.site import HOUR, Site
 
@@ -35,13 +35,8 @@ class Rain:
     onward: Index
 
     def way(self, start: Place) -> Array:
-        """(m, 2), m at least 2: the places that water from a place runs over on the finished ground, metres."""
-        grid = self.grid
-        node = int(np.argmin(np.hypot(*(grid.nodes - np.asarray(start)).T)))
-        nodes = [node, int(self.onward[node])]
-        while nodes[-1] != nodes[-2]:
-            nodes.append(int(self.onward[nodes[-1]]))
-        return grid.nodes[nodes]
+        """As `way_over`, on the finished ground."""
+        return way_over(self.grid, self.onward, start)
 
 
 def run_rain(site: Site, ground: Ground, proposal: Proposal, walls: Mask) -> Rain:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.fingerprint import Comparable
-from terrain.grid import Array, Grid
+from terrain.grid import Array, Grid, Index
 from terrain.site import DesignStorm
 
 Place = tuple[float, float]
@@ -168,11 +168,18 @@ class Water(Comparable):
     storm: StormWater
 
     def way(self, start: Place) -> Array:
-        """(m, 2) nodes in metres that water from a place runs over, the nearest node first, to where it ends."""
-        grid = self.grid
-        i = int(np.clip(round((start[0] - grid.x0) / grid.cell), 0, grid.nx - 1))
-        j = int(np.clip(round((start[1] - grid.y0) / grid.cell), 0, grid.ny - 1))
-        nodes = [j * grid.nx + i]
-        while (ahead := int(self.onward[nodes[-1]])) != nodes[-1]:
-            nodes.append(ahead)
-        return grid.nodes[nodes]
+        """As `way_over`, on the finished ground."""
+        return way_over(self.grid, self.onward, start)
+
+
+def way_over(grid: Grid, onward: Index, start: Place) -> Array:
+    """(m, 2), m at least 2: what water from a place runs over, metres; its last node twice, where it ends.
+
+    `onward` is the (ny*nx,) index of the node that the water of each node goes to, its own where it goes nowhere.
+    """
+    i = int(np.clip(round((start[0] - grid.x0) / grid.cell), 0, grid.nx - 1))
+    j = int(np.clip(round((start[1] - grid.y0) / grid.cell), 0, grid.ny - 1))
+    nodes = [j * grid.nx + i]
+    while len(nodes) == 1 or nodes[-1] != nodes[-2]:
+        nodes.append(int(onward[nodes[-1]]))
+    return grid.nodes[nodes]

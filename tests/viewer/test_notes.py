@@ -23,7 +23,9 @@ def inks(page: Page) -> list[tuple[str, object]]:
 @pytest.mark.parametrize("mark", ["!", "stop", "GS-14", "corner of the shed", "north end of the old wall 12"])
 def test_no_sentence_lies_on_its_mark_however_long_that_is(mark: str) -> None:
     page = new_page(300.0, 400.0)
-    NotesBlock("Read these again first", [(mark, LONG), (mark, LONG)]).draw(page, 20.0, 380.0, 200.0, 300.0)
+    NotesBlock("Read these again first", [(mark, LONG), (mark, LONG)], "ground.json").draw(
+        page, 20.0, 380.0, 200.0, 300.0
+    )
     found = inks(page)
     assert any(mark in text for text, _ in found)
     for (one, ink), (other, more) in combinations(found, 2):
@@ -33,7 +35,7 @@ def test_no_sentence_lies_on_its_mark_however_long_that_is(mark: str) -> None:
 @pytest.mark.parametrize(("room", "under"), [(320.0, False), (110.0, True)])
 def test_the_only_sentences_of_a_page_stand_where_more_of_them_does(room: float, under: bool) -> None:
     panels = tuple((left, 20.0, left + 160.0, 20.0 + room) for left in (20.0, 200.0, 380.0))
-    notes = NotesBlock("Cautions", [("!", LONG)] * 2)
+    notes = NotesBlock("Cautions", [("!", LONG)] * 2, "review.pdf")
     facts = FactsBlock("At a glance", [("Soil", "12 m3")])
     page = new_page(560.0, 400.0)
     flow(page, panels, [[TitleBlock("Plan", ""), notes], [facts], [facts]])
@@ -41,3 +43,9 @@ def test_the_only_sentences_of_a_page_stand_where_more_of_them_does(room: float,
     assert lines
     assert (max(ink.bounds[2] for ink in lines) > 200.0) == under
     assert all(ink.bounds[1] > 20.0 - 3.0 for ink in lines)
+
+
+def test_what_finds_no_room_is_said_to_stand_in_the_file_that_holds_it() -> None:
+    page = new_page(300.0, 400.0)
+    NotesBlock("Read these again first", [("!", LONG)] * 9, "ground.json").draw(page, 20.0, 380.0, 200.0, 150.0)
+    assert any(text.endswith("more in ground.json") for text, _ in inks(page))

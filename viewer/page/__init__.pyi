@@ -44,6 +44,7 @@ from .lettering import (
 from .match_lines import PartKey as PartKey, draw_matches as draw_matches, match_ground as match_ground
 from .named_lines import (
     CAUTIONS as CAUTIONS,
+    REVIEW_FILE as REVIEW_FILE,
     ROOT_ZONE as ROOT_ZONE,
     keep_off_entry as keep_off_entry,
     outline_entry as outline_entry,

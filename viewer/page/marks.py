@@ -89,7 +89,7 @@ class NotesBlock:
 
     heading: str
     notes: Sequence[tuple[str, str]]
-    rest_in: str = "review.pdf"
+    rest_in: str
 
     def told_in(self, room: Bounds) -> int:
         """How many of the sentences stand in a room whole."""

@@ -6,6 +6,7 @@ from viewer.page import pens
 from viewer.page.marks import Swatch, line_swatch
 
 CAUTIONS = "Cautions"
+REVIEW_FILE = "review.pdf"  # every caution
 ROOT_ZONE = "root protection zone"
 Entry = tuple[Swatch, str]
 

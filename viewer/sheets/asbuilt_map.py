@@ -205,7 +205,7 @@ def _columns(study: Study, check: AsBuilt, sheet: Sheet, bands: Sequence[Differe
         ],
         [
             marks.FactsBlock(_missing_title(check), facts(study, check)),
-            marks.NotesBlock(CAUTIONS, warned, rest_in="asbuilt.json"),
+            marks.NotesBlock(CAUTIONS, warned, "asbuilt.json"),
         ],
         [marks.LegendBlock(_legend(study, check, bands, units))],
     ]

@@ -23,6 +23,7 @@ from viewer.page import (
     INK,
     KEEP_OFF,
     MARGIN,
+    REVIEW_FILE,
     SMALL,
     SOFT_INK,
     Page,
@@ -63,7 +64,7 @@ class _CautionLine:
 
 def draw_review(study: Study, folder: Path, paper: str | None = None) -> Path:
     """Write review.pdf into an existing folder: every finding and every check of the review."""
-    return save_book(numbered(caution_pages(study, paper)), folder / "review.pdf")
+    return save_book(numbered(caution_pages(study, paper)), folder / REVIEW_FILE)
 
 
 def caution_pages(study: Study, paper: str | None = None) -> list[Page]:

@@ -191,15 +191,15 @@ def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list
         [
             marks.TitleBlock(_title(subject), remark),
             marks.ScaleBlock(sheet, north_of(study.site)),
-            marks.NotesBlock("Read these again first", again),
+            marks.NotesBlock("Read these again first", again, "ground.json"),
         ],
         [
             marks.LegendBlock(_legend(subject, sheet)),
-            marks.NotesBlock("Where to shoot next", walk, rest_in="ground.json"),
+            marks.NotesBlock("Where to shoot next", walk, "ground.json"),
         ],
         [
             marks.FactsBlock("How it was made", ground_facts(subject, interval)),
-            marks.NotesBlock(CAUTIONS, warned, rest_in="ground.json"),
+            marks.NotesBlock(CAUTIONS, warned, "ground.json"),
         ],
     ]
 

@@ -20,6 +20,7 @@ from viewer.page import (
     KEEP_OFF,
     NUMBER,
     PROPOSED,
+    REVIEW_FILE,
     SOFT_INK,
     SOIL,
     Bounds,
@@ -125,7 +126,7 @@ def draw_yard(page: Page, sheet: Sheet, subject: Subject, gaps: Sequence[BaseGeo
 
 
 def plan_page(
-    subject: Subject, findings: Sequence[Finding] = (), rest_in: str = "review.pdf", sheet: Sheet | None = None
+    subject: Subject, findings: Sequence[Finding] = (), rest_in: str = REVIEW_FILE, sheet: Sheet | None = None
 ) -> Page:
     """The contour plan as a page; findings that find no room on it are to be read in `rest_in`.
 

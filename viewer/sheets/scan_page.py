@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Point
 
-from terrain.files import offered_trunks, trunk_size
+from terrain.files import TREES_FILE, offered_trunks, trunk_size
 from terrain.grid import Array
 from terrain.site import north_of
 from terrain.units import show_length
@@ -139,7 +139,7 @@ def _columns(subject: GroundSubject, sheet: Sheet) -> list[list[marks.Block]]:
         [marks.FactsBlock("The scan", facts), marks.LegendBlock(_legend(bool(trunks)))],
         [
             *([marks.FactsBlock("Trunks, at breast height", sizes)] if sizes else []),
-            *([marks.NotesBlock("Check these trunks", checks)] if checks else []),
+            *([marks.NotesBlock("Check these trunks", checks, TREES_FILE)] if checks else []),
         ],
     ]
 

@@ -31,6 +31,7 @@ from viewer.sheets.tree_sheet import TreeSheet, tree_sheet
 Note = tuple[str, str]  # the mark of a finding, and its words
 GIVEN = (0.0, 10.0, 20.0, 30.0, 40.0, 60.0)  # points that the drawing may give to the findings
 DECIDES = "For the arborist to decide"
+SUMMARY = "trees.json"  # every finding on every tree
 MARKS: dict[Level, str] = {"stop": "stop", "caution": "!", "note": ""}
 CAUTION = (
     "Planning sheet. A circle says where roots are to be expected, not where they are; a qualified arborist on the "
@@ -55,7 +56,7 @@ def tree_pages(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) 
     yield _second_page(subject, check, laid, told[here:])
 
 
-def tree_page(subject: Subject, check: TreeCheck, findings: Sequence[Finding], rest_in: str = "trees.json") -> Page:
+def tree_page(subject: Subject, check: TreeCheck, findings: Sequence[Finding], rest_in: str = SUMMARY) -> Page:
     """The page of one tree; findings that find no room on it are to be read in `rest_in`."""
     told = _wording(subject, check, findings)
     return _page(subject, check, _laid(check, subject.site.units, told)[0], told, rest_in)
@@ -82,7 +83,7 @@ def roots_map(subject: Subject, check: TreeCheck) -> Page:
 
 def notes_with_room(notes: Sequence[Note], width: float, room: float) -> int:
     """How many notes stand whole in a block of a width and a height (points), with a line to spare for the rest."""
-    return marks.NotesBlock(DECIDES, notes).told_in((0.0, 0.0, width, room))
+    return marks.NotesBlock(DECIDES, notes, SUMMARY).told_in((0.0, 0.0, width, room))
 
 
 def _wording(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) -> list[Note]:
@@ -91,9 +92,7 @@ def _wording(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) ->
     return [(MARKS[found.level], found.text) for found in own]
 
 
-def _page(
-    subject: Subject, check: TreeCheck, laid: TreeSheet, told: Sequence[Note], rest_in: str = "trees.json"
-) -> Page:
+def _page(subject: Subject, check: TreeCheck, laid: TreeSheet, told: Sequence[Note], rest_in: str = SUMMARY) -> Page:
     """The map, what stands beside it and under it, the findings told here, and room for the arborist's own words."""
     page = new_page(laid.sheet.width, laid.sheet.height)
     draw_ground(page, laid.sheet, subject, check)
@@ -111,7 +110,7 @@ def _second_page(subject: Subject, check: TreeCheck, laid: TreeSheet, told: Sequ
     left, bottom, right, top = laid.remarks[0], laid.remarks[1], laid.remarks[2], laid.sheet.frame[3]
     title = marks.TitleBlock(check.name, "", "Soil over roots, second page")
     top -= _stand(page, (left, bottom, right, top), title) + 14.0
-    _stand(page, (left, laid.remarks[3] + 4.0, right, top), marks.NotesBlock(DECIDES, told, "trees.json"))
+    _stand(page, (left, laid.remarks[3] + 4.0, right, top), marks.NotesBlock(DECIDES, told, SUMMARY))
     _stand(page, laid.remarks, RemarksBlock())
     stamp_sheet(page, subject.site, f"Soil over roots: {check.name}", laid.sheet, CAUTION)
     return page

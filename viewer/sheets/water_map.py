@@ -25,6 +25,7 @@ from viewer.page import (
     INK,
     NUMBER,
     PAPER,
+    REVIEW_FILE,
     SOIL,
     TREE,
     WALK,
@@ -244,7 +245,7 @@ def _columns(subject: Subject, sheet: Sheet, water: Water, findings: Sequence[Fi
         entries.append((marks.area_swatch(WALK, pens.WALK_PEN, layers.walk_hatch), "kept clear"))
     return [
         [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north_of(subject.site))],
-        [marks.FactsBlock("Water leaves", facts(water, sheet.units)), marks.NotesBlock(CAUTIONS, told)],
+        [marks.FactsBlock("Water leaves", facts(water, sheet.units)), marks.NotesBlock(CAUTIONS, told, REVIEW_FILE)],
         [marks.LegendBlock([*entries, *features.feature_legend(subject.site)])],
     ]
 
