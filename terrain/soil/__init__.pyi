@@ -65,6 +65,7 @@ from .what_if import (
 from .words import (
     CONVENTION as CONVENTION,
     MACHINE_WORDS as MACHINE_WORDS,
+    Fact as Fact,
     buy_words as buy_words,
     given_in_units as given_in_units,
     left_out_words as left_out_words,

@@ -1,22 +1,22 @@
-"""For the client: before and after at eye level, what is built, the price, room for two signatures; then the plan with
-the cautions, each by its number where it has a place.
+"""For the client: before and after at eye level, what is built, the price, room for two signatures; what is built of
+many things on pages of its own; then the plan with the cautions, each by its number where it has a place.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 from shapely.geometry import LineString, box
 
 from terrain.flow import Study
-from terrain.soil import Offer, listed, offer_of, top_height
+from terrain.soil import Fact, offer_of, top_height
 from viewer.page import (
     BODY,
-    FAINT,
     FLOOR,
-    HEADING,
     INK,
     KEEP_OFF,
     MARGIN,
@@ -24,6 +24,7 @@ from viewer.page import (
     PAPER,
     SMALL,
     SOFT_INK,
+    Bounds,
     Page,
     Pen,
     Stamp,
@@ -39,20 +40,22 @@ from viewer.page import (
     text_size,
     wrap,
 )
+from viewer.pictures.client_words import BUILT, GAP, LINE, ClientWords, columns_of
+from viewer.pictures.composite import Pixels
 from viewer.pictures.eye_camera import eye_view
 from viewer.pictures.eye_level import lay_picture
 from viewer.pictures.eye_picture import eye_picture
 from viewer.pictures.photograph import PlacedPhoto, photo_before_after
 from viewer.pictures.standpoints import Standpoint, standpoints
-from viewer.sheets import FOOT, PairsBlock, draw_plain_plan, plain_sheet
+from viewer.sheets import FOOT, draw_plain_plan, plain_sheet
 
-GAP = 14.0  # points between blocks and columns
 TALL = 0.33  # of its width: a taller picture stands beside the other, a lower one over it
+BETWEEN = 5.0  # points between two pictures that stand one over the other
+LEAST_PICTURE = 90.0  # points of height that no words take from the pictures
 SIGN = 50.0  # points at the foot for the signatures
-LINE = 12.0
 INSET = 18.0  # points that a caution stands in
 _GLANCE = 160  # pixels across, enough to see what changes most
-MOST_PLAN, LEAST_PLAN = 0.68, 0.4  # of the second page's height: the plan with its legend
+MOST_PLAN, LEAST_PLAN = 0.68, 0.4  # of its page's height: the plan with its legend
 PROPOSAL, PLAN = "Proposal for a planted mound", "The plan with its cautions"
 CAUTION = (
     "A plan for planting, no engineer's and no arborist's approval. Before any digging have buried lines located; the "
@@ -61,7 +64,7 @@ CAUTION = (
 
 
 def draw_client(study: Study, path: Path, photo: PlacedPhoto | None = None) -> Path:
-    """Write both pages as PDF.
+    """Write the pages as PDF.
 
     A photograph of the yard takes the place of the drawn views.
     """
@@ -69,28 +72,48 @@ def draw_client(study: Study, path: Path, photo: PlacedPhoto | None = None) -> P
 
 
 def client_pages(study: Study, photo: PlacedPhoto | None = None) -> list[Page]:
-    """The proposal, then the plan with the cautions. Letter or A4 by the site's units."""
+    """The proposal, what is built of many things, the plan with the cautions. Letter or A4 by the site's units."""
     wide, high = page_of_words(study.site.units, None)
     page, width = new_page(wide, high), wide - 2 * MARGIN
     top, foot = high - MARGIN, FLOOR + SIGN
     title = marks.TitleBlock(study.site.name, "", PROPOSAL)
     top -= title.draw(page, MARGIN, top, width, top) + GAP
     top -= _stopped(page, study, top, width)
-    top -= (_photographs(page, study, photo, top, width) if photo else _pictures(page, study, top, width)) + GAP
-    _columns(page, study, top, width)
-    _signatures(page, foot, width, f"{PLAN} on page 2 is part of this proposal.")
+    words = ClientWords(offer_of(study.site, study.work, study.order, top_height(study.proposal)), width)
+    shown = _photographs(study, photo, width) if photo else _views(study, width)
+    told = words.told_in(top - foot - shown.height(LEAST_PICTURE) - 2 * GAP)
+    top -= shown.draw(page, top, width, top - foot - words.height(told) - 2 * GAP) + GAP
+    words.draw(page, top, told)
+    more = _built_pages(study, words.offer.built[told:])
+    _signatures(page, foot, width, _signed_for(2 + len(more)))
     stamp(page, Stamp(study.site, PROPOSAL, caution=CAUTION))
-    return [page, _plan_page(study)]
+    return [page, *more, _plan_page(study)]
 
 
-def _columns(page: Page, study: Study, top: float, width: float) -> None:
-    """What is built and the price at the left, what holds for it at the right."""
-    offer = offer_of(study.site, study.work, study.order, top_height(study.proposal))
-    column = (width - GAP) / 2.0
-    used = PairsBlock("What is built", offer.built).draw(page, MARGIN, top, column, top) + GAP
-    _price(page, offer, top - used, column)
-    for heading, sentences in _wording(offer):
-        top -= _sentences(page, heading, sentences, MARGIN + column + GAP, top, column) + GAP
+def _signed_for(last: int) -> str:
+    """What else both sign for; the plan stands on the last page."""
+    if last == 2:
+        return f"{PLAN} on page 2 is part of this proposal."
+    return f"The pages up to {last} are part of this proposal: the rest of what is built, and {PLAN.lower()}."
+
+
+def _built_pages(study: Study, rows: Sequence[Fact]) -> list[Page]:
+    """What is built and found no room on the first page, in two columns a page."""
+    if not rows:
+        return []
+    wide, high = page_of_words(study.site.units, None)
+    column, top = (wide - 2 * MARGIN - GAP) / 2.0, high - MARGIN
+    title, pages = marks.TitleBlock(BUILT, "The rest of it, part of the proposal on page 1."), []
+    floor = top - title.draw(new_page(wide, high), MARGIN, top, wide - 2 * MARGIN, top) - GAP
+    blocks = columns_of(rows, column, floor - FLOOR)
+    for first in range(0, len(blocks), 2):
+        page = new_page(wide, high)
+        title.draw(page, MARGIN, top, wide - 2 * MARGIN, top)
+        for side, block in enumerate(blocks[first : first + 2]):
+            block.draw(page, MARGIN + side * (column + GAP), floor, column, floor)
+        stamp(page, Stamp(study.site, f"{BUILT}, the rest", caution=CAUTION))
+        pages.append(page)
+    return pages
 
 
 def _stopped(page: Page, study: Study, top: float, width: float) -> float:
@@ -103,41 +126,76 @@ def _stopped(page: Page, study: Study, top: float, width: float) -> float:
     return 20.0 + GAP
 
 
-def _pictures(page: Page, study: Study, top: float, width: float) -> float:
-    """Before and after, from the place that shows most of the mound: tall pictures side by side; answers the height."""
+@dataclass(frozen=True)
+class _Shown:
+    """Before and after: their height as a share of their width, how each is laid into a frame, what is said of them."""
+
+    share: float
+    lay: tuple[Callable[[Page, Bounds], None], Callable[[Page, Bounds], None]]
+    said: Sequence[str]
+    over: bool  # whether one may stand over the other
+
+    def height(self, pictures: float) -> float:
+        """Points of height with so many for the pictures."""
+        return pictures + LINE * len(self.said) + 4.0
+
+    def draw(self, page: Page, top: float, width: float, room: float) -> float:
+        """Draw both with what is said under them, in so many points of height; answer the height."""
+        pictures = max(room - self.height(0.0), LEAST_PICTURE)
+        frames = picture_frames(self.share, (MARGIN, top, width, pictures), self.over)
+        for lay, frame in zip(self.lay, frames, strict=True):
+            lay(page, frame)
+        low = frames[1][1]
+        for number, line in enumerate(self.said, start=1):
+            page.text(MARGIN, low - 2.0 - LINE * number, line, Type(SMALL, SOFT_INK))
+        return top - low + self.height(0.0)
+
+
+def picture_frames(share: float, room: tuple[float, float, float, float], over: bool) -> tuple[Bounds, Bounds]:
+    """Frames of two pictures that are `share` as high as wide, in a room: left, top, width, height in points.
+
+    `over`: low ones stand one over the other where they find room so; else they stand side by side. Words come first:
+    where the room is lower than the pictures, these are smaller.
+    """
+    left, top, width, high = room
+    tall = share * width
+    if over and share <= TALL and 2.0 * tall + BETWEEN <= high:
+        right, under = left + width, top - tall - BETWEEN
+        return (left, top - tall, right, top), (left, under - tall, right, under)
+    tall = min(share * (width - GAP) / 2.0, high)
+    across, middle = tall / share, left + width / 2.0
+    first, second = (middle - GAP / 2.0 - across, middle + GAP / 2.0)
+    return (first, top - tall, first + across, top), (second, top - tall, second + across, top)
+
+
+def _views(study: Study, width: float) -> _Shown:
+    """Before and after, from the place that shows most of the mound."""
     subject = subject_of(study)
     stand = _best_place(subject)
     view = eye_view(subject, stand, round(width * 150.0 / 72.0))
-    beside = view.size[1] > TALL * view.width
-    across = (width - GAP) / 2.0 if beside else width
-    high = across * view.size[1] / view.width
-    for number, built in enumerate((False, True)):
-        left, up = (MARGIN + number * (across + GAP), top) if beside else (MARGIN, top - number * (high + 5.0))
-        frame = (left, up - high, left + across, up)
+
+    def lay(built: bool, page: Page, frame: Bounds) -> None:
         lay_picture(page, subject, view, eye_picture(subject, view, built), frame, built)
         _tag(page, frame, "after" if built else "before")
-    down = high if beside else 2.0 * high + 5.0
-    page.text(MARGIN, top - down - 12.0, _seen_from(stand), Type(SMALL, SOFT_INK))
-    return down + 14.0
+
+    said = wrap(_seen_from(stand), Type(SMALL, SOFT_INK), width)
+    return _Shown(view.size[1] / view.width, (partial(lay, False), partial(lay, True)), said, over=True)
 
 
-def _photographs(page: Page, study: Study, photo: PlacedPhoto, top: float, width: float) -> float:
-    """The client's own photograph before and after, side by side, and what is true of it; answers the height."""
-    across = (width - GAP) / 2.0
-    shown = photo_before_after(subject_of(study), photo, round(across * 200.0 / 72.0))
-    high = across * float(shown.before.shape[0] / shown.before.shape[1])
-    for number, (word, pixels) in enumerate((("before", shown.before), (shown.after_word, shown.after))):
-        left = MARGIN + number * (across + GAP)
-        frame = (left, top - high, left + across, top)
+def _photographs(study: Study, photo: PlacedPhoto, width: float) -> _Shown:
+    """The client's own photograph before and after, side by side, and what is true of it."""
+    shown = photo_before_after(subject_of(study), photo, round((width - GAP) / 2.0 * 200.0 / 72.0))
+
+    def lay(word: str, pixels: Pixels, page: Page, frame: Bounds) -> None:
         page.picture(pixels, frame)
         page.lines(box(*frame), Pen(SOFT_INK, 0.6))
         _tag(page, frame, word)
+
     told = dict(shown.told)
     said = f"The mound in a photograph of the yard: {told['Mound']}. {told['Picture']}"
-    lines = wrap(said, Type(SMALL, SOFT_INK), width)
-    for number, line in enumerate(lines, start=1):
-        page.text(MARGIN, top - high - 2.0 - LINE * number, line, Type(SMALL, SOFT_INK))
-    return high + LINE * len(lines) + 4.0
+    share = float(shown.before.shape[0] / shown.before.shape[1])
+    both = partial(lay, "before", shown.before), partial(lay, shown.after_word, shown.after)
+    return _Shown(share, both, wrap(said, Type(SMALL, SOFT_INK), width), over=False)
 
 
 def _best_place(subject: Subject) -> Standpoint:
@@ -160,41 +218,6 @@ def _tag(page: Page, frame: tuple[float, float, float, float], word: str) -> Non
 
 def _seen_from(stand: Standpoint) -> str:
     return f"Seen from the {stand.name}. Heights are true; trees and houses are plain shapes. Dashed: the bed."
-
-
-def _price(page: Page, offer: Offer, top: float, width: float) -> float:
-    """The price, its last row large; answers the height."""
-    page.text(MARGIN, top - 10.0, "Price", Type(HEADING, bold=True))
-    used = 17.0
-    if not offer.price:
-        page.text(MARGIN, top - used - 10.0, "to be agreed", Type(BODY))
-        return used + 12.0
-    for what, amount in offer.price:
-        last = (what, amount) == offer.price[-1]
-        kind = Type(16.0 if last else BODY, bold=last)
-        used += kind.size + 6.0
-        page.text(MARGIN, top - used + 4.0, what, Type(BODY, INK if last else SOFT_INK, bold=last))
-        page.text(MARGIN + width, top - used + 4.0, amount, kind, "right")
-        page.lines(LineString([(MARGIN, top - used), (MARGIN + width, top - used)]), Pen(FAINT, 0.4))
-    return used
-
-
-def _wording(offer: Offer) -> Iterator[tuple[str, tuple[str, ...]]]:
-    if offer.holds:
-        yield "The price pays for", (f"{listed(offer.holds).capitalize()}.",)
-    yield "Not included", (f"{listed(offer.leaves_out).capitalize()}.",)
-    yield "What is assumed", offer.assumed
-
-
-def _sentences(page: Page, heading: str, sentences: tuple[str, ...], left: float, top: float, width: float) -> float:
-    page.text(left, top - 10.0, heading, Type(HEADING, bold=True))
-    used = 17.0
-    for sentence in sentences:
-        for line in wrap(sentence, Type(NUMBER), width):
-            used += LINE
-            page.text(left, top - used + 3.0, line, Type(NUMBER))
-        used += 2.0
-    return used
 
 
 def _signatures(page: Page, top: float, width: float, said: str) -> None:

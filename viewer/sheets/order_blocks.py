@@ -39,6 +39,7 @@ STEPS, FORMULA = (
     7.8,
 )  # points of a row beside its formula, loose to close, and of a line of that
 LEAD = 12.0  # points from line to line of a table
+_WHAT, _MUCH = Type(NUMBER, SOFT_INK), Type(NUMBER, bold=True)  # the two columns of a row of pairs
 
 
 @dataclass(frozen=True)
@@ -193,20 +194,32 @@ class PairsBlock:
     heading: str
     rows: Sequence[tuple[str, str]]
 
+    def height(self, width: float) -> float:
+        """Points of height that heading and rows take at a width."""
+        return 17.0 + sum(_pair_high(row) for row in self._set(width)[1])
+
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
         """Draw heading and rows, each over a rule."""
         page.text(left, top - 10.0, self.heading, Type(HEADING, bold=True))
-        used, kind, soft = 17.0, Type(NUMBER, bold=True), Type(NUMBER, SOFT_INK)
-        widest = max((text_size(what, soft)[0] + 8.0 for what, _ in self.rows), default=LABEL)
-        label = min(max(LABEL, widest), 0.5 * width)
-        for what, figure in self.rows:
-            names, figures = wrap(what, soft, label - 4.0), wrap(figure, kind, width - label)
-            for column, lines, style in ((left, names, soft), (left + label, figures, kind)):
+        used, (label, rows) = 17.0, self._set(width)
+        for row in rows:
+            for column, lines, style in zip((left, left + label), row, (_WHAT, _MUCH), strict=True):
                 for number, line in enumerate(lines):
                     page.text(column, top - used - 9.5 - 10.5 * number, line, style)
-            used += 10.5 * max(len(names), len(figures)) + 3.5
+            used += _pair_high(row)
             page.lines(LineString([(left, top - used), (left + width, top - used)]), Pen(FAINT, 0.4))
         return used
+
+    def _set(self, width: float) -> tuple[float, list[tuple[list[str], list[str]]]]:
+        """Points that the first words of a row take, and the lines of every row: of what, and of how much."""
+        widest = max((text_size(what, _WHAT)[0] + 8.0 for what, _ in self.rows), default=LABEL)
+        label = min(max(LABEL, widest), 0.5 * width)
+        rows = [(wrap(what, _WHAT, label - 4.0), wrap(much, _MUCH, width - label)) for what, much in self.rows]
+        return label, rows
+
+
+def _pair_high(row: tuple[Sequence[str], Sequence[str]]) -> float:
+    return 10.5 * max(map(len, row)) + 3.5
 
 
 @dataclass(frozen=True)
