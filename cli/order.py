@@ -33,7 +33,7 @@ from cli.photo_asked import photo_options
     metavar="SITE.toml",
     help="Another site file: what differs in soil, height, trees and money, and why.",
 )
-@click.option("--client", is_flag=True, help="A page for the client too: client.pdf, with price and signatures.")
+@click.option("--client", is_flag=True, help="Pages for the client too: client.pdf, with price and signatures.")
 @photo_options(required=False)
 @out_option
 @json_option

@@ -33,7 +33,7 @@ def write_order(
 ) -> tuple[str, ...]:
     """Write order.pdf, order.xlsx, order.csv and order.json into an existing folder; answers their names.
 
-    `client`: client.pdf beside them, the page for the client, with the mound in a photograph where there is one.
+    `client`: client.pdf beside them, the pages for the client, with the mound in a photograph where there is one.
     """
     progress("drawing the order sheet and writing tables")
     with desk.doing(draw_order, order_sheet(study), folder / "order.pdf"):
@@ -41,7 +41,7 @@ def write_order(
         (folder / "order.csv").write_text(order_csv(study), encoding="utf-8", newline="")
         (folder / "order.json").write_text(as_json(summary), encoding="utf-8")
     if client:
-        progress("drawing the page for the client")
+        progress("drawing the pages for the client")
         from viewer.pictures import draw_client
 
         draw_client(study, folder / "client.pdf", photo)

@@ -11,7 +11,8 @@ import shapely
 from hypothesis import given, strategies as st
 from shapely.geometry import LineString, Point, box
 
-from viewer.page.lettering import Type, fit_size, text_size, wrap
+from viewer.page.lettering import FIGURE_HEIGHT, LEAST, Type, fit_size, text_size, wrap
+from viewer.page.marks import TitleBlock
 from viewer.page.page import Pen, cut_gaps, hatch, new_page
 
 
@@ -57,6 +58,21 @@ def test_a_title_too_wide_is_set_smaller_but_never_below_the_least() -> None:
     assert text_size("Alder Bend", fit_size("Alder Bend", title, 60.0, 5.0))[0] == pytest.approx(60.0, rel=0.03)
     assert fit_size("Alder Bend" * 20, title, 60.0, 7.0).size == 7.0
     assert fit_size("A", title, 60.0, 7.0) == title
+
+
+@pytest.mark.parametrize("signs", [10, 60, 200])
+@pytest.mark.parametrize("width", [150.0, 300.0, 560.0])
+def test_a_title_stands_whole_in_lines_that_fit(signs: int, width: float) -> None:
+    name = ("the garden of the old bur oak at the bend of the lane " * 4)[:signs].strip()
+    page = new_page(612.0, 792.0)
+    used = TitleBlock(name).draw(page, 26.0, 750.0, width, 700.0)
+    lines = [(text.get_text(), text.get_fontsize(), text.get_position()[1]) for text in page.axes.texts]
+    assert " ".join(line for line, _, _ in lines) == name
+    for line, size, up in lines:
+        assert text_size(line, Type(size, bold=True, title=True))[0] <= width
+        assert size >= LEAST
+        assert 750.0 - used <= up <= 750.0 - FIGURE_HEIGHT * size
+    assert min(np.diff([-up for _, _, up in lines]), default=99.0) >= 1.1 * lines[0][1]
 
 
 def test_letters_that_the_type_lacks_are_boxes_and_no_warnings(

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
+from pypdf import PdfReader
 from shapely import affinity
 from shipped import study_of
 
@@ -23,12 +24,15 @@ from viewer.page.contours import MOST_ASKED, check_interval
 from viewer.page.lettering import LEAST, Type
 from viewer.page.page import Page, new_page, save_book
 from viewer.page.palette import EXISTING, PROPOSED
-from viewer.page.sheet import BORDER, page_of_words, paper_named
+from viewer.page.sheet import BORDER, Part, page_of_words, paper_named
 from viewer.page.subject import DrawingOptions, Subject, top_of_mound
+from viewer.page.title_block import stamp_sheet
+from viewer.sheets import plan_set
 from viewer.sheets.cautions_page import caution_pages
-from viewer.sheets.plan import plan_contours, plan_labels, sheet_of
-from viewer.sheets.plan_set import NAME, plan_set_pages
+from viewer.sheets.plan import plan_contours, plan_labels, plan_page, sheet_of
+from viewer.sheets.plan_set import NAME, draw_plan_set, plan_set_pages
 from viewer.sheets.setout_page import _sheet, set_out_pages, stake_labels
+from viewer.sheets.tree_page import draw_trees
 
 ROOT = Path(__file__).resolve().parents[2]
 YARDS = ("alder-bend", pytest.param("larkspur-rise", marks=pytest.mark.slow))
@@ -221,6 +225,20 @@ def test_the_file_is_vector_and_has_a_page_to_a_sheet(tmp_path: Path) -> None:
     assert len(re.findall(rb"/Type /Page\b", text)) == len(pages("alder-bend"))
     # Pictures would be image objects; everything here is lines and letters.
     assert b"/Subtype /Image" not in text
+
+
+def test_a_set_has_a_title_of_its_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not that of its first sheet; and a file of parts is no part."""
+    study, subject = study_of("alder-bend"), subject_of("alder-bend")
+    monkeypatch.setattr(plan_set, "plan_set_pages", lambda *given: [plan_page(subject, [])])
+    found = [draw_plan_set(study, tmp_path), draw_trees(subject, study.review, tmp_path / "trees.pdf")]
+    sheet = replace(sheet_of(subject), part=Part(0, (), (study.site.bed.outline,) * 2, study.site.bed.outline))
+    page = new_page(sheet.width, sheet.height)
+    stamp_sheet(page, study.site, "Contour plan", sheet)
+    assert "Contour plan, part 1 of 2" in " ".join(words_on(page))
+    found.append(page.save(tmp_path / "plan.pdf"))
+    titles = [str(PdfReader(path).metadata.title) for path in found]
+    assert titles == [f"Alder Bend, front bed: {what}" for what in ("plan set", "Soil over roots", "Contour plan")]
 
 
 def test_high_points_carry_their_elevation_and_height() -> None:

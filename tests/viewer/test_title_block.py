@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import numpy as np
 import pypdf
 import pytest
+from paper_words import faults_of
 from scenario import yard
 
 from terrain.errors import InputError
@@ -75,13 +77,42 @@ def test_every_word_of_a_block_with_long_names_stays_in_its_cell() -> None:
             assert across + wide <= edges[cell], text.get_text()
 
 
+@pytest.mark.parametrize("signs", [40, 95, 120, 130, 160, 200])
+def test_a_long_name_is_whole_or_says_where_it_is(signs: int, tmp_path: Path) -> None:
+    name = ("The garden of the old bur oak at the bend of the lane that runs down to the alders " * 3)[:signs].strip()
+    drawn = Drafting(name, name, name, (Revision("B", "2026-05-04", name),))
+    pages = [
+        stamped(site(name=name, path=Path("/a/site.toml"))),
+        stamped(site(name=name, drawing=drawn, path=Path("/a/site.toml"))),
+    ]
+    for page in numbered(pages):
+        assert not faults_of(save_book([page], tmp_path / "page.pdf"), BORDER)
+        said = words_on(page)
+        # Nothing is left out in silence: what is cut says where it stands whole.
+        for start in ("The garden", "Contour", "site.toml, run", "on letter paper", f"{date.today():%Y-%m-%d}"):
+            assert any(text.startswith(start) for text in said), start
+        cut = [text for text in said if "..." in text]
+        assert all(text.endswith("... see site.toml") for text in cut)
+        assert bool(cut) == (signs > 160 or page is pages[1])
+    assert (name in " ".join(words_on(pages[0]))) == (signs <= 160)
+
+
+def test_what_is_cut_says_where_it_is_in_the_language_of_the_page() -> None:
+    one = site(name=" ".join(["alders"] * 28), path=Path("/a/site.toml"))
+    with in_language(one, Language("fr")) as retold:
+        page = stamped(one)
+    assert any(text.endswith("... voir site.toml") for text in words_on(page))
+    assert not any("see" in text for text in retold.left)
+
+
 def test_what_finds_no_room_ends_in_dots_and_nothing_is_lost_where_it_does() -> None:
     kind = Type(9.0)
-    (line, smaller), *none = fitted("word " * 60, kind, 120.0, 1)
+    (line, smaller), *none = fitted("word " * 60, kind, 1, 120.0)
     assert line.endswith("...")
     assert not none
+    assert fitted("word " * 60, kind, 1, 120.0, "see site.toml")[0][0].endswith("word ... see site.toml")
     assert text_size(line, smaller)[0] <= 120.0
-    assert [line for line, _ in fitted("two words", kind, 120.0, 1)] == ["two words"]
+    assert [line for line, _ in fitted("two words", kind, 1, 120.0)] == ["two words"]
 
 
 def test_the_keys_of_the_block_are_read_and_a_wrong_one_is_named() -> None:
@@ -127,6 +158,9 @@ def test_two_pages_of_words_share_a_sheet_and_its_block() -> None:
 def test_a_pdf_has_its_words_as_text_a_title_and_a_language(tmp_path: Path) -> None:
     page = stamped(site(name="Example bed"))
     page.text(100.0, 400.0, "A–A′, −4 in, ≤ 3 %", Type(9.0))
+    named = pypdf.PdfReader(save_book([page], tmp_path / "set.pdf", "Example bed: plan set"))
+    assert named.metadata is not None
+    assert named.metadata.title == "Example bed: plan set"
     book = pypdf.PdfReader(page.save(tmp_path / "plan.pdf"))
     assert "A–A′, −4 in, ≤ 3 %" in book.pages[0].extract_text()
     assert book.metadata is not None

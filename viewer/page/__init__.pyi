@@ -123,5 +123,6 @@ from .title_block import (
     numbered as numbered,
     stamp as stamp,
     stamp_sheet as stamp_sheet,
+    titled as titled,
 )
 from .tongue import spoken as spoken

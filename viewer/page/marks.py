@@ -45,10 +45,18 @@ class TitleBlock:
     remark: str = ""
     under: str = ""
 
+    def _named(self, width: float) -> tuple[Type, list[str]]:
+        """The title's lines, smaller where it is too long for three."""
+        for size in (TITLE, 14.0, 11.5, BODY):
+            title = Type(size, title=True, bold=True)
+            lines = wrap(self.title, title, width)
+            if len(lines) <= 3:
+                break
+        return title, lines
+
     def _lines(self, width: float) -> list[tuple[str, Type, float]]:
-        title = Type(TITLE, title=True, bold=True)
-        names = wrap(self.title, title, width)[:3]
-        rows = [(line, fit_size(line, title, width, 9.0), TITLE * 1.18) for line in names]
+        title, names = self._named(width)
+        rows = [(line, fit_size(line, title, width, BODY), title.size * 1.18) for line in names]
         strong, small = Type(HEADING, bold=True), Type(NUMBER, SOFT_INK)
         rows += [(line, fit_size(line, strong, width, SMALL), 14.0) for line in wrap(self.under, strong, width)]
         return rows + [(line, small, 11.5) for line in wrap(self.remark, small, width)]

@@ -192,15 +192,17 @@ class Page:
         return np.ascontiguousarray(np.asarray(canvas.buffer_rgba())[..., :3])
 
 
-def save_book(pages: Iterable[Page], path: Path) -> Path:
+def save_book(pages: Iterable[Page], path: Path, title: str = "") -> Path:
     """Write pages, each of its own size, as one vector file (.pdf), bare as `Page.save` does.
 
-    Its title is that of the first page, its language that in which the pages are spoken; letters are text.
+    Its title is the one given, or that of the first page; its language that in which the pages are spoken; letters are
+    text.
     """
     from matplotlib.backends.backend_pdf import Name, PdfPages
 
     leaves = list(pages)
-    signed = {**_SIGNED[".pdf"], **({"Title": leaves[0].title} if leaves and leaves[0].title else {})}
+    name = title or (leaves[0].title if leaves else "")
+    signed = {**_SIGNED[".pdf"], **({"Title": name} if name else {})}
     with _letters(), _bare_fonts(), PdfPages(path, metadata=signed) as book:
         file: Any = book._ensure_file()  # the library has no other way to the catalogue of the document
         kind: Any = Name

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from terrain.field import SetOut, set_out
 from terrain.flow import Study
-from viewer.page import CHOSEN, DrawingOptions, Page, Stamp, numbered, papers, save_book, subject_of
+from viewer.page import CHOSEN, DrawingOptions, Page, Stamp, numbered, papers, save_book, subject_of, titled
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
 from viewer.sheets.order_page import CAUTION as ORDER_CAUTION, order_page
@@ -49,7 +49,7 @@ def draw_plan_set(
         Where the site has no two known points that place every stake.
     """
     progress("drawing the plan set")
-    return save_book(plan_set_pages(study, asked), folder / NAME)
+    return save_book(plan_set_pages(study, asked), folder / NAME, titled(study.site, "plan set"))
 
 
 def plan_set_pages(study: Study, asked: DrawingOptions = CHOSEN) -> list[Page]:

@@ -51,6 +51,7 @@ from viewer.page import (
     scales,
     stamp,
     text_size,
+    titled,
 )
 from viewer.sheets.order_blocks import PairsBlock, TableBlock
 from viewer.sheets.section_axis import Axis
@@ -74,7 +75,7 @@ CAUTION = (
 
 def draw_streams(study: Study, path: Path) -> Path:
     """Write the sheets of every stream as one PDF."""
-    return save_book(numbered(stream_pages(study)), path)
+    return save_book(numbered(stream_pages(study)), path, titled(study.site, "Streams"))
 
 
 def stream_pages(study: Study, paper: str | None = None) -> list[Page]:

@@ -21,6 +21,7 @@ from viewer.page import (
     numbered,
     save_book,
     stamp_sheet,
+    titled,
     wrap,
 )
 from viewer.sheets.order_blocks import TableBlock
@@ -42,7 +43,7 @@ CAUTION = (
 def draw_trees(subject: Subject, review: Review, path: Path) -> Path:
     """Write trees.pdf: a page for each tree in the order of the site file, two where its findings need them."""
     pages = (page for check in review.trees for page in tree_pages(subject, check, review.findings))
-    return save_book(numbered(list(pages)), path)
+    return save_book(numbered(list(pages)), path, titled(subject.site, "Soil over roots"))
 
 
 def tree_pages(subject: Subject, check: TreeCheck, findings: Sequence[Finding]) -> Iterator[Page]:
