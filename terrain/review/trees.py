@@ -151,7 +151,8 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
     deepest_cut = here.cut.deepest(zone)[0]
     levels = _levels(depth, BAND[site.units], TRACE.value)
     edges = _edges(tree, zone, RING[site.units])
-    inside = [here.fill.contents([*edges, zone], level)[0] for level in levels]
+    # Whole first, then what is deeper than each level, by circle.
+    inside = here.fill.contents_deeper([*edges, zone], [-math.inf, *levels])
     return TreeCheck(
         name=tree.name,
         at=tree.at,
@@ -172,7 +173,7 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         deepest_fill_in_root_zone=depth,
         deepest_at=soil.deepest_at,
         deepest_on_day_one=depth * max(1.0, done.day_one),
-        fill_in_root_zone=here.fill.content(zone).volume,
+        fill_in_root_zone=float(inside[0, 1, -1]),
         share_of_root_zone_covered=covered / whole,
         share_of_root_zone_stripped=stripped / whole,
         share_of_root_zone_dug=lowered / whole,
@@ -189,7 +190,7 @@ def _check(site: Site, tree: Tree, proposal: Proposal, done: _Work) -> TreeCheck
         nearest_cut_at=nearest_cut_at,
         digs=met,
         rings=_rings(edges, here.fill, inside, levels),
-        bands=_bands([float(within[-1]) for within in inside], levels),
+        bands=_bands(inside[1:, 0, -1].tolist(), levels),
         allowed=tree.allowed,
         flare_assumed=tree.flare_assumed,
         kind=tree.species or tree.name,
@@ -233,22 +234,23 @@ def _edges(tree: Tree, zone: float, width: float) -> list[float]:
     return [min(flare + width * k, zone) for k in range(count + 1)]
 
 
-def _rings(
-    edges: Sequence[float], fill: FacetsAround, inside: Sequence[Array], levels: Sequence[float]
-) -> tuple[Ring, ...]:
-    """Soil by distance between circles; `inside` of each is the area that is deeper than each level."""
-    volume = fill.contents(edges)[1]
+def _rings(edges: Sequence[float], fill: FacetsAround, inside: Array, levels: Sequence[float]) -> tuple[Ring, ...]:
+    """Soil by distance between circles; `inside` (1 + levels, 2, circles) is what the circles hold, whole and deeper
+    than each level.
+    """
+    deepest = fill.deepest_in_rings(edges)
+    between = np.maximum(np.diff(inside, axis=2), 0.0)
     rings = []
     for k, (inner, outer) in enumerate(pairwise(edges)):
-        areas = [max(0.0, float(within[k + 1] - within[k])) for within in inside]
+        areas = between[1:, 0, k].tolist()
         rings.append(
             Ring(
                 inner=inner,
                 outer=outer,
                 area=math.pi * (outer**2 - inner**2),
                 covered=areas[0],
-                volume=max(0.0, float(volume[k + 1] - volume[k])),
-                deepest=fill.deepest(outer, inner)[0],
+                volume=float(between[0, 1, k]),
+                deepest=float(deepest[k]),
                 bands=_bands(areas, levels),
             )
         )

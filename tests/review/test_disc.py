@@ -1,6 +1,7 @@
 """Laws of the exact sums over discs: closed formulas, and a fine raster as the independent method."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -149,6 +150,11 @@ def test_what_is_seen_from_a_place_once_gives_every_circle_what_it_gives_alone()
     around = facets_around(facets, centre, 6.0)
     radii = (0.05, 0.4, 1.0, 2.5, 4.0, 5.9, 6.0)
     level = around.contents(radii, 0.4)
+    levels = (-math.inf, 0.0, 0.1, 0.4, 0.7, 2.0)
+    together = around.contents_deeper(radii, levels)
+    for k, one in enumerate(levels):
+        assert together[k] == pytest.approx(around.contents(radii, one), rel=1e-9, abs=1e-12)
+    assert around.deepest_in_rings(radii).tolist() == [around.deepest(b, a)[0] for a, b in pairwise(radii)]
     for k, radius in enumerate(radii):
         alone = [disc_content(DepthFacets(facets.corners[[f]], facets.depth[[f]]), centre, radius) for f in range(400)]
         assert around.content(radius).area == pytest.approx(math.fsum(one.area for one in alone), rel=1e-9, abs=1e-12)
