@@ -71,11 +71,12 @@ def boxes_for_missing_letters() -> Iterator[None]:
 
 def text_size(text: str, kind: Type) -> tuple[float, float]:
     """Width and height in points that one line of text covers; the height is that of capitals and figures."""
-    return _size(as_spoken(text), kind)
+    return width_of(as_spoken(text), kind), FIGURE_HEIGHT * kind.size
 
 
-def _size(text: str, kind: Type) -> tuple[float, float]:
-    return kind.size * _width(text, kind.family, kind.weight), FIGURE_HEIGHT * kind.size
+def width_of(text: str, kind: Type) -> float:
+    """Width in points of one line of text that is in the language of the page already."""
+    return kind.size * _width(text, kind.family, kind.weight)
 
 
 @lru_cache(maxsize=4096)
@@ -94,13 +95,21 @@ def _step(letter: str, family: str, weight: str) -> float:
     return _width(f"n{letter}n", family, weight) - _width("nn", family, weight)
 
 
+@lru_cache(maxsize=4096)
+def _steps(word: str, family: str, weight: str) -> float:
+    """How much wider the letters of a word make a line set at a size of 1."""
+    return sum(_step(letter, family, weight) for letter in word)
+
+
 def _fits(text: str, kind: Type, width: float) -> bool:
     """Whether a line is no wider than `width` points: shaped only where the sum of its letters leaves that open."""
-    about = kind.size * sum(_step(letter, kind.family, kind.weight) for letter in text)
+    words = text.split(" ")
+    letters = sum(_steps(word, kind.family, kind.weight) for word in words)
+    about = kind.size * (letters + (len(words) - 1) * _step(" ", kind.family, kind.weight))
     # Letters that stand closer or wider in pairs, and the white before the first and after the last.
     if abs(about - width) > PAIRS * about + kind.size:
         return about < width
-    return _size(text, kind)[0] <= width
+    return width_of(text, kind) <= width
 
 
 def wrap(text: str, kind: Type, width: float) -> list[str]:

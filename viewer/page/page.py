@@ -17,7 +17,8 @@ from shapely.geometry import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
 from terrain.numerics import merged, overlap
-from viewer.page.lettering import FIGURE_HEIGHT, TITLE_FAMILY, Type, boxes_for_missing_letters, font_of, text_size
+from viewer.page.lettering import FIGURE_HEIGHT, TITLE_FAMILY, Type, boxes_for_missing_letters, text_size
+from viewer.page.one_line import line_of_text
 from viewer.page.palette import INK, PAPER
 from viewer.page.tongue import as_spoken, spoken_code
 from viewer.page.vector import write_svg
@@ -110,19 +111,15 @@ class Page:
         if anchor == "centre":
             turn, drop = np.radians(angle), FIGURE_HEIGHT * kind.size / 2
             across, up = across + drop * np.sin(turn), up - drop * np.cos(turn)
-        self.axes.text(
-            across,
-            up,
+        line = line_of_text(
+            (across, up),
             "".join(sign if sign.isprintable() else " " for sign in as_spoken(text)),
-            color=kind.colour,
-            fontproperties=font_of(replace(kind, size=kind.size * self.size)),
-            rotation=angle,
-            rotation_mode="anchor",
-            horizontalalignment={"left": "left", "right": "right"}.get(anchor, "center"),
-            verticalalignment="baseline",
-            zorder=self._next,
-            parse_math=False,
+            replace(kind, size=kind.size * self.size),
+            anchor if anchor in ("left", "right") else "center",
+            angle,
         )
+        line.set_zorder(self._next)
+        self.axes.add_artist(line)
 
     def picture(self, image: np.ndarray, bounds: tuple[float, float, float, float]) -> None:
         """Lay a picture (rows from the top) into left, bottom, right, top."""
