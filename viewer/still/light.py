@@ -70,7 +70,7 @@ def shadow_map(points: Array, triangles: Index, sun: Array) -> ShadowMap:
     casts = np.zeros(len(turned), dtype=bool)
     casts[triangles] = True
     used = turned[casts] if len(triangles) else np.zeros((1, 3))
-    low, high = used.min(axis=0), used.max(axis=0)
+    low, high = _span(used)
     cell = max(float((high - low)[:2].max()) / MOST_ACROSS, 0.004)
     size = int((high[0] - low[0]) / cell) + 3, int((high[1] - low[1]) / cell) + 3
     start, floor = low[:2] - cell, float(low[2]) - 1.0
