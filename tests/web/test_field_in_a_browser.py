@@ -5,12 +5,15 @@ The page is filled in where it is opened, and each test leaves it as it was: the
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from live_yards import PHONE, browsing, copied_yard
+from page_looks import CONTRASTS, TWICE, USELESS_ON_PAPER, shot
+from pypdf import PdfReader
 
 from terrain.field.asbuilt.shots import read_built
 from terrain.field.setout.model import SetOut
@@ -31,25 +34,7 @@ LINES = [("BM", 0, "4.62"), ("1", 1, "5.18"), ("2", 1, "3.07"), ("TP", 2, "2.15"
 SMALL = """() => [...document.querySelectorAll('button, select, input')].filter((one) => one.offsetParent)
   .map((one) => [one.textContent || one.id, one.getBoundingClientRect()])
   .filter(([, box]) => Math.min(box.width, box.height) < 59.9).map(([words, box]) => [words, box.width, box.height])"""
-# Words whose contrast with the ground under them is less than 7:1 (relative luminance of WCAG 2.2).
-FAINT = """() => {
-  const linear = (v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
-  const light = (colour) => {
-    const [r, g, b] = colour.match(/[\\d.]+/g).map((one) => linear(one / 255));
-    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-  };
-  const clear = (one) => getComputedStyle(one).backgroundColor === 'rgba(0, 0, 0, 0)';
-  const ground = (one) => {
-    let at = one;
-    while (at && clear(at)) at = at.parentElement;
-    return at ? getComputedStyle(at).backgroundColor : 'rgb(255, 255, 255)';
-  };
-  const said = [...document.querySelectorAll('main *, nav *, header *')];
-  return said.filter((one) => one.textContent.trim() && !one.children.length).map((one) => {
-    const [a, b] = [light(getComputedStyle(one).color), light(ground(one))];
-    return [one.textContent, (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05)];
-  }).filter(([, ratio]) => ratio < 7);
-}"""
+TABS = ("levels", "tapes", "stakes", "built", "files")
 
 
 @pytest.fixture(scope="module")
@@ -259,7 +244,7 @@ def test_no_word_on_a_button_is_cut_in_any_language(page: Any) -> None:
     for tongue in ("Español", "Français", "English"):
         tab(page, "files")
         page.get_by_role("button", name=tongue).tap()
-        for name in ("levels", "tapes", "stakes", "built", "files"):
+        for name in TABS:
             tab(page, name)
             assert page.evaluate(cut) == [], (tongue, name)
             wide = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
@@ -268,11 +253,11 @@ def test_no_word_on_a_button_is_cut_in_any_language(page: Any) -> None:
 
 def test_every_control_can_be_struck_with_a_gloved_thumb_and_read_in_the_sun(page: Any) -> None:
     """60 by 60 CSS px asks more than WCAG 2.2, 2.5.5 (level AAA: 44 by 44); text has 7:1 or more (1.4.6, AAA)."""
-    for name in ("levels", "tapes", "stakes", "built", "files"):
+    for name in TABS:
         tab(page, name)
         small = page.evaluate(SMALL)
         assert not small, (name, small)
-        low = page.evaluate(FAINT)
+        low = [words for ratio, words in page.evaluate(CONTRASTS) if ratio < 7.0]
         assert not low, (name, low)
 
 
@@ -282,7 +267,7 @@ def test_in_forced_colours_on_a_narrow_screen_what_is_chosen_still_shows(page: A
     page.set_viewport_size({"width": 320, "height": 640})
     page.emulate_media(color_scheme=scheme, forced_colors="active")
     try:
-        for name in ("levels", "tapes", "stakes", "built", "files"):
+        for name in TABS:
             tab(page, name)
             wide = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
             assert wide[0] <= wide[1], name
@@ -293,6 +278,96 @@ def test_in_forced_colours_on_a_narrow_screen_what_is_chosen_still_shows(page: A
     finally:
         page.emulate_media(color_scheme="light", forced_colors="none")
         page.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
+
+
+def test_on_a_dark_phone_it_is_black_on_white_all_the_same(page: Any) -> None:
+    """It is read in the sun, whatever the phone is set to; and no browser turns it by itself."""
+    for name in TABS:
+        tab(page, name)
+        light = shot(page, "html")
+        page.emulate_media(color_scheme="dark")
+        try:
+            dark = shot(page, "html")
+            assert page.evaluate("getComputedStyle(document.documentElement).colorScheme") == "light only"
+            assert [words for ratio, words in page.evaluate(CONTRASTS) if ratio < 7.0] == []
+        finally:
+            page.emulate_media(color_scheme="light")
+        assert (dark == light).all(), name
+        assert light.mean() > 150.0
+
+
+@pytest.mark.parametrize("size", [TWICE, (320, 640)], ids=["twice the size", "narrow"])
+def test_enlarged_nothing_is_cut_and_all_is_reached_over_the_tabs(page: Any, size: tuple[int, int]) -> None:
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    try:
+        for name in TABS:
+            tab(page, name)
+            told = page.evaluate(
+                """() => {
+                  scrollTo(0, document.documentElement.scrollHeight);
+                  const tabs = document.querySelector('nav').getBoundingClientRect();
+                  const last = document.querySelector('footer').getBoundingClientRect();
+                  return [document.documentElement.scrollWidth - innerWidth, tabs.top - last.bottom,
+                    innerHeight - tabs.bottom, tabs.height / innerHeight,
+                    [...document.querySelectorAll('main button, nav button')]
+                      .filter((one) => one.offsetParent && one.scrollWidth > one.clientWidth + 1)
+                      .map((one) => one.textContent)];
+                }"""
+            )
+            assert told[0] <= 0, name
+            assert told[1] >= 0.0, "the last words come out from under the tabs"
+            assert told[2] == pytest.approx(0.0, abs=0.5)
+            assert told[3] < 0.25, "most of the screen is the page's"
+            assert told[4] == [], name
+    finally:
+        page.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
+
+
+@pytest.mark.parametrize("width", [320, 390])
+def test_a_list_shows_the_whole_name_that_was_chosen(page: Any, width: int) -> None:
+    """ "front walk NE" is told from "front walk SE" by its end; with room for the list's own arrow."""
+    page.set_viewport_size({"width": width, "height": 700})
+    try:
+        for name in ("tapes", "stakes", "built"):
+            tab(page, name)
+            told = page.evaluate(
+                """() => [...document.querySelectorAll('select')].filter((one) => one.offsetParent).flatMap((one) => {
+                  const style = getComputedStyle(one);
+                  const pen = new OffscreenCanvas(1, 1).getContext('2d');
+                  pen.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
+                  const room = one.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight) - 20;
+                  return [...one.options].map((two) => two.textContent)
+                    .map((words) => [words, room - pen.measureText(words).width]);
+                })"""
+            )
+            assert told
+            assert [words for words, spare in told if spare < 0.0] == [], name
+    finally:
+        page.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
+
+
+def test_paper_holds_the_figures_and_no_tab_or_button(page: Any) -> None:
+    kept = {"levels": ("4.62", "HI 104.62 ft", "Closes at"), "tapes": ("P1", "x 19.81"), "built": ("S1",)}
+    for name, figures in kept.items():
+        tab(page, name)
+        page.emulate_media(media="print")
+        try:
+            assert page.evaluate(USELESS_ON_PAPER) == [[], [], []], name
+            # What is white on a ground keeps its ground, which browsers leave out on paper unless they are told.
+            grounds = page.eval_on_selector_all(
+                ".huge, .shots li, button[aria-pressed=true]",
+                """all => all.filter((one) => one.getClientRects().length)
+                  .map((one) => getComputedStyle(one).printColorAdjust)""",
+            )
+            assert set(grounds) == {"exact"}, name
+            paper = PdfReader(io.BytesIO(page.pdf(format="Letter")))
+        finally:
+            page.emulate_media(media="screen")
+        words = " ".join(sheet.extract_text() for sheet in paper.pages)
+        for figure in figures:
+            assert figure in words, (name, figure)
+        assert "Add a" not in words
+        assert "Stakes" not in words
 
 
 def test_without_a_site_file_it_measures_any_yard(tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from live_yards import PHONE, browsing, copied_yard, ready, served
+from page_looks import CONTRASTS, TWICE, USELESS_ON_PAPER, shot
 from PIL import Image
 from pypdf import PdfReader
 
@@ -16,7 +17,6 @@ from viewer.page import palette
 from viewer.web.share import write_share
 
 pytestmark = pytest.mark.slow
-TWICE = (720, 450)  # a desk of 1440 by 900 at 200 %
 PRINT_EDGE = 40  # pixels
 
 
@@ -44,12 +44,6 @@ def page(pages: dict[str, Any], request: pytest.FixtureRequest) -> Iterator[Any]
     one.evaluate(
         "async () => { const d = globalThis.hummock.desk ?? await hummock; d.plan.showWhole(); scrollTo(0, 0); }"
     )
-
-
-def shot(page: Any, part: str) -> np.ndarray:
-    """(height, width, 3) of what the screen shows of a part."""
-    png = page.locator(part).first.screenshot()
-    return np.asarray(Image.open(io.BytesIO(png)).convert("RGB"), dtype=float)
 
 
 def middle(page: Any, part: str) -> tuple[float, float]:
@@ -197,29 +191,6 @@ def test_the_legend_stands_under_the_plan(page: Any) -> None:
     assert page.locator(".map #key").count() == 1
 
 
-CONTRASTS = """() => {
-  const light = ([r, g, b]) => [r, g, b].map((v) => v / 255)
-    .map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4))
-    .reduce((sum, v, k) => sum + v * [0.2126, 0.7152, 0.0722][k], 0);
-  const parts = (colour) => colour.match(/[\\d.]+/g).map(Number);
-  const ground = (one) => {
-    for (let up = one; up; up = up.parentElement) {
-      const found = parts(getComputedStyle(up).backgroundColor);
-      if (found.length < 4 || found[3] > 0.5) return found;
-    }
-    return [255, 255, 255];
-  };
-  const told = [];
-  const read = 'body *:not(svg *):not(#tags *):not(#glance *):not(option):not(script)';
-  for (const one of document.querySelectorAll(read)) {
-    if (!one.offsetParent || ![...one.childNodes].some((node) => node.nodeType === 3 && node.data.trim())) continue;
-    const [a, b] = [light(parts(getComputedStyle(one).color)), light(ground(one))].sort((p, q) => q - p);
-    told.push([(a + 0.05) / (b + 0.05), one.textContent.slice(0, 40)]);
-  }
-  return told;
-}"""
-
-
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_every_word_stands_out_from_its_ground(page: Any, scheme: str) -> None:
     """WCAG 2.2, success criterion 1.4.3 (level AA): 4.5 to 1."""
@@ -255,6 +226,23 @@ def test_in_forced_colours_swatches_and_tracks_are_still_there(pages: dict[str, 
             "getComputedStyle(document.body).backgroundColor"
         )
         page.emulate_media(color_scheme="light", forced_colors="none")
+
+
+def test_paper_holds_nothing_that_only_a_finger_has_use_for(page: Any) -> None:
+    page.emulate_media(media="print")
+    assert page.evaluate(USELESS_ON_PAPER) == [[], [], []]
+
+
+def test_a_measure_is_never_broken_over_two_lines(page: Any) -> None:
+    """As the library holds it in one piece on sheets and terminals, at the narrowest width."""
+    page.set_viewport_size({"width": 320, "height": 640})
+    told = page.evaluate(
+        """() => [...document.querySelectorAll('.findings .held, .lines .held')].filter((one) => one.offsetParent)
+          .map((one) => [one.textContent, one.getClientRects().length])"""
+    )
+    assert "x 30.00," in [words for words, _ in told]
+    assert "96.9 %," in [words for words, _ in told]
+    assert [words for words, lines in told if lines > 1] == []
 
 
 def test_a_printed_page_holds_the_picture(pages: dict[str, Any]) -> None:

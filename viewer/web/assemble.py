@@ -18,7 +18,7 @@ from viewer.page import palette
 _IMPORT = re.compile(r'^import \{[^}]*\} from "\./([a-z]+\.js)";\n', re.MULTILINE)
 _EXPORT = re.compile(r"^export (?=class |const |function |async |let )", re.MULTILINE)
 
-_LIGHT = ".stage,.plan,#section,.key"
+_LIGHT = ".stage,.plan,.sheet,#section,.key"
 _PAGE = Template(
     """<!DOCTYPE html>
 <html lang="en">

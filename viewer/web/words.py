@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
 from typing import Protocol
 
 from terrain.findings import Finding
+from terrain.in_one_piece import in_one_piece
 from terrain.look import Look, Sign
 from terrain.review import TreeCheck, limit_words
 from terrain.shape import Proposal
@@ -148,7 +150,7 @@ def findings_html(findings: Sequence[Finding], corner: tuple[float, float]) -> s
         mark = f"<b><span aria-hidden=true>{LEVEL_MARKS[finding.level]}</span> {LEVEL_WORDS[finding.level]}</b>"
         source = f" <span class=source>Source: {escape(finding.source)}.</span>" if finding.source else ""
         where = _where(finding, corner) if finding.at else ""
-        lines.append(f"<li class={finding.level}>{mark} {escape(finding.text)}{source}{where}</li>")
+        lines.append(f"<li class={finding.level}>{mark} {_running(finding.text)}{source}{where}</li>")
     return f"<ul class=findings>{''.join(lines)}</ul>"
 
 
@@ -167,13 +169,20 @@ def _sign_line(sign: Sign, site: Site, proposal: Proposal, corner: tuple[float, 
     (x, y), start, end = ((at[0] - corner[0], at[1] - corner[1]) for at in (sign.at, cut.start, cut.end))
     return (
         f'<li class="care shows" data-x="{x:.3f}" data-y="{y:.3f}" data-cut="{start[0]:.3f} {start[1]:.3f} '
-        f'{end[0]:.3f} {end[1]:.3f}"><b>▲ {escape(sign.name)}</b> {escape(sign.explained)} '
+        f'{end[0]:.3f} {end[1]:.3f}"><b>▲ {escape(sign.name)}</b> {_running(sign.explained)} '
         f'<button type=button class=where aria-label="Show where: {escape(sign.name)}">Show where</button></li>'
     )
 
 
 def _line(kind: str, mark: str, words: str) -> str:
-    return f"<li class={kind}><b>{escape(mark)}</b> {escape(words)}</li>"
+    return f"<li class={kind}><b>{escape(mark)}</b> {_running(words)}</li>"
+
+
+def _running(text: str) -> str:
+    """Running text, escaped, with each of its measures held in one piece."""
+    return re.sub(
+        r"\S*\0\S*", lambda held: f"<span class=held>{held[0]}</span>", escape(in_one_piece(text, "\0"))
+    ).replace("\0", " ")
 
 
 def crew_choice() -> str:
