@@ -16,7 +16,7 @@ from terrain.field.crew.worked_day import crew_day
 from terrain.field.setout.set_out import set_out
 from terrain.flow import Study
 from terrain.language import TONGUES, Language
-from viewer.sheets.crew_page import draw_crew
+from viewer.sheets.crew_page import BETWEEN, HOURS, draw_crew
 
 MARGIN = 25.0  # points of bare paper
 
@@ -142,3 +142,20 @@ def test_no_english_is_left_on_another_sheet(sheets: dict[str, list[tuple[Study,
         for name in (study.site.name, *(tree.name for tree in study.site.tree)):
             text = text.replace(name, "")
         assert not ENGLISH_WORDS.findall(text)
+
+
+@pytest.mark.parametrize("tongue", ["en", *(pytest.param(tongue, marks=pytest.mark.slow) for tongue in TONGUES[1:])])
+def test_amount_and_hours_are_two_figures(sheets: dict[str, list[tuple[Study, Path]]], tongue: str) -> None:
+    """On every line with hours the paper between the two columns is bare."""
+    for _, path in sheets[tongue]:
+        words = words_of(path)[0]
+        right = max(word["x1"] for word in words)
+        timed = {round(word["bottom"]) for word in words if word["text"] == "h" and word["x0"] > right - HOURS - 1.0}
+        assert len(timed) > 3
+        lane = (right - HOURS - BETWEEN + 1.0, right - HOURS - 1.0)
+        inside = [
+            word["text"]
+            for word in words
+            if round(word["bottom"]) in timed and word["x1"] > lane[0] and word["x0"] < lane[1]
+        ]
+        assert inside == []

@@ -49,6 +49,7 @@ from viewer.sheets.crew_squares import draw_squares, room_under
 
 RULE = Pen(BLACK, 1.0)
 TICK = 11.0  # points: side of a box to tick
+HOURS, BETWEEN = 136.0, 16.0  # points: room for hours, and so far from them stands the amount, or both read as one
 _SPACINGS = (1.0, 0.98, 0.96, 0.9)  # of the lines, until the page holds them; at the last, accents meet tails
 
 
@@ -163,8 +164,8 @@ def _blocks(study: Study, stakes: SetOut, day: CrewDay, words: Language, width: 
 def _steps(study: Study, day: CrewDay, words: Language, width: float) -> Iterator[_CrewLine]:
     for number, row in enumerate(day_rows(study, day, words)):
         # What the amount leaves of the line is too little for some lists: they get a line of their own.
-        beside = width - text_size(row.name, _type(row.name, True))[0] - TICK - 140.0
-        apart = text_size(row.amount, _type(row.amount, True))[0] > beside - 12.0
+        beside = width - text_size(row.name, _type(row.name, True))[0] - TICK - HOURS - BETWEEN
+        apart = text_size(row.amount, _type(row.amount, True))[0] > beside - BETWEEN
         amount = "" if apart else row.amount
         yield _CrewLine(row.name, 20.0, bold=True, amount=amount, hours=row.hours, tick=True, rule=number > 0)
         if apart:
@@ -205,5 +206,5 @@ def _draw(page: Page, line: _CrewLine, up: float) -> None:
         page.lines(box(MARGIN, up, MARGIN + TICK, up + TICK), Pen(BLACK, 1.2))
     page.text(MARGIN + (18.0 if line.tick else line.inset), up, line.left, kind)
     strong = Type(FIGURE, BLACK, bold=True)
-    page.text(right, up, line.hours, fit_size(line.hours, strong, 136.0, 10.0), "right")
-    page.text(right - 140.0, up, line.amount, strong, "right")
+    page.text(right, up, line.hours, fit_size(line.hours, strong, HOURS, 10.0), "right")
+    page.text(right - HOURS - BETWEEN, up, line.amount, strong, "right")
