@@ -4,10 +4,11 @@ with its verdict. A stop has the lines that close it: a change, or the leave of 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
 from shapely.geometry import LineString
 
 from terrain.findings import Finding, Level
@@ -41,6 +42,8 @@ from viewer.page import (
 
 READ = BODY + 1.0  # points: cautions are read on a phone
 LINE = 12.6
+JUDGED, GUTTER = 50.0, 18.0  # points: of a check's word, and between the two columns of checks
+LEAST_COLUMN = 80.0  # points: lower ones begin on a page of their own
 ALL = "Every check and its verdict"
 # Nothing else closes a stop.
 TITLE = "Trees and cautions"
@@ -69,26 +72,69 @@ def draw_review(study: Study, folder: Path, paper: str | None = None) -> Path:
 
 def caution_pages(study: Study, paper: str | None = None) -> list[Page]:
     """As many pages as the findings and the checks take, the worst first."""
-    wide, high = page_of_words(study.site.units, paper)
-    width = wide - 2 * MARGIN
+    size = page_of_words(study.site.units, paper)
+    width = size[0] - 2 * MARGIN
     pages: list[Page] = []
-    top, foot = 0.0, FLOOR
+    top = 0.0
     for block in _blocks(study, width):
-        needed = sum(line.high for line in block)
-        if not pages or top - needed < foot:
-            page = new_page(wide, high)
+        if not pages or top - _high(block) < FLOOR:
+            page, top = _begun(study, size)
             pages.append(page)
-            top = high - MARGIN
-            told = "Planning findings; a qualified arborist and the local code decide."
-            title = marks.TitleBlock(TITLE, told)
-            top -= title.draw(page, MARGIN, top, width, top) + 8.0
-            stamp(page, Stamp(study.site, TITLE))
-        for line in block:
-            top -= line.high
-            pages[-1].text(MARGIN + line.inset, top + 3.0, line.text, line.kind)
-            if line.rule:
-                pages[-1].lines(LineString([(MARGIN, top + 2.0), (wide - MARGIN, top + 2.0)]), Pen(FAINT, 0.5))
-    return pages
+        top = _written(pages[-1], block, MARGIN, top, width)
+    return [*pages, *_checks(study, size, pages[-1:], top)]
+
+
+def _checks(study: Study, size: tuple[float, float], here: Sequence[Page], top: float) -> Iterator[Page]:
+    """Every check in two columns, from a height of the page `here` on; answers the further pages."""
+    width = size[0] - 2 * MARGIN
+    wide = 0.5 * (width - GUTTER)
+    head, rest = [_head(ALL, INK)], [_judged(verdict, wide) for verdict in study.review.checks]
+    page = here[0] if here else None
+    while rest:
+        if page is None or top - _high(head) - LEAST_COLUMN < FLOOR:
+            page, top = _begun(study, size)
+            yield page
+        top = _written(page, head, MARGIN, top, width)
+        for across, blocks in zip((MARGIN, MARGIN + wide + GUTTER), _columns(rest, top - FLOOR), strict=True):
+            _written(page, [line for block in blocks for line in block], across, top, wide)
+            rest = rest[len(blocks) :]
+        head, top = [], FLOOR
+
+
+def _begun(study: Study, size: tuple[float, float]) -> tuple[Page, float]:
+    """A page with its title and stamp, and where its lines begin."""
+    page = new_page(*size)
+    top = size[1] - MARGIN
+    title = marks.TitleBlock(TITLE, "Planning findings; a qualified arborist and the local code decide.")
+    top -= title.draw(page, MARGIN, top, size[0] - 2 * MARGIN, top) + 8.0
+    stamp(page, Stamp(study.site, TITLE))
+    return page, top
+
+
+def _written(page: Page, lines: Iterable[_CautionLine], across: float, top: float, width: float) -> float:
+    """Lines one under another from a corner; answers where they end."""
+    for line in lines:
+        top -= line.high
+        page.text(across + line.inset, top + 3.0, line.text, line.kind)
+        if line.rule:
+            page.lines(LineString([(across, top + 2.0), (across + width, top + 2.0)]), Pen(FAINT, 0.5))
+    return top
+
+
+def _high(block: Iterable[_CautionLine]) -> float:
+    return sum(line.high for line in block)
+
+
+def _columns(blocks: Sequence[list[_CautionLine]], high: float) -> tuple[list[list[_CautionLine]], ...]:
+    """What stands in either column so high: as much as has room, even where all of it has."""
+    ends = np.cumsum([_high(block) for block in blocks])
+    even = int(np.searchsorted(ends, 0.5 * ends[-1] - 1e-6)) + 1
+    first = min(even, int(np.searchsorted(ends, high, "right")))
+    second = int(np.searchsorted(ends, ends[first - 1] + high, "right"))
+    if second < len(blocks):  # not all has room: the first column is full too
+        first = int(np.searchsorted(ends, high, "right"))
+        second = int(np.searchsorted(ends, ends[first - 1] + high, "right"))
+    return list(blocks[:first]), list(blocks[first:second])
 
 
 def _blocks(study: Study, width: float) -> Iterator[list[_CautionLine]]:
@@ -99,8 +145,6 @@ def _blocks(study: Study, width: float) -> Iterator[list[_CautionLine]]:
             block = [_head(head, _ink(level))] if first else []
             yield [*block, *_wording(study, finding, width)]
             first = False
-    for number, verdict in enumerate(study.review.checks):
-        yield [*([_head(ALL, INK)] if number == 0 else []), *_judged(verdict, width)]
 
 
 def _head(words: str, ink: str) -> _CautionLine:
@@ -113,9 +157,8 @@ def _judged(verdict: Verdict, width: float) -> list[_CautionLine]:
     said = f"for lack of {verdict.lack}" if verdict.word == "not checked" else check.holds
     said = "told above" if verdict.findings else said
     decides = f" (the last word: {check.decides})" if check.decides else ""
-    lines = [
-        _CautionLine(text, small, 10.5, 58.0) for text in wrap(f"{check.name}: {said}{decides}", small, width - 58.0)
-    ]
+    words = wrap(f"{check.name}: {said}{decides}", small, width - JUDGED)
+    lines = [_CautionLine(text, small, 10.5, JUDGED) for text in words]
     loud = verdict.word in ("stop", "look")
     word = _CautionLine(verdict.word, Type(SMALL, KEEP_OFF if verdict.word == "stop" else INK, bold=loud), 10.5)
     return [word, _up(lines[0]), *lines[1:]]
