@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
@@ -11,14 +12,17 @@ from paper_words import faults_of
 from random_sites import ground_on, site_with
 from scenario import yard
 from shapely.geometry import Point, box
+from shipped import study_of
 
 from terrain.grid import Grid
 from terrain.look.look import natural_look
 from terrain.shape.berm import shape_berm
 from terrain.site.features import Basin, RetainedEdge
-from viewer.page.subject import Subject
+from viewer.page.labels import label_box
+from viewer.page.subject import Subject, subject_of
 from viewer.pictures.sign_profiles import sign_page, sign_profiles, signs_present
-from viewer.pictures.slope_map import node_slopes, slope_facts, slope_page, slope_steps
+from viewer.pictures.slope_map import APART, map_labels, node_slopes, slope_facts, slope_page, slope_steps
+from viewer.sheets.plan import sheet_of
 
 GRID = Grid(0.0, 0.0, 0.1, 201, 161)
 BED = box(3.0, 3.0, 17.0, 13.0)
@@ -54,6 +58,16 @@ def test_the_steps_cover_the_bed_once() -> None:
     assert len(steps) >= 3
     # Specks of a few cells are left out.
     assert sum(step.area.area for step in steps) == pytest.approx(subject.site.bed.outline.area, rel=2e-3)
+
+
+@pytest.mark.parametrize("name", ["alder-bend", "larkspur-rise", "tansy-hollow"])
+def test_figures_of_two_steps_are_not_read_as_one(name: str) -> None:
+    subject = subject_of(study_of(name, 0.3))
+    sheet = sheet_of(subject)
+    figures = [item for item in map_labels(sheet, subject, slope_steps(subject)) if item.label.tag == "slope"]
+    boxes = [label_box(item.label, item.seat) for item in figures]
+    assert len(boxes) >= 2
+    assert min(a.distance(b) for a, b in combinations(boxes, 2)) >= 2.0 * APART - 1e-6
 
 
 def test_a_step_of_stones_and_a_dig_are_no_steep_slope() -> None:

@@ -33,8 +33,9 @@ CUT_STEPS = ("#c7eae5", "#80cdc1", "#35978f", "#01665e", "#003c30")
 # Blues, of the same scales: running and standing water.
 WATER, WATER_EDGE = "#c6dbef", "#2171b5"
 
-# Purples, light to dark: how unsure the ground is. Also ColorBrewer's, and safe for colour-blind readers.
-UNSURE_STEPS = ("#f2f0f7", "#cbc9e2", "#9e9ac8", "#756bb1", "#54278f")
+# Purples, light to dark: how unsure the ground is. Also ColorBrewer's, every lighter class of nine, so that shots and
+# tapes in ink are seen on the darkest; safe for colour-blind readers.
+UNSURE_STEPS = ("#fcfbfd", "#dadaeb", "#bcbddc", "#9e9ac8", "#807dba")
 
 
 def grey_level(colour: str) -> float:

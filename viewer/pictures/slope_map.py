@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -24,12 +24,14 @@ from viewer.page import (
     Page,
     Pen,
     PlacedLabel,
+    Seat,
     Sheet,
     Subject,
     Type,
     area_between,
     cut_gaps,
     hatch,
+    label_box,
     marks,
     new_page,
     numbered,
@@ -47,6 +49,7 @@ STEPS = (50.0, 10.0, 6.0, 5.0, 4.0, 3.0)
 # YlOrBr of ColorBrewer, seven classes, light to dark: marked there as safe for colour-blind readers.
 TINTS = ("#ffffd4", "#fee391", "#fec44f", "#fe9929", "#ec7014", "#cc4c02", "#8c2d04")
 OVER = 1e-3  # share of the limit; slopes on nodes are told no finer
+APART = 3.0  # points of free map round a figure on a line
 SPECK = 4.0  # cells: a smaller patch is not drawn
 
 
@@ -110,7 +113,7 @@ def slope_page(subject: Subject) -> Page:
     site, sheet = subject.site, sheet_of(subject)
     page = new_page(sheet.width, sheet.height)
     steps = slope_steps(subject)
-    placed = _labels(sheet, subject, steps)
+    placed = map_labels(sheet, subject, steps)
     gaps = [item.box for item in placed]
     layers.draw_structures(page, sheet, site, gaps)
     for step in steps:
@@ -125,7 +128,7 @@ def slope_page(subject: Subject) -> Page:
     features.draw_built(page, sheet, site)
     for item in placed:
         if item.label.tag == "slope":
-            page.area(item.box.buffer(0.8), PAPER)
+            page.area(label_box(item.label, item.seat).buffer(0.8), PAPER)
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
     marks.flow(page, sheet.panels, _columns(subject, sheet, steps))
@@ -133,7 +136,7 @@ def slope_page(subject: Subject) -> Page:
     return page
 
 
-def _labels(sheet: Sheet, subject: Subject, steps: Sequence[SlopeTint]) -> list[PlacedLabel]:
+def map_labels(sheet: Sheet, subject: Subject, steps: Sequence[SlopeTint]) -> list[PlacedLabel]:
     """A run:rise figure on the lines between steps, and the names of what stands there."""
     site = subject.site
     labels = layers.structure_labels(sheet, site) + layers.tree_labels(sheet, site, tree_circles(site))
@@ -146,11 +149,18 @@ def _labels(sheet: Sheet, subject: Subject, steps: Sequence[SlopeTint]) -> list[
         line = sheet.clipped(overlap(step.area.boundary, inner))
         text = f"{1.0 / step.low:g}:1"
         labels += [
-            Label(text, seats_along(part, text, kind)[:60], kind, 2, "slope") for part in layers.longest_first(line)[:1]
+            Label(text, _with_room(seats_along(part, text, kind)[:60], text, kind), kind, 2, "slope")
+            for part in layers.longest_first(line)[:1]
         ]
     soft = layers.soft_ground(sheet, site) + features.soft_features(sheet, site, subject.proposal)
     blocked = [sheet.shape(tree.circle(tree.flare)) for tree in tree_circles(site)]
     return place(labels, sheet.room.buffer(-3.0), blocked, soft)
+
+
+def _with_room(seats: Sequence[Seat], text: str, kind: Type) -> tuple[Seat, ...]:
+    """Seats of a figure that keeps so far off the next that two steps' figures are not read as one."""
+    label = Label(text, tuple(seats), kind)
+    return tuple(replace(seat, also=label_box(label, seat).buffer(APART)) for seat in seats)
 
 
 def _columns(subject: Subject, sheet: Sheet, steps: Sequence[SlopeTint]) -> list[list[marks.Block]]:
@@ -163,8 +173,7 @@ def _columns(subject: Subject, sheet: Sheet, steps: Sequence[SlopeTint]) -> list
         share = 100.0 * step.area.area / site.bed.outline.area
         text = f"{step.words}, {share:.0f} % of the bed" if share >= 0.5 else f"{step.words}, a little"
         entries.append((marks.area_swatch(step.colour, Pen(SOFT_INK, 0.5), lines), text))
-    entries.append(outline_entry())
-    entries += features.feature_legend(site)
+    entries += [outline_entry(), *layers.standing_legend(site), *features.feature_legend(site)]
     return [
         [
             marks.TitleBlock(f"Slope of the {subject.grade} grade", "Run to rise: 4:1 rises 1 in 4."),

@@ -37,7 +37,6 @@ from viewer.page import (
     cut_gaps,
     draw_matches,
     hatch,
-    keep_off_entry,
     label_box,
     marks,
     match_ground,
@@ -52,7 +51,6 @@ from viewer.page import (
     stamp_sheet,
     subject_of,
     tree_circles,
-    zone_entry,
 )
 from viewer.sheets import features, layers
 from viewer.sheets.order_blocks import WordsBlock
@@ -252,10 +250,7 @@ def _legend(
         (_off_swatch, "shot that stands off"),
         outline_entry(),
     ]
-    if study.site.tree:
-        entries.append(keep_off_entry("no soil"))
-        entries.append(zone_entry())
-    return entries
+    return [*entries, *layers.standing_legend(study.site, "no soil")]
 
 
 def _cross(bounds: Bounds) -> tuple[Point, MultiLineString]:

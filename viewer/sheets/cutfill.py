@@ -40,7 +40,6 @@ from viewer.page import (
     footprint,
     hatch,
     ink_on,
-    keep_off_entry,
     marks,
     match_ground,
     new_page,
@@ -53,7 +52,6 @@ from viewer.page import (
     stamp_sheet,
     top_of_mound,
     tree_circles,
-    zone_entry,
 )
 from viewer.sheets import features, layers
 from viewer.sheets.plan import sheet_of
@@ -210,10 +208,7 @@ def _columns(subject: Subject, sheet: Sheet, found: Sequence[TintBand]) -> list[
         word = "cut" if band.cut else "fill"
         text = f"{word} {step_number(band.low, units)} to {step_number(band.high, units)} {unit}"
         entries.append((marks.area_swatch(band.colour, Pen(SOFT_INK, 0.5), lines, _hatch_pen(band)), text))
-    entries.append(outline_entry())
-    if subject.site.tree:
-        entries += [keep_off_entry(), zone_entry()]
-    entries += features.built_legend(subject.site)
+    entries += [outline_entry(), *layers.standing_legend(subject.site), *features.built_legend(subject.site)]
     north = north_of(subject.site)
     return [
         [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north), PartKey(sheet, north)],

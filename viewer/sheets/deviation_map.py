@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -74,9 +75,9 @@ def deviation_page(subject: GroundSubject) -> Page:
     for low, high, tint in zip(edges, [*edges[1:], np.inf], tints, strict=True):
         page.area(sheet.clipped(area_between(study.ground.grid, study.ground.deviation, low, high)), tint)
     page.lines(lines, Pen(INK, 0.5))
-    page.lines(sheet.clipped(study.ground.hull.exterior), pens.SURVEY_PEN)
+    page.lines(sheet.clipped(study.ground.hull.exterior), replace(pens.SURVEY_PEN, colour=INK))
     draw_yard(page, sheet, subject, gaps)
-    layers.draw_shots(page, sheet, study.site, study.ground)
+    layers.draw_shots(page, sheet, study.site, study.ground, INK)
     draw_left_out(page, sheet, subject)
     draw_wanted(page, sheet, subject, gaps)
     for item in placed:  # on the tints every text stands on paper

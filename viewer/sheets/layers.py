@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -37,12 +38,15 @@ from viewer.page import (
     Type,
     cut_gaps,
     hatch,
+    keep_off_entry,
+    marks,
     pens,
     seats_ring,
     seats_round,
     structures,
     text_size,
     tree_circles,
+    zone_entry,
 )
 
 CROWDED = 400  # shots in the frame from which they are specks without words
@@ -227,12 +231,26 @@ def doubtful_spots(sheet: Sheet, ground: Ground) -> list[tuple[str, Point]]:
     return [(name, point) for name, point in found if sheet.room.buffer(-4.0).contains(point)]
 
 
-def draw_shots(page: Page, sheet: Sheet, site: Site, ground: Ground) -> None:
-    """Shots as small crosses, as specks where they stand thick; the doubtful ones heavier and ringed."""
+def standing_legend(site: Site, rule: str = "no fill, no digging") -> list[tuple[marks.Swatch, str]]:
+    """Legend entries of the trees' lines and of the structures that the site has; `rule` is that of a keep-off."""
+    entries: list[tuple[marks.Swatch, str]] = [keep_off_entry(rule), zone_entry()] if site.tree else []
+    if site.building:
+        entries.append((marks.area_swatch(BUILDING, pens.BUILDING_PEN, building_hatch), "building"))
+    if site.keep_clear:
+        entries.append((marks.area_swatch(WALK, pens.WALK_PEN, walk_hatch), "kept clear"))
+    return entries
+
+
+def draw_shots(page: Page, sheet: Sheet, site: Site, ground: Ground, ink: str = SOFT_INK) -> None:
+    """Shots as small crosses, as specks where they stand thick; the doubtful ones heavier and ringed.
+
+    On tints they take a darker `ink` than on paper.
+    """
     page.begin("shots")
     shown = shots_in_frame(sheet, site)
     thick = len(shown) > CROWDED
-    page.lines(crosses(shown, 0.45 if thick else 2.3), pens.SPECK_PEN if thick else pens.CROSS_PEN)
+    pen = pens.SPECK_PEN if thick else pens.CROSS_PEN
+    page.lines(crosses(shown, 0.45 if thick else 2.3), replace(pen, colour=ink))
     for _, point in doubtful_spots(sheet, ground):
         page.lines(crosses(np.array([[point.x, point.y]]), 3.0), pens.DOUBT_PEN)
         page.lines(point.buffer(6.0).exterior, Pen(KEEP_OFF, 1.1))

@@ -13,13 +13,11 @@ from terrain.site import north_of
 from terrain.soil import buy_words
 from terrain.units import show_length, show_slope, show_span, show_volume, unit_length
 from viewer.page import (
-    BUILDING,
     CAUTIONS,
     FOOT_PANEL,
     INK,
     KEEP_OFF,
     NUMBER,
-    WALK,
     Bounds,
     Page,
     PartKey,
@@ -27,12 +25,10 @@ from viewer.page import (
     Sheet,
     Subject,
     Type,
-    keep_off_entry,
     marks,
     outline_entry,
     pens,
     top_of_mound,
-    zone_entry,
 )
 from viewer.sheets import features, layers, yard_marks
 from viewer.sheets.spots import spot_legend
@@ -125,14 +121,7 @@ def _legend(subject: Subject) -> list[tuple[marks.Swatch, str]]:
         entries += [(shot_swatch, "shot"), (marks.line_swatch(pens.SURVEY_PEN), "edge of the survey")]
     if subject.ground.check.doubtful:
         entries.append((doubt_swatch, "doubtful shot"))
-    if site.tree:
-        entries += [keep_off_entry(), zone_entry()]
-    if site.building:
-        patch = marks.area_swatch(BUILDING, pens.BUILDING_PEN, layers.building_hatch)
-        entries.append((patch, "building"))
-    if site.keep_clear:
-        entries.append((marks.area_swatch(WALK, pens.WALK_PEN, layers.walk_hatch), "kept clear"))
-    entries += yard_marks.yard_legend(site)
+    entries += [*layers.standing_legend(site), *yard_marks.yard_legend(site)]
     entries += [*spot_legend(), *features.feature_legend(site)]
     return [*entries, (marks.line_swatch(pens.SECTION_PEN), "section")]
 

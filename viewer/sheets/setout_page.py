@@ -36,7 +36,6 @@ from viewer.page import (
     cut_gaps,
     draw_matches,
     in_parts,
-    keep_off_entry,
     lay_out,
     marks,
     match_ground,
@@ -52,7 +51,6 @@ from viewer.page import (
     stamp_sheet,
     subject_of,
     tree_circles,
-    zone_entry,
 )
 from viewer.sheets import features, layers
 from viewer.sheets.order_blocks import WordsBlock
@@ -227,9 +225,7 @@ def _legend(study: Study) -> list[tuple[marks.Swatch, str]]:
         (marks.line_swatch(BASELINE_PEN), "baseline of stations and offsets"),
         outline_entry(),
     ]
-    if site.tree:
-        entries.append(keep_off_entry("fence it, no stake inside"))
-        entries.append(zone_entry())
+    entries += layers.standing_legend(site, "fence it, no stake inside")
     return [*entries, *features.feature_legend(site, "dig: no stake inside")]
 
 

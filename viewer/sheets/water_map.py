@@ -19,7 +19,6 @@ from terrain.review import Exit, Water
 from terrain.site import north_of
 from terrain.units import Units, show_area, show_length, show_volume
 from viewer.page import (
-    BUILDING,
     CAUTIONS,
     CUT_STEPS,
     INK,
@@ -28,7 +27,6 @@ from viewer.page import (
     REVIEW_FILE,
     SOIL,
     TREE,
-    WALK,
     Bounds,
     Label,
     Page,
@@ -41,7 +39,6 @@ from viewer.page import (
     cut_gaps,
     footprint,
     hatch,
-    keep_off_entry,
     label_box,
     lay_out,
     marks,
@@ -54,7 +51,6 @@ from viewer.page import (
     stamp_sheet,
     tree_circles,
     yard_bounds,
-    zone_entry,
 )
 from viewer.sheets import features, layers
 from viewer.sheets.flow_lines import flow_lines
@@ -236,13 +232,7 @@ def _columns(subject: Subject, sheet: Sheet, water: Water, findings: Sequence[Fi
     ]
     if subject.site.boundary is not None:
         entries.append((marks.line_swatch(pens.SECTION_PEN), "lot line"))
-    if subject.site.building:
-        patch = marks.area_swatch(BUILDING, pens.BUILDING_PEN, layers.building_hatch)
-        entries.append((patch, "building"))
-    if subject.site.tree:
-        entries += [keep_off_entry(), zone_entry()]
-    if subject.site.keep_clear:
-        entries.append((marks.area_swatch(WALK, pens.WALK_PEN, layers.walk_hatch), "kept clear"))
+    entries += layers.standing_legend(subject.site)
     return [
         [marks.TitleBlock(TITLE, remark), marks.ScaleBlock(sheet, north_of(subject.site))],
         [marks.FactsBlock("Water leaves", facts(water, sheet.units)), marks.NotesBlock(CAUTIONS, told, REVIEW_FILE)],
