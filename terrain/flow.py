@@ -9,7 +9,7 @@ from types import NoneType
 
 from terrain.errors import InputError
 from terrain.expect import expect, expect_number
-from terrain.fingerprint import Comparable, fingerprint
+from terrain.fingerprint import Comparable, alike
 from terrain.ground import Ground, coarser, grid_words, model_ground
 from terrain.look import Look, look_of
 from terrain.review import Review, TreeSoil, review, soil_on_trees
@@ -37,6 +37,8 @@ from terrain.waterworks import StreamNeeds, stream_needs
 Progress = Callable[[str], None]
 # Fields of a site that the ground does not follow from; any other may count, so what differs there is a new ground.
 _NOT_GROUND = {"name", "berm", "soil", "stream", "water", "drawing"}
+_FOR_GROUND = tuple(part for part in fields(Site) if part.name not in _NOT_GROUND)
+_FOR_BED = tuple(part for part in fields(Berm) if part.name not in ("crest", "soil"))
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -165,7 +167,7 @@ def run_site(
     asked = what_if or NOTHING_ASKED
     site = site_as_asked(site, asked)
     if ground is None and resolution is None and earlier is not None:
-        ground = earlier.ground if _ground_input(site) == _ground_input(earlier.site) else None
+        ground = earlier.ground if _same_ground(site, earlier.site) else None
     progress("modelling the ground" if ground else f"modelling the ground{grid_words(site)}")
     ground = ground or model_ground(site)
     ground = ground if resolution is None else coarser(ground, resolution)
@@ -182,7 +184,7 @@ def measured_study(site: Site, ground: Ground, proposal: Proposal, progress: Pro
     work = measure_earthwork(site, ground, proposal)
     order = order_soil(site, work)
     progress("checking trees, slopes and look")
-    return Study(site, ground, None, proposal, work, order, review(site, ground, proposal, work))
+    return Study(site, ground, None, proposal, work, order, review(site, ground, proposal, work, order))
 
 
 def _check_resolution(resolution: float | None) -> None:
@@ -217,23 +219,18 @@ def sketch_site(site: Site, ground: Ground, earlier: Sketch | None = None) -> Sk
 
 def _bed(site: Site, ground: Ground, earlier: Study | Sketch | None) -> Prepared:
     """The bed of an earlier run where it would come out the same, else a new one."""
-    if (
-        earlier is not None
-        and earlier.bed is not None
-        and earlier.ground is ground
-        and _bed_input(site) == _bed_input(earlier.site)
-    ):
+    if earlier is not None and earlier.bed is not None and earlier.ground is ground and _same_bed(site, earlier.site):
         return earlier.bed
     return prepare(site, ground)
 
 
-def _ground_input(site: Site) -> str:
-    """Fingerprint of every value that the existing grade may follow from: all but name, wish, soil and streams."""
-    return fingerprint(*(getattr(site, field.name) for field in fields(Site) if field.name not in _NOT_GROUND))
+def _same_ground(one: Site, other: Site) -> bool:
+    """Whether all is alike that existing grade may follow from: all but name, wish, soil and streams."""
+    return all(alike(getattr(one, part.name), getattr(other, part.name)) for part in _FOR_GROUND)
 
 
-def _bed_input(site: Site) -> str:
-    """Fingerprint of every value that a prepared bed may follow from: the ground's, and the wish but for heights."""
-    places = [(point.x, point.y) for point in site.berm.crest]
-    wish = [getattr(site.berm, field.name) for field in fields(Berm) if field.name not in ("crest", "soil")]
-    return fingerprint(_ground_input(site), places, wish)
+def _same_bed(one: Site, other: Site) -> bool:
+    """Whether all is alike that a prepared bed may follow from: the ground's, and the wish but for its heights."""
+    wishes = [[getattr(site.berm, part.name) for part in _FOR_BED] for site in (one, other)]
+    places = [[(point.x, point.y) for point in site.berm.crest] for site in (one, other)]
+    return places[0] == places[1] and alike(*wishes) and _same_ground(one, other)

@@ -20,41 +20,41 @@ from terrain.findings import Finding
 from terrain.grid import Array, Grid, Index, Mask, frozen
 from terrain.ground import Ground
 from terrain.limits import POND, PRACTICE
-from terrain.numerics import Flood, ends, flood, gathered
+from terrain.numerics import ends, flood, gathered
 from terrain.review.buildings import walk_ground
+from terrain.review.existing_water import ExistingWater, covered, existing_water, runoff
 from terrain.review.exits import exits, worth_a_word
 from terrain.review.rain import Rain, run_rain
 from terrain.review.water import BasinWater, Pond, Water
 from terrain.review.words import listed
 from terrain.shape import Dig, Proposal
-from terrain.site import Building, Site, root_zone_radius
+from terrain.site import Site, root_zone_radius
 from terrain.units import Units, show_area, show_length, show_place, show_volume
 
 MOST_PONDS = 2
 ROUND_BASIN = 0.3  # metres round a basin in which water is its overflow: common practice, no published source
 NO_GROUNDS: Mapping[str, Polygon] = MappingProxyType({})
-# Ground that falls less than this share of a cell over eight cells is as good as level: a survey cannot say which way
-# its water goes. Eight, because a way that runs slantwise over a grid has level steps in it.
-LEVEL = 0.001
 
 
 @dataclass(frozen=True)
 class Waters:
-    """Water before and after: walls, basins, where each node's water goes, and the depths that stand, metres."""
+    """Water before and after: basins, where each node's water goes afterwards, and how deep it then stands, metres."""
 
     grid: Grid
-    walls: Mask
+    existing: ExistingWater
     basins: Mask
-    before: Index
     after: Index
-    stood: Array
     stands: Array
+
+    @property
+    def before(self) -> Index:
+        """(n,) node that each node's water went to."""
+        return self.existing.onward
 
     @cached_property
     def flows(self) -> tuple[Array, Array]:
         """(n,) ground that drains over each node, its own with it, m2, before and after."""
-        own = np.full(self.before.size, self.grid.cell**2)
-        return gathered(self.before, own), gathered(self.after, own)
+        return self.existing.flows, gathered(self.after, np.full(self.after.size, self.grid.cell**2))
 
 
 @dataclass(frozen=True)
@@ -68,41 +68,29 @@ class Drainage:
 
 def check_drainage(site: Site, ground: Ground, proposal: Proposal) -> Drainage:
     """Work out which way water goes, where it stands and where it leaves, before and after."""
-    walls = _walls(site, ground.grid)
-    rain = run_rain(site, ground, proposal, walls)
-    waters = run_water(site, ground, proposal, walls, rain.water.basins)
+    existing = existing_water(site, ground)
+    rain = run_rain(site, existing, proposal)
+    waters = run_water(site, existing, proposal, rain.water.basins)
     found = ponds(waters, POND.value, dict(walked_grounds(site)))
     leaving = exits(waters.grid, waters.before, waters.after, site.boundary)
     water = Water(waters.grid, frozen(waters.after), frozen(waters.stands), found, leaving, rain.water)
     return Drainage(waters, water, rain)
 
 
-def run_water(
-    site: Site, ground: Ground, proposal: Proposal, walls: Mask, basins: tuple[BasinWater, ...] = ()
-) -> Waters:
-    """Let the water run over the existing and the finished ground until every hollow is full.
+def run_water(site: Site, existing: ExistingWater, proposal: Proposal, basins: tuple[BasinWater, ...] = ()) -> Waters:
+    """Let the water run over the finished ground until every hollow is full, beside what it did before.
 
     A basin that holds what the storm brings takes what comes to it; any other is a hollow like the rest.
     """
-    digs = proposal.digs[: len(site.basin)]
+    grid, digs = proposal.grid, proposal.digs[: len(site.basin)]
     holding = {basin.name for basin in basins if basin.holds}
-    inside = _in_digs(ground.grid, digs)
+    inside = _in_digs(grid, digs)
     for stream in proposal.streams:  # its pools are to hold water, and nodes that only touch its bed close it off
-        inside |= _within(ground.grid, stream.dig.rim.buffer(ground.grid.cell))
-    drains = _in_digs(ground.grid, tuple(dig for dig in digs if dig.name in holding))
-    before, after = flood(ground.elevation, walls), flood(proposal.elevation, walls, drains)
-    stood = np.where(walls, 0.0, before.level - ground.elevation)
-    stands = np.where(walls, 0.0, after.level - proposal.elevation)
-    cell = ground.grid.cell
-    return Waters(ground.grid, walls, inside, runoff(before, stood, cell), runoff(after, stands, cell), stood, stands)
-
-
-def _walls(site: Site, grid: Grid) -> Mask:
-    """(ny, nx): nodes that no water passes: buildings."""
-    walls = np.zeros(grid.shape, dtype=bool)
-    for building in site.building:
-        walls |= _covered(grid, building)
-    return walls
+        inside |= covered(grid, stream.dig.rim.buffer(grid.cell))
+    drains = _in_digs(grid, tuple(dig for dig in digs if dig.name in holding))
+    after = flood(proposal.elevation, existing.walls, drains)
+    stands = np.where(existing.walls, 0.0, after.level - proposal.elevation)
+    return Waters(grid, existing, inside, runoff(after, stands, grid.cell), stands)
 
 
 def _in_digs(grid: Grid, digs: tuple[Dig, ...]) -> Mask:
@@ -111,16 +99,6 @@ def _in_digs(grid: Grid, digs: tuple[Dig, ...]) -> Mask:
     for dig in digs:
         inside |= grid.inside(dig.rim)
     return inside.reshape(grid.shape)
-
-
-def _covered(grid: Grid, building: Building) -> Mask:
-    """(ny, nx): nodes under a building."""
-    return _within(grid, building.outline)
-
-
-def _within(grid: Grid, area: Polygon) -> Mask:
-    """(ny, nx): nodes in an area."""
-    return grid.inside(area).reshape(grid.shape)
 
 
 def walked_grounds(site: Site) -> Iterator[tuple[str, Polygon]]:
@@ -137,7 +115,7 @@ def ponds(waters: Waters, least: float, grounds: Mapping[str, Polygon] = NO_GROU
     """
     from scipy import ndimage
 
-    added = np.where(waters.basins, 0.0, np.maximum(waters.stands - waters.stood, 0.0))
+    added = np.where(waters.basins, 0.0, np.maximum(waters.stands - waters.existing.stood, 0.0))
     places, count = ndimage.label(added > 1e-6, structure=np.ones((3, 3)))
     if count == 0:
         return ()
@@ -145,7 +123,7 @@ def ponds(waters: Waters, least: float, grounds: Mapping[str, Polygon] = NO_GROU
     np.maximum.at(deepest, places.ravel(), added.ravel())
     cell = waters.grid.cell**2
     deep = added > least
-    stood_on = {name: inside for name, area in grounds.items() if (inside := deep & _within(waters.grid, area)).any()}
+    stood_on = {name: inside for name, area in grounds.items() if (inside := deep & covered(waters.grid, area)).any()}
     found = []
     for number in np.flatnonzero(deepest[1:] > least) + 1:
         j, i = ndimage.maximum_position(added, places, number)
@@ -217,23 +195,6 @@ def _over_roots(site: Site, pond: Pond) -> str:
     return f", over the roots of {over[0]}" if over else ""
 
 
-def runoff(flow: Flood, stands: Array, cell: float) -> Index:
-    """(n,) next node for the water of each node; it stays where dry ground is as good as level.
-
-    Across standing water it goes on to the way out. Without this, level ground would send its water any way.
-    """
-    level, here, ahead = flow.level.ravel(), np.arange(flow.level.size), flow.onward
-    # A pond lies as level as a dead flat; what comes to its shore goes on across it.
-    wet = stands.ravel() > LEVEL * cell
-    to_water = wet[ahead]
-    for _ in range(3):
-        ahead = ahead[ahead]
-        to_water |= wet[ahead]
-    fall = level - level[ahead]
-    still = (fall < LEVEL * cell) & (stands.ravel() <= 0.0) & ~to_water
-    return np.where(still, here, flow.onward)
-
-
 def catchment(onward: Index, target: Mask) -> float:
     """Number of nodes, those of `target` left out, whose water comes to a (ny, nx) target."""
     goal = target.ravel()
@@ -246,8 +207,8 @@ def turned_findings(site: Site, waters: Waters) -> Iterator[Finding]:
     from scipy import ndimage
 
     for building in site.building:
-        house = _covered(waters.grid, building)
-        beside = ndimage.binary_dilation(house, np.ones((3, 3))) & ~waters.walls
+        house = covered(waters.grid, building.outline)
+        beside = ndimage.binary_dilation(house, np.ones((3, 3))) & ~waters.existing.walls
         cell = waters.grid.cell**2
         was, now = catchment(waters.before, beside) * cell, catchment(waters.after, beside) * cell
         if not worth_a_word(now - was, was):

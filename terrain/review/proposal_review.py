@@ -14,14 +14,14 @@ from terrain.review.drainage import check_drainage
 from terrain.review.trees import check_trees
 from terrain.shape import Proposal, check_proposal
 from terrain.site import Site
-from terrain.soil import Earthwork, check_work, order_soil
+from terrain.soil import Earthwork, Order, check_work, order_soil
 from terrain.waterworks import stream_needs
 
 LEVELS = ("stop", "caution", "note")
 TOPICS = ("trees", "slopes", "shape", "drainage", "ground", "look", "soil", "safety")
 
 
-def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork) -> Review:
+def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork, order: Order | None = None) -> Review:
     """Check a proposal against its limits and published bounds: every check of `terrain.review.check_list`.
 
     Every figure is a planning default: local code and the licensed people on site decide. A stop means that a limit
@@ -31,13 +31,15 @@ def review(site: Site, ground: Ground, proposal: Proposal, work: Earthwork) -> R
     ----------
     site, ground, proposal, work
         The stages before this one.
+    order
+        The order for that work; None: it is made here.
     """
     check_proposal("review", site, ground, proposal)
     check_work("review", site, work)
     trees = check_trees(site, proposal, work)
     look = look_of(site, ground, proposal)
     drainage = check_drainage(site, ground, proposal)
-    order, streams = order_soil(site, work), stream_needs(site, proposal)
+    order, streams = order or order_soil(site, work), stream_needs(site, proposal)
     checks = verdicts(Yard(site, ground, proposal, work, order, trees, look, drainage, streams))
     findings = tuple(finding for verdict in checks for finding in verdict.findings)
     return Review(in_order(findings), trees, look, drainage.water, checks)

@@ -1,8 +1,4 @@
-"""One storm over the existing and the finished ground: what soaks in, stands, runs over and leaves, and how wide.
-
-Rain on paving all runs off; rain on roofs is left out, since nobody knows where gutters end. What the ground takes
-while it rains is taken where the rain falls.
-"""
+"""One storm over the finished ground: what soaks in, stands, runs over and leaves, and how wide, beside before."""
 
 from __future__ import annotations
 
@@ -14,14 +10,13 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from terrain.grid import Array, Grid, Index, Mask
-from terrain.ground import Ground
 from terrain.limits import POND
-from terrain.numerics import Spilled, ends, peak_runoff, runoff_depth, spill
-from terrain.review.buildings import paved_ground
-from terrain.review.exits import SIDES, over_edge, sides_of
-from terrain.review.water import BasinWater, Leaving, Place, Runoff, StormWater, way_over
+from terrain.numerics import Spilled, ends, peak_runoff, spill
+from terrain.review.existing_water import ExistingWater, hours_to_soak, inside_lot, out_at, storm_runoff
+from terrain.review.exits import SIDES, sides_of
+from terrain.review.water import BasinWater, Leaving, Place, StormWater, way_over
 from terrain.shape import Proposal
-from terrain.site import HOUR, Site
+from terrain.site import Site
 
 MOST_OF_IT = 0.9  # of what leaves: the width of its way
 
@@ -39,45 +34,21 @@ class Rain:
         return way_over(self.grid, self.onward, start)
 
 
-def run_rain(site: Site, ground: Ground, proposal: Proposal, walls: Mask) -> Rain:
-    """Let the site's storm fall on the existing and on the finished ground; water passes no (ny, nx) walls."""
-    storm, cell = site.design_storm, ground.grid.cell
-    runs = _runs(site, ground.grid)
-    before, after = (spill(level, runs, cell, walls) for level in (ground.elevation, proposal.elevation))
-    open_ground = float((~walls).sum()) * cell**2
-    fell = storm.rain * open_ground
-    soaked = fell - float(runs[~walls].sum()) * cell**2
-    was, now = (_runoff(fell, soaked, water, cell, storm.intake) for water in (before, after))
-    basins = tuple(_basins(site, proposal, runs, after))
+def run_rain(site: Site, existing: ExistingWater, proposal: Proposal) -> Rain:
+    """Let the site's storm fall on the finished ground, beside what it did on the existing one."""
+    storm, grid = site.design_storm, proposal.grid
+    after = spill(proposal.elevation, existing.runs, grid.cell, existing.walls)
+    now = storm_runoff(storm, existing.runs, existing.walls, after, grid.cell)
+    out = out_at(grid, after, site.boundary)
+    basins = tuple(_basins(site, proposal, existing.runs, after))
     peak = peak_runoff(storm.rain, storm.lasts, storm.intake)
-    found = StormWater(storm, peak, was, now, _leaving(ground.grid, before, after, site.boundary), basins)
-    return Rain(ground.grid, found, after.onward)
+    leaving = _leaving(grid, existing.out, out, site.boundary)
+    return Rain(grid, StormWater(storm, peak, existing.storm, now, leaving, basins), after.onward)
 
 
-def _runs(site: Site, grid: Grid) -> Array:
-    """(ny, nx) depth that runs off each node, metres."""
-    storm = site.design_storm
-    on_soil = runoff_depth(storm.rain, storm.lasts, storm.intake)
-    on_paving = grid.inside(paved_ground(site)).reshape(grid.shape)
-    return np.where(on_paving, storm.rain, on_soil)
-
-
-def _runoff(fell: float, soaked: float, water: Spilled, cell: float, intake: float) -> Runoff:
-    stored = float(water.depth.sum()) * cell**2
-    return Runoff(fell, soaked, stored, float(water.left.sum()), _hours_to_soak(float(water.depth.max()), intake))
-
-
-def _hours_to_soak(depth: float, intake: float) -> float:
-    """Hours until a depth of water, metres, has gone into the ground under it at a rate, m/s."""
-    if depth <= 0.0:
-        return 0.0
-    return depth / intake / HOUR if intake > 0.0 else math.inf
-
-
-def _leaving(grid: Grid, before: Spilled, after: Spilled, lot: Polygon | None) -> tuple[Leaving, ...]:
+def _leaving(grid: Grid, was: Array, now: Array, lot: Polygon | None) -> tuple[Leaving, ...]:
     """What leaves over each side of the lot, or of the surveyed ground, the side with the most first."""
-    inside = np.ones(grid.nx * grid.ny, dtype=bool) if lot is None else grid.inside(lot)
-    was, now = (_out_at(grid, water, inside) for water in (before, after))
+    inside = inside_lot(grid, lot)
     nodes = np.flatnonzero((was > 0.0) | (now > 0.0))
     side = sides_of(grid, nodes, inside, lot)
     found = []
@@ -88,14 +59,6 @@ def _leaving(grid: Grid, before: Spilled, after: Spilled, lot: Polygon | None) -
             widths = [_width(amount[mine]) * grid.cell for amount in (was, now)]
             found.append(Leaving(name, (float(x), float(y)), float(was[mine].sum()), float(now[mine].sum()), *widths))
     return tuple(sorted(found, key=lambda one: -one.after))
-
-
-def _out_at(grid: Grid, water: Spilled, inside: Mask) -> Array:
-    """(n,) volume that first comes outside at each node, or leaves the grid there, m3."""
-    out = np.where(inside & over_edge(grid), water.left.ravel(), 0.0)
-    crosses = np.flatnonzero(inside & ~inside[water.onward])
-    np.add.at(out, water.onward[crosses], water.through.ravel()[crosses])
-    return out
 
 
 def _width(amounts: Array) -> float:
@@ -128,7 +91,7 @@ def _basins(site: Site, proposal: Proposal, runs: Array, water: Spilled) -> Iter
             room,
             max(comes - room, 0.0),
             _place(grid, water.spills.to[over]),
-            _hours_to_soak(float(water.depth.ravel()[inside].max()), site.design_storm.intake),
+            hours_to_soak(float(water.depth.ravel()[inside].max()), site.design_storm.intake),
         )
 
 

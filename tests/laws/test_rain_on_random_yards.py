@@ -17,6 +17,7 @@ from test_features_on_random_yards import random_features
 
 from terrain.errors import InputError
 from terrain.numerics.rainfall import runoff_depth
+from terrain.review.existing_water import existing_water
 from terrain.review.rain import run_rain
 from terrain.shape.berm import shape_berm
 from terrain.site.model import Building
@@ -42,7 +43,7 @@ def check_storm(seed: int) -> float | None:
     walls = np.zeros(grid.shape, dtype=bool)
     for house in site.building:
         walls |= shapely.contains_xy(house.outline, grid.nodes).reshape(grid.shape)
-    rain = run_rain(site, ground, proposal, walls)
+    rain = run_rain(site, existing_water(site, ground), proposal)
     area = float((~walls).sum()) * grid.cell**2
     for one in (rain.water.before, rain.water.after):
         assert one.fell == pytest.approx(storm.rain * area, rel=1e-12)
