@@ -12,6 +12,7 @@ from collections import deque
 import numpy as np
 
 from terrain.grid import Array, Index
+from terrain.numerics.machine_code import compiled
 
 Edge = tuple[int, int]
 
@@ -51,11 +52,25 @@ def with_edges(points: Array, triangles: Index, edges: Index) -> Index:
 
 def _missing(triangles: Index, edges: Index) -> list[Edge]:
     """Wanted edges that no triangle has."""
-    sides = np.sort(np.vstack([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]]), axis=1)
     wanted = np.sort(edges, axis=1)
-    base = int(max(sides.max(), wanted.max())) + 1
-    found = np.isin(wanted[:, 0] * base + wanted[:, 1], sides[:, 0] * base + sides[:, 1])
+    wanted = wanted[np.lexsort((wanted[:, 1], wanted[:, 0]))]
+    found = _found(np.ascontiguousarray(triangles), wanted, int(max(triangles.max(), wanted.max())) + 1)
     return [(int(a), int(b)) for a, b in wanted[~found]]
+
+
+@compiled
+def _found(triangles, wanted, vertices):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Which of the wanted edges, lower end first and in order, some triangle has: few start at a vertex."""
+    first = np.searchsorted(wanted[:, 0], np.arange(vertices + 1))
+    found = np.zeros(len(wanted), np.bool_)
+    for t in range(len(triangles)):
+        for k in range(3):
+            a, b = triangles[t, k], triangles[t, (k + 1) % 3]
+            a, b = min(a, b), max(a, b)
+            for e in range(first[a], first[a + 1]):
+                if wanted[e, 1] == b:
+                    found[e] = True
+    return found
 
 
 class _Flips:

@@ -30,6 +30,13 @@ def _offer(
 
 
 @compiled
+def _last_asked(sweep: int) -> tuple[int, int]:
+    """The sweep before this one that asked the same row of neighbours, and the same one at the side; -2 for none."""
+    row = sweep - 1 if sweep % 2 else sweep - 3
+    return row if row >= 0 else -2, sweep - 2 if sweep >= 2 else -2
+
+
+@compiled
 def _lower_cones(
     level: Array,
     best: Index,
@@ -44,20 +51,27 @@ def _lower_cones(
     """Pass every node's source to its neighbours in four sweeps a round; `level` and `best` change in place.
 
     The value is always worked out from the true distance to the source, so it never falls below the exact minimum
-    (datasets and baselines, part C: the source-carrying sweep).
+    (datasets and baselines, part C: the source-carrying sweep). A neighbour that has had the same source since it was
+    last asked is not asked again.
     """
     ny, nx = level.shape
+    # The sweep in which each node took its source: -1 for what it began with, less than "never asked" for none.
+    since = np.where(best >= 0, -1, -3)
     for n in range(4 * rounds):
         dj = 1 - 2 * (n % 4 // 2)
         di = 1 - 2 * (n % 2)
+        row, side = _last_asked(n)
         for j in np.arange(ny)[::dj]:
             for i in np.arange(nx)[::di]:
                 if not active[j, i]:
                     continue
-                for across, up in ((-di, -dj), (0, -dj), (di, -dj), (-di, 0)):
+                mine = best[j, i]
+                for across, up, asked in ((-di, -dj, row), (0, -dj, row), (di, -dj, row), (-di, 0, side)):
                     a, b = i + across, j + up
-                    if 0 <= b < ny and 0 <= a < nx and active[b, a] and best[b, a] >= 0:
+                    if 0 <= b < ny and 0 <= a < nx and since[b, a] > asked:
                         _offer(j, i, best[b, a], level, best, sx, sy, sz, pull, rise)
+                if best[j, i] != mine:
+                    since[j, i] = n
 
 
 @compiled

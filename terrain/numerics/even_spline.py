@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from terrain.grid import Array, Index
+from terrain.numerics.machine_code import compiled
 
 
 @dataclass(frozen=True)
@@ -87,6 +88,16 @@ def _shares(nodes: Array, places: Array) -> tuple[Index, tuple[Array, Array, Arr
 
 def _mixed(first: Index, weights: tuple[Array, Array, Array, Array], value: Array, slope: Array) -> Array:
     """(m, k) values at m places between the nodes of (n, k) values and slopes."""
-    here, there, out, into = (one[:, None] for one in weights)
-    mixed: Array = here * value[first] + there * value[first + 1] + out * slope[first] + into * slope[first + 1]
+    mixed: Array = _mix(first, *weights, np.ascontiguousarray(value), np.ascontiguousarray(slope))
+    return mixed
+
+
+@compiled
+def _mix(first, here, there, out, into, value, slope):  # type: ignore[no-untyped-def]  # pragma: no cover - compiled
+    """Each place's row from the two rows of values and slopes about it, in one pass."""
+    mixed = np.empty((first.size, value.shape[1]))
+    for m in range(first.size):
+        n, a, b, c, d = first[m], here[m], there[m], out[m], into[m]
+        for k in range(value.shape[1]):
+            mixed[m, k] = a * value[n, k] + b * value[n + 1, k] + c * slope[n, k] + d * slope[n + 1, k]
     return mixed

@@ -79,7 +79,8 @@ def facets_of(grid: Grid, mesh: Triangulation, carries: Mask, stones: Mask) -> t
     free = np.zeros(len(mesh.points), dtype=bool)
     free[: len(mesh.nodes)] = carries.ravel()[mesh.nodes]
     first, second, third = strip.T
-    corners = np.vstack([_both_cuts(touched, number), strip[free[first] | free[second] | free[third]]])
+    strip = strip[free[first] | free[second] | free[third]].astype(np.int32)
+    corners = np.concatenate([_both_cuts(touched, number), strip])
     points = np.vstack([mesh.points, grid.nodes[further]])
     return facets_over(points, corners), further
 
@@ -116,12 +117,11 @@ def _both_cuts(touched, number):  # type: ignore[no-untyped-def]  # pragma: no c
 
 def facets_over(points: Array, corners: Index) -> Facets:
     """The facets with the given corners (m, 3), over vertices (n, 2) in metres."""
-    narrow = corners.astype(np.int32)
-    first, of = _facets_by_vertex(narrow, len(points))
-    return Facets(narrow, slope_form(points, corners), first, of)
+    narrow = corners.astype(np.int32, copy=False)
+    return Facets(narrow, slope_form(points, narrow), *_facets_by_vertex(narrow, len(points)))
 
 
-def slope_form(points: Array, corners: Index) -> Array:
+def slope_form(points: Array, corners: Index | NDArray[np.int32]) -> Array:
     """(m, 3) coefficients of slope^2 in the rises along two sides of each triangle; see `Facets`."""
     form: Array = _slope_form(points, corners)
     return form
@@ -142,22 +142,21 @@ def _slope_form(points: Array, corners: Index) -> Array:
     return form
 
 
-def _facets_by_vertex(corners: NDArray[np.int32], vertices: int) -> tuple[Index, NDArray[np.int32]]:
-    """Facet numbers grouped by vertex: start of each group (vertices + 1,), and the numbers."""
-    first = np.zeros(vertices + 1, dtype=np.int64)
-    np.cumsum(np.bincount(corners.ravel(), minlength=vertices), out=first[1:])
-    return first, _grouped(corners, first[:-1].copy())
-
-
 @compiled
-def _grouped(corners: NDArray[np.int32], at: Index) -> NDArray[np.int32]:
-    """Facet numbers by vertex, in order; `at` is where each vertex's begin, and is used up."""
-    of = np.empty(corners.size, np.int32)
+def _facets_by_vertex(corners: NDArray[np.int32], vertices: int) -> tuple[Index, NDArray[np.int32]]:
+    """Facet numbers grouped by vertex, in order: start of each group (vertices + 1,), and the numbers."""
+    first = np.zeros(vertices + 1, np.int64)
+    for f in range(len(corners)):
+        for k in range(3):
+            first[corners[f, k] + 1] += 1
+    for v in range(vertices):
+        first[v + 1] += first[v]
+    at, of = first[:-1].copy(), np.empty(corners.size, np.int32)
     for f in range(len(corners)):
         for k in range(3):
             of[at[corners[f, k]]] = f
             at[corners[f, k]] += 1
-    return of
+    return first, of
 
 
 @compiled
@@ -303,20 +302,13 @@ def keep_slope(
     tuple
         (n,) elevations, and the number of lowering steps it took.
     """
-    own = facets.slopes(ground)
+    z = proposed.copy()
+    return z, lowered_to_slope(facets, facets.slopes(ground), ground, z, free, slope)
+
+
+def lowered_to_slope(facets: Facets, own: Array, ground: Array, z: Array, free: NDArray[np.bool_], slope: float) -> int:
+    """The same in place, with the (m,) slope of the ground on every facet, rise/run; answers the number of steps."""
     target = np.maximum(slope * (1.0 - ROUNDING_MARGIN), own)
     trigger = np.maximum(slope * (1.0 - 0.5 * ROUNDING_MARGIN), own * (1.0 + 1e-9) + 1e-12)
-    z = proposed.copy()
-    steps = _limit(
-        facets.corners,
-        facets.form,
-        facets.first,
-        facets.of,
-        z,
-        ground,
-        free,
-        trigger**2,
-        target**2,
-        LEAST_FILL,
-    )
-    return z, int(steps)
+    of = facets.first, facets.of
+    return int(_limit(facets.corners, facets.form, *of, z, ground, free, trigger**2, target**2, LEAST_FILL))

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from terrain.grid import Array, Index
-from terrain.numerics.facets import LEAST_FILL, ROUNDING_MARGIN, Facets, keep_slope
+from terrain.numerics.facets import LEAST_FILL, ROUNDING_MARGIN, Facets, lowered_to_slope
 from terrain.numerics.machine_code import compiled
 
 # A facet that is too steep is turned this share under the limit: the room lets the turns come to an end.
@@ -96,13 +96,17 @@ def _spread(
     return turns
 
 
-def held_to_slope(facets: Facets, ground: Array, proposed: Array, free: NDArray[np.bool_], slope: float) -> Array:
+def held_to_slope(
+    facets: Facets, own: Array, ground: Array, proposed: Array, free: NDArray[np.bool_], slope: float
+) -> Array:
     """The proposed elevations with every facet brought to the slope limit: spread first, lowered where that is left.
 
     Where the ground itself is steeper than the limit, the bound of a facet is the ground's own slope there.
 
     Parameters
     ----------
+    own
+        (m,) slope of the ground on every facet, rise/run.
     ground, proposed
         (n,) vertex elevations in metres, proposed nowhere below ground.
     free
@@ -115,7 +119,6 @@ def held_to_slope(facets: Facets, ground: Array, proposed: Array, free: NDArray[
     array
         (n,) elevations, nowhere below ground; no facet over its bound.
     """
-    own = facets.slopes(ground)
     trigger = np.maximum(slope * (1.0 - 0.5 * ROUNDING_MARGIN), own * (1.0 + 1e-9) + 1e-12)
     target = np.maximum(slope * (1.0 - UNDER), own)
     z = proposed.copy()
@@ -123,5 +126,5 @@ def held_to_slope(facets: Facets, ground: Array, proposed: Array, free: NDArray[
     _spread(facets.corners, facets.form, facets.first, facets.of, z, ground, moves, trigger**2, target, SWEEPS)
     thin = z < ground + LEAST_FILL
     z[thin] = ground[thin]
-    lowered, _ = keep_slope(facets, ground, z, free, slope)
-    return lowered
+    lowered_to_slope(facets, own, ground, z, free, slope)
+    return z

@@ -8,7 +8,7 @@ import numpy as np
 
 from terrain.grid import Array, frozen
 from terrain.ground import Ground, check_ground
-from terrain.numerics import YardMesh, held_to_slope, limit_surface
+from terrain.numerics import Facets, YardMesh, held_to_slope, limit_surface
 from terrain.shape.bank_tops import raised_banks
 from terrain.shape.carve import check_streams, with_streams
 from terrain.shape.crest import crest_heights
@@ -138,7 +138,7 @@ def proposed_vertices(
     near_edge = layout.free[len(layout.mesh.points) :]
     proposed[len(layout.mesh.points) :] += np.where(near_edge, fill.ravel()[layout.further], 0.0)
     free = layout.free | (prepared.vertex_lift > 0.0)
-    return held_to_slope(layout.facets, prepared.vertices, proposed, free, site.berm.max_slope)
+    return held_to_slope(layout.facets, prepared.own, prepared.vertices, proposed, free, site.berm.max_slope)
 
 
 def build(site: Site, ground: Ground, prepared: Prepared, scale: float) -> Proposal:
@@ -174,7 +174,7 @@ def _mound(site: Site, ground: Ground, prepared: Prepared, scale: float, banks: 
     existing = prepared.vertices[: len(layout.mesh.points)]
     bed = np.zeros(grid.shape, dtype=bool)
     bed[layout.window] = layout.clearance > 0
-    steepest, existing_steepest = _steepest(layout, prepared.vertices, proposed, site.berm.max_slope)
+    steepest, existing_steepest = _steepest(layout.facets, prepared.own, proposed, site.berm.max_slope)
     return Proposal(
         grid=grid,
         elevation=frozen(ground.elevation + fill - cut),
@@ -239,11 +239,9 @@ def _under_limit(prepared: Prepared, wish: Array, rise: float) -> Array:
     return np.where(reach, np.maximum(level - base, 0.0), 0.0)
 
 
-def _steepest(layout: Layout, existing: Array, proposed: Array, limit: float) -> tuple[float, float]:
+def _steepest(facets: Facets, own: Array, proposed: Array, limit: float) -> tuple[float, float]:
     """Steepest facet of the finished bed not owed to the ground, and steepest facet of the ground, rise/run."""
-    own = layout.facets.slopes(existing)
-    finished = layout.facets.slopes(proposed)
-    charged = finished[own <= limit]
+    charged = facets.slopes(proposed)[own <= limit]
     return (float(charged.max()) if charged.size else 0.0), float(own.max())
 
 

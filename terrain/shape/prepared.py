@@ -50,6 +50,8 @@ class Prepared:
         Ground, lift of retained soil on it (`terrain.shape.retained`) and limit surface in the window, metres.
     vertices, vertex_lift
         (v,) ground under every vertex of the layout's facets and the lift there, metres.
+    own
+        (m,) slope of the ground on every facet of the layout, rise/run.
     crest_lift
         (k,) lift at the crest points, metres: their heights are over existing grade.
     edge
@@ -70,6 +72,7 @@ class Prepared:
     limit: Array
     vertices: Array
     vertex_lift: Array
+    own: Array
     crest_lift: Array
     edge: Array
     tails: int
@@ -120,6 +123,7 @@ def prepare(site: Site, ground: Ground) -> Prepared:
         limit=limit,
         vertices=vertices,
         vertex_lift=lift(places),
+        own=layout.facets.slopes(vertices),
         crest_lift=lift(crest),
         edge=edge,
         tails=len(ridge.points) - 1 if len(crest) == 1 else 0,

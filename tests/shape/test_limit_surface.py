@@ -92,3 +92,55 @@ def test_easing_leaves_a_plane_as_it_is_and_rounds_a_crease() -> None:
 def test_easing_under_a_cell_changes_nothing() -> None:
     fill = np.random.default_rng(0).uniform(size=(10, 10))
     assert easing(fill.shape, 0.1, 0.05).apply(fill) is fill
+
+
+class AskedEveryTime:
+    """The sweeps written out: each node asks four neighbours in each sweep, whether or not they have changed."""
+
+    def __init__(self, edge: np.ndarray, rise: float, pull: tuple[float, float]) -> None:
+        self.sources, self.rise, self.pull = [*map(tuple, edge.tolist())], rise, pull
+        self.held: dict[tuple[int, int], tuple[float, int]] = {}
+
+    def offer(self, j: int, i: int, source: int) -> None:
+        x, y, z = self.sources[source]
+        dx, dy = i - x, j - y
+        level = z + self.rise * (np.sqrt(dx * dx + dy * dy) + self.pull[0] * dx + self.pull[1] * dy)
+        if level < self.held.get((j, i), (np.inf, -1))[0]:
+            self.held[j, i] = level, source
+
+    def begin(self, wish: np.ndarray, nodes: list[tuple[int, int]]) -> None:
+        edge = [(k, int(np.floor(x)), int(np.floor(y))) for k, (x, y, _) in enumerate(self.sources)]
+        for j, i in nodes:
+            if np.isfinite(wish[j, i]):
+                self.sources.append((i, j, wish[j, i]))
+                self.held[j, i] = wish[j, i], len(self.sources) - 1
+        for k, x, y in edge:
+            for j, i in nodes:
+                if x - 1 <= i < x + 3 and y - 1 <= j < y + 3:
+                    self.offer(j, i, k)
+
+    def sweep(self, nodes: list[tuple[int, int]], dj: int, di: int) -> None:
+        for j, i in sorted(nodes, key=lambda node: (dj * node[0], di * node[1])):
+            for b, a in ((j - dj, i - di), (j - dj, i), (j - dj, i + di), (j, i - di)):
+                if (b, a) in self.held:
+                    self.offer(j, i, self.held[b, a][1])
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_neighbour_that_is_not_asked_again_had_nothing_to_offer(seed: int) -> None:
+    chance = np.random.default_rng(seed)
+    active = chance.uniform(size=(17, 23)) < 0.9
+    wish = np.where(
+        chance.uniform(size=active.shape) < (0.0, 0.2, 0.9)[seed % 3], chance.uniform(0, 4, active.shape), np.inf
+    )
+    edge = np.column_stack([chance.uniform(0, 22, 30), chance.uniform(0, 16, 30), chance.uniform(0, 1, 30)])
+    pull = (0.0, 0.0) if seed < 3 else (0.2, -0.3)
+    plain = AskedEveryTime(edge, 0.3 / (1.0 + float(np.hypot(*pull))), pull)
+    nodes = [(int(j), int(i)) for j, i in np.argwhere(active)]
+    plain.begin(wish, nodes)
+    for dj, di in 2 * ((1, 1), (1, -1), (-1, 1), (-1, -1)):
+        plain.sweep(nodes, dj, di)
+    found = limit_surface(wish, active, edge, 0.3, pull=pull)
+    assert [found[node] for node in nodes] == pytest.approx(
+        [plain.held.get(node, (np.inf,))[0] for node in nodes], abs=1e-9
+    )

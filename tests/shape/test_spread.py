@@ -29,7 +29,8 @@ def twice_area(points: Array) -> float:
 
 def held(facets: Facets, heights: Array, free: Array = ALL) -> Array:
     """With the ground far below, so that it holds nothing up."""
-    return held_to_slope(facets, np.full(len(heights), -100.0), heights, free, SLOPE)
+    ground = np.full(len(heights), -100.0)
+    return held_to_slope(facets, facets.slopes(ground), ground, heights, free, SLOPE)
 
 
 @settings(max_examples=drawn(25), deadline=None)
@@ -75,6 +76,6 @@ def test_a_sharp_tent_keeps_its_soil_and_its_neighbours() -> None:
 def test_ground_steeper_than_the_limit_is_the_bound_there() -> None:
     facets = one_facet(np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]]))
     ground = np.array([0.0, 0.6, 0.0])
-    after = held_to_slope(facets, ground, ground + np.array([0.0, 0.3, 0.0]), ALL, SLOPE)
+    after = held_to_slope(facets, facets.slopes(ground), ground, ground + np.array([0.0, 0.3, 0.0]), ALL, SLOPE)
     assert facets.slopes(after)[0] <= 0.6 + 1e-6
     assert (after >= ground).all()
