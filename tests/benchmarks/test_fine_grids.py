@@ -13,6 +13,7 @@ from multiprocessing import get_context
 from pathlib import Path
 
 import pytest
+from sizes import Size
 
 from terrain.flow import run_site
 from terrain.ground.yard import grid_words, yard_grid
@@ -22,6 +23,7 @@ from terrain.site.read import read_site
 resource = pytest.importorskip("resource")
 pytestmark = pytest.mark.benchmark
 NODES = int(os.environ.get("FINE_NODES", "600000"))
+FEW = 40_000  # at a small size, where nothing is said beforehand
 MOST = 2.0 * 2**30  # bytes that the finest grid may take
 
 
@@ -32,20 +34,20 @@ def _cost(site: Site, told: object) -> None:
     told.put((time.process_time() - began, used))  # type: ignore[attr-defined]
 
 
-def test_a_fine_grid_takes_what_is_said_beforehand(root: Path) -> None:
+def test_a_fine_grid_takes_what_is_said_beforehand(root: Path, size: Size) -> None:
     site = read_site(root / "examples" / "alder-bend" / "site.toml")
     grid = yard_grid(site)
-    cell = grid.cell * (grid.nx * grid.ny / NODES) ** 0.5
+    cell = grid.cell * (grid.nx * grid.ny / size.of(NODES, FEW)) ** 0.5
     fine = replace(site, grid=GridSpec(cell=cell))
     said = grid_words(fine)
     found = re.search(r"([\d.,]+) nodes: about ([\d.]+) (seconds|minutes) and ([\d.]+) GB", said)
-    assert found, said
+    assert size.small or found, said
     spawned = get_context("spawn")
     told = spawned.Queue()
     process = spawned.Process(target=_cost, args=(fine, told))
     process.start()
     seconds, used = told.get(timeout=600)
     process.join()
-    print(f"\n{found[1]} nodes: {seconds:.1f} s of the processor, {used / 1e9:.2f} GB; said: {said}")
+    print(f"\ncell {cell:.3f} m: {seconds:.1f} s of the processor, {used / 1e9:.2f} GB; said: {said}")
     assert used <= MOST
-    assert 0.7 * used <= float(found[4]) * 1e9 <= 1.4 * used
+    assert found is None or 0.7 * used <= float(found[4]) * 1e9 <= 1.4 * used

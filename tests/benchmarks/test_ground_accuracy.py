@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 from ground_references import REFERENCES, Array, Reference
 from scipy.spatial import Delaunay
+from sizes import Size
 
 from terrain import interpolate
 from terrain.ground.choose import fit_ground
@@ -28,6 +29,7 @@ from test_franke_surface import franke
 pytestmark = pytest.mark.benchmark
 OURS = "hummock, auto"
 TARGETS = 2000
+FEW = 3  # surveys at a small size
 
 
 @dataclass(frozen=True)
@@ -118,12 +120,14 @@ def no_worse(title: str, unit: str, surveys: list[Survey]) -> None:
 
 
 @pytest.mark.parametrize(("count", "seeds"), [(50, 12), (200, 8)])
-def test_held_out_terrain(count: int, seeds: int) -> None:
+def test_held_out_terrain(count: int, seeds: int, size: Size) -> None:
+    seeds = size.of(seeds, FEW)
     no_worse(f"open terrain, {count} shots, {seeds} surveys", "m", list(terrain_surveys(count, seeds)))
 
 
-def test_held_out_franke() -> None:
-    no_worse("Franke's function, 100 shots, 12 surveys", "of 1", list(franke_surveys(100, 12)))
+def test_held_out_franke(size: Size) -> None:
+    seeds = size.of(12, FEW)
+    no_worse(f"Franke's function, 100 shots, {seeds} surveys", "of 1", list(franke_surveys(100, seeds)))
 
 
 def test_left_out_spot_heights() -> None:
