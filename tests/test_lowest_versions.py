@@ -35,7 +35,9 @@ def test_ci_runs_the_quick_tests_on_them(root: Path) -> None:
     run = (root / ".ci" / "run").read_text(encoding="utf-8")
     assert "--requirement .ci/lowest.txt" in run
     assert "bash .ci/pythons" in run
-    assert "\n.venv-lowest/bin/pytest" in run
+    (started,) = re.findall(r"^    \.venv-lowest/bin/pytest -n 1 ", run, re.MULTILINE)
+    waited = run.index('wait "$lowest" ||')  # what it answers is asked for once the other tests are done
+    assert run.index(started) < run.index('eval "$test_command') < waited
 
 
 def test_what_is_left_out_on_them_is_still_there(root: Path) -> None:
