@@ -95,7 +95,7 @@ def soil(page: Any, row: str = "Expected") -> str:
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_a_high_point_is_dragged_and_everything_follows(yard: Served, size: tuple[int, int]) -> None:
-    with browsing(size, touch=size == PHONE) as page:
+    with browsing(size, touch=size == PHONE, flat=size == DESK) as page:
         asked: list[str] = []
         page.on("request", lambda one: asked.append(one.url))
         opened(page, yard.guard.link)

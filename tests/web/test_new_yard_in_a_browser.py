@@ -99,7 +99,7 @@ def by_talk(lines: list[str]) -> dict[str, bytes]:
 def test_a_homeowner_with_a_tape_has_an_order_in_sixty_actions(tmp_path: Path) -> None:
     """A string and a ruler, sixteen shots where the page asks for them or the finger points: counted are actions."""
     room = new_room(tmp_path / "yard")
-    with running(room) as guard, browsing(PHONE, touch=True) as page:
+    with running(room) as guard, browsing(PHONE, touch=True, flat=True) as page:
         hands = Hands(page, guard.link)
         ranges = [page.inner_text("#order tr:has-text('90 % range') td")]
         hands.type("#bed-size", "24 by 10", "Enter")
@@ -187,7 +187,7 @@ def laid(page: Any, pixel: np.ndarray) -> tuple[float, float]:
 def test_a_bed_is_traced_over_a_picture_scaled_by_one_tape(tmp_path: Path) -> None:
     """The picture's bed is 26 ft long by 10.4 ft wide once its front is taped: corners to a pixel of the screen."""
     room = new_room(tmp_path / "yard")
-    with running(room) as guard, browsing(PHONE, touch=True) as page:
+    with running(room) as guard, browsing(PHONE, touch=True, flat=True) as page:
         sent: list[str] = []
         page.on("request", lambda one: sent.append(one.url))
         hands = Hands(page, guard.link)
@@ -242,7 +242,7 @@ def test_a_bed_is_traced_over_a_picture_scaled_by_one_tape(tmp_path: Path) -> No
         ready(page)
         assert len(_corners(page)) == 3
         assert all(url.startswith((f"http://{guard.hosts[0]}", f"ws://{guard.hosts[0]}")) for url in sent)
-    with running(new_room(tmp_path / "yard")) as guard, browsing(DESK) as page:
+    with running(new_room(tmp_path / "yard")) as guard, browsing(DESK, flat=True) as page:
         hands = Hands(page, guard.link)
         assert "were found and brought back" in page.inner_text("#news")
         assert len(_corners(page)) == 3
@@ -257,7 +257,7 @@ def _corners(page: Any) -> np.ndarray:
 
 def test_all_of_it_goes_by_the_keys_and_fits_a_narrow_screen(tmp_path: Path) -> None:
     room = new_room(tmp_path / "yard")
-    with running(room) as guard, browsing((320, 640)) as page:
+    with running(room) as guard, browsing((320, 640), flat=True) as page:
         hands = Hands(page, guard.link)
         page.focus("#bed-size")
         page.keyboard.type("24 by 10")
@@ -334,13 +334,13 @@ def test_the_real_command_from_link_to_saved_folder(tmp_path: Path) -> None:
         return told, complaints, command.returncode
 
     def typed(link: str) -> None:
-        with browsing() as page:
+        with browsing(flat=True) as page:
             hands = Hands(page, link)
             hands.type("#bed-size", "24 by 10", "Enter")
             hands.rest()
 
     def saved(link: str) -> None:
-        with browsing() as page:
+        with browsing(flat=True) as page:
             Hands(page, link)
             page.click("#save")
             page.wait_for_selector("#saved:not([hidden])")

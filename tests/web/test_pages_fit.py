@@ -25,7 +25,7 @@ def page(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
             link = write_share(run_site(read_site(yard)), yard.with_name("berm.html")).as_uri()
         else:
             link = until_done.enter_context(served(yard)).guard.link
-        opened = until_done.enter_context(browsing(DESK))
+        opened = until_done.enter_context(browsing(DESK, flat=request.param == "live"))
         opened.goto(link)
         ready(opened)
         yield opened

@@ -24,7 +24,7 @@ def page(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
             link = write_share(run_site(read_site(yard)), yard.with_name("berm.html")).as_uri()
         else:
             link = until_done.enter_context(served(yard)).guard.link
-        opened = until_done.enter_context(browsing(PHONE if request.param == "live" else DESK))
+        opened = until_done.enter_context(browsing(PHONE if request.param == "live" else DESK, flat=True))
         opened.goto(link)
         ready(opened)
         opened.evaluate("async () => { const it = await hummock; window.desk = it.desk ?? it; }")
