@@ -117,9 +117,18 @@ def test_every_name_prints_on_every_code_page(page: str) -> None:
             assert told == NAMES
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("as_json", [False, True])
-@pytest.mark.parametrize("command", ["ground", "order", "trees", "setout"])
+@pytest.mark.parametrize(
+    ("command", "as_json"),
+    [
+        *(pytest.param(*one, marks=pytest.mark.slow) for one in (("order", True), ("trees", False))),
+        *(pytest.param(*one, marks=pytest.mark.fuzz) for one in (("order", False), ("trees", True))),
+        *(
+            pytest.param(command, way, marks=pytest.mark.fuzz)
+            for command in ("ground", "setout")
+            for way in (False, True)
+        ),
+    ],
+)
 def test_commands_say_any_name_on_an_old_code_page(
     tmp_path: Path, command: str, as_json: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:

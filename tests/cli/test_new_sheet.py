@@ -220,8 +220,13 @@ def test_commands_take_it_where_they_take_a_site_file(feet: tuple, hummock: Call
     assert "yard.xlsx" in json.dumps(manifest)
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("words", ["ground", "trees", "shape", "setout", "crew", "export --to csv", "view --no-window"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        *(pytest.param(words, marks=pytest.mark.slow) for words in ("trees", "crew", "export --to csv")),
+        *(pytest.param(words, marks=pytest.mark.fuzz) for words in ("ground", "shape", "setout", "view --no-window")),
+    ],
+)
 def test_every_other_command_takes_it_too(words: str, feet: tuple, hummock: Callable, tmp_path: Path) -> None:
     command, *options = words.split()
     ended = hummock(command, feet[1], *options, "--out", tmp_path)

@@ -103,8 +103,9 @@ def test_half_a_foot_is_found_in_over_95_of_100_smooth_gardens(gardens: int) -> 
     assert false < 0.05 * gardens
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("ground", ["terrain", "yard"])
+@pytest.mark.parametrize(
+    "ground", [pytest.param("terrain", marks=pytest.mark.fuzz), pytest.param("yard", marks=pytest.mark.slow)]
+)
 def test_sound_surveys_of_real_ground_raise_few_false_alarms(ground: str) -> None:
     # The yard has bumps of half a foot, a yard across, that 50 shots meet once: its bound is wider than 5 %.
     surveys, returns, alarms = 100, yard_returns(), 0

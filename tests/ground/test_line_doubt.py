@@ -48,7 +48,7 @@ def covered(seed: int, accuracy: float) -> float:
     return float(np.mean(np.abs(height - truth[:, 2]) <= HALF_90 * deviation))
 
 
-@pytest.mark.parametrize("accuracy", [0.002, *(pytest.param(other, marks=pytest.mark.slow) for other in (0.0, 0.006))])
+@pytest.mark.parametrize("accuracy", [0.002, *(pytest.param(other, marks=pytest.mark.fuzz) for other in (0.0, 0.006))])
 def test_nine_in_ten_held_out_points_of_kerbs_lie_in_the_stated_range(accuracy: float) -> None:
     shares = [covered(seed, accuracy) for seed in range(24)]
     assert 0.84 <= np.mean(shares) <= 0.96

@@ -125,8 +125,10 @@ def test_the_ground_follows_the_wall_and_is_as_sure_as_its_points() -> None:
     assert 0.0 < elevation_and_deviation(fitted, amid)[1].mean() < 0.3 * FOOT
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("step", [0.0, 0.4, 2.0])
+@pytest.mark.parametrize(
+    "step",
+    [pytest.param(0.4, marks=pytest.mark.slow), *(pytest.param(step, marks=pytest.mark.fuzz) for step in (0.0, 2.0))],
+)
 def test_range_covers_and_busts_are_found_on_forty_walled_yards(step: float) -> None:
     scores, found, false = [], 0, 0
     for seed in range(40):

@@ -70,7 +70,7 @@ def check_holds(site: Site, proposal: Proposal) -> None:
 
 
 @pytest.mark.parametrize(
-    "yards", [12, pytest.param(100, marks=pytest.mark.slow), pytest.param(300, marks=pytest.mark.fuzz)]
+    "yards", [12, pytest.param(50, marks=pytest.mark.slow), pytest.param(300, marks=pytest.mark.fuzz)]
 )
 def test_slope_and_holds_on_random_yards(yards: int) -> None:
     shaped, filled = 0, 0

@@ -228,8 +228,9 @@ ARMS = {
 }
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("letter", ARMS)
+@pytest.mark.parametrize(
+    "letter", [pytest.param("L", marks=pytest.mark.fuzz), pytest.param("U", marks=pytest.mark.slow)]
+)
 def test_in_beds_with_arms_a_form_that_takes_less_says_how_much_and_why_and_no_arm_is_bare_without_a_word(
     letter: str,
 ) -> None:

@@ -49,7 +49,8 @@ BEDS = {
 @pytest.mark.parametrize(
     ("kind", "seed"),
     [
-        *(pytest.param(kind, 0, marks=pytest.mark.slow) for kind in ("T", "S", "odd")),
+        pytest.param("odd", 0, marks=pytest.mark.slow),
+        *(pytest.param(kind, 0, marks=pytest.mark.fuzz) for kind in ("T", "S")),
         *(pytest.param(kind, seed, marks=pytest.mark.fuzz) for kind in BEDS for seed in range(1, 7)),
     ],
 )

@@ -82,8 +82,9 @@ def test_the_same_yard_gets_the_same_suggestions() -> None:
     assert again == found
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("share", [0.35, 0.6])
+@pytest.mark.parametrize(
+    "share", [pytest.param(0.35, marks=pytest.mark.slow), pytest.param(0.6, marks=pytest.mark.fuzz)]
+)
 def test_the_soil_on_hand_is_used_where_the_limits_hold_it(share: float) -> None:
     """`share` of what the berm as drawn takes: every form can hold that."""
     site, ground = unnatural_bed("cone crest", 3)
