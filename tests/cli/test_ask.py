@@ -48,7 +48,7 @@ def test_a_designer_with_shots_on_paper_has_an_order_at_the_end(tmp_path: Path) 
     assert (tmp_path / "yard" / "out" / "order.pdf").is_file()
 
 
-@pytest.mark.parametrize("count", [0, 5, len(DESIGNER) - 1])
+@pytest.mark.parametrize("count", [0, pytest.param(5, marks=pytest.mark.slow), len(DESIGNER) - 1])
 def test_input_that_ends_early_leaves_nothing(tmp_path: Path, count: int) -> None:
     run = typed(tmp_path, DESIGNER[:count])
     assert run.returncode == 2

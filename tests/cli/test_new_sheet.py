@@ -211,6 +211,7 @@ def test_a_yard_without_trees_needs_no_tab_for_them(feet: tuple, tmp_path: Path)
     assert read_with(lambda book: book.remove(book["Trees"]), feet, tmp_path).tree == ()
 
 
+@pytest.mark.slow
 def test_commands_take_it_where_they_take_a_site_file(feet: tuple, hummock: Callable, tmp_path: Path) -> None:
     ended = hummock("order", feet[1], "--json", "--out", tmp_path)
     mine = json.loads(ended.stdout)["order"]["expected_loose_m3"]

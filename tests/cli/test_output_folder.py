@@ -135,6 +135,7 @@ def checked(folder: Path, capsys: pytest.CaptureFixture[str], *words: str) -> tu
     return end.value.code, *capsys.readouterr()
 
 
+@pytest.mark.slow
 def test_a_torn_set_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     site, out = small_yard(tmp_path), tmp_path / "out"
     listed_run(out, site, "shape", "plan.pdf", "summary.json")

@@ -186,6 +186,7 @@ def test_a_slip_is_the_first_cause_and_nothing_that_follows_from_it_is_a_fault(s
     assert true.slip == 0.0
 
 
+@pytest.mark.slow
 def test_a_slip_hides_no_true_fault() -> None:
     low = heights_of("day one") - 0.15 * on_mound()
     check = check_as_built(study(), shots(low + 0.12))
@@ -339,6 +340,7 @@ def test_no_soil_over_the_plan_is_not_offered_for_raking() -> None:
     assert "over the plan" not in text
 
 
+@pytest.mark.slow
 def test_the_map_labels_lie_clear_of_each_other() -> None:
     import shapely
 

@@ -82,6 +82,7 @@ def odd_studies(seeds: range) -> list[tuple[int, Study]]:
     return worked
 
 
+@pytest.mark.slow
 def test_squares_sum_to_the_order_on_odd_yards(odd: list[Study]) -> None:
     assert len(odd) > 1
     assert sum(bool(check(study).lifts) for study in odd) > 1

@@ -30,7 +30,10 @@ def yard(outline: Polygon, place: tuple[float, float], drawn: bool = True) -> tu
     return replace(site, berm=replace(site.berm, drawn_out=drawn)), ground_on(grid, np.full(grid.shape, 50.0))
 
 
-@pytest.mark.parametrize(("outline", "place"), [(LONG, (5.0, 2.5)), (LEGS, (2.0, 3.0))], ids=["long", "legs"])
+@pytest.mark.parametrize(
+    ("outline", "place"),
+    [pytest.param(LONG, (5.0, 2.5), id="long", marks=pytest.mark.slow), pytest.param(LEGS, (2.0, 3.0), id="legs")],
+)
 def test_the_crest_runs_along_the_bed_and_the_top_stays(outline: Polygon, place: tuple[float, float]) -> None:
     fills = []
     for drawn in (True, False):
@@ -46,6 +49,7 @@ def test_the_crest_runs_along_the_bed_and_the_top_stays(outline: Polygon, place:
     assert (fills[0] > HIGH / 3).sum() >= 1.5 * (fills[1] > HIGH / 3).sum()
 
 
+@pytest.mark.slow
 def test_a_long_bed_with_one_high_point_reads_natural_drawn_out_and_made_as_a_bell() -> None:
     looks = [look_of(*both, shape_berm(*both)) for both in (yard(LONG, (5.0, 2.5), drawn) for drawn in (True, False))]
     assert [look.reads_natural for look in looks] == [True, False], [look.words for look in looks]

@@ -88,6 +88,7 @@ def test_places_are_as_sure_as_the_marks(site: Site) -> None:
     assert place_doubt(site) == pytest.approx(np.sqrt(np.mean(np.square(site.survey.scan.misses))))
 
 
+@pytest.mark.slow
 def test_a_level_is_not_set_on_a_point_of_a_scan(site: Site) -> None:
     chosen = level_shot(site, shape_berm(site, model_ground(site)))
     assert chosen is not None

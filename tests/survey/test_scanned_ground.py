@@ -238,6 +238,7 @@ def test_a_scan_beside_shots_gives_the_ground_and_says_how(tmp_path: Path) -> No
     assert deviation >= scan.shared.mean
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("forked_readers")
 def test_more_points_do_not_make_a_drifting_scan_surer(tmp_path: Path) -> None:
     few, many = (
