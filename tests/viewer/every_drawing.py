@@ -23,15 +23,14 @@ from viewer.pictures.sign_profiles import sign_page
 from viewer.pictures.skyline import skyline_page
 from viewer.pictures.slope_map import slope_page
 from viewer.pictures.view import view_page
-from viewer.sheets.asbuilt_map import as_built_page
+from viewer.sheets.asbuilt_map import as_built_pages
 from viewer.sheets.cautions_page import caution_pages
 from viewer.sheets.cutfill import cutfill_page
-from viewer.sheets.deviation_map import deviation_page
-from viewer.sheets.ground_page import ground_page
+from viewer.sheets.ground_page import ground_pages
 from viewer.sheets.ground_subject import GroundSubject
 from viewer.sheets.order_page import order_page, working_page
 from viewer.sheets.order_sheet import order_sheet
-from viewer.sheets.plan import plan_page
+from viewer.sheets.plan import plan_page, sheet_of
 from viewer.sheets.plan_set import plan_set_pages
 from viewer.sheets.sections import sections_page
 from viewer.sheets.setout_page import set_out_pages
@@ -50,9 +49,9 @@ def built_low(study: Study) -> AsBuilt:
     return check_as_built(study, low, "day one")
 
 
-def as_built_sheet(study: Study) -> Page:
+def as_built_sheet(study: Study) -> list[Page]:
     """The map of that."""
-    return as_built_page(study, built_low(study))
+    return as_built_pages(study, built_low(study), [sheet_of(subject_of(study))])
 
 
 def stake_sheets(study: Study) -> Iterable[Page]:
@@ -62,8 +61,7 @@ def stake_sheets(study: Study) -> Iterable[Page]:
 
 def ground_sheets(study: Study) -> Iterable[Page]:
     """The existing grade, and how sure it is."""
-    subject = GroundSubject(study, where_next(study))
-    return ground_page(subject), deviation_page(subject)
+    return ground_pages(GroundSubject(study, where_next(study)))
 
 
 def signs_sheet(study: Study) -> Page:

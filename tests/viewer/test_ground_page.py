@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from pypdf import PdfReader
 from shapely.geometry import Point
 from shipped import study_of
 
@@ -17,7 +18,15 @@ from terrain.flow import Study, run_site
 from terrain.ground.model import DoubtfulShot
 from terrain.site.survey import LeftOut
 from viewer.sheets.deviation_map import _step_lines, band_edges, deviation_page, ground_rows, range_rows, share_rows
-from viewer.sheets.ground_page import _contours, _legend, ground_facts, ground_labels, ground_page, wanted_words
+from viewer.sheets.ground_page import (
+    _contours,
+    _legend,
+    draw_ground,
+    ground_facts,
+    ground_labels,
+    ground_page,
+    wanted_words,
+)
 from viewer.sheets.ground_subject import GroundSubject, crease_lines, ground_sheet
 
 
@@ -68,6 +77,15 @@ def test_legend_shows_only_what_the_plan_has(subject: GroundSubject) -> None:
 def test_both_pages_are_written(subject: GroundSubject, tmp_path: Path) -> None:
     for name, page in (("plan", ground_page(subject)), ("sure", deviation_page(subject))):
         assert page.save(tmp_path / f"{name}.png", dpi=50).stat().st_size > 5_000
+
+
+def test_every_note_of_the_shipped_yard_stands_in_the_book_whole(subject: GroundSubject, tmp_path: Path) -> None:
+    book = draw_ground(subject, tmp_path)[0]
+    told = "".join("".join(page.extract_text() for page in PdfReader(book).pages).split())
+    wanted = [wanted_words(one, subject.study.site.units) for one in subject.wanted]
+    assert len(wanted) == 3
+    for sentence in (*wanted, *subject.study.ground.notes):
+        assert "".join(sentence.split()) in told, sentence
 
 
 def test_bands_part_the_deviation_of_the_bed(subject: GroundSubject) -> None:

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from itertools import combinations
+from pathlib import Path
 
 import pytest
+from paper_words import faults_of
+from scenario import yard
 from shapely.geometry import box
 
 from viewer.page.marks import FactsBlock, NotesBlock, TitleBlock, flow
-from viewer.page.page import Page, new_page
+from viewer.page.page import Page, new_page, save_book
+from viewer.page.sheet import BORDER
+from viewer.sheets.notes_page import notes_pages
 
 LONG = "Read the shot again, the rod on the ground and not on the grass, and write it beside the first reading. " * 2
 
@@ -43,6 +48,26 @@ def test_the_only_sentences_of_a_page_stand_where_more_of_them_does(room: float,
     assert lines
     assert (max(ink.bounds[2] for ink in lines) > 200.0) == under
     assert all(ink.bounds[1] > 20.0 - 3.0 for ink in lines)
+
+
+@pytest.mark.parametrize("count", [1, 4, 12, 60, 150])
+def test_what_finds_no_room_beside_a_drawing_stands_whole_on_pages_of_its_own(count: int, tmp_path: Path) -> None:
+    """Each sentence once, on the sheet or behind it; nothing goes over an edge."""
+    sheet = new_page(612.0, 400.0)
+    blocks = [
+        NotesBlock(heading, [("!", f"Sentence {heading} {k}. {LONG}") for k in range(count)], "the notes")
+        for heading in ("first", "second")
+    ]
+    panels = ((30.0, 100.0, 300.0, 370.0), (320.0, 100.0, 580.0, 370.0))
+    left = flow(sheet, panels, [[blocks[0]], [blocks[1]]])
+    pages = [sheet, *notes_pages(yard("ft")[0], left)]
+    words = [text.get_text() for page in pages for text in page.axes.texts]
+    for heading in ("first", "second"):
+        for k in range(count):
+            assert sum(word.startswith(f"Sentence {heading} {k}.") for word in words) == 1
+    assert sum(word.endswith("more in the notes") for word in words) == len(left)
+    assert not faults_of(save_book(pages, tmp_path / "notes.pdf"), BORDER)
+    assert (len(pages) > 1) == (count > 4)
 
 
 def test_what_finds_no_room_is_said_to_stand_in_the_file_that_holds_it() -> None:

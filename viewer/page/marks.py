@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import shapely
@@ -20,6 +20,7 @@ from viewer.page.sheet import Bounds, Sheet, bar_length
 
 MARK_ROOM = 24.0  # points that a note's mark takes
 GAP = 14.0  # points between blocks
+LEAST_NOTES = 38.0  # points: in less stand no sentences
 NOTES_ROOM = 110.0  # points that a legend leaves under itself where sentences follow
 NORTH = Type(HEADING, INK, bold=True, title=True)
 LOOSE, CLOSE = (3.0, 10.5), (0.5, 9.5)  # points between the entries of a legend, and from line to line of one
@@ -101,7 +102,8 @@ class NotesBlock:
 
     def told_in(self, room: Bounds) -> int:
         """How many of the sentences stand in a room whole."""
-        return self._fitted(room[2] - room[0], room[3] - room[1])[1]
+        wide, high = room[2] - room[0], room[3] - room[1]
+        return self._fitted(wide, high)[1] if high >= LEAST_NOTES else 0
 
     def _fitted(self, width: float, room: float) -> tuple[list[tuple[str, str]], int]:
         """The lines that find room, each with its mark, and of how many sentences they are."""
@@ -118,7 +120,7 @@ class NotesBlock:
 
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
         """Draw heading and sentences; nothing where not even a line fits."""
-        if room < 38.0 or not self.notes:
+        if room < LEAST_NOTES or not self.notes:
             return 0.0
         used = _heading(page, left, top, self.heading)
         for mark, line in self._fitted(width, room)[0]:
@@ -231,17 +233,24 @@ def north_arrow(page: Page, at: tuple[float, float], high: float, turn: float, l
     page.text(spot.x, spot.y - 0.35 * letter.size, "N", letter, anchor="middle")
 
 
-def flow(page: Page, panels: Sequence[Bounds], columns: Sequence[Sequence[Block]]) -> None:
+def flow(page: Page, panels: Sequence[Bounds], columns: Sequence[Sequence[Block]]) -> list[NotesBlock]:
     """Stand the blocks in the panels, top to bottom: a column to a panel, or all columns in the only panel.
 
     Sentences that can be cut short come last; where only one block has some, under all columns if it says more there.
+    Answers what of them found no room.
     """
     page.begin("legend and notes")
     stacks = columns if len(panels) > 1 else [[block for column in columns for block in column]]
     rooms = [_stacked(page, panel, blocks) for panel, blocks in zip(panels, stacks, strict=False)]
     heeded = [(room, _notes(blocks)) for room, blocks in zip(rooms, stacks, strict=False) if _notes(blocks)]
-    for room, notes in heeded:
-        _down(page, room if len(heeded) > 1 else _roomiest(room, rooms, notes[0]), notes)
+    left: list[NotesBlock] = []
+    for own, notes in heeded:
+        room = own if len(heeded) > 1 else _roomiest(own, rooms, notes[0])
+        for block in notes:
+            told = block.told_in(room)
+            left += [replace(block, notes=block.notes[told:])] if told < len(block.notes) else []
+            room = _down(page, room, [block])
+    return left
 
 
 def _roomiest(own: Bounds, rooms: Sequence[Bounds], block: NotesBlock) -> Bounds:

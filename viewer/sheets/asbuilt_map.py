@@ -53,9 +53,11 @@ from viewer.page import (
     tree_circles,
 )
 from viewer.sheets import features, layers
+from viewer.sheets.notes_page import notes_pages
 from viewer.sheets.order_blocks import WordsBlock
 from viewer.sheets.plan import sheet_of, sheets_of
 
+BOOK = "asbuilt.pdf"
 STEPS = (1.0, 2.0, 4.0)  # tolerances at which the tint deepens
 DOT = 1.4  # points: radius of the mark of a shot within its bound
 OFF_PEN = Pen(KEEP_OFF, 1.2)
@@ -76,9 +78,17 @@ class DifferenceBand:
 
 def draw_as_built(study: Study, check: AsBuilt, folder: Path) -> list[Path]:
     """Write asbuilt.pdf (vector, to scale, a long bed in parts) and asbuilt.png (the whole) into `folder`."""
-    pages = numbered([as_built_page(study, check, sheet) for sheet in sheets_of(subject_of(study))])
-    whole = pages[0] if len(pages) == 1 else numbered([as_built_page(study, check)])[0]
-    return [save_book(pages, folder / "asbuilt.pdf"), whole.save(folder / "asbuilt.png")]
+    parts = sheets_of(subject_of(study))
+    pages = numbered(as_built_pages(study, check, parts))
+    whole = pages[0] if len(parts) == 1 else numbered([as_built_page(study, check)])[0]
+    return [save_book(pages, folder / BOOK), whole.save(folder / "asbuilt.png")]
+
+
+def as_built_pages(study: Study, check: AsBuilt, parts: Sequence[Sheet]) -> list[Page]:
+    """The map in its parts, and what found no room beside it; each part leaves the same sentences, or fewer of them."""
+    made = [_as_built_page(study, check, sheet) for sheet in parts]
+    left = max((left for _, left in made), key=lambda blocks: sum(len(block.notes) for block in blocks))
+    return [*(page for page, _ in made), *notes_pages(study.site, left)]
 
 
 def off_bands(study: Study, check: AsBuilt) -> list[DifferenceBand]:
@@ -112,12 +122,17 @@ def _high_hatch(area: BaseGeometry) -> BaseGeometry:
 
 def as_built_page(study: Study, check: AsBuilt, sheet: Sheet | None = None) -> Page:
     """The map with words beside it; `sheet` is one of the plan's `sheets_of`, None that of the whole."""
-    sheet, bands = sheet or sheet_of(subject_of(study)), off_bands(study, check)
+    return _as_built_page(study, check, sheet or sheet_of(subject_of(study)))[0]
+
+
+def _as_built_page(study: Study, check: AsBuilt, sheet: Sheet) -> tuple[Page, list[marks.NotesBlock]]:
+    """The map, and the sentences that found no room beside it."""
+    bands = off_bands(study, check)
     page = new_page(sheet.width, sheet.height)
     _draw_ground(page, sheet, study, check, bands)
-    marks.flow(page, sheet.panels, _columns(study, check, sheet, bands))
+    left = marks.flow(page, sheet.panels, _columns(study, check, sheet, bands))
     stamp_sheet(page, study.site, f"As built, against {check.stage}", sheet, CAUTION)
-    return page
+    return page, left
 
 
 def as_built_map(study: Study, check: AsBuilt) -> Page:
@@ -203,7 +218,7 @@ def _columns(study: Study, check: AsBuilt, sheet: Sheet, bands: Sequence[Differe
         ],
         [
             marks.FactsBlock(_missing_title(check), facts(study, check)),
-            marks.NotesBlock(CAUTIONS, warned, "asbuilt.json"),
+            marks.NotesBlock(CAUTIONS, warned, f"the notes of {BOOK}"),
         ],
         [marks.LegendBlock(_legend(study, check, bands, units))],
     ]

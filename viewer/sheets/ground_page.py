@@ -65,9 +65,12 @@ from viewer.sheets.ground_subject import (
     tree_names,
     wanted_labels,
 )
+from viewer.sheets.notes_page import notes_pages
 from viewer.sheets.plan_words import doubt_swatch, shot_swatch
 from viewer.sheets.scan_page import scan_page
 
+BOOK = "ground.pdf"
+REST_IN = f"the notes of {BOOK}"
 BESIDE_CREASE = 6.0  # points: contours crowd along a wall, where their numbers would stand on each other
 
 
@@ -83,16 +86,27 @@ def draw_ground(subject: GroundSubject, folder: Path) -> list[Path]:
 
     ground.png, sureness.png and, where the ground is a scan's, scan.png.
     """
-    made = {"ground.png": ground_page(subject), "sureness.png": deviation_page(subject)}
-    if subject.study.site.survey.scan is not None:
-        made["scan.png"] = scan_page(subject)
-    pages = numbered(list(made.values()))
-    book = save_book(pages, folder / "ground.pdf")
-    return [book, *(page.save(folder / name) for name, page in zip(made, pages, strict=True))]
+    pages = numbered(ground_pages(subject))
+    book = save_book(pages, folder / BOOK)
+    names = ("ground.png", "sureness.png", *(("scan.png",) if subject.study.site.survey.scan is not None else ()))
+    return [book, *(page.save(folder / name) for name, page in zip(names, pages, strict=False))]
+
+
+def ground_pages(subject: GroundSubject) -> list[Page]:
+    """The existing grade, how sure it is, its scan where there is one, and what found no room beside the first."""
+    page, left = _ground_page(subject)
+    pages = [page, deviation_page(subject)]
+    pages += [scan_page(subject)] if subject.study.site.survey.scan is not None else []
+    return [*pages, *notes_pages(subject.study.site, left)]
 
 
 def ground_page(subject: GroundSubject) -> Page:
     """The contour plan of the existing grade as a page."""
+    return _ground_page(subject)[0]
+
+
+def _ground_page(subject: GroundSubject) -> tuple[Page, list[marks.NotesBlock]]:
+    """The plan, and the sentences that found no room on it."""
     study, sheet = subject.study, ground_sheet(subject)
     site, ground = study.site, study.ground
     page = new_page(sheet.width, sheet.height)
@@ -113,9 +127,9 @@ def ground_page(subject: GroundSubject) -> Page:
     draw_wanted(page, sheet, subject, gaps)
     layers.write_labels(page, placed)
     marks.frame_line(page, sheet)
-    marks.flow(page, sheet.panels, _columns(subject, sheet, interval))
+    left = marks.flow(page, sheet.panels, _columns(subject, sheet, interval))
     stamp_sheet(page, site, _title(subject), sheet)
-    return page
+    return page, left
 
 
 def _contours(subject: GroundSubject, sheet: Sheet) -> tuple[list[_Contour], float]:
@@ -191,15 +205,15 @@ def _columns(subject: GroundSubject, sheet: Sheet, interval: float) -> list[list
         [
             marks.TitleBlock(_title(subject), remark),
             marks.ScaleBlock(sheet, north_of(study.site)),
-            marks.NotesBlock("Read these again first", again, "ground.json"),
+            marks.NotesBlock("Read these again first", again, REST_IN),
         ],
         [
             marks.LegendBlock(_legend(subject, sheet)),
-            marks.NotesBlock("Where to shoot next", walk, "ground.json"),
+            marks.NotesBlock("Where to shoot next", walk, REST_IN),
         ],
         [
             marks.FactsBlock("How it was made", ground_facts(subject, interval)),
-            marks.NotesBlock(CAUTIONS, warned, "ground.json"),
+            marks.NotesBlock(CAUTIONS, warned, REST_IN),
         ],
     ]
 
