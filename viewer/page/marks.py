@@ -245,11 +245,17 @@ def flow(page: Page, panels: Sequence[Bounds], columns: Sequence[Sequence[Block]
     heeded = [(room, _notes(blocks)) for room, blocks in zip(rooms, stacks, strict=False) if _notes(blocks)]
     left: list[NotesBlock] = []
     for own, notes in heeded:
-        room = own if len(heeded) > 1 else _roomiest(own, rooms, notes[0])
-        for block in notes:
-            told = block.told_in(room)
-            left += [replace(block, notes=block.notes[told:])] if told < len(block.notes) else []
-            room = _down(page, room, [block])
+        left += _heed(page, own if len(heeded) > 1 else _roomiest(own, rooms, notes[0]), notes)
+    return left
+
+
+def _heed(page: Page, room: Bounds, notes: Sequence[NotesBlock]) -> list[NotesBlock]:
+    """Draw blocks of sentences under each other; answer what of them found no room."""
+    left = []
+    for block in notes:
+        told = block.told_in(room)
+        left += [replace(block, notes=block.notes[told:])] if told < len(block.notes) else []
+        room = _down(page, room, [block])
     return left
 
 

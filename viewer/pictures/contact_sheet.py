@@ -44,6 +44,7 @@ from viewer.pictures.forms import (
     side_by_side,
     verdict_words,
 )
+from viewer.pictures.heads import set_heading
 
 DOTS = 144.0
 SEEN = 830  # pixels across one view
@@ -248,7 +249,7 @@ def _heading(page: Page, sheet: _ContactSheet, style: Style) -> None:
     title = Type(1.4 * style.letters, INK, bold=True, title=True)
     page.text(style.edge, top - 32.0, HEAD, title)
     at = top - 34.0 - style.lead
-    page.text(style.edge, at, name, fit_size(name, style.soft, style.wide - 2 * style.edge, LEAST))
+    set_heading(page, (style.edge, at), name, style.soft, style.wide - 2 * style.edge, LEAST)
 
 
 def _view_size(sheet: _ContactSheet, style: Style) -> tuple[float, float]:
@@ -301,7 +302,7 @@ def _cell(
 ) -> None:
     """Name, view, section, plan and words of one form, from the top down."""
     frame, (left, top) = laid.frame, corner
-    page.text(left, top - style.lead, frame.name, fit_size(frame.name, style.name, style.across, 6.0))
+    page.text(left, top - style.lead, frame.name, fit_size(frame.name, style.name, style.across, LEAST))
     top -= style.lead + 5.0
     seen = _view_size(sheet, style)
     _view(page, sheet, number + 1, (left, top), seen)

@@ -8,9 +8,10 @@ from pathlib import Path
 from shapely.geometry import LineString, box
 
 from terrain.units import Units, show_length, show_place
-from viewer.page import INK, OUTLINE, PAPER, SOFT_INK, Page, Pen, Subject, Type, fit_size, new_page, text_size, wrap
+from viewer.page import INK, OUTLINE, PAPER, SOFT_INK, Page, Pen, Subject, Type, new_page, text_size, wrap
 from viewer.pictures.eye_camera import EyeView, eye_view, holds_staff, share_left_out
 from viewer.pictures.eye_picture import eye_picture, outline_in_sight
+from viewer.pictures.heads import LEAST_HEAD, LEAST_NAME, beyond_one, set_heading
 from viewer.pictures.standpoints import Standpoint, bed_places, clear_of, standpoints, stands_in
 from viewer.pictures.view import standing_words
 from viewer.pictures.yard_stage import YardModel, yard_model
@@ -47,15 +48,15 @@ def eye_page(subject: Subject, stand: Standpoint, models: tuple[YardModel, YardM
     """Both pictures from one place, with what they are true to; `models`: the yard as it is and as built."""
     view = eye_view(subject, stand, PIXELS)
     high = (WIDE - 2 * EDGE) * view.size[1] / view.width
-    told = wrap(_wording(subject, stand, view), SMALL, WIDE - 2 * EDGE)
-    head = 64.0
+    across = WIDE - 2 * EDGE
+    told = wrap(_wording(subject, stand, view), SMALL, across)
+    name, named = f"From the {stand.name}", f"{subject.site.name}; after: the {subject.grade} grade"
+    more = beyond_one(name, TITLE, across, LEAST_HEAD)
+    head = 64.0 + more + beyond_one(named, SMALL, across, LEAST_NAME)
     foot = EDGE + LEAD * len(told) + 6.0
     page = new_page(WIDE, head + 2 * high + 10.0 + foot)
-    page.text(
-        EDGE, page.height - 32.0, f"From the {stand.name}", fit_size(f"From the {stand.name}", TITLE, 540.0, 12.0)
-    )
-    named = f"{subject.site.name}; after: the {subject.grade} grade"
-    page.text(EDGE, page.height - 53.0, named, fit_size(named, SMALL, 540.0, 8.0))
+    set_heading(page, (EDGE, page.height - 32.0), name, TITLE, across, LEAST_HEAD)
+    set_heading(page, (EDGE, page.height - 53.0 - more), named, SMALL, across, LEAST_NAME)
     top = page.height - head
     for built in (False, True):
         frame = (EDGE, top - high, WIDE - EDGE, top)

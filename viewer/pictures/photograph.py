@@ -14,8 +14,9 @@ from shapely.geometry import box
 from terrain.errors import InputError
 from terrain.photograph import NO_SET_OUT, TRUE, PhotoFit, Sun, photo_rows, stamp_words
 from terrain.survey import Photograph, read_photograph
-from viewer.page import INK, PAPER, SOFT_INK, Page, Pen, Subject, Type, fit_size, new_page, text_size, wrap
+from viewer.page import INK, PAPER, SOFT_INK, Page, Pen, Subject, Type, new_page, text_size, wrap
 from viewer.pictures.composite import Composite, Pixels, composite
+from viewer.pictures.heads import LEAST_HEAD, beyond_one, set_heading
 
 _ALIKE = 0.02  # how far the sides of a mask may be in another proportion
 _DOTS = 144.0
@@ -187,10 +188,11 @@ def _side_by_side(subject: Subject, placed: PlacedPhoto, laid: Composite) -> Pag
     rows = _told(subject, placed, laid, wide)
     told = [(label, wrap(words, _WORDS, whole - 2.0 * _EDGE - _LABEL)) for label, words in rows]
     foot = _LEAD * sum(len(lines) for _, lines in told) + 2.0 * _EDGE
-    page = new_page(whole, 46.0 + tall + foot)
-    title = f"{subject.site.name}: before and after"
-    page.text(_EDGE, page.height - 32.0, title, fit_size(title, _TITLE, whole - 2.0 * _EDGE, 12.0))
-    top = page.height - 46.0
+    title, across = f"{subject.site.name}: before and after", whole - 2.0 * _EDGE
+    head = 46.0 + beyond_one(title, _TITLE, across, LEAST_HEAD)
+    page = new_page(whole, head + tall + foot)
+    set_heading(page, (_EDGE, page.height - 32.0), title, _TITLE, across, LEAST_HEAD)
+    top = page.height - head
     for word, pixels, left in (
         ("before", photograph.pixels[cut], _EDGE),
         ("after", laid.pixels[cut], _EDGE + width + _GAP),

@@ -15,11 +15,11 @@ from terrain.extras import how_to_install, is_there
 from terrain.flow import Study
 from terrain.shape import Proposal
 from terrain.units import Units, show_length
-from viewer.page import INK, PAPER, Page, Pen, Type, fit_size, new_page, subject_of, text_size, top_of_mound
+from viewer.page import INK, PAPER, Page, Pen, Type, new_page, subject_of, text_size, top_of_mound
 from viewer.pictures.overview import SIZE, Overview
 from viewer.pictures.planting import Season
 from viewer.pictures.tint import mound_tint
-from viewer.pictures.view import caption, lay_lines, write_caption
+from viewer.pictures.view import caption, lay_lines, write_caption, write_title
 from viewer.still import face_colours
 
 NAME = "view3d.png"
@@ -144,9 +144,7 @@ def _lettered(seen: Overview, *, after: bool) -> Page:
     if seen.tinted and after:
         _draw_key(page, seen.subject.proposal, seen.subject.site.units)
     title = f"{seen.subject.site.name}: {'after' if after else 'before'}"
-    kind = fit_size(title, Type(40.0, INK, bold=True, title=True), wide - 68.0, 24.0)
-    page.area(box(28.0, high - 78.0, 40.0 + text_size(title, kind)[0], high - 22.0), PAPER, 0.8)
-    page.text(34.0, high - 62.0, title, kind)
+    write_title(page, title, wide - 68.0)
     height = show_length(top_of_mound(seen.subject.proposal)[2], seen.subject.site.units)
     write_caption(page, caption(seen) + (f" The mound is {height} high." if after else ""))
     return page

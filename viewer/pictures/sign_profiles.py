@@ -32,13 +32,13 @@ from viewer.page import (
     Type,
     contour_interval,
     contour_lines,
-    fit_size,
     hatch,
     levels_between,
     new_page,
     section_at,
     wrap,
 )
+from viewer.pictures.heads import LEAST_NAME, beyond_one, set_heading
 from viewer.sheets import Profile, profile_of
 
 WIDE, EDGE, DOTS = 585.0, 18.0, 144.0
@@ -88,14 +88,16 @@ def draw_sign_profiles(subject: Subject, look: Look, folder: Path) -> list[Path]
 def sign_page(subject: Subject, look: Look) -> Page:
     """All profiles, one over the other, at true scale."""
     profiles = sign_profiles(subject, look)
-    head = 92.0
+    across = WIDE - 2 * EDGE
+    more = beyond_one(subject.site.name, SMALL, across, LEAST_NAME)
+    head = 92.0 + more
     blocks = [(one, _words(subject, one)) for one in profiles]
     heights = [24.0 + _words_high(words) + _tall(one.profile) for one, words in blocks]
-    foot = wrap(FOOT, SMALL, WIDE - 2 * EDGE)
+    foot = wrap(FOOT, SMALL, across)
     page = new_page(WIDE, head + sum(heights) + 2.2 * EDGE + LEAD * len(foot))
     page.text(EDGE, page.height - 32.0, "Signs of an unnatural shape", TITLE)
-    page.text(EDGE, page.height - 54.0, subject.site.name, fit_size(subject.site.name, SMALL, 540.0, 8.0))
-    page.text(EDGE, page.height - 76.0, verdict(look), BODY)
+    set_heading(page, (EDGE, page.height - 54.0), subject.site.name, SMALL, across, LEAST_NAME)
+    page.text(EDGE, page.height - 76.0 - more, verdict(look), BODY)
     top = page.height - head
     for (one, words), high in zip(blocks, heights, strict=True):
         _draw(page, subject, one, words, top)

@@ -23,12 +23,12 @@ from viewer.page import (
     Pen,
     Subject,
     Type,
-    fit_size,
     hatch,
     new_page,
     wrap,
 )
 from viewer.pictures.eye_camera import FARTHEST, NEAREST, STEPS, EyeView, eye_view
+from viewer.pictures.heads import LEAST_HEAD, LEAST_NAME, beyond_one, set_heading
 from viewer.pictures.standpoints import Standpoint, standpoints
 
 WIDE, EDGE, DOTS = 585.0, 18.0, 144.0
@@ -126,15 +126,17 @@ def skyline_page(subject: Subject) -> Page:
     lines = [skyline_of(subject, stand) for stand in stands]
     sizes = [(WIDE - 2 * EDGE) / float(np.ptp(line.across)) for line in lines]
     heights = [_height(line, size) for line, size in zip(lines, sizes, strict=True)]
-    told = wrap(_wording(), SMALL, WIDE - 2 * EDGE)
-    head = 66.0
-    page = new_page(WIDE, head + sum(heights) + 34.0 * len(lines) + 18.0 * len(told) + 2 * EDGE)
+    across = WIDE - 2 * EDGE
+    told = wrap(_wording(), SMALL, across)
+    names = [f"From the {stand.name}" for stand in stands]
+    head = 66.0 + beyond_one(subject.site.name, SMALL, across, LEAST_NAME)
+    over = sum(34.0 + beyond_one(name, HEAD, across, LEAST_HEAD) for name in names)
+    page = new_page(WIDE, head + sum(heights) + over + 18.0 * len(told) + 2 * EDGE)
     page.text(EDGE, page.height - 32.0, "Skyline of the mound", TITLE)
-    page.text(EDGE, page.height - 54.0, subject.site.name, fit_size(subject.site.name, SMALL, 540.0, 8.0))
+    set_heading(page, (EDGE, page.height - 54.0), subject.site.name, SMALL, across, LEAST_NAME)
     top = page.height - head
-    for stand, line, size, high in zip(stands, lines, sizes, heights, strict=True):
-        page.text(EDGE, top - 18.0, f"From the {stand.name}", HEAD)
-        top -= 34.0
+    for name, line, size, high in zip(names, lines, sizes, heights, strict=True):
+        top -= 34.0 + set_heading(page, (EDGE, top - 18.0), name, HEAD, across, LEAST_HEAD)
         _draw(page, line, size, (EDGE, top - high, WIDE - EDGE, top), subject.site.units)
         top -= high
     for number, text in enumerate(told):

@@ -26,8 +26,8 @@ from viewer.page import (
     Subject,
     Type,
     contour_lines,
-    fit_size,
     footprint,
+    heading_lines,
     levels_between,
     new_page,
     place,
@@ -37,6 +37,7 @@ from viewer.page import (
     wrap,
     yard_bounds,
 )
+from viewer.pictures.heads import beyond_one, set_heading
 from viewer.pictures.hillshade import mound_interval
 from viewer.pictures.in_sight import in_sight, on_ground
 from viewer.pictures.overview import SIZE, Overview
@@ -46,6 +47,7 @@ from viewer.still import Still
 NAME = "view.png"
 INSET = 0.27  # share of the picture's width that the view before building takes
 BEFORE_WIDE = round(SIZE[0] * INSET)
+LEAST_TITLE = 24.0  # pixels: a title set smaller takes a second line
 _DRAWN = 14  # of 255: so far from the paper's tone a pixel shows something
 _CONTOUR, _OUTLINE = Pen(PROPOSED, 1.1), Pen(OUTLINE, 1.4, (7.0, 3.0))
 
@@ -69,13 +71,21 @@ def view_page(seen: Overview) -> Page:
     page.lines(frame, Pen(SOFT_INK, 1.5))
     page.text(inset[0] + 12.0, inset[3] - 30.0, "Before", Type(24.0, INK, bold=True))
     name = seen.subject.site.name
-    title = fit_size(name, Type(40.0, INK, bold=True, title=True), (1.0 - INSET) * wide - 102.0, 24.0)
-    head = box(34.0, high - 75.0, 34.0 + text_size(name, title)[0], high - 30.0)
-    page.area(head.buffer(6.0), PAPER, 0.8)
-    page.text(34.0, high - 62.0, name, title)
+    head = write_title(page, name, (1.0 - INSET) * wide - 102.0)
     write_caption(page, caption(seen))
     name_things(page, seen, [frame, head])
     return page
+
+
+def write_title(page: Page, words: str, width: float) -> Polygon:
+    """The picture's title in its upper left corner, on ground of its own, which is answered."""
+    lines, kind = heading_lines(words, Type(40.0, INK, bold=True, title=True), width, LEAST_TITLE)
+    more = beyond_one(words, Type(40.0, INK, bold=True, title=True), width, LEAST_TITLE)
+    widest, high = max(text_size(line, kind)[0] for line in lines), page.height
+    head = box(34.0, high - 75.0 - more, 34.0 + widest, high - 30.0)
+    page.area(head.buffer(6.0), PAPER, 0.8)
+    set_heading(page, (34.0, high - 62.0), words, kind, width, LEAST_TITLE)
+    return head
 
 
 def write_caption(page: Page, words: str) -> None:
