@@ -8,6 +8,7 @@ import pickle
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
+from terrain.numerics import loops_ready
 from viewer.beside import done_beside, ended, forked, packed
 
 
@@ -92,6 +93,7 @@ def second_desk(load: Callable[[], object]) -> Iterator[Desk]:
                 return
         work(*things)
 
+    loops_ready()
     gc.freeze()  # else the first collection in either process copies every page that both hold
     number = forked(wait, leads=True)
     gc.unfreeze()

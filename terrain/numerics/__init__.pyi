@@ -67,7 +67,7 @@ from .kriging import (
 )
 from .likelihood import inverse_of_lower as inverse_of_lower, lower_factor as lower_factor
 from .local_average import Easing as Easing, easing as easing
-from .machine_code import compiled as compiled, compiling_told as compiling_told
+from .machine_code import compiled as compiled, compiling_told as compiling_told, loops_ready as loops_ready
 from .mesh import YardMesh as YardMesh
 from .near_parts import mended as mended, near_parts as near_parts
 from .normal import CENTRAL_90 as CENTRAL_90

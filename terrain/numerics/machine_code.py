@@ -31,6 +31,13 @@ def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     return made
 
 
+def loops_ready() -> None:
+    """Load what every compiled loop stands on, which the first one of a process waits for: a fork has it then too."""
+    from numba.core.registry import cpu_target
+
+    cpu_target.target_context.refresh()
+
+
 def made_anew() -> bool:
     """Whether this run makes machine code that it cannot keep."""
     return bool(_made_anew)
