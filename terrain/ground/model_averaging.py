@@ -28,7 +28,7 @@ from terrain.numerics import (
     length_bounds,
     mean_alike,
     mean_and_deviation,
-    pulled,
+    pulled_together,
     seen_from,
     trend_terms,
     unheeded,
@@ -200,15 +200,14 @@ def blended_height(likely: LikelyGround, targets: Array) -> Array:
 
     Where the shots leave several covariances likely, their weighed mean misses less than the likeliest alone.
     """
-    height, trend = np.zeros(len(targets)), np.zeros(3)
+    trend = np.zeros(3)
     pulls: dict[Shape, Array] = {}
     for weight, process in zip(likely.weights, likely.processes, strict=True):
         shape = _shape(process)
         pulls[shape] = weight * process.covariance.sill * process.weights + pulls.get(shape, 0.0)
         trend += weight * process.seen.trend
-    for (smoothness, length), pull in pulls.items():
-        height += pulled(Covariance(smoothness, length, 1.0), likely.processes[0].places, targets, pull)
-    return height + trend_terms(targets) @ trend
+    together = [(Covariance(*shape, 1.0), pull) for shape, pull in pulls.items()]
+    return pulled_together(together, likely.processes[0].places, targets) + trend_terms(targets) @ trend
 
 
 def blended_residuals(likely: LikelyGround) -> Array:

@@ -61,6 +61,7 @@ from .kriging import (
     mean_alike as mean_alike,
     mean_and_deviation as mean_and_deviation,
     pulled as pulled,
+    pulled_together as pulled_together,
     seen_from as seen_from,
     unheeded as unheeded,
     with_sill as with_sill,

@@ -139,6 +139,17 @@ def pulled(covariance: Covariance, places: Array, targets: Array, weights: Array
     return total
 
 
+def pulled_together(pulls: Sequence[tuple[Covariance, Array]], places: Array, targets: Array) -> Array:
+    """Sum (m,) of what `pulled` answers for each covariance with its weights (n,): distances are worked out once."""
+    total = np.zeros(len(targets))
+    for part in _blocks(len(targets), len(places)):
+        apart = _distances(targets[part], places)
+        for shape, weights in pulls:
+            across = correlation(apart, shape.smoothness, shape.correlation_length)
+            total[part] += across @ (shape.sill * weights)
+    return total
+
+
 def unheeded(error: Array, heights: Array, rows: Sequence[int]) -> Array:
     """Errors (n,) in metres with those of some shots so large that no surface heeds them."""
     wide = np.array(error)
