@@ -1,4 +1,8 @@
-"""The wheel, installed outside the clone, runs every example of every help page."""
+"""The wheel, installed outside the clone, runs every example of every help page.
+
+Each is a fork of one process that stands ready with what was installed, as in tests/cli; a page that is served, which
+runs until somebody stops it, is started afresh.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +12,7 @@ import shutil
 import signal
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import click
@@ -15,6 +20,7 @@ import numpy as np
 import pytest
 from foreign_plans import Office, contours, existing, level_polylines, mound_contours, put_tree, ring, tree_block
 from packed import built, copied, installed, outside
+from ready_command import Ready, ready_command
 from shipped import study_of
 
 from cli.main import COMMANDS, hummock
@@ -24,6 +30,7 @@ from stream_yard import write_yard
 
 pytestmark = pytest.mark.slow
 SERVED = ("--page", "--live")  # runs until somebody stops it
+FROM_THERE = "import cli, terrain, viewer; assert all(m.__file__.startswith({home!r}) for m in (cli, terrain, viewer))"
 
 
 def examples(command: str) -> list[list[str]]:
@@ -39,6 +46,12 @@ def home(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with the installation; no clone is near it."""
     folder = tmp_path_factory.mktemp("installed")
     return installed(built(copied(root, folder / "tree"), "wheel", folder), folder / "site")
+
+
+@pytest.fixture(scope="module")
+def ready(home: Path) -> Iterator[Ready]:
+    with ready_command(home) as process:
+        yield process
 
 
 @pytest.fixture
@@ -95,7 +108,9 @@ def _drawn(path: Path) -> None:
 
 
 @pytest.mark.parametrize("command", COMMANDS)
-def test_every_example_of_a_help_page_runs_where_the_wheel_is_installed(command: str, home: Path, desk: Path) -> None:
+def test_every_example_of_a_help_page_runs_where_the_wheel_is_installed(
+    command: str, home: Path, ready: Ready, desk: Path
+) -> None:
     lines = examples(command)
     assert lines, "a help page shows how"
     if any("--check" in words for words in lines):
@@ -106,15 +121,7 @@ def test_every_example_of_a_help_page_runs_where_the_wheel_is_installed(command:
         if any(word in words for word in SERVED):
             status, said = _served(words, home, desk)
         else:
-            ended = subprocess.run(
-                [sys.executable, "-m", "hummock", *words],
-                cwd=desk,
-                env=outside(home),
-                capture_output=True,
-                text=True,
-                timeout=450,
-                check=False,
-            )
+            ended = ready.run(words, desk, outside(home), FROM_THERE.format(home=str(home)))
             status, said = ended.returncode, ended.stderr
         assert status in (0, 1), f"{shlex.join(words)}: {said}"
 

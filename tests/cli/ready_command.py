@@ -51,7 +51,7 @@ class Ready:
 
 @contextmanager
 def ready_command(root: Path) -> Iterator[Ready]:
-    """The process while it is needed."""
+    """The process while it is needed; `root` is the folder whose packages it runs."""
     process = subprocess.Popen(
         [sys.executable, __file__],
         stdin=subprocess.PIPE,
