@@ -59,7 +59,7 @@ def check_drawings(study: Study, names: list[str], what: str) -> None:
             check_marks(page, f"{what}, {name}")
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", [*range(3), *(pytest.param(seed, marks=SLOW) for seed in range(3, 6))])
 def test_six_odd_yards_are_drawn_each_on_some_of_the_sheets(seed: int) -> None:
     """Every cheap drawing once; the long run has all of them on every yard."""
     assert len(CHEAP) <= 2 * 6

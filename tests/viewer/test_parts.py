@@ -51,7 +51,7 @@ def beds() -> list[Polygon]:
     return [bed for bed in found if isinstance(bed, Polygon)]
 
 
-@pytest.mark.parametrize("units", ["ft", "m"])
+@pytest.mark.parametrize("units", [pytest.param("ft", marks=pytest.mark.slow), "m"])
 def test_parts_show_all_of_a_bed_that_is_large_enough_to_read(units: Units) -> None:
     split = 0
     for bed in beds():
@@ -92,7 +92,7 @@ def odd_outlines() -> dict[str, Polygon]:
     return {**found, **{f"odd yard {yard.seed}": site.bed.outline for yard, site in odd_sites(range(18))}}
 
 
-@pytest.mark.parametrize("units", ["ft", "m"])
+@pytest.mark.parametrize("units", [pytest.param("ft", marks=pytest.mark.slow), "m"])
 def test_no_bed_is_shorter_than_a_third_of_its_sheet_whatever_its_shape(units: Units) -> None:
     """Whole, or part for part; and what is split is split across its run, every line seen on both its sheets."""
     split = set()

@@ -219,6 +219,7 @@ def test_paper_is_taken_by_name_and_drawings_stay_to_a_round_scale() -> None:
     assert page_of_words("ft", "17x22") == page_of_words("ft")
 
 
+@pytest.mark.slow
 def test_the_file_is_vector_and_has_a_page_to_a_sheet(tmp_path: Path) -> None:
     path = save_book(pages("alder-bend"), tmp_path / NAME)
     text = path.read_bytes()

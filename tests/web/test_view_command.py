@@ -45,6 +45,7 @@ def without_screen(**more: str) -> dict[str, str]:
     return {**hidden, **more}
 
 
+@pytest.mark.slow
 def test_one_page_is_written_and_the_summary_is_told(hummock: Callable[..., Any], tmp_path: Path) -> None:
     path = copied_yard(tmp_path)
     run = hummock("view", path, "--share", tmp_path / "send" / "berm.html", "--json")
