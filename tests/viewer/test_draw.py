@@ -42,8 +42,9 @@ def bare(stages: Stages) -> Stages:
     return replace(site, tree=(), building=(), keep_clear=()), calm, flat, work
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("units", ["ft", "m"])
+@pytest.mark.parametrize(
+    "units", [pytest.param("ft", marks=pytest.mark.slow), pytest.param("m", marks=pytest.mark.fuzz)]
+)
 def test_every_drawing_is_written(units: Literal["ft", "m"], tmp_path: Path) -> None:
     from PIL import Image
 
