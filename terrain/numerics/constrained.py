@@ -43,11 +43,25 @@ def with_edges(points: Array, triangles: Index, edges: Index) -> Index:
     missing = _missing(triangles, edges)
     if not missing:
         return triangles
-    mesh = _Flips(points, triangles)
+    near = _near(points, triangles, missing)
+    mesh = _Flips(points, triangles[near])
     for a, b in missing:
         mesh.recover(a, b)
-    mesh.restore({edge_between(int(a), int(b)) for a, b in edges})
-    return np.array(mesh.triangles, dtype=np.int64)
+    mesh.restore({(a, b) for a, b in np.sort(edges, axis=1).tolist()})
+    changed = triangles.copy()
+    changed[near] = mesh.triangles
+    return changed
+
+
+def _near(points: Array, triangles: Index, edges: list[Edge]) -> Index:
+    """The triangles whose boxes meet that of an edge: no other is crossed by it, and what is not crossed stays."""
+    corners = points[triangles]
+    low, high = corners.min(axis=1), corners.max(axis=1)
+    near = np.zeros(len(triangles), dtype=bool)
+    for edge in edges:
+        ends = points[list(edge)]
+        near |= ((low <= ends.max(axis=0)) & (high >= ends.min(axis=0))).all(axis=1)
+    return np.flatnonzero(near)
 
 
 def _missing(triangles: Index, edges: Index) -> list[Edge]:
@@ -77,8 +91,8 @@ class _Flips:
     """A triangulation that can be changed by flipping the shared side of two triangles."""
 
     def __init__(self, points: Array, triangles: Index) -> None:
-        self.points = [(float(p[0]), float(p[1])) for p in points]
-        self.triangles = [[int(v) for v in t] for t in triangles]
+        self.points = points.tolist()
+        self.triangles = triangles.tolist()
         self.beside: dict[Edge, set[int]] = {}
         self.fresh: set[Edge] = set()
         for number, triangle in enumerate(self.triangles):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +11,7 @@ from terrain.grid import Array, frozen
 from terrain.numerics.trend import trend_terms
 
 _LEAST_INFLUENCE = 1e-9  # of the largest: less is rounding
-_BLOCK = 200_000  # kernel values held at once: 1.6 MB, so that they stay in the processor's cache
+_BLOCK = 200_000  # kernel values worked at once: 1.6 MB, so that they stay in the processor's cache
 
 
 @dataclass(frozen=True)
@@ -75,11 +76,9 @@ def fit_thin_plate(places: Array, heights: Array, smoothing: float = 0.0) -> Thi
 def bent_plate(plate: ThinPlate, targets: Array) -> Array:
     """Height in metres at (m, 2) targets."""
     heights = np.empty(len(targets))
-    step = max(1, _BLOCK // len(plate.places))
-    for at in range(0, len(targets), step):
-        block = targets[at : at + step]
-        bent = bending_kernel(block, plate.places) @ plate.bending
-        heights[at : at + step] = bent + trend_terms(block) @ plate.trend
+    for rows in _blocks(len(targets), len(plate.places)):
+        bent = bending_kernel(targets[rows], plate.places) @ plate.bending
+        heights[rows] = bent + trend_terms(targets[rows]) @ plate.trend
     return heights
 
 
@@ -95,9 +94,17 @@ def bending_kernel(targets: Array, places: Array) -> Array:
     """
     from scipy.spatial.distance import cdist
 
-    squared = np.asarray(cdist(targets, places, "sqeuclidean"))
-    kernel: Array = np.maximum(squared, np.finfo(float).tiny)  # of two equal places nothing is left by the next product
-    np.log(kernel, out=kernel)
-    kernel *= squared
-    kernel *= 0.5
+    kernel = np.empty((len(targets), len(places)))
+    for rows in _blocks(len(targets), len(places)):
+        squared, part = np.asarray(cdist(targets[rows], places, "sqeuclidean")), kernel[rows]
+        np.maximum(squared, np.finfo(float).tiny, out=part)  # of two equal places nothing is left by the next product
+        np.log(part, out=part)
+        part *= squared
+        part *= 0.5
     return kernel
+
+
+def _blocks(rows: int, columns: int) -> Iterator[slice]:
+    """The rows of a kernel of so many columns, in blocks that stay in the processor's cache."""
+    step = max(1, _BLOCK // max(columns, 1))
+    return (slice(at, at + step) for at in range(0, rows, step))

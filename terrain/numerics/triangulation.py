@@ -64,7 +64,7 @@ def triangulate(
     nodes = np.flatnonzero(takes_part)
     number = np.full(takes_part.size, -1, dtype=np.int64)
     number[nodes] = np.arange(len(nodes))
-    points = np.vstack([grid.nodes[nodes], lines.points])
+    points = np.vstack([grid.nodes.take(nodes, axis=0), lines.points])
     whole = _whole(takes_part, clearance)
     cells, cell_triangles = _cell_triangles(whole, number)
     cell_inside = np.repeat(clearance.ravel()[cells] > 0, 2)
@@ -124,11 +124,9 @@ def _rim(takes_part, whole):  # type: ignore[no-untyped-def]  # pragma: no cover
     for j in range(ny):
         for i in range(nx):
             if takes_part[j, i]:
-                around = True
-                for row in range(max(j - 1, 0), min(j + 1, ny - 1)):
-                    for column in range(max(i - 1, 0), min(i + 1, nx - 1)):
-                        around = around and whole[row, column]
-                if not around:
+                south, north, west, east = max(j - 1, 0), min(j, ny - 2), max(i - 1, 0), min(i, nx - 2)
+                sides = whole[south, west] and whole[south, east]
+                if not (sides and whole[north, west] and whole[north, east]):
                     found[count] = j * nx + i
                     count += 1
     return found[:count]
@@ -171,8 +169,9 @@ def _strip_triangles(
     local = points[members] - points[members[0]]
     triangles = Delaunay(local).simplices.astype(np.int64)
     triangles = with_edges(local, triangles, lines.pieces + len(rim))
-    triangles = _counter_clockwise(local, triangles, 8.0 * float(np.spacing(np.abs(points).max())))
-    middle = points[members][triangles].mean(axis=1)
+    triangles = _counter_clockwise(local, triangles, 8.0 * float(np.spacing(max(points.max(), -points.min()))))
+    a, b, c = (points[members[triangles[:, k]]] for k in range(3))
+    middle = (a + b + c) / 3.0
     column = np.floor((middle[:, 0] - grid.x0) / grid.cell).astype(np.int64)
     row = np.floor((middle[:, 1] - grid.y0) / grid.cell).astype(np.int64)
     outside_cells = ~whole[np.clip(row, 0, grid.ny - 2), np.clip(column, 0, grid.nx - 2)]

@@ -114,15 +114,17 @@ def prepare(site: Site, ground: Ground) -> Prepared:
             ground.elevation.ravel()[layout.further],
         ]
     )
-    places = np.vstack([mesh.points, grid.nodes[layout.further]])
-    here = lift(window_of(layout).nodes).reshape(existing.shape)
+    here, at_vertices = np.zeros(existing.shape), np.zeros(len(vertices))
+    if layout.retained:
+        here = lift(window_of(layout).nodes).reshape(existing.shape)
+        at_vertices = lift(np.vstack([mesh.points, grid.nodes[layout.further]]))
     return Prepared(
         layout=layout,
         existing=existing,
         lift=np.where(layout.clearance > 0, here, 0.0),
         limit=limit,
         vertices=vertices,
-        vertex_lift=lift(places),
+        vertex_lift=at_vertices,
         own=layout.facets.slopes(vertices),
         crest_lift=lift(crest),
         edge=edge,

@@ -36,14 +36,17 @@ def median_seconds(job: Callable[[], object], runs: int = 9) -> float:
     return statistics.median(times)
 
 
-def processor_seconds(job: Callable[[int], object], runs: int = 6) -> float:
-    """Median processor time of a job that is told its round, after a first one, seconds."""
+def processor_seconds(job: Callable[[int], object], runs: int = 7) -> float:
+    """Median processor time of a job that is told its round, seconds.
+
+    The first five do not count: four layouts are kept, and until they are there the system hands out new memory.
+    """
     times = []
-    for run in range(runs + 1):
+    for run in range(5 + runs):
         start = time.process_time()
         job(run)
         times.append(time.process_time() - start)
-    return statistics.median(times[1:])
+    return statistics.median(times[5:])
 
 
 @pytest.mark.benchmark
@@ -69,8 +72,8 @@ def test_outline_change_on_250_000_nodes(size: Size) -> None:
         f"\noutline change {1e3 * few:.0f} ms, distance transform and Gaussian filter {1e3 * against:.0f} ms, ratio "
         f"{few / against:.1f}; 4,000 corners {1e3 * many:.0f} ms, {many / few:.1f} times 400"
     )
-    assert few < size.most(9.0) * against
-    assert many < size.most(5.0) * few
+    assert few < size.most(7.0) * against
+    assert many < size.most(2.5) * few
 
 
 @pytest.mark.benchmark

@@ -10,6 +10,7 @@ from scipy.spatial import Delaunay
 from shapely.geometry import Polygon, box
 
 from terrain.grid import Grid
+from terrain.numerics import constrained
 from terrain.numerics.clearance import fill_clearance
 from terrain.numerics.constrained import with_edges
 from terrain.numerics.edge_lines import disc_polygon, edge_points, linework
@@ -85,6 +86,22 @@ def test_constrained_triangulation_recovers_missing_edges() -> None:
     sides = {tuple(sorted((int(t[k - 1]), int(t[k])))) for t in got for k in range(3)}
     assert (0, 1) in sides
     assert np.abs(areas(points, got)).sum() == pytest.approx(np.abs(areas(points, triangles)).sum(), rel=1e-12)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_edges_are_recovered_among_the_triangles_near_them_as_among_all(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    chance = np.random.default_rng(seed)
+    ends = np.array([(x, y + chance.uniform(-0.3, 0.3)) for y in (2.0, 3.0, 7.0) for x in (1.0, 4.0, 9.0)])
+    edges = np.array([[0, 1], [1, 2], [3, 5], [6, 8]])
+    points = np.vstack([ends, chance.uniform(0, 10, (400, 2)), np.round(chance.uniform(0, 10, (300, 2)), 1)])
+    points = points[np.sort(np.unique(points, axis=0, return_index=True)[1])]
+    triangles = Delaunay(points).simplices.astype(np.int64)
+    near = with_edges(points, triangles, edges)
+    assert (near == triangles).all(axis=1).mean() > 0.5  # most are left as they are
+    monkeypatch.setattr(constrained, "_near", lambda _points, every, _edges: np.arange(len(every)))
+    assert np.array_equal(near, with_edges(points, triangles, edges))
 
 
 def test_wanted_edges_that_cross_are_refused() -> None:
