@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from typing import TYPE_CHECKING
 
@@ -34,12 +34,25 @@ def fingerprint(*values: object) -> str:
 
 
 def alike(one: object, other: object) -> bool:
-    """Whether two values have one fingerprint; the very same value is not looked into.
+    """Whether two values have one fingerprint; parts that both hold as the very same value are not looked into.
 
     >>> alike([1.0, "a"], (1.0, "a"))
     True
     """
-    return one is other or fingerprint(one) == fingerprint(other)
+    if one is other:
+        return True
+    if type(one) is type(other):
+        mine, theirs = _parts(one), _parts(other)
+        if mine and len(mine) == len(theirs):
+            return all(alike(*pair) for pair in zip(mine, theirs, strict=True))
+    return fingerprint(one) == fingerprint(other)
+
+
+def _parts(value: object) -> Sequence[object]:
+    """What a dataclass or a tuple is made of; nothing of any other value."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return _compared(value)
+    return value if isinstance(value, tuple) else ()
 
 
 class Comparable:

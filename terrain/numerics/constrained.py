@@ -91,8 +91,8 @@ class _Flips:
     """A triangulation that can be changed by flipping the shared side of two triangles."""
 
     def __init__(self, points: Array, triangles: Index) -> None:
-        self.points = points.tolist()
-        self.triangles = triangles.tolist()
+        self.points: list[list[float]] = points.tolist()
+        self.triangles: list[list[int]] = triangles.tolist()
         self.beside: dict[Edge, set[int]] = {}
         self.fresh: set[Edge] = set()
         for number, triangle in enumerate(self.triangles):

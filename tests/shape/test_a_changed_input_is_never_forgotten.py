@@ -14,7 +14,7 @@ from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
 
 from terrain.errors import InputError
-from terrain.fingerprint import fingerprint
+from terrain.fingerprint import alike, fingerprint
 from terrain.grid import Grid
 from terrain.ground.model import Ground
 from terrain.shape import layout
@@ -125,3 +125,13 @@ def test_one_request_is_laid_out_once() -> None:
     lay_out(yard(), GROUND)
     lay_out(yard(), GROUND)
     assert layout._laid_out.cache_info().hits == 1
+
+
+def test_two_sites_are_alike_where_they_have_one_fingerprint() -> None:
+    site = yard()
+    assert alike(site, yard())
+    assert alike(site, replace(site, tree=tuple(replace(tree) for tree in site.tree)))
+    told = {which: (alike(site, other), fingerprint(site) == fingerprint(other)) for which, other in variants()}
+    assert told
+    assert {which: found for which, found in told.items() if found[0] != found[1]} == {}
+    assert not all(found for found, _ in told.values())
