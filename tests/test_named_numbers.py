@@ -142,6 +142,7 @@ TABLE: tuple[tuple[str, str, object, str], ...] = (
     ("terrain.field.asbuilt.shots", "FARTHEST", 200.0, "practice"),
     ("terrain.field.asbuilt.shots", "HIGHEST", 30.0, "practice"),
     ("terrain.soil.words", "LITTLE_LEFT", 0.02, "practice"),
+    ("terrain.soil.words", "NOTHING", 1e-6, "practice"),
     ("terrain.ground.leave_one_out", "FEWEST", 8, "measured"),
     ("terrain.ground.leave_one_out", "WORTH_ASIDE", 2.5, "measured"),
     ("terrain.ground.kriging", "FEWEST_TO_FIT", 7, "measured"),

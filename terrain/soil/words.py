@@ -21,6 +21,7 @@ from terrain.soil.trim import Trim
 from terrain.units import Units, show_length, show_span, show_volume, unit_length, unit_mass, unit_volume
 
 Fact = tuple[str, str]
+NOTHING = 1e-6  # in any unit: less is not told
 _NUMBERS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
@@ -85,7 +86,9 @@ def ton_unit(units: Units) -> tuple[float, str]:
 def given_words(order: Order, units: Units) -> str:
     """What the working starts from, each by its name in the formulas: "fill placed 19.95, rise 15.78, ..."."""
     figures = given_in_units(order.given, units)
-    told = {name: value for name, value in figures.items() if name.strip("toe_0123456789") or value}
+    # What is left of a subtraction in the last place of a number is nothing to whoever works it again by hand.
+    seen = {name: value if abs(value) >= NOTHING else 0.0 for name, value in figures.items()}
+    told = {name: value for name, value in seen.items() if name.strip("toe_0123456789") or value}
     return ", ".join(f"{name.replace('_', ' ')} {value:.4g}" for name, value in told.items())
 
 

@@ -23,7 +23,7 @@ from terrain.soil.measured import top_layer
 from terrain.soil.model import LedgerLine, Volumes
 from terrain.soil.order import Order, order_of, order_soil
 from terrain.soil.supply import Supply
-from terrain.soil.words import fact_words
+from terrain.soil.words import NOTHING, fact_words, given_words
 
 YARD3 = 0.9144**3
 FOOT3 = 0.3048**3
@@ -372,3 +372,13 @@ def test_no_soil_is_won_or_lost_in_the_ledger(
             factors = {"clay": (1.45, 0.85), "sand": (1.10, 0.915)}[ground]  # the middles of their ranges
         assert (one.loose, one.placed) == pytest.approx((one.bank * factors[0], one.bank * factors[1]), rel=1e-9)
     assert all(min(one.bank, one.loose, one.placed) > 0.0 for one in order.ledger)
+
+
+def test_what_a_subtraction_leaves_in_its_last_place_is_told_as_nothing() -> None:
+    site = a_site()
+    order = order_soil(site, volumes(site, 10.0))
+    told = replace(order, given={**order.given, "own_low": 0.5 * NOTHING, "swell_low": 2.0 * NOTHING, "toe_3": 1e-9})
+    words = given_words(told, "m")
+    assert ", own low 0, " in words
+    assert f", swell low {2.0 * NOTHING:.4g}, " in words
+    assert "toe 3" not in words

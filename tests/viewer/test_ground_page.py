@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from long_beds import BENDS, long_study
 from pypdf import PdfReader
 from shapely.geometry import Point
 from shipped import study_of
@@ -173,3 +174,18 @@ def test_a_shot_is_left_out_by_its_row_where_its_name_is_another_s_too(study: St
     twice = replace(survey, names=(*survey.names[:7], survey.names[4], *survey.names[8:]))
     assert name_for_leaving_out(doubt, twice) == f"row {survey.rows[4]}"
     assert name_for_leaving_out(doubt, replace(twice, rows=())) == survey.names[4]
+
+
+@pytest.mark.parametrize("units", ["m", pytest.param("ft", marks=pytest.mark.slow)])
+@pytest.mark.parametrize(
+    "way", ["bent", *(pytest.param(way, marks=pytest.mark.slow) for way in BENDS if way != "bent")]
+)
+def test_the_ground_of_a_long_bed_has_room_for_its_shots_on_one_sheet(way: str, units: str) -> None:
+    """Why these pages are never in parts: of the 60 shots about 55 m of bed more than 50 bear their elevations."""
+    study = long_study(way, units)
+    long = GroundSubject(study, ())
+    sheet = ground_sheet(long)
+    placed = ground_labels(long, sheet, _contours(long, sheet)[0])
+    assert sheet.part is None
+    assert len(study.site.survey.shots) == 60
+    assert sum(item.label.tag == "shot" for item in placed) > 50

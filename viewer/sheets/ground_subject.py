@@ -57,7 +57,10 @@ class GroundSubject:
 
 
 def ground_sheet(subject: GroundSubject) -> Sheet:
-    """The sheet of both pages: the bed, what stands near, and the shots that lie within a bed's length of it."""
+    """The sheet of both pages: the bed, what stands near, and the shots that lie within a bed's length of it.
+
+    Never in parts, however long the bed is: the ground is read as one, and has room on it for its shots' elevations.
+    """
     site, grid = subject.study.site, subject.study.ground.grid
     bed = site.bed.outline
     near = box(*bed.bounds).buffer(long_axis(bed)[1], join_style="mitre").intersection(box(*yard_bounds(grid)))
