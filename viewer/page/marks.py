@@ -13,7 +13,7 @@ from shapely.geometry import LineString, Point, Polygon, box
 
 from terrain.site import North
 from terrain.units import unit_length
-from viewer.page.lettering import BODY, HEADING, NUMBER, SMALL, TITLE, Type, fit_size, text_size, wrap
+from viewer.page.lettering import BODY, HEADING, LEAST, NUMBER, SMALL, TITLE, Type, fit_size, text_size, wrap
 from viewer.page.page import Page, Pen
 from viewer.page.palette import FAINT, INK, SOFT_INK
 from viewer.page.sheet import Bounds, Sheet, bar_length
@@ -23,6 +23,8 @@ GAP = 14.0  # points between blocks
 LEAST_NOTES = 38.0  # points: in less stand no sentences
 NOTES_ROOM = 110.0  # points that a legend leaves under itself where sentences follow
 NORTH = Type(HEADING, INK, bold=True, title=True)
+# Names of facts and the points from line to line of a long one, and the same where they find no room so.
+NAMES, TIGHT_NAMES = (Type(NUMBER, SOFT_INK), 11.0), (Type(LEAST, SOFT_INK), 8.0)
 LOOSE, CLOSE = (3.0, 10.5), (0.5, 9.5)  # points between the entries of a legend, and from line to line of one
 
 SWATCH_HATCH = Pen(SOFT_INK, 0.5)
@@ -79,17 +81,23 @@ class FactsBlock:
     rows: Sequence[tuple[str, str]]
 
     def draw(self, page: Page, left: float, top: float, width: float, room: float) -> float:
-        """Draw heading, and each row over a rule; a row too long for one line takes two."""
-        used = _heading(page, left, top, self.heading)
+        """Draw heading, and each row over a rule; a row too long for one line takes two, a long name as many lines."""
+        used, kind = _heading(page, left, top, self.heading), Type(BODY, bold=True)
+        soft, step = NAMES if used + sum(self._high(row, width, *NAMES) for row in self.rows) <= room else TIGHT_NAMES
         for what, figure in self.rows:
-            kind = Type(BODY, bold=True)
-            spare = width - text_size(what, Type(NUMBER, SOFT_INK))[0] - 8.0
-            high = 13.0 if text_size(figure, kind)[0] <= spare else 24.0
-            page.text(left, top - used - 9.5, what, Type(NUMBER, SOFT_INK))
-            used += high
+            for number, line in enumerate(wrap(what, soft, width)):
+                page.text(left, top - used - 9.5 - step * number, line, soft)
+            used += self._high((what, figure), width, soft, step)
             page.text(left + width, top - used + 3.5, figure, fit_size(figure, kind, width, SMALL), "right")
             page.lines(LineString([(left, top - used), (left + width, top - used)]), Pen(FAINT, 0.4))
         return used
+
+    def _high(self, row: tuple[str, str], width: float, soft: Type, step: float) -> float:
+        """Points that a row takes with its name in a type, so many points from line to line."""
+        names = wrap(row[0], soft, width)
+        spare = width - text_size(names[-1], soft)[0] - 8.0
+        beside = text_size(row[1], Type(BODY, bold=True))[0] <= spare
+        return 13.0 + step * (len(names) - 1) + (0.0 if beside else 11.0)
 
 
 @dataclass(frozen=True)

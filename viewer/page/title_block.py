@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from unicodedata import decomposition
 
 from shapely.geometry import LineString, box
 
@@ -22,7 +23,8 @@ BORDER_PEN = Pen(INK, 1.4)
 CELL_PEN = Pen(INK, 0.5)
 FOOT_ROW = 20.0  # points at the foot of the block that the caution takes
 CELL = STRIP - FOOT_ROW - 2.0  # points of height that a cell has for its lines
-LEAD, CLOSE = 9.2, 7.4  # points from line to line, and where a cell has much to say
+LEAD = 9.2  # points from line to line
+CLOSE, ACCENTED = 7.4, 8.3  # where a cell has much to say, and where capitals there have accents
 PAD = 5.0  # points between the edge of a cell and its words
 # Right edges of the cells as shares of the width: project and sheet, scale and date, datum, people, number.
 _EDGES = (0.35, 0.52, 0.70, 0.90, 1.0)
@@ -114,8 +116,14 @@ def _laid(rows: Sequence[Row], width: float) -> tuple[float, list[Row]]:
     lines = sum(len(fitted(*row, width)) for row in rows)
     if lines <= int(CELL / LEAD) and all(need <= row[2] for need, row in zip(needed, rows, strict=True)):
         return LEAD, list(rows)
-    most = _shared(needed, [row[2] for row in rows], int(CELL / CLOSE))
-    return CLOSE, [(words, _small(kind), count) for (words, kind, _), count in zip(rows, most, strict=True)]
+    lead = ACCENTED if any(_accented(as_spoken(words)) for words, _, _ in rows) else CLOSE
+    most = _shared(needed, [row[2] for row in rows], int(CELL / lead))
+    return lead, [(words, _small(kind), count) for (words, kind, _), count in zip(rows, most, strict=True)]
+
+
+def _accented(words: str) -> bool:
+    """Whether a capital has an accent, which stands into the line above where lines are close."""
+    return any(sign.isupper() and decomposition(sign) for sign in words)
 
 
 def _small(kind: Type) -> Type:

@@ -33,7 +33,7 @@ from viewer.page import (
     Pen,
     Stamp,
     Type,
-    fit_size,
+    heading_lines,
     marks,
     new_page,
     page_of_words,
@@ -80,14 +80,23 @@ class _Row:
     cells: tuple[str, ...] = ()
     heading: str = ""
 
+    def high(self, layout: _Layout, wide: float) -> int:
+        """How many rows it takes on a page so wide: a heading of long names takes several."""
+        return len(self.lines(layout, wide)[0]) if self.heading else 1
+
+    def lines(self, layout: _Layout, wide: float) -> tuple[list[str], Type]:
+        """The heading's lines and their type."""
+        return heading_lines(self.heading, Type(layout.size, INK, bold=True), _table_width(wide, layout.tables), LEAST)
+
 
 def stake_tables(study: Study, stakes: SetOut, asked: DrawingOptions = CHOSEN, beside: int = 1) -> list[Page]:
     """The sentences and the stakes: one page where they find room, or one sheet of so many `beside` each other."""
     rows, heads = list(_rows(stakes, study.site.units)), _heads(stakes)
     wide, high = page_of_words(study.site.units, asked.paper)
     tops = _tops(study, stakes, (wide, high))
-    across = [one for one in _LAYOUTS if _across(one, rows, heads, wide)] or [_LAYOUTS[0]]
-    split = [(one, _split(one, rows, tops)) for one in across]
+    wider = [one for one in _LAYOUTS if _across(one, rows, heads, wide)] or [_LAYOUTS[0]]
+    across = [one for one in wider if _headings_fit(one, rows, wide)] or wider
+    split = [(one, _split(one, rows, tops, wide)) for one in across]
     # The first is in the largest type.
     layout, tables = min(split, key=lambda laid: math.ceil(len(laid[1]) / laid[0].tables / beside))
     pages: list[Page] = []
@@ -107,13 +116,14 @@ def _tops(study: Study, stakes: SetOut, size: tuple[float, float]) -> tuple[floa
     return later - _notes_height(study, stakes, size[0]), later
 
 
-def _split(layout: _Layout, rows: Sequence[_Row], tops: tuple[float, float]) -> list[list[_Row]]:
+def _split(layout: _Layout, rows: Sequence[_Row], tops: tuple[float, float], wide: float) -> list[list[_Row]]:
     """The rows of each table; one that goes on under the heading of the table before has it again."""
     tables: list[list[_Row]] = []
     lines, heading = 0, _Row()
     for number, row in enumerate(rows):
         heading = row if row.heading else heading
-        if number == 0 or len(tables[-1]) + (1 if row.heading else 0) >= lines:
+        needed = row.high(layout, wide) + (1 if row.heading else 0)
+        if number == 0 or sum(one.high(layout, wide) for one in tables[-1]) + needed > lines:
             lines = int((tops[len(tables) >= layout.tables] - FOOT) / layout.row) - 1  # less the heads
             tables.append([heading] if heading.heading and not row.heading else [])
         tables[-1].append(row)
@@ -181,11 +191,15 @@ def _table_width(wide: float, tables: int) -> float:
 
 
 def _across(layout: _Layout, rows: Sequence[_Row], heads: Sequence[str], wide: float) -> bool:
-    """Whether every column finds its width, and every heading in type that can be read."""
-    width = _table_width(wide, layout.tables)
+    """Whether every column finds its width."""
     needed = sum(_widths(rows, heads, layout.size)) + GAP * (len(heads) - 1)
-    widest = max((text_size(row.heading, Type(LEAST, INK, bold=True))[0] for row in rows if row.heading), default=0.0)
-    return max(needed, widest) <= width
+    return needed <= _table_width(wide, layout.tables)
+
+
+def _headings_fit(layout: _Layout, rows: Sequence[_Row], wide: float) -> bool:
+    """Whether every heading finds its width in one line of type that can be read."""
+    widths = (text_size(row.heading, Type(LEAST, INK, bold=True))[0] for row in rows if row.heading)
+    return max(widths, default=0.0) <= _table_width(wide, layout.tables)
 
 
 def _draw_table(
@@ -208,13 +222,14 @@ def _draw_table(
     for count, row in enumerate(rows):
         base = top - 0.74 * layout.row
         if row.heading:
-            kind = fit_size(row.heading, Type(layout.size, INK, bold=True), width, LEAST)
-            page.text(left, base, row.heading, kind)
+            lines, kind = row.lines(layout, page.width)
+            for down, line in enumerate(lines):
+                page.text(left, base - down * layout.row, line, kind)
         else:
             if count % 2:
                 page.area(box(left, top - layout.row, left + width, top), BAND)
             _draw_cells(page, row.cells, edges, base, Type(layout.size, INK))
-        top -= layout.row
+        top -= row.high(layout, page.width) * layout.row
         page.lines(LineString([(left, top), (left + width, top)]), Pen(FAINT, 0.3))
 
 

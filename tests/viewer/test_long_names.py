@@ -1,6 +1,6 @@
-"""The words of the pictures too, which come as PNG: none runs out or lies on another, however long the names are.
+"""However long the names of a yard are, no word of its pictures and of its sheets runs out or lies on another.
 
-They are saved as PDF and read back like the sheets.
+Pictures, which come as PNG, are saved as PDF and read back like the sheets.
 """
 
 from __future__ import annotations
@@ -14,13 +14,19 @@ from every_drawing import drawn
 from paper_words import faults_of
 from shipped import ROOT
 
+from terrain.field.setout.set_out import set_out
 from terrain.flow import Study, run_site
+from terrain.language import Language, Tongue
 from terrain.limits import NAME_LONGEST
 from terrain.site.read import build_site
 from viewer.page.page import save_book
+from viewer.page.sheet import BORDER
 from viewer.page.subject import subject_of
 from viewer.pictures.overview import Overview
 from viewer.pictures.picture import _lettered
+from viewer.sheets.cautions_page import draw_review
+from viewer.sheets.setout_page import draw_set_out
+from viewer.sheets.sheet_language import in_language
 
 SHIPPED_IN = ROOT / "examples"
 LONG = "the old bur oak at the bend of the lane that runs down to the alders and on past the shed to the well, "
@@ -60,3 +66,13 @@ def test_every_picture_reads_clean_with_names_of_any_length(yard: str, signs: in
     held(study, PICTURES, tmp_path)
     large = _lettered(Overview(subject_of(study)), after=True)
     assert not faults_of(large.save(tmp_path / "view3d.pdf"), EDGE)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("yard", "signs", "tongue"), [("alder-bend", 150, "en"), ("tansy-hollow", 130, "es")])
+def test_set_out_and_review_read_clean_with_long_names(yard: str, signs: int, tongue: Tongue, tmp_path: Path) -> None:
+    """Where tapes start, what stands there, the heads of the tables."""
+    study = long_named(yard, signs)
+    with in_language(study.site, Language(tongue)):
+        files = [draw_set_out(study, set_out(study), tmp_path / "setout.pdf"), draw_review(study, tmp_path)]
+    assert not [fault for path in files for fault in faults_of(path, BORDER)]
