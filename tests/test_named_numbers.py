@@ -105,7 +105,7 @@ TABLE: tuple[tuple[str, str, object, str], ...] = (
     ("terrain.review.cautions", "CHIPS", {"ft": (6 * IN, 12 * IN), "m": (0.15, 0.30)}, "G6885: 6 to 12 in"),
     ("terrain.review.walks", "LEVEL", 2 * FT, "practice: a level of 2 ft"),
     ("terrain.review.walks", "UNSEEN", 0.005, "practice"),
-    ("terrain.review.drainage", "LEVEL", 0.001, "practice"),
+    ("terrain.review.existing_water", "LEVEL", 0.001, "practice"),
     ("terrain.review.swales", "OVER", 1.0, "practice"),
     ("terrain.review.slopes", "SOIL_LEFT", 0.01, "practice"),
     ("terrain.review.slopes", "LEAST_AREA", 0.1, "practice"),

@@ -118,7 +118,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
         ("LEVEL = 0.6096", "LEVEL = 0.762"),
         ("UNSEEN = 0.005", "UNSEEN = 0.00625"),
     ),
-    ("terrain/review/drainage.py", ("tests/test_named_numbers.py",)): (("LEVEL = 0.001", "LEVEL = 0.00125"),),
+    ("terrain/review/existing_water.py", ("tests/test_named_numbers.py",)): (("LEVEL = 0.001", "LEVEL = 0.00125"),),
     ("terrain/review/swales.py", ("tests/test_named_numbers.py",)): (("OVER = 1.0", "OVER = 1.25"),),
     ("terrain/review/slopes.py", ("tests/test_named_numbers.py",)): (
         ("SOIL_LEFT = 0.01", "SOIL_LEFT = 0.0125"),
@@ -314,7 +314,7 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
     ("terrain/review/drainage.py", ("tests/review/test_drainage_findings.py",)): (
         ("np.flatnonzero(deepest[1:] > least)", "np.flatnonzero(deepest[1:] > 5.0 * least)"),
         ("float(added[part].sum()) * cell", "float(added[part].sum())"),
-        ("waters.stands - waters.stood", "waters.stands"),
+        ("waters.stands - waters.existing.stood", "waters.stands"),
     ),
     ("terrain/numerics/rainfall.py", ("tests/numerics/test_rainfall.py",)): (
         ("2.0 * rain / lasts", "rain / lasts"),
@@ -322,6 +322,8 @@ CHANGES: dict[tuple[str, tuple[str, ...]], tuple[tuple[str, str], ...]] = {
     ),
     ("terrain/review/rain.py", ("tests/review/test_ground_answers.py", "tests/laws/test_rain_on_random_yards.py")): (
         ("max(comes - room, 0.0)", "max(comes - 2.0 * room, 0.0)"),
+    ),
+    ("terrain/review/existing_water.py", ("tests/review/test_existing_water.py",)): (
         ("np.where(on_paving, storm.rain, on_soil)", "np.where(on_paving, 2.0 * storm.rain, on_soil)"),
     ),
     ("terrain/review/buildings.py", ("tests/review/test_drainage_findings.py",)): (

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from shapely import contains_xy
 from shapely.affinity import translate
 from shapely.geometry import box
 from shipped import study_of
@@ -15,6 +16,7 @@ from shipped import study_of
 from terrain.flow import run_site
 from terrain.grid import frozen
 from terrain.numerics import ends
+from terrain.numerics.rainfall import runoff_depth
 from terrain.review.existing_water import ExistingWater, existing_water
 from terrain.site.model import Building, KeepClear, Site, Walk
 from terrain.site.storm import Storm
@@ -68,3 +70,17 @@ def test_other_ground_has_other_water() -> None:
     tilted = study.ground.elevation + 0.3 * np.arange(study.ground.grid.nx)
     after = existing_water(study.site, replace(study.ground, elevation=frozen(tilted)))
     assert not np.array_equal(ends(after.onward), ends(before.onward))
+
+
+def test_all_of_the_storm_runs_off_paving_and_the_rest_after_the_soil_took_its_part() -> None:
+    study = study_of("alder-bend", 0.3)
+    storm, nodes = study.site.design_storm, study.ground.grid.nodes
+    drive = box(1.0, 1.0, 4.0, 9.0)
+    site = replace(study.site, keep_clear=(KeepClear("drive", drive, True),), walk=())
+    runs = existing_water(site, study.ground).runs.ravel()
+    paved = contains_xy(drive.buffer(-0.01), nodes)
+    soil = ~contains_xy(drive.buffer(0.01), nodes)
+    assert min(paved.sum(), soil.sum()) > 50
+    assert runs[paved] == pytest.approx(storm.rain, rel=1e-12)
+    assert runs[soil] == pytest.approx(runoff_depth(storm.rain, storm.lasts, storm.intake), rel=1e-12)
+    assert runs[soil].max() < storm.rain
