@@ -11,7 +11,7 @@ ROOM = 10.0  # times as much as in full: of a small job much is what starts it, 
 
 @dataclass(frozen=True)
 class Size:
-    """Full or small. A small job has to keep the order of magnitude of its times; few surveys have bounds of their own."""
+    """Full or small. A small job has to keep the order of magnitude of its times; few surveys have their own bounds."""
 
     small: bool
 
