@@ -39,8 +39,9 @@ def ground(site_file: Path, allow_outside: tuple[Path, ...], out: Path | None, a
         from viewer.page import load_letters
 
         run = begin_run(folder, "ground", site_file)
+        site = read_site(site_file, allow_outside)
         with second_desk(load_letters) as desk:
-            study = run_site(read_site(site_file, allow_outside), progress=progress)
+            study = run_site(site, progress=progress)
             progress("looking where to shoot next")
             wanted = where_next(study)
             summary = summary_with_ground(study, wanted)
