@@ -93,6 +93,7 @@ def second_desk(load: Callable[[], object]) -> Iterator[Desk]:
                 return
         work(*things)
 
+    gc.freeze()  # twice: what is loaded here is worth no collection of its own
     loops_ready()
     gc.freeze()  # else the first collection in either process copies every page that both hold
     number = forked(wait, leads=True)
