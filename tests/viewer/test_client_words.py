@@ -47,12 +47,21 @@ def test_two_pictures_stay_in_their_room_keep_their_form_and_stand_apart(over: b
         assert first[2] < second[0] or first[1] > second[3]
 
 
-def test_low_pictures_stand_over_each_other_where_they_find_room_so() -> None:
+@pytest.mark.parametrize("share", [0.2, 0.3, 0.45, 0.6, 0.75, 1.4])
+@pytest.mark.parametrize("high", [95.0, 160.0, 240.0, 320.0, 480.0])
+def test_pictures_stand_over_each_other_where_they_are_larger_so(share: float, high: float) -> None:
+    room = (26.0, 700.0, WIDTH, high)
+    (first, second), (left, right) = (picture_frames(share, room, over) for over in (True, False))
+    wide, beside = first[2] - first[0], left[2] - left[0]
+    assert wide >= beside
+    assert (first[1] > second[3]) == (wide > beside)
+    assert left[3] == right[3]
+
+
+def test_low_pictures_take_the_whole_width_one_over_the_other_where_they_find_room_so() -> None:
     first, second = picture_frames(0.2, (26.0, 700.0, WIDTH, 240.0), True)
     assert first[1] > second[3]
     assert second[2] - second[0] == pytest.approx(WIDTH, abs=1e-9)
-    first, second = picture_frames(0.2, (26.0, 700.0, WIDTH, 200.0), True)
-    assert (first[3], second[3]) == (700.0, 700.0)
 
 
 @pytest.mark.parametrize("name", ["birch", LONG])

@@ -49,7 +49,7 @@ from viewer.pictures.photograph import PlacedPhoto, photo_before_after
 from viewer.pictures.standpoints import Standpoint, standpoints
 from viewer.sheets import FOOT, draw_plain_plan, plain_sheet
 
-TALL = 0.33  # of its width: a taller picture stands beside the other, a lower one over it
+BESIDE = 130.0  # points of white beside pictures in which what is said of them stands
 BETWEEN = 5.0  # points between two pictures that stand one over the other
 LEAST_PICTURE = 90.0  # points of height that no words take from the pictures
 SIGN = 50.0  # points at the foot for the signatures
@@ -81,7 +81,7 @@ def client_pages(study: Study, photo: PlacedPhoto | None = None) -> list[Page]:
     top -= _stopped(page, study, top, width)
     words = ClientWords(offer_of(study.site, study.work, study.order, top_height(study.proposal)), width)
     shown = _photographs(study, photo, width) if photo else _views(study, width)
-    told = words.told_in(top - foot - shown.height(LEAST_PICTURE) - 2 * GAP)
+    told = words.told_in(top - foot - shown.height(LEAST_PICTURE, width) - 2 * GAP)
     top -= shown.draw(page, top, width, top - foot - words.height(told) - 2 * GAP) + GAP
     words.draw(page, top, told)
     more = _built_pages(study, words.offer.built[told:])
@@ -132,40 +132,48 @@ class _Shown:
 
     share: float
     lay: tuple[Callable[[Page, Bounds], None], Callable[[Page, Bounds], None]]
-    said: Sequence[str]
+    said: str
     over: bool  # whether one may stand over the other
 
-    def height(self, pictures: float) -> float:
-        """Points of height with so many for the pictures."""
-        return pictures + LINE * len(self.said) + 4.0
+    def height(self, pictures: float, width: float) -> float:
+        """Points of height with so many for the pictures, over what is said in lines of a width."""
+        return pictures + LINE * len(wrap(self.said, Type(SMALL), width)) + 4.0
 
     def draw(self, page: Page, top: float, width: float, room: float) -> float:
         """Draw both with what is said under them, in so many points of height; answer the height."""
-        pictures = max(room - self.height(0.0), LEAST_PICTURE)
+        pictures = max(room - self.height(0.0, width), LEAST_PICTURE)
         frames = picture_frames(self.share, (MARGIN, top, width, pictures), self.over)
         for lay, frame in zip(self.lay, frames, strict=True):
             lay(page, frame)
-        low = frames[1][1]
-        for number, line in enumerate(self.said, start=1):
-            page.text(MARGIN, low - 2.0 - LINE * number, line, Type(SMALL, SOFT_INK))
-        return top - low + self.height(0.0)
+        _, low, right, _ = frames[1]
+        white = MARGIN + width - right - GAP
+        if white >= BESIDE:
+            _say(page, right + GAP, low + self.height(0.0, white), white, self.said)
+            return top - low + 4.0
+        _say(page, MARGIN, low - 2.0, width, self.said)
+        return top - low + self.height(0.0, width)
+
+
+def _say(page: Page, left: float, top: float, width: float, said: str) -> None:
+    for number, line in enumerate(wrap(said, Type(SMALL), width), start=1):
+        page.text(left, top - LINE * number, line, Type(SMALL, SOFT_INK))
 
 
 def picture_frames(share: float, room: tuple[float, float, float, float], over: bool) -> tuple[Bounds, Bounds]:
     """Frames of two pictures that are `share` as high as wide, in a room: left, top, width, height in points.
 
-    `over`: low ones stand one over the other where they find room so; else they stand side by side. Words come first:
+    `over`: they stand one over the other, at the left, where they are larger so; else side by side. Words come first:
     where the room is lower than the pictures, these are smaller.
     """
     left, top, width, high = room
-    tall = share * width
-    if over and share <= TALL and 2.0 * tall + BETWEEN <= high:
-        right, under = left + width, top - tall - BETWEEN
+    stacked, beside = min(width, (high - BETWEEN) / 2.0 / share), min((width - GAP) / 2.0, high / share)
+    if over and stacked > beside:
+        tall, right = share * stacked, left + stacked
+        under = top - tall - BETWEEN
         return (left, top - tall, right, top), (left, under - tall, right, under)
-    tall = min(share * (width - GAP) / 2.0, high)
-    across, middle = tall / share, left + width / 2.0
-    first, second = (middle - GAP / 2.0 - across, middle + GAP / 2.0)
-    return (first, top - tall, first + across, top), (second, top - tall, second + across, top)
+    tall, middle = share * beside, left + width / 2.0
+    first, second = (middle - GAP / 2.0 - beside, middle + GAP / 2.0)
+    return (first, top - tall, first + beside, top), (second, top - tall, second + beside, top)
 
 
 def _views(study: Study, width: float) -> _Shown:
@@ -178,8 +186,8 @@ def _views(study: Study, width: float) -> _Shown:
         lay_picture(page, subject, view, eye_picture(subject, view, built), frame, built)
         _tag(page, frame, "after" if built else "before")
 
-    said = wrap(_seen_from(stand), Type(SMALL, SOFT_INK), width)
-    return _Shown(view.size[1] / view.width, (partial(lay, False), partial(lay, True)), said, over=True)
+    both = partial(lay, False), partial(lay, True)
+    return _Shown(view.size[1] / view.width, both, _seen_from(stand), over=True)
 
 
 def _photographs(study: Study, photo: PlacedPhoto, width: float) -> _Shown:
@@ -195,7 +203,7 @@ def _photographs(study: Study, photo: PlacedPhoto, width: float) -> _Shown:
     said = f"The mound in a photograph of the yard: {told['Mound']}. {told['Picture']}"
     share = float(shown.before.shape[0] / shown.before.shape[1])
     both = partial(lay, "before", shown.before), partial(lay, shown.after_word, shown.after)
-    return _Shown(share, both, wrap(said, Type(SMALL, SOFT_INK), width), over=False)
+    return _Shown(share, both, said, over=False)
 
 
 def _best_place(subject: Subject) -> Standpoint:
