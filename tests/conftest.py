@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterator, Mapping
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -40,6 +41,18 @@ def pytest_collection_finish() -> None:
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Where quick and slow tests run together the quick ones come first."""
     items.sort(key=lambda item: item.get_closest_marker("slow") is not None)
+
+
+def pytest_runtest_teardown(item: pytest.Item, nextitem: pytest.Item | None) -> None:
+    """What a folder's tests kept for each other is let go of behind them: a process of gigabytes takes long to fork."""
+    folder = item.path.parent
+    if nextitem is None or nextitem.path.parent == folder or folder.name == "laws":  # those are kept for all folders
+        return
+    for module in list(sys.modules.values()):
+        if Path(getattr(module, "__file__", None) or "").parent == folder:
+            for kept in [value for value in vars(module).values() if isinstance(value, type(cache(bool)))]:
+                kept.cache_clear()
+    gc.collect()
 
 
 def pytest_runtest_logreport(report: pytest.TestReport) -> None:

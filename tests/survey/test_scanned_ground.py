@@ -328,7 +328,7 @@ def covered(seeds: range, folder: Path) -> list[tuple[int, float]]:
 @pytest.mark.slow
 @pytest.mark.usefixtures("forked_readers")
 def test_the_range_of_the_ground_holds_the_truth_in_nine_of_ten_yards(tmp_path: Path) -> None:
-    assert len(covered(range(20), tmp_path)) <= 4  # at 90 % there are more in 4 of 100 such sets
+    assert len(covered(range(10), tmp_path)) <= 2  # at 90 % there are more in 7 of 100 such sets
 
 
 @pytest.mark.fuzz

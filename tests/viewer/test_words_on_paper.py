@@ -148,8 +148,9 @@ def test_the_order_and_the_review_of_a_shipped_yard_read_clean(tmp_path: Path) -
     assert not faults([draw_order(order_sheet(study), tmp_path / "order.pdf"), draw_review(study, tmp_path)])
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("yard", SHIPPED[:2])
+@pytest.mark.parametrize(
+    "yard", [pytest.param("alder-bend", marks=pytest.mark.fuzz), pytest.param("tansy-hollow", marks=pytest.mark.slow)]
+)
 def test_every_file_of_a_shipped_yard_reads_clean(yard: str, tmp_path: Path) -> None:
     assert not all_faults(study_of(yard), ["en"], tmp_path)
 
