@@ -146,9 +146,9 @@ def killed_while_publishing(command: str, moments: int, folder: Path, monkeypatc
 @pytest.mark.parametrize(
     ("command", "moments"),
     [
-        pytest.param("order", 200, marks=pytest.mark.slow),
+        pytest.param("order", 80, marks=pytest.mark.slow),
         pytest.param("shape", 40, marks=pytest.mark.slow),
-        *(pytest.param(command, 200, marks=pytest.mark.fuzz) for command in ("shape", "export")),
+        *(pytest.param(command, 200, marks=pytest.mark.fuzz) for command in ("order", "shape", "export")),
     ],
 )
 def test_commands_killed_at_many_moments_while_they_put_their_files_in_place(

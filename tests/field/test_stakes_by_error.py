@@ -97,7 +97,7 @@ def test_and_on_odd_yards_with_digs_stones_and_terraces(seed: int) -> None:
     assert seed != 2 or any("stones hold the soil upright" in why for why in stakes.excepted)
 
 
-@pytest.mark.slow
+@pytest.mark.fuzz
 def test_and_on_ten_more() -> None:
     for seed in range(10, 15):
         hold(random_study(seed))

@@ -122,7 +122,7 @@ def test_the_table_in_the_developers_page_has_every_kind_and_keeps_the_bounds(ro
     assert called <= 0.05 * shapes
 
 
-@pytest.mark.slow
+@pytest.mark.fuzz
 def test_the_table_of_real_hills_is_the_one_worked_out_here() -> None:
     assert sum(1 for _ in real_hills()) == HILLS
     assert table_of_hills() == dict(QUANTILES)
