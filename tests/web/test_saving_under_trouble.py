@@ -96,9 +96,9 @@ def test_the_mode_of_a_file_stays_and_a_read_only_one_is_not_touched(tmp_path: P
     assert hidden(tmp_path) == []
 
 
-@pytest.mark.slow
-def test_killed_at_any_moment_a_file_is_the_old_or_the_new_one(tmp_path: Path) -> None:
-    """200 kills of a saver that saves on and on, after delays that grow in steps of a tenth of a millisecond."""
+@pytest.mark.parametrize("kills", [pytest.param(50, marks=pytest.mark.slow), pytest.param(200, marks=pytest.mark.fuzz)])
+def test_killed_at_any_moment_a_file_is_the_old_or_the_new_one(kills: int, tmp_path: Path) -> None:
+    """Kills of a saver that saves on and on, after delays that grow in even steps from 2 to 22 milliseconds."""
     target = tmp_path / "site.unsaved.json"
     texts = [letter.encode() * 20_000 for letter in "abc"]
     save(target, texts[0])
@@ -108,9 +108,9 @@ def test_killed_at_any_moment_a_file_is_the_old_or_the_new_one(tmp_path: Path) -
             for text in texts:
                 save(target, text)
 
-    for moment in range(200):
+    for kill in range(kills):
         pid = in_a_child(saver)
-        signal.sigtimedwait([], 0.002 + 0.0001 * moment)
+        signal.sigtimedwait([], 0.002 + 0.02 * kill / kills)
         os.kill(pid, signal.SIGKILL)
         os.waitpid(pid, 0)
         assert target.read_bytes() in texts
