@@ -65,6 +65,16 @@ class Hands:
         self.done += 2
         self.page.select_option(where, value)
 
+    def go_by_keys_to_a_shot(self) -> None:
+        """Say that a rod is read, and walk to a place on the plan; its reading is asked then."""
+        keys = self.page.keyboard
+        self.page.focus("#measured input[value=rod]")
+        keys.press("Space")
+        self.rest()
+        self.page.focus("#plan")
+        for key in ("Home", "ArrowLeft", "ArrowUp", "Shift+ArrowLeft", "Enter"):
+            keys.press(key)
+
     def tap(self, place: tuple[float, float]) -> None:
         """A finger on the plan."""
         self.done += 1
@@ -262,12 +272,7 @@ def test_all_of_it_goes_by_the_keys_and_fits_a_narrow_screen(tmp_path: Path) -> 
         page.focus("#bed-size")
         page.keyboard.type("24 by 10")
         page.keyboard.press("Enter")
-        page.focus("#measured input[value=rod]")
-        page.keyboard.press("Space")
-        hands.rest()
-        page.focus("#plan")
-        for key in ("Home", "ArrowLeft", "ArrowUp", "Shift+ArrowLeft", "Enter"):
-            page.keyboard.press(key)
+        hands.go_by_keys_to_a_shot()
         assert page.evaluate("document.activeElement.id") == "shots-reading"
         page.keyboard.type("4.32")
         page.keyboard.press("Enter")

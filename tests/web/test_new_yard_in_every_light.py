@@ -20,12 +20,7 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
     with running(new_room(tmp_path_factory.mktemp("room") / "yard")) as guard, browsing(PHONE, flat=True) as page:
         hands = Hands(page, guard.link)
         hands.type("#bed-size", "24 by 10", "Enter")
-        page.focus("#measured input[value=rod]")
-        page.keyboard.press("Space")
-        hands.rest()
-        page.focus("#plan")
-        for key in ("Home", "ArrowLeft", "ArrowUp", "Shift+ArrowLeft", "Enter"):
-            page.keyboard.press(key)
+        hands.go_by_keys_to_a_shot()
         page.keyboard.type("4.32")
         page.keyboard.press("Enter")
         page.wait_for_function("() => document.querySelectorAll('#rows-shots li').length === 1")
